@@ -1,0 +1,87 @@
+"""Sowings and what came up: dated emergence counts, and losses with their cause."""
+
+from datetime import date, datetime
+from enum import StrEnum
+
+from sqlalchemy import CheckConstraint, UniqueConstraint
+from sqlmodel import Field, SQLModel
+
+from seedbank.stock.base import Editable, UtcDateTime, word
+
+
+class SowingMethod(StrEnum):
+    ROW = "row"
+    STATION = "station"
+    MODULE = "module"
+    BROADCAST = "broadcast"
+
+
+class Protection(StrEnum):
+    OPEN = "open"
+    FLEECE = "fleece"
+    COLD_FRAME = "cold-frame"
+    TUNNEL = "tunnel"
+    INDOORS = "indoors"
+
+
+class LossCause(StrEnum):
+    NOT_EMERGED = "not-emerged"
+    EATEN = "eaten"
+    FROST = "frost"
+    DRIED_OUT = "dried-out"
+
+
+class Sowing(Editable, table=True):
+    __tablename__ = "sowing"
+    __table_args__ = (
+        CheckConstraint("seeds_sown >= 1", name="seeds_sown"),
+        CheckConstraint("row_m > 0", name="row_m"),
+        CheckConstraint("area_m2 > 0", name="area_m2"),
+        CheckConstraint("stations >= 1", name="stations"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    lot_id: int = Field(foreign_key="lot.id", index=True)
+    sown_on: date = Field(index=True)
+    method: SowingMethod = Field(sa_type=word(SowingMethod))
+    protection: Protection = Field(default=Protection.OPEN, sa_type=word(Protection))
+    seeds_sown: int = Field(description="seed units")
+    row_m: float | None = Field(default=None, description="metres of row")
+    area_m2: float | None = Field(default=None)
+    stations: int | None = Field(default=None, description="stations, or cells of a module tray")
+    soil_temp_c: float | None = Field(default=None)
+    plants_wanted: int | None = Field(default=None)
+    finished_on: date | None = Field(default=None, description="no more seedlings expected")
+    movement_id: int | None = Field(default=None, foreign_key="movement.id")
+    notes: str = Field(default="", max_length=4000)
+    created_at: datetime = Field(sa_type=UtcDateTime)
+
+
+class Emergence(SQLModel, table=True):
+    """Seed units seen to have emerged up to a day (a running total, as one counts a row)."""
+
+    __tablename__ = "emergence"
+    __table_args__ = (
+        UniqueConstraint("sowing_id", "on_date"),
+        CheckConstraint("units_emerged >= 0", name="units_emerged"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    sowing_id: int = Field(foreign_key="sowing.id", index=True)
+    on_date: date
+    units_emerged: int
+    recorded_at: datetime = Field(sa_type=UtcDateTime)
+
+
+class Loss(SQLModel, table=True):
+    """Seed units or seedlings of a sowing known lost to one cause."""
+
+    __tablename__ = "sowing_loss"
+    __table_args__ = (CheckConstraint("units_lost >= 1", name="units_lost"),)
+
+    id: int | None = Field(default=None, primary_key=True)
+    sowing_id: int = Field(foreign_key="sowing.id", index=True)
+    on_date: date
+    cause: LossCause = Field(sa_type=word(LossCause))
+    units_lost: int
+    recorded_at: datetime = Field(sa_type=UtcDateTime)
