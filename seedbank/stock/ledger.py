@@ -1,12 +1,18 @@
 """The seed ledger: every change of a lot's amount is a movement, and the balance is their sum."""
 
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
-from sqlalchemy import CheckConstraint, UniqueConstraint
-from sqlmodel import Field, SQLModel
+from sqlalchemy import CheckConstraint, ColumnElement, UniqueConstraint, case, func, select
+from sqlalchemy.orm import aliased
+from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.stock.base import UtcDateTime, word
+from seedbank.stock.errors import BadValue, CannotReverse, Missing, Overdrawn, WrongSign
+from seedbank.stock.lots import Lot
 
 
 class MovementReason(StrEnum):
@@ -19,13 +25,19 @@ class MovementReason(StrEnum):
     STOCK_TAKE = "stock-take"
 
 
+_COMES_IN = frozenset({MovementReason.ACQUIRED, MovementReason.HARVESTED})
+_GOES_OUT = frozenset(MovementReason) - _COMES_IN - {MovementReason.STOCK_TAKE}
+
+
 class Movement(SQLModel, table=True):
     """One signed change of a lot's amount, in seed units (a beet cluster is one unit).
 
     ``serial`` counts the lot's movements from 1 and ``balance_seeds`` is the sum so far, so two
     writers can't both take the last seeds: the second breaks the unique (lot, serial).
     ``grams`` is what was weighed, where it was weighed; ``thousand_seed_weight_g`` what converted
-    it, and ``seeds_se`` the standard error that conversion (or an estimate by eye) carries.
+    it, and ``seeds_se`` the standard error that conversion (or an estimate by eye) carries; of a
+    stock-take it is the standard error of the amount counted. A movement is never deleted: undoing
+    it is a counter-movement, booked as a stock-take correction with ``reverses_id``.
     """
 
     __tablename__ = "movement"
@@ -33,6 +45,8 @@ class Movement(SQLModel, table=True):
         UniqueConstraint("lot_id", "serial"),
         CheckConstraint("balance_seeds >= 0", name="balance_seeds"),
         CheckConstraint("serial >= 1", name="serial"),
+        CheckConstraint("seeds_se >= 0", name="seeds_se"),
+        CheckConstraint("grams >= 0", name="grams"),
     )
 
     id: int | None = Field(default=None, primary_key=True)
@@ -45,5 +59,241 @@ class Movement(SQLModel, table=True):
     balance_seeds: int = Field(description="sum of the lot's movements up to this one")
     grams: float | None = Field(default=None)
     thousand_seed_weight_g: float | None = Field(default=None)
+    reverses_id: int | None = Field(
+        default=None, foreign_key="movement.id", unique=True, description="the movement undone"
+    )
     note: str = Field(default="", max_length=400)
     recorded_at: datetime = Field(sa_type=UtcDateTime)
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """Seed units a lot holds, and the standard error of that number."""
+
+    seeds: int
+    seeds_se: float
+
+
+def book(
+    session: Session,
+    *,
+    lot_id: int,
+    on: date,
+    reason: MovementReason,
+    seeds: int,
+    seeds_se: float = 0.0,
+    grams: float | None = None,
+    thousand_seed_weight_g: float | None = None,
+    note: str = "",
+    now: datetime,
+) -> Movement:
+    """Book one movement of ``seeds`` (signed: in > 0, out < 0) and flush it, without committing.
+
+    Raises Missing: no such lot. WrongSign: ``seeds`` of the wrong sign for ``reason``.
+    BadValue: a standard error or weight out of range. Overdrawn: more than the lot holds.
+    Nothing is changed when it raises.
+    """
+    _check_sign(reason, seeds)
+    _check_amounts(seeds_se, grams, thousand_seed_weight_g)
+    return _append(
+        session,
+        _lock_last(session, lot_id),
+        Movement(
+            lot_id=lot_id,
+            serial=1,
+            on_date=on,
+            reason=reason,
+            seeds=seeds,
+            seeds_se=seeds_se,
+            balance_seeds=0,
+            grams=grams,
+            thousand_seed_weight_g=thousand_seed_weight_g,
+            note=note,
+            recorded_at=now,
+        ),
+    )
+
+
+def take_stock(
+    session: Session,
+    *,
+    lot_id: int,
+    on: date,
+    counted_seeds: int,
+    counted_se: float = 0.0,
+    grams: float | None = None,
+    thousand_seed_weight_g: float | None = None,
+    note: str = "",
+    now: datetime,
+) -> Movement:
+    """Book what was found in the packet: the movement is counted less balance, 0 included.
+
+    From here on the balance's standard error starts anew at ``counted_se``.
+    Raises Missing: no such lot. BadValue: a count, standard error or weight out of range.
+    """
+    if counted_seeds < 0:
+        raise BadValue("counted_seeds", counted_seeds, "count 0 seeds or more")
+    last = _lock_last(session, lot_id)
+    return book(
+        session,
+        lot_id=lot_id,
+        on=on,
+        reason=MovementReason.STOCK_TAKE,
+        seeds=counted_seeds - (last.balance_seeds if last else 0),
+        seeds_se=counted_se,
+        grams=grams,
+        thousand_seed_weight_g=thousand_seed_weight_g,
+        note=note,
+        now=now,
+    )
+
+
+def reverse(
+    session: Session, movement_id: int, *, on: date, note: str = "", now: datetime
+) -> Movement:
+    """Undo a movement by booking its opposite; both stay in the ledger.
+
+    Neither counts towards the balance's standard error any more; undoing a stock-take gives the
+    one before it force again.
+
+    Raises Missing: no such movement. CannotReverse: it is itself an undoing, is undone already,
+    or a stock-take has since counted the packet. Overdrawn: its seeds have been used since.
+    """
+    movement = session.get(Movement, movement_id)
+    if movement is None:
+        raise Missing("movement", movement_id)
+    last = _lock_last(session, movement.lot_id)
+    _check_reversible(session, movement, movement_id)
+    return _append(
+        session,
+        last,
+        Movement(
+            lot_id=movement.lot_id,
+            serial=1,
+            on_date=on,
+            reason=MovementReason.STOCK_TAKE,
+            seeds=-movement.seeds,
+            balance_seeds=0,
+            grams=movement.grams,
+            thousand_seed_weight_g=movement.thousand_seed_weight_g,
+            reverses_id=movement_id,
+            note=note,
+            recorded_at=now,
+        ),
+    )
+
+
+def balance(session: Session, lot_id: int) -> Balance:
+    """What one lot holds; a lot without movements, or none such, holds 0."""
+    return balances(session, [lot_id])[lot_id]
+
+
+def balances(session: Session, lot_ids: Iterable[int] | None = None) -> dict[int, Balance]:
+    """What lots hold, in one query: every lot asked for, or every lot with a movement.
+
+    The standard error is the root of the summed squares of the movements since the last
+    stock-take, that one included; undone movements don't count.
+    """
+    square = col(Movement.seeds_se) * col(Movement.seeds_se)
+    query = select(
+        col(Movement.lot_id),
+        func.sum(col(Movement.seeds)),
+        func.sum(case((_bears_on_error(), square), else_=0.0)),
+    ).group_by(col(Movement.lot_id))
+    asked = None if lot_ids is None else set(lot_ids)
+    if asked is not None:
+        query = query.where(col(Movement.lot_id).in_(asked))
+    held = {
+        lot_id: Balance(int(seeds), math.sqrt(variance))
+        for lot_id, seeds, variance in session.execute(query)
+    }
+    return held if asked is None else {id_: held.get(id_, Balance(0, 0.0)) for id_ in asked}
+
+
+def _bears_on_error() -> ColumnElement[bool]:
+    """The movement stands and no later stock-take that stands has counted the packet."""
+    taken = aliased(Movement)
+    last_take = (
+        select(func.max(col(taken.serial)))
+        .where(
+            col(taken.lot_id) == col(Movement.lot_id),
+            col(taken.reason) == MovementReason.STOCK_TAKE,
+            _stands(taken),
+        )
+        .correlate(Movement)
+        .scalar_subquery()
+    )
+    return _stands(Movement) & (col(Movement.serial) >= func.coalesce(last_take, 1))
+
+
+def _stands(movement: type[Movement]) -> ColumnElement[bool]:
+    """Neither undone nor an undoing."""
+    undoing = aliased(Movement)
+    undone = select(undoing).where(col(undoing.reverses_id) == col(movement.id)).exists()
+    return col(movement.reverses_id).is_(None) & ~undone
+
+
+def _lock_last(session: Session, lot_id: int) -> Movement | None:
+    """The lot's last movement, with the lot's row locked until the transaction ends.
+
+    SQLite has no row locks and needs none: a writing session holds the whole file from its start.
+    """
+    lot = select(col(Lot.id)).where(col(Lot.id) == lot_id).with_for_update()
+    if session.execute(lot).first() is None:
+        raise Missing("lot", lot_id)
+    newest_first = (
+        select(Movement)
+        .where(col(Movement.lot_id) == lot_id)
+        .order_by(col(Movement.serial).desc())
+        .limit(1)
+    )
+    return session.execute(newest_first).scalar_one_or_none()
+
+
+def _append(session: Session, last: Movement | None, movement: Movement) -> Movement:
+    held = last.balance_seeds if last else 0
+    if held + movement.seeds < 0:
+        raise Overdrawn(movement.lot_id, held, -movement.seeds)
+    movement.serial = last.serial + 1 if last else 1
+    movement.balance_seeds = held + movement.seeds
+    session.add(movement)
+    session.flush()
+    return movement
+
+
+def _check_sign(reason: MovementReason, seeds: int) -> None:
+    if reason in _COMES_IN and seeds <= 0:
+        raise WrongSign(reason, seeds, f"seed {reason} comes in: book 1 seed or more")
+    if reason in _GOES_OUT and seeds >= 0:
+        raise WrongSign(reason, seeds, f"seed {reason} goes out: book -1 seed or fewer")
+
+
+def _check_amounts(seeds_se: float, grams: float | None, weight: float | None) -> None:
+    if not (0 <= seeds_se < math.inf):
+        raise BadValue("seeds_se", seeds_se, "give a standard error of 0 or more")
+    if grams is not None and not (0 <= grams < math.inf):
+        raise BadValue("grams", grams, "give a weight of 0 g or more, whichever way it moves")
+    if weight is not None and not (0 < weight < math.inf):
+        raise BadValue("thousand_seed_weight_g", weight, "give a weight above 0 g")
+
+
+def _check_reversible(session: Session, movement: Movement, movement_id: int) -> None:
+    if movement.reverses_id is not None:
+        raise CannotReverse(movement_id, "it undoes another itself", "book the movement anew")
+    undoing = select(Movement).where(col(Movement.reverses_id) == movement_id)
+    if session.execute(undoing).first() is not None:
+        raise CannotReverse(movement_id, "it is undone already", "nothing is left to do")
+    counted_since = session.execute(
+        select(col(Movement.on_date)).where(
+            col(Movement.lot_id) == movement.lot_id,
+            col(Movement.serial) > movement.serial,
+            col(Movement.reason) == MovementReason.STOCK_TAKE,
+            _stands(Movement),
+        )
+    ).scalar()
+    if counted_since is not None:
+        raise CannotReverse(
+            movement_id,
+            f"the stock-take of {counted_since.isoformat()} has counted the packet since",
+            "book a new stock-take if the amount is wrong",
+        )

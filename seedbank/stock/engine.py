@@ -1,0 +1,119 @@
+"""Opening a database: SQLite in one file by default, PostgreSQL if asked; no global engine."""
+
+import re
+import sqlite3
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
+from sqlalchemy.exc import ArgumentError
+from sqlalchemy.orm import sessionmaker
+from sqlalchemy.pool import StaticPool
+from sqlmodel import Session
+
+from seedbank.stock.errors import BadDatabase
+
+BUSY_TIMEOUT_MS = 10_000
+_READS_ONLY = "seedbank_reads_only"
+
+
+def open_engine(url: str) -> Engine:
+    """Engine for ``sqlite:///path``, ``sqlite://`` (in memory) or ``postgresql://…``.
+
+    An SQLite file and its folder are made on first use. Nothing is connected yet, so a server
+    that is down shows only at the first query.
+
+    Raises BadDatabase: not such a URL, a driver not installed, a folder that can't be made.
+    """
+    parsed = _parse(url)
+    if parsed.get_backend_name() == "sqlite":
+        return _open_sqlite(parsed)
+    return _open_postgresql(parsed)
+
+
+def session_factory(engine: Engine, *, writes: bool = True) -> sessionmaker[Session]:
+    """Sessions on ``engine``; objects stay readable after a commit.
+
+    With ``writes`` false the database itself refuses changes, and on SQLite such a session waits
+    for no writer and keeps none waiting.
+    """
+    if not writes:
+        engine = engine.execution_options(**{_READS_ONLY: True, "postgresql_readonly": True})
+    return sessionmaker(engine, class_=Session, expire_on_commit=False)
+
+
+def _parse(url: str) -> URL:
+    shown = re.sub(r"//[^@/]*@", "//***@", url)
+    try:
+        parsed = make_url(url)
+    except (ArgumentError, ValueError):
+        raise BadDatabase(
+            shown, "write it like sqlite:///seedbank.db or postgresql://user@host/name"
+        ) from None
+    if parsed.drivername in ("postgresql", "postgres"):
+        parsed = parsed.set(drivername="postgresql+psycopg")
+    if parsed.drivername not in ("sqlite", "sqlite+pysqlite", "postgresql+psycopg"):
+        raise BadDatabase(shown, "use an SQLite file or PostgreSQL: sqlite:/// or postgresql://")
+    return parsed
+
+
+def _open_postgresql(url: URL) -> Engine:
+    try:
+        return create_engine(url, pool_pre_ping=True)
+    except ModuleNotFoundError:
+        raise BadDatabase(
+            url.render_as_string(hide_password=True),
+            "install the PostgreSQL driver: pip install 'seedbank[postgres]'",
+        ) from None
+
+
+def _open_sqlite(url: URL) -> Engine:
+    in_memory = url.database in (None, "", ":memory:")
+    if in_memory:
+        # One connection only: each new one would open an empty database of its own.
+        engine = create_engine(url, poolclass=StaticPool, connect_args={"check_same_thread": False})
+    else:
+        _make_folder(url)
+        engine = create_engine(url)
+    event.listen(engine, "connect", _set_up_sqlite)
+    event.listen(engine, "begin", _begin_sqlite)
+    return engine
+
+
+def _make_folder(url: URL) -> None:
+    path = Path(str(url.database))
+    if path.is_dir():
+        raise BadDatabase(str(url), "name a file, not a folder")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as refused:
+        raise BadDatabase(
+            str(url), f"choose a folder that can be written to ({refused.strerror})"
+        ) from refused
+
+
+def _set_up_sqlite(connection: sqlite3.Connection, _record: Any) -> None:
+    # pysqlite would begin transactions itself, late and never IMMEDIATE; SQLAlchemy's "begin"
+    # event does it instead (SQLAlchemy documentation, dialect "pysqlite", serializable isolation).
+    connection.isolation_level = None
+    try:
+        for pragma in (
+            f"busy_timeout = {BUSY_TIMEOUT_MS}",
+            "journal_mode = WAL",
+            "synchronous = FULL",  # WAL's NORMAL could lose the last commits in a power cut
+            "foreign_keys = ON",
+        ):
+            connection.execute(f"PRAGMA {pragma}")
+    except sqlite3.DatabaseError as refused:
+        where = connection.execute("PRAGMA database_list").fetchone()
+        raise BadDatabase(
+            where[2] if where else "sqlite", f"name another file, this one is refused ({refused})"
+        ) from refused
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    # A writer takes the write lock at once: a reader that turned writer half-way would be refused
+    # without waiting (SQLITE_BUSY_SNAPSHOT) whenever another had committed meanwhile.
+    reads_only = bool(connection.get_execution_options().get(_READS_ONLY, False))
+    connection.exec_driver_sql(f"PRAGMA query_only = {int(reads_only)}")
+    connection.exec_driver_sql("BEGIN" if reads_only else "BEGIN IMMEDIATE")

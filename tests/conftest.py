@@ -1,0 +1,58 @@
+"""One database a test: an SQLite file, or a schema of its own in SEEDBANK_TEST_DATABASE_URL."""
+
+import os
+import uuid
+from collections.abc import Iterator
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+import pytest
+from sqlalchemy import Engine, make_url
+from sqlmodel import Session, SQLModel
+
+import seedbank.stock.tables  # noqa: F401 - fills the metadata
+from seedbank.stock.engine import open_engine, session_factory
+
+
+@pytest.fixture
+def database_url(tmp_path: Path) -> Iterator[str]:
+    """URL of an empty database."""
+    server = os.environ.get("SEEDBANK_TEST_DATABASE_URL")
+    if server is None:
+        yield f"sqlite:///{tmp_path / 'seedbank.db'}"
+        return
+    schema = f"test_{uuid.uuid4().hex}"
+    admin = open_engine(server)
+    with admin.begin() as connection:
+        connection.exec_driver_sql(f"CREATE SCHEMA {schema}")
+    url = make_url(server).update_query_dict({"options": f"-csearch_path={schema}"})
+    yield url.render_as_string(hide_password=False)
+    with admin.begin() as connection:
+        connection.exec_driver_sql(f"DROP SCHEMA {schema} CASCADE")
+    admin.dispose()
+
+
+@pytest.fixture
+def engine(database_url: str) -> Iterator[Engine]:
+    """A database with every table, empty."""
+    engine = open_engine(database_url)
+    SQLModel.metadata.create_all(engine)
+    yield engine
+    engine.dispose()
+
+
+@pytest.fixture
+def session(engine: Engine) -> Iterator[Session]:
+    """A session that may write; what a test doesn't commit is rolled back."""
+    with session_factory(engine)() as session:
+        yield session
+
+
+@pytest.fixture
+def now() -> datetime:
+    return datetime(2027, 3, 1, 9, 30, tzinfo=UTC)
+
+
+@pytest.fixture
+def today() -> date:
+    return date(2027, 3, 1)
