@@ -1,0 +1,73 @@
+"""What every form shares: strictness, and the bounded value types fields are made of."""
+
+import re
+from datetime import date
+from typing import Annotated, Any
+
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, Strict
+
+_ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
+_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]")
+_CONTROL_OR_BREAK = re.compile(r"[\x00-\x1f\x7f]")
+EARLIEST, LATEST = date(1900, 1, 1), date(2199, 12, 31)
+MOST = 10_000_000  # seeds in one movement; well inside a 32-bit column
+
+
+class Form(BaseModel):
+    """Input to a use case. Unknown fields are refused, so that a misspelt one is noticed."""
+
+    model_config = ConfigDict(
+        extra="forbid", allow_inf_nan=False, str_strip_whitespace=True, frozen=True
+    )
+
+
+def _only_iso(value: object) -> object:
+    # Left to itself pydantic takes 20240501 for seconds since 1970.
+    if isinstance(value, str) and _ISO_DATE.fullmatch(value):
+        return date.fromisoformat(value)
+    if type(value) is date:
+        return value
+    raise ValueError("write the date as year-month-day, like 2026-04-19")
+
+
+def _one_line(text: str) -> str:
+    if _CONTROL_OR_BREAK.search(text):
+        raise ValueError("write it on one line, without control characters")
+    return text
+
+
+def _printable(text: str) -> str:
+    text = text.replace("\r\n", "\n")
+    if _CONTROL.search(text):
+        raise ValueError("leave out control characters")
+    return text
+
+
+def _drop_default(schema: dict[str, Any]) -> None:
+    schema.pop("default", None)
+
+
+def left_alone(description: str, *examples: object) -> Any:
+    """A field of a change form: unnamed it leaves the thing as it is; null is not a value."""
+    return Field(
+        default=None,
+        description=description,
+        examples=list(examples),
+        json_schema_extra=_drop_default,
+    )
+
+
+Day = Annotated[date, BeforeValidator(_only_iso), Field(ge=EARLIEST, le=LATEST)]
+Flag = Annotated[bool, Strict()]
+RowId = Annotated[int, Strict(), Field(ge=1, le=2_147_483_647)]
+Seeds = Annotated[int, Strict(), Field(ge=0, le=MOST)]
+SomeSeeds = Annotated[int, Strict(), Field(ge=1, le=MOST)]
+Real = Annotated[float, Strict()]
+Grams = Annotated[Real, Field(gt=0, le=1_000_000)]
+Celsius = Annotated[Real, Field(ge=-40, le=60)]
+Name = Annotated[str, AfterValidator(_one_line), Field(min_length=1, max_length=120)]
+Line = Annotated[str, AfterValidator(_one_line), Field(max_length=200)]
+Remark = Annotated[str, AfterValidator(_one_line), Field(max_length=400)]
+Reason = Annotated[str, AfterValidator(_one_line), Field(min_length=3, max_length=400)]
+Notes = Annotated[str, AfterValidator(_printable), Field(max_length=4000)]
+LotCode = Annotated[str, Field(min_length=3, max_length=40)]

@@ -1,0 +1,37 @@
+"""One commit a use case: the outermost ``transaction`` commits, and nothing else in the house."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from sqlmodel import Session
+
+_DEPTH = "seedbank.transaction.depth"
+_SPOILED = "seedbank.transaction.spoiled"
+
+
+@contextmanager
+def transaction(session: Session) -> Iterator[Session]:
+    """Run a use case: commit when it ends well, roll everything back when it raises.
+
+    Blocks may nest; only the outermost commits. When an inner block fails, the whole is rolled
+    back even if someone in between swallowed the error: half a use case is never kept.
+
+    Raises RuntimeError when the outermost block ends well after an inner one failed.
+    """
+    depth = session.info.get(_DEPTH, 0)
+    session.info[_DEPTH] = depth + 1
+    try:
+        yield session
+        if depth == 0:
+            if session.info.get(_SPOILED):
+                raise RuntimeError("an inner use case failed, so the outer one can't be kept")
+            session.commit()
+    except BaseException:
+        session.info[_SPOILED] = True
+        if depth == 0:
+            session.rollback()
+        raise
+    finally:
+        session.info[_DEPTH] = depth
+        if depth == 0:
+            session.info.pop(_SPOILED, None)
