@@ -3,7 +3,7 @@
 from datetime import date, datetime
 from enum import StrEnum
 
-from sqlalchemy import CheckConstraint, UniqueConstraint
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, text
 from sqlmodel import Field, SQLModel
 
 from seedbank.stock.base import Editable, UtcDateTime, word
@@ -29,17 +29,21 @@ class GerminationTest(Editable, table=True):
     """A test is open until ``finished_on`` is set; only a finished one informs viability."""
 
     __tablename__ = "germination_test"
+    __table_args__ = (
+        Index("ix_germination_test_lot_id", "lot_id", "finished_on"),
+        Index("ix_germination_test_finished_on", "finished_on", "started_on"),
+    )
 
     id: int | None = Field(default=None, primary_key=True)
-    lot_id: int = Field(foreign_key="lot.id", index=True)
+    lot_id: int = Field(foreign_key="lot.id")
     substratum: Substratum = Field(sa_type=word(Substratum))
     pretreatment: Pretreatment = Field(default=Pretreatment.NONE, sa_type=word(Pretreatment))
     temp_c: float | None = Field(default=None)
     in_light: bool | None = Field(default=None)
-    started_on: date
+    started_on: date = Field(index=True)
     first_count_due: date | None = Field(default=None)
     final_count_due: date | None = Field(default=None)
-    finished_on: date | None = Field(default=None, index=True)
+    finished_on: date | None = Field(default=None)
     movement_id: int | None = Field(default=None, foreign_key="movement.id")
     notes: str = Field(default="", max_length=4000)
     created_at: datetime = Field(sa_type=UtcDateTime)
@@ -68,6 +72,14 @@ class Count(SQLModel, table=True):
     __tablename__ = "germination_count"
     __table_args__ = (
         UniqueConstraint("replicate_id", "on_date", "revision"),
+        Index(
+            "uq_germination_count_current",
+            "replicate_id",
+            "on_date",
+            unique=True,
+            sqlite_where=text("current"),
+            postgresql_where=text("current"),
+        ),
         CheckConstraint(
             "normal >= 0 AND abnormal >= 0 AND hard >= 0 AND fresh >= 0 AND dead >= 0",
             name="never_negative",
@@ -75,7 +87,7 @@ class Count(SQLModel, table=True):
     )
 
     id: int | None = Field(default=None, primary_key=True)
-    replicate_id: int = Field(foreign_key="replicate.id", index=True)
+    replicate_id: int = Field(foreign_key="replicate.id")
     on_date: date
     revision: int = Field(default=1)
     current: bool = Field(default=True)

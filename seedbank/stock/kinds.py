@@ -43,14 +43,14 @@ class FactName(StrEnum):
 class Kind(Editable, table=True):
     """A crop kind. ``slug`` joins a packaged kind to its facts; a gardener's own has only its own.
 
-    ``packaged`` kinds are seeded by the first migration and can't be deleted.
+    ``packaged`` kinds are put in at start-up and can't be deleted.
     """
 
     __tablename__ = "kind"
 
     id: int | None = Field(default=None, primary_key=True)
     slug: str = Field(max_length=80, unique=True)
-    name: str = Field(max_length=120)
+    name: str = Field(max_length=120, index=True)
     packaged: bool = Field(default=False)
 
 
@@ -61,7 +61,7 @@ class KindFact(SQLModel, table=True):
     __table_args__ = (UniqueConstraint("kind_id", "name"),)
 
     id: int | None = Field(default=None, primary_key=True)
-    kind_id: int = Field(foreign_key="kind.id", index=True)
+    kind_id: int = Field(foreign_key="kind.id")
     name: str = Field(max_length=40)
     value: str = Field(max_length=200)
     source: str = Field(max_length=400)

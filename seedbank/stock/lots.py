@@ -58,6 +58,16 @@ class Lot(Editable, table=True):
     created_at: datetime = Field(sa_type=UtcDateTime)
 
 
+class CodeCounter(SQLModel, table=True):
+    """How many lot codes were given out: one row, so that no code ever names a second lot."""
+
+    __tablename__ = "code_counter"
+    __table_args__ = (CheckConstraint("id = 1", name="one_row"),)
+
+    id: int = Field(default=1, primary_key=True)
+    given_out: int = Field(default=0)
+
+
 class LotParent(SQLModel, table=True):
     """A lot's parent lot; a mixed lot has several."""
 

@@ -43,6 +43,6 @@ class Stay(SQLModel, table=True):
     __table_args__ = (UniqueConstraint("lot_id", "from_date"),)
 
     id: int | None = Field(default=None, primary_key=True)
-    lot_id: int = Field(foreign_key="lot.id", index=True)
+    lot_id: int = Field(foreign_key="lot.id")
     place_id: int = Field(foreign_key="place.id", index=True)
     from_date: date

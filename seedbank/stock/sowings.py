@@ -3,7 +3,7 @@
 from datetime import date, datetime
 from enum import StrEnum
 
-from sqlalchemy import CheckConstraint, UniqueConstraint
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
 from seedbank.stock.base import Editable, UtcDateTime, word
@@ -34,6 +34,8 @@ class LossCause(StrEnum):
 class Sowing(Editable, table=True):
     __tablename__ = "sowing"
     __table_args__ = (
+        Index("ix_sowing_lot_id", "lot_id", "sown_on"),
+        Index("ix_sowing_finished_on", "finished_on", "sown_on"),
         CheckConstraint("seeds_sown >= 1", name="seeds_sown"),
         CheckConstraint("row_m > 0", name="row_m"),
         CheckConstraint("area_m2 > 0", name="area_m2"),
@@ -41,7 +43,7 @@ class Sowing(Editable, table=True):
     )
 
     id: int | None = Field(default=None, primary_key=True)
-    lot_id: int = Field(foreign_key="lot.id", index=True)
+    lot_id: int = Field(foreign_key="lot.id")
     sown_on: date = Field(index=True)
     method: SowingMethod = Field(sa_type=word(SowingMethod))
     protection: Protection = Field(default=Protection.OPEN, sa_type=word(Protection))
@@ -58,7 +60,11 @@ class Sowing(Editable, table=True):
 
 
 class Emergence(SQLModel, table=True):
-    """Seed units seen to have emerged up to a day (a running total, as one counts a row)."""
+    """Seed units seen to have emerged up to a day (a running total, as one counts a row).
+
+    Units that came up and were lost since still count. The total can fall only in a row marked
+    ``correction``: the counts before it were too high.
+    """
 
     __tablename__ = "emergence"
     __table_args__ = (
@@ -67,14 +73,19 @@ class Emergence(SQLModel, table=True):
     )
 
     id: int | None = Field(default=None, primary_key=True)
-    sowing_id: int = Field(foreign_key="sowing.id", index=True)
+    sowing_id: int = Field(foreign_key="sowing.id")
     on_date: date
     units_emerged: int
+    correction: bool = Field(default=False, description="earlier, higher totals were wrong")
     recorded_at: datetime = Field(sa_type=UtcDateTime)
 
 
 class Loss(SQLModel, table=True):
-    """Seed units or seedlings of a sowing known lost to one cause."""
+    """Seed units of a sowing known lost to one cause.
+
+    ``after_emergence`` tells seedlings eaten or frosted, which did emerge, from units that were
+    lost in the soil and never could.
+    """
 
     __tablename__ = "sowing_loss"
     __table_args__ = (CheckConstraint("units_lost >= 1", name="units_lost"),)
@@ -84,4 +95,5 @@ class Loss(SQLModel, table=True):
     on_date: date
     cause: LossCause = Field(sa_type=word(LossCause))
     units_lost: int
+    after_emergence: bool = Field(default=False, description="lost as a seedling, once up")
     recorded_at: datetime = Field(sa_type=UtcDateTime)

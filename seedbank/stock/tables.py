@@ -3,7 +3,7 @@
 from seedbank.stock.germination_tests import Count, GerminationTest, Replicate
 from seedbank.stock.kinds import Kind, KindFact
 from seedbank.stock.ledger import Movement
-from seedbank.stock.lots import Lot, LotParent
+from seedbank.stock.lots import CodeCounter, Lot, LotParent
 from seedbank.stock.places import Place, Stay
 from seedbank.stock.requests import AnsweredRequest
 from seedbank.stock.sowings import Emergence, Loss, Sowing
@@ -11,6 +11,7 @@ from seedbank.stock.varieties import Variety
 
 __all__ = [
     "AnsweredRequest",
+    "CodeCounter",
     "Count",
     "Emergence",
     "GerminationTest",

@@ -32,7 +32,7 @@ class Variety(Editable, table=True):
     )
 
     id: int | None = Field(default=None, primary_key=True)
-    kind_id: int = Field(foreign_key="kind.id", index=True)
+    kind_id: int = Field(foreign_key="kind.id")
     name: str = Field(max_length=120, index=True)
     breeding: Breeding = Field(default=Breeding.UNKNOWN, sa_type=word(Breeding))
     other_keepers: OtherKeepers = Field(default=OtherKeepers.MANY, sa_type=word(OtherKeepers))
