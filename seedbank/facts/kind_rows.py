@@ -1,0 +1,234 @@
+"""Rows of the tables that speak about one kind each: names, tests, growing, saving."""
+
+from dataclasses import dataclass
+
+from seedbank.facts.sources import Basis, Source
+
+
+@dataclass(frozen=True, slots=True)
+class KindRow:
+    """``kinds.csv``: the canonical kinds. ``seed_unit`` seed | cluster."""
+
+    slug: str
+    name: str
+    botanical: str
+    family: str
+    group: str
+    seed_unit: str
+    storage_class: str
+    poisonous: bool
+    caution_topics: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class AliasRow:
+    """``kind_aliases.csv``: a name as one table prints it, and the kind it serves.
+
+    ``table`` is a table's name, ``any`` for every table, or ``garden`` for words people use.
+    """
+
+    table: str
+    name: str
+    slug: str
+    basis: Basis
+    reason: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class SeedUnitRow:
+    """``seed_units.csv``: seedlings from one germinated cluster."""
+
+    slug: str
+    seedlings_low: float
+    seedlings_typical: float
+    seedlings_high: float
+    notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class HabitRow:
+    """``kind_habits.csv``: life cycle and mating of kinds that ``reproduction.csv`` leaves out."""
+
+    slug: str
+    life_cycle: str
+    mating: str
+    pollination: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class CorrectionRow:
+    """``kind_corrections.csv``: a printed cell that is used otherwise, and why."""
+
+    table: str
+    kind: str
+    column: str
+    printed: str
+    used: str
+    reason: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class MinimumGerminationRow:
+    """``minimum_germination.csv``: legal minima in % of seeds (EU: of clusters for beet)."""
+
+    kind: str
+    botanical: str
+    us_min_pct: float | None
+    eu_min_pct: float | None
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class StateMinimumRow:
+    """``state_minimum_germination.csv``: minima of single US states, in %."""
+
+    kind: str
+    botanical: str
+    min_pct: float
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class GerminationMethodRow:
+    """``test_methods.csv``: the published germination test, as printed."""
+
+    kind: str
+    botanical: str
+    substrata: str
+    temperature_c: str
+    first_count_days: str
+    final_count_days: int
+    special: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class MethodCodeRow:
+    """``test_method_codes.csv``: what the codes in ``test_methods.csv`` mean."""
+
+    code: str
+    applies_to: str
+    meaning: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class ReproductionRow:
+    """``reproduction.csv``: isolation in metres, seed parents in plants; a basis a column."""
+
+    kind: str
+    botanical: str
+    crossing_group: str
+    life_cycle: str
+    mating: str
+    pollination: str
+    isolation_m_home: float
+    isolation_m_strict: float
+    min_plants_viable: int
+    min_plants_maintain: int
+    min_plants_rare: int
+    basis_home: str
+    basis_strict: str
+    basis_viable: str
+    basis_maintain: str
+    basis_rare: str
+    notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class SowingRow:
+    """``sowing.csv``: depth and spacing in cm, soil temperatures in C."""
+
+    kind: str
+    botanical: str
+    depth_cm: float
+    in_row_cm: float
+    row_cm: float
+    in_row_cm_range: str
+    row_cm_range: str
+    method: str
+    soil_min_c: float
+    soil_opt_c: float | None
+    soil_range_low_c: float | None
+    soil_range_high_c: float | None
+    soil_max_c: float | None
+    basis_spacing: str
+    basis_temp: str
+    notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class SeedWeightRow:
+    """``seed_weight.csv``: weight of a thousand seed units in g."""
+
+    kind: str
+    botanical: str
+    seeds_per_gram: float
+    thousand_seed_weight_g_low: float | None
+    thousand_seed_weight_g_typical: float
+    thousand_seed_weight_g_high: float | None
+    range_basis: str
+    notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class EmergenceRow:
+    """``days_to_emergence_by_temperature.csv``: days and % at one soil temperature.
+
+    ``result`` emerged | none | percent_only | not_tested.
+    """
+
+    kind: str
+    soil_temp_c: float
+    days: float | None
+    emergence_pct: float | None
+    result: str
+    sowing_depth_cm: float | None
+    notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class FieldEmergenceRow:
+    """``field_emergence.csv``: field emergence as a fraction of laboratory germination."""
+
+    kind: str
+    conditions: str
+    factor: float | None
+    factor_low: float | None
+    factor_high: float | None
+    notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class SeedYieldRow:
+    """``seed_yield.csv``: seed from one plant, in seeds and in g, or from one fruit or pod."""
+
+    kind: str
+    seeds_per_plant_low: float | None
+    seeds_per_plant_high: float | None
+    grams_per_plant_low: float | None
+    grams_per_plant_high: float | None
+    seeds_per_unit_low: float | None
+    seeds_per_unit_high: float | None
+    unit: str
+    notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class CautionRow:
+    """``cautions.csv``: what can harm people, seed or the law."""
+
+    topic: str
+    caution: str
+    source: Source

@@ -1,0 +1,200 @@
+"""Rows of the tables about storage life, seed moisture and the testing rules."""
+
+from dataclasses import dataclass
+
+from seedbank.facts.sources import Basis, Source
+
+
+@dataclass(frozen=True, slots=True)
+class ViabilityConstantsRow:
+    """``viability_constants.csv``: log10 sigma(days) = k_e - c_w log10 m - c_h t - c_q t^2."""
+
+    kind: str
+    botanical: str
+    k_e: float | None
+    c_w: float | None
+    c_h: float | None
+    c_q: float | None
+    notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class Roberts1973Row:
+    """``roberts1973_constants.csv``: log10 p50(days) = k_v - c_1 m - c_2 t."""
+
+    kind: str
+    botanical: str
+    k_v: float
+    c_1: float
+    c_2: float
+    notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class ConstantsChoiceRow:
+    """``constants_for_kind.csv``: which row of constants serves a kind, and on what ground."""
+
+    slug: str
+    table: str
+    constants_kind: str
+    source_contains: str
+    basis: Basis
+    reason: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class HalfViabilityRow:
+    """``half_viability.csv``: years until half the seeds are dead, under the storage stated."""
+
+    kind: str
+    botanical: str
+    p50_years: float | None
+    storage: str
+    notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class LongevityRow:
+    """``longevity.csv``: years a kind is said to keep."""
+
+    kind: str
+    botanical: str
+    typical_years_low: float
+    typical_years_high: float
+    notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class OilContentRow:
+    """``oil_content.csv``: oil in % of dry seed weight."""
+
+    kind: str
+    botanical: str
+    oil_pct: float | None
+    oil_pct_low: float | None
+    oil_pct_high: float | None
+    notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class MoistureEquilibriumRow:
+    """``moisture_equilibrium.csv``: seed moisture in % fresh weight at an air humidity."""
+
+    kind: str
+    botanical: str
+    rh_pct: float
+    temp_c: float | None
+    moisture_pct: float
+    notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class SealedMoistureRow:
+    """``sealed_container_moisture.csv``: most moisture for a sealed packet, % fresh weight."""
+
+    kind: str
+    botanical: str
+    max_moisture_pct: float
+    notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class LowMoistureRow:
+    """``low_moisture_limits.csv``: moisture below which drier is no better; text as printed."""
+
+    kind: str
+    botanical: str
+    critical_moisture_pct: str
+    equilibrium_rh_pct: str
+    temp_c: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class StorageTrialRow:
+    """``storage_trial_110_days.csv``: germination before and after a storage trial."""
+
+    kind: str
+    temp_c: float
+    rh_pct: float
+    days: float
+    germination_before_pct: float
+    germination_after_pct: float
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class SequentialStepRow:
+    """``genebank_sequential_test.csv``: the published stop-early test; counts as printed."""
+
+    seeds_tested_so_far: int
+    regenerate_if_germinated_at_most: int
+    test_another_40_if_germinated_between: str
+    keep_if_germinated_at_least: int | None
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class RegenerationThresholdRow:
+    """``regeneration_thresholds.csv``: regenerate when germination falls under this."""
+
+    initial_germination_pct: float
+    regenerate_below_pct: float
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class ReplicateToleranceRow:
+    """``replicate_tolerance.csv``: largest fair range between replicates of 100."""
+
+    average_pct_high: int
+    average_pct_low: int
+    max_range_2_reps: int | None
+    max_range_4_reps: int
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class IstaToleranceRow:
+    """``ista_replicate_tolerance.csv``: the same for 4 replicates, by bands of the average."""
+
+    average_pct_high_from: int
+    average_pct_high_to: int
+    average_pct_low_from: int
+    average_pct_low_to: int
+    max_range_4_reps_of_100: int
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class BetweenTestsToleranceRow:
+    """``test_tolerances.csv``: largest fair difference between two tests; bounds as printed."""
+
+    table: str
+    mean_pct_from: str
+    mean_pct_to: str
+    mirror_low_from: str
+    mirror_low_to: str
+    seeds_per_test: str
+    max_difference: float
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class PublishedCheckRow:
+    """``published_checks.csv``: published or computed worked examples, as printed."""
+
+    id: str
+    description: str
+    inputs: str
+    expected: str
+    tolerance: str
+    source: Source

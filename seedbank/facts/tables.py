@@ -1,0 +1,102 @@
+"""Reading the packaged CSV tables into typed, frozen rows."""
+
+import csv
+import types
+from collections.abc import Mapping
+from functools import cache
+from importlib.resources import files
+from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
+
+from seedbank.facts.sources import Confidence, Source, Span
+
+R = TypeVar("R")
+
+
+class TableError(Exception):
+    """A packaged table doesn't have the shape its rows need; names table, row and column."""
+
+    def __init__(self, table: str, row: int, problem: str) -> None:
+        super().__init__(f"table {table}, row {row}: {problem}")
+        self.table = table
+        self.row = row
+        self.problem = problem
+
+
+@cache
+def read_table(name: str) -> tuple[Mapping[str, str], ...]:
+    """Rows of ``tables/<name>.csv`` as printed, read from the installed package.
+
+    Raises ``TableError`` for a row with too many or too few cells.
+    """
+    resource = files("seedbank.facts").joinpath("tables", f"{name}.csv")
+    rows = list(csv.DictReader(resource.read_text(encoding="utf-8").splitlines()))
+    for number, row in enumerate(rows, start=1):
+        if None in row or None in row.values():
+            raise TableError(name, number, "the number of cells differs from the heading")
+    return tuple(types.MappingProxyType(row) for row in rows)
+
+
+def load_rows(name: str, row_type: type[R]) -> tuple[R, ...]:
+    """Every row of a table as ``row_type``, whose fields carry the column names.
+
+    ``source`` holds both the source and the confidence column. Raises ``TableError`` when the
+    columns differ from the fields or a cell can't be read as its field's type.
+    """
+    hints = get_type_hints(row_type)
+    rows = read_table(name)
+    _check_heading(name, set(rows[0]), set(hints) | {"confidence"})
+    return tuple(_build(name, number, row, row_type, hints) for number, row in enumerate(rows, 1))
+
+
+def _check_heading(name: str, printed: set[str], wanted: set[str]) -> None:
+    if printed != wanted:
+        raise TableError(name, 0, f"columns differ: {sorted(printed ^ wanted)}")
+
+
+def _build(
+    name: str, number: int, row: Mapping[str, str], row_type: type[R], hints: Mapping[str, Any]
+) -> R:
+    values: dict[str, Any] = {}
+    for column, kind in hints.items():
+        try:
+            values[column] = _source(row) if kind is Source else convert(row[column], kind)
+        except ValueError as problem:
+            raise TableError(name, number, f"{column}: {problem}") from problem
+    return row_type(**values)
+
+
+def _source(row: Mapping[str, str]) -> Source:
+    if not row["source"]:
+        raise ValueError("a figure without a source")
+    return Source(row["source"], Confidence(row["confidence"]))
+
+
+def convert(text: str, kind: Any) -> Any:
+    """A cell as ``str``, ``float``, ``int``, ``bool`` (yes/no) or an enum; ``X | None`` if empty.
+
+    Raises ``ValueError`` for text that isn't one.
+    """
+    if get_origin(kind) in (Union, types.UnionType):
+        inner = next(option for option in get_args(kind) if option is not type(None))
+        return convert(text, inner) if text else None
+    if kind is bool:
+        if text not in ("yes", "no"):
+            raise ValueError(f"{text!r} is neither yes nor no")
+        return text == "yes"
+    return kind(text)
+
+
+def span(text: str) -> Span | None:
+    """A printed range such as ``2.5-3.0`` or ``7``; None for an empty cell.
+
+    Raises ``ValueError`` for anything else.
+    """
+    if not text:
+        return None
+    low, _, high = text.partition("-")
+    return Span(float(low), float(high or low))
+
+
+def parts(text: str) -> tuple[str, ...]:
+    """The pieces of a semicolon list, without blanks."""
+    return tuple(piece.strip() for piece in text.split(";") if piece.strip())
