@@ -3,7 +3,7 @@
 They know nothing of HTTP or of forms; ``field`` is the name of the argument or column at fault.
 """
 
-from collections.abc import Iterable
+from datetime import date
 
 
 class StockFault(Exception):  # noqa: N818 - a fault in what was asked, not in the program
@@ -73,6 +73,105 @@ class WrongSign(StockFault):
         self.reason = reason
 
 
+class CircularParents(StockFault):
+    """A lot that would descend from itself."""
+
+    def __init__(self, lot_id: int, parent_id: int) -> None:
+        super().__init__(
+            "parents",
+            parent_id,
+            "choose parents that don't descend from this lot",
+            f"lot {lot_id} can't have lot {parent_id} for a parent: it would descend from itself",
+        )
+        self.lot_id = lot_id
+        self.parent_id = parent_id
+
+
+class AlreadyCounted(StockFault):
+    """A day that has a count already; changing it is a correction."""
+
+    def __init__(self, what: str, on: date) -> None:
+        super().__init__(
+            "on_date",
+            on,
+            "correct that day's count, or give another day",
+            f"{what} is already counted on {on.isoformat()}",
+        )
+
+
+class TooManyCounted(StockFault):
+    """More seeds judged in a replicate than were set."""
+
+    def __init__(self, replicate: int, seeds_set: int, counted: int) -> None:
+        super().__init__(
+            "counts",
+            counted,
+            f"judge {seeds_set} seeds at most over all days, or correct an earlier count",
+            f"replicate {replicate} has {seeds_set} seeds set, {counted} would be judged",
+        )
+        self.replicate = replicate
+        self.seeds_set = seeds_set
+        self.counted = counted
+
+
+class SeedsUnjudged(StockFault):
+    """A test that can't be finished: not every seed of a replicate is judged."""
+
+    def __init__(self, replicate: int, missing: int) -> None:
+        super().__init__(
+            "replicate",
+            replicate,
+            "count the rest: fresh, hard or dead if they haven't germinated",
+            f"{missing} seeds of replicate {replicate} are not judged yet",
+        )
+        self.replicate = replicate
+        self.missing = missing
+
+
+class TestFinished(StockFault):
+    """A finished test takes no new counts."""
+
+    __test__ = False  # not a pytest class
+
+    def __init__(self, test_id: int, on: date) -> None:
+        super().__init__(
+            "test_id",
+            test_id,
+            "correct one of its counts, or start a new test",
+            f"test {test_id} was finished on {on.isoformat()}",
+        )
+
+
+class TooManyEmerged(StockFault):
+    """More units emerged, or lost before they came up, than were sown."""
+
+    def __init__(self, sown: int, emerged: int, lost: int, *, field: str = "units_emerged") -> None:
+        super().__init__(
+            field,
+            emerged if field == "units_emerged" else lost,
+            "count units, not seedlings, and each only once",
+            f"{emerged} emerged and {lost} lost before they came up, but {sown} were sown",
+        )
+        self.sown = sown
+        self.emerged = emerged
+        self.lost = lost
+
+
+class FewerEmerged(StockFault):
+    """A running total of emergence that would fall from one day to a later one."""
+
+    def __init__(self, on: date, units_emerged: int, other_day: date, other_units: int) -> None:
+        super().__init__(
+            "units_emerged",
+            units_emerged,
+            "correct the later count first"
+            if other_day > on
+            else "count all that ever came up, or mark the count as a correction",
+            f"{units_emerged} emerged by {on.isoformat()} doesn't fit "
+            f"{other_units} by {other_day.isoformat()}",
+        )
+
+
 class Overdrawn(StockFault):
     """More seed asked of a lot than it holds."""
 
@@ -96,9 +195,3 @@ class CannotReverse(StockFault):
             "movement_id", movement_id, mend, f"movement {movement_id} can't be undone: {why}"
         )
         self.why = why
-
-
-def listed(words: Iterable[str]) -> str:
-    """Words for a message: ``a, b or c``."""
-    *first, last = words
-    return f"{', '.join(first)} or {last}" if first else last

@@ -1,12 +1,14 @@
 """Germination tests: replicates set, seedlings judged on dated counts, corrections kept."""
 
+from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint, text
-from sqlmodel import Field, SQLModel
+from sqlalchemy import CheckConstraint, ColumnElement, Index, UniqueConstraint, or_, select, text
+from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.stock.base import Editable, UtcDateTime, word
+from seedbank.stock.queries import Cursor, Page, fetch, page_of
 
 
 class Substratum(StrEnum):
@@ -98,3 +100,67 @@ class Count(SQLModel, table=True):
     dead: int = Field(default=0)
     why_corrected: str = Field(default="", max_length=400)
     recorded_at: datetime = Field(sa_type=UtcDateTime)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TestFilter:
+    """What the tests must all be; None asks nothing."""
+
+    __test__ = False  # not a pytest class
+
+    lot_id: int | None = None
+    is_open: bool | None = None
+    due_by: date | None = None  # open, with a count due on that day or before
+    finished_from: date | None = None  # finished on that day or later
+
+
+def get_test(session: Session, test_id: int) -> GerminationTest:
+    """The test with this id. Raises Missing: there is none."""
+    return fetch(session, GerminationTest, test_id, what="germination test")
+
+
+def find_tests(
+    session: Session,
+    wanted: TestFilter | None = None,
+    *,
+    after: Cursor | None = None,
+    limit: int = 50,
+) -> Page[GerminationTest]:
+    """A page of the tests, earliest started first. Raises BadValue: limit or cursor."""
+    wanted = wanted or TestFilter()
+    query = select(GerminationTest)
+    if wanted.lot_id is not None:
+        query = query.where(col(GerminationTest.lot_id) == wanted.lot_id)
+    finished_on = col(GerminationTest.finished_on)
+    if wanted.is_open is not None:
+        query = query.where(finished_on.is_(None) if wanted.is_open else finished_on.is_not(None))
+    if wanted.due_by is not None:
+        query = query.where(finished_on.is_(None), _count_due(wanted.due_by))
+    if wanted.finished_from is not None:
+        query = query.where(finished_on >= wanted.finished_from)
+    return page_of(
+        session,
+        query,
+        sort=GerminationTest.started_on,
+        row_id=GerminationTest.id,
+        after=after,
+        limit=limit,
+        read=lambda row: row[0],
+    )
+
+
+def _count_due(day: date) -> ColumnElement[bool]:
+    """The final count is due, or the first one is and nothing was counted from that day on."""
+    first_due = col(GerminationTest.first_count_due)
+    counted = (
+        select(Count)
+        .join(Replicate, col(Replicate.id) == col(Count.replicate_id))
+        .where(
+            col(Replicate.test_id) == col(GerminationTest.id),
+            col(Count.current),
+            col(Count.on_date) >= first_due,
+        )
+        .correlate(GerminationTest)
+        .exists()
+    )
+    return or_(col(GerminationTest.final_count_due) <= day, (first_due <= day) & ~counted)

@@ -1,11 +1,15 @@
 """Crop kinds, and the gardener's own values that override packaged reference facts."""
 
+from collections.abc import Iterable, Mapping
 from enum import StrEnum
 
-from sqlalchemy import UniqueConstraint
-from sqlmodel import Field, SQLModel
+from sqlalchemy import UniqueConstraint, select
+from sqlalchemy import text as sql_text
+from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.stock.base import Editable
+from seedbank.stock.errors import Missing
+from seedbank.stock.queries import Cursor, Page, page_of
 
 
 class FactName(StrEnum):
@@ -65,3 +69,68 @@ class KindFact(SQLModel, table=True):
     name: str = Field(max_length=40)
     value: str = Field(max_length=200)
     source: str = Field(max_length=400)
+
+
+def get_kind(session: Session, slug: str) -> Kind:
+    """The kind with this slug. Raises Missing: there is none."""
+    found = session.execute(select(Kind).where(col(Kind.slug) == slug))
+    kind: Kind | None = found.scalar_one_or_none()
+    if kind is None:
+        raise Missing("kind", slug)
+    return kind
+
+
+def find_kinds(
+    session: Session,
+    *,
+    packaged: bool | None = None,
+    text: str | None = None,
+    after: Cursor | None = None,
+    limit: int = 50,
+) -> Page[Kind]:
+    """A page of the kinds by name. Raises BadValue: limit or cursor."""
+    query = select(Kind)
+    if packaged is not None:
+        query = query.where(col(Kind.packaged) == packaged)
+    for piece in (text or "").split():
+        query = query.where(col(Kind.name).icontains(piece, autoescape=True))
+    return page_of(
+        session,
+        query,
+        sort=Kind.name,
+        row_id=Kind.id,
+        after=after,
+        limit=limit,
+        read=lambda row: row[0],
+    )
+
+
+def facts_of(session: Session, kind_ids: Iterable[int]) -> dict[int, list[KindFact]]:
+    """The gardener's own facts about each kind, by name, in one query."""
+    found: dict[int, list[KindFact]] = {kind_id: [] for kind_id in kind_ids}
+    query = (
+        select(KindFact)
+        .where(col(KindFact.kind_id).in_(found))
+        .order_by(col(KindFact.kind_id), col(KindFact.name))
+    )
+    for fact in session.execute(query).scalars():
+        found[fact.kind_id].append(fact)
+    return found
+
+
+def ensure_packaged_kinds(session: Session, names: Mapping[str, str]) -> None:
+    """Put in the packaged kinds (slug -> name) that are missing, and flush; run at every start.
+
+    A packaged kind takes its present name. A kind of the gardener's own with the slug of one
+    packaged since becomes that packaged kind, and keeps its facts and varieties.
+    """
+    if session.get_bind().dialect.name == "postgresql":
+        # Two workers starting together would both find the kinds missing.
+        session.execute(sql_text("LOCK TABLE kind IN SHARE ROW EXCLUSIVE MODE"))
+    known = {kind.slug: kind for kind in session.execute(select(Kind)).scalars()}
+    for slug, name in names.items():
+        kind = known.get(slug) or Kind(slug=slug, name=name)
+        if kind.id is None or not kind.packaged or kind.name != name:
+            kind.name, kind.packaged = name, True
+            session.add(kind)
+    session.flush()

@@ -1,12 +1,16 @@
 """Lots: one harvest of one variety from one source, in one or more packets."""
 
+from collections.abc import Iterable
 from datetime import date, datetime
 from enum import StrEnum
 
-from sqlalchemy import CheckConstraint
-from sqlmodel import Field, SQLModel
+from sqlalchemy import CheckConstraint, select, text
+from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.stock.base import Editable, UtcDateTime, word
+from seedbank.stock.errors import CircularParents, Missing
+from seedbank.stock.lot_codes import code_for, normalise_code
+from seedbank.stock.queries import fetch
 
 
 class Origin(StrEnum):
@@ -75,3 +79,104 @@ class LotParent(SQLModel, table=True):
 
     lot_id: int = Field(foreign_key="lot.id", primary_key=True)
     parent_id: int = Field(foreign_key="lot.id", primary_key=True, index=True)
+
+
+def get_lot(session: Session, lot_id: int) -> Lot:
+    """The lot with this id. Raises Missing: there is none."""
+    return fetch(session, Lot, lot_id, what="lot")
+
+
+def lot_by_code(session: Session, code: str) -> Lot:
+    """The lot with this code, as typed or read aloud.
+
+    Raises MisreadCode: it can't be a code. Missing: no lot has it.
+    """
+    wanted = normalise_code(code)
+    found = session.execute(select(Lot).where(col(Lot.code) == wanted))
+    lot: Lot | None = found.scalar_one_or_none()
+    if lot is None:
+        raise Missing("lot", wanted)
+    return lot
+
+
+def next_code(session: Session) -> str:
+    """A code no lot has or ever had; counted out in the session's own transaction.
+
+    Codes that lots brought with them from elsewhere are passed over.
+    """
+    count_out = text(
+        "INSERT INTO code_counter (id, given_out) VALUES (1, 1) "
+        "ON CONFLICT (id) DO UPDATE SET given_out = code_counter.given_out + 1 "
+        "RETURNING given_out"
+    )
+    while True:
+        code = code_for(session.execute(count_out).scalar_one() - 1)
+        if session.execute(select(col(Lot.id)).where(col(Lot.code) == code)).first() is None:
+            return code
+
+
+def set_parents(session: Session, lot_id: int, parent_ids: Iterable[int]) -> None:
+    """Make these the lot's parent lots, in place of those it had.
+
+    Raises Missing: no such lot. CircularParents: the lot would descend from itself.
+    """
+    wanted = sorted(set(parent_ids))
+    get_lot(session, lot_id)
+    for parent_id in wanted:
+        get_lot(session, parent_id)
+        if lot_id in ancestors(session, parent_id) | {parent_id}:
+            raise CircularParents(lot_id, parent_id)
+    had = session.execute(select(LotParent).where(col(LotParent.lot_id) == lot_id)).scalars()
+    for link in had.all():
+        session.delete(link)
+    session.flush()
+    session.add_all(LotParent(lot_id=lot_id, parent_id=parent_id) for parent_id in wanted)
+    session.flush()
+
+
+def ancestors(session: Session, lot_id: int) -> set[int]:
+    """Ids of the lot's parents, their parents, and so on."""
+    line = (
+        select(col(LotParent.parent_id))
+        .where(col(LotParent.lot_id) == lot_id)
+        .cte("line", recursive=True)
+    )
+    line = line.union(
+        select(col(LotParent.parent_id)).where(col(LotParent.lot_id) == line.c.parent_id)
+    )
+    return set(session.execute(select(line.c.parent_id)).scalars())
+
+
+def parents(session: Session, lot_ids: Iterable[int]) -> dict[int, list[int]]:
+    """Ids of each lot's parents, in one query; a lot without has an empty list."""
+    found: dict[int, list[int]] = {lot_id: [] for lot_id in lot_ids}
+    query = (
+        select(LotParent)
+        .where(col(LotParent.lot_id).in_(found))
+        .order_by(col(LotParent.lot_id), col(LotParent.parent_id))
+    )
+    for link in session.execute(query).scalars():
+        found[link.lot_id].append(link.parent_id)
+    return found
+
+
+def harvest_span(lot: Lot) -> tuple[date, date] | None:
+    """First and last day the lot can have been harvested on; None if nothing is known.
+
+    A year alone spans the whole year, cut short by the day the lot came here.
+    """
+    if lot.harvest_date is not None:
+        return lot.harvest_date, lot.harvest_date
+    if lot.harvest_year is None:
+        return None
+    first, last = date(lot.harvest_year, 1, 1), date(lot.harvest_year, 12, 31)
+    return first, max(first, min(last, lot.acquired_on or last))
+
+
+def age_years(lot: Lot, today: date) -> tuple[float, float] | None:
+    """Least and greatest age of the seed in years, never below 0; None if nothing is known."""
+    span = harvest_span(lot)
+    if span is None:
+        return None
+    first, last = span
+    return max(0.0, (today - last).days / 365.25), max(0.0, (today - first).days / 365.25)

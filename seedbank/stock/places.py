@@ -1,11 +1,16 @@
 """Places seed is kept, with their yearly swing, and each lot's stays in them."""
 
+from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import CheckConstraint, UniqueConstraint
-from sqlmodel import Field, SQLModel
+from sqlalchemy import CheckConstraint, UniqueConstraint, select
+from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.stock.base import Editable
+from seedbank.stock.errors import Missing
+from seedbank.stock.lots import Lot
+from seedbank.stock.queries import Cursor, Page, fetch, page_of
 
 
 class Place(Editable, table=True):
@@ -46,3 +51,66 @@ class Stay(SQLModel, table=True):
     lot_id: int = Field(foreign_key="lot.id")
     place_id: int = Field(foreign_key="place.id", index=True)
     from_date: date
+
+
+@dataclass(frozen=True, slots=True)
+class StayEntry:
+    """A lot's stay in a place, from ``stay.from_date`` to ``until`` (None: it is there still)."""
+
+    stay: Stay
+    place: Place
+    until: date | None
+
+
+def get_place(session: Session, place_id: int) -> Place:
+    """The place with this id. Raises Missing: there is none."""
+    return fetch(session, Place, place_id, what="place")
+
+
+def find_places(session: Session, *, after: Cursor | None = None, limit: int = 50) -> Page[Place]:
+    """A page of the places by name. Raises BadValue: limit or cursor."""
+    return page_of(
+        session,
+        select(Place),
+        sort=Place.name,
+        row_id=Place.id,
+        after=after,
+        limit=limit,
+        read=lambda row: row[0],
+    )
+
+
+def move_lot(session: Session, *, lot_id: int, place_id: int, from_date: date) -> Stay:
+    """Put a lot in a place from a day on, until its next stay begins; flushes, never commits.
+
+    A second move on one day replaces the first. A day in the past fills in the history.
+    Raises Missing: no such lot or place.
+    """
+    get_place(session, place_id)
+    lock = select(col(Lot.id)).where(col(Lot.id) == lot_id).with_for_update()
+    if session.execute(lock).first() is None:
+        raise Missing("lot", lot_id)
+    same_day = select(Stay).where(col(Stay.lot_id) == lot_id, col(Stay.from_date) == from_date)
+    stay = session.execute(same_day).scalar_one_or_none()
+    if stay is None:
+        stay = Stay(lot_id=lot_id, place_id=place_id, from_date=from_date)
+    stay.place_id = place_id
+    session.add(stay)
+    session.flush()
+    return stay
+
+
+def stays(session: Session, lot_ids: Iterable[int]) -> dict[int, list[StayEntry]]:
+    """Each lot's history of places, earliest first, in one query."""
+    found: dict[int, list[StayEntry]] = {lot_id: [] for lot_id in lot_ids}
+    query = (
+        select(Stay, Place)
+        .join(Place, col(Place.id) == col(Stay.place_id))
+        .where(col(Stay.lot_id).in_(found))
+        .order_by(col(Stay.lot_id), col(Stay.from_date))
+    )
+    newest_first = reversed(list(session.execute(query)))
+    for stay, place in newest_first:
+        later = found[stay.lot_id]
+        later.insert(0, StayEntry(stay, place, later[0].stay.from_date if later else None))
+    return found

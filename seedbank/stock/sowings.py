@@ -1,12 +1,14 @@
 """Sowings and what came up: dated emergence counts, and losses with their cause."""
 
+from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint
-from sqlmodel import Field, SQLModel
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, select
+from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.stock.base import Editable, UtcDateTime, word
+from seedbank.stock.queries import Cursor, Page, fetch, page_of
 
 
 class SowingMethod(StrEnum):
@@ -97,3 +99,48 @@ class Loss(SQLModel, table=True):
     units_lost: int
     after_emergence: bool = Field(default=False, description="lost as a seedling, once up")
     recorded_at: datetime = Field(sa_type=UtcDateTime)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SowingFilter:
+    """What the sowings must all be; None asks nothing."""
+
+    lot_id: int | None = None
+    is_open: bool | None = None
+    sown_from: date | None = None  # that day or later
+    sown_to: date | None = None  # that day or before
+
+
+def get_sowing(session: Session, sowing_id: int) -> Sowing:
+    """The sowing with this id. Raises Missing: there is none."""
+    return fetch(session, Sowing, sowing_id, what="sowing")
+
+
+def find_sowings(
+    session: Session,
+    wanted: SowingFilter | None = None,
+    *,
+    after: Cursor | None = None,
+    limit: int = 50,
+) -> Page[Sowing]:
+    """A page of the sowings, earliest sown first. Raises BadValue: limit or cursor."""
+    wanted = wanted or SowingFilter()
+    query = select(Sowing)
+    if wanted.lot_id is not None:
+        query = query.where(col(Sowing.lot_id) == wanted.lot_id)
+    finished_on = col(Sowing.finished_on)
+    if wanted.is_open is not None:
+        query = query.where(finished_on.is_(None) if wanted.is_open else finished_on.is_not(None))
+    if wanted.sown_from is not None:
+        query = query.where(col(Sowing.sown_on) >= wanted.sown_from)
+    if wanted.sown_to is not None:
+        query = query.where(col(Sowing.sown_on) <= wanted.sown_to)
+    return page_of(
+        session,
+        query,
+        sort=Sowing.sown_on,
+        row_id=Sowing.id,
+        after=after,
+        limit=limit,
+        read=lambda row: row[0],
+    )

@@ -1,11 +1,14 @@
 """Varieties: what the gardener wants kept, and how alone they are in keeping it."""
 
+from dataclasses import dataclass
 from enum import StrEnum
 
-from sqlalchemy import CheckConstraint, UniqueConstraint
-from sqlmodel import Field
+from sqlalchemy import CheckConstraint, UniqueConstraint, or_, select
+from sqlmodel import Field, Session, col
 
 from seedbank.stock.base import Editable, word
+from seedbank.stock.kinds import Kind
+from seedbank.stock.queries import Cursor, Page, fetch, page_of
 
 
 class Breeding(StrEnum):
@@ -39,3 +42,56 @@ class Variety(Editable, table=True):
     plants_wanted: int = Field(default=0, description="plants wanted each year")
     reserve_seeds: int = Field(default=0, description="seeds never to be sown or given away")
     notes: str = Field(default="", max_length=4000)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VarietyFilter:
+    """What the varieties must all be; None asks nothing."""
+
+    kind_slug: str | None = None
+    breeding: Breeding | None = None
+    other_keepers: OtherKeepers | None = None
+    text: str | None = None  # each word in the name, the kind's name or the notes
+
+
+@dataclass(frozen=True, slots=True)
+class VarietyEntry:
+    """A variety in a list, with its kind."""
+
+    variety: Variety
+    kind: Kind
+
+
+def get_variety(session: Session, variety_id: int) -> Variety:
+    """The variety with this id. Raises Missing: there is none."""
+    return fetch(session, Variety, variety_id, what="variety")
+
+
+def find_varieties(
+    session: Session,
+    wanted: VarietyFilter | None = None,
+    *,
+    after: Cursor | None = None,
+    limit: int = 50,
+) -> Page[VarietyEntry]:
+    """A page of the varieties by name. Raises BadValue: limit or cursor."""
+    wanted = wanted or VarietyFilter()
+    query = select(Variety, Kind).join(Kind, col(Kind.id) == col(Variety.kind_id))
+    if wanted.kind_slug is not None:
+        query = query.where(col(Kind.slug) == wanted.kind_slug)
+    if wanted.breeding is not None:
+        query = query.where(col(Variety.breeding) == wanted.breeding)
+    if wanted.other_keepers is not None:
+        query = query.where(col(Variety.other_keepers) == wanted.other_keepers)
+    for piece in (wanted.text or "").split():
+        columns = (Variety.name, Kind.name, Variety.notes)
+        query = query.where(or_(*(col(c).icontains(piece, autoescape=True) for c in columns)))
+    return page_of(
+        session,
+        query,
+        sort=Variety.name,
+        row_id=Variety.id,
+        after=after,
+        limit=limit,
+        read=lambda row: VarietyEntry(row[0], row[1]),
+    )

@@ -1,0 +1,119 @@
+"""Finding lots: by what they are, how much is left, and whether they were tested of late."""
+
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from sqlalchemy import ColumnElement, func, or_, select
+from sqlmodel import Session, col
+
+from seedbank.stock.germination_tests import GerminationTest
+from seedbank.stock.kinds import Kind
+from seedbank.stock.ledger import Movement
+from seedbank.stock.lots import Lot, Origin
+from seedbank.stock.queries import Cursor, Page, page_of
+from seedbank.stock.varieties import OtherKeepers, Variety
+
+
+class LotOrder(StrEnum):
+    CODE = "code"
+    HARVEST = "harvest"  # oldest first, unknown last
+    ADDED = "added"  # newest first
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LotFilter:
+    """What the lots must all be; None asks nothing. Years and the balance bound as named."""
+
+    kind_slug: str | None = None
+    variety_id: int | None = None
+    other_keepers: OtherKeepers | None = None
+    origin: Origin | None = None
+    harvest_year_from: int | None = None  # this year or later
+    harvest_year_to: int | None = None  # this year or earlier
+    text: str | None = None  # each word in the variety, kind, code, donor or notes
+    balance_below: int | None = None  # fewer seeds than this
+    untested_since: date | None = None  # no test finished on that day or later
+
+
+@dataclass(frozen=True, slots=True)
+class LotEntry:
+    """A lot in a list, with what it is a lot of."""
+
+    lot: Lot
+    variety: Variety
+    kind: Kind
+
+
+def find_lots(
+    session: Session,
+    wanted: LotFilter | None = None,
+    *,
+    order: LotOrder = LotOrder.CODE,
+    after: Cursor | None = None,
+    limit: int = 50,
+) -> Page[LotEntry]:
+    """A page of the lots that answer to ``wanted``. Raises BadValue: limit or cursor."""
+    query = (
+        select(Lot, Variety, Kind)
+        .join(Variety, col(Variety.id) == col(Lot.variety_id))
+        .join(Kind, col(Kind.id) == col(Variety.kind_id))
+        .where(*_conditions(wanted or LotFilter()))
+    )
+    sort = {LotOrder.CODE: Lot.code, LotOrder.HARVEST: Lot.harvest_year, LotOrder.ADDED: Lot.id}
+    return page_of(
+        session,
+        query,
+        sort=sort[order],
+        row_id=Lot.id,
+        after=after,
+        limit=limit,
+        read=lambda row: LotEntry(row[0], row[1], row[2]),
+        descending=order is LotOrder.ADDED,
+    )
+
+
+def _conditions(wanted: LotFilter) -> list[ColumnElement[bool]]:
+    conditions: list[ColumnElement[bool]] = []
+    for column, value in (
+        (col(Kind.slug), wanted.kind_slug),
+        (col(Lot.variety_id), wanted.variety_id),
+        (col(Variety.other_keepers), wanted.other_keepers),
+        (col(Lot.origin), wanted.origin),
+    ):
+        if value is not None:
+            conditions.append(column == value)
+    if wanted.harvest_year_from is not None:
+        conditions.append(col(Lot.harvest_year) >= wanted.harvest_year_from)
+    if wanted.harvest_year_to is not None:
+        conditions.append(col(Lot.harvest_year) <= wanted.harvest_year_to)
+    if wanted.balance_below is not None:
+        conditions.append(_balance() < wanted.balance_below)
+    if wanted.untested_since is not None:
+        conditions.append(~_tested_since(wanted.untested_since))
+    conditions.extend(_mentions(word) for word in (wanted.text or "").split())
+    return conditions
+
+
+def _balance() -> ColumnElement[int]:
+    last = (
+        select(col(Movement.balance_seeds))
+        .where(col(Movement.lot_id) == col(Lot.id))
+        .order_by(col(Movement.serial).desc())
+        .limit(1)
+        .correlate(Lot)
+        .scalar_subquery()
+    )
+    return func.coalesce(last, 0)
+
+
+def _tested_since(day: date) -> ColumnElement[bool]:
+    tests = select(GerminationTest).where(
+        col(GerminationTest.lot_id) == col(Lot.id), col(GerminationTest.finished_on) >= day
+    )
+    return tests.correlate(Lot).exists()
+
+
+def _mentions(word: str) -> ColumnElement[bool]:
+    columns = (Variety.name, Kind.name, Lot.code, Lot.donor, Lot.notes)
+    return or_(*(col(column).icontains(word, autoescape=True) for column in columns))
