@@ -1,0 +1,140 @@
+"""When seed must be grown again, when to look next, and how alive a lot must be to raise parents.
+
+Two yardsticks: the genebank's (viability against 85 % of its start, three sowings in stock) and
+the gardener's (can this lot still give the seed parents a healthy population needs).
+"""
+
+import numpy as np
+from scipy.special import betaincinv, ndtr, ndtri
+
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray
+
+REGENERATION_SHARE = 0.85
+"""Share of initial viability: FAO Genebank Standards 2014, 4.3.4 (clause number from memory)."""
+
+SOWINGS_IN_STOCK = 3
+"""Sowings a lot must still hold: FAO Genebank Standards 2014, 4.4.1 (from memory)."""
+
+LONGEST_INTERVAL_YEARS = 40.0
+"""Cap on the retest interval: FAO Genebank Standards 2014, 4.3.3 (from memory)."""
+
+# Rao et al. 2006, Manual of Seed Handling in Genebanks, table 8.1, years. Numbers read; the class
+# limits (75, 85, 95 %) are from memory. Columns: active store non-oily, active oily, base store
+# non-oily, base oily.
+_CLASS_LIMITS_PCT = np.array([75.0, 85.0, 95.0])
+_INTERVALS_YEARS = np.array(
+    [[3.0, 1.0, 5.0, 2.0], [5.0, 3.0, 10.0, 5.0], [8.0, 5.0, 15.0, 8.0], [12.0, 8.0, 20.0, 12.0]]
+)
+
+
+def regeneration_limit_pct(initial_pct: FloatArray | float) -> FloatArray:
+    """Germination (whole %) below which to regenerate, from the initial germination in %.
+
+    85 % of initial, rounded half up. Outside check: every row of Rao et al. 2006, table 8.2.
+    Raises ValueError outside 0..100.
+    """
+    initial = np.asarray(initial_pct, dtype=np.float64)
+    if np.any(~((initial >= 0) & (initial <= 100))):
+        raise ValueError("initial germination must lie in 0..100 %")
+    # 85 x a whole per cent is exact in floating point, 0.85 x is not: 76.5 must round up.
+    return np.asarray(np.floor((85 * initial + 50) / 100), dtype=np.float64)
+
+
+def regeneration_viability(initial: FloatArray) -> FloatArray:
+    """The same limit as a fraction, not rounded: 0.85 x initial viability (0..1).
+
+    FAO Genebank Standards 2014, 4.3.4 (from memory); checked against table 8.2 of Rao et al. 2006.
+    """
+    return np.asarray(REGENERATION_SHARE * initial, dtype=np.float64)
+
+
+def sowings_left(seeds: FloatArray, seeds_a_sowing: FloatArray) -> FloatArray:
+    """Sowings of ``seeds_a_sowing`` in stock; infinite where a sowing takes no seed.
+
+    One sowing is what a representative population takes; plain arithmetic.
+    """
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(seeds_a_sowing > 0, seeds / seeds_a_sowing, np.inf)
+
+
+def needs_regeneration(
+    viability: FloatArray, initial: FloatArray, seeds: FloatArray, seeds_a_sowing: FloatArray
+) -> BoolArray:
+    """Whether the published rule asks for regeneration: under 85 % of initial, or 3 sowings.
+
+    Viabilities are fractions, all arrays (L,). FAO Genebank Standards 2014, 4.4.1 (from memory);
+    strictly under, so a lot exactly on either limit may stay.
+    """
+    short = sowings_left(seeds, seeds_a_sowing) < SOWINGS_IN_STOCK
+    return np.asarray((viability < regeneration_viability(initial)) | short, dtype=np.bool_)
+
+
+def retest_interval_years(years_to_limit: FloatArray) -> FloatArray:
+    """Years until the next test: a third of the predicted time to the limit, at most 40.
+
+    0 where the limit is already passed; NaN where there is no prediction (use
+    ``unpredicted_interval_years``). FAO Genebank Standards 2014, 4.3.3 (from memory).
+    """
+    third = np.asarray(years_to_limit, dtype=np.float64) / 3
+    return np.clip(third, 0.0, LONGEST_INTERVAL_YEARS)
+
+
+def unpredicted_interval_years(
+    germination_pct: FloatArray, oily: BoolArray, base_store: BoolArray
+) -> FloatArray:
+    """Years between tests where viability can't be predicted, arrays (L,).
+
+    ``base_store`` is -20 °C, else 4-5 °C; a warmer store needs it sooner than this. On a shared
+    class limit the lower class, hence the shorter interval, is taken (our choice). Outside check:
+    Rao et al. 2006, table 8.1 (numbers read, class limits from memory).
+    """
+    row = np.searchsorted(_CLASS_LIMITS_PCT, germination_pct, side="left")
+    row = np.where(np.asarray(germination_pct) == _CLASS_LIMITS_PCT[0], 1, row)  # "< 75" is strict
+    column = np.asarray(oily, dtype=np.int64) + 2 * np.asarray(base_store, dtype=np.int64)
+    return np.asarray(_INTERVALS_YEARS[row, column], dtype=np.float64)
+
+
+def viability_needed(
+    seeds_available: FloatArray, parents_needed: FloatArray, confidence: FloatArray | float
+) -> FloatArray:
+    """Smallest chance a seed must have so that P(at least ``parents_needed`` plants) is met.
+
+    Smallest p with P(Bin(N, p) >= k) >= ``confidence``: the Clopper & Pearson 1934 (Biometrika
+    26:404-413) lower bound read backwards, ``betaincinv(k, N - k + 1, confidence)``. 0 where no
+    parent is needed; infinite where there are fewer seeds than parents, which no viability mends.
+    Fractions of a seed are dropped. Outside check: scipy's binomial tail. Raises ValueError for a
+    confidence outside 0..1 or negative counts.
+    """
+    seeds = np.floor(np.asarray(seeds_available, dtype=np.float64))
+    parents = np.ceil(np.asarray(parents_needed, dtype=np.float64))
+    sure = np.asarray(confidence, dtype=np.float64)
+    if np.any(~((sure > 0) & (sure < 1))):
+        raise ValueError("confidence must lie strictly within 0..1")
+    if np.any(seeds < 0) or np.any(parents < 0):
+        raise ValueError("seeds and parents must be 0 or more")
+    solvable = (parents > 0) & (seeds >= parents)
+    k, spare = np.where(solvable, parents, 1.0), np.where(solvable, seeds - parents, 0.0)
+    needed = betaincinv(k, spare + 1, sure)
+    needed = np.where(parents == 0, 0.0, needed)
+    return np.asarray(np.where(seeds < parents, np.inf, needed), dtype=np.float64)
+
+
+def viability_needed_in_field(needed: FloatArray, shift: FloatArray | float) -> FloatArray:
+    """Viability in the towel that gives ``needed`` emergence under a field shift in probits.
+
+    ``Phi(probit(needed) + shift)``, the shift being what the seedbed costs (Ellis & Roberts 1981,
+    Seed Sci. Technol. 9:373-409). Impossible needs (over 1) come back as infinity, so that no
+    lot reaches them, and a need of 0 as 0. Outside check: inverse of Phi(v - shift).
+    """
+    asked = np.asarray(needed, dtype=np.float64)
+    inside = ndtr(ndtri(np.clip(asked, 0.0, 1.0)) + shift)
+    return np.asarray(np.where(asked > 1, np.inf, inside), dtype=np.float64)
+
+
+def lead_years(biennial: BoolArray) -> IntArray:
+    """Extra seasons between sowing and ripe seed: 0 for annuals, 1 for biennials, (L,).
+
+    A biennial sown this year flowers next year, so it must be judged one season earlier; common
+    practice, no single source. Perennials that flower in their second year count as biennials.
+    """
+    return np.asarray(biennial, dtype=np.int64)
