@@ -55,7 +55,11 @@ def record_emergence(
     _check_sown(sowing, units_emerged, outcome.units_lost(after_emergence=False))
     _check_rises(outcome.emergences, on, units_emerged, correction=correction)
     same_day = [seen for seen in outcome.emergences if seen.on_date == on]
-    emergence = same_day[0] if same_day else Emergence(sowing_id=sowing_id, on_date=on)
+    emergence = (
+        same_day[0]
+        if same_day
+        else Emergence(sowing_id=sowing_id, on_date=on, units_emerged=0, recorded_at=now)
+    )
     emergence.units_emerged = units_emerged
     before = _before(outcome.emergences, on)
     emergence.correction = before is not None and units_emerged < before.units_emerged
