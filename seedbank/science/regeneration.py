@@ -123,12 +123,12 @@ def viability_needed_in_field(needed: FloatArray, shift: FloatArray | float) -> 
     """Viability in the towel that gives ``needed`` emergence under a field shift in probits.
 
     ``Phi(probit(needed) + shift)``, the shift being what the seedbed costs (Ellis & Roberts 1981,
-    Seed Sci. Technol. 9:373-409). Impossible needs (over 1) come back as infinity, so that no
-    lot reaches them, and a need of 0 as 0. Outside check: inverse of Phi(v - shift).
+    Seed Sci. Technol. 9:373-409). Impossible needs (over 1) come back as exactly 1, which a
+    continuous belief about viability reaches with probability 0, and a need of 0 as 0. Outside
+    check: inverse of Phi(v - shift).
     """
-    asked = np.asarray(needed, dtype=np.float64)
-    inside = ndtr(ndtri(np.clip(asked, 0.0, 1.0)) + shift)
-    return np.asarray(np.where(asked > 1, np.inf, inside), dtype=np.float64)
+    asked = np.clip(np.asarray(needed, dtype=np.float64), 0.0, 1.0)
+    return np.asarray(ndtr(ndtri(asked) + shift), dtype=np.float64)
 
 
 def lead_years(biennial: BoolArray) -> IntArray:

@@ -102,11 +102,11 @@ def test_impossible_confidence_and_negative_counts_are_refused():
         viability_needed(np.array([-1]), np.array([2]), 0.9)
 
 
-def test_a_hard_seedbed_asks_for_more_viability_and_impossible_needs_stay_impossible():
+def test_a_hard_seedbed_asks_for_more_viability_and_impossible_needs_ask_for_every_seed():
     needed = np.array([0.3, 0.8, np.inf, 0.0])
     asked = viability_needed_in_field(needed, 0.7)
     assert ndtr(ndtri(asked[:2]) - 0.7) == pytest.approx(needed[:2])
-    assert asked[2:].tolist() == [np.inf, 0.0]
+    assert asked[2:].tolist() == [1.0, 0.0]
 
 
 def test_a_biennial_is_judged_one_season_earlier():
