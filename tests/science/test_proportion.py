@@ -114,7 +114,7 @@ def test_edges_are_exact(method: Method) -> None:
 
 @pytest.mark.parametrize(("k", "n"), [(-1, 4), (5, 4)])
 def test_impossible_counts_are_refused(k: int, n: int) -> None:
-    with pytest.raises(ValueError, match="within 0..seeds"):
+    with pytest.raises(ValueError, match=r"within 0\.\.seeds"):
         proportion_interval(k, n)
 
 
