@@ -1,0 +1,171 @@
+"""The packaged kinds: by slug, or by any name a gardener may use."""
+
+import difflib
+from collections.abc import Mapping
+from functools import cache
+from types import MappingProxyType
+from typing import Any
+
+from seedbank.facts import growing, loaders, methods, storage_life
+from seedbank.facts.kind_facts import KindFacts
+from seedbank.facts.kind_rows import KindRow
+from seedbank.facts.names import garden_names, slugify
+from seedbank.facts.sources import Confidence, Fact, Spread
+from seedbank.facts.tables import parts
+
+__all__ = ["KindFacts", "UnknownKind", "find_kind", "kind_facts", "packaged_kinds"]
+
+
+class UnknownKind(Exception):  # noqa: N818 - reads as the sentence it raises
+    """No packaged kind has this name, or it names several; ``close`` lists the slugs meant."""
+
+    def __init__(self, name: str, close: tuple[str, ...], several: bool = False) -> None:
+        said = "names more than one kind" if several else "is not a packaged kind"
+        hint = f"; did you mean {', '.join(close)}?" if close else ""
+        super().__init__(f"{name!r} {said}{hint}")
+        self.name = name
+        self.close = close
+        self.several = several
+
+
+@cache
+def packaged_kinds() -> Mapping[str, KindFacts]:
+    """Every packaged kind by slug, in alphabetical order; read-only."""
+    rows = sorted(loaders.kinds(), key=lambda row: row.slug)
+    return MappingProxyType({row.slug: _gather(row) for row in rows})
+
+
+def kind_facts(slug: str) -> KindFacts:
+    """Facts of a packaged kind. Raises ``UnknownKind`` with the closest slugs."""
+    try:
+        return packaged_kinds()[slug]
+    except KeyError:
+        raise UnknownKind(slug, _close(slug)) from None
+
+
+def find_kind(text: str) -> KindFacts:
+    """The kind a gardener's word means: ``courgette``, ``Eggplant``, ``Bean (runner)``, plurals.
+
+    Raises ``UnknownKind`` when none is meant, or several are (``pumpkin`` may be any of three
+    species, which cross differently).
+    """
+    names = garden_names()
+    name = slugify(text)
+    candidates = (name, name.removesuffix("s"), name.removesuffix("es"), f"{name}s")
+    for candidate in candidates:
+        slugs = names.get(candidate)
+        if slugs is not None and len(slugs) == 1:
+            return packaged_kinds()[next(iter(slugs))]
+        if slugs:
+            raise UnknownKind(text, tuple(sorted(slugs)), several=True)
+    raise UnknownKind(text, _close(name))
+
+
+def _close(name: str) -> tuple[str, ...]:
+    names = garden_names()
+    near = difflib.get_close_matches(slugify(name), list(names), n=4, cutoff=0.6)
+    return tuple(dict.fromkeys(slug for hit in near for slug in sorted(names[hit])))
+
+
+def _gather(row: KindRow) -> KindFacts:
+    slug = row.slug
+
+    def own(value: Any) -> Fact[Any]:
+        return Fact(value, row.source.text, row.source.confidence)
+
+    return KindFacts(
+        slug=slug,
+        name=row.name,
+        botanical=own(row.botanical),
+        family=own(row.family),
+        group=own(row.group),
+        storage_class=own(row.storage_class),
+        seed_unit=own(row.seed_unit),
+        seedlings_per_unit=seedlings_per_unit(slug),
+        poisonous=own(row.poisonous),
+        caution_topics=parts(row.caution_topics),
+        **_saving(row),
+        **_testing(row),
+        **_keeping(slug),
+        **_sowing(slug),
+    )
+
+
+def seedlings_per_unit(slug: str) -> Fact[Spread]:
+    """Seedlings from one germinated unit; exactly one for a single seed."""
+    for row in loaders.seed_units():
+        if row.slug == slug:
+            spread = Spread(row.seedlings_typical, row.seedlings_low, row.seedlings_high)
+            return Fact(spread, row.source.text, row.source.confidence, row.notes)
+    return Fact(Spread(1.0, 1.0, 1.0), "One seed gives one seedling", Confidence.COMPUTED)
+
+
+def _saving(row: KindRow) -> dict[str, Any]:
+    found = growing.reproduction(row.slug)
+    if found is not None:
+        return {name: getattr(found, name) for name in found.__slots__} | {
+            "seed_yield": growing.seed_yield(row.slug)
+        }
+    life_cycle, mating, pollination = growing.habit(row.slug) or (None, None, None)
+    return {
+        "crossing_group": growing.crossing_group(row),
+        "life_cycle": life_cycle,
+        "mating": mating,
+        "pollination": pollination,
+        "seed_yield": growing.seed_yield(row.slug),
+    }
+
+
+def _testing(row: KindRow) -> dict[str, Any]:
+    minima = growing.minima(row)
+    facts: dict[str, Any] = {
+        "minimum_germination_pct": minima.used,
+        "minimum_germination_eu_pct": minima.eu,
+        "minimum_germination_us_pct": minima.us,
+        "minimum_germination_state_pct": minima.state,
+    }
+    found = methods.germination_methods(row.slug)
+    if not found:
+        return facts
+    first, method = found[0], found[0].value
+
+    def said(value: Any) -> Fact[Any]:
+        return Fact(value, first.source, first.confidence, first.note, first.basis)
+
+    return facts | {
+        "test_substrata": said(method.substrata),
+        "test_temperatures": said(method.temperatures),
+        "first_count_days": (
+            None if method.first_count_days is None else said(method.first_count_days)
+        ),
+        "final_count_days": said(method.final_count_days),
+        "test_remedies": said(method.remedies),
+        "counts_hard_seed": said(method.counts_hard_seed),
+        "other_test_methods": found[1:],
+    }
+
+
+def _keeping(slug: str) -> dict[str, Any]:
+    return {
+        "viability_constants": storage_life.viability_constants(slug),
+        "older_constants": storage_life.older_constants(slug),
+        "half_viability": storage_life.half_viability(slug),
+        "longevity": storage_life.longevity(slug),
+        "oil_content_pct": storage_life.oil_content_pct(slug),
+        "moisture_equilibrium": storage_life.moisture_equilibrium(slug),
+        "sealed_moisture_pct": storage_life.sealed_moisture_pct(slug),
+        "low_moisture_limit_pct": storage_life.low_moisture_limit_pct(slug),
+    }
+
+
+def _sowing(slug: str) -> dict[str, Any]:
+    facts: dict[str, Any] = {
+        "thousand_seed_weight_g": growing.thousand_seed_weight_g(slug),
+        "emergence_by_temperature": growing.emergence_by_temperature(slug),
+        "field_emergence": growing.field_emergence(slug),
+    }
+    found = growing.sowing(slug)
+    if found is None:
+        return facts
+    facts |= {name: getattr(found, name) for name in found.__slots__ if name != "method"}
+    return facts | {"sowing_method": found.method}
