@@ -1,0 +1,128 @@
+"""Every name in the reference leads to a canonical kind, or is left out for a stated reason."""
+
+import pytest
+
+from seedbank.facts import loaders
+from seedbank.facts.loaders import LOADERS
+from seedbank.facts.names import canonical_slugs, matches, nearest, resolve, slugify
+from seedbank.facts.sources import Basis, Confidence
+
+FIELD_CROP = "a field crop no kitchen gardener keeps as seed"
+GENERAL = "speaks of many kinds at once; read by its own function"
+LEFT_OUT = {
+    "african rice": FIELD_CROP,
+    "barley": FIELD_CROP,
+    "cereals": FIELD_CROP,
+    "chicory (industrial root)": "root chicory for factories; the garden row is used",
+    "common constants of 12 crops": GENERAL,
+    "crops in general": GENERAL,
+    "finger millet": FIELD_CROP,
+    "formula (general)": "a formula, not a kind",
+    "formula (pulses)": "a formula, not a kind",
+    "foxtail millet": FIELD_CROP,
+    "garlic": "grown from cloves; true seed is not sown",
+    "kodo millet": FIELD_CROP,
+    "lowest of 12 species: niger": FIELD_CROP,
+    "mean of 12 species": GENERAL,
+    "pearl millet": FIELD_CROP,
+    "potato (true seed)": "grown from tubers; too short-lived to stand in for tomato",
+    "red clover, alfalfa": FIELD_CROP,
+    "rice": FIELD_CROP,
+    "small grains (e.g. wheat)": FIELD_CROP,
+    "sorghum": FIELD_CROP,
+    "spider plant": "not grown in kitchen gardens here",
+    "sugarcane": FIELD_CROP,
+    "any other vegetable or herb": GENERAL,
+    "universal temperature constants": GENERAL,
+    "vegetable seed in Colorado air": GENERAL,
+    "vegetables (any)": GENERAL,
+    "wheat": FIELD_CROP,
+    "wheat (soft red winter)": FIELD_CROP,
+    "winter barley": FIELD_CROP,
+}
+LEFT_OUT_IN_ONE_TABLE = {
+    ("seed_weight", "pumpkin"): "the species has a row of its own; C. pepo pumpkins run larger",
+    ("seed_weight", "squash"): "one figure for species that differ widely",
+    ("sowing", "pumpkin"): "the three species have rows of their own",
+    ("viability_constants", "oilseed rape"): "served through constants_for_kind",
+}
+KIND_TABLES = sorted(
+    name for name, load in LOADERS.items() if hasattr(load()[0], "kind") and "kind_" not in name
+)
+
+
+@pytest.mark.parametrize("table", KIND_TABLES)
+def test_no_reference_kind_is_orphaned(table: str) -> None:
+    orphans = {row.kind for row in LOADERS[table]() if not resolve(table, row.kind)}
+    allowed = set(LEFT_OUT) | {name for where, name in LEFT_OUT_IN_ONE_TABLE if where == table}
+    assert orphans <= allowed
+
+
+def test_nothing_is_listed_as_left_out_that_is_in_use_or_gone() -> None:
+    printed = {(table, row.kind) for table in KIND_TABLES for row in LOADERS[table]()}
+    for name in LEFT_OUT:
+        uses = [table for table, kind in printed if kind == name]
+        assert uses, name
+        assert not any(resolve(table, name) for table in uses), name
+    for table, name in LEFT_OUT_IN_ONE_TABLE:
+        assert (table, name) in printed
+        assert not resolve(table, name)
+
+
+def test_every_alias_points_to_a_canonical_kind_and_a_name_that_is_printed() -> None:
+    for row in loaders.kind_aliases():
+        assert row.slug in canonical_slugs()
+        if row.table == "garden":
+            continue
+        tables = KIND_TABLES if row.table == "any" else [row.table]
+        assert any(row.name == printed.kind for t in tables for printed in LOADERS[t]()), row
+
+
+def test_every_own_table_speaks_of_canonical_kinds() -> None:
+    for load in (loaders.seed_units, loaders.kind_habits, loaders.constants_for_kind):
+        assert {row.slug for row in load()} <= canonical_slugs()
+
+
+def test_slugs_are_unique_and_clean() -> None:
+    slugs = [row.slug for row in loaders.kinds()]
+    assert len(slugs) == len(set(slugs)) >= 90
+    assert all(slug == slugify(slug) for slug in slugs)
+
+
+@pytest.mark.parametrize("table", KIND_TABLES)
+def test_rows_serve_each_canonical_kind_only_with_the_same_genus_or_a_stated_stand_in(
+    table: str,
+) -> None:
+    botanical = {row.slug: row.botanical.split()[0] for row in loaders.kinds()}
+    for slug in canonical_slugs():
+        for match in matches(LOADERS[table], slug):
+            genus = getattr(match.row, "botanical", "")
+            if match.basis is Basis.STAND_IN:
+                assert match.note.startswith("stand-in: ")
+            elif genus:
+                assert botanical[slug] in genus, (table, slug, genus)
+
+
+def test_every_kind_printed_in_the_main_tables_has_its_own_row_there() -> None:
+    for load in (loaders.reproduction, loaders.sowing, loaders.seed_weight):
+        named = {row.kind for row in load()}
+        reached = {
+            match.name
+            for slug in canonical_slugs()
+            for match in nearest(load, slug)
+            if match.basis is Basis.OWN
+        }
+        skipped = {name for table, name in LEFT_OUT_IN_ONE_TABLE if table == load.__name__}
+        assert named - reached == skipped
+
+
+def test_a_correction_changes_a_printed_cell_and_says_why() -> None:
+    for fix in loaders.kind_corrections():
+        printed = [row for row in LOADERS[fix.table]() if row.kind == fix.kind]
+        assert [float(getattr(row, fix.column)) for row in printed] == [float(fix.printed)]
+        assert fix.reason
+        assert fix.source.confidence is Confidence.OWN
+        slug = next(iter(resolve(fix.table, fix.kind)))
+        used = nearest(LOADERS[fix.table], slug)[0]
+        assert getattr(used.row, fix.column) == float(fix.used)
+        assert fix.reason in used.note
