@@ -2,9 +2,11 @@
 
 import os
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from seedbank.facts import loaders
 from seedbank.facts.loaders import LOADERS
 from seedbank.facts.sources import Confidence
 from seedbank.facts.tables import TableError, convert, load_rows, read_table, span
@@ -23,7 +25,7 @@ OUR_TABLES = {
 
 @pytest.mark.parametrize("name", sorted(LOADERS))
 def test_every_row_loads_with_a_source_and_a_known_confidence(name: str) -> None:
-    rows = LOADERS[name]()
+    rows: tuple[Any, ...] = LOADERS[name]()
     assert len(rows) == len(read_table(name)) > 0
     for row in rows:
         assert row.source.text.strip()
@@ -48,9 +50,9 @@ def test_no_shared_table_is_left_behind() -> None:
 
 
 def test_a_table_is_read_once_and_rows_are_frozen() -> None:
-    assert LOADERS["kinds"]() is LOADERS["kinds"]()
+    assert loaders.kinds() is loaders.kinds()
     with pytest.raises(AttributeError):
-        LOADERS["kinds"]()[0].slug = "other"
+        loaders.kinds()[0].slug = "other"  # type: ignore[misc]  # frozen on purpose
     with pytest.raises(TypeError):
         read_table("kinds")[0]["slug"] = "other"  # type: ignore[index]  # read-only on purpose
 
@@ -69,7 +71,7 @@ def test_a_cell_of_the_wrong_type_is_refused(text: str, kind: type) -> None:
 
 
 def test_ranges_are_read_as_printed() -> None:
-    lettuce = next(r for r in LOADERS["low_moisture_limits"]() if r.kind == "lettuce")
+    lettuce = next(r for r in loaders.low_moisture_limits() if r.kind == "lettuce")
     # Ellis, Hong & Roberts 1995, Annals of Botany 76:521-534 (abstract): 2.5-3.0 % moisture
     assert lettuce.critical_moisture_pct == "2.5-3.0"
     limit = span(lettuce.critical_moisture_pct)

@@ -1,5 +1,8 @@
 """Every name in the reference leads to a canonical kind, or is left out for a stated reason."""
 
+from collections.abc import Callable
+from typing import Any
+
 import pytest
 
 from seedbank.facts import loaders
@@ -51,15 +54,19 @@ KIND_TABLES = sorted(
 )
 
 
+def _rows(table: str) -> tuple[Any, ...]:
+    return LOADERS[table]()
+
+
 @pytest.mark.parametrize("table", KIND_TABLES)
 def test_no_reference_kind_is_orphaned(table: str) -> None:
-    orphans = {row.kind for row in LOADERS[table]() if not resolve(table, row.kind)}
+    orphans = {row.kind for row in _rows(table) if not resolve(table, row.kind)}
     allowed = set(LEFT_OUT) | {name for where, name in LEFT_OUT_IN_ONE_TABLE if where == table}
     assert orphans <= allowed
 
 
 def test_nothing_is_listed_as_left_out_that_is_in_use_or_gone() -> None:
-    printed = {(table, row.kind) for table in KIND_TABLES for row in LOADERS[table]()}
+    printed = {(table, row.kind) for table in KIND_TABLES for row in _rows(table)}
     for name in LEFT_OUT:
         uses = [table for table, kind in printed if kind == name]
         assert uses, name
@@ -75,11 +82,16 @@ def test_every_alias_points_to_a_canonical_kind_and_a_name_that_is_printed() -> 
         if row.table == "garden":
             continue
         tables = KIND_TABLES if row.table == "any" else [row.table]
-        assert any(row.name == printed.kind for t in tables for printed in LOADERS[t]()), row
+        assert any(row.name == printed.kind for t in tables for printed in _rows(t)), row
 
 
 def test_every_own_table_speaks_of_canonical_kinds() -> None:
-    for load in (loaders.seed_units, loaders.kind_habits, loaders.constants_for_kind):
+    tables: tuple[Callable[[], tuple[Any, ...]], ...] = (
+        loaders.seed_units,
+        loaders.kind_habits,
+        loaders.constants_for_kind,
+    )
+    for load in tables:
         assert {row.slug for row in load()} <= canonical_slugs()
 
 
@@ -104,7 +116,12 @@ def test_rows_serve_each_canonical_kind_only_with_the_same_genus_or_a_stated_sta
 
 
 def test_every_kind_printed_in_the_main_tables_has_its_own_row_there() -> None:
-    for load in (loaders.reproduction, loaders.sowing, loaders.seed_weight):
+    tables: tuple[Callable[[], tuple[Any, ...]], ...] = (
+        loaders.reproduction,
+        loaders.sowing,
+        loaders.seed_weight,
+    )
+    for load in tables:
         named = {row.kind for row in load()}
         reached = {
             match.name
@@ -118,7 +135,7 @@ def test_every_kind_printed_in_the_main_tables_has_its_own_row_there() -> None:
 
 def test_a_correction_changes_a_printed_cell_and_says_why() -> None:
     for fix in loaders.kind_corrections():
-        printed = [row for row in LOADERS[fix.table]() if row.kind == fix.kind]
+        printed = [row for row in _rows(fix.table) if row.kind == fix.kind]
         assert [float(getattr(row, fix.column)) for row in printed] == [float(fix.printed)]
         assert fix.reason
         assert fix.source.confidence is Confidence.OWN
