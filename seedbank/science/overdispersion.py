@@ -147,9 +147,10 @@ def posterior_of_uneven_replicates(germinated: ArrayLike, seeds: ArrayLike) -> P
 def _posterior(
     counts: FloatArray, sizes: FloatArray, angles: FloatArray, mass: FloatArray
 ) -> ProportionPosterior:
+    running = np.concatenate([[0.0], np.cumsum(mass)])
     return ProportionPosterior(
         edges=np.sin(angles / 2.0) ** 2,
-        cumulative=np.concatenate([[0.0], np.cumsum(mass)]) / mass.sum(),
+        cumulative=running / running[-1],
         none_germinated=bool(counts.sum() == 0),
         all_germinated=bool(counts.sum() == sizes.sum()),
     )
