@@ -77,16 +77,28 @@ def transform(
     """Half-spectrum of the count's probabilities for each p: shape (K, size // 2 + 1)."""
     angle = np.exp(-2j * np.pi * np.arange(size // 2 + 1) / size)
     if patches.rho == 0.0:
-        return np.asarray((1.0 + probability[:, None] * (angle[None, :] - 1.0)) ** seeds)
+        return _power(1.0 + probability[:, None] * (angle[None, :] - 1.0), seeds)
     units = seeds if patches.units is None else min(seeds, patches.units)
     if units == 0:
         return np.ones((probability.size, angle.size), dtype=np.complex128)
     full, rest = divmod(seeds, units)
     powers = angle[None, :] ** np.arange(units + 1)[:, None]
-    whole = (patch_pmf(probability, units, patches.rho) @ powers) ** full
+    whole = _power(patch_pmf(probability, units, patches.rho) @ powers, full)
     if rest:
         whole = whole * (patch_pmf(probability, rest, patches.rho) @ powers[: rest + 1])
     return np.asarray(whole)
+
+
+def _power(base: NDArray[np.complex128], exponent: int) -> NDArray[np.complex128]:
+    """Whole power by repeated squaring: several times faster than the complex logarithm."""
+    result = np.ones_like(base)
+    while exponent:
+        if exponent & 1:
+            result = result * base
+        exponent >>= 1
+        if exponent:
+            base = base * base
+    return result
 
 
 def plants_pmf(emergence: WeightedNodes, seeds: int, patches: Patches = NO_PATCHES) -> FloatArray:
