@@ -41,6 +41,7 @@ class Lot(Editable, table=True):
         CheckConstraint("generation >= 0", name="generation"),
         CheckConstraint("seed_parents >= 1", name="seed_parents"),
         CheckConstraint("thousand_seed_weight_g > 0", name="thousand_seed_weight_g"),
+        CheckConstraint("thousand_seed_weight_se_g >= 0", name="thousand_seed_weight_se_g"),
     )
 
     id: int | None = Field(default=None, primary_key=True)

@@ -1,0 +1,136 @@
+"""Migrations against the tables as the program declares them."""
+
+import threading
+from collections.abc import Iterator
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.migration import MigrationContext
+from sqlalchemy import Engine, MetaData, inspect
+from sqlmodel import SQLModel
+
+from seedbank.stock.engine import open_engine
+from seedbank.stock.errors import BadDatabase, NewerDatabase
+from seedbank.stock.migrate import schema_revision, upgrade
+
+
+@pytest.fixture
+def empty(database_url: str) -> Iterator[Engine]:
+    engine = open_engine(database_url)
+    yield engine
+    engine.dispose()
+
+
+def _rules(engine: Engine) -> dict[str, dict[str | None, str]]:
+    """CHECK constraints by table and name, which Alembic doesn't compare."""
+    found = inspect(engine)
+    return {
+        table: {rule["name"]: rule["sqltext"] for rule in found.get_check_constraints(table)}
+        for table in found.get_table_names()
+        if table != "alembic_version"
+    }
+
+
+def test_migrating_an_empty_database_gives_the_declared_tables(empty: Engine) -> None:
+    upgrade(empty)
+    with empty.connect() as connection:
+        context = MigrationContext.configure(
+            connection, opts={"compare_type": True, "compare_server_default": True}
+        )
+        assert compare_metadata(context, SQLModel.metadata) == []
+
+
+def test_the_comparison_would_notice_a_column_too_many(empty: Engine) -> None:
+    upgrade(empty)
+    with empty.begin() as connection:
+        connection.exec_driver_sql("ALTER TABLE lot ADD COLUMN colour VARCHAR(20)")
+    with empty.connect() as connection:
+        assert compare_metadata(MigrationContext.configure(connection), SQLModel.metadata) != []
+
+
+def test_migrating_gives_the_declared_rules_too(empty: Engine) -> None:
+    SQLModel.metadata.create_all(empty)
+    declared = _rules(empty)
+    assert sum(len(rules) for rules in declared.values()) > 30
+    SQLModel.metadata.drop_all(empty)
+    upgrade(empty)
+    assert _rules(empty) == declared
+
+
+def test_columns_come_in_the_declared_order(empty: Engine) -> None:
+    upgrade(empty)
+    found = MetaData()
+    found.reflect(empty)
+    for table in SQLModel.metadata.sorted_tables:
+        assert found.tables[table.name].columns.keys() == table.columns.keys()
+
+
+def test_a_database_without_schema_has_no_revision(empty: Engine) -> None:
+    assert schema_revision(empty) is None
+    upgrade(empty)
+    assert schema_revision(empty) == "0001"
+
+
+def test_migrating_again_changes_nothing(empty: Engine) -> None:
+    upgrade(empty)
+    with empty.begin() as connection:
+        connection.exec_driver_sql(
+            "INSERT INTO kind (version, slug, name, packaged) VALUES (1, 'a', 'A', false)"
+        )
+    upgrade(empty)
+    with empty.connect() as connection:
+        assert connection.exec_driver_sql("SELECT count(*) FROM kind").scalar() == 1
+
+
+def test_a_database_from_a_newer_program_is_refused_and_left_alone(empty: Engine) -> None:
+    upgrade(empty)
+    with empty.begin() as connection:
+        connection.exec_driver_sql("UPDATE alembic_version SET version_num = '9999'")
+    with pytest.raises(NewerDatabase) as refused:
+        upgrade(empty)
+    assert refused.value.value == "9999"
+    assert schema_revision(empty) == "9999"
+
+
+def test_two_programs_starting_together_both_find_the_schema_ready(database_url: str) -> None:
+    failures: list[BaseException] = []
+    start = threading.Barrier(4)
+
+    def begin() -> None:
+        engine = open_engine(database_url)
+        try:
+            start.wait()
+            upgrade(engine)
+        except BaseException as failure:  # carried to the main thread
+            failures.append(failure)
+        finally:
+            engine.dispose()
+
+    threads = [threading.Thread(target=begin) for _ in range(4)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert failures == []
+
+
+def test_links_are_enforced_again_after_migrating(empty: Engine) -> None:
+    upgrade(empty)
+    if empty.dialect.name == "sqlite":
+        with empty.connect() as connection:
+            assert connection.exec_driver_sql("PRAGMA foreign_keys").scalar() == 1
+
+
+def test_a_migration_that_finds_broken_links_changes_nothing(empty: Engine) -> None:
+    if empty.dialect.name != "sqlite":
+        pytest.skip("PostgreSQL checks links as it goes")
+    raw = empty.raw_connection()
+    raw.cursor().execute("CREATE TABLE above (id INTEGER PRIMARY KEY)")
+    raw.cursor().execute("CREATE TABLE below (id INTEGER REFERENCES above (id))")
+    raw.cursor().execute("PRAGMA foreign_keys = OFF")
+    raw.cursor().execute("INSERT INTO below VALUES (7)")
+    raw.close()
+    with pytest.raises(BadDatabase, match="can't use"):
+        upgrade(empty)
+    assert schema_revision(empty) is None
+    assert "lot" not in inspect(empty).get_table_names()
