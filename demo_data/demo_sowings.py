@@ -56,7 +56,12 @@ def _come_up(life: Life, sowing: Row, letters: str) -> Row:
         "finished_on": "" if finished > TODAY else finished,
         "emergence": [row for row in counts if row["date"] <= TODAY],
         "losses": [
-            {"date": on + timedelta(days=round(first_day * part)), "cause": why, "lost": units}
+            {
+                "date": on + timedelta(days=round(first_day * part)),
+                "cause": why,
+                "lost": units,
+                "after_emergence": "yes" if why == "frost" else "no",
+            }
             for why, (units, part) in lost.items()
             if units and finished <= TODAY
         ],

@@ -16,6 +16,8 @@ def run_test(life: Life, on: date, letters: str) -> None:
     sizes = (10,) if "n" in letters else kind.replicates
     while sum(sizes) > life.held // 2 and sizes != (5,):
         sizes = (10,) if sum(sizes) > 10 else (5,)
+    if sum(sizes) > life.held:
+        raise ValueError(f"{life.lot.label}: only {life.held} seeds left to test in {on.year}")
     probit, age = life.probit(on), (on - life.came_on).days / 365.25
     dormant = kind.fresh * (2.2 if "w" in letters else math.exp(-age / 0.8))
     hard = kind.hard

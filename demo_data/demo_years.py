@@ -16,6 +16,7 @@ def live(life: Life, seed_years: list[int]) -> None:
         autumn = "w" in letters
         month, day = (2, 9) if "o" in letters else (2, random.randint(1, 12))
         on = life.came_on + timedelta(days=40) if autumn else date(year, month, day)
+        on = max(on, life.came_on + timedelta(days=2))
         happenings.append((on, "test", letters))
     for year, letters in sorted({(y, "") for y in seed_years} | set(lot.sowings)):
         happenings.append((sowing_day(life.kind, year, random), "sow", letters))

@@ -77,7 +77,7 @@ FILES: dict[str, str] = {
     "sowings": "sowing lot date method protection seeds row_m area_m2 stations"
     " soil_temperature_c plants_wanted finished_on notes",
     "emergence": "sowing date emerged_so_far",
-    "losses": "sowing date cause lost",
+    "losses": "sowing date cause lost after_emergence",
 }
 
 

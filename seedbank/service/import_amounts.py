@@ -1,0 +1,171 @@
+"""Booking every amount in the files: movements, tests set and sowings, in order of their days."""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from seedbank.science.weights import seeds_from_grams
+from seedbank.service.import_desk import Desk, key_of
+from seedbank.service.import_files import CollectionFiles, Numbered
+from seedbank.service.import_rows import MovementRow, SowingRow, TestRow
+from seedbank.stock.errors import StockFault
+from seedbank.stock.ledger import MovementReason, book, take_stock
+from seedbank.stock.lots import Lot
+
+_COMES_IN = (MovementReason.ACQUIRED, MovementReason.HARVESTED)
+_UNKNOWN_ERROR = 0.25  # of a seed weight printed without a range; common practice, no single source
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line that changes a lot's amount. ``rank``: in first, stock-takes last on a day."""
+
+    at: Numbered[Any]
+    lot: Lot
+    on: date
+    rank: int
+    reason: MovementReason
+    seeds: int | None
+    grams: float | None = None
+    note: str = ""
+
+
+def book_amounts(desk: Desk, files: CollectionFiles, on_line: Callable[[], None]) -> int:
+    """Book all amounts lot by lot in date order; returns how many lines of movements.csv.
+
+    The seed of a test or a sowing gets its own movement, which the test or sowing then names. A
+    lot's first refused line ends that lot: what follows would only be refused for the same cause.
+    """
+    ledgers: dict[int, list[Entry]] = defaultdict(list)
+    for entry in _entries(desk, files):
+        ledgers[entry.lot.id or 0].append(entry)
+    for entries in ledgers.values():
+        for entry in sorted(entries, key=lambda entry: (entry.on, entry.rank)):
+            on_line()
+            if not _book(desk, entry):
+                break
+    return len(files.movements)
+
+
+def _entries(desk: Desk, files: CollectionFiles) -> Iterator[Entry]:
+    for at in files.movements:
+        lot = desk.lot_at(at, at.row.lot)
+        if lot is not None and _amount_given(desk, at):
+            yield _movement(at, lot)
+    for test_at in files.tests:
+        lot = desk.lots.get(key_of(test_at.row.lot))
+        if lot is not None:
+            yield _test(test_at, lot)
+    for sowing_at in files.sowings:
+        lot = desk.lots.get(key_of(sowing_at.row.lot))
+        if lot is not None:
+            yield _sowing(sowing_at, lot)
+
+
+def _amount_given(desk: Desk, at: Numbered[MovementRow]) -> bool:
+    row = at.row
+    if row.reason is MovementReason.TESTED:
+        desk.complain(at, "reason", "write it in tests.csv, which takes its seed out of the lot")
+    elif (row.seeds is None) == (row.grams is None):
+        desk.complain(at, "seeds", "write either seeds or grams")
+    elif not (row.seeds or row.grams) and row.reason is not MovementReason.STOCK_TAKE:
+        desk.complain(at, "seeds", "write 1 or more, or leave the line out")
+    else:
+        return True
+    return False
+
+
+def _movement(at: Numbered[MovementRow], lot: Lot) -> Entry:
+    row = at.row
+    rank = 0 if row.reason in _COMES_IN else 2 if row.reason is MovementReason.STOCK_TAKE else 1
+    return Entry(at, lot, row.date, rank, row.reason, row.seeds, row.grams, row.note)
+
+
+def _test(at: Numbered[TestRow], lot: Lot) -> Entry:
+    set_out = sum(at.row.replicate_seeds)
+    return Entry(at, lot, at.row.started_on, 1, MovementReason.TESTED, set_out)
+
+
+def _sowing(at: Numbered[SowingRow], lot: Lot) -> Entry:
+    return Entry(at, lot, at.row.date, 1, MovementReason.SOWN, at.row.seeds)
+
+
+def _book(desk: Desk, entry: Entry) -> bool:
+    converted = _in_seeds(desk, entry)
+    if converted is None:
+        desk.complain(
+            entry.at, "grams", "write seeds, or the lot's thousand_seed_weight_g in lots.csv"
+        )
+        return False
+    seeds, seeds_se, weight_g = converted
+    amount: dict[str, Any] = {
+        "lot_id": entry.lot.id,
+        "on": entry.on,
+        "grams": entry.grams,
+        "thousand_seed_weight_g": weight_g,
+        "note": entry.note,
+        "now": desk.now,
+    }
+    try:
+        if entry.reason is MovementReason.STOCK_TAKE:
+            take_stock(desk.session, counted_seeds=seeds, counted_se=seeds_se, **amount)
+            return True
+        signed = seeds if entry.reason in _COMES_IN else -seeds
+        moved = book(desk.session, reason=entry.reason, seeds=signed, seeds_se=seeds_se, **amount)
+    except StockFault as fault:
+        desk.complain_of(entry.at, _amount_column(entry), fault)
+        return False
+    _tie(desk, entry, moved.id)
+    return True
+
+
+def _tie(desk: Desk, entry: Entry, movement_id: int | None) -> None:
+    """Let a test or sowing know the movement that took its seed."""
+    if isinstance(entry.at.row, TestRow):
+        taker = desk.tests.get(key_of(entry.at.row.test))
+    elif isinstance(entry.at.row, SowingRow):
+        taker = desk.sowings.get(key_of(entry.at.row.sowing))
+    else:
+        return
+    if taker is not None:
+        taker.movement_id = movement_id
+
+
+def _amount_column(entry: Entry) -> str:
+    if isinstance(entry.at.row, TestRow):
+        return "replicate_seeds"
+    return "seeds" if entry.grams is None else "grams"
+
+
+def _in_seeds(desk: Desk, entry: Entry) -> tuple[int, float, float | None] | None:
+    """Seeds, their standard error and the weight (g per thousand) that converted them.
+
+    None when weighed seed has no thousand-seed weight to go by.
+    """
+    if entry.grams is None:
+        return entry.seeds or 0, 0.0, None
+    weighed = _weight_g(desk, entry.lot)
+    if weighed is None:
+        return None
+    weight_g, weight_se_g = weighed
+    seeds, seeds_se = seeds_from_grams(entry.grams, weight_g, weight_se_g)
+    return round(float(seeds)), float(seeds_se), weight_g
+
+
+def _weight_g(desk: Desk, lot: Lot) -> tuple[float, float] | None:
+    """Thousand-seed weight and its standard error: as measured, else the kind's.
+
+    A printed range counts as two standard errors either way (common practice, no single source).
+    """
+    if lot.thousand_seed_weight_g is not None:
+        return lot.thousand_seed_weight_g, lot.thousand_seed_weight_se_g or 0.0
+    variety = next(v for v in desk.varieties.values() if v.id == lot.variety_id)
+    known = desk.facts_of(variety.kind_id).thousand_seed_weight_g
+    if known is None:
+        return None
+    spread = known.value
+    if spread.low is None or spread.high is None:
+        return spread.typical, _UNKNOWN_ERROR * spread.typical
+    return spread.typical, (spread.high - spread.low) / 4

@@ -1,0 +1,166 @@
+"""Reading a folder of collection files: CSV with a header line, comma-separated, in UTF-8."""
+
+import csv
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Generic, TypeVar
+
+from pydantic import ValidationError
+
+from seedbank.service.import_problems import Problems
+from seedbank.service.import_rows import (
+    ROW_TYPES,
+    CountRow,
+    CsvRow,
+    EmergenceRow,
+    KindFactRow,
+    LossRow,
+    LotRow,
+    MovementRow,
+    PlaceRow,
+    SowingRow,
+    StayRow,
+    TestRow,
+    VarietyRow,
+)
+
+R = TypeVar("R", bound=CsvRow)
+
+
+@dataclass(frozen=True, slots=True)
+class Numbered(Generic[R]):
+    """A row and where it stands."""
+
+    file: str
+    line: int
+    row: R
+
+
+@dataclass(frozen=True, slots=True)
+class CollectionFiles:
+    """Everything read from a folder, in the order written; a file that isn't there has no rows."""
+
+    places: list[Numbered[PlaceRow]]
+    kinds: list[Numbered[KindFactRow]]
+    varieties: list[Numbered[VarietyRow]]
+    lots: list[Numbered[LotRow]]
+    stays: list[Numbered[StayRow]]
+    movements: list[Numbered[MovementRow]]
+    tests: list[Numbered[TestRow]]
+    counts: list[Numbered[CountRow]]
+    sowings: list[Numbered[SowingRow]]
+    emergence: list[Numbered[EmergenceRow]]
+    losses: list[Numbered[LossRow]]
+
+
+def read_collection_files(folder: Path) -> CollectionFiles:
+    """Read every collection file in ``folder`` (see ``import_rows`` for files and columns).
+
+    Raises ImportRefused with all problems at once: no such file at all, a file that is no CSV
+    in UTF-8, a column missing, unknown or twice, a cell that can't be what its column says.
+    """
+    problems = Problems()
+    paths = {name: folder / name for name in ROW_TYPES}
+    if not any(path.is_file() for path in paths.values()):
+        problems.add(str(folder), 0, "", "", f"put at least one of {', '.join(paths)} there")
+    read: dict[str, Any] = {
+        name.removesuffix(".csv"): _read_file(path, ROW_TYPES[name], problems)
+        for name, path in paths.items()
+    }
+    problems.refuse()
+    return CollectionFiles(**read)
+
+
+def _read_file(path: Path, row_type: type[R], problems: Problems) -> list[Numbered[R]]:
+    if not path.is_file():
+        return []
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError as wrong:
+        before = path.read_bytes()[: wrong.start]
+        problems.add(path.name, before.count(b"\n") + 1, "", "", "save the file as CSV in UTF-8")
+        return []
+    try:
+        lines = list(_lines(text))
+    except csv.Error as wrong:
+        problems.add(path.name, 0, "", "", f"save the file as comma-separated CSV ({wrong})")
+        return []
+    if not lines:
+        problems.add(path.name, 1, "", "", f"begin with a header: {_columns(row_type)}")
+        return []
+    header = [cell.strip() for cell in lines[0][1]]
+    if not _header_fits(path.name, header, row_type, problems):
+        return []
+    rows = (
+        _read_row(path.name, line, header, cells, row_type, problems) for line, cells in lines[1:]
+    )
+    return [row for row in rows if row is not None]
+
+
+def _lines(text: str) -> Iterator[tuple[int, list[str]]]:
+    """Lines with something in them and the number of the physical line each begins on."""
+    reader = csv.reader(text.splitlines(keepends=True), strict=True)
+    begins = 1
+    for cells in reader:
+        if any(cell.strip() for cell in cells):
+            yield begins, cells
+        begins = reader.line_num + 1
+
+
+def _columns(row_type: type[CsvRow]) -> str:
+    return ",".join(row_type.model_fields)
+
+
+def _header_fits(file: str, header: list[str], row_type: type[CsvRow], problems: Problems) -> bool:
+    known = row_type.model_fields
+    before = len(problems.found)
+    for name in dict.fromkeys(header):
+        if name not in known:
+            problems.add(file, 1, "", "", f"there is no column {name!r}; use {_columns(row_type)}")
+        elif header.count(name) > 1:
+            problems.add(file, 1, "", "", f"keep only one column {name!r}")
+    for name, about in known.items():
+        if about.is_required() and name not in header:
+            problems.add(file, 1, "", "", f"add the column {name!r}")
+    return len(problems.found) == before
+
+
+def _read_row(
+    file: str, line: int, header: list[str], cells: list[str], row_type: type[R], problems: Problems
+) -> Numbered[R] | None:
+    if any(cell.strip() for cell in cells[len(header) :]):
+        mend = f"the header has {len(header)} columns; put text with commas in double quotes"
+        problems.add(file, line, "", "", mend)
+        return None
+    given = {name: cell.strip() for name, cell in zip(header, cells, strict=False) if cell.strip()}
+    try:
+        return Numbered(file, line, row_type.model_validate(given))
+    except ValidationError as wrong:
+        for error in wrong.errors(include_url=False):
+            column = str(error["loc"][0]) if error["loc"] else ""
+            problems.add(file, line, column, given.get(column, ""), _mend(error))
+        return None
+
+
+def _mend(error: Any) -> str:
+    """How to put a cell right, in the keeper's words."""
+    kind, context = error["type"], error.get("ctx", {})
+    said = {
+        "missing": "fill this in",
+        "enum": f"write one of {context.get('expected', '')}".replace("'", ""),
+        "bool_parsing": "write yes or no",
+        "int_parsing": "write a whole number",
+        "int_from_float": "write a whole number",
+        "float_parsing": "write a number, with a point for decimals",
+        "finite_number": "write a number",
+        "greater_than": f"write a number above {context.get('gt')}",
+        "greater_than_equal": f"write {context.get('ge')} or more",
+        "less_than_equal": f"write {context.get('le')} or less",
+        "string_too_long": f"write at most {context.get('max_length')} characters",
+        "string_too_short": f"write at least {context.get('min_length')} characters",
+        "too_short": "write at least one, separated by semicolons",
+    }
+    if kind == "value_error":
+        return str(context["error"])
+    return str(said.get(kind, error["msg"]))
