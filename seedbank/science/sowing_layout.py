@@ -125,6 +125,16 @@ def places_filled(
     return min(float(emergence.weight @ bdtrc(float(wanted - 1), places, filled)), 1.0)
 
 
+def sure_places(
+    emergence: WeightedNodes, places: int, units: int, confidence: float, rho: float
+) -> int:
+    """Largest number of places filled with at least ``confidence``."""
+    filled = chance_filled(emergence.value, units, rho)
+    at_least = np.arange(1.0, places + 1.0)[:, None]
+    tail = bdtrc(at_least - 1.0, places, filled[None, :]) @ emergence.weight
+    return int((tail >= confidence).sum())
+
+
 def lay_out_stations(
     emergence: WeightedNodes,
     stations: int,
