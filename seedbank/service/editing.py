@@ -1,6 +1,6 @@
 """Editing a row safely: whoever edits says which version they read, and only one of two wins."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from typing import TypeVar
 
@@ -14,8 +14,10 @@ from seedbank.stock.base import Editable
 Row = TypeVar("Row", bound=Editable)
 
 
-def claim_version(session: Session, row: Editable, *, what: str, expected: int | None) -> None:
-    """Raise the row's version by one, provided it still is ``expected`` (None: whatever it is).
+def claim_version(
+    session: Session, row: Editable, *, what: str, expected: Collection[int] | None
+) -> None:
+    """Raise the row's version by one, if it still is one of ``expected`` (None: any will do).
 
     The test and the raise are one UPDATE, so of two editors who read the same version only one
     gets through, on every database.
@@ -31,11 +33,11 @@ def claim_version(session: Session, row: Editable, *, what: str, expected: int |
         .execution_options(synchronize_session=False)
     )
     if expected is not None:
-        statement = statement.where(col(table.version) == expected)
+        statement = statement.where(col(table.version).in_(expected))
     matched = session.exec(statement).rowcount
     session.refresh(row)
     if not matched:
-        raise StaleVersion(what, expected, row.version)
+        raise StaleVersion(what, sorted(expected or ()), row.version)
 
 
 def touch(session: Session, row: Editable) -> None:

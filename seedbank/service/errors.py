@@ -1,3 +1,4 @@
+# ruff: noqa: N818 - named for what went wrong, as the gardener would say it
 """What can go wrong in a use case, in the gardener's words; how it travels is others' business.
 
 All are ``StockFault``s: each names the ``field`` it is about (a dotted path, empty when it is
@@ -8,32 +9,39 @@ Faults of the ledger and of lot codes come through unchanged.
 from seedbank.stock.errors import StockFault
 
 
-class NotThere(StockFault):
+class SeedbankError(StockFault):
+    """Base of what a use case refuses, told message first."""
+
+    def __init__(self, message: str, *, field: str = "", value: object = None, mend: str) -> None:
+        super().__init__(field, value, mend, message)
+        self.message = message
+
+
+class NotThere(SeedbankError):
     """A thing asked for by its name or number isn't in the collection."""
 
     def __init__(self, what: str, key: object, *, field: str = "") -> None:
         super().__init__(
-            field or what.replace(" ", "_"),
-            key,
-            f"Use one that is listed, or add the {what} first.",
             f"There is no {what} {key!r}.",
+            field=field or what.replace(" ", "_"),
+            value=key,
+            mend=f"Use one that is listed, or add the {what} first.",
         )
         self.what = what
         self.key = key
 
 
-class Refused(StockFault):
+class Refused(SeedbankError):
     """A value that can't be right."""
 
     def __init__(self, field: str, value: object, mend: str, message: str = "") -> None:
-        super().__init__(field, value, mend, message or f"{field} can't be {value!s}.")
+        super().__init__(
+            message or f"{field} can't be {value!s}.", field=field, value=value, mend=mend
+        )
 
 
-class Conflict(StockFault):
+class Conflict(SeedbankError):
     """Well formed, but the collection as it stands doesn't allow it."""
-
-    def __init__(self, message: str, *, field: str = "", value: object = None, mend: str) -> None:
-        super().__init__(field, value, mend, message)
 
 
 class NotEnoughSeed(Conflict):
@@ -50,38 +58,38 @@ class NotEnoughSeed(Conflict):
         self.held = held
 
 
-class StaleVersion(StockFault):
+class StaleVersion(SeedbankError):
     """The thing was changed since the editor last read it."""
 
     def __init__(self, what: str, expected: object, current: int) -> None:
         super().__init__(
-            "version",
-            expected,
-            "Read it again, see what changed, and send your change with the new ETag.",
             f"This {what} was changed since you read it: it is now at version {current}.",
+            field="version",
+            value=expected,
+            mend="Read it again, see what changed, and send your change with the new ETag.",
         )
         self.current = current
 
 
-class KeyReused(StockFault):
+class KeyReused(SeedbankError):
     """An idempotency key already answered a different request."""
 
     def __init__(self, key: str) -> None:
         super().__init__(
-            "Idempotency-Key",
-            key,
-            "Use a fresh key for every new request; repeat a key only to repeat a request.",
             "This idempotency key was already used for a different request.",
+            field="Idempotency-Key",
+            value=key,
+            mend="Use a fresh key for every new request; repeat a key only to repeat a request.",
         )
 
 
-class StillAnswering(StockFault):
+class StillAnswering(SeedbankError):
     """Another request, perhaps this very one, is being written and won't make way in time."""
 
     def __init__(self, key: str) -> None:
         super().__init__(
-            "Idempotency-Key",
-            key,
-            "Wait a second and send the same request with the same key again.",
             "Another request is still being written, perhaps an earlier copy of this one.",
+            field="Idempotency-Key",
+            value=key,
+            mend="Wait a second and send the same request with the same key again.",
         )

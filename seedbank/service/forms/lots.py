@@ -42,7 +42,9 @@ class LotCreate(Form):
     """A harvest of one variety from one source, taken into the collection."""
 
     variety_id: RowId = Field(description="Number of its variety.", examples=[1])
-    amount: Amount = Field(description="How much came.", examples=[{"seeds": 250}])
+    amount: Amount | None = Field(
+        default=None, description="How much came, if known.", examples=[{"seeds": 250}]
+    )
     origin: Origin = Field(description=_ORIGIN, examples=["self-saved"])
     donor: Line = Field(default="", description=_DONOR, examples=["neighbour at number 9"])
     harvest_year: Year | None = Field(default=None, description=_YEAR, examples=[2023])
@@ -81,6 +83,7 @@ class LotCreate(Form):
 class LotChange(Form):
     """What to change of a lot; unnamed fields stay, null makes a value unknown again."""
 
+    variety_id: RowId = left_alone("Number of its variety, where it was filed wrongly.", 1)
     origin: Origin = left_alone(_ORIGIN, "swapped")
     donor: Line = left_alone(_DONOR, "neighbour at number 9")
     harvest_year: Year | None = left_alone(_YEAR, 2022)

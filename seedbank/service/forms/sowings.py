@@ -7,6 +7,7 @@ from pydantic import Field
 from seedbank.service.forms.base import (
     Celsius,
     Day,
+    Flag,
     Form,
     LotCode,
     Notes,
@@ -71,6 +72,11 @@ class EmergenceCreate(Form):
         default=None, description="The day; today if left out.", examples=["2026-04-16"]
     )
     units_emerged: Seeds = Field(description="Seeds come up so far.", examples=[71])
+    correction: Flag = Field(
+        default=False,
+        description="The totals before were too high: this one may be lower.",
+        examples=[False],
+    )
 
 
 class LossCreate(Form):
@@ -81,6 +87,11 @@ class LossCreate(Form):
     )
     cause: LossCause = Field(description="What took them.", examples=["eaten"])
     units_lost: SomeSeeds = Field(description="How many.", examples=[9])
+    after_emergence: Flag = Field(
+        default=False,
+        description="Lost as seedlings, once up, rather than in the soil.",
+        examples=[True],
+    )
 
 
 class SowingFinish(Form):

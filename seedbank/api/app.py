@@ -1,0 +1,57 @@
+"""Wiring in one place: settings in, a ready application out."""
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+from fastapi import FastAPI
+from fastapi.routing import APIRoute
+
+from seedbank import __version__
+from seedbank.api.deps import Wiring
+from seedbank.api.document import document_with
+from seedbank.api.problems import install_problems
+from seedbank.api.routes import ROUTERS
+from seedbank.service.open_collection import open_collection
+from seedbank.settings import Settings
+from seedbank.stock.engine import session_factory
+
+_ABOUT = """Seed lots, germination tests and sowings of a kitchen gardener.
+
+Dates are ISO 8601. Amounts carry their unit in the field's name; seed is counted as it is sown,
+so a beet cluster is one seed. Percentages come with the interval that holds them, and answers
+list their sources. Every POST needs an Idempotency-Key and may be sent again safely. Changing
+and deleting need If-Match. Errors are problems after RFC 9457 and say how to mend them.
+"""
+
+
+def create_app(settings: Settings) -> FastAPI:
+    """The application on the database of ``settings``, which is made or brought up to date.
+
+    Raises BadDatabase: the URL can't be used. NewerDatabase: written by a newer program.
+    """
+    engine = open_collection(settings.database_url)
+
+    @asynccontextmanager
+    async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
+        yield
+        engine.dispose()
+
+    app = FastAPI(
+        title="Seedbank",
+        version=__version__,
+        description=_ABOUT,
+        lifespan=lifespan,
+        generate_unique_id_function=_operation_id,
+    )
+    app.state.wiring = Wiring(
+        settings, session_factory(engine, writes=False), session_factory(engine)
+    )
+    install_problems(app)
+    document_with(app)
+    for router in ROUTERS:
+        app.include_router(router)
+    return app
+
+
+def _operation_id(route: APIRoute) -> str:
+    return f"{route.tags[0]}-{route.name}" if route.tags else route.name

@@ -1,0 +1,75 @@
+"""Validation errors in plain words: which field, what was found there, how to put it right."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from pydantic import BaseModel, Field
+
+
+class FieldError(BaseModel):
+    """One field at fault."""
+
+    field: str = Field(description="dotted path; empty: the request as a whole")
+    value: Any = Field(description="what was found there, shortened")
+    mend: str = Field(description="how to put it right")
+
+
+def shown(value: object) -> Any:
+    """A value fit to send back: short, and always valid JSON (no NaN, no stray surrogates)."""
+    if value is None or isinstance(value, bool) or (isinstance(value, int) and abs(value) < 2**53):
+        return value
+    if isinstance(value, float) and abs(value) < float("inf"):
+        return value
+    return plain(str(value))
+
+
+def plain(text: str) -> str:
+    """Text that always encodes, at most 400 characters."""
+    text = text.encode("utf-8", "replace").decode("utf-8")
+    return text if len(text) <= 400 else text[:399] + "…"
+
+
+_LIMITS = {
+    "greater_than": "give more than {gt}",
+    "greater_than_equal": "give {ge} or more",
+    "less_than": "give less than {lt}",
+    "less_than_equal": "give {le} or less",
+    "string_too_short": "write at least {min_length} characters",
+    "string_too_long": "write at most {max_length} characters",
+    "too_short": "give at least {min_length}",
+    "too_long": "give at most {max_length}",
+    "enum": "use one of {expected}",
+    "literal_error": "use one of {expected}",
+    "string_pattern_mismatch": "write it to the pattern {pattern}",
+    "missing": "this has to be given",
+    "extra_forbidden": "there is no such field; check its spelling or leave it out",
+    "int_type": "give a whole number",
+    "int_from_float": "give a whole number",
+    "int_parsing": "give a whole number",
+    "float_type": "give a number",
+    "float_parsing": "give a number",
+    "finite_number": "give a finite number",
+    "bool_type": "give true or false",
+    "string_type": "write text in quotes",
+    "string_unicode": "write text in valid Unicode",
+    "list_type": "give a list",
+    "model_attributes_type": "give an object with named fields",
+    "json_invalid": "send valid JSON",
+}
+
+
+def field_error(one: dict[str, Any]) -> FieldError:
+    """One entry of pydantic's error list, translated."""
+    context = one.get("ctx", {})
+    pattern = _LIMITS.get(one["type"])
+    mend = pattern.format(**context) if pattern else str(one["msg"]).removeprefix("Value error, ")
+    value = None if one["type"] == "missing" else shown(one.get("input"))
+    return FieldError(field=_path(one["loc"]), value=value, mend=mend)
+
+
+def _path(location: Sequence[str | int]) -> str:
+    """``("body", "replicates", 0, "normal")`` as ``replicates[0].normal``."""
+    path = ""
+    for step in location[1:]:
+        path += f"[{step}]" if isinstance(step, int) else f".{step}" if path else step
+    return path

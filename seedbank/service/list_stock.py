@@ -1,0 +1,27 @@
+"""Lists of what is in the collection, a page at a time."""
+
+from sqlmodel import Session
+
+from seedbank.service.answers.places import PlaceAnswer
+from seedbank.service.answers.varieties import VarietyAnswer
+from seedbank.stock.places import find_places
+from seedbank.stock.queries import Cursor, Page
+from seedbank.stock.varieties import VarietyEntry, VarietyFilter, find_varieties
+
+
+def list_varieties(
+    session: Session, wanted: VarietyFilter, *, after: Cursor | None, limit: int
+) -> Page[VarietyAnswer]:
+    """Varieties by name. Raises BadValue: the cursor."""
+
+    def answer(entry: VarietyEntry) -> VarietyAnswer:
+        return VarietyAnswer.model_validate({**entry.variety.model_dump(), "kind": entry.kind.slug})
+
+    page = find_varieties(session, wanted, after=after, limit=limit)
+    return Page([answer(entry) for entry in page.items], page.next)
+
+
+def list_places(session: Session, *, after: Cursor | None, limit: int) -> Page[PlaceAnswer]:
+    """Places by name. Raises BadValue: the cursor."""
+    page = find_places(session, after=after, limit=limit)
+    return Page([PlaceAnswer.model_validate(place) for place in page.items], page.next)

@@ -1,0 +1,148 @@
+"""Lots as they are answered: many at once, at the cost of a handful of queries."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from sqlmodel import Session, col, select
+
+from seedbank.facts.cautions import cautions_for
+from seedbank.facts.kinds import KindFacts
+from seedbank.facts.sources import Confidence
+from seedbank.service.answers.base import AmountAnswer, distinct
+from seedbank.service.answers.lots import (
+    CautionAnswer,
+    LotAnswer,
+    PlaceBrief,
+    SeedWeightAnswer,
+    StayAnswer,
+    StaysAnswer,
+    VarietyBrief,
+)
+from seedbank.service.find import find_lot, row_id
+from seedbank.service.kind_facts import facts_for_kinds
+from seedbank.service.weighing import SeedWeight, grams_of, seed_weight
+from seedbank.stock.kinds import Kind
+from seedbank.stock.ledger import Balance, balances
+from seedbank.stock.lot_search import LotEntry, LotFilter, find_lots
+from seedbank.stock.lots import Lot, Origin, parents
+from seedbank.stock.places import StayEntry, stays
+from seedbank.stock.queries import Cursor, Page
+from seedbank.stock.varieties import Variety
+
+
+def list_lots(
+    session: Session, wanted: LotFilter, *, after: Cursor | None, limit: int, today: date
+) -> Page[LotAnswer]:
+    """Lots by code. Raises BadValue: the cursor."""
+    page = find_lots(session, wanted, after=after, limit=limit)
+    return Page(answer_lots(session, page.items, today=today), page.next)
+
+
+def show_lot(session: Session, code: str, *, today: date) -> LotAnswer:
+    """One lot. Raises MisreadCode, NotThere."""
+    return answer_lot(session, find_lot(session, code), today=today)
+
+
+def show_stays(session: Session, code: str) -> StaysAnswer:
+    """Where a lot has been. Raises MisreadCode, NotThere."""
+    lot = find_lot(session, code)
+    history = stays(session, [row_id(lot.id)])[row_id(lot.id)]
+    return StaysAnswer(items=[answer_stay(lot, entry) for entry in history])
+
+
+def answer_stay(lot: Lot, entry: StayEntry) -> StayAnswer:
+    """A stay as it is answered."""
+    place = PlaceBrief.model_validate(entry.place)
+    return StayAnswer(lot=lot.code, place=place, from_date=entry.stay.from_date, until=entry.until)
+
+
+def lot_entry(session: Session, lot: Lot) -> LotEntry:
+    """A lot with its variety and kind."""
+    variety = session.get_one(Variety, lot.variety_id)
+    return LotEntry(lot, variety, session.get_one(Kind, variety.kind_id))
+
+
+def answer_lot(session: Session, lot: Lot, *, today: date) -> LotAnswer:
+    """One lot as it is answered."""
+    return answer_lots(session, [lot_entry(session, lot)], today=today)[0]
+
+
+def answer_lots(session: Session, entries: Sequence[LotEntry], *, today: date) -> list[LotAnswer]:
+    """Lots as they are answered, in order."""
+    numbers = [row_id(entry.lot.id) for entry in entries]
+    held = balances(session, numbers)
+    history = stays(session, numbers)
+    lines = parents(session, numbers)
+    codes = _codes(session, {parent for line in lines.values() for parent in line})
+    facts = facts_for_kinds(session, {entry.kind.slug: entry.kind for entry in entries}.values())
+    return [
+        _answer(
+            entry,
+            facts[row_id(entry.kind.id)],
+            held[number],
+            [codes[parent] for parent in lines[number]],
+            _place_on(history[number], today),
+        )
+        for number, entry in zip(numbers, entries, strict=True)
+    ]
+
+
+def lot_cautions(lot: Lot, facts: KindFacts) -> list[CautionAnswer]:
+    """What to beware of with this lot."""
+    own_word = facts.poisonous
+    found = cautions_for(
+        facts.slug,
+        treated=lot.treated,
+        saved_here=lot.origin in (Origin.SELF_SAVED, Origin.COLLECTED),
+        poisonous=own_word.value if own_word and own_word.confidence is Confidence.OWN else None,
+    )
+    return [CautionAnswer.of(caution) for caution in found]
+
+
+def _answer(
+    entry: LotEntry,
+    facts: KindFacts,
+    held: Balance,
+    parent_codes: list[str],
+    place: PlaceBrief | None,
+) -> LotAnswer:
+    lot, weight = entry.lot, seed_weight(entry.lot, facts)
+    cautions = lot_cautions(lot, facts)
+    amount = AmountAnswer(
+        seeds=held.seeds, seeds_se=round(held.seeds_se, 1), grams=grams_of(held.seeds, weight)
+    )
+    shown = lot.model_dump(exclude={"id", "variety_id", "thousand_seed_weight_g", "created_at"})
+    sources = [weight.source] if weight else []
+    return LotAnswer(
+        **shown,
+        variety=VarietyBrief(
+            id=row_id(entry.variety.id), name=entry.variety.name, kind=entry.kind.slug
+        ),
+        amount=amount,
+        thousand_seed_weight=_weight(weight),
+        parents=parent_codes,
+        place=place,
+        cautions=cautions,
+        sources=distinct([*sources, *(caution.source for caution in cautions)]),
+    )
+
+
+def _weight(weight: SeedWeight | None) -> SeedWeightAnswer | None:
+    if weight is None:
+        return None
+    return SeedWeightAnswer(
+        grams=weight.tsw_g,
+        grams_se=float(f"{weight.tsw_se_g:.3g}"),
+        measured=weight.measured,
+        source=weight.source,
+    )
+
+
+def _place_on(history: list[StayEntry], today: date) -> PlaceBrief | None:
+    begun = [entry for entry in history if entry.stay.from_date <= today]
+    return PlaceBrief.model_validate(begun[-1].place) if begun else None
+
+
+def _codes(session: Session, numbers: set[int]) -> dict[int, str]:
+    found = session.exec(select(Lot.id, Lot.code).where(col(Lot.id).in_(numbers)))
+    return {row_id(number): code for number, code in found}

@@ -1,0 +1,188 @@
+"""Lots taken into the collection, described better, moved about, or taken out again."""
+
+from collections.abc import Collection
+from datetime import date, datetime
+
+from sqlmodel import Session, select
+
+from seedbank.service.answers.lots import LotAnswer, StayAnswer
+from seedbank.service.dates import happened, in_order, not_to_come
+from seedbank.service.editing import claim_version, conflicts_as, put_changes
+from seedbank.service.errors import Conflict, Refused
+from seedbank.service.find import asked_in, find_lot, find_place, find_variety, row_id
+from seedbank.service.forms.lots import LotChange, LotCreate, StayCreate
+from seedbank.service.kind_facts import facts_for
+from seedbank.service.show_lots import answer_lot, answer_stay, lot_entry
+from seedbank.service.transaction import transaction
+from seedbank.service.weighing import seed_weight, weigh
+from seedbank.stock.germination_tests import GerminationTest
+from seedbank.stock.ledger import Movement, MovementReason, book
+from seedbank.stock.lots import Lot, LotParent, Origin, next_code, set_parents
+from seedbank.stock.places import Stay, move_lot, stays
+from seedbank.stock.sowings import Sowing
+
+_GROWN_HERE = frozenset({Origin.SELF_SAVED, Origin.COLLECTED})
+_NOT_COLUMNS = {"amount", "parents", "place_id"}
+
+
+def take_in_lot(session: Session, form: LotCreate, *, today: date, now: datetime) -> LotAnswer:
+    """Take a lot in: its code is given out, its first seed booked, its first place noted.
+
+    Raises NotThere, MisreadCode: variety, place or a parent. Refused: a day still to come or out
+    of order, or grams of seed whose weight nobody knows. CircularParents.
+    """
+    with transaction(session):
+        find_variety(session, form.variety_id, field="variety_id")
+        columns = form.model_dump(exclude=_NOT_COLUMNS)
+        lot = Lot(**columns, code=next_code(session), created_at=now)
+        lot.acquired_on = happened(form.acquired_on, field="acquired_on", today=today)
+        _settle_harvest(lot, today)
+        session.add(lot)
+        session.flush()
+        _set_parents(session, lot, form.parents)
+        if form.amount is not None:
+            _book_first(session, lot, form, today=today, now=now)
+        if form.place_id is not None:
+            find_place(session, form.place_id, field="place_id")
+            move_lot(
+                session,
+                lot_id=row_id(lot.id),
+                place_id=form.place_id,
+                from_date=lot.acquired_on,
+            )
+        return answer_lot(session, lot, today=today)
+
+
+def change_lot(
+    session: Session,
+    code: str,
+    form: LotChange,
+    *,
+    expected: Collection[int] | None,
+    today: date,
+) -> LotAnswer:
+    """Change what the form names. Its amount changes by movements only.
+
+    Raises MisreadCode, NotThere, StaleVersion, CircularParents, Refused: as taking in.
+    """
+    with transaction(session):
+        lot = find_lot(session, code)
+        claim_version(session, lot, what="lot", expected=expected)
+        if "variety_id" in form.model_fields_set:
+            find_variety(session, form.variety_id, field="variety_id")
+        put_changes(lot, form, leave_out={"parents"})
+        if "harvest_date" in form.model_fields_set and "harvest_year" not in form.model_fields_set:
+            lot.harvest_year = None
+        _settle_harvest(lot, today)
+        if "thousand_seed_weight_g" in form.model_fields_set and (
+            "thousand_seed_weight_se_g" not in form.model_fields_set
+        ):
+            lot.thousand_seed_weight_se_g = None  # it belonged to the weight before
+        session.add(lot)
+        session.flush()
+        if "parents" in form.model_fields_set:
+            _set_parents(session, lot, form.parents)
+        return answer_lot(session, lot, today=today)
+
+
+def delete_lot(session: Session, code: str, *, expected: Collection[int] | None) -> None:
+    """Take out a lot that never held seed.
+
+    Raises MisreadCode, NotThere, StaleVersion, Conflict: it has movements, tests, sowings or
+    offspring. Seed is never lost by deleting.
+    """
+    with transaction(session):
+        lot = find_lot(session, code)
+        claim_version(session, lot, what="lot", expected=expected)
+        number = row_id(lot.id)
+        refusal = Conflict(
+            f"Lot {lot.code} has a history: movements, tests, sowings or offspring.",
+            field="code",
+            value=lot.code,
+            mend="Discard what is left of it by a movement and leave the lot listed.",
+        )
+        for column in (
+            Movement.lot_id,
+            GerminationTest.lot_id,
+            Sowing.lot_id,
+            LotParent.parent_id,
+        ):
+            if session.exec(select(column).where(column == number)).first() is not None:
+                raise refusal
+        for row in (
+            *session.exec(select(Stay).where(Stay.lot_id == number)),
+            *session.exec(select(LotParent).where(LotParent.lot_id == number)),
+        ):
+            session.delete(row)
+        session.flush()
+        session.delete(lot)
+        with conflicts_as(refusal):
+            session.flush()
+
+
+def move_lot_to(session: Session, code: str, form: StayCreate, *, today: date) -> StayAnswer:
+    """Put a lot in a place from a day on; a second place on one day replaces the first.
+
+    Raises MisreadCode, NotThere, Refused: a day still to come.
+    """
+    with transaction(session):
+        lot = find_lot(session, code)
+        find_place(session, form.place_id, field="place_id")
+        day = happened(form.from_date, field="from_date", today=today)
+        stay = move_lot(session, lot_id=row_id(lot.id), place_id=form.place_id, from_date=day)
+        history = stays(session, [row_id(lot.id)])[row_id(lot.id)]
+        return next(answer_stay(lot, entry) for entry in history if entry.stay.id == stay.id)
+
+
+def _set_parents(session: Session, lot: Lot, codes: list[str]) -> None:
+    numbers = []
+    for position, code in enumerate(codes):
+        numbers.append(row_id(find_lot(session, code, field=f"parents[{position}]").id))
+    with asked_in("parents"):
+        set_parents(session, row_id(lot.id), numbers)
+
+
+def _book_first(session: Session, lot: Lot, form: LotCreate, *, today: date, now: datetime) -> None:
+    assert form.amount is not None
+    facts = facts_for(session, lot_entry(session, lot).kind)
+    weighed = weigh(
+        seeds=form.amount.seeds,
+        grams=form.amount.grams,
+        seeds_se=form.amount.seeds_se,
+        weight=seed_weight(lot, facts),
+    )
+    grown = lot.origin in _GROWN_HERE
+    book(
+        session,
+        lot_id=row_id(lot.id),
+        on=lot.acquired_on or today,
+        reason=MovementReason.HARVESTED if grown else MovementReason.ACQUIRED,
+        seeds=weighed.seeds,
+        seeds_se=weighed.seeds_se,
+        grams=weighed.grams,
+        thousand_seed_weight_g=weighed.tsw_g,
+        now=now,
+    )
+
+
+def _settle_harvest(lot: Lot, today: date) -> None:
+    """Fill the year from the date, and see that the days make sense together."""
+    if lot.harvest_date is not None:
+        if lot.harvest_year not in (None, lot.harvest_date.year):
+            raise Refused(
+                "harvest_year",
+                lot.harvest_year,
+                f"Give {lot.harvest_date.year}, or clear harvest_date.",
+                "harvest_year and harvest_date name different years.",
+            )
+        lot.harvest_year = lot.harvest_date.year
+    if lot.harvest_year is not None and lot.harvest_year > today.year:
+        raise Refused("harvest_year", lot.harvest_year, f"Give {today.year} or earlier.")
+    not_to_come(lot.harvest_date, field="harvest_date", today=today)
+    not_to_come(lot.acquired_on, field="acquired_on", today=today)
+    in_order(
+        lot.harvest_date,
+        lot.acquired_on,
+        field="acquired_on",
+        mend="Seed can't have come here before it was harvested; mend one of the two days.",
+    )
