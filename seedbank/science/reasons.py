@@ -15,3 +15,13 @@ class Reason:
     code: str
     text: str
     numbers: Mapping[str, float]
+
+
+def percent(chance: float) -> str:
+    """A chance in whole per cent that never calls the nearly certain certain.
+
+    0.998 reads "over 99 %" and 0.002 "under 1 %"; only exact 0 and 1 read so. Our choice.
+    """
+    if 0 < chance < 0.01:
+        return "under 1 %"
+    return "over 99 %" if 0.99 < chance < 1 else f"{100 * chance:.0f} %"

@@ -13,7 +13,7 @@ from scipy.special import ndtr
 
 from seedbank.science.count_outcomes import count_probabilities
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray, ProbitNodes
-from seedbank.science.reasons import Reason
+from seedbank.science.reasons import Reason, percent
 
 SIZES = (0, 5, 10, 15, 20, 25, 30, 40, 50, 100)
 """Test sizes looked at; our choice, all sown by the paper towel."""
@@ -216,16 +216,16 @@ def _weigh_part(
 
 def _explain(table: TestTable, lot: int) -> tuple[Reason, ...]:
     at, right = int(table.recommended[lot]), table.right[lot]
-    sure = f"What you would do now is right with probability {right[0]:.0%}"
+    sure = f"What you would do now is right with probability {percent(right[0])}"
     if at:
         seeds, value, cost = int(table.sizes[at]), table.value[lot, at], table.cost[lot, at]
         text = (
             f"Test {seeds} seeds: it is expected to save {value:.3g} for {cost:.3g} spent, and has "
-            f"a {table.changes[lot, at]:.0%} chance of changing what you do."
+            f"a chance of {percent(table.changes[lot, at])} that it changes what you do."
         )
         numbers = {"seeds": float(seeds), "value": float(value), "cost": float(cost)}
         numbers["changes"] = float(table.changes[lot, at])
-        after = f"{sure}; after the test, {right[at]:.0%}."
+        after = f"{sure}; after the test, {percent(right[at])}."
         gain = {"right_now": float(right[0]), "right_after": float(right[at])}
         return (Reason("worth-testing", text, numbers), Reason("surer", after, gain))
     now = Reason("sure-enough", sure + ".", {"right_now": float(right[0])})

@@ -208,9 +208,9 @@ def _causes(x: VerdictInputs, seen: _Sight, code: IntArray, rescuable: BoolArray
         Cause.REGENERATION_DUE: (x.p_below_regeneration >= REGENERATE_AT) & ~drop & ~f1,
         Cause.FEW_SOWINGS: (x.sowings_left < SOWINGS_IN_STOCK) & (grow | keep),
         Cause.NO_SOWING: replace & (x.sowings_left < 1),
-        Cause.RARE: seen.rare & ~idle,
-        Cause.COMMON: ~seen.rare & ~idle,
-        Cause.BEST_HOPE: x.is_best_lot & (x.p_best_other_lot_now < asked) & (grow | replace),
+        Cause.RARE: seen.rare & ~idle & ~f1,
+        Cause.COMMON: ~seen.rare & ~idle & ~(f1 & keep),
+        Cause.BEST_HOPE: x.is_best_lot & (x.p_best_other_lot_now < asked) & grow,
         Cause.OTHER_COVERS: seen.covered & (keep | discard),
         Cause.BETTER_LOT: seen.better & (keep | discard),
         Cause.NOT_BEST: ~x.is_best_lot & ~seen.better & keep,
@@ -223,7 +223,7 @@ def _causes(x: VerdictInputs, seen: _Sight, code: IntArray, rescuable: BoolArray
         Cause.TEST_ALONGSIDE: seen.test_pays & grow,
         Cause.OPEN_TEST: x.open_test,
         Cause.DOES_NOT_STORE: x.does_not_store,
-        Cause.ALL_WELL: idle & ~x.does_not_store,
+        Cause.ALL_WELL: idle & ~f1 & ~x.does_not_store,
     }
     bits = np.zeros(code.shape, dtype=np.int64)
     for cause, mask in named.items():

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from enum import IntFlag, auto
 from string import Formatter
 
-from seedbank.science.reasons import Reason
+from seedbank.science.reasons import Reason, percent
 
 
 class Cause(IntFlag):
@@ -43,48 +43,50 @@ class Cause(IntFlag):
 _SENTENCES = {
     Cause.NONE_LEFT: "None left: {balance_seeds:.0f} seeds in the ledger.",
     Cause.CANNOT_WAIT: "Don't wait a season: the chance of raising its "
-    "{parents_needed:.0f} seed parents is {p_parents_now:.0%} now and {p_parents_next:.0%} next "
+    "{parents_needed:.0f} seed parents is {p_parents_now:%} now and {p_parents_next:%} next "
     "season.",
     Cause.WEAK_NEXT: "Next season the chance of raising its {parents_needed:.0f} seed parents is "
-    "{p_parents_next:.0%}; {wanted:.0%} is asked, given how many others keep the variety.",
+    "{p_parents_next:%}; {wanted:%} is asked, given how many others keep the variety.",
     Cause.WEAK_AFTER: "It can wait one season but not two: the chance of raising its "
-    "{parents_needed:.0f} seed parents the season after next is {p_parents_after:.0%}; {wanted:.0%}"
+    "{parents_needed:.0f} seed parents the season after next is {p_parents_after:%}; {wanted:%}"
     " is asked, given how many others keep the variety.",
     Cause.TOO_FEW_SEEDS: "{balance_seeds:.0f} seeds can't give {parents_needed:.0f} seed parents "
     "even if all grow; raise as many as you can.",
     Cause.REGENERATION_DUE: "Its viability is under 85 % of what it started with, with probability "
-    "{p_below_regeneration:.0%} (genebank rule: grow it again).",
+    "{p_below_regeneration:%} (genebank rule: grow it again).",
     Cause.FEW_SOWINGS: "{sowings_left:.1f} sowings are left; the genebank rule asks for three.",
     Cause.NO_SOWING: "{sowings_left:.1f} of a sowing is left.",
-    Cause.RARE: "Few or no other keepers are known, so {wanted:.0%} certainty is asked.",
-    Cause.COMMON: "Many others keep the variety, so {wanted:.0%} certainty is enough.",
-    Cause.BEST_HOPE: "It is your best hope for the variety: no other lot reaches {wanted:.0%} (the "
-    "next best has {p_best_other_lot_now:.0%}).",
+    Cause.RARE: "Few or no other keepers are known, so {wanted:%} certainty is asked.",
+    Cause.COMMON: "Many others keep the variety: fresh seed can be had, and {wanted:%} "
+    "certainty is enough.",
+    Cause.BEST_HOPE: "It is your best hope for the variety: no other lot reaches {wanted:%} (the "
+    "next best has {p_best_other_lot_now:%}).",
     Cause.OTHER_COVERS: "Another lot of the variety can still raise the seed parents next season "
-    "with probability {p_best_other_lot_next:.0%}.",
+    "with probability {p_best_other_lot_next:%}.",
     Cause.BETTER_LOT: "A better lot of the variety can raise the seed parents this season with "
-    "probability {p_best_other_lot_now:.0%}.",
-    Cause.NOT_BEST: "Another lot is the better hope ({p_best_other_lot_now:.0%} against "
-    "{p_parents_now:.0%}); this one stays as a second string.",
-    Cause.FAILING: "It is worth sowing with probability {p_usable:.0%} only; its likely viability "
-    "is {viability_median:.0%}.",
-    Cause.F1: "It is an F1, so its seed would not come true; {balance_seeds:.0f} seeds left.",
+    "probability {p_best_other_lot_now:%}.",
+    Cause.NOT_BEST: "Another lot is the better hope ({p_best_other_lot_now:%} against "
+    "{p_parents_now:%}); this one stays as a second string.",
+    Cause.FAILING: "It is worth sowing with probability {p_usable:%} only; its likely viability "
+    "is {viability_median:%}.",
+    Cause.F1: "It is an F1, so its seed would not come true; {balance_seeds:.0f} seeds are left, likely "
+    "viability {viability_median:%}.",
     Cause.BREEDING_UNKNOWN: "Whether it comes true from seed is unknown; grow the {parents_needed"
     ":.0f} parents and look.",
     Cause.NOT_WANTED: "{plants_wanted:.0f} plants a year are wanted, and others keep it.",
     Cause.TEST_PAYS: "A test of {seeds_a_test_would_take:.0f} seeds is worth {value_of_test:.3g} "
     "and costs {cost_of_test:.3g}, and could change this.",
     Cause.TEST_BEFORE_RESCUE: "Test first, this season: if it comes up poor, sow everything now "
-    "(chance of raising its seed parents: {p_parents_now:.0%} now, {p_parents_next:.0%} next "
+    "(chance of raising its seed parents: {p_parents_now:%} now, {p_parents_next:%} next "
     "season).",
     Cause.TEST_ALONGSIDE: "A test of {seeds_a_test_would_take:.0f} seeds beforehand pays too "
     "(worth {value_of_test:.3g}, costs {cost_of_test:.3g}).",
     Cause.OPEN_TEST: "A test is still open; nothing is thrown out before its last count (chance "
-    "that the lot is usable, by what is known: {p_usable:.0%}).",
+    "that the lot is usable, by what is known: {p_usable:%}).",
     Cause.DOES_NOT_STORE: "This seed does not keep dry or over a season: the {balance_seeds:.0f} "
     "left are for sowing now.",
-    Cause.ALL_WELL: "It can wait: the chance of raising its seed parents is {p_parents_next:.0%} "
-    "next season, and its likely viability is {viability_median:.0%}.",
+    Cause.ALL_WELL: "It can wait: the chance of raising its seed parents is {p_parents_next:%} "
+    "next season, and its likely viability is {viability_median:%}.",
 }
 
 
@@ -99,8 +101,13 @@ def sentences(causes: int, facts: Mapping[str, float]) -> tuple[Reason, ...]:
     )
 
 
+class _Words(Formatter):
+    def format_field(self, value: float, format_spec: str) -> str:
+        return percent(value) if format_spec == "%" else format(value, format_spec)
+
+
 def _reason(cause: Cause, template: str, facts: Mapping[str, float]) -> Reason:
     fields = [field for _, field, _, _ in Formatter().parse(template) if field]
     numbers = {field: float(facts[field]) for field in fields}
     name = cause.name or ""
-    return Reason(name.lower().replace("_", "-"), template.format(**numbers), numbers)
+    return Reason(name.lower().replace("_", "-"), _Words().format(template, **numbers), numbers)

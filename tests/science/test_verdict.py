@@ -84,6 +84,14 @@ CASES = [
     ),
     ("the best hope that fades fast is rescued", FADING, Verdict.RESCUE, {"cannot-wait"}),
     (
+        "a best hope already low and slipping is rescued before it has lost a tenth",
+        {"p_parents_now": 0.7, "p_parents_next": 0.64}, Verdict.RESCUE, {"cannot-wait"},
+    ),
+    (
+        "a best hope that is low but steady has seed saved instead",
+        {"p_parents_now": 0.7, "p_parents_next": 0.69}, Verdict.SAVE_SEED, {"weak-next"},
+    ),
+    (
         "a rare variety's last lot is rescued even when it is nearly dead",
         NONE | DEAD, Verdict.RESCUE, {"cannot-wait", "failing"},
     ),
@@ -186,8 +194,8 @@ def test_a_reason_reads_as_a_sentence_and_carries_the_numbers_it_says():
     reason = next(r for r in judged(p_parents_after=0.8).reasons(0) if r.code == "weak-after")
     assert reason.numbers == {"parents_needed": 20.0, "p_parents_after": 0.8, "wanted": 0.95}
     assert "20 seed parents" in reason.text
-    assert "80%" in reason.text
-    assert "95%" in reason.text
+    assert "80 %" in reason.text
+    assert "95 %" in reason.text
 
 
 def test_seed_that_cannot_be_stored_is_shown_with_the_chance_it_was_judged_by():
