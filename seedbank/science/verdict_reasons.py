@@ -69,8 +69,8 @@ _SENTENCES = {
     "{p_parents_now:%}); this one stays as a second string.",
     Cause.FAILING: "It is worth sowing with probability {p_usable:%} only; its likely viability "
     "is {viability_median:%}.",
-    Cause.F1: "It is an F1, so its seed would not come true; {balance_seeds:.0f} seeds are left, likely "
-    "viability {viability_median:%}.",
+    Cause.F1: "It is an F1, so its seed would not come true; {balance_seeds:.0f} seeds are left, "
+    "likely viability {viability_median:%}.",
     Cause.BREEDING_UNKNOWN: "Whether it comes true from seed is unknown; grow the {parents_needed"
     ":.0f} parents and look.",
     Cause.NOT_WANTED: "{plants_wanted:.0f} plants a year are wanted, and others keep it.",
