@@ -6,7 +6,7 @@ from datetime import date
 from pathlib import Path
 
 DONORS = {
-    "orla": "Orla Fenwythe, Mill End",
+    "orla": "Orla Fenwythe, the Old Mill",
     "jobe": "Jobe Quillam, Nether Overwenna",
     "nessa": "Nessa Harkmoor, Crakemoor Farm",
     "pell": "Pell Durrow, Loftcott",

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from seedbank.science.weights import seeds_from_grams
+from seedbank.service.forms.base import MOST
 from seedbank.service.import_desk import Desk, key_of
 from seedbank.service.import_files import CollectionFiles, Numbered
 from seedbank.service.import_rows import MovementRow, SowingRow, TestRow
@@ -100,6 +101,9 @@ def _book(desk: Desk, entry: Entry) -> bool:
         )
         return False
     seeds, seeds_se, weight_g = converted
+    if seeds > MOST:
+        desk.complain(entry.at, "grams", f"that would be {seeds} seeds: check the weights")
+        return False
     amount: dict[str, Any] = {
         "lot_id": entry.lot.id,
         "on": entry.on,

@@ -154,9 +154,9 @@ def _mend(error: Any) -> str:
         "int_from_float": "write a whole number",
         "float_parsing": "write a number, with a point for decimals",
         "finite_number": "write a number",
-        "greater_than": f"write a number above {context.get('gt')}",
-        "greater_than_equal": f"write {context.get('ge')} or more",
-        "less_than_equal": f"write {context.get('le')} or less",
+        "greater_than": f"write a number above {_plain(context.get('gt'))}",
+        "greater_than_equal": f"write {_plain(context.get('ge'))} or more",
+        "less_than_equal": f"write {_plain(context.get('le'))} or less",
         "string_too_long": f"write at most {context.get('max_length')} characters",
         "string_too_short": f"write at least {context.get('min_length')} characters",
         "too_short": "write at least one, separated by semicolons",
@@ -164,3 +164,7 @@ def _mend(error: Any) -> str:
     if kind == "value_error":
         return str(context["error"])
     return str(said.get(kind, error["msg"]))
+
+
+def _plain(bound: Any) -> str:
+    return f"{bound:g}" if isinstance(bound, float) else str(bound)
