@@ -2,6 +2,7 @@
 
 import re
 import sqlite3
+import time
 from pathlib import Path
 from typing import Any
 
@@ -97,18 +98,32 @@ def _set_up_sqlite(connection: sqlite3.Connection, _record: Any) -> None:
     # event does it instead (SQLAlchemy documentation, dialect "pysqlite", serializable isolation).
     connection.isolation_level = None
     try:
-        for pragma in (
-            f"busy_timeout = {BUSY_TIMEOUT_MS}",
-            "journal_mode = WAL",
-            "synchronous = FULL",  # WAL's NORMAL could lose the last commits in a power cut
-            "foreign_keys = ON",
-        ):
-            connection.execute(f"PRAGMA {pragma}")
+        connection.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_MS}")
+        _switch_to_wal(connection)
+        connection.execute("PRAGMA synchronous = FULL")  # NORMAL loses commits in a power cut
+        connection.execute("PRAGMA foreign_keys = ON")
     except sqlite3.DatabaseError as refused:
+        if refused.sqlite_errorcode == sqlite3.SQLITE_BUSY:
+            raise
         where = connection.execute("PRAGMA database_list").fetchone()
         raise BadDatabase(
             where[2] if where else "sqlite", f"name another file, this one is refused ({refused})"
         ) from refused
+
+
+def _switch_to_wal(connection: sqlite3.Connection) -> None:
+    # Where several programs open a new file together SQLite refuses this at once, whatever the
+    # busy timeout: each holds a lock that the others' switch needs.
+    deadline = time.monotonic() + BUSY_TIMEOUT_MS / 1000
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+            return
+        except sqlite3.OperationalError as refused:
+            busy = refused.sqlite_errorcode == sqlite3.SQLITE_BUSY
+            if not busy or time.monotonic() > deadline:
+                raise
+            time.sleep(0.01)
 
 
 def _begin_sqlite(connection: Connection) -> None:

@@ -94,7 +94,7 @@ def test_a_database_from_a_newer_program_is_refused_and_left_alone(empty: Engine
 
 def test_two_programs_starting_together_both_find_the_schema_ready(database_url: str) -> None:
     failures: list[BaseException] = []
-    start = threading.Barrier(4)
+    start = threading.Barrier(8)
 
     def begin() -> None:
         engine = open_engine(database_url)
@@ -106,7 +106,7 @@ def test_two_programs_starting_together_both_find_the_schema_ready(database_url:
         finally:
             engine.dispose()
 
-    threads = [threading.Thread(target=begin) for _ in range(4)]
+    threads = [threading.Thread(target=begin) for _ in range(8)]
     for thread in threads:
         thread.start()
     for thread in threads:

@@ -1,0 +1,104 @@
+"""A garden to test on, built row by row."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from itertools import count
+from typing import Any
+
+import pytest
+from sqlmodel import Session
+
+from seedbank.stock.germination_tests import GerminationTest, Substratum
+from seedbank.stock.kinds import Kind
+from seedbank.stock.ledger import MovementReason, book
+from seedbank.stock.lots import Lot, Origin, next_code
+from seedbank.stock.places import Place
+from seedbank.stock.sowings import Sowing, SowingMethod
+from seedbank.stock.varieties import Variety
+
+NOW = datetime(2027, 3, 1, 9, 30, tzinfo=UTC)
+
+
+@dataclass
+class Garden:
+    """Adds rows with sensible values where the test doesn't care, and gives their ids."""
+
+    session: Session
+    _numbers: Any = field(default_factory=lambda: count(1))
+
+    def _put(self, row: Any) -> Any:
+        self.session.add(row)
+        self.session.flush()
+        return row
+
+    def kind(self, **values: Any) -> Kind:
+        n = next(self._numbers)
+        return self._put(Kind(**({"slug": f"kind-{n}", "name": f"Kind {n}"} | values)))
+
+    def variety(self, **values: Any) -> Variety:
+        if "kind_id" not in values:
+            values["kind_id"] = self.kind().id
+        return self._put(Variety(**({"name": f"Variety {next(self._numbers)}"} | values)))
+
+    def lot(self, seeds: int = 0, **values: Any) -> Lot:
+        if "variety_id" not in values:
+            values["variety_id"] = self.variety().id
+        defaults = {"origin": Origin.SELF_SAVED, "created_at": NOW}
+        if "code" not in values:
+            defaults["code"] = next_code(self.session)
+        lot = self._put(Lot(**(defaults | values)))
+        if seeds:
+            book(
+                self.session,
+                lot_id=lot.id,
+                on=date(2026, 9, 1),
+                reason=MovementReason.HARVESTED,
+                seeds=seeds,
+                now=NOW,
+            )
+        return lot
+
+    def place(self, **values: Any) -> Place:
+        return self._put(Place(**({"name": f"Place {next(self._numbers)}"} | values)))
+
+    def test(self, **values: Any) -> GerminationTest:
+        if "lot_id" not in values:
+            values["lot_id"] = self.lot().id
+        defaults = {
+            "substratum": Substratum.PAPER_TOWEL,
+            "started_on": date(2027, 1, 10),
+            "created_at": NOW,
+        }
+        return self._put(GerminationTest(**(defaults | values)))
+
+    def sowing(self, **values: Any) -> Sowing:
+        if "lot_id" not in values:
+            values["lot_id"] = self.lot().id
+        defaults = {
+            "method": SowingMethod.ROW,
+            "sown_on": date(2026, 4, 1),
+            "seeds_sown": 50,
+            "created_at": NOW,
+        }
+        return self._put(Sowing(**(defaults | values)))
+
+
+@pytest.fixture
+def garden(session: Session) -> Garden:
+    return Garden(session)
+
+
+@pytest.fixture
+def plan(session: Session) -> Callable[[Any], str]:
+    """How SQLite would run a query, one step a line."""
+
+    def explain(query: Any) -> str:
+        bind = session.get_bind()
+        if bind.dialect.name != "sqlite":
+            pytest.skip("query plans are checked on SQLite")
+        compiled = query.compile(bind, compile_kwargs={"literal_binds": True})
+        rows = session.connection().exec_driver_sql(f"EXPLAIN QUERY PLAN {compiled}")
+        return "\n".join(row[3] for row in rows)
+
+    return explain
