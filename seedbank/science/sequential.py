@@ -19,7 +19,7 @@ HOME_GROUPS = (5, 10, 20, 25, 40)
 
 
 class Step(StrEnum):
-    """What a sequential test says after a group has been counted."""
+    """What a sequential test says after a group has been counted (genebank trade words)."""
 
     REGENERATE = "regenerate"
     KEEP = "keep"
@@ -86,6 +86,7 @@ class OperatingCurve:
     """What a plan does at each true viability: arrays (P,), ``stopping`` (P, G).
 
     ``stopping[i, g]`` is the probability that the test ends with group g. Seeds are counts.
+    Outside checks: see ``exact_operating_curve``.
     """
 
     viability: FloatArray

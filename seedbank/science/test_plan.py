@@ -56,7 +56,10 @@ class SeedBudget:
 
 @dataclass(frozen=True, slots=True)
 class Screening:
-    """Worth of knowing, arrays (L,): of the exact viability, of one test, and P(it changes)."""
+    """Worth of knowing, arrays (L,): of the exact viability, of one test, and P(it changes).
+
+    Outside checks: see ``plan_test``.
+    """
 
     perfect_information: FloatArray
     test: FloatArray
@@ -70,6 +73,7 @@ class TestTable:
     ``expected_loss`` leaves out the ``cost`` (infinite where seeds are short); ``value`` is the
     loss the test saves; ``changes`` and ``right`` are the probabilities that the test changes the
     action and that the action then taken is the best at the true viability.
+    Outside checks: see ``plan_test``.
     """
 
     __test__ = False  # a name for pytest to leave alone

@@ -18,6 +18,8 @@ from seedbank.science.verdict_reasons import Cause, sentences
 
 
 class Verdict(StrEnum):
+    """What to do with a lot; the six words are our choice. Discard is advice, never an act."""
+
     KEEP = "keep"
     TEST = "test"
     SAVE_SEED = "save-seed-this-year"

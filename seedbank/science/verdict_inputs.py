@@ -9,7 +9,7 @@ from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 
 
 class Keepers(IntEnum):
-    """How many other keepers of the variety are known."""
+    """How many other keepers of the variety are known; three steps, our choice."""
 
     NONE = 0
     FEW = 1
@@ -17,7 +17,10 @@ class Keepers(IntEnum):
 
 
 class SavesTrue(IntEnum):
-    """Whether saved seed gives the variety again: no for F1, yes for open-pollinated, landrace."""
+    """Whether saved seed gives the variety again: no for F1, yes for open-pollinated, landrace.
+
+    Common practice, no single source.
+    """
 
     NO = 0
     YES = 1
@@ -33,6 +36,7 @@ class VerdictInputs:
     most of the variety's other lots, 0 without one. ``days_since_test`` is infinite if never.
     ``cost_of_test`` is in the unit of ``value_of_test`` and infinite where seed is short.
     ``p_usable``: chance that viability is over the floor below which a lot isn't worth sowing.
+    What to weigh is our choice.
     """
 
     balance_seeds: FloatArray

@@ -18,6 +18,7 @@ class WaldPlan:
 
     ``regenerate_good`` is P(regenerate) at ``p_high``; ``keep_bad`` is P(keep) at ``p_low``.
     ``met`` is False when ``max_seeds`` were too few: then the plan is the nearest one found.
+    Outside checks: see ``wald_plan``.
     """
 
     plan: SequentialPlan
