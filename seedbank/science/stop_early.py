@@ -17,7 +17,8 @@ class StopEarly:
     after k seeds have come up (entries with k > tested are unused, action -1). ``stopping``
     (L, G) is the chance of ending at each stage; ``right`` (L,) that the action taken is the best
     at the true viability; ``right_when_early`` (L,) the same among tests that stopped as sure
-    enough (NaN if none can); ``wrong_at_node`` (L, N) the exact error rate at each viability. Outside checks: ``stop_early``.
+    enough (NaN if none can); ``wrong_at_node`` (L, N) the exact error rate at each viability.
+    Outside checks: see the function ``stop_early``.
     """
 
     tested: IntArray
