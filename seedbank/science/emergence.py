@@ -23,10 +23,10 @@ from seedbank.science.quantities import FloatArray, ProbitNodes
 # seed tested in those trials germinated. Our choice.
 REFERENCE_VIABILITY = 0.90
 
-_SHIFT_NODES = 32
+_SHIFT_NODES = 64
 _SHIFT_REACH_SD = 6.0
-_PEST_NODES = 8
-_CELLS = 64
+_PEST_NODES = 48
+_CELLS = 96
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,7 @@ from seedbank.science.quantities import FloatArray
 
 _GRID = 97
 _REACH_SD = 6.0
-_VIABILITY_CELLS = 24
+_VIABILITY_CELLS = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +113,8 @@ def normal_factor(record: SowingRecord, mean: float, sd: float) -> NormalFactor:
 
     A record that does not narrow the shift (nothing countable) gives precision 0.
     """
+    if record.trials == 0:
+        return NormalFactor(0.0, 0.0)
     centre, variance = tilted_moments(record, mean, sd)
     precision = 1.0 / variance - 1.0 / sd**2
     if precision <= 1e-9:

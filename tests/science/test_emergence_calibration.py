@@ -1,0 +1,41 @@
+"""Outside check: forecasts drawn from the model itself are calibrated; wrong ones are not."""
+
+import numpy as np
+import pytest
+from scipy.special import ndtr
+
+from seedbank.science.emergence import WeightedNodes, emergence_nodes
+from seedbank.science.emergence_calibration import ForetoldSowing, judge_emergence_forecasts
+
+
+def foretold(seed: int, extra_shift: float) -> list[ForetoldSowing]:
+    rng = np.random.default_rng(seed)
+    point, weight = np.polynomial.hermite_e.hermegauss(20)
+    sowings = []
+    for _ in range(300):
+        mean = rng.normal(1.0, 0.3)
+        told = emergence_nodes(WeightedNodes(mean + 0.3 * point, weight / weight.sum()), 1.5, 0.3)
+        shift = rng.normal(1.5, 0.3) + extra_shift
+        chance = ndtr(rng.normal(mean, 0.3) - max(shift, 0.0))
+        sowings.append(ForetoldSowing(told, 60, int(rng.binomial(60, chance))))
+    return sowings
+
+
+def test_a_true_forecaster_is_calibrated() -> None:
+    judged = judge_emergence_forecasts(foretold(1, 0.0))
+    assert 0.86 <= judged.inside_90 <= 0.96
+    assert 0.44 <= judged.inside_50 <= 0.62
+    assert judged.pit.mean() == pytest.approx(0.5, abs=0.05)
+    assert judged.mean_error == pytest.approx(0.0, abs=0.025)
+
+
+def test_a_hopeful_forecaster_is_found_out() -> None:
+    judged = judge_emergence_forecasts(foretold(1, 0.6))
+    assert judged.mean_error < -0.05
+    assert judged.pit.mean() < 0.4
+
+
+def test_no_sowings_give_no_judgement() -> None:
+    judged = judge_emergence_forecasts([])
+    assert judged.sowings == 0
+    assert np.isnan(judged.inside_90)

@@ -1,0 +1,98 @@
+"""Outside checks: convolution of scipy binomials; brute-force mixture over the shared shift."""
+
+import numpy as np
+import pytest
+from scipy import stats
+from scipy.special import ndtr
+
+from seedbank.science.emergence import WeightedNodes, emergence_nodes
+from seedbank.science.lot_choice import Bed, LotOffer, choose_lots, combined_pmf
+from seedbank.science.plant_counts import plants_pmf
+
+
+def hermite(mean: float, sd: float) -> WeightedNodes:
+    point, weight = np.polynomial.hermite_e.hermegauss(30)
+    return WeightedNodes(mean + sd * point, weight / weight.sum())
+
+
+def sure(probit: float) -> WeightedNodes:
+    return WeightedNodes(np.array([probit]), np.ones(1))
+
+
+def test_two_known_lots_add_as_a_convolution() -> None:
+    offers = [LotOffer("a", 2018, sure(0.4), 30), LotOffer("b", 2022, sure(1.4), 30)]
+    got = combined_pmf(offers, [12, 20], Bed(0.5, 0.0))
+    one = stats.binom.pmf(np.arange(13), 12, ndtr(-0.1))
+    two = stats.binom.pmf(np.arange(21), 20, ndtr(0.9))
+    assert np.abs(got - np.convolve(one, two)).max() < 1e-13
+
+
+def test_the_shift_is_shared_by_all_lots() -> None:
+    offers = [
+        LotOffer("a", 2018, hermite(0.5, 0.2), 30),
+        LotOffer("b", 2022, hermite(1.3, 0.2), 30),
+    ]
+    got = combined_pmf(offers, [15, 25], Bed(0.8, 0.4))
+    shifts = np.linspace(-1.6, 3.2, 801)
+    exact, total = np.zeros(41), 0.0
+    for shift in shifts:
+        parts = [
+            offer.viability.weight
+            @ stats.binom.pmf(
+                np.arange(n + 1), n, ndtr(offer.viability.value - max(shift, 0.0))[:, None]
+            )
+            for offer, n in zip(offers, (15, 25), strict=True)
+        ]
+        weight = stats.norm.pdf(shift, 0.8, 0.4)
+        exact += weight * np.convolve(*parts)
+        total += weight
+    assert np.abs(got - exact / total).max() < 1e-5
+    apart = np.convolve(
+        *[
+            plants_pmf(emergence_nodes(offer.viability, 0.8, 0.4), n)
+            for offer, n in zip(offers, (15, 25), strict=True)
+        ]
+    )
+    count = np.arange(41)
+    variance = [float(p @ (count - p @ count) ** 2) for p in (got, apart)]
+    assert variance[0] > 1.2 * variance[1]
+
+
+def test_the_oldest_usable_lot_is_sown_first_and_the_next_only_as_needed() -> None:
+    offers = [
+        LotOffer("young", 2023, hermite(1.5, 0.2), 200),
+        LotOffer("old", 2016, hermite(0.6, 0.2), 40),
+        LotOffer("dead", 2004, hermite(-1.5, 0.2), 90),
+    ]
+    choice = choose_lots(offers, 40, Bed(0.5, 0.2))
+    split = {share.code: share.seeds for share in choice.shares}
+    assert split["old"] == 40
+    assert split["dead"] == 0
+    assert choice.attained
+    ordered = [offers[1], offers[0]]
+    fewer = combined_pmf(ordered, [40, split["young"] - 1], Bed(0.5, 0.2))
+    assert fewer[40:].sum() < 0.9 <= choice.reached
+
+
+def test_a_rare_variety_keeps_its_reserve_in_the_youngest_seed() -> None:
+    offers = [LotOffer("a", 2018, sure(0.5), 60), LotOffer("b", 2022, sure(1.2), 100)]
+    choice = choose_lots(offers, 100, Bed(0.5, 0.1), reserve=80, rare=True)
+    split = {share.code: share.seeds for share in choice.shares}
+    assert split == {"a": 60, "b": 20}
+    assert not choice.attained
+    assert choice.kept_back == 80
+    common = choose_lots(offers, 100, Bed(0.5, 0.1), reserve=80)
+    assert {share.code: share.seeds for share in common.shares} == {"a": 60, "b": 100}
+
+
+def test_a_reserve_larger_than_the_stock_leaves_nothing_to_sow() -> None:
+    choice = choose_lots([LotOffer("a", 2018, sure(0.5), 60)], 5, Bed(0.5, 0.1), 0.9, 90, True)
+    assert (choice.shares[0].seeds, choice.reached, choice.sure_plants) == (0, 0.0, 0)
+    assert "reserve" in choice.shares[0].reason
+
+
+def test_no_lots_and_negative_reserves_are_refused() -> None:
+    with pytest.raises(ValueError, match="at least one lot"):
+        choose_lots([], 5, Bed(0.5, 0.1))
+    with pytest.raises(ValueError, match="reserve"):
+        choose_lots([LotOffer("a", 2018, sure(0.5), 60)], 5, Bed(0.5, 0.1), reserve=-1)
