@@ -6,17 +6,18 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from seedbank.science.weights import seeds_from_grams
+from seedbank.service.errors import Refused
 from seedbank.service.forms.base import MOST
 from seedbank.service.import_desk import Desk, key_of
 from seedbank.service.import_files import CollectionFiles, Numbered
 from seedbank.service.import_rows import MovementRow, SowingRow, TestRow
+from seedbank.service.weighing import Weighed, seed_weight, weigh
 from seedbank.stock.errors import StockFault
-from seedbank.stock.ledger import MovementReason, book, take_stock
+from seedbank.stock.ledger import Movement, MovementReason, book, take_stock
 from seedbank.stock.lots import Lot
+from seedbank.stock.varieties import Variety
 
 _COMES_IN = (MovementReason.ACQUIRED, MovementReason.HARVESTED)
-_UNKNOWN_ERROR = 0.25  # of a seed weight printed without a range; common practice, no single source
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,35 +95,33 @@ def _sowing(at: Numbered[SowingRow], lot: Lot) -> Entry:
 
 
 def _book(desk: Desk, entry: Entry) -> bool:
-    converted = _in_seeds(desk, entry)
-    if converted is None:
-        desk.complain(
-            entry.at, "grams", "write seeds, or the lot's thousand_seed_weight_g in lots.csv"
-        )
-        return False
-    seeds, seeds_se, weight_g = converted
-    if seeds > MOST:
-        desk.complain(entry.at, "grams", f"that would be {seeds} seeds: check the weights")
-        return False
-    amount: dict[str, Any] = {
-        "lot_id": entry.lot.id,
-        "on": entry.on,
-        "grams": entry.grams,
-        "thousand_seed_weight_g": weight_g,
-        "note": entry.note,
-        "now": desk.now,
-    }
     try:
-        if entry.reason is MovementReason.STOCK_TAKE:
-            take_stock(desk.session, counted_seeds=seeds, counted_se=seeds_se, **amount)
-            return True
-        signed = seeds if entry.reason in _COMES_IN else -seeds
-        moved = book(desk.session, reason=entry.reason, seeds=signed, seeds_se=seeds_se, **amount)
+        weighed = _weigh(desk, entry)
+        if weighed.seeds > MOST:
+            raise Refused("grams", entry.grams, f"check the weights: {weighed.seeds} seeds")
+        moved = _move(desk, entry, weighed)
     except StockFault as fault:
         desk.complain_of(entry.at, _amount_column(entry), fault)
         return False
     _tie(desk, entry, moved.id)
     return True
+
+
+def _move(desk: Desk, entry: Entry, weighed: Weighed) -> Movement:
+    told: dict[str, Any] = {
+        "lot_id": entry.lot.id,
+        "on": entry.on,
+        "grams": weighed.grams,
+        "thousand_seed_weight_g": weighed.tsw_g,
+        "note": entry.note,
+        "now": desk.now,
+    }
+    if entry.reason is MovementReason.STOCK_TAKE:
+        return take_stock(
+            desk.session, counted_seeds=weighed.seeds, counted_se=weighed.seeds_se, **told
+        )
+    signed = weighed.seeds if entry.reason in _COMES_IN else -weighed.seeds
+    return book(desk.session, reason=entry.reason, seeds=signed, seeds_se=weighed.seeds_se, **told)
 
 
 def _tie(desk: Desk, entry: Entry, movement_id: int | None) -> None:
@@ -143,33 +142,10 @@ def _amount_column(entry: Entry) -> str:
     return "seeds" if entry.grams is None else "grams"
 
 
-def _in_seeds(desk: Desk, entry: Entry) -> tuple[int, float, float | None] | None:
-    """Seeds, their standard error and the weight (g per thousand) that converted them.
-
-    None when weighed seed has no thousand-seed weight to go by.
-    """
-    if entry.grams is None:
-        return entry.seeds or 0, 0.0, None
-    weighed = _weight_g(desk, entry.lot)
-    if weighed is None:
-        return None
-    weight_g, weight_se_g = weighed
-    seeds, seeds_se = seeds_from_grams(entry.grams, weight_g, weight_se_g)
-    return round(float(seeds)), float(seeds_se), weight_g
-
-
-def _weight_g(desk: Desk, lot: Lot) -> tuple[float, float] | None:
-    """Thousand-seed weight and its standard error: as measured, else the kind's.
-
-    A printed range counts as two standard errors either way (common practice, no single source).
-    """
-    if lot.thousand_seed_weight_g is not None:
-        return lot.thousand_seed_weight_g, lot.thousand_seed_weight_se_g or 0.0
-    variety = next(v for v in desk.varieties.values() if v.id == lot.variety_id)
-    known = desk.facts_of(variety.kind_id).thousand_seed_weight_g
-    if known is None:
-        return None
-    spread = known.value
-    if spread.low is None or spread.high is None:
-        return spread.typical, _UNKNOWN_ERROR * spread.typical
-    return spread.typical, (spread.high - spread.low) / 4
+def _weigh(desk: Desk, entry: Entry) -> Weighed:
+    """The amount in seeds. Raises Refused: nobody knows what this seed weighs."""
+    weight = None
+    if entry.grams is not None:
+        variety = desk.session.get_one(Variety, entry.lot.variety_id)
+        weight = seed_weight(entry.lot, desk.facts_of(variety.kind_id))
+    return weigh(seeds=entry.seeds, grams=entry.grams, seeds_se=None, weight=weight, field="")

@@ -5,12 +5,12 @@ from datetime import date, datetime
 
 from sqlmodel import Session, col, select
 
-from seedbank.facts.kinds import KindFacts, UnknownKind, find_kind, packaged_kinds
+from seedbank.facts.kinds import KindFacts, UnknownKind, find_kind
 from seedbank.facts.names import slugify
-from seedbank.facts.overrides import with_overrides
 from seedbank.service.import_files import Numbered
 from seedbank.service.import_problems import Problems
 from seedbank.service.import_rows import CsvRow
+from seedbank.service.kind_facts import merged_facts
 from seedbank.stock.errors import StockFault
 from seedbank.stock.germination_tests import GerminationTest
 from seedbank.stock.kinds import Kind, KindFact
@@ -89,15 +89,13 @@ class Desk:
         return self.lots[key]
 
     def facts_of(self, kind_id: int) -> KindFacts:
-        """What is known of a kind, the keeper's own values over the packaged ones."""
+        """What is known of a kind, the keeper's own values over the packaged ones.
+
+        Raises Refused: values that can't be, or can't be together.
+        """
         if kind_id not in self._facts:
             kind = next(kind for kind in self.kinds.values() if kind.id == kind_id)
-            own = {
-                name: (fact.value, fact.source)
-                for name, fact in self.own_facts.get(kind_id, {}).items()
-            }
-            packaged = packaged_kinds().get(kind.slug)
-            self._facts[kind_id] = with_overrides(packaged, own, slug=kind.slug, name=kind.name)
+            self._facts[kind_id] = merged_facts(kind, self.own_facts.get(kind_id, {}).values())
         return self._facts[kind_id]
 
 

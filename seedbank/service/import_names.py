@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from seedbank.facts.kinds import UnknownKind
 from seedbank.facts.names import slugify
 from seedbank.facts.overrides import BadFact, with_overrides
+from seedbank.service.errors import Refused
 from seedbank.service.import_desk import Desk, key_of
 from seedbank.service.import_files import Numbered
 from seedbank.service.import_rows import KindFactRow, PlaceRow, VarietyRow
@@ -65,7 +66,7 @@ def _state_fact(desk: Desk, at: Numbered[KindFactRow], kind: Kind) -> bool:
 
 
 def _check_facts(desk: Desk, at: Numbered[KindFactRow]) -> None:
-    """A value nobody could read is refused here, not when it is first needed."""
+    """A value nobody could read, or that the kind's others rule out, is refused here already."""
     try:
         with_overrides(None, {at.row.fact.value: (at.row.value, at.row.source)})
     except BadFact as bad:
@@ -73,9 +74,9 @@ def _check_facts(desk: Desk, at: Numbered[KindFactRow]) -> None:
         return
     try:
         desk.facts_of(desk.kind_named(at.row.kind).id or 0)
-    except BadFact as bad:
-        if bad.name == at.row.fact.value:
-            desk.complain(at, "value", bad.mend)
+    except Refused as refusal:
+        if refusal.value == at.row.value:
+            desk.complain(at, "value", refusal.mend)
     except UnknownKind:
         return  # said already
 

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable
 from datetime import timedelta
 
+from seedbank.service.errors import Refused
 from seedbank.service.import_desk import Desk, key_of
 from seedbank.service.import_files import Numbered
 from seedbank.service.import_rows import CountRow, EmergenceRow, LossRow, SowingRow, TestRow
@@ -49,7 +50,10 @@ def take_tests(desk: Desk, rows: Iterable[Numbered[TestRow]]) -> int:
 
 def _propose_days(desk: Desk, test: GerminationTest, lot: Lot) -> None:
     variety = desk.session.get_one(Variety, lot.variety_id)
-    known = desk.facts_of(variety.kind_id)
+    try:
+        known = desk.facts_of(variety.kind_id)
+    except Refused:
+        return  # told at the line of kinds.csv
     if known.first_count_days is not None:
         test.first_count_due = test.started_on + timedelta(days=known.first_count_days.value)
     if known.final_count_days is not None:

@@ -275,6 +275,20 @@ def test_a_lot_whose_label_or_code_is_in_the_stock_is_not_taken_in_again(
     assert code in problems[0].mend
 
 
+def test_own_values_that_rule_each_other_out_are_told_where_the_second_stands(
+    stock: Session, tmp_path: Path, now: datetime
+) -> None:
+    folder = written(
+        tmp_path,
+        kinds="kind,fact,value,source\npea,first_count_days,9,my towels\n"
+        "pea,final_count_days,6,my towels\n",
+        tests="test,lot,started_on,replicate_seeds\nt1,A,2027-02-25,10;10\n",
+        counts="test,replicate,date,normal\n",
+    )
+    (problem,) = refused(stock, folder, now)
+    assert (problem.file, problem.line, problem.column) == ("kinds.csv", 3, "value")
+
+
 def test_progress_rises_to_the_whole(stock: Session, tmp_path: Path, now: datetime) -> None:
     told: list[tuple[int, int]] = []
     import_collection(stock, written(tmp_path), now, lambda done, all_: told.append((done, all_)))
