@@ -1,0 +1,218 @@
+"""How long each kind keeps: published evidence turned into one prior, with what it rests on."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+
+import numpy as np
+
+from seedbank.facts.kind_facts import KindFacts
+from seedbank.facts.kinds import packaged_kinds
+from seedbank.facts.sources import Basis, Confidence, Source
+from seedbank.science.decline import (
+    DAYS_PER_YEAR,
+    ORDINARY_STORE,
+    ViabilityConstants,
+    sigma_days,
+)
+from seedbank.science.moisture import Isotherm
+from seedbank.science.prior import (
+    UNKNOWN_MINIMUM,
+    KeepingEstimate,
+    KeepingModel,
+    estimate_keeping,
+    fit_keeping,
+    initial_viability,
+)
+
+CONSTANTS, HALF_VIABILITY, LISTS = 0, 1, 2
+_SORTS = 3
+_BORROWED_SD = 0.5  # constants of another species: our choice
+_UNSURE_SD = 0.5  # a doubtful recollection: our choice
+_USUAL_OIL_FRACTION = 0.20
+_ORDINARY_TEMP_C = (10.0, 30.0)
+_LEAST_FALL = 0.4  # probits; keeps a list's years from meaning too much where the minimum is high
+_RECALCITRANT_LOG_SIGMA = float(np.log(120.0))
+_RECALCITRANT_SD = 1.2
+
+
+@dataclass(frozen=True, slots=True)
+class KeepingPrior:
+    """The viability equation for a kind, levelled to all the evidence, and its spread.
+
+    ``constants`` reproduce ``estimate`` at the ordinary store and carry the published response to
+    moisture and temperature. ``own_constants`` says whether that response is the kind's own.
+    ``applies`` is false where the equation is not known to hold (recalcitrant or unlisted).
+    """
+
+    constants: ViabilityConstants
+    isotherm: Isotherm
+    estimate: KeepingEstimate
+    own_constants: bool
+    applies: bool
+    evidence_rows: int
+    sources: tuple[Source, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Evidence:
+    sort: int
+    log_sigma: float
+    extra_sd: float
+    sources: tuple[Source, ...]
+
+
+@cache
+def keeping_model() -> KeepingModel:
+    """The fit over every packaged kind."""
+    kind, sort, value = [], [], []
+    for number, facts in enumerate(packaged_kinds().values()):
+        for row in _evidence(facts):
+            if row.extra_sd == 0.0:
+                kind.append(number)
+                sort.append(row.sort)
+                value.append(row.log_sigma)
+    return fit_keeping(np.array(kind), np.array(sort), np.array(value), _SORTS)
+
+
+@cache
+def packaged_keeping() -> Mapping[str, KeepingPrior]:
+    """The prior of every packaged kind by slug; read-only."""
+    return MappingProxyType(
+        {slug: keeping_prior(facts) for slug, facts in packaged_kinds().items()}
+    )
+
+
+def keeping_prior(facts: KindFacts) -> KeepingPrior:
+    """The prior of one kind, packaged or the gardener's own."""
+    rows = _evidence(facts)
+    model = keeping_model()
+    estimate = estimate_keeping(
+        model,
+        np.array([row.sort for row in rows], dtype=np.int64),
+        np.array([row.log_sigma for row in rows], dtype=np.float64),
+        np.array([row.extra_sd for row in rows], dtype=np.float64),
+    )
+    recalcitrant = facts.storage_class.value == "recalcitrant"
+    if recalcitrant:
+        estimate = KeepingEstimate(_RECALCITRANT_LOG_SIGMA, _RECALCITRANT_SD, 0.0)
+    response = _response(facts)
+    isotherm = kind_isotherm(facts)
+    level = estimate.log_sigma - float(np.log(_sigma_at_ordinary(response, isotherm)))
+    constants = ViabilityConstants(
+        response.k_e + level / np.log(10.0), response.c_w, response.c_h, response.c_q
+    )
+    return KeepingPrior(
+        constants=constants,
+        isotherm=isotherm,
+        estimate=estimate,
+        own_constants=facts.viability_constants is not None,
+        applies=facts.storage_class.value == "orthodox",
+        evidence_rows=len(rows),
+        sources=tuple(dict.fromkeys(source for row in rows for source in row.sources))
+        + (_RESPONSE_SOURCE if facts.viability_constants is None else ()),
+    )
+
+
+def kind_isotherm(facts: KindFacts) -> Isotherm:
+    """How the kind's seed follows the air; a usual oil content stands in where none is known."""
+    points = sorted(
+        (fact.value.rh_pct, fact.value.moisture_pct)
+        for fact in facts.moisture_equilibrium
+        if fact.value.temp_c is not None and abs(fact.value.temp_c - 25.0) < 1.0
+    )
+    by_rh = dict(points)
+    oil = facts.oil_content_pct
+    return Isotherm(
+        oil_fraction=_USUAL_OIL_FRACTION if oil is None else oil.value.typical / 100.0,
+        table_rh_pct=tuple(by_rh) if len(by_rh) >= 3 else (),
+        table_moisture_pct=tuple(by_rh.values()) if len(by_rh) >= 3 else (),
+    )
+
+
+UNIVERSAL_C_H, UNIVERSAL_C_Q = 0.0329, 0.000478
+USUAL_C_W = 4.8
+_RESPONSE_SOURCE = (
+    Source(
+        "Dickie, Ellis, Kraak, Ryder & Tompsett 1990, Annals of Botany 65:197-204 "
+        "(universal temperature constants)",
+        Confidence.READ,
+    ),
+    Source("C_W 4.8, about the mean of the published kinds", Confidence.COMPUTED),
+)
+
+
+def _response(facts: KindFacts) -> ViabilityConstants:
+    if facts.viability_constants is not None:
+        own = facts.viability_constants.value
+        return ViabilityConstants(own.k_e, own.c_w, own.c_h, own.c_q)
+    return ViabilityConstants(0.0, USUAL_C_W, UNIVERSAL_C_H, UNIVERSAL_C_Q)
+
+
+def _sigma_at_ordinary(constants: ViabilityConstants, isotherm: Isotherm) -> float:
+    temp = np.array([ORDINARY_STORE.temp_winter_c])
+    moisture = isotherm.moisture_pct(np.array([ORDINARY_STORE.rh_winter_pct]), temp)
+    return float(sigma_days(constants, moisture, temp)[0])
+
+
+def _evidence(facts: KindFacts) -> list[_Evidence]:
+    """At most one row a sort: lists copy one another, so they are averaged, not counted."""
+    minimum = facts.minimum_germination_pct
+    floor = np.array([UNKNOWN_MINIMUM if minimum is None else minimum.value / 100.0])
+    start = float(initial_viability(floor, np.array([True]))[0][0])
+    fall = max(start - _floor_probit(floor), _LEAST_FALL)
+    rows = [_constants_evidence(facts, start), _half_evidence(facts, start)]
+    if facts.longevity:
+        years = [0.5 * (f.value.years_low + f.value.years_high) for f in facts.longevity]
+        log_sigma = float(np.mean(np.log(years))) + float(np.log(DAYS_PER_YEAR / fall))
+        cited = tuple(dict.fromkeys(f.cited for f in facts.longevity))
+        rows.append(_Evidence(LISTS, log_sigma, 0.0, cited))
+    return [row for row in rows if row is not None]
+
+
+def _floor_probit(floor: np.ndarray[tuple[int], np.dtype[np.float64]]) -> float:
+    mean, sd = initial_viability(floor, np.array([True]))
+    return float(mean[0] - 1.6448536269514722 * sd[0])
+
+
+def _constants_evidence(facts: KindFacts, start: float) -> _Evidence | None:
+    isotherm = kind_isotherm(facts)
+    if facts.viability_constants is not None:
+        fact = facts.viability_constants
+        own = fact.value
+        constants = ViabilityConstants(own.k_e, own.c_w, own.c_h, own.c_q)
+        extra = _BORROWED_SD if fact.basis is Basis.STAND_IN else 0.0
+        extra += _UNSURE_SD if own.unsure else 0.0
+        log_sigma = float(np.log(_sigma_at_ordinary(constants, isotherm)))
+        return _Evidence(CONSTANTS, log_sigma, extra, (fact.cited,))
+    if facts.older_constants is not None:
+        older = facts.older_constants.value
+        temp = ORDINARY_STORE.temp_winter_c
+        moisture = isotherm.moisture_pct(np.array([ORDINARY_STORE.rh_winter_pct]), np.array([temp]))
+        p50 = 10.0 ** (older.k_v - older.c_1 * float(moisture[0]) - older.c_2 * temp)
+        return _Evidence(
+            CONSTANTS, float(np.log(p50 / start)), _UNSURE_SD, (facts.older_constants.cited,)
+        )
+    return None
+
+
+def _half_evidence(facts: KindFacts, start: float) -> _Evidence | None:
+    """Half-viability in an ambient store; hot or sealed trials are left to the constants."""
+    usable = []
+    for fact in facts.half_viability:
+        row = fact.value
+        own = fact.confidence is Confidence.OWN
+        ambient = row.temp_c is None and "open storage" in row.storage
+        if row.temp_c is not None and row.moisture_pct is None:
+            ambient = _ORDINARY_TEMP_C[0] <= row.temp_c <= _ORDINARY_TEMP_C[1]
+        if row.p50_years is not None and (ambient or own):
+            usable.append(fact)
+    sure = [fact for fact in usable if not fact.value.unsure]
+    chosen = [f for f in sure if f.confidence is Confidence.OWN] or sure or usable
+    if not chosen:
+        return None
+    years = [fact.value.p50_years for fact in chosen if fact.value.p50_years is not None]
+    log_sigma = float(np.mean(np.log(years)) + np.log(DAYS_PER_YEAR / start))
+    extra = 0.0 if chosen[0] in sure else _UNSURE_SD
+    return _Evidence(HALF_VIABILITY, log_sigma, extra, tuple(f.cited for f in chosen))

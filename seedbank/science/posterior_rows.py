@@ -1,0 +1,202 @@
+"""Quadrature behind ``posterior``: rows of fixed lam, each with K on its own nodes.
+
+For one lam the density of K is log-concave (a probit binomial likelihood times a normal prior): it
+is tabulated on equally spaced nodes between its ends, and its distribution function comes from
+integrating the sinc series through them. Sums over such nodes are trapezoid sums; both converge
+geometrically for a smooth density that vanishes at the ends (Stenger 1993, Numerical Methods Based
+on Sinc and Analytic Functions, ch. 3-4; Trefethen & Weideman 2014, SIAM Rev. 56:385-458). Rows are
+equally spaced in lam over the part that carries weight. No sampling anywhere.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import sici
+
+from seedbank.science.posterior_inputs import Observations, Priors
+from seedbank.science.posterior_scan import DROP, Scan, log_density, slope_and_curvature
+from seedbank.science.quantities import FloatArray, IntArray
+
+_NODES = 17
+_ERROR_WANTED = 1e-5
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """Tabulated posterior of B lots: R rows of lam, N nodes of K a row.
+
+    ``lam`` (B, R); ``weight`` (B, R) sums to 1 a lot; K runs from ``start`` (B, R) in ``step``
+    (B, R); ``below``, ``density`` and ``bend`` (B, R, N) are the row's distribution function,
+    density and its derivative, per node step; ``centre`` and ``spread`` (B, R) its moments in K.
+    """
+
+    lam: FloatArray
+    weight: FloatArray
+    start: FloatArray
+    step: FloatArray
+    below: FloatArray
+    density: FloatArray
+    bend: FloatArray
+    centre: FloatArray
+    spread: FloatArray
+
+    def take(self, lots: IntArray) -> "Rows":
+        return Rows(
+            self.lam[lots],
+            self.weight[lots],
+            self.start[lots],
+            self.step[lots],
+            self.below[lots],
+            self.density[lots],
+            self.bend[lots],
+            self.centre[lots],
+            self.spread[lots],
+        )
+
+    @property
+    def count(self) -> int:
+        return int(self.lam.shape[1])
+
+    def cdf(self, v: FloatArray, dose: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """P(probit viability < v) and its density; ``v`` (B, Q), ``dose`` (B, Q) or (B, 1)."""
+        below, density, _ = self._mixed(v, dose)
+        return below, density
+
+    def cdf_in_dose(self, v: FloatArray, dose: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """P(probit viability < v) and its derivative with respect to dose."""
+        below, _, pace = self._mixed(v, dose)
+        return below, pace
+
+    def moments(self, dose: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Mean and standard deviation of probit viability at ``dose`` (B,)."""
+        centre = self.centre - np.exp(-self.lam) * dose[:, None]
+        mean = np.sum(self.weight * centre, axis=1)
+        second = np.sum(self.weight * (self.spread**2 + (centre - mean[:, None]) ** 2), axis=1)
+        return mean, np.sqrt(second)
+
+    def _mixed(self, v: FloatArray, dose: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        wear = np.exp(-self.lam)
+        k = v[:, None, :] + wear[:, :, None] * dose[:, None, :]
+        below, density = self._at(k)
+        per_step = (self.weight / self.step)[:, :, None] * density
+        return (
+            np.sum(self.weight[:, :, None] * below, axis=1),
+            np.sum(per_step, axis=1),
+            np.sum(wear[:, :, None] * per_step, axis=1),
+        )
+
+    def _at(self, k: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Quintic Hermite interpolation of each row's distribution function and density at K."""
+        last = self.below.shape[2] - 1
+        place = (k - self.start[:, :, None]) / self.step[:, :, None]
+        inside = np.clip(place, 0.0, last)
+        node = np.minimum(inside.astype(np.intp), last - 1)
+        t = inside - node
+        lots, rows, nodes = self.below.shape
+        flat = (np.arange(lots * rows) * nodes).reshape(lots, rows, 1) + node
+        next_flat = flat + 1
+        f0, f1 = self.below.take(flat), self.below.take(next_flat)
+        d0, d1 = self.density.take(flat), self.density.take(next_flat)
+        c0, c1 = self.bend.take(flat), self.bend.take(next_flat)
+        # Quintic through value, slope and bend at both nodes.
+        rise = f1 - f0 - d0 - 0.5 * c0
+        slope = d1 - d0 - c0
+        bend = 0.5 * (c1 - c0)
+        a = 10.0 * rise - 4.0 * slope + bend
+        b = -15.0 * rise + 7.0 * slope - 2.0 * bend
+        e = 6.0 * rise - 3.0 * slope + bend
+        value = f0 + t * (d0 + t * (0.5 * c0 + t * (a + t * (b + t * e))))
+        density = d0 + t * (c0 + t * (3.0 * a + t * (4.0 * b + t * 5.0 * e)))
+        density *= place == inside
+        return value, np.maximum(density, 0.0, out=density)
+
+
+def rows_needed(
+    lam: FloatArray, weight: FloatArray, centre: FloatArray, spread: FloatArray, dose: FloatArray
+) -> IntArray:
+    """How many equally spaced rows each lot needs for a question at ``dose`` (B,).
+
+    A row is a bump of width ``spread``; at a fixed viability the bumps sit |d centre / d lam|
+    apart. A trapezoid sum of bumps r widths apart errs by 2 exp(-2 pi^2 / r^2) of their weight
+    (Poisson summation); the least count of 24, 48, 96 … is taken that keeps the sum of those under
+    1e-5.
+    """
+    middle = centre - np.exp(-lam) * dose[:, None]
+    apart = np.abs(np.gradient(middle, axis=1))
+    ratio = apart / spread
+    count = lam.shape[1]
+    needed = np.full(lam.shape[0], _ROW_COUNTS[-1], dtype=np.int64)
+    for rows in reversed(_ROW_COUNTS):
+        error = 2.0 * np.exp(-2.0 * (np.pi / np.maximum(ratio * count / rows, 1e-3)) ** 2)
+        needed = np.where(np.sum(weight * error, axis=1) < _ERROR_WANTED, rows, needed)
+    return needed
+
+
+_ROW_COUNTS = (24, 48, 96, 192, 384, 768, 1536)
+ROWS = _ROW_COUNTS[0]
+
+
+def build_rows(priors: Priors, observations: Observations, scan: Scan, count: int) -> Rows:
+    """Tabulate the posterior on ``count`` rows over the part of lam that ``scan`` found heavy."""
+    lam = np.linspace(scan.low, scan.high, count, axis=1)
+    mode, curvature = scan.at(lam)
+    left, right = _ends(priors, observations, lam, mode, curvature)
+    step = (right - left) / (_NODES - 1)
+    k = left[:, :, None] + step[:, :, None] * np.arange(_NODES)
+    log_p = log_density(priors, observations, lam[:, :, None], k)
+    top = log_p.max(axis=2, keepdims=True)
+    density = np.exp(log_p - top)
+    mass = density.sum(axis=2)
+    evidence = np.log(mass * step) + top[:, :, 0]
+    weight = np.exp(evidence - evidence.max(axis=1, keepdims=True))
+    density /= mass[:, :, None]
+    mean = density @ _NODE
+    spread = np.sqrt(np.maximum(density @ _NODE**2 - mean**2, 1e-4))
+    return Rows(
+        lam=lam,
+        weight=weight / weight.sum(axis=1, keepdims=True),
+        start=left,
+        step=step,
+        below=density @ _INTEGRATE,
+        density=density,
+        bend=density @ _DIFFERENTIATE,
+        centre=left + step * mean,
+        spread=step * spread,
+    )
+
+
+def _ends(
+    priors: Priors,
+    observations: Observations,
+    lam: FloatArray,
+    mode: FloatArray,
+    curvature: FloatArray,
+) -> tuple[FloatArray, FloatArray]:
+    """Where each row has fallen by e^-DROP on either side of its mode.
+
+    The fall is convex in K, so a Newton step from any point on the right side of the mode lands at
+    or beyond the place sought: the tail is never cut short.
+    """
+    peak, _, _ = slope_and_curvature(priors, observations, lam, mode)
+    reach = np.sqrt(2.0 * DROP / curvature)
+    most = 1.05 * np.sqrt(2.0 * DROP) * priors.ki_sd[:, None]
+    ends = []
+    for side in (-1.0, 1.0):
+        value, slope, _ = slope_and_curvature(priors, observations, lam, mode + side * reach)
+        short = DROP - (peak - value)
+        pace = np.maximum(-side * slope, 1e-3)
+        ends.append(mode + side * np.clip(reach + short / pace, 0.4 * reach, most))
+    return ends[0], ends[1]
+
+
+def _sinc_matrices(count: int) -> tuple[FloatArray, FloatArray]:
+    """Matrices taking nodal densities to their integral and derivative at the nodes."""
+    gap = np.subtract.outer(np.arange(count), np.arange(count)).T.astype(np.float64)
+    integrate = 0.5 + sici(np.pi * gap)[0] / np.pi
+    sign = np.where(gap % 2 == 0, 1.0, -1.0)
+    differentiate = np.divide(sign, gap, out=np.zeros_like(gap), where=gap != 0)
+    return integrate, differentiate
+
+
+_NODE = np.arange(_NODES, dtype=np.float64)
+_INTEGRATE, _DIFFERENTIATE = _sinc_matrices(_NODES)

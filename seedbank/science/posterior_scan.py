@@ -1,0 +1,168 @@
+"""A coarse look at each lot's posterior: where in lam it lives, and where K sits for each lam."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import ndtri
+
+from seedbank.science import probit_likelihood as likelihood
+from seedbank.science.posterior_inputs import Observations, Priors
+from seedbank.science.quantities import FloatArray, IntArray
+
+DROP = 11.5  # rows and nodes end where the density is e^-11.5 (1e-5) of its peak
+_ROWS = 15
+_SCORING_STEPS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Scan:
+    """Coarse rows, shape (B, 15): lam, mode and curvature of K there, and Laplace weight."""
+
+    lam: FloatArray
+    mode: FloatArray
+    curvature: FloatArray
+    weight: FloatArray
+
+    @property
+    def low(self) -> FloatArray:
+        return self.lam[:, 0]
+
+    @property
+    def high(self) -> FloatArray:
+        return self.lam[:, -1]
+
+    @property
+    def spread(self) -> FloatArray:
+        return np.asarray(1.0 / np.sqrt(self.curvature), dtype=np.float64)
+
+    def take(self, lots: IntArray) -> "Scan":
+        return Scan(self.lam[lots], self.mode[lots], self.curvature[lots], self.weight[lots])
+
+    def at(self, lam: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Mode and curvature of K at other lam in the span, between coarse rows."""
+        count = self.lam.shape[1]
+        width = (self.lam[:, -1] - self.lam[:, 0])[:, None]
+        place = np.clip((lam - self.lam[:, :1]) / width * (count - 1), 0.0, count - 1)
+        row = np.minimum(place.astype(np.intp), count - 2)
+        t = place - row
+        lots = np.arange(lam.shape[0])[:, None]
+        return (
+            (1.0 - t) * self.mode[lots, row] + t * self.mode[lots, row + 1],
+            (1.0 - t) * self.curvature[lots, row] + t * self.curvature[lots, row + 1],
+        )
+
+
+def scan_posterior(priors: Priors, observations: Observations) -> Scan:
+    """Find the part of lam that carries weight, zooming in while coarse rows are too few there."""
+    reach = np.sqrt(2.0 * DROP) * priors.log_sigma_sd
+    scan = _scan(priors, observations, -reach, reach)
+    narrow = np.arange(reach.size)
+    for _ in range(8 if observations.width else 0):
+        low, high, kept = _heavy(scan.take(narrow))
+        narrow, low, high = narrow[kept < _ROWS - 3], low[kept < _ROWS - 3], high[kept < _ROWS - 3]
+        if narrow.size == 0:
+            break
+        closer = _scan(
+            priors.take(narrow), observations.take(narrow, observations.width), low, high
+        )
+        for whole, part in zip(
+            (scan.lam, scan.mode, scan.curvature, scan.weight),
+            (closer.lam, closer.mode, closer.curvature, closer.weight),
+            strict=True,
+        ):
+            whole[narrow] = part
+    return scan
+
+
+def _heavy(scan: Scan) -> tuple[FloatArray, FloatArray, IntArray]:
+    """Ends of the heavy part, one coarse row beyond it where there is one, and rows within."""
+    kept = scan.weight > np.exp(-DROP) * scan.weight.max(axis=1, keepdims=True)
+    first = np.maximum(np.argmax(kept, axis=1) - 1, 0)
+    last = np.minimum(_ROWS - np.argmax(kept[:, ::-1], axis=1), _ROWS - 1)
+    lots = np.arange(kept.shape[0])
+    return scan.lam[lots, first], scan.lam[lots, last], last - first + 1
+
+
+def _scan(priors: Priors, observations: Observations, low: FloatArray, high: FloatArray) -> Scan:
+    lam = np.linspace(low, high, _ROWS, axis=1)
+    k = _first_guess(priors, observations, lam)
+    for _ in range(_SCORING_STEPS if observations.width else 0):
+        _, slope, curvature = slope_and_curvature(priors, observations, lam, k)
+        k = k + np.clip(slope / curvature, -1.5, 1.5)
+    value, _, curvature = slope_and_curvature(priors, observations, lam, k)
+    evidence = value - 0.5 * np.log(curvature)
+    weight = np.exp(evidence - evidence.max(axis=1, keepdims=True))
+    return Scan(lam, k, curvature, weight / weight.sum(axis=1, keepdims=True))
+
+
+def _first_guess(priors: Priors, observations: Observations, lam: FloatArray) -> FloatArray:
+    """K weighing the prior against each test's empirical probit (Finney 1971, Probit Analysis)."""
+    precision = (1.0 / priors.ki_sd**2)[:, None]
+    total = np.broadcast_to(precision, lam.shape)
+    weighed = precision * priors.ki_mean[:, None]
+    wear = np.exp(-lam)
+    for j in range(observations.width):
+        n, rho = observations.seeds[:, j], observations.overdispersion[:, j]
+        p = (observations.viable[:, j] + 0.5) / (n + 1.0)
+        z = ndtri(p)
+        effective = n / (1.0 + np.maximum(n - 1.0, 0.0) * rho)
+        worth = (effective * np.exp(-z * z) / (2.0 * np.pi * p * (1.0 - p)))[:, None]
+        total = total + worth
+        weighed = weighed + worth * (z[:, None] + wear * observations.dose[:, j][:, None])
+    return np.asarray(weighed / total, dtype=np.float64)
+
+
+def _column(part: FloatArray, j: int, ndim: int) -> FloatArray:
+    return part[:, j].reshape(-1, *(1,) * (ndim - 1))
+
+
+def log_density(
+    priors: Priors, observations: Observations, lam: FloatArray, k: FloatArray
+) -> FloatArray:
+    """Log posterior density up to a constant; ``lam`` (B, R, 1) and ``k`` (B, R, N)."""
+    extra = (1,) * (k.ndim - 1)
+    total = (
+        -0.5 * ((k - priors.ki_mean.reshape(-1, *extra)) / priors.ki_sd.reshape(-1, *extra)) ** 2
+    )
+    total -= 0.5 * (lam / priors.log_sigma_sd.reshape(-1, *extra)) ** 2
+    wear = np.exp(-lam)
+    for j in range(observations.width):
+        dose, viable, seeds, rho = (
+            _column(part, j, k.ndim)
+            for part in (
+                observations.dose,
+                observations.viable,
+                observations.seeds,
+                observations.overdispersion,
+            )
+        )
+        v = k - wear * dose
+        value = likelihood.binomial_value(v, viable, seeds)
+        if np.any(rho > 0):
+            spread = likelihood.beta_binomial_value(v, viable, seeds, np.where(rho > 0, rho, 0.5))
+            value = np.where(rho > 0, spread, value)
+        total += value
+    return total
+
+
+def slope_and_curvature(
+    priors: Priors, observations: Observations, lam: FloatArray, k: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Log density with its slope and expected curvature in K; ``lam`` and ``k`` (B, R)."""
+    precision = (1.0 / priors.ki_sd**2)[:, None]
+    away = k - priors.ki_mean[:, None]
+    value = -0.5 * precision * away**2 - 0.5 * (lam / priors.log_sigma_sd[:, None]) ** 2
+    slope = -precision * away
+    curvature = np.broadcast_to(precision, k.shape)
+    wear = np.exp(-lam)
+    for j in range(observations.width):
+        v = k - wear * observations.dose[:, j][:, None]
+        viable, seeds = _column(observations.viable, j, 2), _column(observations.seeds, j, 2)
+        rho = _column(observations.overdispersion, j, 2)
+        part = likelihood.binomial(v, viable, seeds)
+        if np.any(rho > 0):
+            other = likelihood.beta_binomial(v, viable, seeds, np.where(rho > 0, rho, 0.5))
+            part = part.where(rho > 0, other)
+        value, slope = value + part.value, slope + part.slope
+        curvature = curvature + part.curvature
+    return value, slope, curvature
