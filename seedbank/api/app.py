@@ -2,6 +2,7 @@
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from datetime import UTC, datetime, timedelta
 
 from fastapi import FastAPI
 from fastapi.routing import APIRoute
@@ -11,6 +12,7 @@ from seedbank.api.deps import Wiring
 from seedbank.api.document import document_with
 from seedbank.api.problems import install_problems
 from seedbank.api.routes import ROUTERS
+from seedbank.service.once import forget_answers
 from seedbank.service.open_collection import open_collection
 from seedbank.settings import Settings
 from seedbank.stock.engine import session_factory
@@ -24,6 +26,9 @@ and deleting need If-Match. Errors are problems after RFC 9457 and say how to me
 """
 
 
+_KEYS_LAST = timedelta(days=30)  # after that a repeated key counts as new
+
+
 def create_app(settings: Settings) -> FastAPI:
     """The application on the database of ``settings``, which is made or brought up to date.
 
@@ -31,8 +36,12 @@ def create_app(settings: Settings) -> FastAPI:
     """
     engine = open_collection(settings.database_url)
 
+    wiring = Wiring(settings, session_factory(engine, writes=False), session_factory(engine))
+
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
+        with wiring.writing() as session:
+            forget_answers(session, before=datetime.now(UTC) - _KEYS_LAST)
         yield
         engine.dispose()
 
@@ -43,9 +52,7 @@ def create_app(settings: Settings) -> FastAPI:
         lifespan=lifespan,
         generate_unique_id_function=_operation_id,
     )
-    app.state.wiring = Wiring(
-        settings, session_factory(engine, writes=False), session_factory(engine)
-    )
+    app.state.wiring = wiring
     install_problems(app)
     document_with(app)
     for router in ROUTERS:

@@ -2,8 +2,10 @@
 
 from sqlmodel import Session
 
+from seedbank.service.answers.kinds import KindSummary
 from seedbank.service.answers.places import PlaceAnswer
 from seedbank.service.answers.varieties import VarietyAnswer
+from seedbank.stock.kinds import find_kinds
 from seedbank.stock.places import find_places
 from seedbank.stock.queries import Cursor, Page
 from seedbank.stock.varieties import VarietyEntry, VarietyFilter, find_varieties
@@ -25,3 +27,16 @@ def list_places(session: Session, *, after: Cursor | None, limit: int) -> Page[P
     """Places by name. Raises BadValue: the cursor."""
     page = find_places(session, after=after, limit=limit)
     return Page([PlaceAnswer.model_validate(place) for place in page.items], page.next)
+
+
+def list_kinds(
+    session: Session,
+    *,
+    packaged: bool | None,
+    text: str | None,
+    after: Cursor | None,
+    limit: int,
+) -> Page[KindSummary]:
+    """Kinds by name, without their facts. Raises BadValue: the cursor."""
+    page = find_kinds(session, packaged=packaged, text=text, after=after, limit=limit)
+    return Page([KindSummary.model_validate(kind) for kind in page.items], page.next)

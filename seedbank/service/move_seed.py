@@ -183,7 +183,7 @@ def _answer(
     session: Session, lot: Lot, movement: Movement, *, sources: Sequence[Source] = ()
 ) -> MovementAnswer:
     undone = _serials(session, [movement.reverses_id] if movement.reverses_id else [])
-    return _shown(lot, movement, undone, _reserve_warning(session, lot, movement), list(sources))
+    return _shown(lot, movement, undone, reserve_warning(session, lot, movement), list(sources))
 
 
 def _shown(
@@ -207,7 +207,7 @@ def _serials(session: Session, numbers: list[int]) -> dict[int, int]:
     return {row_id(number): serial for number, serial in found}
 
 
-def _reserve_warning(session: Session, lot: Lot, movement: Movement) -> list[str]:
+def reserve_warning(session: Session, lot: Lot, movement: Movement) -> list[str]:
     """Seed given or sown below the variety's reserve is said, not refused."""
     variety = session.get_one(Variety, lot.variety_id)
     if movement.seeds >= 0 or not variety.reserve_seeds:

@@ -5,7 +5,7 @@ from datetime import date
 
 from sqlmodel import Session, col, select
 
-from seedbank.facts.cautions import cautions_for
+from seedbank.facts.cautions import Situation, cautions_for
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import Confidence
 from seedbank.service.answers.base import AmountAnswer, distinct
@@ -87,13 +87,16 @@ def answer_lots(session: Session, entries: Sequence[LotEntry], *, today: date) -
     ]
 
 
-def lot_cautions(lot: Lot, facts: KindFacts) -> list[CautionAnswer]:
-    """What to beware of with this lot."""
+def lot_cautions(
+    lot: Lot, facts: KindFacts, situations: tuple[Situation, ...] = ()
+) -> list[CautionAnswer]:
+    """What to beware of with this lot, and in the job at hand; the gravest first."""
     own_word = facts.poisonous
     found = cautions_for(
         facts.slug,
         treated=lot.treated,
         saved_here=lot.origin in (Origin.SELF_SAVED, Origin.COLLECTED),
+        situations=situations,
         poisonous=own_word.value if own_word and own_word.confidence is Confidence.OWN else None,
     )
     return [CautionAnswer.of(caution) for caution in found]

@@ -1,7 +1,25 @@
 """The routers, one a resource; a new one is added to this list."""
 
-from seedbank.api.routes import places, problems, varieties
+from seedbank.api.routes import (
+    germination_tests,
+    kinds,
+    lots,
+    movements,
+    places,
+    problems,
+    sowings,
+    varieties,
+)
 
-ROUTERS = (varieties.router, places.router, problems.router)
+ROUTERS = (
+    kinds.router,
+    varieties.router,
+    places.router,
+    lots.router,
+    movements.router,
+    germination_tests.router,
+    sowings.router,
+    problems.router,
+)
 
 __all__ = ["ROUTERS"]

@@ -60,7 +60,7 @@ def show(request: Request, id: IdPath, session: SessionDep) -> Response:
     return sent(request, variety, variety.version)
 
 
-@router.patch("/{id}", responses=tells(VarietyAnswer, problems=(404, 409, 412, 422, 428)))
+@router.patch("/{id}", responses=tells(VarietyAnswer, problems=(400, 404, 409, 412, 422, 428)))
 def change(
     request: Request,
     id: IdPath,
@@ -74,7 +74,7 @@ def change(
 
 
 @router.delete(
-    "/{id}", status_code=204, responses=tells(None, 204, problems=(404, 409, 412, 422, 428))
+    "/{id}", status_code=204, responses=tells(None, 204, problems=(400, 404, 409, 412, 422, 428))
 )
 def delete(id: IdPath, expected: IfMatchDep, session: SessionDep) -> Response:
     """Take out a variety without lots."""

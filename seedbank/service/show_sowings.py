@@ -1,0 +1,114 @@
+"""Sowings as they are answered."""
+
+from collections.abc import Sequence
+
+from sqlmodel import Session, col, select
+
+from seedbank.science.proportion import proportion_interval
+from seedbank.service.answers.base import PercentAnswer, distinct
+from seedbank.service.answers.lots import VarietyBrief
+from seedbank.service.answers.sowings import (
+    EmergenceAnswer,
+    LossAnswer,
+    SowingAnswer,
+    SowingSummary,
+)
+from seedbank.service.evaluate_tests import LEVEL, METHOD_SOURCES
+from seedbank.service.find import find_lot, find_sowing, row_id
+from seedbank.service.kind_facts import facts_for
+from seedbank.service.show_lots import lot_cautions, lot_entry
+from seedbank.stock.coming_up import Outcome, outcomes
+from seedbank.stock.kinds import Kind
+from seedbank.stock.lot_search import LotEntry
+from seedbank.stock.lots import Lot
+from seedbank.stock.queries import Cursor, Page
+from seedbank.stock.sowings import LossCause, Sowing, SowingFilter, find_sowings
+from seedbank.stock.varieties import Variety
+
+
+def show_sowing(session: Session, number: int) -> SowingAnswer:
+    """One sowing with what came up. Raises NotThere."""
+    return answer_sowing(session, find_sowing(session, number))
+
+
+def list_sowings(
+    session: Session,
+    wanted: SowingFilter,
+    *,
+    lot: str | None,
+    after: Cursor | None,
+    limit: int,
+) -> Page[SowingSummary]:
+    """Sowings, earliest first; of one lot where its code is given.
+
+    Raises MisreadCode, NotThere, BadValue: the cursor.
+    """
+    if lot is not None:
+        wanted = SowingFilter(
+            lot_id=row_id(find_lot(session, lot, field="lot").id),
+            is_open=wanted.is_open,
+            sown_from=wanted.sown_from,
+            sown_to=wanted.sown_to,
+        )
+    page = find_sowings(session, wanted, after=after, limit=limit)
+    return Page(_summaries(session, page.items), page.next)
+
+
+def answer_sowing(
+    session: Session, sowing: Sowing, *, warnings: Sequence[str] = ()
+) -> SowingAnswer:
+    """One sowing as it is answered."""
+    entry = lot_entry(session, session.get_one(Lot, sowing.lot_id))
+    outcome = outcomes(session, [row_id(sowing.id)])[row_id(sowing.id)]
+    cautions = lot_cautions(entry.lot, facts_for(session, entry.kind))
+    emerged = _emerged(sowing, outcome)
+    sources = [METHOD_SOURCES[0]] if emerged else []
+    return SowingAnswer(
+        **_summary(sowing, entry, outcome).model_dump(),
+        emergence=[EmergenceAnswer.model_validate(one) for one in outcome.emergences],
+        losses=[LossAnswer.model_validate(one) for one in outcome.losses],
+        emerged=emerged,
+        warnings=list(warnings),
+        cautions=cautions,
+        sources=distinct([*sources, *(caution.source for caution in cautions)]),
+    )
+
+
+def _emerged(sowing: Sowing, outcome: Outcome) -> PercentAnswer | None:
+    """Share come up of the seeds that had the chance: those not lost in the soil first."""
+    if outcome.units_emerged is None:
+        return None
+    chances = sowing.seeds_sown - sum(
+        loss.units_lost
+        for loss in outcome.losses
+        if not loss.after_emergence and loss.cause is not LossCause.NOT_EMERGED
+    )
+    if chances < 1:
+        return None
+    interval = proportion_interval(outcome.units_emerged, chances, LEVEL)
+    return PercentAnswer.of(outcome.units_emerged / chances, interval)
+
+
+def _summaries(session: Session, sowings: Sequence[Sowing]) -> list[SowingSummary]:
+    found = session.exec(
+        select(Lot, Variety, Kind)
+        .join(Variety, col(Variety.id) == col(Lot.variety_id))
+        .join(Kind, col(Kind.id) == col(Variety.kind_id))
+        .where(col(Lot.id).in_({sowing.lot_id for sowing in sowings}))
+    )
+    entries = {row_id(lot.id): LotEntry(lot, variety, kind) for lot, variety, kind in found}
+    became = outcomes(session, [row_id(sowing.id) for sowing in sowings])
+    return [
+        _summary(sowing, entries[sowing.lot_id], became[row_id(sowing.id)]) for sowing in sowings
+    ]
+
+
+def _summary(sowing: Sowing, entry: LotEntry, outcome: Outcome) -> SowingSummary:
+    return SowingSummary(
+        **sowing.model_dump(exclude={"lot_id", "movement_id", "created_at"}),
+        lot=entry.lot.code,
+        variety=VarietyBrief(
+            id=row_id(entry.variety.id), name=entry.variety.name, kind=entry.kind.slug
+        ),
+        units_emerged=outcome.units_emerged,
+    )

@@ -1,0 +1,146 @@
+"""Sowings recorded, what came up, what was lost, and when no more is expected."""
+
+from collections.abc import Collection
+from datetime import date, datetime
+
+from sqlmodel import Session
+
+from seedbank.service.answers.sowings import SowingAnswer
+from seedbank.service.dates import happened, in_order
+from seedbank.service.editing import claim_version, put_changes
+from seedbank.service.errors import Conflict
+from seedbank.service.find import find_lot, find_sowing, row_id
+from seedbank.service.forms.sowings import (
+    EmergenceCreate,
+    LossCreate,
+    SowingChange,
+    SowingCreate,
+    SowingFinish,
+)
+from seedbank.service.move_seed import reserve_warning, taking
+from seedbank.service.show_sowings import answer_sowing
+from seedbank.service.transaction import transaction
+from seedbank.stock.coming_up import outcomes, record_emergence, record_loss
+from seedbank.stock.ledger import MovementReason, book
+from seedbank.stock.sowings import Sowing
+
+
+def record_sowing(
+    session: Session, form: SowingCreate, *, today: date, now: datetime
+) -> SowingAnswer:
+    """Record a sowing; its seed leaves the lot.
+
+    Raises MisreadCode, NotThere: the lot. NotEnoughSeed. Refused: a day still to come.
+    """
+    with transaction(session):
+        lot = find_lot(session, form.lot, field="lot")
+        day = happened(form.sown_on, field="sown_on", today=today)
+        with taking(lot, field="seeds_sown"):
+            movement = book(
+                session,
+                lot_id=row_id(lot.id),
+                on=day,
+                reason=MovementReason.SOWN,
+                seeds=-form.seeds_sown,
+                now=now,
+            )
+        sowing = Sowing(
+            **form.model_dump(exclude={"lot", "sown_on"}),
+            lot_id=row_id(lot.id),
+            sown_on=day,
+            movement_id=movement.id,
+            created_at=now,
+        )
+        session.add(sowing)
+        session.flush()
+        return answer_sowing(session, sowing, warnings=reserve_warning(session, lot, movement))
+
+
+def change_sowing(
+    session: Session, number: int, form: SowingChange, *, expected: Collection[int] | None
+) -> SowingAnswer:
+    """Change a sowing's description. Raises NotThere, StaleVersion."""
+    with transaction(session):
+        sowing = find_sowing(session, number)
+        claim_version(session, sowing, what="sowing", expected=expected)
+        put_changes(sowing, form)
+        session.add(sowing)
+        session.flush()
+        return answer_sowing(session, sowing)
+
+
+def count_emergence(
+    session: Session, number: int, form: EmergenceCreate, *, today: date, now: datetime
+) -> SowingAnswer:
+    """Record how many seeds have come up so far; a second count on one day replaces the first.
+
+    Raises NotThere, Refused: a day still to come. BadValue: a day before the sowing.
+    TooManyEmerged. FewerEmerged: lower than before, and not said to be a correction.
+    """
+    with transaction(session):
+        sowing = find_sowing(session, number)
+        record_emergence(
+            session,
+            sowing_id=number,
+            on=happened(form.on_date, field="on_date", today=today),
+            units_emerged=form.units_emerged,
+            correction=form.correction,
+            now=now,
+        )
+        return answer_sowing(session, sowing)
+
+
+def count_losses(
+    session: Session, number: int, form: LossCreate, *, today: date, now: datetime
+) -> SowingAnswer:
+    """Record seeds or seedlings lost to one cause.
+
+    Raises NotThere, Refused: a day still to come. BadValue: a day before the sowing.
+    TooManyEmerged: more lost than there were.
+    """
+    with transaction(session):
+        sowing = find_sowing(session, number)
+        record_loss(
+            session,
+            sowing_id=number,
+            on=happened(form.on_date, field="on_date", today=today),
+            cause=form.cause,
+            units_lost=form.units_lost,
+            after_emergence=form.after_emergence,
+            now=now,
+        )
+        return answer_sowing(session, sowing)
+
+
+def finish_sowing(
+    session: Session, number: int, form: SowingFinish, *, today: date
+) -> SowingAnswer:
+    """Say that no more seedlings are expected; from now on it teaches what comes up here.
+
+    Raises NotThere, Conflict: it is finished already, or nothing was counted. Refused: a day
+    still to come, or before the last count.
+    """
+    with transaction(session):
+        sowing = find_sowing(session, number)
+        if sowing.finished_on is not None:
+            raise Conflict(
+                f"This sowing was finished on {sowing.finished_on.isoformat()}.",
+                field="finished_on",
+                value=sowing.finished_on.isoformat(),
+                mend="There is nothing left to do.",
+            )
+        counted = outcomes(session, [number])[number].emergences
+        if not counted:
+            raise Conflict(
+                "Nothing was counted of this sowing.",
+                field="finished_on",
+                mend="Record how many came up, 0 if none did, and finish it then.",
+            )
+        day = happened(form.finished_on, field="finished_on", today=today)
+        last = counted[-1].on_date
+        mend = f"Finish it on the day of its last count ({last.isoformat()}) or later."
+        in_order(last, day, field="finished_on", mend=mend)
+        sowing.finished_on = day
+        session.add(sowing)
+        session.flush()
+        return answer_sowing(session, sowing)
