@@ -104,7 +104,7 @@ def _swung(winter: float, summer: float, swing: FloatArray) -> FloatArray:
 
 
 def dose_since_new_year(table: FloatArray, row: IntArray, day: FloatArray) -> FloatArray:
-    """Dose from 1 January of year 0 of the day count to ``day``, in place/kind ``row`` of ``table``.
+    """Dose from 1 January of year 0 of the day count to ``day``, in ``row`` of ``table``.
 
     ``table`` stacks ``YearlyDose.cumulative`` rows, shape (P, 367); ``day`` counts days (fractions
     allowed) from any 1 January. The difference of two calls is the dose of a stay.

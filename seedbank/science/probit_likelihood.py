@@ -71,7 +71,7 @@ def binomial(v: FloatArray, viable: FloatArray, seeds: FloatArray) -> LogLikelih
 
 
 def _beta_shape(v: FloatArray, rho: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-    log_small, log_large, small = _tails(v)
+    _, log_large, small = _tails(v)
     p = np.clip(np.where(v > 0.0, np.exp(log_large), small), _P_FLOOR, 1.0 - _P_FLOOR)
     concentration = (1.0 - rho) / rho
     return p, p * concentration, (1.0 - p) * concentration

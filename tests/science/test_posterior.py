@@ -53,18 +53,23 @@ def _outside(
     tests: list[tuple[float, float, float, float]],
     dose: float,
 ) -> "tuple[np.ndarray, np.ndarray]":
-    """Probit viability's distribution function, from scipy.stats densities on 1,201 x 1,201 points.
+    """Probit viability's distribution function, from scipy.stats densities on 1,501 x 1,201 points.
 
     The grid is in (v, lam), so that v needs no interpolation.
     """
-    low, high = mean - 9 * sd - 7 * dose, mean + 7 * sd
-    for _ in range(3):
-        v = np.linspace(low, high, 1201)
+    # Fast-ageing lots trail off exponentially far down: points spread out as sinh.
+    top, scale = mean + 7 * sd, 0.5
+    depth = 14 * sd + np.exp(6 * log_sd) * dose
+    deep, shallow = np.arcsinh(depth / scale), 0.0
+    for _ in range(2):
+        t = np.linspace(deep, shallow, 1501)
+        v = top - scale * np.sinh(t)
         density = _marginal_density(mean, sd, log_sd, tests, dose, v)
-        heavy = np.flatnonzero(density > 1e-9 * density.max())
-        low, high = v[max(heavy[0] - 1, 0)], v[min(heavy[-1] + 1, 1200)]
-    below = np.cumsum(0.5 * (density[1:] + density[:-1]))
-    return v, np.concatenate([[0.0], below]) / below[-1]
+        below = np.cumsum(0.5 * (density[1:] + density[:-1]) * np.diff(v))
+        below = np.concatenate([[0.0], below]) / below[-1]
+        heavy = np.flatnonzero((below > 1e-8) & (below < 1 - 1e-8))
+        deep, shallow = t[max(heavy[0] - 1, 0)], t[min(heavy[-1] + 1, t.size - 1)]
+    return v, below
 
 
 def _marginal_density(
