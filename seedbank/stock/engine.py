@@ -102,6 +102,7 @@ def _set_up_sqlite(connection: sqlite3.Connection, _record: Any) -> None:
         _switch_to_wal(connection)
         connection.execute("PRAGMA synchronous = FULL")  # NORMAL loses commits in a power cut
         connection.execute("PRAGMA foreign_keys = ON")
+        connection.create_function("lower", 1, _lower, deterministic=True)
     except sqlite3.DatabaseError as refused:
         if refused.sqlite_errorcode == sqlite3.SQLITE_BUSY:
             raise
@@ -109,6 +110,11 @@ def _set_up_sqlite(connection: sqlite3.Connection, _record: Any) -> None:
         raise BadDatabase(
             where[2] if where else "sqlite", f"name another file, this one is refused ({refused})"
         ) from refused
+
+
+def _lower(text: Any) -> Any:
+    # SQLite's own knows only A to Z; a search must find "Épinard" under "épinard".
+    return text.lower() if isinstance(text, str) else text
 
 
 def _switch_to_wal(connection: sqlite3.Connection) -> None:

@@ -3,7 +3,8 @@
 The alphabet has 17 characters: a prime, so that one weighted check character is enough. It is
 chosen (common practice, no single source) so that no two are easily mistaken for each other by
 eye (no O, Q, D, I, L, J, Z, S, B, G, U, V) or by ear (of the letters that rhyme with "three" only
-P; five is left out for nine, A and J for K, N for M, F and S for X). No A, E, I, O or U, so hardly a word.
+P; five is left out for nine, A and J for K, N for M, F and S for X). Without A, E, I, O and U it
+spells hardly a word.
 
 Check character: the pure system of ISO/IEC 7064 with modulus 17 and radix 2. With values c_i
 and weights 2^i from the right, sum(c_i 2^i) = 1 (mod 17). One wrong character changes the sum by

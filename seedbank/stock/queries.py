@@ -7,6 +7,7 @@ from typing import Any, Generic, TypeVar
 
 from sqlalchemy import ColumnElement, and_, literal, or_, tuple_
 from sqlalchemy.orm import InstrumentedAttribute
+from sqlalchemy.types import TypeDecorator
 from sqlmodel import Session, SQLModel
 
 from seedbank.stock.errors import BadValue, Missing
@@ -93,7 +94,8 @@ def _beyond(
 
 
 def _key_of(sort: InstrumentedAttribute[Any], after: Cursor) -> str | int | date | None:
-    wanted, key = sort.type.python_type, after.key
+    stored = sort.type.impl_instance if isinstance(sort.type, TypeDecorator) else sort.type
+    wanted, key = stored.python_type, after.key
     unknown = key is None and sort.expression.nullable
     try:
         read = date.fromisoformat(str(key)) if wanted is date and key is not None else key

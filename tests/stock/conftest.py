@@ -7,6 +7,7 @@ from itertools import count
 from typing import Any
 
 import pytest
+from sqlalchemy import event
 from sqlmodel import Session
 
 from seedbank.stock.germination_tests import GerminationTest, Substratum
@@ -90,15 +91,26 @@ def garden(session: Session) -> Garden:
 
 
 @pytest.fixture
-def plan(session: Session) -> Callable[[Any], str]:
-    """How SQLite would run a query, one step a line."""
+def plan_of(session: Session) -> Callable[[Callable[[], object]], str]:
+    """How SQLite goes about the queries that a call makes, one step a line."""
 
-    def explain(query: Any) -> str:
+    def explain(ask: Callable[[], object]) -> str:
         bind = session.get_bind()
         if bind.dialect.name != "sqlite":
             pytest.skip("query plans are checked on SQLite")
-        compiled = query.compile(bind, compile_kwargs={"literal_binds": True})
-        rows = session.connection().exec_driver_sql(f"EXPLAIN QUERY PLAN {compiled}")
-        return "\n".join(row[3] for row in rows)
+        statements: list[Any] = []
+
+        def catch(state: Any) -> None:
+            statements.append(state.statement)
+
+        event.listen(session, "do_orm_execute", catch)
+        ask()
+        event.remove(session, "do_orm_execute", catch)
+        steps = []
+        for statement in statements:
+            compiled = statement.compile(bind, compile_kwargs={"literal_binds": True})
+            rows = session.connection().exec_driver_sql(f"EXPLAIN QUERY PLAN {compiled}")
+            steps += [row[3] for row in rows]
+        return "\n".join(steps)
 
     return explain

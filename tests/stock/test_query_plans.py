@@ -1,0 +1,91 @@
+"""The lists a gardener looks at often go by an index, however large the collection."""
+
+from collections.abc import Callable
+from datetime import date, timedelta
+
+import pytest
+from sqlmodel import Session
+
+from seedbank.stock.coming_up import outcomes
+from seedbank.stock.counting import set_replicates, totals
+from seedbank.stock.germination_tests import TestFilter, find_tests
+from seedbank.stock.kinds import find_kinds
+from seedbank.stock.ledger import balances
+from seedbank.stock.movements import find_movements
+from seedbank.stock.places import stays
+from seedbank.stock.queries import Cursor
+from seedbank.stock.sowings import SowingFilter, find_sowings
+from seedbank.stock.varieties import find_varieties
+from tests.stock.conftest import Garden
+
+PlanOf = Callable[[Callable[[], object]], str]
+DAY = date(2027, 1, 1)
+MOVEMENTS_OF_LOT = "movement USING INDEX sqlite_autoindex_movement_1 (lot_id=?"
+
+
+@pytest.fixture(autouse=True)
+def _some_of_each(garden: Garden, session: Session) -> None:
+    for n in range(5):
+        lot = garden.lot(seeds=10)
+        test = garden.test(lot_id=lot.id, started_on=DAY + timedelta(days=n))
+        set_replicates(session, test.id or 0, [10])
+        garden.sowing(lot_id=lot.id, sown_on=DAY + timedelta(days=n))
+
+
+ASKED: dict[str, tuple[Callable[[Session], object], str]] = {
+    "a lot's movements": (
+        lambda s: find_movements(s, 1, after=Cursor(1, 1)),
+        f"{MOVEMENTS_OF_LOT} AND serial>?)",
+    ),
+    "open tests": (
+        lambda s: find_tests(s, TestFilter(is_open=True), after=Cursor("2027-01-02", 2)),
+        "ix_germination_test_finished_on (finished_on=? AND started_on>?)",
+    ),
+    "due tests": (
+        lambda s: find_tests(s, TestFilter(due_by=DAY)),
+        "ix_germination_test_finished_on (finished_on=?)",
+    ),
+    "all tests": (
+        lambda s: find_tests(s, after=Cursor("2027-01-02", 2)),
+        "ix_germination_test_started_on (started_on>?)",
+    ),
+    "open sowings": (
+        lambda s: find_sowings(s, SowingFilter(is_open=True)),
+        "ix_sowing_finished_on (finished_on=?)",
+    ),
+    "a lot's sowings": (
+        lambda s: find_sowings(s, SowingFilter(lot_id=1)),
+        "ix_sowing_lot_id (lot_id=?)",
+    ),
+    "kinds": (lambda s: find_kinds(s, after=Cursor("b", 1)), "ix_kind_name (name>?)"),
+    "varieties": (lambda s: find_varieties(s), "variety USING INDEX ix_variety_name"),
+    "stays": (lambda s: stays(s, [1, 2]), "sqlite_autoindex_stay_1 (lot_id=?)"),
+}
+
+
+@pytest.mark.parametrize("what", ASKED)
+def test_the_list_goes_by_its_index_and_sorts_nothing(
+    session: Session, plan_of: PlanOf, what: str
+) -> None:
+    ask, index = ASKED[what]
+    steps = plan_of(lambda: ask(session))
+    assert index in steps
+    assert "TEMP B-TREE" not in steps
+
+
+def test_balances_go_by_the_lot_and_so_do_the_undoings_and_the_last_stock_take(
+    session: Session, plan_of: PlanOf
+) -> None:
+    steps = plan_of(lambda: balances(session, [1, 2]))
+    assert steps.count("SEARCH") == steps.count("USING") == 4
+    assert "SCAN" not in steps
+    assert MOVEMENTS_OF_LOT in steps
+
+
+def test_totals_and_outcomes_go_by_the_test_and_the_sowing(
+    session: Session, plan_of: PlanOf
+) -> None:
+    assert "sqlite_autoindex_replicate_1 (test_id=?)" in plan_of(lambda: totals(session, [1, 2]))
+    steps = plan_of(lambda: outcomes(session, [1, 2]))
+    assert "sqlite_autoindex_emergence_1 (sowing_id=?)" in steps
+    assert "ix_sowing_loss_sowing_id (sowing_id=?)" in steps
