@@ -12,6 +12,7 @@ Source: R.H. Ellis & E.H. Roberts, Annals of Botany 45:13-30 (1980); Seed Scienc
 """
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -76,6 +77,15 @@ def emergence_probability(
     return np.asarray(ready * rise * (1.0 - np.asarray(pest, dtype=np.float64)))
 
 
+@cache
+def legendre_rule(count: int) -> tuple[FloatArray, FloatArray]:
+    """Gauss-Legendre points and weights on -1..1, worked out once for each ``count``."""
+    point, weight = np.polynomial.legendre.leggauss(count)
+    point.setflags(write=False)
+    weight.setflags(write=False)
+    return point, weight
+
+
 def shift_nodes(mean: float, sd: float, count: int = _SHIFT_NODES) -> WeightedNodes:
     """Nodes for a normal shift held at or above 0.
 
@@ -88,7 +98,7 @@ def shift_nodes(mean: float, sd: float, count: int = _SHIFT_NODES) -> WeightedNo
     low, high = max(0.0, mean - _SHIFT_REACH_SD * sd), mean + _SHIFT_REACH_SD * sd
     if sd == 0.0 or high <= 0.0:
         return WeightedNodes(np.array([max(mean, 0.0)]), np.ones(1))
-    point, gauss = np.polynomial.legendre.leggauss(count)
+    point, gauss = legendre_rule(count)
     value = low + (high - low) * (point + 1.0) / 2.0
     weight = gauss * np.exp(-0.5 * ((value - mean) / sd) ** 2)
     below = float(ndtr(-mean / sd))

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import betaln, gammaln, ndtri
 
-from seedbank.science.emergence import WeightedNodes, compress, emergence_probability
+from seedbank.science.emergence import WeightedNodes, compress, emergence_probability, legendre_rule
 from seedbank.science.field_shift_prior import SowingConditions
 from seedbank.science.plant_counts import NO_PATCHES, Patches
 from seedbank.science.quantities import FloatArray
@@ -22,7 +22,8 @@ from seedbank.science.quantities import FloatArray
 _GRID = 56
 _REACH_SD = 6.0
 _FOCUS_SD = 9.0
-_VIABILITY_CELLS = 24
+_VIABILITY_CELLS = 96
+_COARSE_CELLS = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,14 +65,16 @@ class NormalFactor:
     weighted_mean: float
 
 
-def shift_likelihood(record: SowingRecord, shift: FloatArray) -> FloatArray:
+def shift_likelihood(
+    record: SowingRecord, shift: FloatArray, cells: int = _VIABILITY_CELLS
+) -> FloatArray:
     """Likelihood of the emerged count at each total shift (S,), up to a constant factor."""
     if record.trials == 0:
         return np.ones_like(shift)
     alive = compress(
         emergence_probability(record.viability.value, 0.0),
         record.viability.weight,
-        _VIABILITY_CELLS,
+        cells,
     )
     from_alive = _probits(alive.value)
     chance = emergence_probability(from_alive[:, None], shift[None, :], record.ready)
@@ -101,7 +104,7 @@ def _log_count_probability(record: SowingRecord, chance: FloatArray) -> FloatArr
 def _grid(low: float, high: float) -> tuple[FloatArray, FloatArray]:
     """Gauss-Legendre points and weights, split at 0 where the likelihood bends."""
     edges = [low, 0.0, high] if low < 0.0 < high else [low, high]
-    point, weight = np.polynomial.legendre.leggauss(_GRID)
+    point, weight = legendre_rule(_GRID)
     half = np.diff(edges)[:, None] / 2.0
     middle = (np.array(edges[:-1]) + np.array(edges[1:]))[:, None] / 2.0
     return np.asarray((middle + half * point).ravel()), np.asarray((half * weight).ravel())
@@ -114,16 +117,23 @@ def tilted_moments(record: SowingRecord, mean: float, sd: float) -> tuple[float,
     a large sowing of a well-known lot pins the shift far more finely than the cavity does.
     """
     low, high = mean - _REACH_SD * sd, mean + _REACH_SD * sd
-    centre, variance = _moments(record, mean, sd, low, high)
+    centre, variance = _moments(record, mean, sd, low, high, _COARSE_CELLS)
     reach = max(_FOCUS_SD * float(np.sqrt(variance)), 2.0 * (high - low) / _GRID)
     return _moments(record, mean, sd, max(low, centre - reach), min(high, centre + reach))
 
 
 def _moments(
-    record: SowingRecord, mean: float, sd: float, low: float, high: float
+    record: SowingRecord,
+    mean: float,
+    sd: float,
+    low: float,
+    high: float,
+    cells: int = _VIABILITY_CELLS,
 ) -> tuple[float, float]:
     grid, gauss = _grid(low, high)
-    weight = gauss * np.exp(-0.5 * ((grid - mean) / sd) ** 2) * shift_likelihood(record, grid)
+    weight = (
+        gauss * np.exp(-0.5 * ((grid - mean) / sd) ** 2) * shift_likelihood(record, grid, cells)
+    )
     total = weight.sum()
     if not total > 0.0:
         raise ValueError(f"the count {record.emerged} is impossible under the shift assumed")

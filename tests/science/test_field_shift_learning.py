@@ -60,6 +60,21 @@ def test_tilted_moments_agree_with_a_fine_grid() -> None:
     assert tilted_moments(record, 0.8, 0.7) == pytest.approx((mean, variance), rel=1e-4)
 
 
+@pytest.mark.parametrize("sd", [0.02, 0.2])
+@pytest.mark.parametrize("emerged", [0, 700, 2000])
+def test_large_sowings_are_resolved_however_well_the_lot_is_known(sd: float, emerged: int) -> None:
+    record = SowingRecord(OPEN_ROW, 2000, emerged, hermite(0.9, sd, 120))
+    shift = np.linspace(-3.4, 5.0, 8001)
+    chance = ndtr(record.viability.value[:, None] - np.maximum(shift, 0.0))
+    like = record.viability.weight @ stats.binom.pmf(emerged, 2000, chance)
+    weight = like * stats.norm.pdf(shift, 0.8, 0.7)
+    mean = float(weight @ shift / weight.sum())
+    deviation = float(np.sqrt(weight @ (shift - mean) ** 2 / weight.sum()))
+    got_mean, got_variance = tilted_moments(record, 0.8, 0.7)
+    assert got_mean == pytest.approx(mean, abs=1e-3 * deviation)
+    assert np.sqrt(got_variance) == pytest.approx(deviation, rel=1e-3)
+
+
 def test_what_was_eaten_frosted_or_dried_out_is_not_bad_seed() -> None:
     whole = SowingRecord(OPEN_ROW, 50, 20, hermite(0.9, 0.2))
     raided = SowingRecord(OPEN_ROW, 90, 20, hermite(0.9, 0.2), eaten=25, frosted=10, dried_out=5)
