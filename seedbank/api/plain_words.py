@@ -64,7 +64,9 @@ def field_error(one: dict[str, Any]) -> FieldError:
     pattern = _LIMITS.get(one["type"])
     mend = pattern.format(**context) if pattern else str(one["msg"]).removeprefix("Value error, ")
     value = None if one["type"] == "missing" else shown(one.get("input"))
-    return FieldError(field=_path(one["loc"]), value=value, mend=mend)
+    # Where JSON breaks off pydantic gives the place in the text, which is no field.
+    field = "" if one["type"] == "json_invalid" else _path(one["loc"])
+    return FieldError(field=field, value=value, mend=mend)
 
 
 def _path(location: Sequence[str | int]) -> str:

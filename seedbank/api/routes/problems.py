@@ -39,7 +39,7 @@ def browse() -> Response:
     return Response(types.model_dump_json(), media_type="application/json")
 
 
-@router.get("/{slug}", responses=tells(ProblemTypeAnswer, problems=(404,)))
+@router.get("/{slug}", responses=tells(ProblemTypeAnswer, problems=(404, 422)))
 def show(slug: Annotated[str, Path(max_length=40, examples=["stale-version"])]) -> Response:
     """Explain one type of problem."""
     for kind in PROBLEM_TYPES:

@@ -1,0 +1,143 @@
+"""The OpenAPI document: every operation with examples that hold, every header that is needed."""
+
+from typing import Any
+
+import pytest
+from fastapi import FastAPI
+from fastapi.routing import APIRoute
+from pydantic import BaseModel
+
+from seedbank.api.routes import ROUTERS
+from tests.api.conftest import Hand
+
+ROUTES = [route for router in ROUTERS for route in router.routes if isinstance(route, APIRoute)]
+ASKING = [route for route in ROUTES if route.body_field is not None]
+POSTS = [route for route in ROUTES if "POST" in route.methods]
+
+
+def name(route: APIRoute) -> str:
+    return f"{sorted(route.methods)[0]} {route.path}"
+
+
+@pytest.fixture
+def document(app: FastAPI) -> dict[str, Any]:
+    return app.openapi()
+
+
+def operations(document: dict[str, Any]) -> list[tuple[str, str, dict[str, Any]]]:
+    return [
+        (method, path, operation)
+        for path, methods in document["paths"].items()
+        for method, operation in methods.items()
+    ]
+
+
+def test_every_operation_has_an_example_of_what_is_asked_and_answered(
+    document: dict[str, Any],
+) -> None:
+    for method, path, operation in operations(document):
+        where = f"{method} {path}"
+        if "requestBody" in operation:
+            content = operation["requestBody"]["content"]["application/json"]
+            assert content["examples"]["worked"]["value"], where
+        good = [code for code in operation["responses"] if code.startswith("2")]
+        assert len(good) == 1, where
+        answer = operation["responses"][good[0]]
+        if good[0] != "204":
+            assert answer["content"]["application/json"]["example"], where
+        for parameter in operation.get("parameters", ()):
+            named = "description" in parameter or "schema" in parameter
+            assert named, f"{where}: {parameter['name']}"
+
+
+@pytest.mark.parametrize("route", ASKING, ids=name)
+def test_the_example_asked_is_a_valid_form(route: APIRoute) -> None:
+    assert route.body_field is not None
+    form = route.body_field.field_info.annotation
+    assert isinstance(form, type)
+    assert issubclass(form, BaseModel)
+    examples = route.body_field.field_info.openapi_examples  # type: ignore[attr-defined]  # a Body
+    form.model_validate(examples["worked"]["value"])
+
+
+@pytest.mark.parametrize("route", ROUTES, ids=name)
+def test_the_example_answered_is_a_valid_answer(route: APIRoute) -> None:
+    told = {code: answer for code, answer in route.responses.items() if int(code) < 300}
+    (answer,) = told.values()
+    if "model" not in answer:
+        assert set(told) == {204}
+        return
+    model = answer["model"]
+    model.model_validate(answer["content"]["application/json"]["example"])
+
+
+def test_every_post_requires_a_key_and_every_change_a_version(document: dict[str, Any]) -> None:
+    for method, path, operation in operations(document):
+        needed = {
+            parameter["name"]
+            for parameter in operation.get("parameters", ())
+            if parameter["in"] == "header" and parameter["required"]
+        }
+        wanted = {
+            "post": {"idempotency-key"},
+            "patch": {"if-match"},
+            "put": {"if-match"},
+            "delete": {"if-match"},
+            "get": set(),
+        }
+        assert needed == wanted[method], f"{method} {path}"
+
+
+@pytest.mark.parametrize("route", POSTS, ids=name)
+def test_every_post_without_a_key_is_refused(hand: Hand, route: APIRoute) -> None:
+    path = route.path.replace("{id}", "1").replace("{code}", hand.lot()).replace("{serial}", "1")
+    example = None
+    if route.body_field is not None:
+        examples = route.body_field.field_info.openapi_examples  # type: ignore[attr-defined]  # a Body
+        example = examples["worked"]["value"]
+    before = hand.dump()
+    response = hand.client.post(path, json=example)
+    assert response.status_code == 400
+    assert response.json()["type"] == "/problems/key-required"
+    assert hand.dump() == before
+
+
+def test_operation_ids_are_tag_and_function_name_and_differ(document: dict[str, Any]) -> None:
+    names = [operation["operationId"] for _, _, operation in operations(document)]
+    assert len(names) == len(set(names))
+    assert "germination-tests-record_whole" in names
+
+
+def test_problems_are_the_only_way_to_fail(document: dict[str, Any]) -> None:
+    assert "HTTPValidationError" not in document["components"]["schemas"]
+    for method, path, operation in operations(document):
+        for code, answer in operation["responses"].items():
+            if int(code) >= 400:
+                content = answer["content"]
+                assert list(content) == ["application/problem+json"], f"{method} {path} {code}"
+
+
+def test_every_reference_in_the_document_leads_somewhere(document: dict[str, Any]) -> None:
+    known = set(document["components"]["schemas"])
+
+    def references(part: Any) -> set[str]:
+        if isinstance(part, dict):
+            own = {part["$ref"].rsplit("/", 1)[1]} if "$ref" in part else set()
+            return own.union(*(references(value) for value in part.values()))
+        if isinstance(part, list):
+            return set().union(*(references(value) for value in part))
+        return set()
+
+    assert references(document) <= known
+
+
+def test_every_field_of_a_form_is_described(document: dict[str, Any]) -> None:
+    for route in ROUTES:
+        if route.body_field is None:
+            continue
+        form = route.body_field.field_info.annotation
+        assert isinstance(form, type)
+        assert issubclass(form, BaseModel)
+        for name, field in form.model_fields.items():
+            assert field.description, f"{form.__name__}.{name}"
+    assert document["info"]["description"]
