@@ -93,7 +93,7 @@ def combined_pmf(offers: Sequence[LotOffer], seeds: Sequence[int], bed: Bed) -> 
         for offer, count in zip(offers, seeds, strict=True):
             if count:
                 product *= _lot_transform(offer, count, float(here), pest.value, bed, size)
-        mixed += here_weight * (pest.weight @ product)
+        mixed += here_weight * np.einsum("p,pf->f", pest.weight, product)
     pmf = np.maximum(irfft(mixed, n=size)[: total + 1], 0.0)
     return np.asarray(pmf / pmf.sum())
 

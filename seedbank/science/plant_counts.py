@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.fft import irfft, next_fast_len
+from scipy.fft import irfft, next_fast_len, rfft
 from scipy.special import bdtrc, betaln, gammaln, ndtr, pdtr
 
 from seedbank.science.emergence import WeightedNodes
@@ -75,17 +75,16 @@ def transform(
     probability: FloatArray, seeds: int, patches: Patches, size: int
 ) -> NDArray[np.complex128]:
     """Half-spectrum of the count's probabilities for each p: shape (K, size // 2 + 1)."""
-    angle = np.exp(-2j * np.pi * np.arange(size // 2 + 1) / size)
     if patches.rho == 0.0:
+        angle = np.exp(-2j * np.pi * np.arange(size // 2 + 1) / size)
         return _power(1.0 + probability[:, None] * (angle[None, :] - 1.0), seeds)
     units = seeds if patches.units is None else min(seeds, patches.units)
     if units == 0:
-        return np.ones((probability.size, angle.size), dtype=np.complex128)
+        return np.ones((probability.size, size // 2 + 1), dtype=np.complex128)
     full, rest = divmod(seeds, units)
-    powers = angle[None, :] ** np.arange(units + 1)[:, None]
-    whole = _power(patch_pmf(probability, units, patches.rho) @ powers, full)
+    whole = _power(rfft(patch_pmf(probability, units, patches.rho), n=size), full)
     if rest:
-        whole = whole * (patch_pmf(probability, rest, patches.rho) @ powers[: rest + 1])
+        whole = whole * rfft(patch_pmf(probability, rest, patches.rho), n=size)
     return np.asarray(whole)
 
 
@@ -112,7 +111,9 @@ def plants_pmf(emergence: WeightedNodes, seeds: int, patches: Patches = NO_PATCH
         edge = np.arange(seeds + 2, dtype=np.float64)
         return np.asarray(-np.diff(_normal_tail(emergence, float(seeds), edge, patches)))
     size = next_fast_len(seeds + 1, real=True)
-    mixed = emergence.weight @ transform(emergence.value, seeds, patches, size)
+    # einsum, not @: threaded BLAS spins for longer than this small product takes.
+    each = transform(emergence.value, seeds, patches, size)
+    mixed = np.einsum("k,kf->f", emergence.weight, each)
     pmf = np.maximum(irfft(mixed, n=size)[: seeds + 1], 0.0)
     return np.asarray(pmf / pmf.sum())
 
