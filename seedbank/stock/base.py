@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 from enum import StrEnum
 from typing import Any
 
-from sqlalchemy import DateTime, Enum, MetaData
+from sqlalchemy import DateTime, Enum, Index, MetaData, text
 from sqlalchemy.types import TypeDecorator
 from sqlmodel import Field, SQLModel
 
@@ -29,6 +29,12 @@ def word(vocabulary: type[StrEnum]) -> Any:
         name=vocabulary.__name__.lower(),
         length=32,
     )
+
+
+def unique_where(name: str, *columns: str, condition: str) -> Index:
+    """Index that keeps rows unique in ``columns`` among those that meet an SQL condition."""
+    where = text(condition)
+    return Index(name, *columns, unique=True, sqlite_where=where, postgresql_where=where)
 
 
 class UtcDateTime(TypeDecorator[datetime]):

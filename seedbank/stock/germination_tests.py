@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
-from sqlalchemy import CheckConstraint, ColumnElement, Index, UniqueConstraint, or_, select, text
+from sqlalchemy import CheckConstraint, ColumnElement, Index, UniqueConstraint, or_, select
 from sqlmodel import Field, Session, SQLModel, col
 
-from seedbank.stock.base import Editable, UtcDateTime, word
+from seedbank.stock.base import Editable, UtcDateTime, unique_where, word
 from seedbank.stock.queries import Cursor, Page, fetch, page_of
 
 
@@ -74,13 +74,8 @@ class Count(SQLModel, table=True):
     __tablename__ = "germination_count"
     __table_args__ = (
         UniqueConstraint("replicate_id", "on_date", "revision"),
-        Index(
-            "uq_germination_count_current",
-            "replicate_id",
-            "on_date",
-            unique=True,
-            sqlite_where=text("current"),
-            postgresql_where=text("current"),
+        unique_where(
+            "uq_germination_count_current", "replicate_id", "on_date", condition="current"
         ),
         CheckConstraint(
             "normal >= 0 AND abnormal >= 0 AND hard >= 0 AND fresh >= 0 AND dead >= 0",

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
-from sqlalchemy import CheckConstraint, ColumnElement, UniqueConstraint, case, func, select
+from sqlalchemy import CheckConstraint, ColumnElement, UniqueConstraint, case, func, select, true
 from sqlalchemy.orm import aliased
 from sqlmodel import Field, Session, SQLModel, col
 
-from seedbank.stock.base import UtcDateTime, word
+from seedbank.stock.base import UtcDateTime, unique_where, word
 from seedbank.stock.errors import BadValue, CannotReverse, Missing, Overdrawn, WrongSign
 from seedbank.stock.lots import Lot
 
@@ -43,6 +43,7 @@ class Movement(SQLModel, table=True):
     __tablename__ = "movement"
     __table_args__ = (
         UniqueConstraint("lot_id", "serial"),
+        unique_where("uq_movement_reverses_id", "reverses_id", condition="reverses_id IS NOT NULL"),
         CheckConstraint("balance_seeds >= 0", name="balance_seeds"),
         CheckConstraint("serial >= 1", name="serial"),
         CheckConstraint("seeds_se >= 0", name="seeds_se"),
@@ -60,7 +61,7 @@ class Movement(SQLModel, table=True):
     grams: float | None = Field(default=None)
     thousand_seed_weight_g: float | None = Field(default=None)
     reverses_id: int | None = Field(
-        default=None, foreign_key="movement.id", unique=True, description="the movement undone"
+        default=None, foreign_key="movement.id", description="the movement undone"
     )
     note: str = Field(default="", max_length=400)
     recorded_at: datetime = Field(sa_type=UtcDateTime)
@@ -194,15 +195,26 @@ def balances(session: Session, lot_ids: Iterable[int] | None = None) -> dict[int
     The standard error is the root of the summed squares of the movements since the last
     stock-take, that one included; undone movements don't count.
     """
-    square = col(Movement.seeds_se) * col(Movement.seeds_se)
-    query = select(
-        col(Movement.lot_id),
-        func.sum(col(Movement.seeds)),
-        func.sum(case((_bears_on_error(), square), else_=0.0)),
-    ).group_by(col(Movement.lot_id))
     asked = None if lot_ids is None else set(lot_ids)
-    if asked is not None:
-        query = query.where(col(Movement.lot_id).in_(asked))
+    wanted = true() if asked is None else col(Movement.lot_id).in_(asked)
+    counted = (
+        select(col(Movement.lot_id), func.max(col(Movement.serial)).label("serial"))
+        .where(wanted, col(Movement.reason) == MovementReason.STOCK_TAKE, _stands())
+        .group_by(col(Movement.lot_id))
+        .subquery()
+    )
+    counts = _stands() & (col(Movement.serial) >= func.coalesce(counted.c.serial, 1))
+    square = col(Movement.seeds_se) * col(Movement.seeds_se)
+    query = (
+        select(
+            col(Movement.lot_id),
+            func.sum(col(Movement.seeds)),
+            func.sum(case((counts, square), else_=0.0)),
+        )
+        .outerjoin(counted, counted.c.lot_id == col(Movement.lot_id))
+        .where(wanted)
+        .group_by(col(Movement.lot_id))
+    )
     held = {
         lot_id: Balance(int(seeds), math.sqrt(variance))
         for lot_id, seeds, variance in session.execute(query)
@@ -210,27 +222,11 @@ def balances(session: Session, lot_ids: Iterable[int] | None = None) -> dict[int
     return held if asked is None else {id_: held.get(id_, Balance(0, 0.0)) for id_ in asked}
 
 
-def _bears_on_error() -> ColumnElement[bool]:
-    """The movement stands and no later stock-take that stands has counted the packet."""
-    taken = aliased(Movement)
-    last_take = (
-        select(func.max(col(taken.serial)))
-        .where(
-            col(taken.lot_id) == col(Movement.lot_id),
-            col(taken.reason) == MovementReason.STOCK_TAKE,
-            _stands(taken),
-        )
-        .correlate(Movement)
-        .scalar_subquery()
-    )
-    return _stands(Movement) & (col(Movement.serial) >= func.coalesce(last_take, 1))
-
-
-def _stands(movement: type[Movement]) -> ColumnElement[bool]:
-    """Neither undone nor an undoing."""
+def _stands() -> ColumnElement[bool]:
+    """The movement is neither undone nor an undoing."""
     undoing = aliased(Movement)
-    undone = select(undoing).where(col(undoing.reverses_id) == col(movement.id)).exists()
-    return col(movement.reverses_id).is_(None) & ~undone
+    undone = select(undoing).where(col(undoing.reverses_id) == col(Movement.id)).exists()
+    return col(Movement.reverses_id).is_(None) & ~undone
 
 
 def _lock_last(session: Session, lot_id: int) -> Movement | None:
@@ -288,7 +284,7 @@ def _check_reversible(session: Session, movement: Movement, movement_id: int) ->
             col(Movement.lot_id) == movement.lot_id,
             col(Movement.serial) > movement.serial,
             col(Movement.reason) == MovementReason.STOCK_TAKE,
-            _stands(Movement),
+            _stands(),
         )
     ).scalar()
     if counted_since is not None:

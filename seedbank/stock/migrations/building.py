@@ -52,6 +52,14 @@ def create_table(
         op.create_index(op.f(f"ix_{table}_{column}"), table, [column])
 
 
+def create_unique_where(name: str, table: str, columns: list[str], condition: str) -> None:
+    """An index that keeps rows unique among those that meet an SQL condition."""
+    where = sa.text(condition)
+    op.create_index(
+        op.f(name), table, columns, unique=True, sqlite_where=where, postgresql_where=where
+    )
+
+
 def text(*names: str, length: int | None = None) -> list[sa.Column[Any]]:
     return [sa.Column(name, sa.String(length), nullable=False) for name in names]
 

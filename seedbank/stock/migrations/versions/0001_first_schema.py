@@ -1,10 +1,9 @@
 """The first schema: kinds, lots, their ledger and places, tests, sowings, answered requests."""
 
-import sqlalchemy as sa
 from alembic import op
 
 from seedbank.stock.migrations import building as a
-from seedbank.stock.migrations.building import create_table
+from seedbank.stock.migrations.building import create_table, create_unique_where
 
 revision: str = "0001"
 down_revision: str | None = None
@@ -121,7 +120,7 @@ def _ledger() -> None:
         a.text("note", length=400),
         a.moment("recorded_at"),
         links={"lot_id": "lot", "reverses_id": "movement"},
-        unique=[["lot_id", "serial"], ["reverses_id"]],
+        unique=[["lot_id", "serial"]],
         rules={
             "balance_seeds": "balance_seeds >= 0",
             "grams": "grams >= 0",
@@ -131,6 +130,9 @@ def _ledger() -> None:
         words={
             "reason": "movementreason: acquired harvested tested sown given discarded stock-take"
         },
+    )
+    create_unique_where(
+        "uq_movement_reverses_id", "movement", ["reverses_id"], "reverses_id IS NOT NULL"
     )
 
 
@@ -212,13 +214,8 @@ def _counts() -> None:
             "AND fresh >= 0 AND dead >= 0"
         },
     )
-    op.create_index(
-        "uq_germination_count_current",
-        "germination_count",
-        ["replicate_id", "on_date"],
-        unique=True,
-        sqlite_where=sa.text("current"),
-        postgresql_where=sa.text("current"),
+    create_unique_where(
+        "uq_germination_count_current", "germination_count", ["replicate_id", "on_date"], "current"
     )
 
 
