@@ -117,23 +117,19 @@ def rows_needed(
     """How many equally spaced rows each lot needs for a question at ``dose`` (B,).
 
     A row is a bump of width ``spread``; at a fixed viability the bumps sit |d centre / d lam|
-    apart. A trapezoid sum of bumps r widths apart errs by 2 exp(-2 pi^2 / r^2) of their weight
-    (Poisson summation); the least count of 24, 48, 96 … is taken that keeps the sum of those under
-    1e-5.
+    apart. Summing bumps r widths apart leaves a ripple of exp(-2 pi^2 / r^2) / pi of a bump in the
+    distribution function (Poisson summation); the least count is taken that keeps it under 1e-5.
     """
     middle = centre - np.exp(-lam) * dose[:, None]
-    apart = np.abs(np.gradient(middle, axis=1))
-    ratio = apart / spread
-    count = lam.shape[1]
-    needed = np.full(lam.shape[0], _ROW_COUNTS[-1], dtype=np.int64)
-    for rows in reversed(_ROW_COUNTS):
-        error = 2.0 * np.exp(-2.0 * (np.pi / np.maximum(ratio * count / rows, 1e-3)) ** 2)
-        needed = np.where(np.sum(weight * error, axis=1) < _ERROR_WANTED, rows, needed)
-    return needed
+    square = (np.gradient(middle, axis=1) / spread) ** 2 * lam.shape[1] ** 2 / (2.0 * np.pi**2)
+    # exp(-rows^2 / square) weight / pi < error, solved for rows.
+    room = np.log(np.maximum(weight / (np.pi * _ERROR_WANTED), 1.0))
+    needed = np.sqrt(np.max(square * room, axis=1))
+    return _ROW_COUNTS[np.minimum(np.searchsorted(_ROW_COUNTS, needed), _ROW_COUNTS.size - 1)]
 
 
-_ROW_COUNTS = (24, 48, 96, 192, 384, 768, 1536)
-ROWS = _ROW_COUNTS[0]
+_ROW_COUNTS = np.array([24, 32, 44, 60, 84, 120, 170, 240, 340, 480, 680, 960, 1360, 1920])
+ROWS = int(_ROW_COUNTS[0])
 
 
 def build_rows(priors: Priors, observations: Observations, scan: Scan, count: int) -> Rows:
