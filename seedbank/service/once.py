@@ -56,7 +56,8 @@ def run_once(
             answer = action()
             _keep(session, key, answer)
     except _KeyTakenError as taken:
-        stored = _stored_answer(session, key, fingerprint)
+        with transaction(session):  # ends it too: a replay holds no lock while it is sent
+            stored = _stored_answer(session, key, fingerprint)
         if stored is None:  # the racing request failed after all, which freed the key
             raise StillAnswering(key) from taken
         return Answered(stored, replayed=True)

@@ -1,0 +1,62 @@
+"""A collection with the packaged kinds in it, and short ways to put things there."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+from itertools import count
+from typing import Any
+
+import pytest
+from sqlmodel import Session, SQLModel, select
+
+from seedbank.service.answers.lots import LotAnswer
+from seedbank.service.edit_kinds import add_packaged_kinds
+from seedbank.service.edit_varieties import add_variety
+from seedbank.service.forms.lots import LotCreate
+from seedbank.service.forms.varieties import VarietyCreate
+from seedbank.service.show_lots import show_lot
+from seedbank.service.take_in_lots import take_in_lot
+
+
+@dataclass
+class Garden:
+    """A session with the days it works on."""
+
+    session: Session
+    today: date
+    now: datetime
+    _names: Iterator[int]
+
+    @property
+    def when(self) -> dict[str, Any]:
+        return {"today": self.today, "now": self.now}
+
+    def variety(self, kind: str = "carrot", **more: Any) -> int:
+        form = VarietyCreate(kind=kind, name=f"Invented {next(self._names)}", **more)
+        return add_variety(self.session, form).id
+
+    def lot(self, seeds: int | None = 250, *, kind: str = "carrot", **more: Any) -> LotAnswer:
+        body = {
+            "variety_id": more.pop("variety_id", None) or self.variety(kind),
+            "origin": "bought",
+            "amount": {"seeds": seeds} if seeds else None,
+            **more,
+        }
+        return take_in_lot(self.session, LotCreate.model_validate(body), **self.when)
+
+    def balance(self, code: str) -> int:
+        return show_lot(self.session, code, today=self.today).amount.seeds
+
+    def dump(self) -> dict[str, list[tuple[Any, ...]]]:
+        """Every row of every table, as the database holds it."""
+        self.session.expire_all()
+        return {
+            table.name: sorted((tuple(r) for r in self.session.execute(select(table))), key=repr)
+            for table in SQLModel.metadata.sorted_tables
+        }
+
+
+@pytest.fixture
+def garden(session: Session, today: date, now: datetime) -> Garden:
+    add_packaged_kinds(session)
+    return Garden(session, today, now, count(1))
