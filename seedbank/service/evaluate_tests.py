@@ -6,6 +6,7 @@ from datetime import date
 
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import sources_of
+from seedbank.facts.tolerances import tolerance_table
 from seedbank.science.dormancy import DormancyFinding, ObservedTest, judge_dormancy
 from seedbank.science.germination import (
     GerminationResult,
@@ -26,7 +27,7 @@ from seedbank.service.answers.tests import (
     MinimumAnswer,
     TimingAnswer,
 )
-from seedbank.service.published_method import TREATMENTS, dormancy_traits, tolerance_table
+from seedbank.service.published_method import TREATMENTS, dormancy_traits
 from seedbank.stock.counting import ReplicateTotal
 from seedbank.stock.germination_tests import Count, GerminationTest
 from seedbank.stock.lots import Lot

@@ -8,6 +8,8 @@ from typing import Self
 from sqlalchemy import func, select
 from sqlmodel import Session, col
 
+from seedbank.facts.tolerances import tolerance_table
+from seedbank.science.test_evidence import weigh_test
 from seedbank.stock.errors import (
     AlreadyCounted,
     BadValue,
@@ -33,6 +35,10 @@ class Judged:
     @property
     def total(self) -> int:
         return sum(astuple(self))
+
+    @property
+    def viable(self) -> int:
+        return self.normal + self.hard + self.fresh
 
     @classmethod
     def of(cls, count: Count) -> Self:
@@ -133,7 +139,10 @@ def correct_count(
     wrong.current = False
     session.add(wrong)
     session.flush()  # first, so that never two revisions stand at once
-    return _write(session, replicate_id, on, judged, revision=wrong.revision + 1, why=why, now=now)
+    right = _write(session, replicate_id, on, judged, revision=wrong.revision + 1, why=why, now=now)
+    if test.finished_on is not None:
+        _weigh(session, test, totals(session, [replicate.test_id])[replicate.test_id])
+    return right
 
 
 def finish(session: Session, test_id: int, *, on: date) -> GerminationTest:
@@ -155,9 +164,22 @@ def finish(session: Session, test_id: int, *, on: date) -> GerminationTest:
     if on < last:
         raise BadValue("finished_on", on, f"finish it on {last.isoformat()} or later")
     test.finished_on = on
+    _weigh(session, test, replicates)
+    return test
+
+
+def _weigh(session: Session, test: GerminationTest, replicates: list[ReplicateTotal]) -> None:
+    worth = weigh_test(
+        [each.judged.viable for each in replicates],
+        [each.seeds_set for each in replicates],
+        tolerance_table(),
+    )
+    test.judged_seeds = worth.seeds
+    test.viable_seeds = worth.viable
+    test.normal_seeds = sum(each.judged.normal for each in replicates)
+    test.correlation = worth.correlation
     session.add(test)
     session.flush()
-    return test
 
 
 def totals(session: Session, test_ids: Iterable[int]) -> dict[int, list[ReplicateTotal]]:

@@ -28,7 +28,12 @@ class Pretreatment(StrEnum):
 
 
 class GerminationTest(Editable, table=True):
-    """A test is open until ``finished_on`` is set; only a finished one informs viability."""
+    """A test is open until ``finished_on`` is set; only a finished one informs viability.
+
+    What it is worth as evidence is worked out once, when it is finished or a count of it is
+    corrected: seeds judged, normal and viable among them, and ``correlation`` (intra-class, of
+    replicates or tests) that discounts their number.
+    """
 
     __tablename__ = "germination_test"
     __table_args__ = (
@@ -46,6 +51,10 @@ class GerminationTest(Editable, table=True):
     first_count_due: date | None = Field(default=None)
     final_count_due: date | None = Field(default=None)
     finished_on: date | None = Field(default=None)
+    judged_seeds: int | None = Field(default=None)
+    normal_seeds: int | None = Field(default=None)
+    viable_seeds: int | None = Field(default=None, description="normal, hard or fresh")
+    correlation: float | None = Field(default=None)
     movement_id: int | None = Field(default=None, foreign_key="movement.id")
     notes: str = Field(default="", max_length=4000)
     created_at: datetime = Field(sa_type=UtcDateTime)

@@ -174,6 +174,8 @@ def _tests() -> None:
         a.flag("in_light", null=True),
         a.day("started_on"),
         a.day("first_count_due", "final_count_due", "finished_on", null=True),
+        a.whole("judged_seeds", "normal_seeds", "viable_seeds", null=True),
+        a.real("correlation", null=True),
         a.whole("movement_id", null=True),
         a.text("notes", length=4000),
         a.moment("created_at"),
