@@ -195,3 +195,18 @@ def test_postgresql_goes_through_psycopg_under_either_name() -> None:
             assert "seedbank[postgres]" in refused.mend  # noqa: PT017
         else:
             assert engine.url.drivername == "postgresql+psycopg"
+
+
+@pytest.mark.parametrize("held", ["BEGIN", "BEGIN IMMEDIATE", "BEGIN EXCLUSIVE"])
+def test_a_file_that_another_program_is_just_making_is_waited_for(path: Path, held: str) -> None:
+    engine = open_engine(f"sqlite:///{path}")
+    other = sqlite3.connect(path, isolation_level=None, check_same_thread=False)
+    other.execute("CREATE TABLE just_made (id INTEGER)")
+    other.execute(held)
+    other.execute("SELECT * FROM just_made").fetchall()
+    release = threading.Timer(0.3, lambda: other.execute("ROLLBACK"))
+    release.start()
+    assert _pragma(engine, "journal_mode") == "wal"
+    release.join()
+    other.close()
+    engine.dispose()
