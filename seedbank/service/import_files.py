@@ -25,7 +25,7 @@ from seedbank.service.import_rows import (
     VarietyRow,
 )
 
-R = TypeVar("R", bound=CsvRow)
+R = TypeVar("R", bound=CsvRow, covariant=True)
 
 
 @dataclass(frozen=True, slots=True)

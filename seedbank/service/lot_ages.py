@@ -1,0 +1,52 @@
+"""How old each lot is, and how sure that is."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from seedbank.science.quantities import BoolArray, FloatArray
+from seedbank.stock.collection import Collection
+
+# All of these are our choice; the harvest season is common practice, no single source.
+HARVEST_DAY_OF_YEAR = 258.0  # mid-September, when only the year is known
+YEAR_SD = 0.15  # years either side of it
+ESTIMATED_SD = 1.0
+SHOP_YEARS = 1.0  # bought seed was harvested about a year before it was bought
+SHOP_SD = 0.7
+UNKNOWN_YEARS = 3.0
+UNKNOWN_LOG_SD = 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class LotAges:
+    """``harvest_day`` (L,) as believed, and the spread of log age that doubt about it adds.
+
+    ``known`` is true where a harvest year or date is on record.
+    """
+
+    harvest_day: FloatArray
+    log_sd: FloatArray
+    known: BoolArray
+
+
+def lot_ages(collection: Collection, today: float) -> LotAges:
+    """Take the best on record: harvest date, harvest year, the day it was got, the day entered."""
+    year_day = (collection.harvest_year - 2000.0) * 365.25 + HARVEST_DAY_OF_YEAR
+    earliest = np.fmin(collection.acquired_day, collection.created_day)
+    # Seed can't have been got before it was harvested: a September guess gives way.
+    year_day = np.where(np.isnan(collection.acquired_day), year_day, np.fmin(year_day, earliest))
+    by_date = ~np.isnan(collection.harvest_day)
+    by_year = ~by_date & ~np.isnan(collection.harvest_year)
+    by_purchase = ~by_date & ~by_year & ~np.isnan(collection.acquired_day)
+    bought_day = collection.acquired_day - SHOP_YEARS * 365.25
+    harvest = np.select(
+        [by_date, by_year, by_purchase],
+        [collection.harvest_day, year_day, bought_day],
+        collection.created_day - UNKNOWN_YEARS * 365.25,
+    )
+    harvest = np.minimum(harvest, today)
+    age_years = np.maximum((today - harvest) / 365.25, 0.5)
+    sd_years = np.select([by_date, by_year, by_purchase], [0.0, YEAR_SD, SHOP_SD], 0.0)
+    sd_years = np.where(collection.harvest_estimated & (by_date | by_year), ESTIMATED_SD, sd_years)
+    log_sd = np.where(by_date | by_year | by_purchase, sd_years / age_years, UNKNOWN_LOG_SD)
+    return LotAges(harvest, np.minimum(log_sd, UNKNOWN_LOG_SD), by_date | by_year)
