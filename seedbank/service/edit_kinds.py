@@ -5,7 +5,7 @@ from collections.abc import Collection
 from sqlmodel import Session, select
 
 from seedbank.facts.kinds import packaged_kinds
-from seedbank.service.answers.kinds import KindAnswer, fact_answers
+from seedbank.service.answers.kinds import FactsAnswer, KindAnswer, fact_answers
 from seedbank.service.editing import claim_version, conflicts_as, put_changes
 from seedbank.service.errors import Conflict, NotThere
 from seedbank.service.find import find_kind, row_id
@@ -27,6 +27,12 @@ def add_packaged_kinds(session: Session) -> None:
 def show_kind(session: Session, slug: str) -> KindAnswer:
     """A kind and what is known of it. Raises NotThere."""
     return _answer(session, find_kind(session, slug))
+
+
+def show_facts(session: Session, slug: str, name: str | None = None) -> FactsAnswer:
+    """What is known of a kind, or under one name only. Raises NotThere: the kind."""
+    facts = show_kind(session, slug).facts
+    return FactsAnswer(items=[fact for fact in facts if name in (None, fact.name)])
 
 
 def add_kind(session: Session, form: KindCreate) -> KindAnswer:

@@ -10,7 +10,7 @@ from seedbank.api.paging import PageDep, paged
 from seedbank.api.preconditions import IfMatchDep
 from seedbank.api.told import created, sent, tells, tells_page
 from seedbank.service import edit_kinds as kinds
-from seedbank.service.answers.kinds import KindAnswer, KindSummary
+from seedbank.service.answers.kinds import FactsAnswer, KindAnswer, KindSummary
 from seedbank.service.forms.kinds import FactStated, KindChange, KindCreate
 from seedbank.service.list_stock import list_kinds
 from seedbank.service.once import Answer
@@ -81,6 +81,17 @@ def delete(slug: SlugPath, expected: IfMatchDep, session: SessionDep) -> Respons
     """Take out a kind of your own that has no varieties."""
     kinds.delete_kind(session, slug, expected=expected)
     return Response(status_code=204)
+
+
+@router.get("/{slug}/facts", responses=tells(FactsAnswer, problems=(404, 422)))
+def facts(
+    request: Request,
+    slug: SlugPath,
+    session: SessionDep,
+    name: Annotated[str | None, Query(description="only facts of this name", max_length=60)] = None,
+) -> Response:
+    """List what is known about a kind, each fact with its source."""
+    return sent(request, kinds.show_facts(session, slug, name))
 
 
 @router.put("/{slug}/facts/{name}", responses=tells(KindAnswer, problems=(400, 404, 412, 422, 428)))

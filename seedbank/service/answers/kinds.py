@@ -41,6 +41,12 @@ class KindAnswer(KindSummary):
     facts: list[FactAnswer]
 
 
+class FactsAnswer(AnswerModel):
+    """Everything known about a kind."""
+
+    items: list[FactAnswer]
+
+
 def fact_answers(facts: KindFacts) -> list[FactAnswer]:
     """Every fact that is known, in the order of ``KindFacts``."""
     found = []

@@ -11,6 +11,15 @@ def test_kinds_are_listed_and_searched(hand: Hand) -> None:
     assert [kind["slug"] for kind in found] == ["carrot"]
 
 
+def test_the_facts_of_a_kind_are_listed_and_picked_by_name(hand: Hand) -> None:
+    every = hand.get("/kinds/carrot/facts").json()["items"]
+    assert every == hand.get("/kinds/carrot").json()["facts"]
+    (one,) = hand.get("/kinds/carrot/facts?name=final_count_days").json()["items"]
+    assert one["value"] == 14  # 7 CFR 201.58: carrot
+    assert hand.get("/kinds/carrot/facts?name=colour").json()["items"] == []
+    assert hand.get("/kinds/unheard-of/facts").status_code == 404
+
+
 def test_a_fact_is_stated_and_taken_back(hand: Hand) -> None:
     first = hand.get("/kinds/carrot")
     body = {"value": "70", "source": "seed law where I live"}
