@@ -7,10 +7,10 @@ from sqlmodel import Session, select
 from seedbank.service.answers.varieties import VarietyAnswer
 from seedbank.service.editing import claim_version, conflicts_as, put_changes
 from seedbank.service.errors import Conflict
-from seedbank.service.find import find_kind, find_variety
+from seedbank.service.find import find_variety, named_in
 from seedbank.service.forms.varieties import VarietyChange, VarietyCreate
 from seedbank.service.transaction import transaction
-from seedbank.stock.kinds import Kind
+from seedbank.stock.kinds import Kind, get_kind
 from seedbank.stock.lots import Lot
 from seedbank.stock.varieties import Variety
 
@@ -21,9 +21,10 @@ def show_variety(session: Session, number: int) -> VarietyAnswer:
 
 
 def add_variety(session: Session, form: VarietyCreate) -> VarietyAnswer:
-    """Add a variety. Raises NotThere: no such kind. Conflict: the kind has one of that name."""
+    """Add a variety. Raises Refused: no such kind. Conflict: the kind has one of that name."""
     with transaction(session):
-        kind = find_kind(session, form.kind, field="kind")
+        with named_in("kind"):
+            kind = get_kind(session, form.kind)
         assert kind.id is not None
         variety = Variety(kind_id=kind.id, **form.model_dump(exclude={"kind"}))
         _save(session, variety)

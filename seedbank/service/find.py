@@ -1,11 +1,11 @@
-"""Finding the thing a request names; the error says which field named it."""
+"""Finding the thing a request is about, or names in a field: the error tells which."""
 
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 from sqlmodel import Session
 
-from seedbank.service.errors import NotThere
+from seedbank.service.errors import NotThere, Refused
 from seedbank.stock.errors import MisreadCode, Missing
 from seedbank.stock.germination_tests import GerminationTest, get_test
 from seedbank.stock.kinds import Kind, get_kind
@@ -16,50 +16,70 @@ from seedbank.stock.varieties import Variety, get_variety
 
 
 @contextmanager
-def asked_in(field: str) -> Iterator[None]:
-    """Name the field that asked for what is missing, or whose lot code is misread."""
+def about(key: str) -> Iterator[None]:
+    """What is missing is what the request is about, known by its ``key``. Raises NotThere."""
     try:
         yield
     except Missing as fault:
-        raise NotThere(fault.what, fault.key, field=field) from fault
+        raise NotThere(fault.what, fault.key, field=key) from fault
+
+
+@contextmanager
+def named_in(field: str) -> Iterator[None]:
+    """What is missing, or has a misread code, is named in a form. Raises Refused, MisreadCode."""
+    try:
+        yield
+    except Missing as fault:
+        raise Refused(
+            field,
+            fault.key,
+            f"Use one that is listed, or add the {fault.what} first.",
+            f"There is no {fault.what} {fault.key!r}.",
+        ) from fault
     except MisreadCode as fault:
         fault.field = field
         raise
 
 
-def find_kind(session: Session, slug: str, *, field: str = "slug") -> Kind:
+def find_kind(session: Session, slug: str) -> Kind:
     """The kind with this slug. Raises NotThere."""
-    with asked_in(field):
+    with about("slug"):
         return get_kind(session, slug)
 
 
-def find_variety(session: Session, number: int, *, field: str = "id") -> Variety:
+def find_variety(session: Session, number: int) -> Variety:
     """The variety with this number. Raises NotThere."""
-    with asked_in(field):
+    with about("id"):
         return get_variety(session, number)
 
 
-def find_place(session: Session, number: int, *, field: str = "id") -> Place:
+def find_place(session: Session, number: int) -> Place:
     """The place with this number. Raises NotThere."""
-    with asked_in(field):
+    with about("id"):
         return get_place(session, number)
 
 
 def find_test(session: Session, number: int) -> GerminationTest:
     """The germination test with this number. Raises NotThere."""
-    with asked_in("id"):
+    with about("id"):
         return get_test(session, number)
 
 
 def find_sowing(session: Session, number: int) -> Sowing:
     """The sowing with this number. Raises NotThere."""
-    with asked_in("id"):
+    with about("id"):
         return get_sowing(session, number)
 
 
-def find_lot(session: Session, code: str, *, field: str = "code") -> Lot:
+def find_lot(session: Session, code: str) -> Lot:
     """The lot with this code, however it is typed. Raises MisreadCode, NotThere."""
-    with asked_in(field):
+    with about("code"):
+        return lot_by_code(session, code)
+
+
+def lot_named(session: Session, code: str, *, field: str) -> Lot:
+    """The lot a field names, however its code is typed. Raises MisreadCode, Refused."""
+    with named_in(field):
         return lot_by_code(session, code)
 
 

@@ -9,7 +9,7 @@ from seedbank.facts.kinds import KindFacts
 from seedbank.service.answers.tests import TestAnswer
 from seedbank.service.dates import happened, in_order
 from seedbank.service.editing import claim_version, put_changes
-from seedbank.service.find import asked_in, find_lot, find_test, row_id
+from seedbank.service.find import find_test, lot_named, named_in, row_id
 from seedbank.service.forms.tests import (
     CountRow,
     CountsCorrect,
@@ -44,8 +44,8 @@ _REST_DEAD = "not judged by any count, taken as dead"
 def start_test(session: Session, form: TestStart, *, today: date, now: datetime) -> TestAnswer:
     """Start a test: its seed leaves the lot, its counts fall due by the kind's method.
 
-    Raises MisreadCode, NotThere: the lot. NotEnoughSeed. Refused: a day still to come, or due
-    days out of order.
+    Raises MisreadCode, NotEnoughSeed, Refused: no such lot, a day still to come, or due days out
+    of order.
     """
     with transaction(session):
         started_on = happened(form.started_on, field="started_on", today=today)
@@ -97,14 +97,14 @@ def record_counts(
 ) -> TestAnswer:
     """Record a day's count of an open test.
 
-    Raises NotThere: test or replicate. TestFinished, AlreadyCounted, TooManyCounted, Refused: a
-    day still to come. BadValue: a day before the start.
+    Raises NotThere, TestFinished, AlreadyCounted, TooManyCounted, Refused: no such replicate, or
+    a day still to come. BadValue: a day before the start.
     """
     with transaction(session):
         test = find_test(session, number)
         day = happened(form.on_date, field="on_date", today=today)
         for position, row in enumerate(form.counts):
-            with asked_in(f"counts[{position}].replicate"):
+            with named_in(f"counts[{position}].replicate"):
                 replicate = replicate_numbered(session, number, row.replicate)
             record_count(
                 session, replicate_id=row_id(replicate.id), on=day, judged=_judged(row), now=now
@@ -117,13 +117,13 @@ def correct_counts(
 ) -> TestAnswer:
     """Put a day's count right; the first version stays on record, with the reason.
 
-    Raises NotThere: test, replicate, or a count that day. TooManyCounted, SeedsUnjudged: a
-    replicate doesn't add up any more.
+    Raises NotThere, Refused: no such replicate, or no count of it that day. TooManyCounted,
+    SeedsUnjudged: a replicate doesn't add up any more.
     """
     with transaction(session):
         test = find_test(session, number)
         for position, row in enumerate(form.counts):
-            with asked_in(f"counts[{position}].replicate"):
+            with named_in(f"counts[{position}].replicate"):
                 replicate = replicate_numbered(session, number, row.replicate)
                 correct_count(
                     session,
@@ -174,7 +174,7 @@ def _set_up(
     started_on: date,
     now: datetime,
 ) -> GerminationTest:
-    lot = find_lot(session, form.lot, field="lot")
+    lot = lot_named(session, form.lot, field="lot")
     facts = facts_for(session, lot_entry(session, lot).kind)
     movement = _take(session, lot, sum(seeds), on=started_on, now=now)
     test = GerminationTest(

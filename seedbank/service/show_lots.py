@@ -1,6 +1,6 @@
 """Lots as they are answered: many at once, at the cost of a handful of queries."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date
 
 from sqlmodel import Session, col, select
@@ -62,6 +62,22 @@ def lot_entry(session: Session, lot: Lot) -> LotEntry:
     return LotEntry(lot, variety, session.get_one(Kind, variety.kind_id))
 
 
+def lot_entries(session: Session, numbers: Collection[int]) -> dict[int, LotEntry]:
+    """Lots with their varieties and kinds by the lot's id, in one query."""
+    found = session.exec(
+        select(Lot, Variety, Kind)
+        .join(Variety, col(Variety.id) == col(Lot.variety_id))
+        .join(Kind, col(Kind.id) == col(Variety.kind_id))
+        .where(col(Lot.id).in_(numbers))
+    )
+    return {row_id(lot.id): LotEntry(lot, variety, kind) for lot, variety, kind in found}
+
+
+def variety_brief(entry: LotEntry) -> VarietyBrief:
+    """What a lot is of, in short."""
+    return VarietyBrief(id=row_id(entry.variety.id), name=entry.variety.name, kind=entry.kind.slug)
+
+
 def answer_lot(session: Session, lot: Lot, *, today: date) -> LotAnswer:
     """One lot as it is answered."""
     return answer_lots(session, [lot_entry(session, lot)], today=today)[0]
@@ -118,9 +134,7 @@ def _answer(
     sources = [weight.source] if weight else []
     return LotAnswer(
         **shown,
-        variety=VarietyBrief(
-            id=row_id(entry.variety.id), name=entry.variety.name, kind=entry.kind.slug
-        ),
+        variety=variety_brief(entry),
         amount=amount,
         thousand_seed_weight=_weight(weight),
         parents=parent_codes,

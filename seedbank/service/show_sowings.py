@@ -2,11 +2,10 @@
 
 from collections.abc import Sequence
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session
 
 from seedbank.science.proportion import proportion_interval
 from seedbank.service.answers.base import PercentAnswer, distinct
-from seedbank.service.answers.lots import VarietyBrief
 from seedbank.service.answers.sowings import (
     EmergenceAnswer,
     LossAnswer,
@@ -14,16 +13,14 @@ from seedbank.service.answers.sowings import (
     SowingSummary,
 )
 from seedbank.service.evaluate_tests import LEVEL, METHOD_SOURCES
-from seedbank.service.find import find_lot, find_sowing, row_id
+from seedbank.service.find import find_sowing, lot_named, row_id
 from seedbank.service.kind_facts import facts_for
-from seedbank.service.show_lots import lot_cautions, lot_entry
+from seedbank.service.show_lots import lot_cautions, lot_entries, lot_entry, variety_brief
 from seedbank.stock.coming_up import Outcome, outcomes
-from seedbank.stock.kinds import Kind
 from seedbank.stock.lot_search import LotEntry
 from seedbank.stock.lots import Lot
 from seedbank.stock.queries import Cursor, Page
 from seedbank.stock.sowings import LossCause, Sowing, SowingFilter, find_sowings
-from seedbank.stock.varieties import Variety
 
 
 def show_sowing(session: Session, number: int) -> SowingAnswer:
@@ -41,11 +38,11 @@ def list_sowings(
 ) -> Page[SowingSummary]:
     """Sowings, earliest first; of one lot where its code is given.
 
-    Raises MisreadCode, NotThere, BadValue: the cursor.
+    Raises MisreadCode, Refused: no such lot. BadValue: the cursor.
     """
     if lot is not None:
         wanted = SowingFilter(
-            lot_id=row_id(find_lot(session, lot, field="lot").id),
+            lot_id=row_id(lot_named(session, lot, field="lot").id),
             is_open=wanted.is_open,
             sown_from=wanted.sown_from,
             sown_to=wanted.sown_to,
@@ -90,13 +87,7 @@ def _emerged(sowing: Sowing, outcome: Outcome) -> PercentAnswer | None:
 
 
 def _summaries(session: Session, sowings: Sequence[Sowing]) -> list[SowingSummary]:
-    found = session.exec(
-        select(Lot, Variety, Kind)
-        .join(Variety, col(Variety.id) == col(Lot.variety_id))
-        .join(Kind, col(Kind.id) == col(Variety.kind_id))
-        .where(col(Lot.id).in_({sowing.lot_id for sowing in sowings}))
-    )
-    entries = {row_id(lot.id): LotEntry(lot, variety, kind) for lot, variety, kind in found}
+    entries = lot_entries(session, {sowing.lot_id for sowing in sowings})
     became = outcomes(session, [row_id(sowing.id) for sowing in sowings])
     return [
         _summary(sowing, entries[sowing.lot_id], became[row_id(sowing.id)]) for sowing in sowings
@@ -107,8 +98,6 @@ def _summary(sowing: Sowing, entry: LotEntry, outcome: Outcome) -> SowingSummary
     return SowingSummary(
         **sowing.model_dump(exclude={"lot_id", "movement_id", "created_at"}),
         lot=entry.lot.code,
-        variety=VarietyBrief(
-            id=row_id(entry.variety.id), name=entry.variety.name, kind=entry.kind.slug
-        ),
+        variety=variety_brief(entry),
         units_emerged=outcome.units_emerged,
     )

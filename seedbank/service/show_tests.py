@@ -2,12 +2,11 @@
 
 from collections.abc import Sequence
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session
 
 from seedbank.facts.cautions import Situation
 from seedbank.facts.sources import sources_of
 from seedbank.service.answers.base import Source, distinct
-from seedbank.service.answers.lots import VarietyBrief
 from seedbank.service.answers.tests import (
     CountAnswer,
     ReplicateAnswer,
@@ -15,16 +14,14 @@ from seedbank.service.answers.tests import (
     TestSummary,
 )
 from seedbank.service.evaluate_tests import evaluate, evaluate_so_far, evaluation_sources
-from seedbank.service.find import find_lot, find_test, row_id
+from seedbank.service.find import find_test, lot_named, row_id
 from seedbank.service.kind_facts import facts_for
-from seedbank.service.show_lots import lot_cautions, lot_entry
+from seedbank.service.show_lots import lot_cautions, lot_entries, lot_entry, variety_brief
 from seedbank.stock.counting import ReplicateTotal, counts, totals
 from seedbank.stock.germination_tests import GerminationTest, TestFilter, find_tests
-from seedbank.stock.kinds import Kind
 from seedbank.stock.lot_search import LotEntry
 from seedbank.stock.lots import Lot
 from seedbank.stock.queries import Cursor, Page
-from seedbank.stock.varieties import Variety
 
 
 def show_test(session: Session, number: int) -> TestAnswer:
@@ -42,10 +39,10 @@ def list_tests(
 ) -> Page[TestSummary]:
     """Tests, earliest first; of one lot where its code is given.
 
-    Raises MisreadCode, NotThere, BadValue: the cursor.
+    Raises MisreadCode, Refused: no such lot. BadValue: the cursor.
     """
     if lot is not None:
-        number = row_id(find_lot(session, lot, field="lot").id)
+        number = row_id(lot_named(session, lot, field="lot").id)
         wanted = TestFilter(
             lot_id=number,
             is_open=wanted.is_open,
@@ -94,13 +91,7 @@ def answer_test(session: Session, test: GerminationTest) -> TestAnswer:
 
 
 def _summaries(session: Session, tests: Sequence[GerminationTest]) -> list[TestSummary]:
-    found = session.exec(
-        select(Lot, Variety, Kind)
-        .join(Variety, col(Variety.id) == col(Lot.variety_id))
-        .join(Kind, col(Kind.id) == col(Variety.kind_id))
-        .where(col(Lot.id).in_({test.lot_id for test in tests}))
-    )
-    entries = {row_id(lot.id): LotEntry(lot, variety, kind) for lot, variety, kind in found}
+    entries = lot_entries(session, {test.lot_id for test in tests})
     replicates = totals(session, [row_id(test.id) for test in tests])
     return [_summary(test, entries[test.lot_id], replicates[row_id(test.id)]) for test in tests]
 
@@ -111,9 +102,7 @@ def _summary(
     return TestSummary(
         **test.model_dump(exclude={"lot_id", "movement_id", "created_at"}),
         lot=entry.lot.code,
-        variety=VarietyBrief(
-            id=row_id(entry.variety.id), name=entry.variety.name, kind=entry.kind.slug
-        ),
+        variety=variety_brief(entry),
         replicates=[
             ReplicateAnswer(
                 number=one.number,

@@ -9,7 +9,7 @@ from seedbank.service.answers.sowings import SowingAnswer
 from seedbank.service.dates import happened, in_order
 from seedbank.service.editing import claim_version, put_changes
 from seedbank.service.errors import Conflict
-from seedbank.service.find import find_lot, find_sowing, row_id
+from seedbank.service.find import find_sowing, lot_named, row_id
 from seedbank.service.forms.sowings import (
     EmergenceCreate,
     LossCreate,
@@ -30,10 +30,10 @@ def record_sowing(
 ) -> SowingAnswer:
     """Record a sowing; its seed leaves the lot.
 
-    Raises MisreadCode, NotThere: the lot. NotEnoughSeed. Refused: a day still to come.
+    Raises MisreadCode, NotEnoughSeed, Refused: no such lot, or a day still to come.
     """
     with transaction(session):
-        lot = find_lot(session, form.lot, field="lot")
+        lot = lot_named(session, form.lot, field="lot")
         day = happened(form.sown_on, field="sown_on", today=today)
         with taking(lot, field="seeds_sown"):
             movement = book(

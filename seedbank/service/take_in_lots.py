@@ -9,7 +9,7 @@ from seedbank.service.answers.lots import LotAnswer, StayAnswer
 from seedbank.service.dates import happened, in_order, not_to_come
 from seedbank.service.editing import claim_version, conflicts_as, put_changes
 from seedbank.service.errors import Conflict, Refused
-from seedbank.service.find import asked_in, find_lot, find_place, find_variety, row_id
+from seedbank.service.find import find_lot, lot_named, named_in, row_id
 from seedbank.service.forms.lots import LotChange, LotCreate, StayCreate
 from seedbank.service.kind_facts import facts_for
 from seedbank.service.show_lots import answer_lot, answer_stay, lot_entry
@@ -20,6 +20,7 @@ from seedbank.stock.ledger import Movement, MovementReason, book
 from seedbank.stock.lots import Lot, LotParent, Origin, next_code, set_parents
 from seedbank.stock.places import Stay, move_lot, stays
 from seedbank.stock.sowings import Sowing
+from seedbank.stock.varieties import get_variety
 
 _GROWN_HERE = frozenset({Origin.SELF_SAVED, Origin.COLLECTED})
 _NOT_COLUMNS = {"amount", "parents", "place_id"}
@@ -28,11 +29,12 @@ _NOT_COLUMNS = {"amount", "parents", "place_id"}
 def take_in_lot(session: Session, form: LotCreate, *, today: date, now: datetime) -> LotAnswer:
     """Take a lot in: its code is given out, its first seed booked, its first place noted.
 
-    Raises NotThere, MisreadCode: variety, place or a parent. Refused: a day still to come or out
-    of order, or grams of seed whose weight nobody knows. CircularParents.
+    Raises Refused: no such variety, place or parent, a day still to come or out of order, or
+    grams of seed whose weight nobody knows. MisreadCode: of a parent.
     """
     with transaction(session):
-        find_variety(session, form.variety_id, field="variety_id")
+        with named_in("variety_id"):
+            get_variety(session, form.variety_id)
         columns = form.model_dump(exclude=_NOT_COLUMNS)
         lot = Lot(**columns, code=next_code(session), created_at=now)
         lot.acquired_on = happened(form.acquired_on, field="acquired_on", today=today)
@@ -43,13 +45,7 @@ def take_in_lot(session: Session, form: LotCreate, *, today: date, now: datetime
         if form.amount is not None:
             _book_first(session, lot, form, today=today, now=now)
         if form.place_id is not None:
-            find_place(session, form.place_id, field="place_id")
-            move_lot(
-                session,
-                lot_id=row_id(lot.id),
-                place_id=form.place_id,
-                from_date=lot.acquired_on,
-            )
+            _put_in(session, lot, form.place_id, lot.acquired_on)
         return answer_lot(session, lot, today=today)
 
 
@@ -69,7 +65,8 @@ def change_lot(
         lot = find_lot(session, code)
         claim_version(session, lot, what="lot", expected=expected)
         if "variety_id" in form.model_fields_set:
-            find_variety(session, form.variety_id, field="variety_id")
+            with named_in("variety_id"):
+                get_variety(session, form.variety_id)
         put_changes(lot, form, leave_out={"parents"})
         if "harvest_date" in form.model_fields_set and "harvest_year" not in form.model_fields_set:
             lot.harvest_year = None
@@ -123,22 +120,26 @@ def delete_lot(session: Session, code: str, *, expected: Collection[int] | None)
 def move_lot_to(session: Session, code: str, form: StayCreate, *, today: date) -> StayAnswer:
     """Put a lot in a place from a day on; a second place on one day replaces the first.
 
-    Raises MisreadCode, NotThere, Refused: a day still to come.
+    Raises MisreadCode, NotThere: the lot. Refused: no such place, or a day still to come.
     """
     with transaction(session):
         lot = find_lot(session, code)
-        find_place(session, form.place_id, field="place_id")
         day = happened(form.from_date, field="from_date", today=today)
-        stay = move_lot(session, lot_id=row_id(lot.id), place_id=form.place_id, from_date=day)
+        stay = _put_in(session, lot, form.place_id, day)
         history = stays(session, [row_id(lot.id)])[row_id(lot.id)]
         return next(answer_stay(lot, entry) for entry in history if entry.stay.id == stay.id)
+
+
+def _put_in(session: Session, lot: Lot, place_id: int, day: date) -> Stay:
+    with named_in("place_id"):
+        return move_lot(session, lot_id=row_id(lot.id), place_id=place_id, from_date=day)
 
 
 def _set_parents(session: Session, lot: Lot, codes: list[str]) -> None:
     numbers = []
     for position, code in enumerate(codes):
-        numbers.append(row_id(find_lot(session, code, field=f"parents[{position}]").id))
-    with asked_in("parents"):
+        numbers.append(row_id(lot_named(session, code, field=f"parents[{position}]").id))
+    with named_in("parents"):
         set_parents(session, row_id(lot.id), numbers)
 
 

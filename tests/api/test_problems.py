@@ -267,3 +267,27 @@ def test_problems_are_listed(app: FastAPI) -> None:
         listed = client.get("/problems").json()["items"]
         assert {item["slug"] for item in listed} == set(REACHED)
         assert client.get("/problems/unheard-of").status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("path", "body", "field"),
+    [
+        ("/varieties", {"kind": "unheard-of", "name": "A"}, "kind"),
+        ("/lots", {"variety_id": 99, "origin": "gift"}, "variety_id"),
+        ("/lots", {"variety_id": 1, "origin": "gift", "place_id": 99}, "place_id"),
+        ("/lots", {"variety_id": 1, "origin": "gift", "parents": [code_for(4711)]}, "parents[0]"),
+        ("/lots", {"variety_id": 1, "origin": "gift", "parents": ["00000"]}, "parents[0]"),
+        ("/sowings", {"lot": code_for(4711), "seeds_sown": 1, "method": "row"}, "lot"),
+        ("/germination-tests", {"lot": code_for(4711), "replicates": [5]}, "lot"),
+    ],
+)
+def test_a_thing_named_in_a_form_that_is_not_there_is_a_bad_value(
+    hand: Hand, path: str, body: dict[str, Any], field: str
+) -> None:
+    """404 is for what the address names; here the address is right and a field is wrong."""
+    hand.variety()
+    before = hand.dump()
+    response = hand.post(path, body)
+    assert response.status_code == 422
+    assert response.json()["errors"][0]["field"] == field
+    assert hand.dump() == before

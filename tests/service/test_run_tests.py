@@ -134,7 +134,7 @@ def test_a_count_is_refused_twice_on_a_day_over_the_seeds_set_or_once_finished(
         count(garden, test.id, "2027-02-07", {"replicate": 1, "normal": 1})
     with pytest.raises(TooManyCounted):
         count(garden, test.id, "2027-02-08", {"replicate": 1, "normal": 14})
-    with pytest.raises(NotThere) as missing:
+    with pytest.raises(Refused) as missing:
         count(
             garden, test.id, "2027-02-08", {"replicate": 2, "dead": 1}, {"replicate": 3, "dead": 1}
         )

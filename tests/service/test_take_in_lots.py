@@ -90,7 +90,7 @@ def test_an_unknown_variety_place_or_parent_is_named_by_its_field(garden: Garden
         ({"place_id": 99}, "place_id"),
         ({"parents": ["00001"]}, "parents[0]"),
     ):
-        with pytest.raises((NotThere, MisreadCode)) as refused:
+        with pytest.raises((Refused, MisreadCode)) as refused:
             garden.lot(**{"variety_id": variety, **fields})
         assert refused.value.field == field
         assert garden.dump() == before

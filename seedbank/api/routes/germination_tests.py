@@ -26,12 +26,12 @@ from seedbank.service.take_back import delete_test
 from seedbank.stock.germination_tests import TestFilter
 
 router = APIRouter(prefix="/germination-tests", tags=["germination-tests"])
-_MADE = tells(TestAnswer, 201, problems=(400, 404, 409, 422))
+_MADE = tells(TestAnswer, 201, problems=(400, 409, 422))
 _DONE = tells(TestAnswer, problems=(400, 404, 409, 422))
 LotQuery = Annotated[str | None, Query(description="code of a lot", max_length=40)]
 
 
-@router.get("", responses=tells_page(TestSummary, problems=(404, 422)))
+@router.get("", responses=tells_page(TestSummary))
 def browse(
     request: Request,
     session: SessionDep,

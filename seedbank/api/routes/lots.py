@@ -69,7 +69,7 @@ def browse(
     )
 
 
-@router.post("", status_code=201, responses=tells(LotAnswer, 201, problems=(400, 404, 409, 422)))
+@router.post("", status_code=201, responses=tells(LotAnswer, 201, problems=(400, 409, 422)))
 def take_in(
     form: Annotated[LotCreate, body(LotCreate)],
     once: OnceDep,

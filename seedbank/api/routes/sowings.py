@@ -28,7 +28,7 @@ router = APIRouter(prefix="/sowings", tags=["sowings"])
 _DONE = tells(SowingAnswer, problems=(400, 404, 409, 422))
 
 
-@router.get("", responses=tells_page(SowingSummary, problems=(404, 422)))
+@router.get("", responses=tells_page(SowingSummary))
 def browse(
     request: Request,
     session: SessionDep,
@@ -47,7 +47,7 @@ def browse(
     )
 
 
-@router.post("", status_code=201, responses=tells(SowingAnswer, 201, problems=(400, 404, 409, 422)))
+@router.post("", status_code=201, responses=tells(SowingAnswer, 201, problems=(400, 409, 422)))
 def record(
     form: Annotated[SowingCreate, body(SowingCreate, "area_m2", "stations")],
     once: OnceDep,

@@ -38,9 +38,7 @@ def browse(
     )
 
 
-@router.post(
-    "", status_code=201, responses=tells(VarietyAnswer, 201, problems=(400, 404, 409, 422))
-)
+@router.post("", status_code=201, responses=tells(VarietyAnswer, 201, problems=(400, 409, 422)))
 def add(
     form: Annotated[VarietyCreate, body(VarietyCreate)], once: OnceDep, session: SessionDep
 ) -> Response:
