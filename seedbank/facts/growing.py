@@ -186,6 +186,14 @@ def general_field_emergence() -> tuple[Fact[FieldEmergence], ...]:
     )
 
 
+def under_cover_factor() -> Fact[float]:
+    """Share of germinable seed that emerges in modules or trays under cover."""
+    for fact in general_field_emergence():
+        if "modules or trays under cover" in fact.value.conditions and fact.value.factor:
+            return Fact(fact.value.factor, fact.source, fact.confidence, fact.note)
+    raise LookupError("field_emergence.csv has no row for modules under cover")
+
+
 def seed_yield(slug: str) -> tuple[Fact[SeedYield], ...]:
     """Seed from one plant; rows that give it only for a fruit or pod are left out."""
     facts = (

@@ -1,0 +1,221 @@
+"""Keep, test, save seed, rescue, replace or discard: every lot judged against its fellows."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from scipy.special import ndtr
+from sqlmodel import Session
+
+from seedbank.facts.growing import under_cover_factor
+from seedbank.facts.kind_facts import KindFacts
+from seedbank.science.emergence import shift_of_factor
+from seedbank.science.quantile_nodes import QUANTILES, nodes_from_quantiles
+from seedbank.science.quantities import Band, BoolArray, FloatArray, IntArray
+from seedbank.science.regeneration import (
+    lead_years,
+    regeneration_viability,
+    sowings_left,
+    viability_needed,
+    viability_needed_in_field,
+)
+from seedbank.science.test_plan import SeedBudget, keep_or_regenerate_losses, screen_tests
+from seedbank.science.verdict import RARITY_WEIGHT, Verdicts, judge
+from seedbank.science.verdict_inputs import SavesTrue, VerdictInputs
+from seedbank.service.forecast import Forecast, forecast
+from seedbank.stock.collection import Collection
+from seedbank.stock.varieties import Breeding
+
+# Our choices.
+PARENTS_CONFIDENCE = 0.90  # of raising the seed parents, when asking what viability that takes
+USABLE_VIABILITY = 0.30
+TEST_SEEDS = 20
+NEEDLESS_CROP_LOSS = 0.05  # of a seed crop grown for nothing, beside losing a rare variety (1)
+SEED_LOSS = 0.10  # of all spare seed of a variety nobody else keeps
+TEST_EFFORT = 0.002
+USUAL_PARENTS = 10.0  # common practice, no single source: where the kind has no figure
+
+_SAVES_TRUE = {
+    Breeding.OPEN_POLLINATED: SavesTrue.YES,
+    Breeding.LANDRACE: SavesTrue.YES,
+    Breeding.F1: SavesTrue.NO,
+    Breeding.UNKNOWN: SavesTrue.UNKNOWN,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """Verdicts on the lots of a forecast, and what each needs shown beside it; columns (L,).
+
+    ``viability`` is today's band, ``initial`` the median at harvest, ``needed`` the viability that
+    would still raise the seed parents from what is left.
+    """
+
+    forecast: Forecast
+    verdicts: Verdicts
+    viability: Band
+    initial: FloatArray
+    needed: FloatArray
+
+
+def judge_collection(session: Session, *, today: date) -> Judgement:
+    """Judge every lot."""
+    return judge_forecast(forecast(session, today=today, ahead_years=2.0))
+
+
+def judge_varieties(session: Session, lot_ids: Iterable[int], *, today: date) -> Judgement:
+    """Judge some lots; give all lots of a variety, since they are judged against each other."""
+    return judge_forecast(forecast(session, today=today, lot_ids=lot_ids, ahead_years=2.0))
+
+
+def judge_forecast(seen: Forecast) -> Judgement:
+    """Judge lots already forecast."""
+    lots, posterior = seen.collection, seen.posterior
+    doses = _season_doses(seen)
+    quantiles = posterior.probit_quantile(QUANTILES, doses[0])
+    likely = ndtr(quantiles)
+    initial = posterior.quantile((0.5,), np.zeros(lots.size))[:, 0]
+    parents = _parents_needed(seen)
+    needed = viability_needed_in_field(
+        viability_needed(np.maximum(lots.balance, 0.0), parents, PARENTS_CONFIDENCE),
+        float(shift_of_factor(under_cover_factor().value)),
+    )
+    chances = [posterior.probability_at_least(needed, dose) for dose in doses]
+    best = _best_others(lots.variety_id, chances[0], chances[1], lots.balance)
+    worth, cost = _value_of_test(lots, quantiles, needed)
+    likely_plants = np.maximum(likely[:, 2] * under_cover_factor().value, 1e-6)
+    inputs = VerdictInputs(
+        balance_seeds=lots.balance,
+        reserve=lots.reserve,
+        parents_needed=parents,
+        p_parents_now=chances[0],
+        p_parents_next=chances[1],
+        p_parents_after=chances[2],
+        p_below_regeneration=1.0
+        - posterior.probability_at_least(regeneration_viability(initial), doses[0]),
+        sowings_left=sowings_left(lots.balance, np.ceil(parents / likely_plants)),
+        viability_median=likely[:, 2],
+        p_usable=posterior.probability_at_least(USABLE_VIABILITY, doses[0]),
+        other_keepers=lots.other_keepers,
+        saves_true=np.array([_SAVES_TRUE[b] for b in lots.breeding], dtype=np.int64),
+        p_best_other_lot_now=best.now,
+        p_best_other_lot_next=best.later,
+        is_best_lot=best.leads,
+        plants_wanted=lots.plants_wanted,
+        value_of_test=worth,
+        cost_of_test=cost,
+        seeds_a_test_would_take=np.full(lots.size, float(TEST_SEEDS)),
+        days_since_test=_days_since_test(seen),
+        open_test=lots.open_test,
+        does_not_store=_by_kind(seen, lambda f: f.storage_class.value == "recalcitrant") > 0,
+    )
+    band = Band(likely[:, 2], likely[:, 1], likely[:, 3], likely[:, 0], likely[:, 4])
+    return Judgement(seen, judge(inputs), band, initial, needed)
+
+
+def _season_doses(seen: Forecast) -> list[FloatArray]:
+    """Dose this season, next and the one after; a biennial's later ones fall a year later still.
+
+    Whether a biennial's seed crop failed is known only in its second summer, so seed held back to
+    try again is a year older by then.
+    """
+    biennial = _by_kind(seen, lambda f: f.life_cycle is not None and f.life_cycle.value != "annual")
+    lead = lead_years(biennial > 0)
+    return [
+        seen.dose_on(np.asarray(seen.today + 365.25 * later, dtype=np.float64))
+        for later in (0.0 * lead, 1.0 + lead, 2.0 + lead)
+    ]
+
+
+def _parents_needed(seen: Forecast) -> FloatArray:
+    """Seed parents wanted for the variety's rarity, or the next fewer where seed is too short.
+
+    Fewer parents than advised are better than none: a lot that can't give the number for its
+    rarity is judged by the number that maintains, then by the fewest viable. Our choice.
+    """
+    rare = _by_kind(seen, lambda f: _count(f.seed_parents_rare))
+    maintain = _by_kind(seen, lambda f: _count(f.seed_parents_maintain))
+    least = _by_kind(seen, lambda f: _count(f.seed_parents_viable))
+    wanted = np.where(seen.collection.other_keepers == 0, rare, maintain)
+    enough = 0.8 * seen.collection.balance
+    return np.select([wanted <= enough, maintain <= enough], [wanted, maintain], least)
+
+
+def _count(fact: object) -> float:
+    value = getattr(fact, "value", None)
+    return USUAL_PARENTS if value is None else float(value)
+
+
+def _by_kind(seen: Forecast, read: Callable[[KindFacts], float]) -> FloatArray:
+    """One figure a kind, laid out over the lots."""
+    kinds, at = np.unique(seen.collection.kind_id, return_inverse=True)
+    figures = np.array([float(read(seen.facts[kind])) for kind in kinds.tolist()])
+    return figures[at] if figures.size else np.zeros(0)
+
+
+@dataclass(frozen=True, slots=True)
+class _Others:
+    now: FloatArray
+    later: FloatArray
+    leads: BoolArray
+
+
+def _best_others(
+    variety: IntArray, now: FloatArray, later: FloatArray, balance: FloatArray
+) -> _Others:
+    """Best chances among each lot's fellows of the variety, and which lot leads."""
+    now, later = (np.where(balance > 0, p, 0.0) for p in (now, later))
+    return _Others(
+        now=_best_other(variety, now),
+        later=_best_other(variety, later),
+        leads=_leads(variety, later, now, balance),
+    )
+
+
+def _best_other(variety: IntArray, chance: FloatArray) -> FloatArray:
+    """The highest chance among a lot's fellows: the second best for the best one itself."""
+    order = np.lexsort((-chance, variety))
+    group, value = np.append(variety[order], -1), np.append(chance[order], 0.0)
+    place = np.arange(order.size)
+    first = np.searchsorted(group[:-1], group[:-1], side="left")
+    second = np.where(group[first + 1] == group[first], value[first + 1], 0.0)
+    answer = np.empty_like(chance)
+    answer[order] = np.where(place == first, second, value[first])
+    return answer
+
+
+def _leads(variety: IntArray, later: FloatArray, now: FloatArray, balance: FloatArray) -> BoolArray:
+    order = np.lexsort((-balance, -now, -later, variety))
+    group = variety[order]
+    leads = np.zeros(variety.size, dtype=np.bool_)
+    if group.size:
+        leads[order] = np.concatenate([[True], group[1:] != group[:-1]])
+    return leads
+
+
+def _value_of_test(
+    lots: Collection, quantiles: FloatArray, needed: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """What a test of 20 seeds is worth and costs, in losses of a variety nobody else keeps."""
+    weight = RARITY_WEIGHT[lots.other_keepers]
+    nodes = nodes_from_quantiles(quantiles)
+    losses = keep_or_regenerate_losses(
+        nodes, np.minimum(needed, 1.0), weight, np.full(lots.size, NEEDLESS_CROP_LOSS)
+    )
+    worth = screen_tests(nodes, losses, TEST_SEEDS).test
+    spare = np.maximum(lots.balance - lots.reserve, 0.0)
+    budget = SeedBudget(
+        balance=np.maximum(lots.balance, 0.0),
+        reserve=lots.reserve,
+        seed_cost=SEED_LOSS * weight / (spare + 1.0),
+        effort_per_test=np.full(lots.size, TEST_EFFORT),
+        effort_per_seed=np.zeros(lots.size),
+    )
+    return worth, budget.cost(np.array([float(TEST_SEEDS)]))[:, 0]
+
+
+def _days_since_test(seen: Forecast) -> FloatArray:
+    last = np.full(seen.collection.size, -np.inf)
+    np.maximum.at(last, seen.collection.tests.lot, seen.collection.tests.day)
+    return seen.today - last
