@@ -9,6 +9,8 @@ from an old lot than from a fresh one.
 
 Source: R.H. Ellis & E.H. Roberts, Annals of Botany 45:13-30 (1980); Seed Science and Technology
 9:373-409 (1981).
+
+Outside checks: closed form for two normals, mpmath integrals, the printed factors themselves.
 """
 
 from dataclasses import dataclass

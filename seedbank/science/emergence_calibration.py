@@ -4,6 +4,8 @@ Predictions must be made without the sowing they judge (``predict_each_without_i
 recorded before sowing). The randomised-free mid-PIT of a count is used, so a perfect forecaster
 has mean 1/2 and intervals holding at least their level. Source: C. Czado, T. Gneiting & L. Held,
 Biometrics 65:1254-1261 (2009).
+
+Outside check: forecasts drawn from the model are calibrated, hopeful ones are found out.
 """
 
 from collections.abc import Sequence

@@ -10,6 +10,8 @@ published values and bounds a factor 3 either way; the garden is one level, its 
 Sources: A. Gelman & J. Hill, Data Analysis Using Regression and Multilevel/Hierarchical Models,
 ch. 12 (2007), partial pooling; Y. Chung et al., Psychometrika 78:685-709 (2013), penalised
 likelihood that keeps spreads off zero; T.P. Minka (2001), expectation propagation.
+
+Outside checks: brute-force posterior on a dense grid, simulated gardens of known truth.
 """
 
 from collections.abc import Mapping, Sequence

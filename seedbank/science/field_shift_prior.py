@@ -11,6 +11,8 @@ spreads held here, and ``temperature`` from ``soil_warmth``.
 
 Data meant: field_emergence table (M. Bralewski & R. Holubowicz 2008 for open-field vegetables;
 pulse and cereal guides; a recalled seedbed scale marked ``memory``).
+
+Outside checks: the printed factors and the printed seedbed scale come back.
 """
 
 import math

@@ -8,6 +8,8 @@ the probabilities; rounding stays near 1e-15.
 
 Source for the beta-binomial: J.G. Skellam, Journal of the Royal Statistical Society B
 10:257-261 (1948).
+
+Outside checks: scipy's binomial and beta-binomial, dense double integration, convolution.
 """
 
 from dataclasses import dataclass

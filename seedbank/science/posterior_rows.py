@@ -6,6 +6,8 @@ integrating the sinc series through them. Sums over such nodes are trapezoid sum
 geometrically for a smooth density that vanishes at the ends (Stenger 1993, Numerical Methods Based
 on Sinc and Analytic Functions, ch. 3-4; Trefethen & Weideman 2014, SIAM Rev. 56:385-458). Rows are
 equally spaced in lam over the part that carries weight. No sampling anywhere.
+
+Outside checks: those of ``posterior``, which is nothing but these rows.
 """
 
 from dataclasses import dataclass

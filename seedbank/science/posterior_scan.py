@@ -1,4 +1,7 @@
-"""A coarse look at each lot's posterior: where in lam it lives, and where K sits for each lam."""
+"""A coarse look at each lot's posterior: where in lam it lives, and where K sits for each lam.
+
+Outside checks: those of ``posterior``; the scan only places its rows.
+"""
 
 from dataclasses import dataclass
 

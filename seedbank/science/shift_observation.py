@@ -7,6 +7,8 @@ moments is the observation. That is expectation propagation with exact one-dimen
 T.P. Minka, Uncertainty in Artificial Intelligence 17:362-369 (2001).
 
 Units eaten, frosted or dried out are not bad seed: they leave the trial count.
+
+Outside check: moments by a dense grid (``tests/science/test_field_shift_learning.py``).
 """
 
 from dataclasses import dataclass

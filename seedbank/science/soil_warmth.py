@@ -9,6 +9,8 @@ regression: R.E. Barlow et al., Statistical Inference under Order Restrictions (
 between printed temperatures are interpolated as rates (1/days), which are near linear in
 temperature below the optimum (thermal time: J. Garcia-Huidobro, J.L. Monteith & G.R. Squire,
 Journal of Experimental Botany 33:288-296, 1982).
+
+Outside check: the printed rows of Harrington & Minges 1954 (packaged table) come back.
 """
 
 from collections.abc import Sequence

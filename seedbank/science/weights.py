@@ -1,4 +1,7 @@
-"""Between weight and number of seeds, by thousand-seed weight, with the error carried over."""
+"""Between weight and number of seeds, by thousand-seed weight, with the error carried over.
+
+First-order error; outside check: repeated draws of the thousand-seed weight.
+"""
 
 import numpy as np
 from numpy.typing import ArrayLike
