@@ -3,6 +3,8 @@
 All lots share the bed, so they share the unknown shift and the pests: given those, each lot's
 count is independent, the sum is their convolution, and the whole is mixed over the shared
 unknowns. Adding the lots' own confidences would count one bad spring as several.
+
+Outside checks: convolution of scipy's binomials, brute-force mixture over the shared shift.
 """
 
 from collections.abc import Callable, Sequence

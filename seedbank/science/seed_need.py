@@ -2,6 +2,8 @@
 
 The count's exact distribution (``plant_counts``) rises with every unit added, so the smallest
 number is found by a bracketed bisection started from the normal approximation.
+
+Outside checks: brute search with scipy's binomial, the probit model's old-lot property.
 """
 
 from dataclasses import dataclass

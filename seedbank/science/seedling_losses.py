@@ -6,6 +6,8 @@ sowings on a grid. The next sowing's share is the predictive beta with the same 
 
 Patchiness: correlation rho of the fate of units in one patch, learned from counts by station or
 by length of row, each sowing's own chance integrated out.
+
+Outside checks: grid posterior against quad, simulated losses of known truth.
 """
 
 from collections import Counter

@@ -2,6 +2,8 @@
 
 Puts together the exact need (``seed_need``), its layout (``sowing_layout``), the soil
 (``soil_warmth``) and the alternatives when the lot can't give the plants.
+
+Checked for hanging together; the numbers carry the outside checks of their own modules.
 """
 
 from collections.abc import Sequence

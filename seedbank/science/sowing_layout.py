@@ -3,6 +3,8 @@
 Pure arithmetic on top of ``seed_need``, except stations and cells, where each place's chance of
 at least one plant is 1 - P(0 plants) of its units and the number of places filled is binomial
 given what is known of emergence, mixed exactly.
+
+Outside checks: scipy's binomial, a printed cereal seed-rate example.
 """
 
 import math
