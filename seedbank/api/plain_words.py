@@ -50,6 +50,7 @@ _LIMITS = {
     "float_parsing": "give a number",
     "finite_number": "give a finite number",
     "bool_type": "give true or false",
+    "bool_parsing": "give true or false",
     "string_type": "write text in quotes",
     "string_unicode": "write text in valid Unicode",
     "list_type": "give a list",

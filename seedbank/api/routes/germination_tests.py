@@ -1,6 +1,5 @@
 """Germination tests: opened, counted, finished, or recorded whole in one call."""
 
-from datetime import date
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request, Response
@@ -12,6 +11,7 @@ from seedbank.api.preconditions import IfMatchDep
 from seedbank.api.told import created, done, sent, tells, tells_page
 from seedbank.service import run_tests as tests
 from seedbank.service.answers.tests import TestAnswer, TestSummary
+from seedbank.service.forms.base import Day
 from seedbank.service.forms.tests import (
     CountsCorrect,
     CountsCreate,
@@ -38,8 +38,8 @@ def browse(
     asked: PageDep,
     lot: LotQuery = None,
     is_open: Annotated[bool | None, Query(alias="open", description="not finished")] = None,
-    due_by: Annotated[date | None, Query(description="with a count due by that day")] = None,
-    finished_from: Annotated[date | None, Query(description="finished then or later")] = None,
+    due_by: Annotated[Day | None, Query(description="with a count due by that day")] = None,
+    finished_from: Annotated[Day | None, Query(description="finished then or later")] = None,
 ) -> Response:
     """List tests, earliest started first."""
     wanted = TestFilter(is_open=is_open, due_by=due_by, finished_from=finished_from)

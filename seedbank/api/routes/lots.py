@@ -1,6 +1,5 @@
 """Lots: what they are, how much is left, where they are kept."""
 
-from datetime import date
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Query, Request, Response
@@ -12,6 +11,7 @@ from seedbank.api.preconditions import IfMatchDep
 from seedbank.api.told import created, sent, tells, tells_page
 from seedbank.service import take_in_lots as lots
 from seedbank.service.answers.lots import LotAnswer, StayAnswer, StaysAnswer
+from seedbank.service.forms.base import Day
 from seedbank.service.forms.lots import LotChange, LotCreate, StayCreate
 from seedbank.service.once import Answer
 from seedbank.service.show_lots import list_lots, show_lot, show_stays
@@ -36,7 +36,7 @@ def lot_filter(
         int | None, Query(description="holding fewer seeds than this", ge=1, le=10_000_000)
     ] = None,
     untested_since: Annotated[
-        date | None, Query(description="no test finished on that day or later")
+        Day | None, Query(description="no test finished on that day or later")
     ] = None,
     q: Annotated[str | None, Query(description="words to find", max_length=200)] = None,
 ) -> LotFilter:

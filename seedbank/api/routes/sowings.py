@@ -1,6 +1,5 @@
 """Sowings: what was sown, what came up, what was lost."""
 
-from datetime import date
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request, Response
@@ -12,6 +11,7 @@ from seedbank.api.preconditions import IfMatchDep
 from seedbank.api.told import created, done, sent, tells, tells_page
 from seedbank.service import sow
 from seedbank.service.answers.sowings import SowingAnswer, SowingSummary
+from seedbank.service.forms.base import Day
 from seedbank.service.forms.sowings import (
     EmergenceCreate,
     LossCreate,
@@ -35,8 +35,8 @@ def browse(
     asked: PageDep,
     lot: Annotated[str | None, Query(description="code of a lot", max_length=40)] = None,
     is_open: Annotated[bool | None, Query(alias="open", description="not finished")] = None,
-    sown_from: Annotated[date | None, Query(description="sown then or later")] = None,
-    sown_to: Annotated[date | None, Query(description="sown then or before")] = None,
+    sown_from: Annotated[Day | None, Query(description="sown then or later")] = None,
+    sown_to: Annotated[Day | None, Query(description="sown then or before")] = None,
 ) -> Response:
     """List sowings, earliest first."""
     wanted = SowingFilter(is_open=is_open, sown_from=sown_from, sown_to=sown_to)

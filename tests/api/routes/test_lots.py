@@ -76,6 +76,7 @@ def test_lots_are_found_by_what_they_are(
         ("origin=stolen", "origin"),
         ("harvest_year_from=soon", "harvest_year_from"),
         ("untested_since=yesterday", "untested_since"),
+        ("untested_since=1700006400", "untested_since"),  # no seconds since 1970
         ("low_stock=0", "low_stock"),
         ("variety=x", "variety"),
     ],
