@@ -13,7 +13,7 @@ from seedbank.facts.kinds import packaged_kinds
 from seedbank.science.decline import ORDINARY_STORE, YearlyConditions, yearly_dose
 from seedbank.science.posterior import Observations, Posterior, Priors, fit_posterior
 from seedbank.science.prior import initial_viability, lot_log_sd
-from seedbank.science.quantities import BoolArray, FloatArray, IntArray
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray, ProbitNodes
 from seedbank.science.storage_history import StorageHistory, storage_history
 from seedbank.science.test_evidence import BETWEEN_TESTS_RHO, discount_counts
 from seedbank.service.find import row_id
@@ -31,8 +31,8 @@ NOWHERE = 0
 class Forecast:
     """Lots with their posterior viability. Positions index every column, (L,).
 
-    ``facts`` and ``keeping`` go by kind id. ``store_known`` is false where a default stood in for
-    the conditions of the lot's present place.
+    ``facts`` and ``keeping`` go by kind id, ``conditions`` by place id. ``store_known`` is false
+    where a default stood in for the conditions of the lot's present place.
     """
 
     collection: Collection
@@ -40,7 +40,9 @@ class Forecast:
     keeping: dict[int, KeepingPrior]
     ages: LotAges
     history: StorageHistory
+    conditions: dict[int, YearlyConditions]
     priors: Priors
+    observations: Observations
     posterior: Posterior
     store_known: BoolArray
     today: float
@@ -59,6 +61,19 @@ class Forecast:
 
     def keeping_of(self, position: int) -> KeepingPrior:
         return self.keeping[int(self.collection.kind_id[position])]
+
+
+def refit(seen: Forecast, position: int, dose: FloatArray) -> Posterior:
+    """One lot's posterior over again, once for each of several doses (D,)."""
+    same = np.full(dose.size, position)
+    tests = seen.observations.take(same, seen.observations.width)
+    return fit_posterior(seen.priors.take(same), tests, dose)
+
+
+def lot_nodes(seen: Forecast, position: int, day: float) -> ProbitNodes:
+    """One lot's probit viability on a day, as weighted points to mix over."""
+    dose = seen.history.dose_at(np.array([position]), np.array([day]))
+    return refit(seen, position, dose).nodes(dose)
 
 
 def forecast(
@@ -80,7 +95,8 @@ def forecast_of(
     now = day_number(today)
     facts, keeping = _kinds(session, collection)
     ages = lot_ages(collection, now)
-    history, known = _history(session, collection, keeping, ages)
+    conditions = _conditions(session, collection)
+    history, known = _history(collection, keeping, ages, conditions)
     priors = _priors(collection, facts, keeping, ages, known)
     lots = np.arange(collection.size)
     observations = _observations(collection.tests, history, collection.size)
@@ -91,7 +107,9 @@ def forecast_of(
         keeping=keeping,
         ages=ages,
         history=history,
+        conditions=conditions,
         priors=priors,
+        observations=observations,
         posterior=fit_posterior(priors, observations, horizon),
         store_known=known,
         today=now,
@@ -136,18 +154,23 @@ def conditions_of(place: Place) -> YearlyConditions:
     )
 
 
+def _conditions(session: Session, collection: Collection) -> dict[int, YearlyConditions]:
+    """Conditions by place id, of every place in the lots' histories and of nowhere known."""
+    places = np.unique(collection.stays.place_id).tolist()
+    wanted = select(Place).where(col(Place.id).in_(places))
+    return {NOWHERE: ORDINARY_STORE} | {
+        row_id(place.id): conditions_of(place) for place in session.exec(wanted)
+    }
+
+
 def _history(
-    session: Session,
     collection: Collection,
     keeping: dict[int, KeepingPrior],
     ages: LotAges,
+    conditions: dict[int, YearlyConditions],
 ) -> tuple[StorageHistory, BoolArray]:
     """Every lot's stays from harvest on; before its first recorded one it was nowhere known."""
     stays, size = collection.stays, collection.size
-    wanted = select(Place).where(col(Place.id).in_(np.unique(stays.place_id).tolist()))
-    conditions = {NOWHERE: ORDINARY_STORE} | {
-        row_id(place.id): conditions_of(place) for place in session.exec(wanted)
-    }
     first_day = np.full(size, np.inf)
     np.minimum.at(first_day, stays.lot, stays.day)
     harvested = np.minimum(ages.harvest_day, first_day)

@@ -13,8 +13,10 @@ from seedbank.service.import_files import CollectionFiles, Numbered
 from seedbank.service.import_rows import MovementRow, SowingRow, TestRow
 from seedbank.service.weighing import Weighed, seed_weight, weigh
 from seedbank.stock.errors import StockFault
+from seedbank.stock.germination_tests import GerminationTest
 from seedbank.stock.ledger import Movement, MovementReason, book, take_stock
 from seedbank.stock.lots import Lot
+from seedbank.stock.sowings import Sowing
 from seedbank.stock.varieties import Variety
 
 _COMES_IN = (MovementReason.ACQUIRED, MovementReason.HARVESTED)
@@ -126,6 +128,7 @@ def _move(desk: Desk, entry: Entry, weighed: Weighed) -> Movement:
 
 def _tie(desk: Desk, entry: Entry, movement_id: int | None) -> None:
     """Let a test or sowing know the movement that took its seed."""
+    taker: GerminationTest | Sowing | None
     if isinstance(entry.at.row, TestRow):
         taker = desk.tests.get(key_of(entry.at.row.test))
     elif isinstance(entry.at.row, SowingRow):

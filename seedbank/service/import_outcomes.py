@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from datetime import timedelta
+from functools import partial
 
 from seedbank.service.errors import Refused
 from seedbank.service.import_desk import Desk, key_of
@@ -120,12 +121,15 @@ def _record(desk: Desk, at: Numbered[CountRow], replicate: Replicate, *, again: 
         )
         desk.complain(at, "why_corrected", mend)
         return
-    told = {"replicate_id": replicate.id or 0, "on": row.date, "judged": judged, "now": desk.now}
+    count = partial(correct_count, why=row.why_corrected) if again else record_count
     try:
-        if again:
-            correct_count(desk.session, why=row.why_corrected, **told)
-        else:
-            record_count(desk.session, **told)
+        count(
+            desk.session,
+            replicate_id=replicate.id or 0,
+            on=row.date,
+            judged=judged,
+            now=desk.now,
+        )
     except StockFault as fault:
         desk.complain_of(at, "date" if fault.field == "on_date" else "", fault)
 

@@ -20,6 +20,7 @@ from seedbank.science.regeneration import (
     viability_needed,
     viability_needed_in_field,
 )
+from seedbank.science.test_evidence import BETWEEN_TESTS_RHO
 from seedbank.science.test_plan import SeedBudget, keep_or_regenerate_losses, screen_tests
 from seedbank.science.verdict import RARITY_WEIGHT, Verdicts, judge
 from seedbank.science.verdict_inputs import SavesTrue, VerdictInputs
@@ -203,16 +204,20 @@ def _value_of_test(
     losses = keep_or_regenerate_losses(
         nodes, np.minimum(needed, 1.0), weight, np.full(lots.size, NEEDLESS_CROP_LOSS)
     )
-    worth = screen_tests(nodes, losses, TEST_SEEDS).test
+    worth = screen_tests(nodes, losses, TEST_SEEDS, BETWEEN_TESTS_RHO).test
+    return worth, budget_of_tests(lots).cost(np.array([float(TEST_SEEDS)]))[:, 0]
+
+
+def budget_of_tests(lots: Collection) -> SeedBudget:
+    """What testing costs each lot, in losses of a variety nobody else keeps; our choice."""
     spare = np.maximum(lots.balance - lots.reserve, 0.0)
-    budget = SeedBudget(
+    return SeedBudget(
         balance=np.maximum(lots.balance, 0.0),
         reserve=lots.reserve,
-        seed_cost=SEED_LOSS * weight / (spare + 1.0),
+        seed_cost=SEED_LOSS * RARITY_WEIGHT[lots.other_keepers] / (spare + 1.0),
         effort_per_test=np.full(lots.size, TEST_EFFORT),
         effort_per_seed=np.zeros(lots.size),
     )
-    return worth, budget.cost(np.array([float(TEST_SEEDS)]))[:, 0]
 
 
 def _days_since_test(seen: Forecast) -> FloatArray:

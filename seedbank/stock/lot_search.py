@@ -34,6 +34,7 @@ class LotFilter:
     text: str | None = None  # each word in the variety, kind, code, donor or notes
     balance_below: int | None = None  # fewer seeds than this
     untested_since: date | None = None  # no test finished on that day or later
+    lot_ids: frozenset[int] | None = None  # one of these
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +92,8 @@ def _conditions(wanted: LotFilter) -> list[ColumnElement[bool]]:
         conditions.append(_balance() < wanted.balance_below)
     if wanted.untested_since is not None:
         conditions.append(~_tested_since(wanted.untested_since))
+    if wanted.lot_ids is not None:
+        conditions.append(col(Lot.id).in_(wanted.lot_ids))
     conditions.extend(_mentions(word) for word in (wanted.text or "").split())
     return conditions
 

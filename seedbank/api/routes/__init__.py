@@ -1,6 +1,7 @@
 """The routers, one a resource; a new one is added to this list."""
 
 from seedbank.api.routes import (
+    advice,
     germination_tests,
     kinds,
     lots,
@@ -19,6 +20,7 @@ ROUTERS = (
     movements.router,
     germination_tests.router,
     sowings.router,
+    advice.router,
     problems.router,
 )
 

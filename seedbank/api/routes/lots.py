@@ -9,10 +9,12 @@ from seedbank.api.deps import CodePath, NowDep, OnceDep, SessionDep, TodayDep
 from seedbank.api.paging import PageDep, paged
 from seedbank.api.preconditions import IfMatchDep
 from seedbank.api.told import created, sent, tells, tells_page
+from seedbank.science.verdict import Verdict
 from seedbank.service import take_in_lots as lots
 from seedbank.service.answers.lots import LotAnswer, StayAnswer, StaysAnswer
 from seedbank.service.forms.base import Day
 from seedbank.service.forms.lots import LotChange, LotCreate, StayCreate
+from seedbank.service.list_verdicts import lots_with_verdict
 from seedbank.service.once import Answer
 from seedbank.service.show_lots import list_lots, show_lot, show_stays
 from seedbank.stock.lot_search import LotFilter
@@ -24,6 +26,8 @@ YearQuery = Annotated[int | None, Query(ge=1800, le=2200)]
 
 
 def lot_filter(
+    session: SessionDep,
+    today: TodayDep,
     kind: Annotated[str | None, Query(description="slug of a kind", max_length=80)] = None,
     variety: Annotated[
         int | None, Query(description="number of a variety", ge=1, le=2_147_483_647)
@@ -38,6 +42,7 @@ def lot_filter(
     untested_since: Annotated[
         Day | None, Query(description="no test finished on that day or later")
     ] = None,
+    verdict: Annotated[Verdict | None, Query(description="judged so today")] = None,
     q: Annotated[str | None, Query(description="words to find", max_length=200)] = None,
 ) -> LotFilter:
     """What the lots listed must all be."""
@@ -51,6 +56,7 @@ def lot_filter(
         balance_below=low_stock,
         untested_since=untested_since,
         text=q,
+        lot_ids=None if verdict is None else lots_with_verdict(session, verdict, today=today),
     )
 
 

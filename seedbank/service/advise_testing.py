@@ -1,0 +1,123 @@
+"""How many seeds of a lot to test, down to none: seed lost weighed against a wrong decision."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from sqlmodel import Session
+
+from seedbank.facts.cautions import Situation
+from seedbank.science.quantities import FloatArray, ProbitNodes
+from seedbank.science.stop_early import StopEarly, stop_early
+from seedbank.science.test_evidence import BETWEEN_TESTS_RHO
+from seedbank.science.test_plan import TestTable, keep_or_regenerate_losses, plan_test
+from seedbank.science.verdict import RARITY_WEIGHT
+from seedbank.service.answers.base import Source, distinct
+from seedbank.service.answers.verdicts import TestAdviceAnswer, TestSizeAnswer, TestStageAnswer
+from seedbank.service.find import find_lot, row_id
+from seedbank.service.forecast import lot_nodes
+from seedbank.service.judge_stock import NEEDLESS_CROP_LOSS, budget_of_tests, judge_varieties
+from seedbank.service.list_verdicts import answer_reasons
+from seedbank.service.show_lots import lot_cautions, lot_entry, variety_brief
+from seedbank.service.show_viability import EQUATION_SOURCES, point_of
+
+STOP_CONFIDENCE = 0.90
+_GROUPS = (5, 10, 20, 40)
+_MOST_STAGES = 5
+TEST_SOURCES = (
+    *EQUATION_SOURCES,
+    Source(
+        text="worth of a test: expected value of sample information (Raiffa & Schlaifer 1961)",
+        confidence="memory",
+    ),
+    Source(text="losses weighed against each other: our choice", confidence="own"),
+)
+_KEEP, _RENEW = 0, 1
+
+
+def advise_testing(session: Session, code: str, *, today: date) -> TestAdviceAnswer:
+    """How much seed to spend on testing a lot now. Raises MisreadCode, NotThere."""
+    lot = find_lot(session, code)
+    entry = lot_entry(session, lot)
+    judged = judge_varieties(session, [row_id(lot.id)], today=today)
+    seen, facts = judged.forecast, judged.forecast.facts_of(0)
+    needed = judged.needed
+    nodes = lot_nodes(seen, 0, seen.today)
+    weight = RARITY_WEIGHT[seen.collection.other_keepers]
+    losses = keep_or_regenerate_losses(
+        nodes, np.minimum(needed, 1.0), weight, np.full(1, NEEDLESS_CROP_LOSS)
+    )
+    budget = budget_of_tests(seen.collection)
+    table = plan_test(nodes, losses, budget, overdispersion=BETWEEN_TESTS_RHO)
+    seeds = int(table.seeds()[0])
+    stages = _stages(nodes, losses, seeds)
+    cautions = lot_cautions(lot, facts, (Situation.TESTING,))
+    return TestAdviceAnswer(
+        lot=lot.code,
+        variety=variety_brief(entry),
+        seeds=seeds,
+        seeds_spare=int(budget.spare()[0]),
+        decision="save seed this year, or keep the lot another season",
+        viability_needed_pct=None if needed[0] >= 1 else round(100.0 * float(needed[0]), 2),
+        viability=point_of(judged.viability, today, 0),
+        reasons=answer_reasons(table.reasons(0)),
+        sizes=_sizes(table),
+        stages=[] if stages is None else _stage_answers(stages),
+        mean_seeds_with_stages=None if stages is None else round(float(stages.mean_seeds[0]), 1),
+        probability_right_with_stages=None if stages is None else round(float(stages.right[0]), 4),
+        cautions=cautions,
+        sources=distinct([*TEST_SOURCES, *(caution.source for caution in cautions)]),
+    )
+
+
+def _sizes(table: TestTable) -> list[TestSizeAnswer]:
+    return [
+        TestSizeAnswer(
+            seeds=int(size),
+            value=round(float(table.value[0, at]), 6),
+            cost=round(float(table.cost[0, at]), 6) if np.isfinite(table.cost[0, at]) else None,
+            probability_changes=round(float(table.changes[0, at]), 4),
+            probability_right=round(float(table.right[0, at]), 4),
+        )
+        for at, size in enumerate(table.sizes)
+    ]
+
+
+def _stages(nodes: ProbitNodes, losses: FloatArray, seeds: int) -> StopEarly | None:
+    """The recommended test cut into groups, at most five; None where nothing is to be tested."""
+    if seeds == 0:
+        return None
+    group = next((size for size in _GROUPS if size * _MOST_STAGES >= seeds), seeds)
+    return stop_early(nodes, losses, STOP_CONFIDENCE, min(group, seeds), seeds, BETWEEN_TESTS_RHO)
+
+
+@dataclass(frozen=True, slots=True)
+class _Ends:
+    renew_at_most: int | None
+    keep_at_least: int | None
+
+
+def _stage_answers(plan: StopEarly) -> list[TestStageAnswer]:
+    answers = []
+    for stage, tested in enumerate(plan.tested.tolist()):
+        if tested == 0:
+            continue
+        ends = _ends(plan, stage, tested)
+        answers.append(
+            TestStageAnswer(
+                tested=tested,
+                save_seed_if_at_most=ends.renew_at_most,
+                keep_if_at_least=ends.keep_at_least,
+                probability_ends_here=round(float(plan.stopping[0, stage]), 4),
+            )
+        )
+    return answers
+
+
+def _ends(plan: StopEarly, stage: int, tested: int) -> _Ends:
+    """Counts that end the test: renewing goes with few seedlings, keeping with many."""
+    stop = plan.stop[0, stage, : tested + 1]
+    action = plan.action[0, stage, : tested + 1]
+    renew = np.flatnonzero(stop & (action == _RENEW))
+    keep = np.flatnonzero(stop & (action == _KEEP))
+    return _Ends(int(renew.max()) if renew.size else None, int(keep.min()) if keep.size else None)

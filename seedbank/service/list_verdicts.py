@@ -1,0 +1,235 @@
+"""Verdicts as they are answered: every lot's, one variety's, and the seed to save this year."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from sqlmodel import Session, col, select
+
+from seedbank.facts.growing import under_cover_factor
+from seedbank.facts.sources import sources_of
+from seedbank.science.emergence import emergence_nodes, lot_viability, shift_of_factor
+from seedbank.science.quantities import BoolArray, IntArray
+from seedbank.science.reasons import Reason
+from seedbank.science.seed_need import smallest_seeds
+from seedbank.science.verdict import VERDICTS, Verdict
+from seedbank.service.answers.base import Source, distinct
+from seedbank.service.answers.lots import VarietyBrief
+from seedbank.service.answers.verdicts import (
+    ReasonAnswer,
+    SeedToSaveAnswer,
+    SeedToSaveItem,
+    VerdictAnswer,
+)
+from seedbank.service.find import find_lot
+from seedbank.service.forecast import lot_nodes
+from seedbank.service.judge_stock import (
+    PARENTS_CONFIDENCE,
+    Judgement,
+    judge_collection,
+    judge_varieties,
+)
+from seedbank.service.show_viability import EQUATION_SOURCES, point_of
+from seedbank.stock.collection import KEEPERS, day_date
+from seedbank.stock.lots import Lot
+from seedbank.stock.queries import Cursor, Page
+from seedbank.stock.varieties import OtherKeepers
+
+VERDICT_SOURCES = (
+    *EQUATION_SOURCES,
+    Source(
+        text="regenerate under 85 % of initial viability or three sowings: FAO Genebank Standards "
+        "2014, 4.3.4 and 4.4.1",
+        confidence="memory",
+    ),
+    Source(text="how the chances weigh against each other: our choice", confidence="own"),
+)
+_SAVE = (Verdict.RESCUE, Verdict.SAVE_SEED)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VerdictFilter:
+    """Which verdicts to list; None asks nothing."""
+
+    verdict: Verdict | None = None
+    kind_slug: str | None = None
+    variety_id: int | None = None
+    other_keepers: OtherKeepers | None = None
+
+
+def list_verdicts(
+    session: Session, wanted: VerdictFilter, *, today: date, after: Cursor | None, limit: int
+) -> Page[VerdictAnswer]:
+    """Verdicts, the most urgent first; every lot is judged, a page of them answered."""
+    seen = judge_collection(session, today=today)
+    order = _ordered(seen, np.flatnonzero(_asked(seen, wanted)))
+    start = 0
+    if after is not None:
+        place = np.flatnonzero(seen.forecast.collection.lot_id[order] == after.id)
+        start = int(place[0]) + 1 if place.size else order.size
+    page = order[start : start + limit]
+    last = int(seen.forecast.collection.lot_id[page[-1]]) if page.size else 0
+    following = Cursor(None, last) if start + limit < order.size else None
+    return Page([answer_verdict(seen, int(at)) for at in page], following)
+
+
+def show_verdict(session: Session, code: str, *, today: date) -> VerdictAnswer:
+    """The verdict on one lot, beside its variety's other lots. Raises MisreadCode, NotThere."""
+    lot = find_lot(session, code)
+    fellows = session.exec(select(Lot.id).where(col(Lot.variety_id) == lot.variety_id)).all()
+    seen = judge_varieties(session, [number for number in fellows if number], today=today)
+    return answer_verdict(seen, int(np.flatnonzero(seen.forecast.collection.lot_id == lot.id)[0]))
+
+
+def lots_with_verdict(session: Session, verdict: Verdict, *, today: date) -> frozenset[int]:
+    """Ids of the lots with a verdict, for lists that filter by it."""
+    seen = judge_collection(session, today=today)
+    return frozenset(seen.forecast.collection.lot_id[seen.verdicts.where(verdict)].tolist())
+
+
+def list_seed_to_save(
+    session: Session,
+    *,
+    today: date,
+    other_keepers: Iterable[OtherKeepers] = (OtherKeepers.NONE, OtherKeepers.FEW),
+) -> SeedToSaveAnswer:
+    """Varieties of the rarities asked for whose seed should be saved this year, rarest first."""
+    seen = judge_collection(session, today=today)
+    lots = seen.forecast.collection
+    rank = [KEEPERS.index(keeper) for keeper in other_keepers]
+    wanted = np.isin(lots.other_keepers, rank) & np.isin(
+        seen.verdicts.code, [VERDICTS.index(verdict) for verdict in _SAVE]
+    )
+    order = _ordered(seen, np.flatnonzero(wanted), rarest_first=True)
+    items = [_save(seen, int(at), today) for at in order]
+    facts = [seen.forecast.facts_of(int(at)) for at in order]
+    used = sources_of(
+        *(one for f in facts for one in (f.seed_parents_rare, f.seed_parents_maintain))
+    )
+    return SeedToSaveAnswer(
+        on=today,
+        items=items,
+        remarks=_remarks(items),
+        cautions=[],
+        sources=distinct(
+            [*VERDICT_SOURCES, *(Source(text=s.text, confidence=s.confidence) for s in used)]
+        ),
+    )
+
+
+def answer_verdict(seen: Judgement, at: int) -> VerdictAnswer:
+    """One lot's verdict as it is answered."""
+    lots, inputs = seen.forecast.collection, seen.verdicts.inputs
+    needed = float(seen.needed[at])
+    return VerdictAnswer(
+        lot=lots.code[at],
+        variety=_variety(seen, at),
+        other_keepers=KEEPERS[int(lots.other_keepers[at])],
+        verdict=seen.verdicts.verdict(at),
+        urgency=round(float(seen.verdicts.urgency[at]), 4),
+        balance_seeds=int(lots.balance[at]),
+        viability=point_of(seen.viability, _today(seen), at),
+        viability_needed_pct=None if needed >= 1.0 else round(100.0 * needed, 2),
+        seed_parents=int(inputs.parents_needed[at]),
+        probability_parents_now=round(float(inputs.p_parents_now[at]), 4),
+        probability_parents_next_season=round(float(inputs.p_parents_next[at]), 4),
+        reasons=answer_reasons(seen.verdicts.reasons(at)),
+        sources=list(VERDICT_SOURCES),
+    )
+
+
+def answer_reasons(reasons: Iterable[Reason]) -> list[ReasonAnswer]:
+    """Reasons as they are answered."""
+    return [
+        ReasonAnswer(
+            code=reason.code,
+            text=reason.text,
+            numbers={name: round(value, 4) for name, value in reason.numbers.items()},
+        )
+        for reason in reasons
+    ]
+
+
+def _save(seen: Judgement, at: int, today: date) -> SeedToSaveItem:
+    lots, inputs = seen.forecast.collection, seen.verdicts.inputs
+    cycle = seen.forecast.facts_of(at).life_cycle
+    biennial = cycle is not None and cycle.value != "annual"
+    verdict = seen.verdicts.verdict(at)
+    assert verdict is not None
+    return SeedToSaveItem(
+        variety=_variety(seen, at),
+        other_keepers=KEEPERS[int(lots.other_keepers[at])],
+        verdict=verdict,
+        sow_lot=lots.code[at],
+        seeds_held=int(lots.balance[at]),
+        seeds_to_sow=None if verdict is Verdict.RESCUE else _seeds_to_sow(seen, at),
+        seed_parents=int(inputs.parents_needed[at]),
+        flowers_in=today.year + int(biennial),
+        viability=point_of(seen.viability, today, at),
+        probability_now=round(float(inputs.p_parents_now[at]), 4),
+        probability_next_season=round(float(inputs.p_parents_next[at]), 4),
+        reasons=answer_reasons(seen.verdicts.reasons(at)),
+    )
+
+
+def _seeds_to_sow(seen: Judgement, at: int) -> int | None:
+    """Seeds that raise the seed parents with the confidence asked, sown in modules under cover."""
+    lots, now = seen.forecast.collection, seen.forecast.today
+    shift = float(shift_of_factor(under_cover_factor().value))
+    viable = lot_viability(lot_nodes(seen.forecast, at, now))
+    return smallest_seeds(
+        emergence_nodes(viable, shift, 0.0),
+        int(seen.verdicts.inputs.parents_needed[at]),
+        PARENTS_CONFIDENCE,
+        available=int(lots.balance[at]),
+    )
+
+
+def _variety(seen: Judgement, at: int) -> VarietyBrief:
+    lots = seen.forecast.collection
+    return VarietyBrief(
+        id=int(lots.variety_id[at]),
+        name=lots.variety[at],
+        kind=seen.forecast.facts_of(at).slug,
+    )
+
+
+def _today(seen: Judgement) -> date:
+    today = day_date(seen.forecast.today)
+    assert today is not None
+    return today
+
+
+def _asked(seen: Judgement, wanted: VerdictFilter) -> BoolArray:
+    lots = seen.forecast.collection
+    asked = np.ones(lots.size, dtype=np.bool_)
+    if wanted.verdict is not None:
+        asked &= seen.verdicts.where(wanted.verdict)
+    if wanted.variety_id is not None:
+        asked &= lots.variety_id == wanted.variety_id
+    if wanted.other_keepers is not None:
+        asked &= lots.other_keepers == KEEPERS.index(wanted.other_keepers)
+    if wanted.kind_slug is not None:
+        kinds = [n for n, facts in seen.forecast.facts.items() if facts.slug == wanted.kind_slug]
+        asked &= np.isin(lots.kind_id, kinds)
+    return asked
+
+
+def _ordered(seen: Judgement, at: IntArray, *, rarest_first: bool = False) -> IntArray:
+    """Positions by falling urgency, ties by lot; with ``rarest_first`` rarity goes before all."""
+    lots = seen.forecast.collection
+    rarity = lots.other_keepers[at] if rarest_first else np.zeros(at.size, dtype=np.int64)
+    return at[np.lexsort((lots.lot_id[at], -seen.verdicts.urgency[at], rarity))]
+
+
+def _remarks(items: list[SeedToSaveItem]) -> list[str]:
+    if not items:
+        return ["No variety of the rarity asked about needs seed saved this year."]
+    later = sum(item.flowers_in > items[0].flowers_in for item in items)
+    biennials = f"{later} of them flower next year only. " if later else ""
+    return [
+        f"{biennials}Seed parents are reckoned as raised in modules under cover, then planted out.",
+        "What else flowers within reach may cross with them; the isolation each kind needs is "
+        "among its facts.",
+    ]

@@ -1,0 +1,195 @@
+"""How alive one lot is: today, through its past, and in years to come."""
+
+from collections.abc import Sequence
+from datetime import date
+
+import numpy as np
+from sqlmodel import Session
+
+from seedbank.facts.sources import sources_of
+from seedbank.science.proportion import proportion_interval
+from seedbank.science.quantities import Band
+from seedbank.science.regeneration import regeneration_viability, retest_interval_years
+from seedbank.service.answers.base import PercentAnswer, Source, distinct
+from seedbank.service.answers.viability import (
+    RetestAnswer,
+    TestSeen,
+    ThresholdAnswer,
+    ViabilityAnswer,
+    ViabilityPoint,
+)
+from seedbank.service.find import find_lot, row_id
+from seedbank.service.forecast import Forecast, forecast, refit
+from seedbank.service.show_lots import lot_cautions, lot_entry, variety_brief
+from seedbank.service.viability_words import reasons, to_narrow, warnings
+from seedbank.stock.collection import day_date, day_number
+
+CURVE_YEARS_AHEAD = 10.0
+_HALF_YEAR = 365.25 / 2
+_CROSSED = (0.05, 0.5, 0.95)
+
+EQUATION_SOURCES = (
+    Source(
+        text="viability equation: Ellis & Roberts 1980, Annals of Botany 45:13-30 and 31-37",
+        confidence="memory",
+    ),
+    Source(
+        text="moisture in balance with air: Cromarty, Ellis & Roberts 1982, IBPGR, Rome",
+        confidence="memory",
+    ),
+    Source(text="prior spreads, and 0.01 correlation between tests: our choice", confidence="own"),
+)
+_REGENERATION = Source(text="FAO Genebank Standards 2014, 4.3.4", confidence="memory")
+_RETEST = Source(text="FAO Genebank Standards 2014, 4.3.3", confidence="memory")
+
+
+def show_viability(
+    session: Session,
+    code: str,
+    *,
+    today: date,
+    on: date | None = None,
+    thresholds_pct: Sequence[float] = (),
+) -> ViabilityAnswer:
+    """How alive a lot is on a day, by default today. Raises MisreadCode, NotThere."""
+    lot = find_lot(session, code)
+    entry = lot_entry(session, lot)
+    seen = forecast(
+        session, today=today, lot_ids=[row_id(lot.id)], ahead_years=CURVE_YEARS_AHEAD / 2
+    )
+    asked = on or today
+    facts, keeping = seen.facts_of(0), seen.keeping_of(0)
+    cautions = lot_cautions(lot, facts)
+    return ViabilityAnswer(
+        lot=lot.code,
+        variety=variety_brief(entry),
+        now=points(seen, [asked])[0],
+        at_harvest=points(seen, [_date(seen.ages.harvest_day[0])])[0],
+        curve=points(seen, _curve_days(seen, today)),
+        thresholds=_thresholds(seen, asked, thresholds_pct),
+        tests=_tests(seen),
+        retest=_retest(seen),
+        age_years=round((day_number(asked) - float(seen.ages.harvest_day[0])) / 365.25, 2),
+        dose=round(float(seen.dose_on(day_number(asked))[0]), 3),
+        reasons=reasons(seen),
+        warnings=warnings(seen),
+        to_narrow=to_narrow(seen),
+        cautions=cautions,
+        sources=distinct(
+            [
+                *EQUATION_SOURCES,
+                *(Source(text=s.text, confidence=s.confidence) for s in keeping.sources),
+                *(
+                    Source(text=s.text, confidence=s.confidence)
+                    for s in sources_of(
+                        facts.minimum_germination_pct,
+                        facts.oil_content_pct,
+                        facts.moisture_equilibrium,
+                    )
+                ),
+                *(caution.source for caution in cautions),
+            ]
+        ),
+    )
+
+
+def points(seen: Forecast, days: Sequence[date], position: int = 0) -> list[ViabilityPoint]:
+    """The band of one lot on several days: the lot fitted once a day, all in one go."""
+    same = np.full(len(days), position)
+    dose = seen.history.dose_at(same, np.array([day_number(day) for day in days]))
+    band = refit(seen, position, dose).band(dose)
+    return [point_of(band, day, at) for at, day in enumerate(days)]
+
+
+def point_of(band: Band, day: date, position: int) -> ViabilityPoint:
+    """One lot's entry of a band, in per cent."""
+
+    def pct(column: np.ndarray[tuple[int], np.dtype[np.float64]]) -> float:
+        return round(100.0 * float(column[position]), 2)
+
+    return ViabilityPoint(
+        on=day,
+        median_pct=pct(band.median),
+        low_50_pct=pct(band.low_50),
+        high_50_pct=pct(band.high_50),
+        low_90_pct=pct(band.low_90),
+        high_90_pct=pct(band.high_90),
+    )
+
+
+def _date(day: float) -> date:
+    found = day_date(day)
+    assert found is not None
+    return found
+
+
+def _curve_days(seen: Forecast, today: date) -> list[date]:
+    """Every half year from harvest to ten years ahead, today among them."""
+    start, now = float(seen.ages.harvest_day[0]), day_number(today)
+    back = np.arange(now, start, -_HALF_YEAR)[::-1]
+    ahead = np.arange(now + _HALF_YEAR, now + CURVE_YEARS_AHEAD * 365.25 + 1, _HALF_YEAR)
+    return [_date(day) for day in (start, *back.tolist(), *ahead.tolist())]
+
+
+def _thresholds(
+    seen: Forecast, asked: date, thresholds_pct: Sequence[float]
+) -> list[ThresholdAnswer]:
+    """The legal minimum, 85 % of initial, and whatever else was asked about."""
+    minimum = seen.facts_of(0).minimum_germination_pct
+    wanted = {"legal minimum": minimum.value} if minimum else {}
+    initial = float(seen.posterior.quantile((0.5,), np.zeros(1))[0, 0])
+    wanted["85 % of initial"] = 100.0 * float(regeneration_viability(np.array([initial]))[0])
+    wanted |= {f"{pct:g} % as asked": pct for pct in thresholds_pct}
+    dose = seen.dose_on(day_number(asked))
+    answers = []
+    for name, pct in wanted.items():
+        crossed = seen.posterior.crossing_dose(pct / 100.0, _CROSSED)[0]
+        days = [float(seen.history.day_of_dose(np.array([one]))[0]) for one in crossed.tolist()]
+        early, middle, late = (day_date(day) for day in days)
+        answers.append(
+            ThresholdAnswer(
+                name=name,
+                threshold_pct=round(pct, 2),
+                probability_at_least=round(
+                    float(seen.posterior.probability_at_least(pct / 100.0, dose)[0]), 4
+                ),
+                crossed_by_5_in_100=early,
+                crossed_by_median=middle,
+                crossed_by_95_in_100=late,
+            )
+        )
+    return answers
+
+
+def _tests(seen: Forecast) -> list[TestSeen]:
+    tests = seen.collection.tests
+    seeds, viable = tests.seeds.astype(int).tolist(), tests.viable.astype(int).tolist()
+    worth = (tests.seeds / (1.0 + (tests.seeds - 1.0) * tests.correlation)).tolist()
+    return [
+        TestSeen(
+            started_on=_date(day),
+            viable_seeds=good,
+            judged_seeds=whole,
+            viability=PercentAnswer.of(good / whole, proportion_interval(good, whole, 0.90)),
+            worth_seeds=round(size, 1),
+        )
+        for day, good, whole, size in zip(tests.day.tolist(), viable, seeds, worth, strict=True)
+    ]
+
+
+def _retest(seen: Forecast) -> RetestAnswer:
+    initial = seen.posterior.quantile((0.5,), np.zeros(1))[:, 0]
+    crossing = seen.posterior.crossing_dose(regeneration_viability(initial), (0.5,))[:, 0]
+    left = (float(seen.history.day_of_dose(crossing)[0]) - seen.today) / 365.25
+    interval = float(retest_interval_years(np.array([max(left, 0.0)]))[0])
+    last = float(np.max(seen.collection.tests.day, initial=-np.inf))
+    if left <= 0.0:
+        text = (
+            "It has probably fallen under 85 % of its initial viability: test before relying on it."
+        )
+        return RetestAnswer(due_on=_date(seen.today), text=text, source=_REGENERATION)
+    due = max(last if np.isfinite(last) else seen.today, seen.today - 365.25 * interval)
+    text = f"A third of the {left:.1f} years until it falls to 85 % of its initial viability."
+    return RetestAnswer(
+        due_on=day_date(max(due + 365.25 * interval, seen.today)), text=text, source=_RETEST
+    )

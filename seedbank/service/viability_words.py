@@ -1,0 +1,105 @@
+"""What a viability forecast rests on and where it is weak, in plain words."""
+
+import numpy as np
+
+from seedbank.science.decline import DAYS_PER_YEAR, YearlyConditions, check_range
+from seedbank.service.forecast import NOWHERE, Forecast
+
+_OUT_OF_RANGE = {
+    "too-moist": "its seed is moister than 25 %, beyond the range the viability equation was "
+    "fitted to",
+    "mould-and-heating": "its seed lies over 14 % moisture at some time of the year, where mould "
+    "and heating kill faster than the equation says",
+    "too-dry": "its seed is drier than 2 %, beyond the range the viability equation was fitted to",
+    "colder-than-fitted": "it is colder than -13 °C, where the temperature constants were not "
+    "fitted",
+}
+
+
+def reasons(seen: Forecast, lot: int = 0) -> list[str]:
+    """What the answer rests on."""
+    tests = seen.collection.tests
+    mine = np.flatnonzero(tests.lot == lot)
+    keeping, facts = seen.keeping_of(lot), seen.facts_of(lot)
+    years = np.exp(keeping.estimate.log_sigma) / DAYS_PER_YEAR
+    said = [
+        f"{facts.name.capitalize()} loses one probit of viability in about {years:.1f} years in an "
+        f"ordinary store ({keeping.evidence_rows} sorts of published evidence, "
+        f"{100 * keeping.estimate.own_share:.0f} % of the weight on the kind itself)."
+    ]
+    if mine.size:
+        seeds = int(tests.seeds[mine].sum())
+        uneven = int(np.count_nonzero(tests.correlation[mine] > 0.02))
+        said.append(f"{_many(mine.size, 'finished test')} of {seeds} seeds in all speak for it.")
+        if uneven:
+            said.append(
+                f"In {_many(uneven, 'test')} the replicates disagreed, so their seeds count for "
+                "less."
+            )
+    else:
+        said.append("It was never tested: the answer rests on its kind, source, age and store.")
+    if seen.collection.bought[lot]:
+        said.append("It was bought, so it is taken to have been near or above the legal minimum.")
+    return said
+
+
+def warnings(seen: Forecast, lot: int = 0) -> list[str]:
+    """Where the viability equation may not hold."""
+    facts, keeping = seen.facts_of(lot), seen.keeping_of(lot)
+    said = []
+    if facts.storage_class.value == "recalcitrant":
+        said.append(
+            "This seed does not survive drying: the viability equation does not apply, and only a "
+            "fresh test or a prompt sowing can be trusted."
+        )
+    elif not keeping.applies:
+        said.append(
+            "Nothing is published here on how this kind keeps: it is taken for an ordinary "
+            "vegetable, with a wide band."
+        )
+    place = _present_place(seen, lot)
+    day = np.linspace(0.0, DAYS_PER_YEAR, 25)
+    swing = np.cos(2.0 * np.pi * day / DAYS_PER_YEAR)
+    temp = 0.5 * (place.temp_winter_c + place.temp_summer_c) + 0.5 * swing * (
+        place.temp_winter_c - place.temp_summer_c
+    )
+    rh = 0.5 * (place.rh_winter_pct + place.rh_summer_pct) + 0.5 * swing * (
+        place.rh_winter_pct - place.rh_summer_pct
+    )
+    moisture = keeping.isotherm.moisture_pct(rh, temp)
+    if place.seed_moisture_pct is not None:
+        moisture = np.full_like(moisture, place.seed_moisture_pct)
+    for code in check_range(moisture, temp).codes:
+        said.append(f"Where it is kept {_OUT_OF_RANGE[code]}.")
+    return said
+
+
+def to_narrow(seen: Forecast, lot: int = 0) -> list[str]:
+    """What to record to know better, the most telling first."""
+    lots = seen.collection
+    said = []
+    if not np.any(lots.tests.lot == lot):
+        said.append("Record a germination test: even 20 seeds tell more than any table.")
+    if not seen.ages.known[lot]:
+        said.append("Record the harvest year, if only estimated: its age is a guess.")
+    elif lots.harvest_estimated[lot]:
+        said.append("The harvest year is an estimate; any proof of age narrows this.")
+    if not np.any(lots.stays.lot == lot):
+        said.append("Record where it is kept: an ordinary indoor store is assumed.")
+    elif not seen.store_known[lot]:
+        said.append(
+            "Record the temperature and humidity of the place it is kept: usual values stand in."
+        )
+    if seen.keeping_of(lot).evidence_rows == 0:
+        said.append("State how long this kind keeps for you (half_viability_years), if you know.")
+    return said
+
+
+def _present_place(seen: Forecast, lot: int) -> YearlyConditions:
+    stays = seen.collection.stays
+    mine = np.flatnonzero((stays.lot == lot) & (stays.day <= seen.today))
+    return seen.conditions[int(stays.place_id[mine[-1]]) if mine.size else NOWHERE]
+
+
+def _many(count: int, thing: str) -> str:
+    return f"{count} {thing}" + ("s" if count != 1 else "")
