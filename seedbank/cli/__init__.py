@@ -1,0 +1,5 @@
+"""The command line."""
+
+from seedbank.cli.main import app
+
+__all__ = ["app"]

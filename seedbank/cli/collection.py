@@ -1,0 +1,70 @@
+"""The collection a command works on, and what day it is there: the wiring of the command line."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from sqlmodel import Session
+
+from seedbank.service.open_collection import open_collection
+from seedbank.settings import Settings
+from seedbank.stock.engine import session_factory
+
+DatabaseOption = Annotated[
+    str | None,
+    typer.Option(
+        help="An SQLite file, or an address like postgresql://user@host/name. "
+        "Left out: SEEDBANK_DATABASE_URL, or seedbank.sqlite here."
+    ),
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for programs.")]
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A session on the collection, and its day and moment."""
+
+    session: Session
+    today: date
+    now: datetime
+
+
+def settings_for(database: str | None, **given: object) -> Settings:
+    """Settings from the environment, with what the command line gives put over them."""
+    if database is not None:
+        given["database_url"] = database if "://" in database else file_url(Path(database))
+    return Settings.model_validate(
+        {**Settings().model_dump(), **{k: v for k, v in given.items() if v is not None}}
+    )
+
+
+def file_url(path: Path) -> str:
+    """The address of an SQLite file."""
+    return f"sqlite:///{path}"
+
+
+@contextmanager
+def opened(settings: Settings) -> Iterator[Opened]:
+    """Open the collection, made or brought up to date. Raises BadDatabase, NewerDatabase."""
+    engine = open_collection(settings.database_url)
+    try:
+        with session_factory(engine)() as session:
+            yield Opened(session, today_of(settings), now_of(settings))
+    finally:
+        engine.dispose()
+
+
+def today_of(settings: Settings) -> date:
+    """The day here, or the day the settings pretend it is."""
+    return settings.today or date.today()
+
+
+def now_of(settings: Settings) -> datetime:
+    """This moment; noon where the settings pretend a day."""
+    if settings.today is None:
+        return datetime.now(UTC)
+    return datetime.combine(settings.today, time(12), UTC)

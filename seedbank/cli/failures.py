@@ -1,0 +1,99 @@
+"""What goes wrong, told in one plain sentence on stderr: the field, its value, how to mend it."""
+
+import sys
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import Any
+
+import typer
+from pydantic import ValidationError
+from sqlalchemy.exc import OperationalError
+from typer.core import TyperGroup
+
+from seedbank.api.plain_words import field_error
+from seedbank.service.errors import Refused
+from seedbank.service.import_problems import ImportRefused
+from seedbank.stock.errors import StockFault
+
+BAD_INPUT = 2
+# Typer gives the base of its usage errors no public name, and has moved it between versions.
+_UsageError: type[Exception] = typer.BadParameter.__mro__[1]
+
+
+class PlainGroup(TyperGroup):
+    """Commands whose refusals end in one sentence and exit code 2, never in a traceback."""
+
+    def main(
+        self,
+        args: Sequence[str] | None = None,
+        prog_name: str | None = None,
+        complete_var: str | None = None,
+        standalone_mode: bool = True,
+        windows_expand_args: bool = True,
+        **extra: Any,
+    ) -> Any:
+        typed = list(sys.argv[1:] if args is None else args) or ["--help"]
+        try:
+            code = super().main(typed, prog_name, complete_var, False, windows_expand_args, **extra)
+        except (StockFault, ValidationError, OperationalError, _UsageError) as fault:
+            print(sentence(fault, typed), file=sys.stderr)
+            code = BAD_INPUT
+        except typer.Abort:
+            code = 130  # as shells report an interrupted program
+        if standalone_mode:
+            sys.exit(code or 0)
+        return code
+
+
+def sentence(fault: Exception, typed: Sequence[str] = ()) -> str:
+    """The fault in plain words, ending with how to mend it."""
+    if isinstance(fault, ImportRefused):
+        return f"{fault}\n{fault.mend}"
+    if isinstance(fault, StockFault):
+        return _told(fault.field, fault.value, str(fault), fault.mend)
+    if isinstance(fault, ValidationError):
+        before = "SEEDBANK_" if fault.title == "Settings" else ""
+        return "\n".join(_invalid(one, before) for one in fault.errors())
+    if isinstance(fault, OperationalError):
+        return f"database: it can't be used ({fault.orig}). See that it is there and not in use."
+    return _misused(fault, typed)
+
+
+def refuse(field: str, value: object, mend: str, message: str = "") -> Refused:
+    """A fault of what was typed, in the same words as the service's."""
+    return Refused(field, value, mend, message)
+
+
+def _told(field: str, value: object, what: str, mend: str) -> str:
+    said = _stop(what)
+    if not what.lower().startswith(field.lower()):
+        shown = "" if value is None or str(value) in what else f" {value!r}"
+        said = f"{field}{shown}: {said}"
+    return f"{said} {_stop(_capital(mend))}"
+
+
+def _invalid(one: Any, before: str) -> str:
+    error = field_error({**one, "loc": ("", *one["loc"])})
+    field = f"{before}{error.field.upper()}" if before else error.field
+    shown = "" if error.value is None or isinstance(one.get("input"), dict) else f" {error.value!r}"
+    return f"{field or 'input'}{shown}: {_stop(_capital(error.mend))}"
+
+
+def _misused(fault: Exception, typed: Sequence[str]) -> str:
+    """A command line that can't be read; the library's message doesn't always tell the value."""
+    said = str(getattr(fault, "format_message", lambda: str(fault))())
+    names = getattr(getattr(fault, "param", None), "opts", ())
+    values = [value for name, value in pairwise(typed) if name in names]
+    values += [one.partition("=")[2] for one in typed if one.partition("=")[0] in names]
+    shown = "".join(f" ({value!r})" for value in values if value and repr(value) not in said)
+    context = getattr(fault, "ctx", None)
+    where = getattr(context, "command_path", "seedbank")
+    return f"{_stop(said.removesuffix('.') + shown)} See {where} --help."
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _stop(text: str) -> str:
+    return text if text.endswith((".", "!", "?")) else f"{text}."

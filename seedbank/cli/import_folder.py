@@ -1,0 +1,41 @@
+"""``seedbank import``: a folder of CSV files taken in, all of it or nothing."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from pydantic import TypeAdapter
+
+from seedbank.cli.collection import DatabaseOption, JsonOption, Opened, opened, settings_for
+from seedbank.cli.failures import refuse
+from seedbank.cli.screen import bar, screen, table
+from seedbank.service.import_collection import ImportReport, import_collection
+
+
+def run(
+    folder: Annotated[Path, typer.Argument(help="Folder of CSV files, as in demo_data/.")],
+    database: DatabaseOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Take in a collection written down in CSV files, all of it or nothing."""
+    if not folder.is_dir():
+        raise refuse("folder", str(folder), "Name a folder of CSV files.")
+    with opened(settings_for(database)) as collection:
+        report = take_in(collection, folder)
+    if json:
+        print(TypeAdapter(ImportReport).dump_json(report, indent=2).decode())
+        return
+    screen().print(f"Taken in from {folder}:")
+    show_report(report)
+
+
+def take_in(collection: Opened, folder: Path) -> ImportReport:
+    """Import with a progress bar. Raises ImportRefused."""
+    with bar("Taking in the collection") as tell:
+        return import_collection(collection.session, folder, collection.now, tell)
+
+
+def show_report(report: ImportReport) -> None:
+    """How many of each."""
+    counts = TypeAdapter(ImportReport).dump_python(report)
+    table(("", "added"), [(name, str(number)) for name, number in counts.items()], numbers=1)

@@ -1,0 +1,24 @@
+"""``seedbank``: its commands, put together."""
+
+import typer
+
+from seedbank.cli import demo, import_folder, record_test, save, serve
+from seedbank.cli.failures import PlainGroup
+
+app = typer.Typer(
+    cls=PlainGroup,
+    help="Seed lots, germination tests and sowing advice for a kitchen gardener.",
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    add_completion=False,
+)
+app.command("demo")(demo.run)
+app.command("serve")(serve.run)
+app.command("import")(import_folder.run)
+app.command("test")(record_test.run)
+app.command("save")(save.run)
+
+
+@app.callback()
+def _seedbank() -> None:
+    """Keeps commands under their names even if only one were left."""

@@ -1,0 +1,50 @@
+"""``seedbank save``: the rare varieties that need seed saved this year, the rarest first."""
+
+from typing import Annotated
+
+import typer
+
+from seedbank.cli.collection import DatabaseOption, JsonOption, opened, settings_for
+from seedbank.cli.screen import bar, bullets, heading, name_of, screen, told_cautions, told_sources
+from seedbank.cli.year import seed_to_save_table
+from seedbank.service.answers.verdicts import SeedToSaveAnswer
+from seedbank.service.list_verdicts import list_seed_to_save
+from seedbank.stock.varieties import OtherKeepers
+
+RarityOption = Annotated[
+    list[OtherKeepers] | None,
+    typer.Option(help="How many others keep the variety; may be repeated. Left out: none and few."),
+]
+
+
+def run(
+    rarity: RarityOption = None, database: DatabaseOption = None, json: JsonOption = False
+) -> None:
+    """List the rare varieties that need seed saved this year, the rarest first."""
+    wanted = rarity or [OtherKeepers.NONE, OtherKeepers.FEW]
+    with opened(settings_for(database)) as collection, bar("Judging every lot"):
+        answer = list_seed_to_save(collection.session, today=collection.today, other_keepers=wanted)
+    if json:
+        print(answer.model_dump_json(indent=2))
+    else:
+        show(answer)
+
+
+def show(answer: SeedToSaveAnswer) -> None:
+    """The varieties, and why each is there."""
+    seed_to_save_table(answer.items)
+    for one in answer.items:
+        alive = one.viability
+        heading(f"{name_of(one.variety)}, lot {one.sow_lot}")
+        bullets(
+            [
+                f"Alive: {alive.median_pct:.0f} % ({alive.low_90_pct:.0f} to "
+                f"{alive.high_90_pct:.0f}). {one.seed_parents} seed parents wanted; flowers in "
+                f"{one.flowers_in}.",
+                *(reason.text for reason in one.reasons),
+            ]
+        )
+    screen().print()
+    bullets(answer.remarks)
+    told_cautions(answer.cautions)
+    told_sources(answer.sources)

@@ -1,0 +1,98 @@
+"""What all commands print with: tables and lists on stdout, progress on stderr."""
+
+import sys
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
+
+from rich import box
+from rich.console import Console
+from rich.padding import Padding
+from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+from rich.table import Table
+
+from seedbank.service.answers.base import PercentAnswer, Source
+from seedbank.service.answers.lots import CautionAnswer, VarietyBrief
+
+_NAME_ROOM = 21  # fits the longest kind on one line
+Tell = Callable[[int, int], None]
+
+
+def screen() -> Console:
+    """Stdout. Names of varieties may hold brackets, so nothing is read as markup."""
+    return Console(highlight=False, markup=False, emoji=False)
+
+
+def heading(text: str) -> None:
+    console = screen()
+    console.print()
+    console.print(text, style="bold")
+
+
+def table(columns: Sequence[str], rows: Iterable[Sequence[str]], *, numbers: int = 0) -> None:
+    """A table; its last ``numbers`` columns stand to the right."""
+    grid = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=(0, 1, 0, 0))
+    for place, name in enumerate(columns):
+        right = place >= len(columns) - numbers
+        room = _NAME_ROOM if name == "variety" else None
+        grid.add_column(name, justify="right" if right else "left", min_width=room)
+    for row in rows:
+        grid.add_row(*row)
+    screen().print(grid)
+
+
+def bullets(lines: Iterable[str]) -> None:
+    """One thing after another, each indented under its own dash."""
+    for line in lines:
+        grid = Table.grid(padding=(0, 1))
+        grid.add_row("-", line)
+        screen().print(Padding(grid, (0, 0, 0, 1), expand=False))
+
+
+def told_cautions(cautions: Sequence[CautionAnswer]) -> None:
+    """Cautions, if there are any."""
+    if cautions:
+        heading("Take care")
+        bullets(_sentences(one.text, one.who_decides) for one in cautions)
+
+
+def told_sources(sources: Sequence[Source]) -> None:
+    """Where it all comes from, if anything is said."""
+    if sources:
+        heading("Sources")
+        bullets(f"{one.text} ({one.confidence})" for one in sources)
+
+
+def _sentences(*parts: str) -> str:
+    return " ".join(part if part.endswith(".") else f"{part}." for part in parts if part)
+
+
+def name_of(variety: VarietyBrief) -> str:
+    return f"{variety.name} ({variety.kind})"
+
+
+def percent(answer: PercentAnswer) -> str:
+    return f"{answer.pct:.0f} % ({answer.low_pct:.0f} to {answer.high_pct:.0f})"
+
+
+def chance(fraction: float) -> str:
+    """A chance 0..1 in percent, never rounded into a certainty."""
+    if 0.0 < fraction < 0.005:
+        return "<1 %"
+    if 0.995 < fraction < 1.0:
+        return ">99 %"
+    return f"{100 * fraction:.0f} %"
+
+
+def aside(text: str) -> None:
+    """A remark on stderr, out of the way of what is asked for."""
+    print(text, file=sys.stderr)
+
+
+@contextmanager
+def bar(what: str) -> Iterator[Tell]:
+    """A progress bar on stderr, where that is a terminal; told what is done and how much in all."""
+    console = Console(stderr=True)
+    columns = TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn()
+    with Progress(*columns, console=console, disable=not console.is_terminal) as progress:
+        task = progress.add_task(what, total=None)
+        yield lambda done, total: progress.update(task, completed=done, total=total)

@@ -1,0 +1,33 @@
+"""A collection served over HTTP until the gardener stops it."""
+
+import socket
+
+import uvicorn
+
+from seedbank.api.app import create_app
+from seedbank.cli.failures import refuse
+from seedbank.cli.screen import aside
+from seedbank.settings import Settings
+
+
+def serve(settings: Settings) -> None:
+    """Serve until interrupted. Raises Refused: the port can't be had."""
+    app = create_app(settings)
+    with _listening(settings) as listening:
+        host, port = listening.getsockname()[:2]
+        shown = f"[{host}]" if ":" in host else host
+        aside(f"Serving on http://{shown}:{port} (reading matter: /docs). Ctrl-C stops it.")
+        server = uvicorn.Server(uvicorn.Config(app, log_level="warning"))
+        server.run(sockets=[listening])
+
+
+def _listening(settings: Settings) -> socket.socket:
+    family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
+    try:
+        return socket.create_server((settings.host, settings.port), family=family)
+    except OSError as refused:
+        if refused.errno is not None and refused.errno < 0:  # the name could not be resolved
+            mend = "Name an address of this machine, like 127.0.0.1."
+            raise refuse("host", settings.host, mend) from refused
+        mend = "Choose another with --port; this one is taken or not allowed."
+        raise refuse("port", settings.port, mend) from refused

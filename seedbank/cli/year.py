@@ -1,0 +1,118 @@
+"""What a collection asks of its keeper this year: seed to save, tests, and what to let go."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from seedbank.cli.collection import Opened
+from seedbank.cli.screen import chance, heading, name_of, screen, table
+from seedbank.science.verdict import Verdict
+from seedbank.service.answers.base import AnswerModel
+from seedbank.service.answers.tests import TestSummary
+from seedbank.service.answers.verdicts import SeedToSaveAnswer, SeedToSaveItem, VerdictAnswer
+from seedbank.service.list_verdicts import VerdictFilter, list_seed_to_save, list_verdicts
+from seedbank.service.show_tests import list_tests
+from seedbank.stock.germination_tests import TestFilter
+from seedbank.stock.varieties import OtherKeepers
+
+_ALL = 100_000
+_SHOWN = 8
+_TITLES = {
+    Verdict.TEST: "Test before relying on them",
+    Verdict.REPLACE: "Replace",
+    Verdict.DISCARD: "May go (better seed of the variety is kept, or it is common)",
+}
+
+
+class Year(AnswerModel):
+    """What needs doing, as of a day."""
+
+    on: date
+    seed_to_save: SeedToSaveAnswer
+    tests_due: list[TestSummary]
+    verdicts: list[VerdictAnswer]
+
+
+def look_at_year(collection: Opened) -> Year:
+    """Judge every lot of the collection."""
+    session, today = collection.session, collection.today
+    due = TestFilter(is_open=True, due_by=today)
+    return Year(
+        on=today,
+        seed_to_save=list_seed_to_save(session, today=today, other_keepers=tuple(OtherKeepers)),
+        tests_due=list(list_tests(session, due, lot=None, after=None, limit=_ALL).items),
+        verdicts=list(
+            list_verdicts(session, VerdictFilter(), today=today, after=None, limit=_ALL).items
+        ),
+    )
+
+
+def show_year(year: Year) -> None:
+    """What needs doing, for people."""
+    heading(f"What needs doing in {year.on.year} (as of {year.on.isoformat()})")
+    seed_to_save_table(year.seed_to_save.items)
+    if year.tests_due:
+        heading("Towels to look at: a count is due")
+        table(
+            ("lot", "variety", "set", "final count due"),
+            [
+                (one.lot, name_of(one.variety), f"{one.started_on}", f"{one.final_count_due or ''}")
+                for one in year.tests_due
+            ],
+        )
+    for verdict, title in _TITLES.items():
+        _verdict_table(title, [one for one in year.verdicts if one.verdict is verdict])
+    kept = sum(one.verdict is Verdict.KEEP for one in year.verdicts)
+    screen().print(f"\nThe other {kept} lots with seed in them can stay as they are.")
+
+
+def seed_to_save_table(items: Sequence[SeedToSaveItem]) -> None:
+    """Varieties whose seed to save, in the order given, with the chance of raising the parents."""
+    if not items:
+        return
+    heading("Save seed, the rarest first")
+    table(
+        ("variety", "keepers", "do", "lot", "seeds", "sow", "chance", "in a year"),
+        [
+            (
+                name_of(one.variety),
+                one.other_keepers.value,
+                _word(one.verdict),
+                one.sow_lot,
+                str(one.seeds_held),
+                "all" if one.seeds_to_sow is None else str(one.seeds_to_sow),
+                chance(one.probability_now),
+                chance(one.probability_next_season),
+            )
+            for one in items
+        ],
+        numbers=4,
+    )
+
+
+def _verdict_table(title: str, found: Sequence[VerdictAnswer]) -> None:
+    if not found:
+        return
+    heading(f"{title} ({len(found)})")
+    rows = [
+        (
+            name_of(one.variety),
+            one.lot,
+            _clincher(one),
+            str(one.balance_seeds),
+            f"{one.viability.median_pct:.0f} %",
+        )
+        for one in found[:_SHOWN]
+    ]
+    table(("variety", "lot", "why", "seeds", "alive"), rows, numbers=2)
+    if len(found) > _SHOWN:
+        screen().print(f"and {len(found) - _SHOWN} more")
+
+
+def _clincher(one: VerdictAnswer) -> str:
+    """The reason that says most: a test is for what may go wrong, all else for what tipped it."""
+    texts = [reason.text for reason in one.reasons] or [""]
+    return texts[0 if one.verdict is Verdict.TEST else -1]
+
+
+def _word(verdict: Verdict) -> str:
+    return "rescue" if verdict is Verdict.RESCUE else "save"
