@@ -1,5 +1,6 @@
 """Validation errors in plain words: which field, what was found there, how to put it right."""
 
+import json
 from collections.abc import Sequence
 from typing import Any
 
@@ -20,6 +21,10 @@ def shown(value: object) -> Any:
         return value
     if isinstance(value, float) and abs(value) < float("inf"):
         return value
+    if isinstance(value, bytes):  # a body that wasn't sent as JSON
+        return plain(value.decode("utf-8", "replace"))
+    if isinstance(value, dict | list):
+        return plain(json.dumps(value, ensure_ascii=False, default=str))
     return plain(str(value))
 
 
@@ -64,6 +69,8 @@ def field_error(one: dict[str, Any]) -> FieldError:
     context = one.get("ctx", {})
     pattern = _LIMITS.get(one["type"])
     mend = pattern.format(**context) if pattern else str(one["msg"]).removeprefix("Value error, ")
+    if one["type"] == "model_attributes_type" and isinstance(one.get("input"), bytes):
+        mend = "send the body as JSON, with the header Content-Type: application/json"
     value = None if one["type"] == "missing" else shown(one.get("input"))
     # Where JSON breaks off pydantic gives the place in the text, which is no field.
     field = "" if one["type"] == "json_invalid" else _path(one["loc"])

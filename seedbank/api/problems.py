@@ -11,7 +11,7 @@ from sqlalchemy.exc import OperationalError
 from starlette.exceptions import HTTPException
 
 from seedbank.api.plain_words import FieldError, field_error, plain, shown
-from seedbank.api.problem_types import BAD_VALUE, DATABASE, FAILURE, problem_type
+from seedbank.api.problem_types import BAD_VALUE, DATABASE, FAILURE, STALE, problem_type
 from seedbank.stock.errors import StockFault
 
 log = logging.getLogger("seedbank.api")
@@ -41,7 +41,10 @@ def install_problems(app: FastAPI) -> None:
 def _on_fault(request: Request, error: Exception) -> JSONResponse:
     assert isinstance(error, StockFault)
     kind = problem_type(error)
-    fault = FieldError(field=error.field, value=shown(error.value), mend=error.mend)
+    field, value = error.field, error.value
+    if kind is STALE:  # a client knows the version only as the header it sent
+        field, value = "If-Match", request.headers.get("if-match")
+    fault = FieldError(field=field, value=shown(value), mend=error.mend)
     return _problem(request, kind.slug, kind.title, kind.status, str(error), [fault])
 
 

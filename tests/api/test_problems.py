@@ -77,7 +77,7 @@ REACHED: dict[str, tuple[Asking, int, str]] = {
     "bad-value": (lambda hand: hand.post("/places", {"name": ""}), 422, "name"),
     "conflict": (_twice_the_same_name, 409, "name"),
     "not-enough-seed": (_overdraw, 409, "amount.seeds"),
-    "stale-version": (_stale, 412, "version"),
+    "stale-version": (_stale, 412, "If-Match"),
     "version-required": (_unversioned, 428, "If-Match"),
     "key-required": (
         lambda hand: hand.client.post("/places", json={"name": "A"}),
@@ -253,7 +253,8 @@ def test_values_shown_back_are_short_valid_json() -> None:
     assert shown(2**80) == str(2**80)
     assert len(shown("x" * 9000)) == 400
     assert json.dumps(shown("\ud800")) == '"?"'
-    assert shown({"a": 1}) == "{'a': 1}"
+    assert shown({"a": 1}) == '{"a": 1}'
+    assert shown(b'{"a":1}') == '{"a":1}'
     assert (shown(None), shown(True), shown(3), shown(0.5)) == (None, True, 3, 0.5)
 
 
@@ -291,3 +292,16 @@ def test_a_thing_named_in_a_form_that_is_not_there_is_a_bad_value(
     assert response.status_code == 422
     assert response.json()["errors"][0]["field"] == field
     assert hand.dump() == before
+
+
+def test_a_body_not_sent_as_json_is_told_so(hand: Hand) -> None:
+    headers = {"Idempotency-Key": "k", "Content-Type": "application/x-www-form-urlencoded"}
+    answer = hand.client.post("/places", content='{"name":"Shed"}', headers=headers)
+    (fault,) = answer.json()["errors"]
+    assert (answer.status_code, fault["value"]) == (422, '{"name":"Shed"}')
+    assert "Content-Type: application/json" in fault["mend"]
+
+
+def test_a_stale_version_is_shown_as_it_was_sent(hand: Hand) -> None:
+    (fault,) = _stale(hand).json()["errors"]
+    assert (fault["field"], fault["value"]) == ("If-Match", '"9"')
