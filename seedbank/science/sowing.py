@@ -66,7 +66,10 @@ class SeedInHand:
 
 @dataclass(frozen=True, slots=True)
 class Seedbed:
-    """Where it goes: shift N(mean, sd^2), pests, patchiness, spacing and the soil's warmth."""
+    """Where it goes: shift N(mean, sd^2), pests, patchiness, spacing and the soil's warmth.
+
+    ``most_cells`` bounds the module cells there are.
+    """
 
     method: str
     shift_mean: float
@@ -76,6 +79,7 @@ class Seedbed:
     in_row_cm: float = 10.0
     plants_per_m2: float = 50.0
     soil: SoilWarmth | None = None
+    most_cells: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +162,9 @@ def _need_and_layout(
             emergence, wanted, confidence, rho=bed.patches.rho, available=seed.available
         )
     elif bed.method == "module":
-        layout = lay_out_cells(emergence, wanted, confidence, bed.patches.rho, seed.available)
+        layout = lay_out_cells(
+            emergence, wanted, confidence, bed.patches.rho, seed.available, bed.most_cells
+        )
     else:
         need = seeds_to_sow(
             emergence, wanted, confidence, seed.available, bed.patches, seed.seedlings_per_unit

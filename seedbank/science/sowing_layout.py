@@ -54,7 +54,10 @@ class RowLayout:
 
 @dataclass(frozen=True, slots=True)
 class StationLayout:
-    """Stations with the units at each; ``reached`` is P(at least ``share`` of them filled)."""
+    """Stations that can be sown, with the units at each.
+
+    ``reached`` is P(at least ``share`` of the stations asked for filled).
+    """
 
     stations: int
     seeds_per_station: int
@@ -154,22 +157,23 @@ def lay_out_stations(
     if stations < 1:
         raise ValueError(f"at least one station is needed, got {stations!r}")
     wanted = math.ceil(share * stations - 1e-9)
+    # With fewer seeds than stations some stay empty: one seed each as far as they go.
+    places = stations if available is None else min(stations, available)
     most = _MOST_PER_STATION
     if available is not None:
         most = max(1, min(most, available // stations))
-    units, reached = 1, places_filled(emergence, stations, 1, wanted, rho)
+    units, reached = 1, places_filled(emergence, places, 1, wanted, rho)
     while reached < confidence and units < most:
         units += 1
-        reached = places_filled(emergence, stations, units, wanted, rho)
-    enough_seed = available is None or units * stations <= available
+        reached = places_filled(emergence, places, units, wanted, rho)
     return StationLayout(
-        stations,
+        places,
         units,
-        units * stations,
+        units * places,
         share,
         reached,
-        reached >= confidence and enough_seed,
-        _filled_range(emergence, stations, units, rho),
+        reached >= confidence,
+        _filled_range(emergence, places, units, rho),
     )
 
 

@@ -43,6 +43,15 @@ def test_each_method_gets_its_own_layout() -> None:
     assert module.need.seeds == module.layout.seeds
 
 
+def test_no_more_cells_are_filled_than_there_are() -> None:
+    bed = replace(BED, method="module", shift_mean=0.2)
+    free, bound = advise_sowing(SEED, bed, 20), advise_sowing(SEED, replace(bed, most_cells=24), 20)
+    assert isinstance(free.layout, CellLayout)
+    assert isinstance(bound.layout, CellLayout)
+    assert free.layout.cells > 24 >= bound.layout.cells
+    assert bound.layout.seeds_per_cell > free.layout.seeds_per_cell
+
+
 def test_too_little_seed_brings_alternatives_and_no_boast_of_saving() -> None:
     advice = advise_sowing(replace(SEED, available=60), BED, 60)
     codes = [alternative.code for alternative in advice.alternatives]

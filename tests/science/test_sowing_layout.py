@@ -84,3 +84,14 @@ def test_a_mixture_of_lots_of_emergence_is_mixed_before_the_quantile() -> None:
     nodes = WeightedNodes(np.array([0.3, 0.9]), np.array([0.25, 0.75]))
     exact = 0.25 * stats.binom.sf(4, 8, 0.3) + 0.75 * stats.binom.sf(4, 8, 0.9)
     assert places_filled(nodes, 8, 1, 5, 0.0) == pytest.approx(exact, abs=1e-13)
+
+
+def test_fewer_seeds_than_stations_leave_stations_empty() -> None:
+    good = WeightedNodes(np.array([0.98]), np.ones(1))
+    plan = lay_out_stations(good, 20, available=18)
+    assert (plan.stations, plan.seeds_per_station, plan.seeds) == (18, 1, 18)
+    # 19 of the 20 stations can't be filled by 18 seeds.
+    assert (plan.reached, plan.attained) == (0.0, False)
+    assert plan.filled.high == 18
+    just = lay_out_stations(good, 20, available=19)
+    assert just.reached == pytest.approx(0.98**19)
