@@ -147,6 +147,7 @@ class SowingPlanAnswer(AnswerModel):
     depth_cm: float | None = Field(description="sowing depth", examples=[1.3])
     between_rows_cm: float | None = Field(examples=[30.0])
     row: RowAnswer | None
+    bed: BedAnswer | None
     soil: SoilAnswer
     reasons: list[str] = Field(examples=[["About 84 % of this lot is alive (71 to 92 %)."]])
     warnings: list[str] = Field(examples=[[]])
@@ -161,7 +162,6 @@ class SowingAdviceAnswer(SowingPlanAnswer):
     grams: GramsAnswer | None
     stations: StationsAnswer | None
     cells: CellsAnswer | None
-    bed: BedAnswer | None
     seeds_available: int = Field(description="what may be sown of the lot", examples=[250])
     kept_back: int = Field(description="reserve of a rare variety", examples=[0])
     viability: PercentAnswer = Field(description="alive on that day", examples=[_SHARE])

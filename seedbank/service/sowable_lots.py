@@ -1,0 +1,98 @@
+"""The lots of a variety as a sower finds them: how alive, how much may be taken, how ready."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from scipy.special import ndtr
+from sqlmodel import Session, col, select
+
+from seedbank.facts.kind_facts import KindFacts
+from seedbank.science.emergence import WeightedNodes
+from seedbank.science.lot_choice import USABLE_VIABILITY
+from seedbank.science.quantities import Interval
+from seedbank.service.find import row_id
+from seedbank.service.forecast import Forecast, forecast
+from seedbank.service.readiness import ReadyShare, read_readiness
+from seedbank.stock.collection import day_date, day_number
+from seedbank.stock.kinds import Kind
+from seedbank.stock.ledger import Balance, balances
+from seedbank.stock.lots import Lot
+from seedbank.stock.varieties import OtherKeepers, Variety
+
+
+@dataclass(frozen=True, slots=True)
+class SowableLot:
+    """One lot on the day of sowing: ``position`` in the forecast, viability, stock, readiness."""
+
+    lot: Lot
+    position: int
+    harvest_year: int
+    viability: WeightedNodes
+    median: float
+    range: Interval
+    held: Balance
+    ready: ReadyShare
+
+    @property
+    def usable(self) -> bool:
+        """Holding seed alive enough to fill a row."""
+        alive = float(self.viability.weight @ ndtr(self.viability.value))
+        return self.held.seeds > 0 and alive >= USABLE_VIABILITY
+
+
+@dataclass(frozen=True, slots=True)
+class VarietyStock:
+    """A variety's lots in the order of the forecast, and what is known of its kind."""
+
+    variety: Variety
+    kind: Kind
+    facts: KindFacts
+    seen: Forecast
+    lots: tuple[SowableLot, ...]
+
+    @property
+    def rare(self) -> bool:
+        """Kept by few others, or by none: its reserve is not for sowing."""
+        return self.variety.other_keepers is not OtherKeepers.MANY
+
+    def kept_back(self, lot: SowableLot) -> int:
+        """Seeds of a lot that the reserve of a rare variety needs: what the others don't hold."""
+        if not self.rare:
+            return 0
+        elsewhere = sum(o.held.seeds for o in self.lots if o is not lot and o.usable)
+        return min(max(self.variety.reserve_seeds - elsewhere, 0), lot.held.seeds)
+
+
+def read_variety_stock(
+    session: Session, variety: Variety, facts: KindFacts, day: date, *, today: date
+) -> VarietyStock:
+    """Every lot of a variety, as it will be on ``day``; a variety without lots has none."""
+    kind = session.get_one(Kind, variety.kind_id)
+    query = select(Lot).where(col(Lot.variety_id) == row_id(variety.id)).order_by(col(Lot.id))
+    lots = session.exec(query).all()
+    ids = [row_id(lot.id) for lot in lots]
+    seen = forecast(session, today=today, lot_ids=ids, ahead_years=0.0)
+    sowable = _sowable(session, lots, ids, seen, day) if lots else ()
+    return VarietyStock(variety, kind, facts, seen, sowable)
+
+
+def _sowable(
+    session: Session, lots: Sequence[Lot], ids: list[int], seen: Forecast, day: date
+) -> tuple[SowableLot, ...]:
+    held, ready = balances(session, ids), read_readiness(session, ids)
+    dose = seen.dose_on(day_number(day))
+    nodes, band = seen.posterior.nodes(dose), seen.posterior.band(dose)
+    return tuple(
+        SowableLot(
+            lot,
+            at,
+            (day_date(float(seen.ages.harvest_day[at])) or day).year,
+            WeightedNodes(nodes.probit[at], nodes.weight[at]),
+            float(band.median[at]),
+            Interval(float(band.low_90[at]), float(band.high_90[at]), 0.9),
+            held[ids[at]],
+            ready.on(ids[at], day),
+        )
+        for at, lot in enumerate(lots)
+    )

@@ -1,0 +1,142 @@
+"""Why the advice is what it is, where it is weak, and what else could be done, in plain words."""
+
+from collections.abc import Sequence
+
+from seedbank.science.quantities import Interval
+from seedbank.science.seed_need import SeedNeed
+from seedbank.science.sowing import Alternative
+from seedbank.service.answers.base import PercentAnswer
+from seedbank.service.answers.sowing_advice import AlternativeAnswer
+from seedbank.service.readiness import ReadyShare
+from seedbank.service.sowable_lots import SowableLot, VarietyStock
+from seedbank.service.sowing_setting import Ground, Setting
+from seedbank.stock.sowings import SowingMethod
+from seedbank.stock.varieties import OtherKeepers
+
+_UNSURE_STOCK = 0.1  # share of the amount left that its error may be before it is said; our choice
+_LITTLE = 0.05  # probits; a seedbed this close to the published one is as published
+_NOT_RECKONED = (
+    "Frost and drought after sowing are not reckoned in, nor seedlings that die for other reasons "
+    "than pests."
+)
+
+
+def setting_reasons(setting: Setting, ground: Ground) -> list[str]:
+    """What was filled in, and what seedbed and pests are expected."""
+    said = list(setting.assumed)
+    own = [part for part in ground.shift.contributions if part.words.endswith("of yours")]
+    for part in own:
+        turned = "worse" if part.shift > _LITTLE else "better" if part.shift < -_LITTLE else ""
+        how = f"came up {turned} than published" if turned else "came up about as published"
+        where, sowings = part.words.split(", from ")
+        said.append(f"{_capital(where)}: {sowings} {how}.")
+    if not own:
+        said.append("None of your sowings tells of such a seedbed yet: published losses are taken.")
+    eaten = ground.pests
+    said.append(
+        f"Pests are taken to eat about {eaten.share.mean:.0%} {_between(eaten.range)}, from "
+        f"{eaten.source}."
+    )
+    if setting.soil.verdict == "slow":
+        said.append(setting.soil.caution)
+    if setting.conditions.temperature_shift is None:
+        said.append("Without a soil temperature an ordinary season's seedbed is taken.")
+    return said
+
+
+def lot_reasons(
+    lot: SowableLot, setting: Setting, emergence: PercentAnswer, need: SeedNeed
+) -> list[str]:
+    """What the amount of one lot rests on."""
+    said = [
+        f"On {setting.day.isoformat()} about {lot.median:.0%} of the lot is alive "
+        f"{_between(lot.range)}.",
+        f"Of 100 seeds sown about {emergence.pct:.0f} come up and are left by pests "
+        f"({emergence.low_pct:.0f} to {emergence.high_pct:.0f}).",
+        _readiness(lot.ready),
+    ]
+    if setting.method is SowingMethod.STATION:
+        said.append("Enough means that 95 % of the stations have at least one plant.")
+    if setting.method is SowingMethod.MODULE:
+        said.append("Enough means that many cells with at least one plant.")
+    return [*said, *shortfall(need, setting)]
+
+
+def shortfall(need: SeedNeed, setting: Setting) -> list[str]:
+    """What the seed can give where it can't give enough."""
+    if need.attained:
+        return []
+    return [
+        f"All that may be sown can be relied on ({need.confidence:.0%}) for {need.sure_plants} of "
+        f"the {setting.plants} plants; the chance of all of them is {need.reached:.0%}."
+    ]
+
+
+def setting_warnings(setting: Setting) -> list[str]:
+    """What to beware of with any lot sown there."""
+    cold = [setting.soil.caution] if setting.soil.verdict in ("cold", "hot") else []
+    return [*cold, _NOT_RECKONED]
+
+
+def stock_warnings(lot: SowableLot, kept_back: int) -> list[str]:
+    """What to beware of in how much there is."""
+    said = []
+    if lot.held.seeds_se > _UNSURE_STOCK * lot.held.seeds:
+        error = round(lot.held.seeds_se)
+        said.append(
+            f"The lot holds {lot.held.seeds} seeds give or take {error}: take stock before you "
+            "rely on the last of them."
+        )
+    if kept_back:
+        said.append(
+            f"{kept_back} seeds are kept back as the reserve of a rare variety; "
+            "use_reserve=true sows them too, to renew it."
+        )
+    test = lot.ready.test
+    if test is not None and test.asleep * 10 > test.viable:
+        said.append(
+            f"{test.asleep} of {test.viable} living seeds in the test of "
+            f"{test.started_on.isoformat()} were hard or dormant: such seed won't come up this "
+            "season unless it is nicked or chilled first. Dormancy of fresh seed fades; test again."
+        )
+    return said
+
+
+def alternatives(
+    found: Sequence[Alternative], stock: VarietyStock, lot: SowableLot
+) -> list[AlternativeAnswer]:
+    """What else to do, with the lots there really are and no shop for what no shop has."""
+    others = [o for o in stock.lots if o is not lot and o.usable]
+    alone = stock.variety.other_keepers is OtherKeepers.NONE
+    told = []
+    for one in found:
+        text = one.words
+        if one.code == "other-lot":
+            if not others:
+                continue
+            named = ", ".join(
+                f"{o.lot.code} ({o.held.seeds} seeds, about {o.median:.0%} alive)" for o in others
+            )
+            text = f"{text} There is {named}."
+        if one.code == "buy" and alone:
+            continue
+        told.append(AlternativeAnswer(code=one.code, text=text, seeds=one.seeds))
+    return told
+
+
+def _readiness(ready: ReadyShare) -> str:
+    if ready.test is None:
+        return "No test of untreated seed tells of dormancy: nearly all living seed is taken awake."
+    return (
+        f"{ready.test.normal} of {ready.test.viable} living seeds sprouted untreated in the test "
+        f"of {ready.test.started_on.isoformat()}, so about {ready.share.mean:.0%} "
+        f"{_between(ready.range)} is ready to come up."
+    )
+
+
+def _between(interval: Interval) -> str:
+    return f"({interval.low:.0%} to {interval.high:.0%})"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
