@@ -8,6 +8,7 @@ from seedbank.api.routes import (
     movements,
     places,
     problems,
+    sowing_advice,
     sowings,
     varieties,
 )
@@ -21,6 +22,7 @@ ROUTERS = (
     germination_tests.router,
     sowings.router,
     advice.router,
+    sowing_advice.router,
     problems.router,
 )
 
