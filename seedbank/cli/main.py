@@ -2,7 +2,7 @@
 
 import typer
 
-from seedbank.cli import demo, import_folder, record_test, save, serve
+from seedbank.cli import demo, import_folder, record_test, save, serve, sow
 from seedbank.cli.failures import PlainGroup
 
 app = typer.Typer(
@@ -16,6 +16,7 @@ app.command("demo")(demo.run)
 app.command("serve")(serve.run)
 app.command("import")(import_folder.run)
 app.command("test")(record_test.run)
+app.command("sow")(sow.run)
 app.command("save")(save.run)
 
 

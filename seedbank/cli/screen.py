@@ -30,7 +30,13 @@ def heading(text: str) -> None:
 
 def table(columns: Sequence[str], rows: Iterable[Sequence[str]], *, numbers: int = 0) -> None:
     """A table; its last ``numbers`` columns stand to the right."""
-    grid = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=(0, 1, 0, 0))
+    grid = Table(
+        box=box.SIMPLE_HEAD,
+        pad_edge=False,
+        show_edge=False,
+        padding=(0, 1, 0, 0),
+        show_header=any(columns),
+    )
     for place, name in enumerate(columns):
         right = place >= len(columns) - numbers
         room = _NAME_ROOM if name == "variety" else None

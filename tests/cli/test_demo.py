@@ -1,0 +1,77 @@
+import json
+import os
+import re
+import shutil
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import httpx2
+import pytest
+
+ADDRESS = re.compile(r"http://127\.0\.0\.1:\d+")
+COMMAND = Path(sys.executable).parent / "seedbank"
+
+
+@pytest.fixture
+def served(tmp_path: Path) -> Iterator[str]:
+    """``seedbank demo`` as anyone starts it, on a free port; its address once it is told."""
+    environment = {k: v for k, v in os.environ.items() if not k.startswith("SEEDBANK_")}
+    with (
+        (tmp_path / "out").open("w") as out,
+        subprocess.Popen(
+            [COMMAND, "demo", "--port", "0"],
+            stdout=out,
+            stderr=subprocess.PIPE,
+            text=True,
+            env=environment | {"TMPDIR": str(tmp_path)},
+        ) as process,
+    ):
+        assert process.stderr is not None
+        told = ""
+        for line in process.stderr:
+            told += line
+            if found := ADDRESS.search(line):
+                yield found[0]
+                break
+        else:
+            pytest.fail(f"no address was told: {told}")
+        process.send_signal(signal.SIGINT)
+    assert list(tmp_path.glob("seedbank-demo-*")) == []
+
+
+def test_the_demo_says_what_needs_doing_and_answers_over_http(served: str, tmp_path: Path) -> None:
+    rare = httpx2.get(f"{served}/varieties", params={"rarity": "none"}, timeout=30)
+    assert rare.status_code == 200
+    assert {"Fenwythe Greyhood", "Brackwin Dapple"} <= {one["name"] for one in rare.json()["items"]}
+    printed = (tmp_path / "out").read_text()
+    assert "What needs doing in 2027" in printed
+    assert "Save seed, the rarest first" in printed
+
+
+def test_the_year_is_printed_for_programs_too(type_in, demo: Path) -> None:
+    said = type_in("demo", "--no-serve", "--json", "--file", demo)
+    assert said.code == 0
+    year = json.loads(said.out)
+    assert year["on"] == "2027-02-20"
+    verdicts = {one["verdict"] for one in year["verdicts"]}
+    assert {"keep", "test", "rescue", "discard"} <= verdicts
+    keepers = [one["other_keepers"] for one in year["seed_to_save"]["items"]]
+    assert keepers == sorted(keepers, key=["none", "few", "many"].index)
+
+
+def test_a_file_that_holds_a_collection_is_used_as_it_is(type_in, demo: Path) -> None:
+    said = type_in("demo", "--no-serve", "--file", demo)
+    assert said.code == 0
+    assert "holds a collection already" in said.err
+
+
+def test_every_command_names_itself(type_in) -> None:
+    said = type_in("--help")
+    assert said.code == 0
+    for name in ("demo", "serve", "import", "test", "sow", "save"):
+        assert re.search(rf"^  {name} ", said.out, re.MULTILINE)
+    assert type_in().out == said.out
+    assert shutil.which("seedbank", path=COMMAND.parent)

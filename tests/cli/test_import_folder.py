@@ -1,0 +1,42 @@
+import json
+import shutil
+from pathlib import Path
+
+DEMO = Path(__file__).parents[2] / "demo_data"
+
+
+def test_a_folder_is_taken_in_and_counted(type_in, tmp_path: Path) -> None:
+    said = type_in("import", DEMO, "--database", tmp_path / "own.sqlite", "--json")
+    assert said.code == 0, said.err
+    lots = (DEMO / "lots.csv").read_text("utf-8").splitlines()
+    assert json.loads(said.out)["lots"] == len(lots) - 1
+
+
+def test_a_wrong_cell_is_named_by_file_line_and_column_and_nothing_is_taken_in(
+    type_in, tmp_path: Path
+) -> None:
+    folder = tmp_path / "mine"
+    shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("*.py", "story", "__pycache__"))
+    places = folder / "places.csv"
+    header, first, *rest = places.read_text("utf-8").splitlines()
+    places.write_text("\n".join([header + ",colour", first + ",blue", *rest]), "utf-8")
+    own = tmp_path / "own.sqlite"
+    said = type_in("import", folder, "--database", own)
+    assert said.code == 2
+    assert "Nothing was imported" in said.err
+    assert "places.csv" in said.err
+    assert "colour" in said.err
+    assert said.out == ""
+    assert type_in("import", DEMO, "--database", own).code == 0
+
+
+def test_importing_twice_books_nothing_twice(type_in, demo: Path) -> None:
+    said = type_in("import", DEMO, "--database", demo)
+    assert said.code == 2
+    assert "imported before" in said.err
+
+
+def test_a_folder_that_is_not_there_is_named(type_in) -> None:
+    said = type_in("import", "nowhere")
+    assert said.code == 2
+    assert said.err == "folder can't be nowhere. Name a folder of CSV files.\n"

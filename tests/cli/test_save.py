@@ -1,0 +1,24 @@
+import json
+from pathlib import Path
+
+
+def test_rare_varieties_come_rarest_first_with_their_reasons(type_in, demo: Path) -> None:
+    said = type_in("save", "--database", demo)
+    assert said.code == 0, said.err
+    assert said.out.index("Brackwin Dapple") < said.out.index("Yaffelby Oysterwand")
+    assert "Don't wait a season" in said.out
+    assert "many" not in said.out.split("Loft Tin (common-bean), lot")[0]
+
+
+def test_programs_get_the_same_answer_with_its_numbers(type_in, demo: Path) -> None:
+    said = type_in("save", "--json", "--rarity", "none", "--database", demo)
+    items = json.loads(said.out)["items"]
+    assert items
+    assert {one["other_keepers"] for one in items} == {"none"}
+    assert all(one["reasons"] and 0 <= one["probability_now"] <= 1 for one in items)
+
+
+def test_an_empty_collection_has_nothing_to_save(type_in, tmp_path: Path) -> None:
+    said = type_in("save", "--database", tmp_path / "new.sqlite")
+    assert said.code == 0
+    assert "No variety of the rarity asked about needs seed saved this year." in said.out
