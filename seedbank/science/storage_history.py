@@ -44,13 +44,14 @@ class StorageHistory:
         return np.asarray(self.before[stay] + taken, dtype=np.float64)
 
     def day_of_dose(self, dose: FloatArray) -> FloatArray:
-        """Day on which each lot's dose (L,) is reached if it stays where it is; inf if never.
+        """Day on which each lot's dose (L,) is reached, past or to come; inf if never.
 
-        A dose already reached before the last stay began gives the day that stay began.
+        To come, if it stays where it is. A dose of 0 gives the day its history begins.
         """
-        start = self.start_day[self.last]
-        further = np.maximum(dose - self.before[self.last], 0.0)
-        return start + days_until_dose(self.table, self.row[self.last], start, further)
+        reached = np.bincount(self.lot, self.before <= dose[self.lot], minlength=dose.size)
+        stay = self.first + np.maximum(reached.astype(np.int64), 1) - 1
+        start, further = self.start_day[stay], np.maximum(dose - self.before[stay], 0.0)
+        return start + days_until_dose(self.table, self.row[stay], start, further)
 
     def _keys(self) -> FloatArray:
         return _key(self.lot, self.start_day)

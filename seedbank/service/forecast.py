@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
+from scipy.special import ndtr
 from sqlmodel import Session, col, select
 
 from seedbank.facts.keeping import KeepingPrior, keeping_prior, packaged_keeping
@@ -73,7 +74,13 @@ def refit(seen: Forecast, position: int, dose: FloatArray) -> Posterior:
 def lot_nodes(seen: Forecast, position: int, day: float) -> ProbitNodes:
     """One lot's probit viability on a day, as weighted points to mix over."""
     dose = seen.history.dose_at(np.array([position]), np.array([day]))
-    return refit(seen, position, dose).nodes(dose)
+    posterior = refit(seen, position, dose)
+    nodes = posterior.nodes(dose)
+    # The nodes end where seed is dead beyond doubt; what lies below must weigh there.
+    alive = posterior.probability_at_least(ndtr(nodes.probit[:, 0]), dose)
+    weight = nodes.weight * alive[:, None]
+    weight[:, 0] += 1.0 - alive
+    return ProbitNodes(nodes.probit, weight)
 
 
 def forecast(
@@ -96,7 +103,7 @@ def forecast_of(
     facts, keeping = _kinds(session, collection)
     ages = lot_ages(collection, now)
     conditions = _conditions(session, collection)
-    history, known = _history(collection, keeping, ages, conditions)
+    history, known = _history(collection, keeping, ages, conditions, now)
     priors = _priors(collection, facts, keeping, ages, known)
     lots = np.arange(collection.size)
     observations = _observations(collection.tests, history, collection.size)
@@ -168,16 +175,17 @@ def _history(
     keeping: dict[int, KeepingPrior],
     ages: LotAges,
     conditions: dict[int, YearlyConditions],
+    today: float,
 ) -> tuple[StorageHistory, BoolArray]:
     """Every lot's stays from harvest on; before its first recorded one it was nowhere known."""
-    stays, size = collection.stays, collection.size
+    stays, size = collection.stays_until(today), collection.size
+    harvested = ages.harvest_day
     first_day = np.full(size, np.inf)
     np.minimum.at(first_day, stays.lot, stays.day)
-    harvested = np.minimum(ages.harvest_day, first_day)
     before = np.flatnonzero(harvested < first_day)
-    # A stay recorded from before the harvest begins at the harvest.
     lot = np.concatenate([before, stays.lot])
-    day = np.concatenate([harvested[before], stays.day])
+    # A stay recorded from before the harvest begins at the harvest.
+    day = np.concatenate([harvested[before], np.maximum(stays.day, harvested[stays.lot])])
     place = np.concatenate([np.full(before.size, NOWHERE), stays.place_id])
     numbers = max(conditions) + 1
     pair = collection.kind_id[lot] * numbers + place

@@ -30,23 +30,34 @@ class LotAges:
 
 
 def lot_ages(collection: Collection, today: float) -> LotAges:
-    """Take the best on record: harvest date, harvest year, the day it was got, the day entered."""
-    year_day = (collection.harvest_year - 2000.0) * 365.25 + HARVEST_DAY_OF_YEAR
-    earliest = np.fmin(collection.acquired_day, collection.created_day)
-    # Seed can't have been got before it was harvested: a September guess gives way.
-    year_day = np.where(np.isnan(collection.acquired_day), year_day, np.fmin(year_day, earliest))
+    """Take the best on record: harvest date, harvest year, the day it was got, the day entered.
+
+    A day that is only guessed gives way to any record of the seed from before it.
+    """
+    new_year = (collection.harvest_year - 2000.0) * 365.25
     by_date = ~np.isnan(collection.harvest_day)
     by_year = ~by_date & ~np.isnan(collection.harvest_year)
     by_purchase = ~by_date & ~by_year & ~np.isnan(collection.acquired_day)
     bought_day = collection.acquired_day - SHOP_YEARS * 365.25
-    harvest = np.select(
+    guess = np.select(
         [by_date, by_year, by_purchase],
-        [collection.harvest_day, year_day, bought_day],
+        [collection.harvest_day, new_year + HARVEST_DAY_OF_YEAR, bought_day],
         collection.created_day - UNKNOWN_YEARS * 365.25,
     )
-    harvest = np.minimum(harvest, today)
+    harvest = np.minimum(guess, _first_seen(collection))
+    sure = ~collection.harvest_estimated
+    harvest = np.where(by_year & sure, np.maximum(harvest, new_year), harvest)
+    harvest = np.minimum(np.where(by_date & sure, collection.harvest_day, harvest), today)
     age_years = np.maximum((today - harvest) / 365.25, 0.5)
     sd_years = np.select([by_date, by_year, by_purchase], [0.0, YEAR_SD, SHOP_SD], 0.0)
     sd_years = np.where(collection.harvest_estimated & (by_date | by_year), ESTIMATED_SD, sd_years)
     log_sd = np.where(by_date | by_year | by_purchase, sd_years / age_years, UNKNOWN_LOG_SD)
     return LotAges(harvest, np.minimum(log_sd, UNKNOWN_LOG_SD), by_date | by_year)
+
+
+def _first_seen(collection: Collection) -> FloatArray:
+    """The first day a lot is on record as seed: got, entered, put somewhere or tested."""
+    first = np.fmin(collection.acquired_day, collection.created_day)
+    for record in (collection.stays, collection.tests):
+        np.minimum.at(first, record.lot, record.day)
+    return first

@@ -93,6 +93,12 @@ class Collection:
     def size(self) -> int:
         return int(self.lot_id.size)
 
+    def stays_until(self, day: float) -> Stays:
+        """Stays begun by a day: a move still to come is only a plan."""
+        begun = self.stays.day <= day
+        stays = self.stays
+        return Stays(stays.lot[begun], stays.day[begun], stays.place_id[begun])
+
 
 def read_collection(session: Session, lot_ids: Iterable[int] | None = None) -> Collection:
     """Read the lots asked for, or all; an id that isn't there is left out."""

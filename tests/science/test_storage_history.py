@@ -85,3 +85,13 @@ def test_the_day_of_a_dose_is_the_day_it_is_reached() -> None:
 def test_a_lot_without_a_stay_is_named() -> None:
     with pytest.raises(ValueError, match="lot 1 has no stay"):
         storage_history(np.array([0, 2]), np.zeros(2), np.zeros(2, dtype=np.int64), TABLE)
+
+
+def test_a_dose_reached_in_an_earlier_stay_gives_the_day_it_was_reached() -> None:
+    history = _history()
+    lots = np.arange(3)
+    for day in (8350.0, 9000.0, 9490.0):
+        goal = history.dose_at(lots, np.full(3, day))
+        begun = history.start_day[history.first]
+        expected = np.where(goal > 0, day, begun)
+        assert history.day_of_dose(goal) == pytest.approx(expected, abs=0.01)
