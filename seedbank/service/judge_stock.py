@@ -72,21 +72,36 @@ def judge_varieties(session: Session, lot_ids: Iterable[int], *, today: date) ->
 
 def judge_forecast(seen: Forecast) -> Judgement:
     """Judge lots already forecast."""
-    lots, posterior = seen.collection, seen.posterior
-    doses = _season_doses(seen)
-    quantiles = posterior.probit_quantile(QUANTILES, doses[0])
-    likely = ndtr(quantiles)
-    initial = posterior.quantile((0.5,), np.zeros(lots.size))[:, 0]
+    lots = seen.collection
+    quantiles = seen.posterior.probit_quantile(QUANTILES, seen.dose_on(seen.today))
+    initial = seen.posterior.quantile((0.5,), np.zeros(lots.size))[:, 0]
     parents = _parents_needed(seen)
     needed = viability_needed_in_field(
         viability_needed(np.maximum(lots.balance, 0.0), parents, PARENTS_CONFIDENCE),
         float(shift_of_factor(under_cover_factor().value)),
     )
+    inputs = _inputs(seen, quantiles, initial, parents, needed)
+    likely = ndtr(quantiles)
+    band = Band(likely[:, 2], likely[:, 1], likely[:, 3], likely[:, 0], likely[:, 4])
+    return Judgement(seen, judge(inputs), band, initial, needed)
+
+
+def _inputs(
+    seen: Forecast,
+    quantiles: FloatArray,
+    initial: FloatArray,
+    parents: FloatArray,
+    needed: FloatArray,
+) -> VerdictInputs:
+    """What the verdict weighs; ``quantiles`` are today's probits (L, 5)."""
+    lots, posterior = seen.collection, seen.posterior
+    doses = _season_doses(seen)
     chances = [posterior.probability_at_least(needed, dose) for dose in doses]
+    median = ndtr(quantiles[:, 2])
     best = _best_others(lots.variety_id, chances[0], chances[1], lots.balance)
     worth, cost = _value_of_test(lots, quantiles, needed)
-    likely_plants = np.maximum(likely[:, 2] * under_cover_factor().value, 1e-6)
-    inputs = VerdictInputs(
+    likely_plants = np.maximum(median * under_cover_factor().value, 1e-6)
+    return VerdictInputs(
         balance_seeds=lots.balance,
         reserve=lots.reserve,
         parents_needed=parents,
@@ -96,7 +111,7 @@ def judge_forecast(seen: Forecast) -> Judgement:
         p_below_regeneration=1.0
         - posterior.probability_at_least(regeneration_viability(initial), doses[0]),
         sowings_left=sowings_left(lots.balance, np.ceil(parents / likely_plants)),
-        viability_median=likely[:, 2],
+        viability_median=median,
         p_usable=posterior.probability_at_least(USABLE_VIABILITY, doses[0]),
         other_keepers=lots.other_keepers,
         saves_true=np.array([_SAVES_TRUE[b] for b in lots.breeding], dtype=np.int64),
@@ -111,8 +126,6 @@ def judge_forecast(seen: Forecast) -> Judgement:
         open_test=lots.open_test,
         does_not_store=_by_kind(seen, lambda f: f.storage_class.value == "recalcitrant") > 0,
     )
-    band = Band(likely[:, 2], likely[:, 1], likely[:, 3], likely[:, 0], likely[:, 4])
-    return Judgement(seen, judge(inputs), band, initial, needed)
 
 
 def _season_doses(seen: Forecast) -> list[FloatArray]:
@@ -137,7 +150,8 @@ def _parents_needed(seen: Forecast) -> FloatArray:
     """
     rare = _by_kind(seen, lambda f: _count(f.seed_parents_rare))
     maintain = _by_kind(seen, lambda f: _count(f.seed_parents_maintain))
-    least = _by_kind(seen, lambda f: _count(f.seed_parents_viable))
+    # Where the gardener makes do with fewer than the fewest published, their word stands.
+    least = np.minimum(_by_kind(seen, lambda f: _count(f.seed_parents_viable)), maintain)
     wanted = np.where(seen.collection.other_keepers == 0, rare, maintain)
     enough = 0.8 * seen.collection.balance
     return np.select([wanted <= enough, maintain <= enough], [wanted, maintain], least)
