@@ -30,7 +30,7 @@ TEST_SOURCES = (
         text="worth of a test: expected value of sample information (Raiffa & Schlaifer 1961)",
         confidence="memory",
     ),
-    Source(text="losses weighed against each other: our choice", confidence="own"),
+    Source(text="losses weighed against each other: our choice", confidence="computed"),
 )
 _KEEP, _RENEW = 0, 1
 
@@ -50,7 +50,7 @@ def advise_testing(session: Session, code: str, *, today: date) -> TestAdviceAns
     budget = budget_of_tests(seen.collection)
     table = plan_test(nodes, losses, budget, overdispersion=BETWEEN_TESTS_RHO)
     seeds = int(table.seeds()[0])
-    stages = _stages(nodes, losses, seeds)
+    stages = _stages(nodes, losses, table)
     cautions = lot_cautions(lot, facts, (Situation.TESTING,))
     return TestAdviceAnswer(
         lot=lot.code,
@@ -83,12 +83,19 @@ def _sizes(table: TestTable) -> list[TestSizeAnswer]:
     ]
 
 
-def _stages(nodes: ProbitNodes, losses: FloatArray, seeds: int) -> StopEarly | None:
-    """The recommended test cut into groups, at most five; None where nothing is to be tested."""
+def _stages(nodes: ProbitNodes, losses: FloatArray, table: TestTable) -> StopEarly | None:
+    """The recommended test cut into groups, at most five; None where nothing is to be tested.
+
+    It stops once as sure as the whole test would make one on average, if that is more than 90 %.
+    None too where one is that sure already: a test then pays only by its rare surprises.
+    """
+    seeds = int(table.seeds()[0])
     if seeds == 0:
         return None
     group = next((size for size in _GROUPS if size * _MOST_STAGES >= seeds), seeds)
-    return stop_early(nodes, losses, STOP_CONFIDENCE, min(group, seeds), seeds, BETWEEN_TESTS_RHO)
+    sure = min(max(STOP_CONFIDENCE, float(table.right[0, table.recommended[0]])), 1.0)
+    plan = stop_early(nodes, losses, sure, min(group, seeds), seeds, BETWEEN_TESTS_RHO)
+    return None if plan.stopping[0, 0] > 0 else plan
 
 
 @dataclass(frozen=True, slots=True)

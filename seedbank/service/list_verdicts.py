@@ -43,7 +43,7 @@ VERDICT_SOURCES = (
         "2014, 4.3.4 and 4.4.1",
         confidence="memory",
     ),
-    Source(text="how the chances weigh against each other: our choice", confidence="own"),
+    Source(text="how the chances weigh against each other: our choice", confidence="computed"),
 )
 _SAVE = (Verdict.RESCUE, Verdict.SAVE_SEED)
 
@@ -110,7 +110,7 @@ def list_seed_to_save(
     return SeedToSaveAnswer(
         on=today,
         items=items,
-        remarks=_remarks(items),
+        remarks=_remarks(items, today.year),
         cautions=[],
         sources=distinct(
             [*VERDICT_SOURCES, *(Source(text=s.text, confidence=s.confidence) for s in used)]
@@ -223,10 +223,10 @@ def _ordered(seen: Judgement, at: IntArray, *, rarest_first: bool = False) -> In
     return at[np.lexsort((lots.lot_id[at], -seen.verdicts.urgency[at], rarity))]
 
 
-def _remarks(items: list[SeedToSaveItem]) -> list[str]:
+def _remarks(items: list[SeedToSaveItem], year: int) -> list[str]:
     if not items:
         return ["No variety of the rarity asked about needs seed saved this year."]
-    later = sum(item.flowers_in > items[0].flowers_in for item in items)
+    later = sum(item.flowers_in > year for item in items)
     biennials = f"{later} of them flower next year only. " if later else ""
     return [
         f"{biennials}Seed parents are reckoned as raised in modules under cover, then planted out.",

@@ -9,7 +9,11 @@ from sqlmodel import Session
 from seedbank.facts.sources import sources_of
 from seedbank.science.proportion import proportion_interval
 from seedbank.science.quantities import Band
-from seedbank.science.regeneration import regeneration_viability, retest_interval_years
+from seedbank.science.regeneration import (
+    LONGEST_INTERVAL_YEARS,
+    regeneration_viability,
+    retest_interval_years,
+)
 from seedbank.service.answers.base import PercentAnswer, Source, distinct
 from seedbank.service.answers.viability import (
     RetestAnswer,
@@ -37,7 +41,9 @@ EQUATION_SOURCES = (
         text="moisture in balance with air: Cromarty, Ellis & Roberts 1982, IBPGR, Rome",
         confidence="memory",
     ),
-    Source(text="prior spreads, and 0.01 correlation between tests: our choice", confidence="own"),
+    Source(
+        text="prior spreads, and 0.01 correlation between tests: our choice", confidence="computed"
+    ),
 )
 _REGENERATION = Source(text="FAO Genebank Standards 2014, 4.3.4", confidence="memory")
 _RETEST = Source(text="FAO Genebank Standards 2014, 4.3.3", confidence="memory")
@@ -58,8 +64,7 @@ def show_viability(
         session, today=today, lot_ids=[row_id(lot.id)], ahead_years=CURVE_YEARS_AHEAD / 2
     )
     asked = on or today
-    facts, keeping = seen.facts_of(0), seen.keeping_of(0)
-    cautions = lot_cautions(lot, facts)
+    cautions = lot_cautions(lot, seen.facts_of(0))
     return ViabilityAnswer(
         lot=lot.code,
         variety=variety_brief(entry),
@@ -75,22 +80,20 @@ def show_viability(
         warnings=warnings(seen),
         to_narrow=to_narrow(seen),
         cautions=cautions,
-        sources=distinct(
-            [
-                *EQUATION_SOURCES,
-                *(Source(text=s.text, confidence=s.confidence) for s in keeping.sources),
-                *(
-                    Source(text=s.text, confidence=s.confidence)
-                    for s in sources_of(
-                        facts.minimum_germination_pct,
-                        facts.oil_content_pct,
-                        facts.moisture_equilibrium,
-                    )
-                ),
-                *(caution.source for caution in cautions),
-            ]
-        ),
+        sources=distinct([*_sources(seen), *(caution.source for caution in cautions)]),
     )
+
+
+def _sources(seen: Forecast) -> list[Source]:
+    """Where the forecast's figures are from."""
+    facts = seen.facts_of(0)
+    used = sources_of(
+        facts.minimum_germination_pct, facts.oil_content_pct, facts.moisture_equilibrium
+    )
+    cited = [
+        Source(text=s.text, confidence=s.confidence) for s in (*seen.keeping_of(0).sources, *used)
+    ]
+    return [*EQUATION_SOURCES, *cited]
 
 
 def points(seen: Forecast, days: Sequence[date], position: int = 0) -> list[ViabilityPoint]:
@@ -190,6 +193,11 @@ def _retest(seen: Forecast) -> RetestAnswer:
         return RetestAnswer(due_on=_date(seen.today), text=text, source=_REGENERATION)
     due = max(last if np.isfinite(last) else seen.today, seen.today - 365.25 * interval)
     text = f"A third of the {left:.1f} years until it falls to 85 % of its initial viability."
+    if interval >= LONGEST_INTERVAL_YEARS:
+        text = (
+            f"It should stay over 85 % of its initial viability for {3 * interval:.0f} years or "
+            f"more, but no lot goes untested for over {interval:.0f}."
+        )
     return RetestAnswer(
         due_on=day_date(max(due + 365.25 * interval, seen.today)), text=text, source=_RETEST
     )

@@ -3,6 +3,7 @@
 import numpy as np
 
 from seedbank.science.decline import DAYS_PER_YEAR, YearlyConditions, check_range
+from seedbank.science.test_evidence import BETWEEN_TESTS_RHO
 from seedbank.service.forecast import NOWHERE, Forecast
 
 _OUT_OF_RANGE = {
@@ -29,7 +30,7 @@ def reasons(seen: Forecast, lot: int = 0) -> list[str]:
     ]
     if mine.size:
         seeds = int(tests.seeds[mine].sum())
-        uneven = int(np.count_nonzero(tests.correlation[mine] > 0.02))
+        uneven = int(np.count_nonzero(tests.correlation[mine] > BETWEEN_TESTS_RHO))
         said.append(f"{_many(mine.size, 'finished test')} of {seeds} seeds in all speak for it.")
         if uneven:
             said.append(
@@ -66,7 +67,10 @@ def warnings(seen: Forecast, lot: int = 0) -> list[str]:
     rh = 0.5 * (place.rh_winter_pct + place.rh_summer_pct) + 0.5 * swing * (
         place.rh_winter_pct - place.rh_summer_pct
     )
-    moisture = keeping.isotherm.moisture_pct(rh, temp)
+    air = temp
+    if place.sealed:  # it keeps the moisture in balance with the mean air
+        rh, air = np.full_like(rh, rh.mean()), np.full_like(temp, temp.mean())
+    moisture = keeping.isotherm.moisture_pct(rh, air)
     if place.seed_moisture_pct is not None:
         moisture = np.full_like(moisture, place.seed_moisture_pct)
     for code in check_range(moisture, temp).codes:

@@ -17,7 +17,7 @@ class Source(AnswerModel):
     text: str = Field(examples=["7 CFR 201.58 table 2 (2015 annual edition)"])
     confidence: str = Field(
         description="read: taken from the source itself; memory: recalled, not re-read; "
-        "gardener: stated by you; method: a calculation",
+        "computed: worked out or chosen here; own: stated by you",
         examples=["read"],
     )
 
