@@ -203,9 +203,10 @@ def _solve_quantile(rows: Rows, dose: FloatArray, goal: FloatArray) -> FloatArra
         outside = (moved <= low[open_lots]) | (moved >= high[open_lots])
         moved = np.where(outside, 0.5 * (low[open_lots] + high[open_lots]), moved)
         v[open_lots] = moved
-        # Settled once a further step would not show in viability itself.
+        # Settled once a further step would not show in viability itself. A Newton step leaves an
+        # error of the order of its square, a halving one of the order of itself.
         shift = np.abs(moved - here) * np.exp(-0.5 * np.minimum(np.abs(here), np.abs(moved)) ** 2)
-        still = np.max(shift, axis=1) > 3e-6
+        still = np.any(shift > np.where(outside, 3e-6, 1e-3), axis=1)
         if not np.any(still):
             break
         if np.count_nonzero(still) <= 0.7 * still.size:

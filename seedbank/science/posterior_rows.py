@@ -16,10 +16,10 @@ import numpy as np
 from scipy.special import sici
 
 from seedbank.science.posterior_inputs import Observations, Priors
-from seedbank.science.posterior_scan import DROP, Scan, log_density, slope_and_curvature
+from seedbank.science.posterior_scan import Scan, between_rows, ends_of_rows, log_density
 from seedbank.science.quantities import FloatArray, IntArray
 
-_NODES = 17
+_NODES = 16
 _ERROR_WANTED = 1e-5
 _SEEN = 4.5
 
@@ -62,13 +62,15 @@ class Rows:
 
     def cdf(self, v: FloatArray, dose: FloatArray) -> tuple[FloatArray, FloatArray]:
         """P(probit viability < v) and its density; ``v`` (B, Q), ``dose`` (B, Q) or (B, 1)."""
-        below, density, _ = self._mixed(v, dose)
-        return below, density
+        wear = np.exp(-self.lam)
+        below, density = self._at(v[:, None, :] + wear[:, :, None] * dose[:, None, :])
+        return self._mix(self.weight, below), self._mix(self.weight / self.step, density)
 
     def cdf_in_dose(self, v: FloatArray, dose: FloatArray) -> tuple[FloatArray, FloatArray]:
         """P(probit viability < v) and its derivative with respect to dose."""
-        below, _, pace = self._mixed(v, dose)
-        return below, pace
+        wear = np.exp(-self.lam)
+        below, density = self._at(v[:, None, :] + wear[:, :, None] * dose[:, None, :])
+        return self._mix(self.weight, below), self._mix(wear * self.weight / self.step, density)
 
     def moments(self, dose: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Mean and standard deviation of probit viability at ``dose`` (B,)."""
@@ -77,16 +79,9 @@ class Rows:
         second = np.sum(self.weight * (self.spread**2 + (centre - mean[:, None]) ** 2), axis=1)
         return mean, np.sqrt(second)
 
-    def _mixed(self, v: FloatArray, dose: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-        wear = np.exp(-self.lam)
-        k = v[:, None, :] + wear[:, :, None] * dose[:, None, :]
-        below, density = self._at(k)
-        per_step = (self.weight / self.step)[:, :, None] * density
-        return (
-            np.sum(self.weight[:, :, None] * below, axis=1),
-            np.sum(per_step, axis=1),
-            np.sum(wear[:, :, None] * per_step, axis=1),
-        )
+    @staticmethod
+    def _mix(weight: FloatArray, values: FloatArray) -> FloatArray:
+        return np.asarray((weight[:, None, :] @ values)[:, 0, :], dtype=np.float64)
 
     def _at(self, k: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Quintic Hermite interpolation of each row's distribution function and density at K."""
@@ -135,15 +130,16 @@ def rows_needed(
     return np.asarray(_ROW_COUNTS[place], dtype=np.int64)
 
 
-_ROW_COUNTS = np.array([24, 32, 44, 60, 84, 120, 170, 240, 340, 480, 680, 960, 1360, 1920])
+_ROW_COUNTS = np.unique((20 * 1.19 ** np.arange(27)).astype(np.int64))  # 20, 23, 28 … 1,845
 ROWS = int(_ROW_COUNTS[0])
 
 
 def build_rows(priors: Priors, observations: Observations, scan: Scan, count: int) -> Rows:
     """Tabulate the posterior on ``count`` rows over the part of lam that ``scan`` found heavy."""
     lam = np.linspace(scan.low, scan.high, count, axis=1)
-    mode, curvature = scan.at(lam)
-    left, right = _ends(priors, observations, lam, mode, curvature)
+    left, right = (
+        between_rows(scan, lam, ends) for ends in ends_of_rows(priors, observations, scan)
+    )
     step = (right - left) / (_NODES - 1)
     k = left[:, :, None] + step[:, :, None] * np.arange(_NODES)
     log_p = log_density(priors, observations, lam[:, :, None], k)
@@ -166,30 +162,6 @@ def build_rows(priors: Priors, observations: Observations, scan: Scan, count: in
         centre=left + step * mean,
         spread=step * spread,
     )
-
-
-def _ends(
-    priors: Priors,
-    observations: Observations,
-    lam: FloatArray,
-    mode: FloatArray,
-    curvature: FloatArray,
-) -> tuple[FloatArray, FloatArray]:
-    """Where each row has fallen by e^-DROP on either side of its mode.
-
-    The fall is convex in K, so a Newton step from any point on the right side of the mode lands at
-    or beyond the place sought: the tail is never cut short.
-    """
-    peak, _, _ = slope_and_curvature(priors, observations, lam, mode)
-    reach = np.sqrt(2.0 * DROP / curvature)
-    most = 1.05 * np.sqrt(2.0 * DROP) * priors.ki_sd[:, None]
-    ends = []
-    for side in (-1.0, 1.0):
-        value, slope, _ = slope_and_curvature(priors, observations, lam, mode + side * reach)
-        short = DROP - (peak - value)
-        pace = np.maximum(-side * slope, 1e-3)
-        ends.append(mode + side * np.clip(reach + short / pace, 0.4 * reach, most))
-    return ends[0], ends[1]
 
 
 def _sinc_matrices(count: int) -> tuple[FloatArray, FloatArray]:

@@ -12,7 +12,7 @@ from seedbank.science import probit_likelihood as likelihood
 from seedbank.science.posterior_inputs import Observations, Priors
 from seedbank.science.quantities import FloatArray, IntArray
 
-DROP = 11.5  # rows and nodes end where the density is e^-11.5 (1e-5) of its peak
+DROP = 10.5  # rows and nodes end where the density is e^-10.5 (3e-5) of its peak
 _ROWS = 15
 _SCORING_STEPS = 3
 
@@ -23,6 +23,7 @@ class Scan:
 
     lam: FloatArray
     mode: FloatArray
+    peak: FloatArray
     curvature: FloatArray
     weight: FloatArray
 
@@ -39,19 +40,12 @@ class Scan:
         return np.asarray(1.0 / np.sqrt(self.curvature), dtype=np.float64)
 
     def take(self, lots: IntArray) -> "Scan":
-        return Scan(self.lam[lots], self.mode[lots], self.curvature[lots], self.weight[lots])
-
-    def at(self, lam: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Mode and curvature of K at other lam in the span, between coarse rows."""
-        count = self.lam.shape[1]
-        width = (self.lam[:, -1] - self.lam[:, 0])[:, None]
-        place = np.clip((lam - self.lam[:, :1]) / width * (count - 1), 0.0, count - 1)
-        row = np.minimum(place.astype(np.intp), count - 2)
-        t = place - row
-        lots = np.arange(lam.shape[0])[:, None]
-        return (
-            (1.0 - t) * self.mode[lots, row] + t * self.mode[lots, row + 1],
-            (1.0 - t) * self.curvature[lots, row] + t * self.curvature[lots, row + 1],
+        return Scan(
+            self.lam[lots],
+            self.mode[lots],
+            self.peak[lots],
+            self.curvature[lots],
+            self.weight[lots],
         )
 
 
@@ -69,8 +63,8 @@ def scan_posterior(priors: Priors, observations: Observations) -> Scan:
             priors.take(narrow), observations.take(narrow, observations.width), low, high
         )
         for whole, part in zip(
-            (scan.lam, scan.mode, scan.curvature, scan.weight),
-            (closer.lam, closer.mode, closer.curvature, closer.weight),
+            (scan.lam, scan.mode, scan.peak, scan.curvature, scan.weight),
+            (closer.lam, closer.mode, closer.peak, closer.curvature, closer.weight),
             strict=True,
         ):
             whole[narrow] = part
@@ -95,7 +89,37 @@ def _scan(priors: Priors, observations: Observations, low: FloatArray, high: Flo
     value, _, curvature = slope_and_curvature(priors, observations, lam, k)
     evidence = value - 0.5 * np.log(curvature)
     weight = np.exp(evidence - evidence.max(axis=1, keepdims=True))
-    return Scan(lam, k, curvature, weight / weight.sum(axis=1, keepdims=True))
+    return Scan(lam, k, value, curvature, weight / weight.sum(axis=1, keepdims=True))
+
+
+def ends_of_rows(
+    priors: Priors, observations: Observations, scan: Scan
+) -> tuple[FloatArray, FloatArray]:
+    """K on either side of each coarse row's mode where the density has fallen by e^-DROP, (B, 15).
+
+    The fall is convex in K, so a Newton step from any point on the right side of the mode lands at
+    or beyond the place sought: the tail is never cut short.
+    """
+    reach = np.sqrt(2.0 * DROP / scan.curvature)
+    most = 1.05 * np.sqrt(2.0 * DROP) * priors.ki_sd[:, None]
+    ends = []
+    for side in (-1.0, 1.0):
+        there = scan.mode + side * reach
+        value, slope, _ = slope_and_curvature(priors, observations, scan.lam, there)
+        short = DROP - (scan.peak - value)
+        pace = np.maximum(-side * slope, 1e-3)
+        ends.append(scan.mode + side * np.clip(reach + short / pace, 0.4 * reach, most))
+    return ends[0], ends[1]
+
+
+def between_rows(scan: Scan, lam: FloatArray, values: FloatArray) -> FloatArray:
+    """Values known on the coarse rows, in straight lines at other lam of the span (B, R)."""
+    count = scan.lam.shape[1]
+    width = (scan.lam[:, -1] - scan.lam[:, 0])[:, None]
+    place = np.clip((lam - scan.lam[:, :1]) / width * (count - 1), 0.0, count - 1)
+    row = np.minimum(place.astype(np.intp), count - 2)
+    low = np.take_along_axis(values, row, axis=1)
+    return low + (place - row) * (np.take_along_axis(values, row + 1, axis=1) - low)
 
 
 def _first_guess(priors: Priors, observations: Observations, lam: FloatArray) -> FloatArray:
@@ -141,9 +165,11 @@ def log_density(
         )
         v = k - wear * dose
         value = likelihood.binomial_value(v, viable, seeds)
-        if np.any(rho > 0):
-            spread = likelihood.beta_binomial_value(v, viable, seeds, np.where(rho > 0, rho, 0.5))
-            value = np.where(rho > 0, spread, value)
+        uneven = np.flatnonzero(rho.ravel() > 0)
+        if uneven.size:
+            value[uneven] = likelihood.beta_binomial_value(
+                v[uneven], viable[uneven], seeds[uneven], rho[uneven]
+            )
         total += value
     return total
 
@@ -163,9 +189,12 @@ def slope_and_curvature(
         viable, seeds = _column(observations.viable, j, 2), _column(observations.seeds, j, 2)
         rho = _column(observations.overdispersion, j, 2)
         part = likelihood.binomial(v, viable, seeds)
-        if np.any(rho > 0):
-            other = likelihood.beta_binomial(v, viable, seeds, np.where(rho > 0, rho, 0.5))
-            part = part.where(rho > 0, other)
+        uneven = np.flatnonzero(rho.ravel() > 0)
+        if uneven.size:
+            part.put(
+                uneven,
+                likelihood.beta_binomial(v[uneven], viable[uneven], seeds[uneven], rho[uneven]),
+            )
         value, slope = value + part.value, slope + part.slope
         curvature = curvature + part.curvature
     return value, slope, curvature

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import betaln, ndtr, psi
 
-from seedbank.science.quantities import BoolArray, FloatArray
+from seedbank.science.quantities import FloatArray, IntArray
 
 _ROOT_2_PI = np.sqrt(2.0 * np.pi)
 _FAR = 37.0
@@ -25,13 +25,11 @@ class LogLikelihood:
     slope: FloatArray
     curvature: FloatArray
 
-    def where(self, mask: BoolArray, other: "LogLikelihood") -> "LogLikelihood":
-        """``other`` where ``mask`` holds, this elsewhere."""
-        return LogLikelihood(
-            np.where(mask, other.value, self.value),
-            np.where(mask, other.slope, self.slope),
-            np.where(mask, other.curvature, self.curvature),
-        )
+    def put(self, lots: IntArray, other: "LogLikelihood") -> None:
+        """Write the rows of ``other`` over those of ``lots``."""
+        self.value[lots] = other.value
+        self.slope[lots] = other.slope
+        self.curvature[lots] = other.curvature
 
 
 def _tails(v: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:

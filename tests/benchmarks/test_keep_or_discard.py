@@ -1,0 +1,75 @@
+"""The whole keep-or-discard pass against its posterior alone, and how its cost grows."""
+
+import time
+from pathlib import Path
+
+import pytest
+from sqlalchemy import Engine
+
+from seedbank.science.posterior import fit_posterior
+from seedbank.service.forecast import forecast
+from seedbank.service.judge_stock import judge_collection
+from seedbank.service.open_collection import open_collection
+from seedbank.stock.engine import session_factory
+from tests.benchmarks.simulated import TODAY, fill
+
+pytestmark = pytest.mark.benchmark
+
+
+def _filled(folder: Path, lots: int) -> Engine:
+    engine = open_collection(f"sqlite:///{folder}/{lots}.sqlite")
+    with session_factory(engine)() as session:
+        fill(session, lots)
+    return engine
+
+
+def _pass_seconds(engine: Engine, repeats: int = 2) -> float:
+    """Read everything, fit, judge and word every lot's reasons; a new session each time."""
+    best = float("inf")
+    for _ in range(repeats):
+        with session_factory(engine, writes=False)() as session:
+            start = time.perf_counter()
+            seen = judge_collection(session, today=TODAY)
+            for lot in range(seen.forecast.collection.size):
+                seen.verdicts.reasons(lot)
+            best = min(best, time.perf_counter() - start)
+    return best
+
+
+def _posterior_seconds(engine: Engine, repeats: int = 2) -> float:
+    """The same lots' posteriors alone: fitted, with today's band and one threshold."""
+    with session_factory(engine, writes=False)() as session:
+        seen = forecast(session, today=TODAY, ahead_years=2.0)
+    now = seen.dose_on(seen.today)
+    horizon = seen.dose_on(seen.today + 2 * 365.25)
+    best = float("inf")
+    for _ in range(repeats):
+        start = time.perf_counter()
+        posterior = fit_posterior(seen.priors, seen.observations, horizon)
+        posterior.band(now)
+        posterior.probability_at_least(0.65, now)
+        best = min(best, time.perf_counter() - start)
+    return best
+
+
+def test_the_pass_over_10_000_lots_costs_at_most_3_posteriors(tmp_path: Path) -> None:
+    engine = _filled(tmp_path, 10_000)
+    alone, whole = _posterior_seconds(engine), _pass_seconds(engine)
+    engine.dispose()
+    print(
+        f"\n10,000 lots, 30,000 tests: posterior alone {alone:.2f} s, whole pass with database and "
+        f"reasons {whole:.2f} s, {whole / alone:.2f} x"
+    )
+    assert whole / alone <= 3.0
+
+
+def test_cost_is_linear_from_1_000_to_100_000_lots(tmp_path: Path) -> None:
+    each = {}
+    for lots in (1_000, 10_000, 100_000):
+        engine = _filled(tmp_path, lots)
+        each[lots] = _pass_seconds(engine, 1 if lots > 10_000 else 2) / lots
+        engine.dispose()
+    ratio = each[100_000] / each[1_000]
+    told = ", ".join(f"{lots:,}: {1e6 * cost:.0f} us a lot" for lots, cost in each.items())
+    print(f"\n{told}; a lot of 100,000 costs {ratio:.2f} x a lot of 1,000")
+    assert ratio <= 1.3
