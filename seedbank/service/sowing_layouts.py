@@ -93,7 +93,7 @@ def bed_answer(need: SeedNeed, setting: Setting) -> BedAnswer | None:
 
 
 def _plants_to_place(need: SeedNeed) -> int:
-    return need.wanted if need.attained else max(round(need.plants.median), 1)
+    return need.wanted if need.attained else min(max(round(need.plants.median), 1), need.wanted)
 
 
 def stations_answer(
