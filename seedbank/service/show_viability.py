@@ -129,9 +129,10 @@ def _date(day: float) -> date:
 def _curve_days(seen: Forecast, today: date) -> list[date]:
     """Every half year from harvest to ten years ahead, today among them."""
     start, now = float(seen.ages.harvest_day[0]), day_number(today)
-    back = np.arange(now, start, -_HALF_YEAR)[::-1]
+    back = np.arange(now, start, -_HALF_YEAR)
     ahead = np.arange(now + _HALF_YEAR, now + CURVE_YEARS_AHEAD * 365.25 + 1, _HALF_YEAR)
-    return [_date(day) for day in (start, *back.tolist(), *ahead.tolist())]
+    # A harvest day may lie a fraction of a day before one of the steps.
+    return sorted({_date(day) for day in (start, *back.tolist(), *ahead.tolist())})
 
 
 def _thresholds(

@@ -2,20 +2,28 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from itertools import count
+from pathlib import Path
 from typing import Any
 
 import pytest
 from sqlmodel import Session, SQLModel, select
 
+from seedbank.facts.kinds import packaged_kinds
 from seedbank.service.answers.lots import LotAnswer
 from seedbank.service.edit_kinds import add_packaged_kinds
 from seedbank.service.edit_varieties import add_variety
 from seedbank.service.forms.lots import LotCreate
 from seedbank.service.forms.varieties import VarietyCreate
+from seedbank.service.import_collection import import_collection
 from seedbank.service.show_lots import show_lot
 from seedbank.service.take_in_lots import take_in_lot
+from seedbank.stock.engine import open_engine, session_factory
+from seedbank.stock.kinds import ensure_packaged_kinds
+
+DEMO_NOW = datetime(2027, 2, 20, 12, tzinfo=UTC)
+DEMO_TODAY = DEMO_NOW.date()
 
 
 @dataclass
@@ -60,3 +68,16 @@ class Garden:
 def garden(session: Session, today: date, now: datetime) -> Garden:
     add_packaged_kinds(session)
     return Garden(session, today, now, count(1))
+
+
+@pytest.fixture(scope="module")
+def demo_stock(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Session]:
+    """The demo collection, imported once a module; tests only read it."""
+    engine = open_engine(f"sqlite:///{tmp_path_factory.mktemp('demo') / 'demo.db'}")
+    SQLModel.metadata.create_all(engine)
+    with session_factory(engine)() as session:
+        ensure_packaged_kinds(session, {k: f.name for k, f in packaged_kinds().items()})
+        session.commit()
+        import_collection(session, Path(__file__).parents[2] / "demo_data", DEMO_NOW)
+        yield session
+    engine.dispose()
