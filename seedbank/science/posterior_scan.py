@@ -119,7 +119,8 @@ def between_rows(scan: Scan, lam: FloatArray, values: FloatArray) -> FloatArray:
     place = np.clip((lam - scan.lam[:, :1]) / width * (count - 1), 0.0, count - 1)
     row = np.minimum(place.astype(np.intp), count - 2)
     low = np.take_along_axis(values, row, axis=1)
-    return low + (place - row) * (np.take_along_axis(values, row + 1, axis=1) - low)
+    rise = np.take_along_axis(values, row + 1, axis=1) - low
+    return np.asarray(low + (place - row) * rise, dtype=np.float64)
 
 
 def _first_guess(priors: Priors, observations: Observations, lam: FloatArray) -> FloatArray:
