@@ -1,5 +1,11 @@
-"""The OpenAPI document, with what the framework leaves out: problems, and headers required."""
+"""The OpenAPI document, with what the framework leaves out: problems, and headers required.
 
+``python -m seedbank.api.document api_docs/openapi.json`` writes it to a file.
+"""
+
+import json
+import sys
+from pathlib import Path
 from typing import Any
 
 from fastapi import FastAPI
@@ -19,6 +25,19 @@ def document_with(app: FastAPI) -> None:
         return app.openapi_schema
 
     app.openapi = document  # type: ignore[method-assign]  # the way FastAPI documents
+
+
+def printed(app: FastAPI) -> str:
+    """The document as kept in ``api_docs``: in order of names, so that a change shows as itself."""
+    return json.dumps(app.openapi(), indent=2, sort_keys=True, ensure_ascii=False) + "\n"
+
+
+def write_document(path: Path) -> None:
+    """Write the document of an application on an empty collection."""
+    from seedbank.api.app import create_app  # which itself needs this module
+    from seedbank.settings import Settings
+
+    path.write_text(printed(create_app(Settings(database_url="sqlite://"))), "utf-8")
 
 
 def _document(app: FastAPI) -> dict[str, Any]:
@@ -43,3 +62,7 @@ def _require_headers(operation: dict[str, Any]) -> None:
             parameter["schema"] = {
                 name: value for name, value in parameter["schema"].items() if name != "anyOf"
             } | {"type": "string"}
+
+
+if __name__ == "__main__":
+    write_document(Path(sys.argv[1]))
