@@ -1,0 +1,67 @@
+"""The page on methods keeps up with the science: every module named, every threshold as it is."""
+
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from seedbank.science import verdict
+from seedbank.science.decline import ORDINARY_STORE
+from seedbank.science.test_evidence import BETWEEN_TESTS_RHO
+from seedbank.service import judge_stock
+
+ROOT = Path(__file__).parents[1]
+PAGE = (ROOT / "api_docs/methods.md").read_text("utf-8")
+MODULES = sorted(
+    path.stem for path in (ROOT / "seedbank/science").glob("*.py") if not path.name.startswith("_")
+)
+THRESHOLDS = {
+    row[0].strip(): [float(number) for number in re.findall(r"\d+(?:\.\d+)?", row[1])]
+    for row in re.findall(r"^\| (.+?) \| (.+?) \|$", PAGE, re.MULTILINE)
+    if re.search(r"\d", row[1])
+}
+
+
+@pytest.mark.parametrize("module", MODULES)
+def test_every_module_of_the_science_is_on_the_page(module: str) -> None:
+    assert f"`{module}`" in PAGE
+
+
+def test_the_page_names_no_module_that_is_gone() -> None:
+    headed = re.findall(r"^###? .*?: (.+)$|^### .*\? (`.+)$", PAGE, re.MULTILINE)
+    named = re.findall(r"`(\w+)`", " ".join(first + second for first, second in headed))
+    assert len(named) > 25
+    assert set(named) <= set(MODULES)
+
+
+def test_every_threshold_of_the_verdicts_is_on_the_page_as_it_is_used() -> None:
+    used = [
+        verdict.CONFIDENCE_WANTED,
+        verdict.RARITY_WEIGHT,
+        judge_stock.USABLE_VIABILITY,
+        verdict.LIKELY,
+        verdict.HOPELESS,
+        verdict.CLEAR_LOSS,
+        verdict.RESCUE_BELOW,
+        verdict.FALLING,
+        verdict.REGENERATE_AT,
+        verdict.OPEN_QUESTION,
+        verdict.RECENT_TEST_DAYS,
+        judge_stock.TEST_SEEDS,
+    ]
+    shown = list(THRESHOLDS.values())
+    assert len(shown) == len(used)
+    # "under 85 % of initial viability" stands in a name, not among the values.
+    for numbers, value in zip(shown, used, strict=True):
+        assert numbers == np.atleast_1d(np.asarray(value, dtype=float)).tolist()
+
+
+def test_what_the_page_says_of_tests_and_stores_is_what_is_reckoned_with() -> None:
+    assert f"**{BETWEEN_TESTS_RHO}, our choice**" in PAGE
+    assert (
+        f"{50 / (1 + 49 * BETWEEN_TESTS_RHO):.1f}, 100 as {100 / (1 + 99 * BETWEEN_TESTS_RHO):.1f}"
+        in PAGE
+    )
+    assert f"{ORDINARY_STORE.temp_winter_c} °C" in PAGE
+    assert f"{ORDINARY_STORE.rh_winter_pct} % humidity" in PAGE
