@@ -4,6 +4,8 @@ import pytest
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session
 
+from seedbank.facts.tolerances import tolerance_table
+from seedbank.science.test_evidence import weigh_test
 from seedbank.stock.counting import (
     Judged,
     ReplicateTotal,
@@ -23,7 +25,7 @@ from seedbank.stock.errors import (
     TestFinished,
     TooManyCounted,
 )
-from seedbank.stock.germination_tests import Count, Replicate
+from seedbank.stock.germination_tests import Count, GerminationTest, Replicate
 from tests.stock.conftest import NOW, Garden
 
 START, FIRST, FINAL = date(2027, 1, 10), date(2027, 1, 17), date(2027, 1, 24)
@@ -206,3 +208,48 @@ def test_counts_come_by_day_then_replicate(session: Session, garden: Garden) -> 
         (FINAL, b),
     ]
     assert session.get(Replicate, a) is not None
+
+
+def _worth(session: Session, test_id: int) -> tuple[float | None, ...]:
+    test = session.get_one(GerminationTest, test_id)
+    session.refresh(test)
+    return test.judged_seeds, test.normal_seeds, test.viable_seeds, test.correlation
+
+
+def test_a_test_has_its_worth_from_the_day_it_is_finished(session: Session, garden: Garden) -> None:
+    test_id, ids = _test_of(session, garden, 25, 25)
+    assert _worth(session, test_id) == (None, None, None, None)
+    _record(session, ids[0], FIRST, normal=12, abnormal=2)
+    _record(session, ids[0], FINAL, normal=3, hard=4, fresh=1, dead=3)
+    _record(session, ids[1], FINAL, normal=17, hard=2, fresh=1, dead=5)
+    assert _worth(session, test_id) == (None, None, None, None)
+    finish(session, test_id, on=FINAL)
+    assert _worth(session, test_id) == (50, 32, 40, 0.01)
+
+
+def test_a_corrected_count_weighs_the_finished_test_anew(session: Session, garden: Garden) -> None:
+    test_id, ids = _test_of(session, garden, 25, 25)
+    for number in ids:
+        _record(session, number, FINAL, normal=20, dead=5)
+    finish(session, test_id, on=FINAL)
+    assert _worth(session, test_id) == (50, 40, 40, 0.01)
+    right = Judged(normal=1, fresh=1, dead=23)
+    correct_count(session, replicate_id=ids[0], on=FINAL, judged=right, why="mixed up", now=NOW)
+    judged, normal, viable, correlation = _worth(session, test_id)
+    assert (judged, normal, viable) == (50, 21, 22)
+    # 2 and 20 of 25 can't be one share but by a strong correlation within replicates.
+    assert correlation == weigh_test([2, 20], [25, 25], tolerance_table()).correlation
+    assert correlation is not None
+    assert correlation > 0.1
+
+
+def test_a_count_corrected_while_a_test_is_open_gives_it_no_worth_yet(
+    session: Session, garden: Garden
+) -> None:
+    test_id, ids = _test_of(session, garden, 20)
+    _record(session, ids[0], FINAL, normal=20)
+    right = Judged(normal=10, dead=10)
+    correct_count(session, replicate_id=ids[0], on=FINAL, judged=right, why="miscount", now=NOW)
+    assert _worth(session, test_id) == (None, None, None, None)
+    finish(session, test_id, on=FINAL)
+    assert _worth(session, test_id) == (20, 10, 10, 0.01)
