@@ -1,6 +1,9 @@
 """A collection served over HTTP until the gardener stops it."""
 
+import signal
 import socket
+import sys
+from types import FrameType
 
 import uvicorn
 
@@ -17,8 +20,14 @@ def serve(settings: Settings) -> None:
         host, port = listening.getsockname()[:2]
         shown = f"[{host}]" if ":" in host else host
         aside(f"Serving on http://{shown}:{port} (reading matter: /docs). Ctrl-C stops it.")
+        # The server hands a signal on once it has closed; leaving by the door tidies up behind.
+        signal.signal(signal.SIGTERM, _leave)
         server = uvicorn.Server(uvicorn.Config(app, log_level="warning"))
         server.run(sockets=[listening])
+
+
+def _leave(number: int, _frame: FrameType | None) -> None:
+    sys.exit(128 + number)
 
 
 def _listening(settings: Settings) -> socket.socket:

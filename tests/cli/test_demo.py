@@ -15,9 +15,12 @@ ADDRESS = re.compile(r"http://127\.0\.0\.1:\d+")
 COMMAND = Path(sys.executable).parent / "seedbank"
 
 
-@pytest.fixture
-def served(tmp_path: Path) -> Iterator[str]:
-    """``seedbank demo`` as anyone starts it, on a free port; its address once it is told."""
+@pytest.fixture(params=[signal.SIGINT, signal.SIGTERM], ids=["interrupted", "terminated"])
+def served(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """``seedbank demo`` as anyone starts it, on a free port; its address once it is told.
+
+    Stopped either way it leaves nothing behind.
+    """
     environment = {k: v for k, v in os.environ.items() if not k.startswith("SEEDBANK_")}
     with (
         (tmp_path / "out").open("w") as out,
@@ -38,7 +41,8 @@ def served(tmp_path: Path) -> Iterator[str]:
                 break
         else:
             pytest.fail(f"no address was told: {told}")
-        process.send_signal(signal.SIGINT)
+        process.send_signal(request.param)
+    assert process.returncode == 128 + request.param
     assert list(tmp_path.glob("seedbank-demo-*")) == []
 
 
