@@ -12,6 +12,7 @@ from seedbank.facts.storage_life import (
     OlderConstants,
     ViabilityConstants,
 )
+from seedbank.science.flowering_days import DayWindow
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +41,7 @@ class KindFacts:
     life_cycle: Fact[str] | None = None
     mating: Fact[str] | None = None
     pollination: Fact[str] | None = None
+    flowering: Fact[DayWindow] | None = None
     isolation_home_m: Fact[float] | None = None
     isolation_strict_m: Fact[float] | None = None
     seed_parents_viable: Fact[int] | None = None

@@ -142,6 +142,46 @@ class ReproductionRow:
 
 
 @dataclass(frozen=True, slots=True)
+class FloweringRow:
+    """``flowering.csv``: days of the year in flower when grown for seed, both ends included."""
+
+    slug: str
+    from_day: int
+    to_day: int
+    notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class CrossingPairRow:
+    """``crossing_pairs.csv``: groups that cross in part; ``likelihood`` often | sometimes | rarely.
+
+    The seed group is the mother; with ``both_ways`` either may be.
+    """
+
+    seed_group: str
+    pollen_group: str
+    both_ways: bool
+    likelihood: str
+    notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class RelativeRow:
+    """``wild_and_field_relatives.csv``: what may flower near; ``grows`` wild | field | garden."""
+
+    name: str
+    botanical: str
+    crossing_group: str
+    grows: str
+    from_day: int
+    to_day: int
+    notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
 class SowingRow:
     """``sowing.csv``: depth and spacing in cm, soil temperatures in C."""
 

@@ -7,6 +7,7 @@ from types import MappingProxyType
 from typing import Any
 
 from seedbank.facts import growing, loaders, methods, storage_life
+from seedbank.facts.flowering import flowering
 from seedbank.facts.kind_facts import KindFacts
 from seedbank.facts.kind_rows import KindRow
 from seedbank.facts.names import garden_names, slugify
@@ -84,6 +85,7 @@ def _gather(row: KindRow) -> KindFacts:
         seedlings_per_unit=seedlings_per_unit(slug),
         poisonous=own(row.poisonous),
         caution_topics=parts(row.caution_topics),
+        flowering=flowering(slug),
         **_saving(row),
         **_testing(row),
         **_keeping(slug),

@@ -60,6 +60,21 @@ def reproduction() -> tuple[k.ReproductionRow, ...]:
 
 
 @cache
+def flowering() -> tuple[k.FloweringRow, ...]:
+    return load_rows("flowering", k.FloweringRow)
+
+
+@cache
+def crossing_pairs() -> tuple[k.CrossingPairRow, ...]:
+    return load_rows("crossing_pairs", k.CrossingPairRow)
+
+
+@cache
+def wild_and_field_relatives() -> tuple[k.RelativeRow, ...]:
+    return load_rows("wild_and_field_relatives", k.RelativeRow)
+
+
+@cache
 def sowing() -> tuple[k.SowingRow, ...]:
     return load_rows("sowing", k.SowingRow)
 
@@ -181,6 +196,9 @@ LOADERS: Mapping[str, Callable[[], tuple[object, ...]]] = MappingProxyType(
         "test_methods": test_methods,
         "test_method_codes": test_method_codes,
         "reproduction": reproduction,
+        "flowering": flowering,
+        "crossing_pairs": crossing_pairs,
+        "wild_and_field_relatives": wild_and_field_relatives,
         "sowing": sowing,
         "seed_weight": seed_weight,
         "days_to_emergence_by_temperature": days_to_emergence_by_temperature,

@@ -20,6 +20,9 @@ OUR_TABLES = {
     "kind_corrections",
     "seed_units",
     "constants_for_kind",
+    "flowering",
+    "crossing_pairs",
+    "wild_and_field_relatives",
 }
 
 

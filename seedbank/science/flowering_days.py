@@ -1,0 +1,108 @@
+"""Flowering windows in days of the year, and the days two of them share.
+
+Outside check: days counted one by one.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from seedbank.science.quantities import BoolArray, IntArray
+
+YEAR_DAYS = 366
+"""Days reckoned with: a window may reach day 366, which most years lack."""
+
+_MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
+_MONTH_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+
+
+@dataclass(frozen=True, slots=True)
+class DayWindow:
+    """Days of the year (1..366), both ends in flower; ``from_day`` over ``to_day`` spans New Year.
+
+    Raises ``ValueError`` for a day outside 1..366. Outside check: days counted one by one.
+    """
+
+    from_day: int
+    to_day: int
+
+    def __post_init__(self) -> None:
+        for day in (self.from_day, self.to_day):
+            if not 1 <= day <= YEAR_DAYS:
+                raise ValueError(f"a day of the year lies in 1..{YEAR_DAYS}, got {day!r}")
+
+    @property
+    def days(self) -> int:
+        """Number of days in flower, at least 1."""
+        return (self.to_day - self.from_day) % YEAR_DAYS + 1
+
+
+WHOLE_YEAR = DayWindow(1, YEAR_DAYS)
+
+
+def shared_windows(first: DayWindow, second: DayWindow) -> tuple[DayWindow, ...]:
+    """The windows in which both flower: none, one, or two where both span New Year's side.
+
+    Outside check: days counted one by one for every pair of windows of a short year.
+    """
+    both = _in_flower(first) & _in_flower(second)
+    if both.all():
+        return (first if first.days >= second.days else second,)
+    starts = np.flatnonzero(both & ~np.roll(both, 1)) + 1
+    ends = np.flatnonzero(both & ~np.roll(both, -1)) + 1
+    if starts.size and ends[0] < starts[0]:
+        ends = np.roll(ends, -1)
+    runs = (DayWindow(int(a), int(b)) for a, b in zip(starts, ends, strict=True))
+    return tuple(sorted(runs, key=lambda run: (run.from_day - first.from_day) % YEAR_DAYS))
+
+
+def shared_days(from_a: ArrayLike, to_a: ArrayLike, from_b: ArrayLike, to_b: ArrayLike) -> IntArray:
+    """Number of days on which both windows are in flower; arrays of days broadcast together.
+
+    For many pairs at once. Outside check: ``shared_windows``, and days counted one by one.
+    """
+    start_a, start_b = np.asarray(from_a, dtype=np.int64), np.asarray(from_b, dtype=np.int64)
+    long_a = (np.asarray(to_a, dtype=np.int64) - start_a) % YEAR_DAYS + 1
+    long_b = (np.asarray(to_b, dtype=np.int64) - start_b) % YEAR_DAYS + 1
+    lead = (start_b - start_a) % YEAR_DAYS  # days from the start of a to the next start of b
+    after = np.clip(long_a - lead, 0, long_b)
+    around = np.clip(long_b + lead - YEAR_DAYS, 0, long_a)  # b still in flower when a begins
+    return np.asarray(after + around, dtype=np.int64)
+
+
+def gap_days(first: DayWindow, second: DayWindow) -> int:
+    """Fewest days without flower between two windows, the shorter way round; 0 if they meet.
+
+    Outside check: days counted one by one.
+    """
+    if shared_windows(first, second):
+        return 0
+    onward = (second.from_day - first.to_day - 1) % YEAR_DAYS
+    backward = (first.from_day - second.to_day - 1) % YEAR_DAYS
+    return min(onward, backward)
+
+
+def day_words(day: int) -> str:
+    """A day of the year as ``15 Jun``, in a year without 29 February (a day early after it in one
+    that has it); day 366 reads as 31 Dec. Outside check: the calendar of 2023.
+    """
+    left = min(day, YEAR_DAYS - 1)
+    for month, length in zip(_MONTHS, _MONTH_DAYS, strict=True):
+        if left <= length:
+            return f"{left} {month}"
+        left -= length
+    raise ValueError(f"a day of the year lies in 1..{YEAR_DAYS}, got {day!r}")
+
+
+def window_words(windows: Sequence[DayWindow]) -> str:
+    """Windows as ``15 Jun to 3 Jul``, joined with ``and``; empty for none. Wording is ours."""
+    return " and ".join(f"{day_words(w.from_day)} to {day_words(w.to_day)}" for w in windows)
+
+
+def _in_flower(window: DayWindow) -> BoolArray:
+    days = np.arange(1, YEAR_DAYS + 1)
+    if window.from_day <= window.to_day:
+        return (days >= window.from_day) & (days <= window.to_day)
+    return (days >= window.from_day) | (days <= window.to_day)
