@@ -34,6 +34,14 @@ class Isolation(StrEnum):
     ONLY_VARIETY = "only-variety"
 
 
+class Purity(StrEnum):
+    """Whether the seed can have crossed with something else."""
+
+    UNKNOWN = "unknown"
+    ISOLATED = "isolated"
+    RISK = "risk"
+
+
 class Lot(Editable, table=True):
     __tablename__ = "lot"
     __table_args__ = (
@@ -61,6 +69,15 @@ class Lot(Editable, table=True):
     thousand_seed_weight_se_g: float | None = Field(default=None)
     notes: str = Field(default="", max_length=4000)
     created_at: datetime = Field(sa_type=UtcDateTime)
+    purity: Purity = Field(
+        default=Purity.UNKNOWN, sa_type=word(Purity), sa_column_kwargs={"server_default": "unknown"}
+    )
+    purity_note: str = Field(
+        default="",
+        max_length=400,
+        sa_column_kwargs={"server_default": text("''")},
+        description="what isolated it, or what it may have crossed with",
+    )
 
 
 class CodeCounter(SQLModel, table=True):

@@ -10,11 +10,15 @@ import pytest
 from sqlalchemy import event
 from sqlmodel import Session
 
+from seedbank.stock.flowering import Flowering, FloweringWhat
 from seedbank.stock.germination_tests import GerminationTest, Substratum
 from seedbank.stock.kinds import Kind
 from seedbank.stock.ledger import MovementReason, book
 from seedbank.stock.lots import Lot, Origin, next_code
 from seedbank.stock.places import Place
+from seedbank.stock.plan_pins import PlanPin
+from seedbank.stock.seed_crops import Purpose, SeedCrop
+from seedbank.stock.sites import Site
 from seedbank.stock.sowings import Sowing, SowingMethod
 from seedbank.stock.varieties import Variety
 
@@ -83,6 +87,35 @@ class Garden:
             "created_at": NOW,
         }
         return self._put(Sowing(**(defaults | values)))
+
+    def site(self, **values: Any) -> Site:
+        return self._put(Site(**({"name": f"Site {next(self._numbers)}"} | values)))
+
+    def flowering(self, **values: Any) -> Flowering:
+        if "site_id" not in values:
+            values["site_id"] = self.site().id
+        if "kind_id" not in values:
+            values["kind_id"] = self.kind().id
+        defaults = {"year": 2027, "what": FloweringWhat.SELF_SOWN}
+        return self._put(Flowering(**(defaults | values)))
+
+    def seed_crop(self, **values: Any) -> SeedCrop:
+        if "variety_id" not in values:
+            values["variety_id"] = self.variety().id
+        if "site_id" not in values:
+            values["site_id"] = self.site().id
+        defaults = {
+            "flower_year": 2027,
+            "purpose": Purpose.KEEP,
+            "planned_on": NOW.date(),
+            "created_at": NOW,
+        }
+        return self._put(SeedCrop(**(defaults | values)))
+
+    def pin(self, **values: Any) -> PlanPin:
+        if "variety_id" not in values:
+            values["variety_id"] = self.variety().id
+        return self._put(PlanPin(**({"year": 2027} | values)))
 
 
 @pytest.fixture

@@ -4,14 +4,16 @@ import threading
 from collections.abc import Iterator
 
 import pytest
+from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from sqlalchemy import Engine, MetaData, inspect
+from sqlalchemy.exc import IntegrityError
 from sqlmodel import SQLModel
 
 from seedbank.stock.engine import open_engine
 from seedbank.stock.errors import BadDatabase, NewerDatabase
-from seedbank.stock.migrate import schema_revision, upgrade
+from seedbank.stock.migrate import _config, schema_revision, upgrade
 
 
 @pytest.fixture
@@ -68,7 +70,7 @@ def test_columns_come_in_the_declared_order(empty: Engine) -> None:
 def test_a_database_without_schema_has_no_revision(empty: Engine) -> None:
     assert schema_revision(empty) is None
     upgrade(empty)
-    assert schema_revision(empty) == "0001"
+    assert schema_revision(empty) == "0002"
 
 
 def test_migrating_again_changes_nothing(empty: Engine) -> None:
@@ -80,6 +82,57 @@ def test_migrating_again_changes_nothing(empty: Engine) -> None:
     upgrade(empty)
     with empty.connect() as connection:
         assert connection.exec_driver_sql("SELECT count(*) FROM kind").scalar() == 1
+
+
+_A_GARDEN = """
+INSERT INTO kind (id, version, slug, name, packaged) VALUES (1, 1, 'a', 'A', false);
+INSERT INTO variety (id, version, kind_id, name, breeding, other_keepers, plants_wanted,
+    reserve_seeds, notes) VALUES (1, 3, 1, 'B', 'landrace', 'none', 4, 9, 'n');
+INSERT INTO lot (id, version, code, variety_id, origin, donor, harvest_year, harvest_estimated,
+    generation, seed_parents, isolation, treated, notes, created_at)
+    VALUES (1, 2, '00001', 1, 'gift', 'd', 2019, false, 0, 7, 'cage', false, '', '2020-01-01');
+INSERT INTO lot (id, version, code, variety_id, origin, donor, harvest_estimated, isolation,
+    treated, notes, created_at)
+    VALUES (2, 1, '00002', 1, 'self-saved', '', true, 'unknown', false, 'x', '2021-01-01');
+INSERT INTO lot_parent (lot_id, parent_id) VALUES (2, 1);
+INSERT INTO movement (id, lot_id, serial, on_date, reason, seeds, seeds_se, balance_seeds, note,
+    recorded_at) VALUES (1, 1, 1, '2020-01-01', 'acquired', 40, 0, 40, '', '2020-01-01')
+"""
+
+
+@pytest.fixture
+def of_0001(empty: Engine) -> Engine:
+    """A database as the first schema left it, with a lot, its offspring and its seed."""
+    with empty.begin() as connection:
+        command.upgrade(_config(connection), "0001")
+        for statement in _A_GARDEN.split(";"):
+            connection.exec_driver_sql(statement)
+    return empty
+
+
+def test_a_garden_kept_under_the_first_schema_is_brought_forward_whole(of_0001: Engine) -> None:
+    tables = ("kind", "variety", "lot_parent", "movement")
+    with of_0001.connect() as connection:
+        before = {t: connection.exec_driver_sql(f"SELECT * FROM {t}").all() for t in tables}
+        lots = connection.exec_driver_sql("SELECT * FROM lot ORDER BY id").all()
+    upgrade(of_0001)
+    with of_0001.connect() as connection:
+        context = MigrationContext.configure(
+            connection, opts={"compare_type": True, "compare_server_default": True}
+        )
+        assert compare_metadata(context, SQLModel.metadata) == []
+        after = {t: connection.exec_driver_sql(f"SELECT * FROM {t}").all() for t in tables}
+        assert after == before
+        found = connection.exec_driver_sql("SELECT * FROM lot ORDER BY id").all()
+    assert [tuple(lot) for lot in found] == [(*lot, "unknown", "") for lot in lots]
+
+
+def test_a_lot_brought_forward_knows_only_the_words_for_purity(of_0001: Engine) -> None:
+    upgrade(of_0001)
+    with of_0001.begin() as connection:
+        connection.exec_driver_sql("UPDATE lot SET purity = 'risk' WHERE id = 1")
+    with pytest.raises(IntegrityError), of_0001.begin() as connection:
+        connection.exec_driver_sql("UPDATE lot SET purity = 'pure' WHERE id = 1")
 
 
 def test_a_database_from_a_newer_program_is_refused_and_left_alone(empty: Engine) -> None:

@@ -8,12 +8,16 @@ from sqlmodel import Session
 
 from seedbank.stock.coming_up import outcomes
 from seedbank.stock.counting import set_replicates, totals
+from seedbank.stock.flowering import FloweringFilter, find_flowerings, flowerings_in, own_window
 from seedbank.stock.germination_tests import TestFilter, find_tests
 from seedbank.stock.kinds import find_kinds
 from seedbank.stock.ledger import balances
 from seedbank.stock.movements import find_movements
 from seedbank.stock.places import stays
+from seedbank.stock.plan_pins import PlanPinFilter, find_plan_pins, pins_between
 from seedbank.stock.queries import Cursor
+from seedbank.stock.seed_crops import SeedCropFilter, crops_behind, find_seed_crops, seed_crops_in
+from seedbank.stock.sites import distances_from, find_sites
 from seedbank.stock.sowings import SowingFilter, find_sowings
 from seedbank.stock.varieties import find_varieties
 from tests.stock.conftest import Garden
@@ -30,6 +34,9 @@ def _some_of_each(garden: Garden, session: Session) -> None:
         test = garden.test(lot_id=lot.id, started_on=DAY + timedelta(days=n))
         set_replicates(session, test.id or 0, [10])
         garden.sowing(lot_id=lot.id, sown_on=DAY + timedelta(days=n))
+        garden.flowering(year=2020 + n)
+        garden.seed_crop(flower_year=2020 + n, result_lot_id=lot.id)
+        garden.pin(year=2020 + n)
 
 
 ASKED: dict[str, tuple[Callable[[Session], object], str]] = {
@@ -59,6 +66,27 @@ ASKED: dict[str, tuple[Callable[[Session], object], str]] = {
     ),
     "kinds": (lambda s: find_kinds(s, after=Cursor("b", 1)), "ix_kind_name (name>?)"),
     "varieties": (lambda s: find_varieties(s), "variety USING INDEX ix_variety_name"),
+    "sites": (lambda s: find_sites(s, after=Cursor("b", 1)), "sqlite_autoindex_site_1 (name>?)"),
+    "a year's flowerings": (
+        lambda s: find_flowerings(s, FloweringFilter(year=2022)),
+        "ix_flowering_year (year=?)",
+    ),
+    "a kind's window": (
+        lambda s: own_window(s, 1, 2),
+        "sqlite_autoindex_flowering_window_1 (kind_id=? AND site_id=?)",
+    ),
+    "a year's seed crops": (
+        lambda s: find_seed_crops(s, SeedCropFilter(flower_year=2022, is_open=True)),
+        "ix_seed_crop_flower_year (flower_year=?)",
+    ),
+    "the crops behind lots": (
+        lambda s: crops_behind(s, [1, 2]),
+        "sqlite_autoindex_seed_crop_1 (result_lot_id=?)",
+    ),
+    "a year's pins": (
+        lambda s: find_plan_pins(s, PlanPinFilter(year=2022)),
+        "ix_plan_pin_year (year=?)",
+    ),
     "stays": (lambda s: stays(s, [1, 2]), "sqlite_autoindex_stay_1 (lot_id=?)"),
 }
 
@@ -71,6 +99,20 @@ def test_the_list_goes_by_its_index_and_sorts_nothing(
     steps = plan_of(lambda: ask(session))
     assert index in steps
     assert "TEMP B-TREE" not in steps
+
+
+def test_a_year_is_read_by_its_index_and_distances_by_the_site(
+    session: Session, plan_of: PlanOf
+) -> None:
+    for ask, index in (
+        (lambda: flowerings_in(session, 2022), "ix_flowering_year (year=?)"),
+        (lambda: seed_crops_in(session, 2022), "ix_seed_crop_flower_year (flower_year=?)"),
+        (lambda: pins_between(session, 2021, 2023), "ix_plan_pin_year (year>? AND year<?)"),
+        (lambda: distances_from(session, 1), "ix_site_distance_other_id (other_id=?)"),
+    ):
+        steps = plan_of(ask)
+        assert index in steps
+        assert "SCAN" not in steps
 
 
 def test_balances_go_by_the_lot_and_so_do_the_undoings_and_the_last_stock_take(

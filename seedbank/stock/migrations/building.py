@@ -68,6 +68,10 @@ def word(*names: str) -> list[sa.Column[Any]]:
     return text(*names, length=32)
 
 
+def optional_word(*names: str) -> list[sa.Column[Any]]:
+    return [sa.Column(name, sa.String(32), nullable=True) for name in names]
+
+
 def whole(*names: str, null: bool = False) -> list[sa.Column[Any]]:
     return [sa.Column(name, sa.Integer(), nullable=null) for name in names]
 
@@ -86,3 +90,7 @@ def day(*names: str, null: bool = False) -> list[sa.Column[Any]]:
 
 def moment(*names: str) -> list[sa.Column[Any]]:
     return [sa.Column(name, sa.DateTime(timezone=True), nullable=False) for name in names]
+
+
+def json(*names: str) -> list[sa.Column[Any]]:
+    return [sa.Column(name, sa.JSON(), nullable=False) for name in names]
