@@ -17,6 +17,7 @@ from seedbank.science.prior import initial_viability, lot_log_sd
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray, ProbitNodes
 from seedbank.science.storage_history import StorageHistory, storage_history
 from seedbank.science.test_evidence import BETWEEN_TESTS_RHO, discount_counts
+from seedbank.science.test_plan import equal_weight_nodes
 from seedbank.service.find import row_id
 from seedbank.service.kind_facts import facts_for_kinds
 from seedbank.service.lot_ages import LotAges, lot_ages
@@ -26,6 +27,7 @@ from seedbank.stock.places import Place
 
 NOWHERE = 0
 """Stands for the ordinary store in place of a place's id."""
+_MIDDLES = ((np.arange(64) + 0.5) / 64).tolist()
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +77,11 @@ def lot_nodes(seen: Forecast, position: int, day: float) -> ProbitNodes:
     """One lot's probit viability on a day, as weighted points to mix over."""
     dose = seen.history.dose_at(np.array([position]), np.array([day]))
     posterior = refit(seen, position, dose)
-    nodes = posterior.nodes(dose)
+    with np.errstate(invalid="ignore"):
+        nodes = posterior.nodes(dose)
+    if not np.all(np.isfinite(nodes.weight)):
+        # All but surely dead: no density is left between the nodes' ends.
+        return equal_weight_nodes(posterior.probit_quantile(_MIDDLES, dose))
     # The nodes end where seed is dead beyond doubt; what lies below must weigh there.
     alive = posterior.probability_at_least(ndtr(nodes.probit[:, 0]), dose)
     weight = nodes.weight * alive[:, None]

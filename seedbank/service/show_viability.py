@@ -68,6 +68,8 @@ def show_viability(
     return ViabilityAnswer(
         lot=lot.code,
         variety=variety_brief(entry),
+        purity=lot.purity,
+        purity_note=lot.purity_note,
         now=points(seen, [asked])[0],
         at_harvest=points(seen, [_date(seen.ages.harvest_day[0])])[0],
         curve=points(seen, _curve_days(seen, today)),
@@ -192,7 +194,7 @@ def _retest(seen: Forecast) -> RetestAnswer:
             "It has probably fallen under 85 % of its initial viability: test before relying on it."
         )
         return RetestAnswer(due_on=_date(seen.today), text=text, source=_REGENERATION)
-    due = max(last if np.isfinite(last) else seen.today, seen.today - 365.25 * interval)
+    since = last if np.isfinite(last) else seen.today
     text = f"A third of the {left:.1f} years until it falls to 85 % of its initial viability."
     if interval >= LONGEST_INTERVAL_YEARS:
         text = (
@@ -200,5 +202,5 @@ def _retest(seen: Forecast) -> RetestAnswer:
             f"more, but no lot goes untested for over {interval:.0f}."
         )
     return RetestAnswer(
-        due_on=day_date(max(due + 365.25 * interval, seen.today)), text=text, source=_RETEST
+        due_on=day_date(max(since + 365.25 * interval, seen.today)), text=text, source=_RETEST
     )

@@ -313,6 +313,16 @@ def test_nodes_of_a_lot_spread_as_its_band_does_even_where_it_is_likely_dead(
     assert ndtr(nodes.probit).max() <= 1.0
 
 
+def test_all_nodes_of_a_lot_dead_beyond_doubt_lie_there(garden: Garden) -> None:
+    code = garden.lot(kind="onion", harvest_date="1920-09-01", acquired_on="1955-11-29").code
+    wet = {"temp_summer_c": 45.0, "temp_winter_c": 30.0, "seed_moisture_pct": 30.0}
+    put(garden, code, place(garden, "Boiler house", **wet), "1955-11-29")
+    seen = see(garden, code)
+    nodes = lot_nodes(seen, 0, seen.today)
+    assert nodes.weight.sum() == pytest.approx(1.0)
+    assert ndtr(nodes.probit).max() < 1e-12
+
+
 def test_an_empty_collection_has_an_empty_forecast(garden: Garden) -> None:
     seen = see(garden)
     assert seen.collection.size == seen.posterior.size == 0
