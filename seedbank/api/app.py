@@ -4,13 +4,14 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from datetime import UTC, datetime, timedelta
 
-from fastapi import FastAPI
+from fastapi import Depends, FastAPI
 from fastapi.routing import APIRoute
 
 from seedbank import __version__
 from seedbank.api.deps import Wiring
 from seedbank.api.document import document_with
 from seedbank.api.problems import install_problems
+from seedbank.api.query_names import known_query_names
 from seedbank.api.routes import ROUTERS
 from seedbank.service.once import forget_answers
 from seedbank.service.open_collection import open_collection
@@ -42,6 +43,7 @@ def create_app(settings: Settings) -> FastAPI:
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
         with wiring.writing() as session:
             forget_answers(session, before=datetime.now(UTC) - _KEYS_LAST)
+        app.openapi()  # made once, here, rather than in front of the first gardener
         yield
         engine.dispose()
 
@@ -56,7 +58,7 @@ def create_app(settings: Settings) -> FastAPI:
     install_problems(app)
     document_with(app)
     for router in ROUTERS:
-        app.include_router(router)
+        app.include_router(router, dependencies=[Depends(known_query_names)])
     return app
 
 

@@ -1,0 +1,22 @@
+from tests.api.conftest import Hand
+
+
+def test_a_misspelt_query_parameter_is_refused_with_the_right_name(hand: Hand) -> None:
+    answer = hand.get("/lots?vareity=3")
+    assert answer.status_code == 422
+    assert answer.headers["content-type"] == "application/problem+json"
+    (error,) = answer.json()["errors"]
+    assert error == {"field": "vareity", "value": "3", "mend": "Did you mean variety?"}
+
+
+def test_an_address_without_query_parameters_says_so(hand: Hand) -> None:
+    code = hand.lot()
+    answer = hand.get(f"/lots/{code}?x=1")
+    assert answer.status_code == 422
+    assert "no query parameters" in answer.json()["errors"][0]["mend"]
+
+
+def test_every_known_name_is_still_taken(hand: Hand) -> None:
+    for path in ("/lots?limit=5&verdict=keep", "/verdicts?other_keepers=none"):
+        assert hand.get(path).status_code == 200
+    assert hand.get("/seed-to-save?other_keepers=none&other_keepers=few").status_code == 200
