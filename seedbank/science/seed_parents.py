@@ -15,6 +15,7 @@ of thumb for onion and leek ("grow 30 or more to keep 20").
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -94,6 +95,7 @@ def usual_losses(overwinters: bool) -> ParentLosses:
     return ParentLosses(_USUAL_LOSS, _USUAL_WINTER if overwinters else None, _USUAL_ROGUED)
 
 
+@lru_cache(maxsize=256)  # every variety of a plan asks anew, mostly with the usual losses
 def survival_nodes(losses: ParentLosses) -> WeightedNodes:
     """The share of young plants left as seed parents, as nodes: the product of what each loss
     leaves. Outside check: mean and variance of the product of betas in closed form.
@@ -102,6 +104,8 @@ def survival_nodes(losses: ParentLosses) -> WeightedNodes:
     for share in (losses.growing, losses.winter, losses.rogued):
         if share is not None:
             left = _times(left, _left(share))
+    left.value.setflags(write=False)
+    left.weight.setflags(write=False)
     return left
 
 
