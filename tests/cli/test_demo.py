@@ -47,9 +47,10 @@ def served(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
 
 
 def test_the_demo_says_what_needs_doing_and_answers_over_http(served: str, tmp_path: Path) -> None:
-    rare = httpx2.get(f"{served}/varieties", params={"rarity": "none"}, timeout=30)
-    assert rare.status_code == 200
-    assert {"Fenwythe Greyhood", "Brackwin Dapple"} <= {one["name"] for one in rare.json()["items"]}
+    answer = httpx2.get(f"{served}/seed-to-save", params={"other_keepers": "none"}, timeout=60)
+    assert answer.status_code == 200
+    rare = {one["variety"]["name"] for one in answer.json()["items"]}
+    assert {"Fenwythe Greyhood", "Brackwin Dapple"} <= rare
     printed = (tmp_path / "out").read_text()
     assert "What needs doing in 2027" in printed
     assert "Save seed, the rarest first" in printed
