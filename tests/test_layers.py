@@ -39,14 +39,20 @@ OUTER = {"api", "pages", "cli"}
 VOCABULARY = {
     "seedbank.stock.errors": None,  # all of it: faults, told as problems or on stderr
     "seedbank.stock.queries": None,  # what a page of rows is, and where the next begins
+    "seedbank.stock.flowering": {"FloweringFilter"},
     "seedbank.stock.germination_tests": {"Pretreatment", "Substratum", "TestFilter"},
+    "seedbank.stock.isolation_gear": {"GearKind"},
     "seedbank.stock.kinds": {"FactName"},
     "seedbank.stock.ledger": {"MovementReason"},
     "seedbank.stock.lot_search": {"LotFilter"},
     "seedbank.stock.lots": {"Isolation", "Origin"},
+    "seedbank.stock.plan_pins": {"PlanPinFilter"},
+    "seedbank.stock.seed_crops": {"SeedCropFilter"},
     "seedbank.stock.sowings": {"LossCause", "Protection", "SowingFilter", "SowingMethod"},
     "seedbank.stock.varieties": {"Breeding", "OtherKeepers", "VarietyFilter"},
     "seedbank.stock.engine": {"session_factory"},  # for the wiring alone
+    "seedbank.science.crossing_risk": {"Purpose"},
+    "seedbank.science.crossing_stands": {"StandIs"},
     "seedbank.science.verdict": {"Verdict"},
 }
 WIRING = {"api/app.py", "cli/collection.py"}

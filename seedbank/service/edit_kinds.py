@@ -12,6 +12,7 @@ from seedbank.service.find import find_kind, row_id
 from seedbank.service.forms.kinds import FactStated, KindChange, KindCreate
 from seedbank.service.kind_facts import facts_for
 from seedbank.service.transaction import transaction
+from seedbank.stock.flowering import Flowering, FloweringWindow
 from seedbank.stock.kinds import FactName, Kind, KindFact, ensure_packaged_kinds
 from seedbank.stock.varieties import Variety
 
@@ -73,15 +74,19 @@ def delete_kind(session: Session, slug: str, *, expected: Collection[int] | None
         kind = _own(session, slug, "deleted", expected)
         number = row_id(kind.id)
         refusal = Conflict(
-            f"Varieties belong to kind {kind.name}.",
+            f"Varieties or flowerings belong to kind {kind.name}.",
             field="slug",
             value=slug,
-            mend="Take out its varieties first.",
+            mend="Take those out first.",
         )
-        if session.exec(select(Variety.id).where(Variety.kind_id == number)).first() is not None:
-            raise refusal
-        for fact in session.exec(select(KindFact).where(KindFact.kind_id == number)):
-            session.delete(fact)
+        for column in (Variety.kind_id, Flowering.kind_id):
+            if session.exec(select(column).where(column == number)).first() is not None:
+                raise refusal
+        for row in (
+            *session.exec(select(KindFact).where(KindFact.kind_id == number)),
+            *session.exec(select(FloweringWindow).where(FloweringWindow.kind_id == number)),
+        ):
+            session.delete(row)
         session.flush()
         session.delete(kind)
         with conflicts_as(refusal):

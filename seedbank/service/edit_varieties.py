@@ -10,8 +10,11 @@ from seedbank.service.errors import Conflict
 from seedbank.service.find import find_variety, named_in
 from seedbank.service.forms.varieties import VarietyChange, VarietyCreate
 from seedbank.service.transaction import transaction
+from seedbank.stock.flowering import Flowering
 from seedbank.stock.kinds import Kind, get_kind
 from seedbank.stock.lots import Lot
+from seedbank.stock.plan_pins import PlanPin
+from seedbank.stock.seed_crops import SeedCrop
 from seedbank.stock.varieties import Variety
 
 
@@ -44,18 +47,27 @@ def change_variety(
 
 
 def delete_variety(session: Session, number: int, *, expected: Collection[int] | None) -> None:
-    """Take out a variety that has no lots. Raises NotThere, StaleVersion, Conflict: it has."""
+    """Take out a variety that has no lots, seed crops, flowerings or pins.
+
+    Raises NotThere, StaleVersion, Conflict: it has.
+    """
     with transaction(session):
         variety = find_variety(session, number)
         claim_version(session, variety, what="variety", expected=expected)
         refusal = Conflict(
-            f"Variety {variety.name} still has lots.",
+            f"Variety {variety.name} still has lots, seed crops, flowerings or pins.",
             field="id",
             value=number,
             mend="File its lots under another variety first; a lot with seed is never dropped.",
         )
-        if session.exec(select(Lot.id).where(Lot.variety_id == number)).first() is not None:
-            raise refusal
+        for column in (
+            Lot.variety_id,
+            SeedCrop.variety_id,
+            Flowering.variety_id,
+            PlanPin.variety_id,
+        ):
+            if session.exec(select(column).where(column == number)).first() is not None:
+                raise refusal
         session.delete(variety)
         with conflicts_as(refusal):
             session.flush()

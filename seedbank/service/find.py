@@ -7,10 +7,15 @@ from sqlmodel import Session
 
 from seedbank.service.errors import NotThere, Refused
 from seedbank.stock.errors import MisreadCode, Missing
+from seedbank.stock.flowering import Flowering, get_flowering
 from seedbank.stock.germination_tests import GerminationTest, get_test
+from seedbank.stock.isolation_gear import IsolationGear, get_gear
 from seedbank.stock.kinds import Kind, get_kind
 from seedbank.stock.lots import Lot, lot_by_code
 from seedbank.stock.places import Place, get_place
+from seedbank.stock.plan_pins import PlanPin, get_plan_pin
+from seedbank.stock.seed_crops import SeedCrop, get_seed_crop
+from seedbank.stock.sites import Site, get_site
 from seedbank.stock.sowings import Sowing, get_sowing
 from seedbank.stock.varieties import Variety, get_variety
 
@@ -69,6 +74,36 @@ def find_sowing(session: Session, number: int) -> Sowing:
     """The sowing with this number. Raises NotThere."""
     with about("id"):
         return get_sowing(session, number)
+
+
+def find_site(session: Session, number: int) -> Site:
+    """The site with this number. Raises NotThere."""
+    with about("id"):
+        return get_site(session, number)
+
+
+def find_gear(session: Session, number: int) -> IsolationGear:
+    """The isolation gear with this number. Raises NotThere."""
+    with about("id"):
+        return get_gear(session, number)
+
+
+def find_flowering(session: Session, number: int) -> Flowering:
+    """The flowering with this number. Raises NotThere."""
+    with about("id"):
+        return get_flowering(session, number)
+
+
+def find_seed_crop(session: Session, number: int) -> SeedCrop:
+    """The seed crop with this number. Raises NotThere."""
+    with about("id"):
+        return get_seed_crop(session, number)
+
+
+def find_plan_pin(session: Session, number: int) -> PlanPin:
+    """The plan pin with this number. Raises NotThere."""
+    with about("id"):
+        return get_plan_pin(session, number)
 
 
 def find_lot(session: Session, code: str) -> Lot:

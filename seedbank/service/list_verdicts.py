@@ -129,6 +129,8 @@ def answer_verdict(seen: Judgement, at: int) -> VerdictAnswer:
         verdict=seen.verdicts.verdict(at),
         urgency=round(float(seen.verdicts.urgency[at]), 4),
         balance_seeds=int(lots.balance[at]),
+        purity=lots.purity[at],
+        purity_note=lots.purity_note[at],
         viability=point_of(seen.viability, _today(seen), at),
         viability_needed_pct=None if needed >= 1.0 else round(100.0 * needed, 2),
         seed_parents=int(inputs.parents_needed[at]),

@@ -12,6 +12,7 @@ from seedbank.service.move_seed import undo
 from seedbank.service.transaction import transaction
 from seedbank.stock.germination_tests import Count, Replicate
 from seedbank.stock.movements import get_movement
+from seedbank.stock.seed_crops import SeedCrop
 from seedbank.stock.sowings import Emergence, Loss
 
 
@@ -59,6 +60,9 @@ def delete_sowing(
         sowing = find_sowing(session, number)
         claim_version(session, sowing, what="sowing", expected=expected)
         _return_seed(session, sowing.movement_id, f"undoes sowing {number}", today=today, now=now)
+        for crop in session.exec(select(SeedCrop).where(SeedCrop.sowing_id == number)):
+            crop.sowing_id = None  # it was sown all the same; its day stays on record
+            session.add(crop)
         for row in (
             *session.exec(select(Emergence).where(Emergence.sowing_id == number)),
             *session.exec(select(Loss).where(Loss.sowing_id == number)),

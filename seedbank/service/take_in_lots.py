@@ -19,6 +19,7 @@ from seedbank.stock.germination_tests import GerminationTest
 from seedbank.stock.ledger import Movement, MovementReason, book
 from seedbank.stock.lots import Lot, LotParent, Origin, next_code, set_parents
 from seedbank.stock.places import Stay, move_lot, stays
+from seedbank.stock.seed_crops import SeedCrop
 from seedbank.stock.sowings import Sowing
 from seedbank.stock.varieties import get_variety
 
@@ -93,7 +94,7 @@ def delete_lot(session: Session, code: str, *, expected: Collection[int] | None)
         claim_version(session, lot, what="lot", expected=expected)
         number = row_id(lot.id)
         refusal = Conflict(
-            f"Lot {lot.code} has a history: movements, tests, sowings or offspring.",
+            f"Lot {lot.code} has a history: movements, tests, sowings, seed crops or offspring.",
             field="code",
             value=lot.code,
             mend="Discard what is left of it by a movement and leave the lot listed.",
@@ -103,6 +104,8 @@ def delete_lot(session: Session, code: str, *, expected: Collection[int] | None)
             GerminationTest.lot_id,
             Sowing.lot_id,
             LotParent.parent_id,
+            SeedCrop.lot_id,
+            SeedCrop.result_lot_id,
         ):
             if session.exec(select(column).where(column == number)).first() is not None:
                 raise refusal

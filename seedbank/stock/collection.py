@@ -16,7 +16,7 @@ from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 from seedbank.stock.germination_tests import GerminationTest
 from seedbank.stock.kinds import Kind
 from seedbank.stock.ledger import Movement
-from seedbank.stock.lots import Lot, Origin
+from seedbank.stock.lots import Lot, Origin, Purity
 from seedbank.stock.places import Stay
 from seedbank.stock.varieties import Breeding, OtherKeepers, Variety
 
@@ -80,6 +80,8 @@ class Collection:
     acquired_day: FloatArray
     created_day: FloatArray
     treated: BoolArray
+    purity: tuple[Purity, ...]
+    purity_note: tuple[str, ...]
     other_keepers: IntArray
     breeding: tuple[Breeding, ...]
     plants_wanted: FloatArray
@@ -104,10 +106,10 @@ def read_collection(session: Session, lot_ids: Iterable[int] | None = None) -> C
     """Read the lots asked for, or all; an id that isn't there is left out."""
     asked = true() if lot_ids is None else col(Lot.id).in_(list(lot_ids))
     rows = session.execute(_lots_query(asked)).all()
-    columns: list[tuple[Any, ...]] = list(zip(*rows, strict=True)) if rows else [()] * 16
+    columns: list[tuple[Any, ...]] = list(zip(*rows, strict=True)) if rows else [()] * 18
     (
         ids, codes, varieties, names, kinds, origins, years, harvests, estimated, acquired, created,
-        treated, keepers, breeding, wanted, reserve,
+        treated, purity, purity_note, keepers, breeding, wanted, reserve,
     ) = columns  # fmt: skip
     lot_id = np.array(ids, dtype=np.int64)
     rank = {keeper: place for place, keeper in enumerate(KEEPERS)}
@@ -125,6 +127,8 @@ def read_collection(session: Session, lot_ids: Iterable[int] | None = None) -> C
         acquired_day=_days(acquired),
         created_day=_days([moment.date() for moment in created]),
         treated=np.array(treated, dtype=np.bool_),
+        purity=tuple(purity),
+        purity_note=tuple(purity_note),
         other_keepers=np.array([rank[keeper] for keeper in keepers], dtype=np.int64),
         breeding=tuple(breeding),
         plants_wanted=np.array(wanted, dtype=np.float64),
@@ -142,6 +146,7 @@ def _lots_query(asked: ColumnElement[bool]) -> Select[*tuple[Any, ...]]:
             col(Lot.id), col(Lot.code), col(Lot.variety_id), col(Variety.name),
             col(Variety.kind_id), col(Lot.origin), col(Lot.harvest_year), col(Lot.harvest_date),
             col(Lot.harvest_estimated), col(Lot.acquired_on), col(Lot.created_at), col(Lot.treated),
+            col(Lot.purity), col(Lot.purity_note),
             col(Variety.other_keepers), col(Variety.breeding), col(Variety.plants_wanted),
             col(Variety.reserve_seeds),
         )

@@ -3,11 +3,11 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from enum import StrEnum
 
 from sqlalchemy import CheckConstraint, UniqueConstraint, or_, select
 from sqlmodel import Field, Session, SQLModel, col
 
+from seedbank.science.crossing_stands import StandIs
 from seedbank.stock.base import Editable, unique_where, word
 from seedbank.stock.queries import Cursor, Page, fetch, page_of
 
@@ -35,16 +35,6 @@ class FloweringWindow(SQLModel, table=True):
     source: str = Field(max_length=400)
 
 
-class FloweringWhat(StrEnum):
-    """How plants come to flower: wanted, or not."""
-
-    SEED_CROP = "seed-crop"
-    LEFT_TO_RUN = "left-to-run"
-    SELF_SOWN = "self-sown"
-    NEIGHBOUR = "neighbour"
-    WILD = "wild"
-
-
 class Flowering(Editable, table=True):
     """Plants of a kind in flower in a year at, or near, a site.
 
@@ -64,7 +54,7 @@ class Flowering(Editable, table=True):
     site_id: int = Field(foreign_key="site.id", index=True)
     kind_id: int = Field(foreign_key="kind.id", index=True)
     variety_id: int | None = Field(default=None, foreign_key="variety.id", index=True)
-    what: FloweringWhat = Field(sa_type=word(FloweringWhat))
+    what: StandIs = Field(sa_type=word(StandIs))
     distance_m: float | None = Field(default=None)
     from_date: date | None = Field(default=None, description="first open flower")
     to_date: date | None = Field(default=None, description="last open flower")
@@ -79,7 +69,7 @@ class FloweringFilter:
     year: int | None = None
     site_id: int | None = None
     kind_id: int | None = None
-    what: FloweringWhat | None = None
+    what: StandIs | None = None
 
 
 def get_flowering(session: Session, flowering_id: int) -> Flowering:

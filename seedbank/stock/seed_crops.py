@@ -3,22 +3,14 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
-from enum import StrEnum
 
 from sqlalchemy import CheckConstraint, select
 from sqlmodel import Field, Session, col
 
+from seedbank.science.crossing_risk import Purpose
 from seedbank.stock.base import Editable, UtcDateTime, word
 from seedbank.stock.lots import Isolation
 from seedbank.stock.queries import Cursor, Page, fetch, page_of
-
-
-class Purpose(StrEnum):
-    """What seed is saved for; it sets the isolation and the number of seed parents."""
-
-    HOME = "home"
-    KEEP = "keep"
-    RARE = "rare"
 
 
 class SeedCrop(Editable, table=True):

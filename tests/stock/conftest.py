@@ -10,14 +10,16 @@ import pytest
 from sqlalchemy import event
 from sqlmodel import Session
 
-from seedbank.stock.flowering import Flowering, FloweringWhat
+from seedbank.science.crossing_risk import Purpose
+from seedbank.science.crossing_stands import StandIs
+from seedbank.stock.flowering import Flowering
 from seedbank.stock.germination_tests import GerminationTest, Substratum
 from seedbank.stock.kinds import Kind
 from seedbank.stock.ledger import MovementReason, book
 from seedbank.stock.lots import Lot, Origin, next_code
 from seedbank.stock.places import Place
 from seedbank.stock.plan_pins import PlanPin
-from seedbank.stock.seed_crops import Purpose, SeedCrop
+from seedbank.stock.seed_crops import SeedCrop
 from seedbank.stock.sites import Site
 from seedbank.stock.sowings import Sowing, SowingMethod
 from seedbank.stock.varieties import Variety
@@ -96,7 +98,7 @@ class Garden:
             values["site_id"] = self.site().id
         if "kind_id" not in values:
             values["kind_id"] = self.kind().id
-        defaults = {"year": 2027, "what": FloweringWhat.SELF_SOWN}
+        defaults = {"year": 2027, "what": StandIs.SELF_SOWN}
         return self._put(Flowering(**(defaults | values)))
 
     def seed_crop(self, **values: Any) -> SeedCrop:

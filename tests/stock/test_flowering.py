@@ -4,10 +4,10 @@ import pytest
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session
 
+from seedbank.science.crossing_stands import StandIs
 from seedbank.stock.errors import Missing
 from seedbank.stock.flowering import (
     FloweringFilter,
-    FloweringWhat,
     FloweringWindow,
     find_flowerings,
     flowerings_in,
@@ -22,13 +22,13 @@ def test_what_flowers_is_found_by_year_site_kind_and_how_it_came(
     session: Session, garden: Garden
 ) -> None:
     here, kind = garden.site().id, garden.kind().id
-    one = garden.flowering(year=2026, what=FloweringWhat.WILD, distance_m=80.0)
+    one = garden.flowering(year=2026, what=StandIs.WILD, distance_m=80.0)
     two = garden.flowering(year=2027, site_id=here, kind_id=kind)
-    three = garden.flowering(year=2027, site_id=here, what=FloweringWhat.NEIGHBOUR)
+    three = garden.flowering(year=2027, site_id=here, what=StandIs.NEIGHBOUR)
     for wanted, found in (
         (FloweringFilter(), [one, two, three]),
         (FloweringFilter(year=2027), [two, three]),
-        (FloweringFilter(site_id=here, what=FloweringWhat.SELF_SOWN), [two]),
+        (FloweringFilter(site_id=here, what=StandIs.SELF_SOWN), [two]),
         (FloweringFilter(kind_id=kind), [two]),
     ):
         assert find_flowerings(session, wanted).items == found

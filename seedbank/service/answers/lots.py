@@ -7,7 +7,7 @@ from pydantic import Field
 from seedbank.facts.cautions import Caution
 from seedbank.service.answers.base import AmountAnswer, AnswerModel, Source
 from seedbank.stock.ledger import MovementReason
-from seedbank.stock.lots import Isolation, Origin
+from seedbank.stock.lots import Isolation, Origin, Purity
 
 _TSW_SOURCE = {"text": "7 CFR 201.46 table 1 (seeds per gram)", "confidence": "read"}
 
@@ -65,6 +65,8 @@ class LotAnswer(AnswerModel):
     generation: int | None = Field(examples=[3])
     seed_parents: int | None = Field(examples=[24])
     isolation: Isolation = Field(examples=["cage"])
+    purity: Purity = Field(description="whether it can have crossed", examples=["isolated"])
+    purity_note: str = Field(examples=["Isolated by a cage."])
     treated: bool = Field(examples=[False])
     thousand_seed_weight: SeedWeightAnswer | None
     parents: list[str] = Field(description="codes of parent lots", examples=[[]])

@@ -8,6 +8,7 @@ from seedbank.science.verdict import Verdict
 from seedbank.service.answers.base import AnswerModel, Source
 from seedbank.service.answers.lots import CautionAnswer, VarietyBrief
 from seedbank.service.answers.viability import ViabilityPoint
+from seedbank.stock.lots import Purity
 from seedbank.stock.varieties import OtherKeepers
 
 _SOURCE = {"text": "FAO Genebank Standards 2014, 4.3.4 and 4.4.1", "confidence": "memory"}
@@ -39,6 +40,8 @@ class VerdictAnswer(AnswerModel):
         examples=[0.41],
     )
     balance_seeds: int = Field(examples=[24])
+    purity: Purity = Field(description="whether it can have crossed", examples=["isolated"])
+    purity_note: str = Field(examples=["Isolated by a cage."])
     viability: ViabilityPoint
     viability_needed_pct: float | None = Field(
         description="viability that still raises the seed parents from what is left, with 90 % "

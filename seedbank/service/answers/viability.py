@@ -6,6 +6,7 @@ from pydantic import Field
 
 from seedbank.service.answers.base import AnswerModel, PercentAnswer, Source
 from seedbank.service.answers.lots import CautionAnswer, VarietyBrief
+from seedbank.stock.lots import Purity
 
 _SOURCE = {"text": "Ellis & Roberts 1980, Annals of Botany 45:13-30", "confidence": "memory"}
 
@@ -68,6 +69,8 @@ class ViabilityAnswer(AnswerModel):
 
     lot: str = Field(examples=["4K7PM"])
     variety: VarietyBrief
+    purity: Purity = Field(description="whether it can have crossed", examples=["isolated"])
+    purity_note: str = Field(examples=["Isolated by a cage."])
     now: ViabilityPoint
     at_harvest: ViabilityPoint
     curve: list[ViabilityPoint] = Field(description="every half year, past and to come")

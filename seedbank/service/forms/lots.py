@@ -12,12 +12,13 @@ from seedbank.service.forms.base import (
     LotCode,
     Notes,
     Real,
+    Remark,
     RowId,
     SomeSeeds,
     left_alone,
 )
 from seedbank.service.forms.movements import Amount
-from seedbank.stock.lots import Isolation, Origin
+from seedbank.stock.lots import Isolation, Origin, Purity
 
 Year = Annotated[int, Field(strict=True, ge=1800, le=2200)]
 Generation = Annotated[int, Field(strict=True, ge=0, le=1000)]
@@ -33,6 +34,8 @@ _ACQUIRED = "Day it came here."
 _GENERATION = "Generations saved here; 0 is seed as it came."
 _PARENTS = "Number of plants the seed was taken from."
 _ISOLATION = "What kept the seed parents from crossing."
+_PURITY = "Whether it can have crossed with something else."
+_PURITY_NOTE = "What isolated it, or what it may have crossed with."
 _TREATED = "The seed carries a chemical treatment: never to be eaten, sprouted or composted."
 _TSW = "Thousand-seed weight as measured, g."
 _TSW_SE = "Standard error of that measurement, g."
@@ -57,6 +60,10 @@ class LotCreate(Form):
     seed_parents: SomeSeeds | None = Field(default=None, description=_PARENTS, examples=[24])
     isolation: Isolation = Field(
         default=Isolation.UNKNOWN, description=_ISOLATION, examples=["cage"]
+    )
+    purity: Purity = Field(default=Purity.UNKNOWN, description=_PURITY, examples=["isolated"])
+    purity_note: Remark = Field(
+        default="", description=_PURITY_NOTE, examples=["Isolated by a cage."]
     )
     treated: Flag = Field(default=False, description=_TREATED, examples=[False])
     thousand_seed_weight_g: Weight | None = Field(default=None, description=_TSW, examples=[1.35])
@@ -93,6 +100,8 @@ class LotChange(Form):
     generation: Generation | None = left_alone(_GENERATION, 3)
     seed_parents: SomeSeeds | None = left_alone(_PARENTS, 24)
     isolation: Isolation = left_alone(_ISOLATION, "bag")
+    purity: Purity = left_alone(_PURITY, "risk")
+    purity_note: Remark = left_alone(_PURITY_NOTE, "The cage had a hole.")
     treated: Flag = left_alone(_TREATED, True)
     thousand_seed_weight_g: Weight | None = left_alone(_TSW, 1.35)
     thousand_seed_weight_se_g: WeightError | None = left_alone(_TSW_SE, 0.05)

@@ -103,7 +103,7 @@ def _flowering() -> None:
             "to_date": "to_date >= from_date",
             "year": "year BETWEEN 1900 AND 2199",
         },
-        words={"what": "floweringwhat: seed-crop left-to-run self-sown neighbour wild"},
+        words={"what": "standis: seed-crop left-to-run self-sown neighbour wild"},
         indexed=["kind_id", "site_id", "variety_id", "year"],
     )
 

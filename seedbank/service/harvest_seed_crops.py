@@ -1,0 +1,95 @@
+"""A seed crop harvested: its seed becomes a lot, with its line and its purity."""
+
+from datetime import date, datetime
+
+from sqlmodel import Session
+
+from seedbank.service.answers.seed_crops import HarvestAnswer
+from seedbank.service.check_crossing import asked_of, crossing_of, purity_of
+from seedbank.service.dates import happened, in_order
+from seedbank.service.editing import touch
+from seedbank.service.errors import Refused
+from seedbank.service.find import find_lot, row_id
+from seedbank.service.forms.lots import LotCreate
+from seedbank.service.forms.seed_crops import SeedCropHarvest
+from seedbank.service.gather_flowering import read_year
+from seedbank.service.grow_seed_crops import check_parents, open_crop
+from seedbank.service.show_seed_crops import answer_seed_crop
+from seedbank.service.take_in_lots import take_in_lot
+from seedbank.service.transaction import transaction
+from seedbank.stock.lots import Lot, Origin, Purity, get_lot
+from seedbank.stock.seed_crops import SeedCrop
+
+_LONGEST_NOTE = 400
+
+
+def harvest_seed_crop(
+    session: Session, number: int, form: SeedCropHarvest, *, today: date, now: datetime
+) -> HarvestAnswer:
+    """Harvest a seed crop: its seed becomes a lot of the parent lot's next generation.
+
+    The lot's purity is what the crossing check says on the day of harvest. Raises NotThere,
+    Conflict: it is over. Refused: no parents kept, more than started, a day still to come or
+    before it was sown, no such place, or grams of seed whose weight nobody knows.
+    """
+    with transaction(session):
+        crop = open_crop(session, number)
+        touch(session, crop)
+        day = happened(form.harvested_on, field="harvested_on", today=today)
+        in_order(crop.sown_on, day, field="harvested_on", mend="Give a day after the sowing.")
+        if form.parents_kept is not None:
+            crop.parents_kept = form.parents_kept
+        if crop.parents_kept == 0:
+            raise Refused(
+                "parents_kept", 0, "Say how many plants gave seed, or that the crop failed."
+            )
+        check_parents(crop)
+        crop.cleaning, crop.drying = form.cleaning or crop.cleaning, form.drying or crop.drying
+        parent = None if crop.lot_id is None else get_lot(session, crop.lot_id)
+        purity, note = _purity(session, crop, parent)
+        lot = take_in_lot(
+            session,
+            LotCreate(
+                variety_id=crop.variety_id,
+                amount=form.amount,
+                origin=Origin.SELF_SAVED,
+                harvest_date=day,
+                acquired_on=day,
+                generation=_generation(parent),
+                seed_parents=crop.parents_kept,
+                isolation=crop.isolation,
+                purity=purity,
+                purity_note=note,
+                thousand_seed_weight_g=form.thousand_seed_weight_g,
+                thousand_seed_weight_se_g=form.thousand_seed_weight_se_g,
+                parents=[] if parent is None else [parent.code],
+                place_id=form.place_id,
+                notes=form.notes,
+            ),
+            today=today,
+            now=now,
+        )
+        crop.harvested_on, crop.result_lot_id = day, row_id(find_lot(session, lot.code).id)
+        session.add(crop)
+        session.flush()
+        return HarvestAnswer(seed_crop=answer_seed_crop(session, crop), lot=lot)
+
+
+def _generation(parent: Lot | None) -> int | None:
+    """One more than the parent's; seed from elsewhere whose count nobody knows starts at 0."""
+    if parent is None:
+        return None
+    if parent.generation is None:
+        return None if parent.origin is Origin.SELF_SAVED else 1
+    return parent.generation + 1
+
+
+def _purity(session: Session, crop: SeedCrop, parent: Lot | None) -> tuple[Purity, str]:
+    """As the crossing check says; what may have crossed once doesn't come true by isolation."""
+    asked = asked_of(crop)
+    seen = read_year(session, crop.flower_year, [crop.variety_id])
+    purity, note = purity_of(crossing_of(seen, asked), asked)
+    if parent is None or parent.purity is not Purity.RISK:
+        return purity, note
+    inherited = f"Its parent lot {parent.code} ran a risk of crossing. {note}"
+    return Purity.RISK, inherited[:_LONGEST_NOTE]
