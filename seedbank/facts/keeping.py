@@ -18,6 +18,7 @@ from seedbank.science.decline import (
 )
 from seedbank.science.moisture import Isotherm
 from seedbank.science.prior import (
+    OWN_WORD,
     UNKNOWN_MINIMUM,
     KeepingEstimate,
     KeepingModel,
@@ -209,10 +210,12 @@ def _half_evidence(facts: KindFacts, start: float) -> _Evidence | None:
         if row.p50_years is not None and (ambient or own):
             usable.append(fact)
     sure = [fact for fact in usable if not fact.value.unsure]
-    chosen = [f for f in sure if f.confidence is Confidence.OWN] or sure or usable
+    own_word = [f for f in sure if f.confidence is Confidence.OWN]
+    chosen = own_word or sure or usable
     if not chosen:
         return None
     years = [fact.value.p50_years for fact in chosen if fact.value.p50_years is not None]
     log_sigma = float(np.mean(np.log(years)) + np.log(DAYS_PER_YEAR / start))
     extra = 0.0 if chosen[0] in sure else _UNSURE_SD
-    return _Evidence(HALF_VIABILITY, log_sigma, extra, tuple(f.cited for f in chosen))
+    sort = OWN_WORD if own_word else HALF_VIABILITY
+    return _Evidence(sort, log_sigma, extra, tuple(f.cited for f in chosen))

@@ -162,17 +162,21 @@ class Posterior:
     def nodes(self, dose: FloatArray, count: int = 65) -> ProbitNodes:
         """The lot's probit viability at ``dose`` as ``count`` weighted points, to mix over.
 
-        Equally spaced from the 1e-6 to the 1 - 1e-6 quantile with density weights: the trapezoid
-        rule, which for a smooth density errs far less than its spacing suggests (Trefethen &
-        Weideman 2014, SIAM Rev. 56:385-458).
+        Equally spaced between the 3e-5 and 1 - 3e-5 quantiles, or where seed is dead or alive
+        beyond doubt, with density weights: the trapezoid rule, which for a smooth density errs far
+        less than its spacing suggests (Trefethen & Weideman 2014, SIAM Rev. 56:385-458). What lies
+        beyond either end weighs there.
         """
-        ends = self.probit_quantile((1e-6, 1.0 - 1e-6), dose)
+        ends = self.probit_quantile((3e-5, 1.0 - 3e-5), dose)
         probit = np.linspace(ends[:, 0], ends[:, 1], count, axis=1)
         weight = np.empty_like(probit)
         for lots, rows, at_dose in self._asked(dose):
-            _, density = rows.cdf(probit[lots], at_dose[:, None])
-            weight[lots] = density
-        weight = np.maximum(weight, 0.0)
+            below, density = rows.cdf(probit[lots], at_dose[:, None])
+            part = np.maximum(density, 0.0) * (probit[lots, 1] - probit[lots, 0])[:, None]
+            part[:, [0, -1]] *= 0.5
+            part[:, 0] += np.clip(below[:, 0], 0.0, 1.0)
+            part[:, -1] += np.clip(1.0 - below[:, -1], 0.0, 1.0)
+            weight[lots] = part
         return ProbitNodes(probit=probit, weight=weight / weight.sum(axis=1, keepdims=True))
 
     def _asked(self, dose: FloatArray) -> "list[tuple[IntArray, Rows, FloatArray]]":

@@ -24,6 +24,9 @@ NO_FLOOR_SHIFT = 0.25
 NO_FLOOR_SPREAD = 1.5
 UNKNOWN_MINIMUM = 0.50
 """'Any other vegetable or herb', Ohio Admin. Code 901:5-27-04: for kinds with no minimum."""
+OWN_WORD = -1
+OWN_WORD_SD = 0.15
+"""The gardener's own half-viability outweighs every list, but not their own tests: our choice."""
 LOT_LOG_SD = 0.30
 """Lots of one kind differ in sigma by about a third: our choice; the theory has them equal."""
 KNOWN_STORE_LOG_SD = 0.30
@@ -113,13 +116,16 @@ def estimate_keeping(
 ) -> KeepingEstimate:
     """Combine the evidence on one kind with kinds at large, weighing each by its precision.
 
-    ``extra_sd`` (E,) is added to the residual spread of borrowed or doubtful rows. With no rows the
-    answer is that for kinds at large.
+    ``extra_sd`` (E,) is added to the residual spread of borrowed or doubtful rows; ``sort`` may be
+    ``OWN_WORD``, the gardener's own, which is taken as said and weighed with ``OWN_WORD_SD``. With
+    no rows the answer is that for kinds at large.
     """
-    precision = 1.0 / (model.residual_sd**2 + extra_sd**2)
+    own = sort == OWN_WORD
+    spread = np.where(own, OWN_WORD_SD, model.residual_sd)
+    precision = 1.0 / (spread**2 + extra_sd**2)
     at_large = 1.0 / model.kinds_sd**2
     total = float(precision.sum() + at_large)
-    debiased = log_sigma - model.sort_offset[sort]
+    debiased = log_sigma - np.where(own, 0.0, model.sort_offset[np.where(own, 0, sort)])
     mean = float((precision @ debiased + at_large * model.kinds_mean) / total)
     variance = 1.0 / total + model.common_sd**2 + LOT_LOG_SD**2
     return KeepingEstimate(mean, float(np.sqrt(variance)), float(precision.sum() / total))

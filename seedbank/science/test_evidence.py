@@ -2,7 +2,7 @@
 
 Two tests of one lot differ by more than their seeds explain: sampling, moisture, judgement. The
 tolerances of 7 CFR 201.63 for two tests of 400 seeds imply, at a 5 % level, an intra-class
-correlation between tests of about 0.005 (computed; see the test). Home tests are given twice that,
+correlation between tests of 0.002 to 0.005 (computed; see the test). Home tests are given 0.01,
 which is our choice. It discounts every test's size: n seeds count as n / (1 + (n - 1) rho).
 
 Replicates that disagree say that much less again: the test then counts as one beta-binomial

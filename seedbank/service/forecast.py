@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-from scipy.special import ndtr
 from sqlmodel import Session, col, select
 
 from seedbank.facts.keeping import KeepingPrior, keeping_prior, packaged_keeping
@@ -17,7 +16,6 @@ from seedbank.science.prior import initial_viability, lot_log_sd
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray, ProbitNodes
 from seedbank.science.storage_history import StorageHistory, storage_history
 from seedbank.science.test_evidence import BETWEEN_TESTS_RHO, discount_counts
-from seedbank.science.test_plan import equal_weight_nodes
 from seedbank.service.find import row_id
 from seedbank.service.kind_facts import facts_for_kinds
 from seedbank.service.lot_ages import LotAges, lot_ages
@@ -76,17 +74,7 @@ def refit(seen: Forecast, position: int, dose: FloatArray) -> Posterior:
 def lot_nodes(seen: Forecast, position: int, day: float) -> ProbitNodes:
     """One lot's probit viability on a day, as weighted points to mix over."""
     dose = seen.history.dose_at(np.array([position]), np.array([day]))
-    posterior = refit(seen, position, dose)
-    with np.errstate(invalid="ignore"):
-        nodes = posterior.nodes(dose)
-    if not np.all(np.isfinite(nodes.weight)):
-        # All but surely dead: no density is left between the nodes' ends.
-        return equal_weight_nodes(posterior.probit_quantile(_MIDDLES, dose))
-    # The nodes end where seed is dead beyond doubt; what lies below must weigh there.
-    alive = posterior.probability_at_least(ndtr(nodes.probit[:, 0]), dose)
-    weight = nodes.weight * alive[:, None]
-    weight[:, 0] += 1.0 - alive
-    return ProbitNodes(nodes.probit, weight)
+    return refit(seen, position, dose).nodes(dose)
 
 
 def forecast(

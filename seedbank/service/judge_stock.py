@@ -143,10 +143,11 @@ def _season_doses(seen: Forecast) -> list[FloatArray]:
 
 
 def _parents_needed(seen: Forecast) -> FloatArray:
-    """Seed parents wanted for the variety's rarity, or the next fewer where seed is too short.
+    """Seed parents wanted for the variety's rarity, or fewer where seed is too short.
 
     Fewer parents than advised are better than none: a lot that can't give the number for its
-    rarity is judged by the number that maintains, then by the fewest viable. Our choice.
+    rarity is judged by the number that maintains, then by half its seeds, but by no fewer than the
+    fewest viable. Our choice.
     """
     rare = _by_kind(seen, lambda f: _count(f.seed_parents_rare))
     maintain = _by_kind(seen, lambda f: _count(f.seed_parents_maintain))
@@ -154,7 +155,8 @@ def _parents_needed(seen: Forecast) -> FloatArray:
     least = np.minimum(_by_kind(seen, lambda f: _count(f.seed_parents_viable)), maintain)
     wanted = np.where(seen.collection.other_keepers == 0, rare, maintain)
     enough = 0.8 * seen.collection.balance
-    return np.select([wanted <= enough, maintain <= enough], [wanted, maintain], least)
+    half = np.clip(np.floor(0.5 * seen.collection.balance), least, maintain)
+    return np.select([wanted <= enough, maintain <= enough], [wanted, maintain], half)
 
 
 def _count(fact: object) -> float:

@@ -25,13 +25,13 @@ def reasons(seen: Forecast, lot: int = 0) -> list[str]:
     years = np.exp(keeping.estimate.log_sigma) / DAYS_PER_YEAR
     said = [
         f"{facts.name.capitalize()} loses one probit of viability in about {years:.1f} years in an "
-        f"ordinary store ({keeping.evidence_rows} sorts of published evidence, "
+        f"ordinary store ({_many(keeping.evidence_rows, 'sort')} of published evidence, "
         f"{100 * keeping.estimate.own_share:.0f} % of the weight on the kind itself)."
     ]
     if mine.size:
         seeds = int(tests.seeds[mine].sum())
         uneven = int(np.count_nonzero(tests.correlation[mine] > BETWEEN_TESTS_RHO))
-        said.append(f"{_many(mine.size, 'finished test')} of {seeds} seeds in all speak for it.")
+        said.append(f"It rests on {_many(mine.size, 'finished test')} of {seeds} seeds in all.")
         if uneven:
             said.append(
                 f"In {_many(uneven, 'test')} the replicates disagreed, so their seeds count for "

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from sqlalchemy import ColumnElement, func, or_, select
+from sqlalchemy import BindParameter, ColumnElement, bindparam, func, or_, select
 from sqlmodel import Session, col
 
 from seedbank.stock.germination_tests import GerminationTest
@@ -93,7 +93,11 @@ def _conditions(wanted: LotFilter) -> list[ColumnElement[bool]]:
     if wanted.untested_since is not None:
         conditions.append(~_tested_since(wanted.untested_since))
     if wanted.lot_ids is not None:
-        conditions.append(col(Lot.id).in_(wanted.lot_ids))
+        # Written into the statement: more lots may be meant than a statement takes variables.
+        ids: BindParameter[list[int]] = bindparam(
+            "lot_ids", sorted(wanted.lot_ids), expanding=True, literal_execute=True
+        )
+        conditions.append(col(Lot.id).in_(ids))
     conditions.extend(_mentions(word) for word in (wanted.text or "").split())
     return conditions
 

@@ -117,7 +117,11 @@ def test_a_gardeners_own_half_viability_moves_the_prior_towards_it() -> None:
         kind_facts("parsnip"), {"half_viability_years": ("12", "counted in our own jars")}
     )
     after = keeping_prior(own)
-    assert after.estimate.log_sigma > before.estimate.log_sigma
+    # Half-viability is the start's probits times sigma; the gardener's word outweighs the lists.
+    mean, _ = initial_viability(np.array([0.60]), np.array([True]))
+    said = np.log(12 * DAYS_PER_YEAR / mean[0])
+    moved = after.estimate.log_sigma - before.estimate.log_sigma
+    assert moved > 0.6 * (said - before.estimate.log_sigma) > 0
     assert any("our own jars" in source.text for source in after.sources)
 
 

@@ -176,6 +176,18 @@ def test_nodes_carry_the_whole_distribution() -> None:
         assert got == pytest.approx(float(mass @ ndtr(middle) ** power), abs=2e-5)
 
 
+def test_nodes_of_a_dead_lot_keep_what_is_dead() -> None:
+    # Ten onions failed and the store is damp: most of the mass lies where no double can tell.
+    posterior = _fit(1.2, 0.6, 0.6, [(1.5, 0, 10, 0.0)])
+    for dose in (3.0, 8.0, 300.0):
+        asked = np.array([dose])
+        nodes = posterior.nodes(asked)
+        assert nodes.weight.sum() == pytest.approx(1.0)
+        alive = float(np.sum(nodes.weight[0] * (nodes.probit[0] >= -5.0)))
+        expected = posterior.probability_at_least(float(ndtr(-5.0)), asked)[0]
+        assert alive == pytest.approx(expected, abs=0.02)
+
+
 def test_lots_do_not_touch_one_another() -> None:
     rng = np.random.default_rng(7)
     lots, tests = 200, 3

@@ -7,7 +7,7 @@ from seedbank.science.overdispersion import posterior_of_uneven_replicates
 from seedbank.science.test_evidence import BETWEEN_TESTS_RHO, discount_counts, weigh_test
 
 
-def test_the_home_allowance_is_twice_what_official_retest_tolerances_imply() -> None:
+def test_the_home_allowance_is_two_to_six_times_what_official_retest_tolerances_imply() -> None:
     # 7 CFR 201.63 (read): the most two tests of 400 may differ, by the mean of the two. At 5 %,
     # tolerance = 1.96 sqrt(2 p q (1/400 + rho)); brackets below 96 % (above, whole per cents bite).
     implied = []
