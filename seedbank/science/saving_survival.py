@@ -49,6 +49,15 @@ def check_curve(curve: FloatArray) -> FloatArray:
     return values
 
 
+def with_standing(existing: FloatArray, fresh: FloatArray, ripe: int, failure: float) -> FloatArray:
+    """A variety's curve (T + 1,) with a crop already standing, its seed ripe for season ``ripe``.
+
+    Before it is ripe it counts as living, so no crop may be sown from it until then.
+    """
+    age = np.maximum(np.arange(existing.size) - ripe, 0)
+    return any_lot([existing, (1.0 - failure) * fresh[age]])
+
+
 def crop_failure(*chances: FloatArray | float) -> FloatArray:
     """Chance that a crop gives no seed fit to carry the variety on, from independent causes.
 
@@ -129,9 +138,9 @@ def _lost(
         before = lost[:, k] if ordered else lost[np.arange(y.size), np.maximum(y, 0)]
         age = np.clip(at - (y + lead[variety])[:, None], 0, last)
         fails = failure[:, k][:, None]
-        factor = fails + (1.0 - fails) * (1.0 - fresh[variety[:, None], age])
+        kept = (1.0 - fails) * fresh[variety[:, None], age]
         grown = (y != NO_CROP)[:, None] & (at >= y[:, None])
-        lost = np.where(grown, before[:, None] + (lost - before[:, None]) * factor, lost)
+        lost = lost - (lost - before[:, None]) * kept * grown
     return lost
 
 
