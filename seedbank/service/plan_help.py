@@ -1,0 +1,212 @@
+"""Where not everything fits: who is left exposed, what would help most, and what pins cost."""
+
+from collections.abc import Callable, Sequence
+
+from seedbank.science.plan import Plan, solve_plan
+from seedbank.science.plan_problem import Pin
+from seedbank.science.plan_relief import Relief, ReliefKind, exposed, reliefs
+from seedbank.science.verdict import CONFIDENCE_WANTED
+from seedbank.service.answers.lots import VarietyBrief
+from seedbank.service.answers.saving_plan import ExposedAnswer, PinAnswer, ReliefAnswer
+from seedbank.service.plan_calendar import OwnPin
+from seedbank.service.plan_crops import chance_words, variety_brief
+from seedbank.service.plan_inputs import PlanInputs, without_pin
+from seedbank.service.plan_losses import loss_of
+from seedbank.stock.collection import KEEPERS
+
+Clock = Callable[[], float] | None
+
+# Our choices.
+HELP_GAP = 0.01  # of the plans made anew to see what would help
+_MOST_TRIED = 12
+_HELP_SHARE = 0.2  # of its chance of loss that must go before a relief is said to help a variety
+_LEAST_SAVED = 0.01  # weighted chance of loss under which a relief isn't worth a word
+_MORE_BED_M2 = 2.0
+
+# The cheapest first, for a gardener: our order.
+_CHEAPEST = (
+    ReliefKind.STOP_FLOWERING,
+    ReliefKind.HOME_ISOLATION,
+    ReliefKind.BED,
+    ReliefKind.WORK,
+    ReliefKind.GEAR,
+    ReliefKind.HAND_OVER,
+)
+
+
+def try_reliefs(
+    inputs: PlanInputs, plan: Plan, *, time_limit_s: float, clock: Clock
+) -> tuple[Relief, ...]:
+    """What would help; ``plan`` made without a plan before."""
+    at_risk = len(exposed(inputs.problem, plan))
+    return reliefs(
+        inputs.problem,
+        plan,
+        time_limit_s=time_limit_s,
+        gap=HELP_GAP,
+        at_most=min(_MOST_TRIED, 4 + 2 * at_risk),
+        bed_m2=_MORE_BED_M2,
+        clock=clock,
+    )
+
+
+def answer_reliefs(inputs: PlanInputs, plan: Plan, tried: Sequence[Relief]) -> list[ReliefAnswer]:
+    """The reliefs that would help others than the variety given away, the most helpful first."""
+    found = [
+        ReliefAnswer(
+            kind=relief.kind,
+            text=f"{_words(inputs, relief)}.",
+            saves=round(relief.gain - relief.own, 4),
+            helps=_helped(inputs, plan, relief),
+        )
+        for relief in tried
+        if relief.gain is not None and relief.gain - relief.own >= _LEAST_SAVED
+    ]
+    return sorted(found, key=lambda one: (-one.saves, one.text))
+
+
+def answer_exposed(inputs: PlanInputs, plan: Plan, tried: Sequence[Relief]) -> list[ExposedAnswer]:
+    """Varieties whose weighted chance of loss is over a tenth, the worst first."""
+    return [
+        _exposed(inputs, plan, one.variety, one.loss, tried)
+        for one in exposed(inputs.problem, plan)
+    ]
+
+
+def answer_pins(
+    inputs: PlanInputs, plan: Plan, free: Plan, *, time_limit_s: float, clock: Clock
+) -> list[PinAnswer]:
+    """The gardener's pins; each one kept is planned anew without it to see its cost."""
+    briefs = {one.variety_id: variety_brief(one) for one in inputs.stock.varieties}
+    out = {one.variety_id: one for one in inputs.stock.left_out}
+    found = []
+    for own in inputs.settled.own:
+        number = own.row.variety_id
+        left = out.get(number)
+        if number not in briefs and left is None:
+            continue
+        brief = briefs.get(number) or VarietyBrief(
+            id=number, name=left.name if left else "", kind=left.kind if left else ""
+        )
+        kept = own.pin is not None and own.pin not in plan.broken_pins
+        cost = _cost(inputs, own, free, time_limit_s, clock) if kept else None
+        found.append(
+            PinAnswer(
+                id=own.row.id,
+                variety=brief,
+                year=own.row.year,
+                wanted=own.row.wanted,
+                kept=kept,
+                cost=cost,
+                text=_pin_words(own, own.pin, plan, cost),
+            )
+        )
+    return found
+
+
+def _cost(inputs: PlanInputs, own: OwnPin, free: Plan, time_limit_s: float, clock: Clock) -> float:
+    assert own.row.id is not None
+    without = solve_plan(
+        without_pin(inputs, own.row.id), time_limit_s=time_limit_s, gap=HELP_GAP / 10, clock=clock
+    )
+    return round(max(free.objective - without.objective, 0.0), 4)
+
+
+def _pin_words(own: OwnPin, pin: Pin | None, plan: Plan, cost: float | None) -> str:
+    if pin is None:
+        return f"Not in the plan. {own.remark}"
+    if pin in plan.broken_pins:
+        return "Not kept: it can't be had together with what else is settled."
+    if not cost or cost < _LEAST_SAVED / 10:
+        return "Kept, at no cost."
+    return f"Kept; it adds {cost:.3f} to the weighted chances of loss."
+
+
+def _exposed(
+    inputs: PlanInputs, plan: Plan, key: str, loss: float, tried: Sequence[Relief]
+) -> ExposedAnswer:
+    one = inputs.varieties[key]
+    without = loss_of(inputs.problem, key, ())
+    best = _cheapest_for(key, loss, tried)
+    after = None if best is None else _loss_in(best, key)
+    text = None
+    if best is not None and after is not None:
+        text = f"{_words(inputs, best)}: {chance_words(loss)} becomes {chance_words(after)}."
+    elif any(r.kind is ReliefKind.HAND_OVER and r.subject == key for r in tried):
+        text = (
+            "No room, gear or air here would help: seek other seed of it, and another keeper to "
+            "try beside you."
+        )
+    return ExposedAnswer(
+        variety=variety_brief(one),
+        other_keepers=KEEPERS[one.keepers],
+        chance_of_loss=round(loss, 4),
+        chance_of_loss_without=round(loss if without is None else without, 4),
+        text=_why_exposed(inputs, plan, key),
+        relief=text,
+        chance_of_loss_with_relief=None if after is None else round(after, 4),
+    )
+
+
+def _why_exposed(inputs: PlanInputs, plan: Plan, key: str) -> str:
+    crops = plan.choices()[key]
+    now = float(inputs.varieties[key].existing[0])
+    if not crops:
+        return "The plan grows no seed crop of it: others need the room, the gear or the air more."
+    if now < CONFIDENCE_WANTED[inputs.varieties[key].keepers]:
+        return (
+            "Even this year its best lot raises the seed parents with a chance of only "
+            f"{chance_words(now)}."
+        )
+    if crops[0].season > 0:
+        return f"Its first seed crop comes only in {inputs.year + crops[0].season}."
+    return "Its seed crops may fail, and its seed doesn't last long enough for another try."
+
+
+def _cheapest_for(key: str, loss: float, tried: Sequence[Relief]) -> Relief | None:
+    """The cheapest relief that takes a clear share off a variety's chance of loss."""
+    helping = []
+    for relief in tried:
+        after = _loss_in(relief, key)
+        if after is not None and after <= (1.0 - _HELP_SHARE) * loss:
+            helping.append((_CHEAPEST.index(relief.kind), after, relief.subject, relief))
+    return min(helping, key=lambda one: one[:3])[3] if helping else None
+
+
+def _loss_in(relief: Relief, key: str) -> float | None:
+    """A variety's chance of loss with a relief; None if not planned anew or it is given away."""
+    if relief.plan is None:
+        return None
+    return next((c.loss for c in relief.plan.columns if c.variety == key), None)
+
+
+def _helped(inputs: PlanInputs, plan: Plan, relief: Relief) -> list[VarietyBrief]:
+    if relief.plan is None:
+        return []
+    before = {column.variety: column.loss for column in plan.columns}
+    weight = {variety.name: variety.weight for variety in inputs.problem.varieties}
+    gain = {
+        c.variety: weight[c.variety] * (before[c.variety] - c.loss) for c in relief.plan.columns
+    }
+    best = sorted((key for key in gain if gain[key] >= _LEAST_SAVED), key=lambda key: -gain[key])
+    return [variety_brief(inputs.varieties[key]) for key in best]
+
+
+def _words(inputs: PlanInputs, relief: Relief) -> str:
+    named = inputs.varieties.get(relief.subject)
+    name = relief.subject if named is None else f"{named.name} ({named.facts.slug})"
+    return {
+        ReliefKind.GEAR: f"One more {name}",
+        ReliefKind.BED: f"{relief.amount:.0f} m² more seed bed at {name}",
+        ReliefKind.WORK: "Room for one more seed crop a year",
+        ReliefKind.HAND_OVER: f"Hand {name} over to another keeper",
+        ReliefKind.HOME_ISOLATION: f"Accept the isolation of home use for {name}",
+        ReliefKind.STOP_FLOWERING: f"Keep {name} from flowering",
+    }[relief.kind]
+
+
+def planned_without(inputs: PlanInputs) -> float:
+    """Weighted chances of loss summed, if no seed crop were grown but those already standing."""
+    losses = (loss_of(inputs.problem, v.name, ()) for v in inputs.problem.varieties)
+    weights = (v.weight for v in inputs.problem.varieties)
+    return sum(w * (loss or 0.0) for w, loss in zip(weights, losses, strict=True))

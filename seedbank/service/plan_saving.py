@@ -1,0 +1,203 @@
+"""What to save this year, and in the years after: the plan, why it is so, and what would help."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlmodel import Session
+
+from seedbank.facts.sources import sources_of
+from seedbank.science.plan import Plan, PlanStatus, solve_plan
+from seedbank.science.plan_problem import Crop
+from seedbank.service.answers.base import Source, distinct
+from seedbank.service.answers.lots import VarietyBrief
+from seedbank.service.answers.saving_plan import LeftOutAnswer, SavingPlanAnswer
+from seedbank.service.check_crossing import PRACTICE
+from seedbank.service.find import row_id
+from seedbank.service.forms.saving_plans import PlanAsk
+from seedbank.service.list_verdicts import VERDICT_SOURCES
+from seedbank.service.plan_crops import crops_this_year, later_years, standing_crops
+from seedbank.service.plan_help import (
+    Clock,
+    answer_exposed,
+    answer_pins,
+    answer_reliefs,
+    planned_without,
+    try_reliefs,
+)
+from seedbank.service.plan_inputs import PlanInputs, choices_of, gather_plan
+from seedbank.service.plan_stops import stops_this_year
+from seedbank.service.transaction import transaction
+from seedbank.stock.plan_runs import keep_plan_run, latest_plan_run
+
+GAP = 0.001
+"""A plan this near the best possible is as good as the best: our choice."""
+
+_HELP_TIME_SHARE = 0.2  # of the time limit, for each plan made to see what would help
+
+PLAN_SOURCES = (
+    Source(
+        text="least weighted chance of loss under all limits: integer programme, solved by HiGHS "
+        "(Huangfu & Hall 2018, Mathematical Programming Computation 10:119-142)",
+        confidence="memory",
+    ),
+    Source(
+        text="share of seed crops that fail, what cages, bags and hand work cost, bed a plant: "
+        "common practice, no single source; weights by rarity: our choice",
+        confidence="computed",
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A plan, and the question it answers. ``free`` is the plan as it would be without one kept
+    before; the same one where none was."""
+
+    inputs: PlanInputs
+    plan: Plan
+    free: Plan
+
+
+def plan_saving(
+    session: Session, ask: PlanAsk, *, today: date, clock: Clock = None
+) -> SavingPlanAnswer:
+    """What to save, worked out now; as near the plan kept last as pays. Nothing is written.
+
+    ``clock`` gives seconds that pass, for the time limit; without one each step gets a share.
+    """
+    return answer_plan(
+        session, make_plan(session, ask, today=today, clock=clock), ask, today, clock
+    )
+
+
+def keep_saving_plan(
+    session: Session, ask: PlanAsk, *, today: date, now: datetime, clock: Clock = None
+) -> SavingPlanAnswer:
+    """The same, kept: the next plan changes as little of it as it must."""
+    with transaction(session):
+        planned = make_plan(session, ask, today=today, clock=clock)
+        run = keep_plan_run(
+            session,
+            first_year=planned.inputs.year,
+            horizon_years=ask.horizon_years,
+            choices=_choices(planned),
+            now=now,
+        )
+        answer = answer_plan(session, planned, ask, today, clock)
+        return answer.model_copy(update={"id": row_id(run.id)})
+
+
+def make_plan(session: Session, ask: PlanAsk, *, today: date, clock: Clock = None) -> Planned:
+    """Gather the question and solve it."""
+    inputs = gather_plan(session, today=today, horizon=ask.horizon_years)
+    free = solve_plan(inputs.problem, time_limit_s=ask.time_limit_s, gap=GAP, clock=clock)
+    last = latest_plan_run(session)
+    if last is None:
+        return Planned(inputs, free, free)
+    plan = solve_plan(
+        inputs.problem,
+        time_limit_s=ask.time_limit_s,
+        gap=GAP,
+        previous=choices_of(last, inputs),
+        clock=clock,
+    )
+    return Planned(inputs, plan, free)
+
+
+def answer_plan(
+    session: Session, planned: Planned, ask: PlanAsk, today: date, clock: Clock
+) -> SavingPlanAnswer:
+    """A plan in words."""
+    inputs, plan = planned.inputs, planned.plan
+    limit_s = max(ask.time_limit_s * _HELP_TIME_SHARE, 0.5)
+    tried = try_reliefs(inputs, planned.free, time_limit_s=limit_s, clock=clock)
+    now = crops_this_year(inputs, plan)
+    return SavingPlanAnswer(
+        id=None,
+        on=today,
+        horizon_years=ask.horizon_years,
+        judged_in=inputs.year + inputs.problem.last,
+        status=plan.status,
+        gap_pct=round(100.0 * plan.gap, 3),
+        loss=round(plan.objective, 4),
+        loss_without=round(planned_without(inputs), 4),
+        changes=plan.changes,
+        this_year=now,
+        sow_for_next_year=[one.variety for one in now if one.flowers_in > inputs.year],
+        standing=standing_crops(inputs),
+        stop_flowering=stops_this_year(session, inputs, plan),
+        later=later_years(inputs, plan),
+        exposed=answer_exposed(inputs, plan, tried),
+        reliefs=answer_reliefs(inputs, planned.free, tried),
+        pins=answer_pins(inputs, plan, planned.free, time_limit_s=limit_s, clock=clock),
+        left_out=[
+            LeftOutAnswer(
+                variety=VarietyBrief(id=one.variety_id, name=one.name, kind=one.kind), why=one.why
+            )
+            for one in inputs.stock.left_out
+        ],
+        remarks=_remarks(inputs, plan),
+        sources=_sources(inputs, plan),
+    )
+
+
+def _choices(planned: Planned) -> list[dict[str, object]]:
+    """The plan as it is kept; the assumed site has no number."""
+    inputs = planned.inputs
+    return [
+        {
+            "variety_id": inputs.varieties[column.variety].variety_id,
+            "crops": [_crop(inputs, column.variety, crop) for crop in column.crops],
+        }
+        for column in planned.plan.columns
+    ]
+
+
+def _crop(inputs: PlanInputs, key: str, crop: Crop) -> dict[str, object]:
+    site = inputs.ground.sites[crop.site]
+    sown = inputs.year + crop.season
+    return {
+        "year": sown,
+        "flowers_in": sown + inputs.varieties[key].lead - 1,
+        "site_id": None if site is None else site.id,
+        "way": crop.way,
+    }
+
+
+def _remarks(inputs: PlanInputs, plan: Plan) -> list[str]:
+    found = [*inputs.ground.remarks, *inputs.settled.remarks]
+    if plan.status is PlanStatus.TIME_RAN_OUT:
+        found.append(
+            "Time ran out: this is the best plan found, and another may be better by up to "
+            f"{100 * plan.gap:.1f} %. A longer time limit may close the gap."
+        )
+    one, two = (f"{100 * share:.0f} %" for share in inputs.failure)
+    found.append(
+        f"Of 100 seed crops {one.removesuffix(' %')} are reckoned to fail, "
+        f"{two.removesuffix(' %')} of those that stand a winter, before isolation and crossing."
+    )
+    found.append(
+        "What neighbours will flower in later years isn't known yet: plan again each spring, and "
+        "whenever a crop fails."
+    )
+    return found
+
+
+def _sources(inputs: PlanInputs, plan: Plan) -> list[Source]:
+    grown = [inputs.varieties[c.variety].facts for c in plan.columns if c.crops]
+    used = sources_of(
+        *(
+            one
+            for facts in grown
+            for one in (
+                facts.crossing_group,
+                facts.life_cycle,
+                facts.isolation_home_m,
+                facts.isolation_strict_m,
+                facts.seed_parents_rare,
+                facts.seed_parents_maintain,
+            )
+        )
+    )
+    cited = [Source(text=one.text, confidence=one.confidence) for one in used]
+    return distinct([*PLAN_SOURCES, PRACTICE, *VERDICT_SOURCES, *cited])
