@@ -11,7 +11,7 @@ from seedbank import __version__
 from seedbank.api.deps import Wiring
 from seedbank.api.document import document_with
 from seedbank.api.problems import install_problems
-from seedbank.api.query_names import known_query_names
+from seedbank.api.query_names import plain_address
 from seedbank.api.routes import ROUTERS
 from seedbank.service.once import forget_answers
 from seedbank.service.open_collection import open_collection
@@ -58,7 +58,7 @@ def create_app(settings: Settings) -> FastAPI:
     install_problems(app)
     document_with(app)
     for router in ROUTERS:
-        app.include_router(router, dependencies=[Depends(known_query_names)])
+        app.include_router(router, dependencies=[Depends(plain_address)])
     return app
 
 

@@ -1,4 +1,5 @@
-"""A misspelt query parameter is refused: ignored, it would answer another question."""
+"""Addresses are read strictly: a misspelt query parameter, ignored, would answer another question,
+and a NUL character is no text to any database."""
 
 import difflib
 from typing import Any
@@ -9,8 +10,11 @@ from fastapi.routing import APIRoute
 from seedbank.service.errors import Refused
 
 
-def known_query_names(request: Request) -> None:
-    """Raise Refused for the first query parameter that the operation doesn't take."""
+def plain_address(request: Request) -> None:
+    """Raise Refused for a NUL character, or the first query parameter not taken here."""
+    for name, value in (*request.path_params.items(), *request.query_params.multi_items()):
+        if "\0" in f"{name}{value}":
+            raise Refused(name, str(value), "Leave the NUL character out.")
     route = request.scope.get("route")
     if not request.query_params or not isinstance(route, APIRoute):
         return

@@ -86,12 +86,13 @@ def _if_match(etag: str | None) -> dict[str, str]:
 
 
 @pytest.fixture
-def app(database_url: str) -> FastAPI:
-    return create_app(Settings(database_url=database_url, today=TODAY))
+def app(database_url: str) -> Iterator[FastAPI]:
+    app = create_app(Settings(database_url=database_url, today=TODAY))
+    yield app
+    app.state.wiring.writing.kw["bind"].dispose()
 
 
 @pytest.fixture
 def hand(app: FastAPI) -> Iterator[Hand]:
     with TestClient(app, raise_server_exceptions=False) as client:
         yield Hand(app, client)
-    app.state.wiring.writing.kw["bind"].dispose()

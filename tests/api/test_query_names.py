@@ -20,3 +20,10 @@ def test_every_known_name_is_still_taken(hand: Hand) -> None:
     for path in ("/lots?limit=5&verdict=keep", "/verdicts?other_keepers=none"):
         assert hand.get(path).status_code == 200
     assert hand.get("/seed-to-save?other_keepers=none&other_keepers=few").status_code == 200
+
+
+def test_a_nul_character_in_an_address_is_refused_by_every_database(hand: Hand) -> None:
+    for path in ("/kinds/%00", "/lots?q=a%00b", "/varieties?kind=%00"):
+        answer = hand.get(path)
+        assert answer.status_code == 422
+        assert "NUL" in answer.json()["errors"][0]["mend"]

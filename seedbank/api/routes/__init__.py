@@ -12,6 +12,7 @@ from seedbank.api.routes import (
     places,
     plan_pins,
     problems,
+    saving_plans,
     seed_crops,
     seed_lines,
     sites,
@@ -38,6 +39,7 @@ ROUTERS = (
     seed_crops.router,
     seed_lines.router,
     plan_pins.router,
+    saving_plans.router,
     problems.router,
 )
 
