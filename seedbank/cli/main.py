@@ -2,7 +2,7 @@
 
 import typer
 
-from seedbank.cli import demo, import_folder, record_test, save, serve, sow
+from seedbank.cli import demo, import_folder, plan, record_test, save, serve, sow, supplies
 from seedbank.cli.failures import PlainGroup
 
 app = typer.Typer(
@@ -18,6 +18,8 @@ app.command("import")(import_folder.run)
 app.command("test")(record_test.run)
 app.command("sow")(sow.run)
 app.command("save")(save.run)
+app.command("plan")(plan.run)
+app.command("supplies")(supplies.run)
 
 
 @app.callback()

@@ -1,15 +1,20 @@
-"""What a collection asks of its keeper this year: seed to save, tests, and what to let go."""
+"""What a collection asks of its keeper this year: seed to save, tests, what may go, the plan."""
 
 from collections.abc import Sequence
 from datetime import date
+from time import monotonic
 
 from seedbank.cli.collection import Opened
+from seedbank.cli.plan_shown import show_this_year
 from seedbank.cli.screen import chance, heading, name_of, screen, table
 from seedbank.science.verdict import Verdict
 from seedbank.service.answers.base import AnswerModel
+from seedbank.service.answers.saving_plan import SavingPlanAnswer
 from seedbank.service.answers.tests import TestSummary
 from seedbank.service.answers.verdicts import SeedToSaveAnswer, SeedToSaveItem, VerdictAnswer
+from seedbank.service.forms.saving_plans import PlanAsk
 from seedbank.service.list_verdicts import VerdictFilter, list_seed_to_save, list_verdicts
+from seedbank.service.plan_saving import plan_saving
 from seedbank.service.show_tests import list_tests
 from seedbank.stock.germination_tests import TestFilter
 from seedbank.stock.varieties import OtherKeepers
@@ -30,10 +35,11 @@ class Year(AnswerModel):
     seed_to_save: SeedToSaveAnswer
     tests_due: list[TestSummary]
     verdicts: list[VerdictAnswer]
+    saving_plan: SavingPlanAnswer
 
 
 def look_at_year(collection: Opened) -> Year:
-    """Judge every lot of the collection."""
+    """Judge every lot of the collection, and plan its seed crops."""
     session, today = collection.session, collection.today
     due = TestFilter(is_open=True, due_by=today)
     return Year(
@@ -43,6 +49,7 @@ def look_at_year(collection: Opened) -> Year:
         verdicts=list(
             list_verdicts(session, VerdictFilter(), today=today, after=None, limit=_ALL).items
         ),
+        saving_plan=plan_saving(session, PlanAsk(), today=today, clock=monotonic),
     )
 
 
@@ -63,6 +70,7 @@ def show_year(year: Year) -> None:
         _verdict_table(title, [one for one in year.verdicts if one.verdict is verdict])
     kept = sum(one.verdict is Verdict.KEEP for one in year.verdicts)
     screen().print(f"\nThe other {kept} lots with seed in them can stay as they are.")
+    show_this_year(year.saving_plan)
 
 
 def seed_to_save_table(items: Sequence[SeedToSaveItem]) -> None:

@@ -8,6 +8,7 @@ from sqlmodel import Session
 
 from seedbank.science.crossing_stands import Exposure, StandIs
 from seedbank.science.plan import Plan
+from seedbank.science.plan_problem import Crop, Standing
 from seedbank.service.answers.lots import VarietyBrief
 from seedbank.service.answers.saving_plan import StopFloweringAnswer
 from seedbank.service.check_crossing import CropAsked, crossing_of
@@ -56,8 +57,9 @@ def stops_this_year(session: Session, inputs: PlanInputs, plan: Plan) -> list[St
 def _open_now(inputs: PlanInputs, plan: Plan) -> Iterator[tuple[str, str]]:
     """Variety and site of every crop that flowers this year in the open."""
     ways = {v.name: {w.name: w for w in v.ways} for v in inputs.problem.varieties}
-    standing = [(crop.variety, crop) for crop in inputs.problem.standing]
-    for key, crop in [*standing, *((c.variety, crop) for c in plan.columns for crop in c.crops)]:
+    standing: list[tuple[str, Standing | Crop]] = [(c.variety, c) for c in inputs.problem.standing]
+    planned = [(column.variety, crop) for column in plan.columns for crop in column.crops]
+    for key, crop in [*standing, *planned]:
         flowers = crop.season + inputs.varieties[key].lead - 1
         if flowers == 0 and ways[key][crop.way].open_air:
             yield key, crop.site

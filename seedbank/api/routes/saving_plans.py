@@ -1,0 +1,59 @@
+"""What to save this year and in the years after, and what to sow, buy, swap and give away."""
+
+from time import monotonic
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request, Response
+
+from seedbank.api.bodies import body
+from seedbank.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep
+from seedbank.api.told import created, sent, tells
+from seedbank.service.answers.saving_plan import KeptPlanAnswer, SavingPlanAnswer
+from seedbank.service.answers.supplies import SuppliesAnswer
+from seedbank.service.forms.saving_plans import PlanAsk
+from seedbank.service.once import Answer
+from seedbank.service.plan_saving import keep_saving_plan, plan_saving
+from seedbank.service.plan_supply import plan_supplies
+from seedbank.service.show_saving_plan import show_saving_plan
+
+router = APIRouter(tags=["saving-plans"])
+AskQuery = Annotated[PlanAsk, Query()]
+
+
+@router.get("/saving-plan", responses=tells(SavingPlanAnswer, problems=(422,)))
+def now(request: Request, ask: AskQuery, session: SessionDep, today: TodayDep) -> Response:
+    """What to save this year and after, worked out now and not kept."""
+    return sent(request, plan_saving(session, ask, today=today, clock=monotonic))
+
+
+@router.post(
+    "/saving-plans",
+    status_code=201,
+    responses=tells(SavingPlanAnswer, 201, problems=(400, 409, 422)),
+)
+def keep(
+    form: Annotated[PlanAsk, body(PlanAsk)],
+    once: OnceDep,
+    session: SessionDep,
+    today: TodayDep,
+    now: NowDep,
+) -> Response:
+    """Plan, and keep the plan: the next one changes as little of it as it must."""
+
+    def action() -> Answer:
+        plan = keep_saving_plan(session, form, today=today, now=now, clock=monotonic)
+        return created(plan, f"/saving-plans/{plan.id}")
+
+    return once(action)
+
+
+@router.get("/saving-plans/{id}", responses=tells(KeptPlanAnswer, problems=(404, 422)))
+def show(request: Request, id: IdPath, session: SessionDep) -> Response:
+    """Show a plan as it was kept."""
+    return sent(request, show_saving_plan(session, id))
+
+
+@router.get("/supplies", responses=tells(SuppliesAnswer, problems=(422,)))
+def supplies(request: Request, session: SessionDep, today: TodayDep) -> Response:
+    """What to sow this year and how much, what seed is lacking, and what may be given away."""
+    return sent(request, plan_supplies(session, today=today, clock=monotonic))

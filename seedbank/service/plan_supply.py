@@ -1,0 +1,218 @@
+"""What to sow this year and how much, what seed is lacking, and what may be given away."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from sqlmodel import Session, col, select
+
+from seedbank.science.plan import Plan
+from seedbank.science.quantities import FloatArray
+from seedbank.service.advise_variety import advise_variety
+from seedbank.service.answers.base import Source, distinct
+from seedbank.service.answers.lots import CautionAnswer, VarietyBrief
+from seedbank.service.answers.sowing_advice import VarietySowingAdviceAnswer
+from seedbank.service.answers.supplies import (
+    GetBy,
+    LotSeedsAnswer,
+    ShortfallAnswer,
+    SpareAnswer,
+    SpareLotAnswer,
+    SuppliesAnswer,
+    ToSowAnswer,
+)
+from seedbank.service.errors import Conflict
+from seedbank.service.find import row_id
+from seedbank.service.forms.saving_plans import PlanAsk
+from seedbank.service.forms.sowing_advice import SowingAsk
+from seedbank.service.kind_facts import facts_for_kinds
+from seedbank.service.plan_crops import chance_words, seed_needed
+from seedbank.service.plan_help import Clock
+from seedbank.service.plan_inputs import PlanInputs
+from seedbank.service.plan_saving import PLAN_SOURCES, make_plan
+from seedbank.service.plan_stock import key_of
+from seedbank.service.show_lots import lot_cautions
+from seedbank.service.show_viability import EQUATION_SOURCES
+from seedbank.stock.collection import KEEPERS
+from seedbank.stock.kinds import Kind
+from seedbank.stock.lots import Lot
+from seedbank.stock.varieties import Breeding, OtherKeepers, Variety
+
+# Our choices.
+TRIES = 2  # the next seed crop and one more should it fail, for which seed is kept
+FIT_TO_GIVE = 0.5  # median viability from which a lot is worth giving
+LEAST_GIFT = 10  # seeds
+
+_SPARE_SOURCE = Source(
+    text=f"spare is what is left after sowing, reserve and {TRIES} seed crops, of lots at least "
+    f"{100 * FIT_TO_GIVE:.0f} % alive: our choice",
+    confidence="computed",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    """A variety, and the advice on sowing it this year; ``lacking`` says what stands against it."""
+
+    row: Variety
+    kind: Kind
+    advice: VarietySowingAdviceAnswer | None
+    lacking: str
+
+    @property
+    def brief(self) -> VarietyBrief:
+        return VarietyBrief(id=row_id(self.row.id), name=self.row.name, kind=self.kind.slug)
+
+    @property
+    def sown(self) -> dict[str, int]:
+        """Seeds to sow by lot."""
+        lots = self.advice.lots if self.advice else ()
+        return {share.lot: share.seeds for share in lots if share.seeds}
+
+
+def plan_supplies(session: Session, *, today: date, clock: Clock = None) -> SuppliesAnswer:
+    """Sowing list, shortfall and spare seed, worked out now; nothing is written."""
+    planned = make_plan(session, PlanAsk(), today=today, clock=clock)
+    wanted = _wanted(session, today)
+    spare = _spare(planned.inputs, planned.plan, wanted)
+    return SuppliesAnswer(
+        on=today,
+        sow=[_to_sow(one, one.advice) for one in wanted if one.advice is not None],
+        shortfall=[_shortfall(one) for one in wanted if one.lacking],
+        spare=spare,
+        remarks=[
+            "Sowings are reckoned as made today, as is usual for each kind; ask for sowing advice "
+            "nearer the day.",
+            "Spare seed counts after this year's sowing, the reserve, and "
+            f"{TRIES} seed crops where the plan grows any.",
+        ],
+        cautions=_cautions(session, wanted, spare),
+        sources=distinct([*PLAN_SOURCES, _SPARE_SOURCE, *EQUATION_SOURCES]),
+    )
+
+
+def _wanted(session: Session, today: date) -> list[_Wanted]:
+    rows = session.exec(
+        select(Variety, Kind)
+        .join(Kind, col(Kind.id) == col(Variety.kind_id))
+        .order_by(col(Kind.slug), col(Variety.name), col(Variety.id))
+    ).all()
+    return [_advised(session, variety, kind, today) for variety, kind in rows]
+
+
+def _advised(session: Session, variety: Variety, kind: Kind, today: date) -> _Wanted:
+    if not variety.plants_wanted:
+        return _Wanted(variety, kind, None, "")
+    try:
+        advice = advise_variety(session, row_id(variety.id), SowingAsk(), today=today)
+    except Conflict as fault:
+        return _Wanted(variety, kind, None, fault.message)
+    lacking = ""
+    if not advice.enough:
+        lacking = (
+            f"What may be sown gives {variety.plants_wanted} plants with a chance of only "
+            f"{chance_words(advice.chance_of_enough.pct / 100.0)}."
+        )
+    return _Wanted(variety, kind, advice, lacking)
+
+
+def _to_sow(one: _Wanted, advice: VarietySowingAdviceAnswer) -> ToSowAnswer:
+    return ToSowAnswer(
+        variety=one.brief,
+        plants_wanted=advice.plants_wanted,
+        seeds=advice.seeds,
+        enough=advice.enough,
+        chance_of_enough=advice.chance_of_enough,
+        lots=[LotSeedsAnswer(lot=lot, seeds=seeds) for lot, seeds in one.sown.items()],
+    )
+
+
+def _shortfall(one: _Wanted) -> ShortfallAnswer:
+    how, mend = GetBy.BUY, "Buy it, or swap for it: many keep it."
+    if one.row.breeding is Breeding.F1:
+        mend = "Buy it: an F1 hybrid doesn't come true from saved seed."
+    elif one.row.other_keepers is OtherKeepers.FEW:
+        how, mend = GetBy.SWAP, "Swap for it: few keep it, and shops won't have it."
+    elif one.row.other_keepers is OtherKeepers.NONE:
+        how = GetBy.SWAP
+        mend = "Nobody else is known to keep it: ask around, and save seed before eating any."
+    return ShortfallAnswer(
+        variety=one.brief,
+        other_keepers=one.row.other_keepers,
+        plants_wanted=one.row.plants_wanted,
+        get_by=how,
+        text=f"{one.lacking} {mend}",
+    )
+
+
+def _spare(inputs: PlanInputs, plan: Plan, wanted: list[_Wanted]) -> list[SpareAnswer]:
+    crops = {column.variety: len(column.crops) for column in plan.columns}
+    found = []
+    for one in wanted:
+        answer = _spare_of(inputs, one, crops.get(key_of(row_id(one.row.id)), 0))
+        if answer is not None:
+            found.append(answer)
+    return sorted(found, key=lambda one: KEEPERS.index(one.other_keepers))
+
+
+def _spare_of(inputs: PlanInputs, one: _Wanted, crops: int) -> SpareAnswer | None:
+    judged = inputs.stock.judged
+    lots, number = judged.forecast.collection, row_id(one.row.id)
+    at = np.flatnonzero((lots.variety_id == number) & (lots.balance > 0))
+    fit = at[judged.viability.median[at] >= FIT_TO_GIVE]
+    for_plan = _for_plan(inputs, number, crops)
+    left = {int(lot): int(lots.balance[lot]) - one.sown.get(lots.code[lot], 0) for lot in fit}
+    _set_aside(left, for_plan + one.row.reserve_seeds, judged.viability.median)
+    given = {lot: seeds for lot, seeds in left.items() if seeds >= LEAST_GIFT}
+    if not given:
+        return None
+    return SpareAnswer(
+        variety=one.brief,
+        other_keepers=one.row.other_keepers,
+        seeds=sum(given.values()),
+        held=int(lots.balance[at].sum()),
+        to_sow=sum(one.sown.values()),
+        reserve=one.row.reserve_seeds,
+        kept_for_plan=for_plan,
+        lots=[
+            SpareLotAnswer(
+                lot=lots.code[lot],
+                seeds=seeds,
+                alive_pct=round(100.0 * float(judged.viability.median[lot]), 1),
+                treated=bool(lots.treated[lot]),
+                purity=lots.purity[lot],
+                purity_note=lots.purity_note[lot],
+            )
+            for lot, seeds in given.items()
+        ],
+    )
+
+
+def _for_plan(inputs: PlanInputs, number: int, crops: int) -> int:
+    one = inputs.varieties.get(key_of(number))
+    if one is None or not crops or one.key in inputs.sown_now:
+        return 0
+    return seed_needed(inputs, one).seeds * min(crops, TRIES)
+
+
+def _set_aside(left: dict[int, int], seeds: int, alive: FloatArray) -> None:
+    """Take what must stay from the lots most alive, in place."""
+    for lot in sorted(left, key=lambda at: (-float(alive[at]), at)):
+        kept = min(max(left[lot], 0), seeds)
+        left[lot] -= kept
+        seeds -= kept
+
+
+def _cautions(
+    session: Session, wanted: list[_Wanted], spare: list[SpareAnswer]
+) -> list[CautionAnswer]:
+    """What to mind of the seed that is sown, and of what is handed on."""
+    found = [caution for one in wanted if one.advice for caution in one.advice.cautions]
+    rows = {one.brief.id: one for one in wanted}
+    codes = [lot.lot for one in spare for lot in one.lots]
+    lots = session.exec(select(Lot).where(col(Lot.code).in_(codes)).order_by(col(Lot.id))).all()
+    kinds = {row_id(one.kind.id): one.kind for one in rows.values()}
+    known = facts_for_kinds(session, list(kinds.values()))
+    for lot in lots:
+        found += lot_cautions(lot, known[rows[lot.variety_id].row.kind_id])
+    return list(dict.fromkeys(found))
