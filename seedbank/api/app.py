@@ -43,7 +43,6 @@ def create_app(settings: Settings) -> FastAPI:
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
         with wiring.writing() as session:
             forget_answers(session, before=datetime.now(UTC) - _KEYS_LAST)
-        app.openapi()  # made once, here, rather than in front of the first gardener
         yield
         engine.dispose()
 

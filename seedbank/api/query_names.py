@@ -2,9 +2,9 @@
 and a NUL character is no text to any database."""
 
 import difflib
-from typing import Any
 
-from fastapi import FastAPI, Request
+from fastapi import Request
+from fastapi.dependencies.models import Dependant
 from fastapi.routing import APIRoute
 
 from seedbank.service.errors import Refused
@@ -18,18 +18,16 @@ def plain_address(request: Request) -> None:
     route = request.scope.get("route")
     if not request.query_params or not isinstance(route, APIRoute):
         return
-    names = _names(request.app, route.path, request.method.lower())
+    names = sorted(_names(route.dependant))
     for asked in request.query_params:
         if asked not in names:
             raise Refused(asked, request.query_params[asked], _mend(asked, names))
 
 
-def _names(app: FastAPI, path: str, method: str) -> list[str]:
-    """Names the document lists for the operation; FastAPI keeps the document once made."""
-    document: dict[str, Any] = app.openapi()
-    operation = document["paths"].get(path, {}).get(method, {})
-    parameters = operation.get("parameters", ())
-    return sorted(one["name"] for one in parameters if one["in"] == "query")
+def _names(dependant: Dependant) -> set[str]:
+    """Query parameters of an operation and of everything it depends on."""
+    own = {field.alias for field in dependant.query_params}
+    return own.union(*(_names(inner) for inner in dependant.dependencies))
 
 
 def _mend(asked: str, names: list[str]) -> str:
