@@ -130,7 +130,7 @@ def take_stock(
     """Book what was found in the packet: the movement is counted less balance, 0 included.
 
     From here on the balance's standard error starts anew at ``counted_se``.
-    Raises Missing: no such lot. BadValue: a count, standard error or weight out of range.
+    Raises Missing: no such lot. BadValue: a count, error or weight out of range.
     """
     if counted_seeds < 0:
         raise BadValue("counted_seeds", counted_seeds, "count 0 seeds or more")
@@ -192,8 +192,9 @@ def balance(session: Session, lot_id: int) -> Balance:
 def balances(session: Session, lot_ids: Iterable[int] | None = None) -> dict[int, Balance]:
     """What lots hold, in one query: every lot asked for, or every lot with a movement.
 
-    The standard error is the root of the summed squares of the movements since the last
-    stock-take, that one included; undone movements don't count.
+    The standard error is that of the movements since the last stock-take, that one included;
+    undone ones don't count. Errors of counts add as squares; those of one seed weight are the same
+    error, so what is weighed out takes its part with it.
     """
     asked = None if lot_ids is None else set(lot_ids)
     wanted = true() if asked is None else col(Movement.lot_id).in_(asked)
@@ -204,21 +205,25 @@ def balances(session: Session, lot_ids: Iterable[int] | None = None) -> dict[int
         .subquery()
     )
     counts = _stands() & (col(Movement.serial) >= func.coalesce(counted.c.serial, 1))
-    square = col(Movement.seeds_se) * col(Movement.seeds_se)
+    error, weight = col(Movement.seeds_se), col(Movement.thousand_seed_weight_g)
+    # A stock-take's error is that of all there is, whichever way it moved the balance.
+    adds = (col(Movement.seeds) > 0) | (col(Movement.reason) == MovementReason.STOCK_TAKE)
+    part = case((weight.is_(None), error * error), (adds, error), else_=-error)
     query = (
         select(
             col(Movement.lot_id),
+            weight,
             func.sum(col(Movement.seeds)),
-            func.sum(case((counts, square), else_=0.0)),
+            func.sum(case((counts, part), else_=0.0)),
         )
         .outerjoin(counted, counted.c.lot_id == col(Movement.lot_id))
-        .where(wanted)
-        .group_by(col(Movement.lot_id))
-    )
-    held = {
-        lot_id: Balance(int(seeds), math.sqrt(variance))
-        for lot_id, seeds, variance in session.execute(query)
-    }
+        .where(wanted).group_by(col(Movement.lot_id), weight)
+    )  # fmt: skip
+    held: dict[int, Balance] = {}
+    for lot_id, tsw_g, seeds, errors in session.execute(query):
+        rest = held.get(lot_id, Balance(0, 0.0))
+        own = math.sqrt(errors) if tsw_g is None else errors
+        held[lot_id] = Balance(rest.seeds + int(seeds), math.hypot(rest.seeds_se, own))
     return held if asked is None else {id_: held.get(id_, Balance(0, 0.0)) for id_ in asked}
 
 

@@ -169,6 +169,32 @@ def test_errors_add_as_squares_until_a_stock_take_starts_them_anew(
     assert balance(session, lot.id or 0) == Balance(380, 5.0)
 
 
+def test_errors_of_one_seed_weight_go_out_with_the_seed_that_was_weighed(
+    session: Session, garden: Garden, now: datetime
+) -> None:
+    lot = garden.lot()
+    by_weight = {"thousand_seed_weight_g": 16.0}
+    _book(session, lot, "acquired", 600, grams=9.6, seeds_se=120.0, **by_weight)
+    _book(session, lot, "given", -250, grams=4.0, seeds_se=50.0, **by_weight)
+    assert balance(session, lot.id or 0) == Balance(350, 70.0)  # as 350 weighed on their own
+    _book(session, lot, "given", -350, grams=5.6, seeds_se=70.0, **by_weight)
+    assert balance(session, lot.id or 0) == Balance(0, 0.0)
+    counted = {"counted_seeds": 100, "counted_se": 20.0, "grams": 1.6}
+    take_stock(session, lot_id=lot.id or 0, on=DAY, now=now, **counted, **by_weight)
+    _book(session, lot, "given", -50, grams=0.8, seeds_se=10.0, **by_weight)
+    assert balance(session, lot.id or 0) == Balance(50, 10.0)
+
+
+def test_errors_of_a_count_and_of_two_seed_weights_are_apart(
+    session: Session, garden: Garden
+) -> None:
+    lot = garden.lot()
+    _book(session, lot, "acquired", 500, grams=5.0, seeds_se=30.0, thousand_seed_weight_g=10.0)
+    _book(session, lot, "given", -100, grams=0.8, seeds_se=40.0, thousand_seed_weight_g=8.0)
+    _book(session, lot, "given", -10, seeds_se=120.0)
+    assert balance(session, lot.id or 0) == Balance(390, 130.0)  # 30, 40, 120
+
+
 def test_undoing_books_the_opposite_and_keeps_both(
     session: Session, garden: Garden, now: datetime
 ) -> None:
