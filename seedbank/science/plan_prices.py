@@ -100,9 +100,15 @@ def find_bound(columns: Columns, cost: FloatArray, gap: float, budget: TimeBudge
     return Bound(priced.lower, reduced, share, best, priced.price)
 
 
-def lower_bound(columns: Columns, cost: FloatArray, price: FloatArray) -> float:
-    """What prices (R,), none negative, prove: no plan costs less."""
-    return _priced(columns, cost, price).lower
+def bound_at(columns: Columns, cost: FloatArray, price: FloatArray) -> tuple[float, FloatArray]:
+    """What prices (R,), none negative, prove: no plan costs less; and each variety's part (V,).
+
+    Without a variety the bound falls by its part, the prices being what they are.
+    """
+    if not columns.start.size:
+        return 0.0, np.zeros(0)
+    priced = _priced(columns, cost, price)
+    return priced.lower, priced.least
 
 
 def _priced(columns: Columns, cost: FloatArray, price: FloatArray) -> _Priced:

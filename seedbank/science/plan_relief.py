@@ -1,0 +1,215 @@
+"""When not everything fits: who is left exposed, and what would help most.
+
+Every relief changes the question a little. The prices of the plan's limits prove at once how much
+a changed question could save at most (``lower_bound`` holds at any prices), so only the most
+promising are planned anew; what the rest could save at most is known.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+import numpy as np
+
+from seedbank.science.plan import Plan, objective_cost, solve_plan
+from seedbank.science.plan_columns import build_columns
+from seedbank.science.plan_prices import bound_at
+from seedbank.science.plan_problem import Pin, PlanProblem
+from seedbank.science.quantities import FloatArray
+
+EXPOSED_LOSS = 0.1
+"""Weighted chance of loss above which a variety counts as exposed: our choice."""
+
+_NOTHING = 1e-6
+
+
+class ReliefKind(StrEnum):
+    """What may be done when not everything fits."""
+
+    GEAR = "gear"
+    BED = "bed"
+    WORK = "work"
+    HAND_OVER = "hand-over"
+    HOME_ISOLATION = "home-isolation"
+    STOP_FLOWERING = "stop-flowering"
+
+
+@dataclass(frozen=True, slots=True)
+class Exposed:
+    """A variety the plan leaves at risk: chance of loss, and that times its weight."""
+
+    variety: str
+    loss: float
+    weighted: float
+
+
+@dataclass(frozen=True, slots=True)
+class Relief:
+    """One thing that would help.
+
+    ``subject``: the gear, site, variety or stand it is about; ``amount`` more of it. ``gain``: fall
+    of the objective when planned anew, None if that wasn't done; the true gain, between two best
+    plans, lies in ``gain_low``..``gain_high``. Handing a variety over takes its own weighted loss
+    off the objective too: ``own`` is that part, ``gain - own`` is what the others win.
+    """
+
+    kind: ReliefKind
+    subject: str
+    amount: float
+    gain: float | None
+    gain_low: float
+    gain_high: float
+    own: float = 0.0
+    plan: Plan | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PinCost:
+    """What a pin costs: the objective with it less the objective without, and its proven range."""
+
+    pin: Pin
+    cost: float
+    cost_low: float
+    cost_high: float
+
+
+def exposed(problem: PlanProblem, plan: Plan, least: float = EXPOSED_LOSS) -> tuple[Exposed, ...]:
+    """Varieties whose weighted chance of loss is above ``least``, the worst first."""
+    weight = {variety.name: variety.weight for variety in problem.varieties}
+    found = [Exposed(c.variety, c.loss, weight[c.variety] * c.loss) for c in plan.columns]
+    return tuple(
+        sorted((e for e in found if e.weighted > least), key=lambda e: (-e.weighted, e.variety))
+    )
+
+
+def reliefs(
+    problem: PlanProblem,
+    plan: Plan,
+    *,
+    time_limit_s: float,
+    gap: float,
+    at_most: int = 5,
+    bed_m2: float = 1.0,
+    least: float = EXPOSED_LOSS,
+    clock: Callable[[], float] | None = None,
+) -> tuple[Relief, ...]:
+    """What would help, the most helpful first; the ``at_most`` most promising are planned anew.
+
+    ``plan`` must be the plan for ``problem`` made without a plan before. Tried: one more of each
+    gear, ``bed_m2`` more at each site, work for one more crop, handing over each variety, home
+    isolation for each exposed variety that has a lesser distance, stopping each stand from
+    flowering. ``time_limit_s`` is for each plan. Reliefs that can't help are left out.
+    """
+    kept = tuple(pin for pin in problem.pins if pin not in plan.broken_pins)
+    asked = replace(problem, pins=kept).in_order()
+    tried = [
+        (replace(relief, gain_high=most), changed)
+        for relief, changed, bound in _changes(asked, plan, bed_m2, least)
+        if (most := plan.objective - bound) > _NOTHING
+    ]
+    tried.sort(key=lambda one: (-one[0].gain_high, one[0].kind, one[0].subject))
+    done = []
+    for relief, changed in tried[:at_most]:
+        new = solve_plan(changed, time_limit_s=time_limit_s, gap=gap, clock=clock)
+        low, high = _between(plan, new)
+        high = min(high, relief.gain_high)
+        gain = plan.objective - new.objective
+        done.append(replace(relief, gain=gain, gain_low=low, gain_high=high, plan=new))
+    done.sort(key=lambda r: (-(r.gain or 0.0), r.kind, r.subject))
+    return (*done, *(relief for relief, _ in tried[at_most:]))
+
+
+def pin_costs(
+    problem: PlanProblem,
+    plan: Plan,
+    *,
+    time_limit_s: float,
+    gap: float,
+    clock: Callable[[], float] | None = None,
+) -> tuple[PinCost, ...]:
+    """What each pin kept costs by itself, the others staying; ``time_limit_s`` for each plan."""
+    found = []
+    kept = [pin for pin in problem.pins if pin not in plan.broken_pins]
+    for pin in kept:
+        fewer = replace(problem, pins=tuple(p for p in kept if p != pin))
+        without = solve_plan(fewer, time_limit_s=time_limit_s, gap=gap, clock=clock)
+        low, high = _between(plan, without)
+        found.append(PinCost(pin, max(plan.objective - without.objective, 0.0), low, high))
+    return tuple(found)
+
+
+def _between(plan: Plan, other: Plan) -> tuple[float, float]:
+    """Least and most by which the best plan of the other question is better."""
+    low = max(plan.bound - other.objective, 0.0)
+    return low, max(plan.objective - other.bound, low)
+
+
+def _changes(
+    problem: PlanProblem, plan: Plan, bed_m2: float, least: float
+) -> Iterator[tuple[Relief, PlanProblem, float]]:
+    """Each relief, the question it makes, and the bound on that question's plans."""
+    for relief, changed in (
+        *_more_room(problem, bed_m2),
+        *_home_isolation(problem, exposed(problem, plan, least)),
+        *_stopped_stands(problem),
+    ):
+        yield relief, changed, _bound(changed.in_order(), plan)[0]
+    whole, parts = _bound(problem, plan)
+    weighted = {one.variety: one.weighted for one in exposed(problem, plan, -1.0)}
+    for variety, part in zip(problem.varieties, parts.tolist(), strict=True):
+        own = weighted[variety.name]
+        relief = replace(_untried(ReliefKind.HAND_OVER, variety.name), own=own)
+        yield relief, _without(problem, variety.name), whole - part
+
+
+def _bound(ordered: PlanProblem, plan: Plan) -> tuple[float, FloatArray]:
+    prices = dict(plan.prices)
+    columns = build_columns(ordered)
+    price = np.array([prices.get(limit, 0.0) for limit in columns.rows.limits])
+    return bound_at(columns, objective_cost(columns, 0.0), price)
+
+
+def _more_room(problem: PlanProblem, bed_m2: float) -> Iterator[tuple[Relief, PlanProblem]]:
+    limits = problem.limits
+    for kind, _ in limits.gear:
+        gear = tuple((k, n + 1.0 if k == kind else n) for k, n in limits.gear)
+        yield _untried(ReliefKind.GEAR, kind), replace(problem, limits=replace(limits, gear=gear))
+    for site in problem.sites:
+        larger = replace(site, bed_m2=site.bed_m2 + bed_m2)
+        sites = tuple(larger if s.name == site.name else s for s in problem.sites)
+        yield _untried(ReliefKind.BED, site.name, bed_m2), replace(problem, sites=sites)
+    more = replace(limits, work=limits.work + 1.0)
+    yield _untried(ReliefKind.WORK, ""), replace(problem, limits=more)
+
+
+def _home_isolation(
+    problem: PlanProblem, at_risk: Sequence[Exposed]
+) -> Iterator[tuple[Relief, PlanProblem]]:
+    names = {one.variety for one in at_risk}
+    for variety in problem.varieties:
+        home = variety.home_distance_m
+        if variety.name in names and home is not None and home < variety.distance_m:
+            nearer = replace(variety, distance_m=home)
+            varieties = tuple(nearer if v is variety else v for v in problem.varieties)
+            changed = replace(problem, varieties=varieties)
+            yield _untried(ReliefKind.HOME_ISOLATION, variety.name), changed
+
+
+def _stopped_stands(problem: PlanProblem) -> Iterator[tuple[Relief, PlanProblem]]:
+    for name in sorted({stand.name for stand in problem.stands}):
+        stands = tuple(stand for stand in problem.stands if stand.name != name)
+        yield _untried(ReliefKind.STOP_FLOWERING, name), replace(problem, stands=stands)
+
+
+def _without(problem: PlanProblem, name: str) -> PlanProblem:
+    """The problem without one variety; what stands of it stands no longer."""
+    return replace(
+        problem,
+        varieties=tuple(v for v in problem.varieties if v.name != name),
+        pins=tuple(pin for pin in problem.pins if pin.variety != name),
+        standing=tuple(crop for crop in problem.standing if crop.variety != name),
+    )
+
+
+def _untried(kind: ReliefKind, subject: str, amount: float = 1.0) -> Relief:
+    return Relief(kind, subject, amount, None, 0.0, np.inf)
