@@ -21,6 +21,7 @@ from datetime import timedelta
 from pathlib import Path
 
 from demo_life import Life, Row, begin
+from demo_saving import flowering, gear, purity, seed_crops, sites
 from demo_story import VarietyStory, read_story
 from demo_truth import Air, KindTruth, read_kinds
 from demo_years import live
@@ -67,8 +68,8 @@ FILES: dict[str, str] = {
     "kinds": "kind fact value source",
     "varieties": "kind variety breeding other_keepers plants_wanted reserve_seeds notes",
     "lots": "label code kind variety origin donor harvest_year harvest_date harvest_estimated"
-    " acquired_on parents generation seed_parents isolation treated thousand_seed_weight_g"
-    " thousand_seed_weight_se_g notes",
+    " acquired_on parents generation seed_parents isolation purity purity_note treated"
+    " thousand_seed_weight_g thousand_seed_weight_se_g notes",
     "stays": "lot place from_date",
     "movements": "lot date reason seeds grams note",
     "tests": "test lot substratum pretreatment temperature_c in_light started_on finished_on"
@@ -78,22 +79,29 @@ FILES: dict[str, str] = {
     " soil_temperature_c plants_wanted finished_on notes",
     "emergence": "sowing date emerged_so_far",
     "losses": "sowing date cause lost after_emergence",
+    "sites": "site seed_bed_m2 other_sites metres notes",
+    "gear": "gear sort pieces covers_m2 notes",
+    "flowering": "year site kind variety what distance_m from_date to_date stopped_on notes",
+    "seed_crops": "kind variety lot site purpose planned_on sown_on sowing flower_year isolation"
+    " gear parents_started parents_rogued parents_kept harvested_on result_lot failed_on"
+    " why_failed cleaning drying notes",
 }
 
 
 def main(folder: Path) -> None:
-    """Write the eleven CSV files into ``folder``."""
+    """Write the CSV files into ``folder``."""
     story = read_story(HERE / "story" / "collection.txt")
     kinds = read_kinds(HERE / "story" / "kinds.csv")
     lives = _live_all(story, kinds)
     by_label = {life.lot.label: life for life in lives}
     tests = _numbered(lives, "tests", "started_on", "test")
     sowings = _numbered(lives, "sowings", "date", "sowing")
+    lots = [_lot(life, by_label) for life in lives]
     rows: dict[str, list[Row]] = {
         "places": [_place(*place) for place in PLACES.values()],
         "kinds": [dict(zip(FILES["kinds"].split(), fact, strict=True)) for fact in KIND_FACTS],
         "varieties": [_variety(variety) for variety in story],
-        "lots": [_lot(life, by_label) for life in lives],
+        "lots": [lot | purity(lot) for lot in lots],
         "stays": [stay for life in lives for stay in _stays(life)],
         "movements": sorted(
             (move for life in lives for move in life.movements), key=lambda row: row["date"]
@@ -103,6 +111,10 @@ def main(folder: Path) -> None:
         "sowings": sowings,
         "emergence": _parts(sowings, "emergence", "sowing"),
         "losses": _parts(sowings, "losses", "sowing"),
+        "sites": sites(),
+        "gear": gear(),
+        "flowering": flowering(),
+        "seed_crops": seed_crops(lives, lots, sowings),
     }
     for name, columns in FILES.items():
         _write(folder / f"{name}.csv", columns.split(), rows[name])

@@ -54,7 +54,7 @@ def add_flowering(session: Session, form: FloweringCreate, *, today: date) -> Fl
     with transaction(session):
         site_named(session, form.site_id)
         flowering = Flowering(**form.model_dump(exclude={"kind"}), kind_id=_kind_id(session, form))
-        _settle(flowering, today)
+        settle_flowering(flowering, today)
         session.add(flowering)
         session.flush()
         return _answer(session, flowering)
@@ -75,7 +75,7 @@ def change_flowering(
         if "site_id" in form.model_fields_set:
             site_named(session, form.site_id)
         put_changes(flowering, form)
-        _settle(flowering, today)
+        settle_flowering(flowering, today)
         session.add(flowering)
         session.flush()
         return _answer(session, flowering)
@@ -126,8 +126,11 @@ def _kind_id(session: Session, form: FloweringCreate) -> int:
     return kind_id
 
 
-def _settle(flowering: Flowering, today: date) -> None:
-    """Plants on the site are at no distance; days make sense together and with the year."""
+def settle_flowering(flowering: Flowering, today: date) -> None:
+    """Plants on the site are at no distance; days make sense together and with the year.
+
+    Raises Refused.
+    """
     if flowering.what not in _ELSEWHERE:
         if flowering.distance_m:
             raise Refused(

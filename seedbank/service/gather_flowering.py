@@ -100,7 +100,7 @@ def read_year(session: Session, year: int, varieties: Iterable[int] = ()) -> Yea
         apart=all_distances(session),
         own=own_windows(session, kind_ids, sites),
     )
-    stands = [*(_noted(seen, one) for one in noted), *(_crop(seen, crop) for crop in crops)]
+    stands = [*(_noted(seen, one) for one in noted), *(crop_stand(seen, crop) for crop in crops)]
     seen.stands = [stand for stand in stands if stand is not None]
     return seen
 
@@ -180,7 +180,8 @@ def _until(days: DayWindow | None, stopped: date, year: int) -> DayWindow | None
     return days if cut >= last else DayWindow(start, (cut - 1) % 366 + 1)
 
 
-def _crop(seen: Year, crop: SeedCrop) -> Stand:
+def crop_stand(seen: Year, crop: SeedCrop) -> Stand:
+    """A seed crop as others see it flower."""
     variety = seen.varieties[crop.variety_id]
     kind = seen.kinds[variety.kind_id]
     usual = seen.window(variety.kind_id, crop.site_id)

@@ -57,7 +57,7 @@ def start_seed_crop(
         _set_lot(session, crop, form.lot)
         begun = form.sow_on or (form.sow and form.sow.sown_on) or today
         crop.flower_year = form.flower_year or begun.year + _lead(session, crop)
-        _check(session, crop)
+        check_seed_crop_makes_sense(session, crop)
         session.add(crop)
         session.flush()
         warnings = _sow(session, crop, form.sow, today=today, now=now) if form.sow else []
@@ -105,7 +105,7 @@ def change_seed_crop(
         if "lot" in form.model_fields_set:
             _set_lot(session, crop, form.lot)
         put_changes(crop, form, leave_out={"lot"})
-        _check(session, crop)
+        check_seed_crop_makes_sense(session, crop)
         session.add(crop)
         session.flush()
         return answer_seed_crop(session, crop)
@@ -215,7 +215,8 @@ def _lead(session: Session, crop: SeedCrop) -> int:
     return 0 if cycle is None or cycle.value == "annual" else 1
 
 
-def _check(session: Session, crop: SeedCrop) -> None:
+def check_seed_crop_makes_sense(session: Session, crop: SeedCrop) -> None:
+    """Raises Refused: numbers, days or gear that don't fit each other."""
     check_parents(crop)
     begun = crop.sown_on or crop.sow_on
     if begun is not None and begun.year > crop.flower_year:
@@ -246,7 +247,7 @@ def _sow(
     if form.lot is not None:
         _set_lot(session, crop, form.lot)
     crop.sown_on = happened(form.sown_on, field="sown_on", today=today)
-    _check(session, crop)
+    check_seed_crop_makes_sense(session, crop)
     warnings = []
     if form.seeds_sown is not None:
         if crop.lot_id is None:

@@ -15,6 +15,8 @@ from seedbank.service.import_names import take_kinds, take_places, take_varietie
 from seedbank.service.import_outcomes import take_counts, take_emergence, take_sowings, take_tests
 from seedbank.service.import_problems import ImportProblem, ImportRefused, Problems
 from seedbank.service.import_rows import CsvRow, days_of
+from seedbank.service.import_seed_crops import take_flowering, take_seed_crops
+from seedbank.service.import_sites import take_gear, take_sites
 from seedbank.service.transaction import transaction
 
 __all__ = [
@@ -45,6 +47,10 @@ class ImportReport:
     sowings: int
     emergence: int
     losses: int
+    sites: int
+    gear: int
+    flowering: int
+    seed_crops: int
 
 
 def import_collection(
@@ -52,9 +58,10 @@ def import_collection(
 ) -> ImportReport:
     """Read the collection files in ``folder`` and add everything to the stock in one commit.
 
-    Every amount goes through the ledger in date order. Kinds, places and varieties that are in
-    the stock already are used as they are; lots are not (see ``take_lots``), so that a folder
-    imported twice books nothing twice. ``on_progress`` is told lines done and lines in all.
+    Every amount goes through the ledger in date order. Kinds, places, varieties, sites and gear
+    that are in the stock already are used as they are, and flowerings and seed crops aren't noted
+    twice; lots are refused (see ``take_lots``), so that a folder imported twice books nothing
+    twice. ``on_progress`` is told lines done and lines in all.
 
     Raises ImportRefused with every problem found, each with its file and line; the stock is then
     as it was. Problems within cells are told first, those between lines once the cells are right.
@@ -82,6 +89,10 @@ def _take_in(desk: Desk, files: CollectionFiles, ticker: "_Ticker") -> ImportRep
     movements = book_amounts(desk, files, ticker.tick)
     take_counts(desk, files.tests, files.counts, ticker.tick)
     take_emergence(desk, files.emergence, files.losses, ticker.tick)
+    sites = take_sites(desk, files.sites)
+    gear = take_gear(desk, files.gear)
+    flowering = take_flowering(desk, files.flowering)
+    seed_crops = take_seed_crops(desk, files.seed_crops)
     return ImportReport(
         kinds=kinds,
         facts=facts,
@@ -95,6 +106,10 @@ def _take_in(desk: Desk, files: CollectionFiles, ticker: "_Ticker") -> ImportRep
         sowings=sowings,
         emergence=len(files.emergence),
         losses=len(files.losses),
+        sites=sites,
+        gear=gear,
+        flowering=flowering,
+        seed_crops=seed_crops,
     )
 
 

@@ -13,9 +13,11 @@ from seedbank.service.import_rows import CsvRow
 from seedbank.service.kind_facts import merged_facts
 from seedbank.stock.errors import StockFault
 from seedbank.stock.germination_tests import GerminationTest
+from seedbank.stock.isolation_gear import IsolationGear
 from seedbank.stock.kinds import Kind, KindFact
 from seedbank.stock.lots import Lot, lot_by_code
 from seedbank.stock.places import Place
+from seedbank.stock.sites import Site
 from seedbank.stock.sowings import Sowing
 from seedbank.stock.varieties import Variety
 
@@ -42,6 +44,8 @@ class Desk:
     lots: dict[str, Lot | None] = field(default_factory=dict)
     tests: dict[str, GerminationTest | None] = field(default_factory=dict)
     sowings: dict[str, Sowing | None] = field(default_factory=dict)
+    sites: dict[str, Site] = field(default_factory=dict)
+    gear: dict[str, IsolationGear] = field(default_factory=dict)
     _facts: dict[int, KindFacts] = field(default_factory=dict)
 
     @property
@@ -88,6 +92,20 @@ class Desk:
                 return None
         return self.lots[key]
 
+    def variety_at(self, at: Numbered[CsvRow], kind: Kind, name: str) -> Variety | None:
+        """The variety of a kind that a line names; a problem if there is none."""
+        variety = self.varieties.get((kind.id or 0, key_of(name)))
+        if variety is None:
+            self.complain(at, "variety", f"add this variety of {kind.name} to varieties.csv")
+        return variety
+
+    def site_at(self, at: Numbered[CsvRow], name: str, column: str = "site") -> Site | None:
+        """The site a line names; a problem if there is none."""
+        site = self.sites.get(key_of(name))
+        if site is None:
+            self.complain(at, column, "add this site to sites.csv")
+        return site
+
     def facts_of(self, kind_id: int) -> KindFacts:
         """What is known of a kind, the keeper's own values over the packaged ones.
 
@@ -100,12 +118,14 @@ class Desk:
 
 
 def set_up_desk(session: Session, now: datetime, problems: Problems) -> Desk:
-    """A desk that knows the kinds, places and varieties already in the stock."""
+    """A desk that knows the kinds, places, varieties, sites and gear already in the stock."""
     desk = Desk(session, now, problems)
     desk.kinds = {kind.slug: kind for kind in session.exec(select(Kind))}
     for fact in session.exec(select(KindFact)):
         desk.own_facts.setdefault(fact.kind_id, {})[fact.name] = fact
     desk.places = {key_of(place.name): place for place in session.exec(select(Place))}
+    desk.sites = {key_of(site.name): site for site in session.exec(select(Site))}
+    desk.gear = {key_of(gear.name): gear for gear in session.exec(select(IsolationGear))}
     desk.varieties = {
         (variety.kind_id, key_of(variety.name)): variety
         for variety in session.exec(select(Variety).order_by(col(Variety.id)))

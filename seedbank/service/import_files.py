@@ -14,11 +14,15 @@ from seedbank.service.import_rows import (
     CountRow,
     CsvRow,
     EmergenceRow,
+    FloweringRow,
+    GearRow,
     KindFactRow,
     LossRow,
     LotRow,
     MovementRow,
     PlaceRow,
+    SeedCropRow,
+    SiteRow,
     SowingRow,
     StayRow,
     TestRow,
@@ -52,6 +56,10 @@ class CollectionFiles:
     sowings: list[Numbered[SowingRow]]
     emergence: list[Numbered[EmergenceRow]]
     losses: list[Numbered[LossRow]]
+    sites: list[Numbered[SiteRow]]
+    gear: list[Numbered[GearRow]]
+    flowering: list[Numbered[FloweringRow]]
+    seed_crops: list[Numbered[SeedCropRow]]
 
 
 def read_collection_files(folder: Path) -> CollectionFiles:

@@ -66,10 +66,7 @@ def _variety_at(desk: Desk, at: Numbered[LotRow]) -> Variety | None:
     kind = desk.kind_at(at, at.row.kind)
     if kind is None:
         return None
-    variety = desk.varieties.get((kind.id or 0, key_of(at.row.variety)))
-    if variety is None:
-        desk.complain(at, "variety", f"add this variety of {kind.name} to varieties.csv")
-    return variety
+    return desk.variety_at(at, kind, at.row.variety)
 
 
 def _fits(desk: Desk, at: Numbered[LotRow]) -> bool:

@@ -6,15 +6,18 @@ lots.csv or by a lot code; tests and sowings by any name that occurs once in the
 """
 
 from datetime import date
-from typing import Annotated, Any
+from typing import Annotated, Any, ClassVar, Self
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
+from seedbank.science.crossing_risk import Purpose
+from seedbank.science.crossing_stands import StandIs
 from seedbank.service.forms.base import MOST, Day, Line, Name, Notes, Remark
 from seedbank.stock.germination_tests import Pretreatment, Substratum
+from seedbank.stock.isolation_gear import GearKind
 from seedbank.stock.kinds import FactName
 from seedbank.stock.ledger import MovementReason
-from seedbank.stock.lots import Isolation, Origin
+from seedbank.stock.lots import Isolation, Origin, Purity
 from seedbank.stock.sowings import LossCause, Protection, SowingMethod
 from seedbank.stock.varieties import Breeding, OtherKeepers
 
@@ -30,6 +33,8 @@ Humidity = Annotated[float, Field(ge=1, le=99)]
 Number = Annotated[int, Field(ge=0, le=MOST)]
 SomeNumber = Annotated[int, Field(ge=1, le=MOST)]
 Grams = Annotated[float, Field(gt=0, le=1_000_000)]
+Metres = Annotated[float, Field(ge=0, le=100_000)]
+Season = Annotated[int, Field(ge=1900, le=2199)]
 Labels = Annotated[list[Name], BeforeValidator(_listed)]
 Sizes = Annotated[
     list[Annotated[int, Field(ge=1, le=10_000)]],
@@ -44,6 +49,7 @@ class CsvRow(BaseModel):
     model_config = ConfigDict(
         extra="forbid", allow_inf_nan=False, frozen=True, str_strip_whitespace=True
     )
+    may_be_to_come: ClassVar[frozenset[str]] = frozenset()  # days that needn't have happened
 
 
 class PlaceRow(CsvRow):
@@ -91,6 +97,8 @@ class LotRow(CsvRow):
     generation: Annotated[int, Field(ge=0, le=1000)] | None = None
     seed_parents: SomeNumber | None = None
     isolation: Isolation = Isolation.UNKNOWN
+    purity: Purity = Purity.UNKNOWN
+    purity_note: Remark = ""
     treated: bool = False
     thousand_seed_weight_g: Grams | None = None
     thousand_seed_weight_se_g: Annotated[float, Field(ge=0, le=1_000_000)] | None = None
@@ -178,6 +186,78 @@ class LossRow(CsvRow):
     after_emergence: bool = False
 
 
+class SiteRow(CsvRow):
+    """``other_sites`` and ``metres`` go together, in order; each pair may be said once only."""
+
+    site: Name
+    seed_bed_m2: Annotated[float, Field(ge=0, le=1_000_000)] | None = None
+    other_sites: Labels = []
+    metres: Annotated[list[Metres], BeforeValidator(_listed)] = []
+    notes: Notes = ""
+
+    @model_validator(mode="after")
+    def _metres_for_each(self) -> Self:
+        if len(self.other_sites) != len(self.metres):
+            raise ValueError("give metres for each of other_sites, separated by semicolons")
+        return self
+
+
+class GearRow(CsvRow):
+    gear: Name
+    sort: GearKind
+    pieces: Annotated[int, Field(ge=1, le=10_000)] = 1
+    covers_m2: Annotated[float, Field(gt=0, le=10_000)] | None = None
+    notes: Notes = ""
+
+
+class FloweringRow(CsvRow):
+    """What flowers in a year; ``distance_m`` is for a neighbour's and wild plants."""
+
+    may_be_to_come = frozenset({"from_date", "to_date"})
+
+    year: Season
+    site: Name
+    kind: Name
+    what: StandIs
+    variety: Name | None = None
+    distance_m: Metres | None = None
+    from_date: Day | None = None
+    to_date: Day | None = None
+    stopped_on: Day | None = None
+    notes: Notes = ""
+
+
+class SeedCropRow(CsvRow):
+    """A seed crop; ``lot`` is the lot sown and ``result_lot`` the lot harvested."""
+
+    may_be_to_come = frozenset({"sow_on", "flower_from", "flower_to"})
+
+    kind: Name
+    variety: Name
+    site: Name
+    flower_year: Season
+    purpose: Purpose
+    planned_on: Day
+    lot: Name | None = None
+    isolation: Isolation = Isolation.UNKNOWN
+    gear: Name | None = None
+    sow_on: Day | None = None
+    sown_on: Day | None = None
+    sowing: Name | None = None
+    parents_started: Number | None = None
+    parents_rogued: Number | None = None
+    parents_kept: Number | None = None
+    flower_from: Day | None = None
+    flower_to: Day | None = None
+    harvested_on: Day | None = None
+    result_lot: Name | None = None
+    failed_on: Day | None = None
+    why_failed: Remark = ""
+    cleaning: Remark = ""
+    drying: Remark = ""
+    notes: Notes = ""
+
+
 ROW_TYPES: dict[str, type[CsvRow]] = {
     "places.csv": PlaceRow,
     "kinds.csv": KindFactRow,
@@ -190,9 +270,14 @@ ROW_TYPES: dict[str, type[CsvRow]] = {
     "sowings.csv": SowingRow,
     "emergence.csv": EmergenceRow,
     "losses.csv": LossRow,
+    "sites.csv": SiteRow,
+    "gear.csv": GearRow,
+    "flowering.csv": FloweringRow,
+    "seed_crops.csv": SeedCropRow,
 }
 
 
 def days_of(row: CsvRow) -> dict[str, date]:
-    """The filled date cells of a line, by column."""
-    return {name: cell for name, cell in row if isinstance(cell, date)}
+    """The filled date cells of a line that must have happened, by column."""
+    planned = row.may_be_to_come
+    return {name: cell for name, cell in row if isinstance(cell, date) and name not in planned}

@@ -13,14 +13,24 @@ from scipy.stats import chi2_contingency
 from sqlmodel import Session, SQLModel, col, func, select
 
 from seedbank.facts.kinds import packaged_kinds
+from seedbank.science.crossing_risk import Purpose
+from seedbank.science.crossing_stands import Standing
+from seedbank.science.verdict import Verdict
+from seedbank.service.check_crossing import CropAsked, crossing_of
+from seedbank.service.gather_flowering import crop_stand, read_year
 from seedbank.service.import_collection import ImportRefused, ImportReport, import_collection
 from seedbank.service.import_rows import ROW_TYPES
+from seedbank.service.judge_stock import judge_collection
 from seedbank.stock.engine import open_engine, session_factory
+from seedbank.stock.flowering import Flowering
 from seedbank.stock.germination_tests import Count, GerminationTest, Replicate, Substratum
+from seedbank.stock.isolation_gear import IsolationGear
 from seedbank.stock.kinds import Kind, KindFact, ensure_packaged_kinds
 from seedbank.stock.ledger import Movement, MovementReason, balances
-from seedbank.stock.lots import Lot, LotParent, Origin
+from seedbank.stock.lots import Isolation, Lot, LotParent, Origin, Purity
 from seedbank.stock.places import Place, Stay
+from seedbank.stock.seed_crops import SeedCrop
+from seedbank.stock.sites import Site
 from seedbank.stock.sowings import Emergence, Loss, LossCause, Sowing
 from seedbank.stock.varieties import Breeding, OtherKeepers, Variety
 
@@ -56,9 +66,12 @@ def test_every_line_of_the_demo_is_taken_in(demo: tuple[Session, ImportReport]) 
     subjects = ("places", "varieties", "lots", "stays", "movements", "tests", "counts", "sowings")
     for subject in (*subjects, "emergence", "losses"):
         assert getattr(report, subject) == len(lines(f"{subject}.csv"))
+    for subject in ("sites", "gear", "flowering", "seed_crops"):
+        assert getattr(report, subject) == len(lines(f"{subject}.csv"))
     assert report.facts == len(lines("kinds.csv"))
     tables = {"places": Place, "varieties": Variety, "lots": Lot, "stays": Stay}
     tables |= {"tests": GerminationTest, "counts": Count, "sowings": Sowing}
+    tables |= {"sites": Site, "gear": IsolationGear, "flowering": Flowering, "seed_crops": SeedCrop}
     for subject, table in (tables | {"emergence": Emergence, "losses": Loss}).items():
         stored = session.exec(select(func.count()).select_from(table)).one()
         assert stored == getattr(report, subject)
@@ -224,9 +237,55 @@ def test_it_holds_the_awkward_cases(stock: Session) -> None:
     assert sum(bool(packaged_kinds()[k].poisonous.value) for k in kinds - set(own)) >= 1
 
 
+def test_seed_crops_on_record_gave_the_lots_they_say(stock: Session) -> None:
+    crops = stock.exec(select(SeedCrop)).all()
+    saved = [crop for crop in crops if crop.result_lot_id is not None]
+    assert len(saved) >= 40
+    for crop in saved:
+        lot, sown = stock.get_one(Lot, crop.result_lot_id), stock.get_one(Lot, crop.lot_id)
+        sowing = stock.get_one(Sowing, crop.sowing_id)
+        assert (lot.variety_id, sown.variety_id, sowing.lot_id) == (
+            crop.variety_id,
+            crop.variety_id,
+            crop.lot_id,
+        )
+        assert (lot.harvest_date, lot.seed_parents) == (crop.harvested_on, crop.parents_kept)
+        assert (lot.isolation, lot.harvest_year) == (crop.isolation, crop.flower_year)
+    assert [crop.flower_year for crop in crops if crop.is_open] == [2027]
+    assert any(crop.failed_on for crop in crops)
+    assert {lot.purity for lot in stock.exec(select(Lot))} == set(Purity)
+
+
+def test_two_dying_varieties_of_one_species_cannot_both_be_saved_this_year(
+    stock: Session,
+) -> None:
+    by_name = {variety.name: variety for variety in stock.exec(select(Variety))}
+    pair = [by_name["Durrow Emberroot"], by_name["Loftcott Silverspine"]]
+    seen = judge_collection(stock, today=NOW.date())
+    lots = seen.forecast.collection
+    for variety in pair:
+        (at,) = [n for n, v in enumerate(lots.variety_id.tolist()) if v == variety.id]
+        assert seen.verdicts.verdict(at) in (Verdict.RESCUE, Verdict.SAVE_SEED)
+        assert variety.other_keepers is OtherKeepers.NONE
+    top, beck = stock.exec(select(Site).order_by(col(Site.name).desc())).all()
+    year = read_year(stock, 2028, [variety.id or 0 for variety in pair])
+    planned = SeedCrop(variety_id=pair[1].id or 0, site_id=beck.id or 0, flower_year=2028,
+                       purpose=Purpose.RARE, planned_on=NOW.date(), created_at=NOW)  # fmt: skip
+    year.stands.append(crop_stand(year, planned))
+    for isolation in Isolation:
+        asked = CropAsked(variety_id=pair[0].id or 0, site_id=top.id or 0, year=2028,
+                          purpose=Purpose.HOME, isolation=isolation)  # fmt: skip
+        check = crossing_of(year, asked)
+        if isolation is Isolation.HAND_POLLINATION:
+            assert "hand-covers-flowers" in {caution.code for caution in check.cautions}
+        else:
+            assert check.standing is Standing.RISK
+            assert check.risks[0].stand.distance_m == 180.0
+
+
 def test_importing_it_twice_is_refused_and_books_nothing_twice(stock: Session) -> None:
     before = stock.exec(select(func.count()).select_from(Movement)).one()
-    with pytest.raises(ImportRefused, match="all 135 lots were imported before") as refusal:
+    with pytest.raises(ImportRefused, match="all 137 lots were imported before") as refusal:
         import_collection(stock, DEMO, NOW)
     assert len(refusal.value.problems) == 1
     assert stock.exec(select(func.count()).select_from(Movement)).one() == before
