@@ -1,4 +1,4 @@
-"""``seedbank supplies``: what to sow this year, what seed is lacking, and what may be given away."""
+"""``seedbank supplies``: what to sow this year, what is lacking, and what may be given away."""
 
 from time import monotonic
 

@@ -16,7 +16,7 @@ def loss_of(problem: PlanProblem, name: str, crops: Sequence[Crop]) -> float | N
             for v in problem.varieties
             if v.name == name
         ),
-        pins=tuple(pin for pin in problem.pins if pin.variety == name and not pin.wanted),
+        pins=tuple(pin for pin in problem.pins if pin.variety == name),
         standing=tuple(crop for crop in problem.standing if crop.variety == name),
     )
     columns = build_columns(alone, {name: tuple(crops)})
@@ -27,10 +27,12 @@ def loss_of(problem: PlanProblem, name: str, crops: Sequence[Crop]) -> float | N
     return None
 
 
-def skipped(variety: PlanVariety, crops: Sequence[Crop], horizon: int) -> tuple[Crop, ...]:
-    """The crops with the first one left out this season and grown in the next, the later ones put
-    off as far as that asks; what falls out of the horizon is not grown."""
-    gap = max(variety.gap, variety.lead)
+def skipped(crops: Sequence[Crop], gap: int, horizon: int) -> tuple[Crop, ...]:
+    """The crops with the first one left out this season and grown in the next.
+
+    The later ones are put off as far as ``gap``, the seasons between sowings, asks; what falls out
+    of the horizon is not grown.
+    """
     first, *rest = crops
     moved = [replace(first, season=first.season + 1)]
     for crop in rest:
@@ -45,7 +47,10 @@ def losses_of(
     without = loss_of(problem, variety.name, ())
     assert without is not None  # growing nothing can always be done
     kept = loss_of(problem, variety.name, crops)
-    later = loss_of(problem, variety.name, skipped(variety, crops, problem.horizon))
+    # Pins may ask for crops closer together than is usual.
+    pinned = any(pin.variety == variety.name and pin.wanted for pin in problem.pins)
+    gap = variety.lead if pinned else max(variety.gap, variety.lead)
+    later = loss_of(problem, variety.name, skipped(crops, gap, problem.horizon))
     if later is None:
         later = loss_of(problem, variety.name, crops[1:])
     return (
