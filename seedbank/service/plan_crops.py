@@ -212,6 +212,12 @@ def _cautions(inputs: PlanInputs, one: StockedVariety) -> list[Reason]:
     if one.breeding is Breeding.UNKNOWN:
         text = "Nobody knows how it was bred: look whether its seedlings are all alike."
         found.append(Reason("breeding-unknown", text, {}))
+    if one.parents < one.parents_advised:
+        text = (
+            f"{one.parents_advised} seed parents are advised, and this lot is not likely to give "
+            "them: with fewer its diversity narrows, but it lives."
+        )
+        found.append(Reason("fewer-parents", text, {"advised": float(one.parents_advised)}))
     serves = int((one.fresh >= _SERVES_WHILE).sum()) - 1
     if serves < inputs.problem.horizon:
         text = (

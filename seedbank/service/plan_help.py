@@ -8,6 +8,7 @@ from seedbank.science.plan_relief import Relief, ReliefKind, exposed, reliefs
 from seedbank.science.verdict import CONFIDENCE_WANTED
 from seedbank.service.answers.lots import VarietyBrief
 from seedbank.service.answers.saving_plan import ExposedAnswer, PinAnswer, ReliefAnswer
+from seedbank.service.gather_flowering import group_of
 from seedbank.service.plan_calendar import OwnPin
 from seedbank.service.plan_crops import chance_words, variety_brief
 from seedbank.service.plan_inputs import PlanInputs, without_pin
@@ -18,10 +19,11 @@ Clock = Callable[[], float] | None
 
 # Our choices.
 HELP_GAP = 0.01  # of the plans made anew to see what would help
-_MOST_TRIED = 12
+_OF_EACH = 4  # reliefs of a kind planned anew
 _HELP_SHARE = 0.2  # of its chance of loss that must go before a relief is said to help a variety
 _LEAST_SAVED = 0.01  # weighted chance of loss under which a relief isn't worth a word
 _MORE_BED_M2 = 2.0
+_ALL_BUT_DEAD = 0.05  # chance this season, under which nothing here would help
 
 # The cheapest first, for a gardener: our order.
 _CHEAPEST = (
@@ -38,13 +40,12 @@ def try_reliefs(
     inputs: PlanInputs, plan: Plan, *, time_limit_s: float, clock: Clock
 ) -> tuple[Relief, ...]:
     """What would help; ``plan`` made without a plan before."""
-    at_risk = len(exposed(inputs.problem, plan))
     return reliefs(
         inputs.problem,
         plan,
         time_limit_s=time_limit_s,
         gap=HELP_GAP,
-        at_most=min(_MOST_TRIED, 4 + 2 * at_risk),
+        of_each=_OF_EACH,
         bed_m2=_MORE_BED_M2,
         clock=clock,
     )
@@ -149,18 +150,36 @@ def _exposed(
 
 
 def _why_exposed(inputs: PlanInputs, plan: Plan, key: str) -> str:
-    crops = plan.choices()[key]
-    now = float(inputs.varieties[key].existing[0])
-    if not crops:
-        return "The plan grows no seed crop of it: others need the room, the gear or the air more."
-    if now < CONFIDENCE_WANTED[inputs.varieties[key].keepers]:
+    one, crops = inputs.varieties[key], plan.choices()[key]
+    now = float(one.existing[0])
+    if now < _ALL_BUT_DEAD:
+        return "Its seed is all but dead: hardly any crop of it would come up."
+    if not crops or crops[0].season > 0:
+        late = f"Its first seed crop comes only in {inputs.year + crops[0].season}" if crops else ""
+        return f"{late or 'The plan grows no seed crop of it'}: {_what_hinders(inputs, plan, key)}."
+    if now < CONFIDENCE_WANTED[one.keepers]:
         return (
-            "Even this year its best lot raises the seed parents with a chance of only "
+            f"Even this year its best lot raises {one.parents} seed parents with a chance of only "
             f"{chance_words(now)}."
         )
-    if crops[0].season > 0:
-        return f"Its first seed crop comes only in {inputs.year + crops[0].season}."
     return "Its seed crops may fail, and its seed doesn't last long enough for another try."
+
+
+def _what_hinders(inputs: PlanInputs, plan: Plan, key: str) -> str:
+    """Those of its species that the plan grows sooner, or else the limits."""
+    choices, group = plan.choices(), group_of(inputs.varieties[key].facts)
+    mine = choices[key][0].season if choices[key] else inputs.problem.horizon
+    rivals = [
+        f"{other.name} ({other.facts.slug})"
+        for name, other in inputs.varieties.items()
+        if name != key
+        and group_of(other.facts) == group
+        and choices[name]
+        and choices[name][0].season < mine
+    ]
+    if rivals:
+        return f"{' and '.join(rivals)}, of its species, can't be kept apart from it here"
+    return "others need the room, the gear or the work more, or too much else would cross with it"
 
 
 def _cheapest_for(key: str, loss: float, tried: Sequence[Relief]) -> Relief | None:

@@ -29,7 +29,7 @@ from seedbank.service.plan_stops import stops_this_year
 from seedbank.service.transaction import transaction
 from seedbank.stock.plan_runs import keep_plan_run, latest_plan_run
 
-GAP = 0.001
+GAP = 0.005
 """A plan this near the best possible is as good as the best: our choice."""
 
 _HELP_TIME_SHARE = 0.2  # of the time limit, for each plan made to see what would help

@@ -17,11 +17,13 @@ from seedbank.science.posterior import Observations, Priors, fit_posterior
 from seedbank.science.prior import initial_viability, lot_log_sd
 from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.regeneration import viability_needed, viability_needed_in_field
+from seedbank.science.verdict import LIKELY
 from seedbank.service.judge_stock import PARENTS_CONFIDENCE, Judgement
 from seedbank.stock.varieties import Breeding
 
 # Our choices.
 SEEDS_KEPT_PER_PARENT = 20  # of a new harvest, when asking how long it will serve
+PLANTS_SHARE = 0.5  # of the plants likely to come up, planned for as seed parents
 PURPOSES = (Purpose.RARE, Purpose.KEEP, Purpose.HOME)  # by Keepers: nobody else, few, many
 
 NO_SEED = "No lot of it holds seed: get seed first."
@@ -35,6 +37,7 @@ class StockedVariety:
 
     ``existing`` and ``fresh`` (T + 1,): chance of raising ``parents`` seed parents from what is
     in stock, by season from this one on, and from seed just saved, by its age in years.
+    ``parents`` are fewer than ``parents_advised`` where the lot isn't likely to give so many.
     """
 
     variety_id: int
@@ -46,6 +49,7 @@ class StockedVariety:
     wanted: float
     lot: int
     parents: int
+    parents_advised: int
     existing: FloatArray
     fresh: FloatArray
 
@@ -96,9 +100,10 @@ def stock_for_plan(judged: Judgement, seasons: int, in_the_ground: frozenset[int
     """
     seen = judged.forecast
     lots = seen.collection
-    chances = _chances(judged, seasons)
+    parents = parents_hoped_for(judged)
+    chances = _chances(judged, parents, seasons)
     best = _best_lots(chances, lots.variety_id, lots.balance)
-    fresh = _fresh(judged, best, seasons)
+    fresh = _fresh(judged, best, parents[best], seasons)
     varieties, left_out = [], []
     for place, at in enumerate(best.tolist()):
         fellows = np.flatnonzero(lots.variety_id == lots.variety_id[at])
@@ -118,7 +123,8 @@ def stock_for_plan(judged: Judgement, seasons: int, in_the_ground: frozenset[int
                 breeding=lots.breeding[at],
                 wanted=float(lots.plants_wanted[at]),
                 lot=at,
-                parents=max(int(judged.verdicts.inputs.parents_needed[at]), 1),
+                parents=int(parents[at]),
+                parents_advised=int(judged.verdicts.inputs.parents_needed[at]),
                 existing=chances[:, fellows].max(axis=1),
                 fresh=fresh[:, place],
             )
@@ -126,13 +132,39 @@ def stock_for_plan(judged: Judgement, seasons: int, in_the_ground: frozenset[int
     return StockSeen(judged, tuple(varieties), tuple(left_out))
 
 
-def _chances(judged: Judgement, seasons: int) -> FloatArray:
-    """Chance (T + 1, L) that each lot can raise the seed parents, season by season."""
-    seen = judged.forecast
+def parents_hoped_for(judged: Judgement) -> FloatArray:
+    """Seed parents (L,) to plan for: those the verdicts ask, or fewer from a failing lot.
+
+    A variety isn't lost as long as a few parents keep it going. A lot not likely to raise the
+    number advised is planned for by half the plants it would most likely give, but by no fewer
+    than the fewest viable. Our choice.
+    """
+    inputs, lots = judged.verdicts.inputs, judged.forecast.collection
+    advised = np.maximum(inputs.parents_needed, 1.0)
+    plants = judged.viability.median * under_cover_factor().value * np.maximum(lots.balance, 0.0)
+    kinds = [judged.forecast.facts_of(at).seed_parents_viable for at in range(lots.size)]
+    viable = np.array([np.inf if fact is None else float(fact.value) for fact in kinds])
+    fewer = np.clip(np.floor(PLANTS_SHARE * plants), np.minimum(viable, advised), advised)
+    return np.where(inputs.p_parents_now < LIKELY, fewer, advised)
+
+
+def _needed(judged: Judgement, parents: FloatArray) -> FloatArray:
+    """Viability (L,) that still raises ``parents`` from each lot."""
+    held = np.maximum(judged.forecast.collection.balance, 0.0)
+    return _in_field(viability_needed(held, parents, PARENTS_CONFIDENCE))
+
+
+def _in_field(needed: FloatArray) -> FloatArray:
+    return viability_needed_in_field(needed, float(shift_of_factor(under_cover_factor().value)))
+
+
+def _chances(judged: Judgement, parents: FloatArray, seasons: int) -> FloatArray:
+    """Chance (T + 1, L) that each lot can raise its ``parents``, season by season."""
+    seen, needed = judged.forecast, _needed(judged, parents)
     chances = np.array(
         [
             seen.posterior.probability_at_least(
-                judged.needed, seen.dose_on(seen.today + DAYS_PER_YEAR * season)
+                needed, seen.dose_on(seen.today + DAYS_PER_YEAR * season)
             )
             for season in range(seasons)
         ]
@@ -150,7 +182,7 @@ def _best_lots(chances: FloatArray, variety: IntArray, balance: FloatArray) -> I
     return np.asarray(order[first], dtype=np.int64)
 
 
-def _fresh(judged: Judgement, best: IntArray, seasons: int) -> FloatArray:
+def _fresh(judged: Judgement, best: IntArray, parents: FloatArray, seasons: int) -> FloatArray:
     """The same chance (T + 1, V) for seed just saved, stored as the best lot is now.
 
     Nothing but the prior is known of it. Of a harvest a gardener keeps a packet, not all of it.
@@ -166,10 +198,8 @@ def _fresh(judged: Judgement, best: IntArray, seasons: int) -> FloatArray:
     start = seen.dose_on(seen.today)[best]
     doses = [seen.dose_on(seen.today + DAYS_PER_YEAR * age)[best] - start for age in range(seasons)]
     posterior = fit_posterior(priors, Observations(nothing, nothing, nothing, nothing), doses[-1])
-    parents = judged.verdicts.inputs.parents_needed[best]
-    needed = viability_needed_in_field(
-        viability_needed(SEEDS_KEPT_PER_PARENT * parents, parents, PARENTS_CONFIDENCE),
-        float(shift_of_factor(under_cover_factor().value)),
+    needed = _in_field(
+        viability_needed(SEEDS_KEPT_PER_PARENT * parents, parents, PARENTS_CONFIDENCE)
     )
     chances = np.array([posterior.probability_at_least(needed, dose) for dose in doses])
     chances[1:, judged.verdicts.inputs.does_not_store[best]] = 0.0

@@ -105,8 +105,8 @@ def test_a_curve_begins_with_the_verdicts_chance_and_is_the_best_lots_each_seaso
     garden: Garden,
 ) -> None:
     number = garden.variety("radish", **RARE)
-    many = garden.lot(300, variety_id=number, harvest_year=2019)
-    few = garden.lot(60, variety_id=number, harvest_year=2024)
+    many = garden.lot(300, variety_id=number, harvest_year=2024)
+    few = garden.lot(80, variety_id=number, harvest_year=2025)
     inputs = gather_plan(garden.session, today=garden.today, horizon=3)
     (one,) = inputs.varieties.values()
     chances = [
