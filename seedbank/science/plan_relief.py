@@ -5,6 +5,7 @@ a changed question could save at most (``lower_bound`` holds at any prices), so 
 promising are planned anew; what the rest could save at most is known.
 """
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
@@ -88,12 +89,12 @@ def reliefs(
     *,
     time_limit_s: float,
     gap: float,
-    at_most: int = 5,
+    of_each: int = 1,
     bed_m2: float = 1.0,
     least: float = EXPOSED_LOSS,
     clock: Callable[[], float] | None = None,
 ) -> tuple[Relief, ...]:
-    """What would help, the most helpful first; the ``at_most`` most promising are planned anew.
+    """What would help, the most helpful first; the best ``of_each`` of a kind are planned anew.
 
     ``plan`` must be the plan for ``problem`` made without a plan before. Tried: one more of each
     gear, ``bed_m2`` more at each site, work for one more crop, handing over each variety, home
@@ -108,15 +109,19 @@ def reliefs(
         if (most := plan.objective - bound) > _NOTHING
     ]
     tried.sort(key=lambda one: (-one[0].gain_high, one[0].kind, one[0].subject))
-    done = []
-    for relief, changed in tried[:at_most]:
+    done, rest, count = [], [], Counter[ReliefKind]()
+    for relief, changed in tried:
+        count[relief.kind] += 1
+        if count[relief.kind] > of_each:
+            rest.append(relief)
+            continue
         new = solve_plan(changed, time_limit_s=time_limit_s, gap=gap, clock=clock)
         low, high = _between(plan, new)
-        high = min(high, relief.gain_high)
         gain = plan.objective - new.objective
-        done.append(replace(relief, gain=gain, gain_low=low, gain_high=high, plan=new))
+        bounded = replace(relief, gain_low=low, gain_high=min(high, relief.gain_high))
+        done.append(replace(bounded, gain=gain, plan=new))
     done.sort(key=lambda r: (-(r.gain or 0.0), r.kind, r.subject))
-    return (*done, *(relief for relief, _ in tried[at_most:]))
+    return (*done, *rest)
 
 
 def pin_costs(
