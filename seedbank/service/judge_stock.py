@@ -35,6 +35,7 @@ TEST_SEEDS = 20
 NEEDLESS_CROP_LOSS = 0.05  # of a seed crop grown for nothing, beside losing a rare variety (1)
 SEED_LOSS = 0.10  # of all spare seed of a variety nobody else keeps
 TEST_EFFORT = 0.002
+_NEARLY_SURE = 1.0 - 1e-9
 USUAL_PARENTS = 10.0  # common practice, no single source: where the kind has no figure
 
 _SAVES_TRUE = {
@@ -49,8 +50,8 @@ _SAVES_TRUE = {
 class Judgement:
     """Verdicts on the lots of a forecast, and what each needs shown beside it; columns (L,).
 
-    ``viability`` is today's band, ``initial`` the median at harvest, ``needed`` the viability that
-    would still raise the seed parents from what is left.
+    ``viability`` is today's band, ``initial`` the one at harvest (by the mean probit), ``needed``
+    the viability that would still raise the seed parents from what is left.
     """
 
     forecast: Forecast
@@ -74,7 +75,7 @@ def judge_forecast(seen: Forecast) -> Judgement:
     """Judge lots already forecast."""
     lots = seen.collection
     quantiles = seen.posterior.probit_quantile(QUANTILES, seen.dose_on(seen.today))
-    initial = seen.posterior.quantile((0.5,), np.zeros(lots.size))[:, 0]
+    initial = ndtr(seen.posterior.probit_mean(np.zeros(lots.size)))
     parents = _parents_needed(seen)
     needed = viability_needed_in_field(
         viability_needed(np.maximum(lots.balance, 0.0), parents, PARENTS_CONFIDENCE),
@@ -96,7 +97,10 @@ def _inputs(
     """What the verdict weighs; ``quantiles`` are today's probits (L, 5)."""
     lots, posterior = seen.collection, seen.posterior
     doses = _season_doses(seen)
-    chances = [posterior.probability_at_least(needed, dose) for dose in doses]
+    # No lot is certain: where the quadrature leaves nothing over 1 it has run out of figures.
+    chances = [
+        np.minimum(posterior.probability_at_least(needed, dose), _NEARLY_SURE) for dose in doses
+    ]
     median = ndtr(quantiles[:, 2])
     best = _best_others(lots.variety_id, chances[0], chances[1], lots.balance)
     worth, cost = _value_of_test(lots, quantiles, needed)

@@ -176,6 +176,15 @@ def test_nodes_carry_the_whole_distribution() -> None:
         assert got == pytest.approx(float(mass @ ndtr(middle) ** power), abs=2e-5)
 
 
+def test_the_mean_probit_is_that_of_the_nodes() -> None:
+    posterior = _fit(1.5, 0.5, 0.6, [(0.4, 15, 20, 0.0), (0.9, 22, 40, 0.0)])
+    for dose in (0.0, 0.8):
+        asked = np.array([dose])
+        nodes = posterior.nodes(asked)
+        direct = float(np.sum(nodes.weight * nodes.probit))
+        assert posterior.probit_mean(asked)[0] == pytest.approx(direct, abs=2e-4)
+
+
 def test_nodes_of_a_dead_lot_keep_what_is_dead() -> None:
     # Ten onions failed and the store is damp: most of the mass lies where no double can tell.
     posterior = _fit(1.2, 0.6, 0.6, [(1.5, 0, 10, 0.0)])
