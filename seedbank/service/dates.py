@@ -3,6 +3,7 @@
 from datetime import date
 
 from seedbank.service.errors import Refused
+from seedbank.stock.lots import Lot
 
 
 def happened(day: date | None, *, field: str, today: date) -> date:
@@ -28,3 +29,16 @@ def in_order(first: date | None, then: date | None, *, field: str, mend: str) ->
     """Raises Refused: ``then``, of ``field``, is before ``first``."""
     if first is not None and then is not None and then < first:
         raise Refused(field, then.isoformat(), mend, f"{field} comes before {first.isoformat()}.")
+
+
+def since_harvest(lot: Lot, day: date | None, *, field: str, today: date) -> date:
+    """``day``, or today where it was left out: a day on which the lot's seed was there.
+
+    Raises Refused: still to come, or before the harvest, unless that is only estimated.
+    """
+    day = happened(day, field=field, today=today)
+    first = lot.harvest_date or (lot.harvest_year and date(lot.harvest_year, 1, 1)) or None
+    if not lot.harvest_estimated:
+        mend = f"Lot {lot.code} wasn't harvested yet; mend this day, or the lot's harvest."
+        in_order(first, day, field=field, mend=mend)
+    return day

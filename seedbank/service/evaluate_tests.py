@@ -85,7 +85,7 @@ def evaluate(
         minimum=_minimum(result, facts),
         timing=_timing(test.started_on, counts),
         findings=_findings(test, classes, lot, facts),
-        remarks=list(result.cautions),
+        remarks=[*result.cautions, *_too_early(test, classes)],
     )
 
 
@@ -121,6 +121,22 @@ def _classes(replicates: list[ReplicateTotal]) -> SeedClasses:
         [one.judged.fresh for one in replicates],
         [one.judged.dead for one in replicates],
     )
+
+
+def _too_early(test: GerminationTest, classes: SeedClasses) -> list[str]:
+    """A test ended before its published last day may have missed slow seed."""
+    ended, due = test.finished_on, test.final_count_due
+    if (
+        ended is None
+        or due is None
+        or ended >= due
+        or int((classes.dead + classes.fresh).sum()) == 0
+    ):
+        return []
+    return [
+        f"It ended {(due - ended).days} days before the last count the kind's method asks for "
+        f"({due.isoformat()}): slow seed may have been missed, so the lot may be better than this."
+    ]
 
 
 def _share(count: int, seeds: int) -> PercentAnswer:

@@ -8,7 +8,7 @@ from sqlmodel import Session, col, select
 
 from seedbank.service.answers.base import Source
 from seedbank.service.answers.lots import MovementAnswer
-from seedbank.service.dates import happened
+from seedbank.service.dates import since_harvest
 from seedbank.service.errors import Conflict, NotEnoughSeed, NotThere
 from seedbank.service.find import find_lot, row_id
 from seedbank.service.forms.movements import MovementCreate, MovementKind, StockTakeCreate
@@ -26,6 +26,7 @@ from seedbank.stock.sowings import Sowing
 from seedbank.stock.varieties import Variety
 
 _IN = frozenset({MovementKind.ACQUIRED, MovementKind.HARVESTED})
+_NOT_SHOWN = {"id", "lot_id", "reverses_id", "thousand_seed_weight_g", "seeds_se"}
 
 
 def record_movement(
@@ -33,8 +34,8 @@ def record_movement(
 ) -> MovementAnswer:
     """Book seed coming in or going out.
 
-    Raises MisreadCode, NotThere, NotEnoughSeed, Refused: a day still to come, or grams of seed
-    whose weight nobody knows.
+    Raises MisreadCode, NotThere, NotEnoughSeed, Refused: a day still to come or before the
+    harvest, or grams of seed whose weight nobody knows.
     """
     with transaction(session):
         lot = find_lot(session, code)
@@ -50,7 +51,7 @@ def record_movement(
             movement = book(
                 session,
                 lot_id=row_id(lot.id),
-                on=happened(form.on_date, field="on_date", today=today),
+                on=since_harvest(lot, form.on_date, field="on_date", today=today),
                 reason=MovementReason(form.reason.value),
                 seeds=sign * weighed.seeds,
                 seeds_se=weighed.seeds_se,
@@ -82,7 +83,7 @@ def record_stock_take(
         movement = take_stock(
             session,
             lot_id=row_id(lot.id),
-            on=happened(form.on_date, field="on_date", today=today),
+            on=since_harvest(lot, form.on_date, field="on_date", today=today),
             counted_seeds=counted.seeds,
             counted_se=counted.seeds_se,
             grams=counted.grams,
@@ -194,7 +195,8 @@ def _shown(
     sources: list[Source],
 ) -> MovementAnswer:
     return MovementAnswer(
-        **movement.model_dump(exclude={"id", "lot_id", "reverses_id", "thousand_seed_weight_g"}),
+        **movement.model_dump(exclude=_NOT_SHOWN),
+        seeds_se=round(movement.seeds_se, 1),
         lot=lot.code,
         undoes=undone[movement.reverses_id] if movement.reverses_id else None,
         warnings=warnings,

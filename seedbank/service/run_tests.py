@@ -7,8 +7,9 @@ from sqlmodel import Session
 
 from seedbank.facts.kinds import KindFacts
 from seedbank.service.answers.tests import TestAnswer
-from seedbank.service.dates import happened, in_order
+from seedbank.service.dates import happened, in_order, since_harvest
 from seedbank.service.editing import claim_version, put_changes
+from seedbank.service.errors import Refused
 from seedbank.service.find import find_test, lot_named, named_in, row_id
 from seedbank.service.forms.tests import (
     CountRow,
@@ -34,6 +35,7 @@ from seedbank.stock.counting import (
     set_replicates,
     totals,
 )
+from seedbank.stock.errors import Missing
 from seedbank.stock.germination_tests import GerminationTest
 from seedbank.stock.ledger import MovementReason, book
 from seedbank.stock.lots import Lot
@@ -44,12 +46,11 @@ _REST_DEAD = "not judged by any count, taken as dead"
 def start_test(session: Session, form: TestStart, *, today: date, now: datetime) -> TestAnswer:
     """Start a test: its seed leaves the lot, its counts fall due by the kind's method.
 
-    Raises MisreadCode, NotEnoughSeed, Refused: no such lot, a day still to come, or due days out
-    of order.
+    Raises MisreadCode, NotEnoughSeed, Refused: no such lot, a day still to come or before the
+    harvest, or due days out of order.
     """
     with transaction(session):
-        started_on = happened(form.started_on, field="started_on", today=today)
-        test = _set_up(session, form, form.replicates, started_on=started_on, now=now)
+        test = _set_up(session, form, form.replicates, today=today, now=now)
         if form.first_count_due is not None:
             test.first_count_due = form.first_count_due
         if form.final_count_due is not None:
@@ -65,7 +66,6 @@ def record_test(session: Session, form: TestRecord, *, today: date, now: datetim
     Raises as starting one.
     """
     with transaction(session):
-        happened(form.started_on, field="started_on", today=today)
         happened(form.finished_on, field="finished_on", today=today)
         in_order(
             form.started_on,
@@ -74,7 +74,7 @@ def record_test(session: Session, form: TestRecord, *, today: date, now: datetim
             mend="A test ends on the day it starts or later; mend one of the two days.",
         )
         seeds = [one.seeds_set for one in form.replicates]
-        test = _set_up(session, form, seeds, started_on=form.started_on, now=now)
+        test = _set_up(session, form, seeds, today=today, now=now)
         number, rest = row_id(test.id), 0
         for position, one in enumerate(form.replicates, start=1):
             judged = one.normal + one.abnormal + one.hard + one.fresh
@@ -125,14 +125,7 @@ def correct_counts(
         for position, row in enumerate(form.counts):
             with named_in(f"counts[{position}].replicate"):
                 replicate = replicate_numbered(session, number, row.replicate)
-                correct_count(
-                    session,
-                    replicate_id=row_id(replicate.id),
-                    on=form.on_date,
-                    judged=_judged(row),
-                    why=form.why,
-                    now=now,
-                )
+            _correct(session, row_id(replicate.id), row, form, now)
         return answer_test(session, test)
 
 
@@ -171,10 +164,11 @@ def _set_up(
     form: TestStart | TestRecord,
     seeds: list[int],
     *,
-    started_on: date,
+    today: date,
     now: datetime,
 ) -> GerminationTest:
     lot = lot_named(session, form.lot, field="lot")
+    started_on = since_harvest(lot, form.started_on, field="started_on", today=today)
     facts = facts_for(session, lot_entry(session, lot).kind)
     movement = _take(session, lot, sum(seeds), on=started_on, now=now)
     test = GerminationTest(
@@ -219,6 +213,28 @@ def _check_due(test: GerminationTest) -> None:
     in_order(test.started_on, test.first_count_due, field="first_count_due", mend=mend)
     before = test.first_count_due or test.started_on
     in_order(before, test.final_count_due, field="final_count_due", mend=mend)
+
+
+def _correct(
+    session: Session, replicate_id: int, row: CountRow, form: CountsCorrect, now: datetime
+) -> None:
+    try:
+        correct_count(
+            session,
+            replicate_id=replicate_id,
+            on=form.on_date,
+            judged=_judged(row),
+            why=form.why,
+            now=now,
+        )
+    except Missing as fault:
+        day = form.on_date.isoformat()
+        raise Refused(
+            "on_date",
+            day,
+            "Give a day on which it was counted; a new day's count is no correction.",
+            f"Replicate {row.replicate} was not counted on {day}.",
+        ) from fault
 
 
 def _judged(row: CountRow) -> Judged:

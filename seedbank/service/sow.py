@@ -6,7 +6,7 @@ from datetime import date, datetime
 from sqlmodel import Session
 
 from seedbank.service.answers.sowings import SowingAnswer
-from seedbank.service.dates import happened, in_order
+from seedbank.service.dates import happened, in_order, since_harvest
 from seedbank.service.editing import claim_version, put_changes
 from seedbank.service.errors import Conflict
 from seedbank.service.find import find_sowing, lot_named, row_id
@@ -30,11 +30,12 @@ def record_sowing(
 ) -> SowingAnswer:
     """Record a sowing; its seed leaves the lot.
 
-    Raises MisreadCode, NotEnoughSeed, Refused: no such lot, or a day still to come.
+    Raises MisreadCode, NotEnoughSeed, Refused: no such lot, or a day still to come or before the
+    harvest.
     """
     with transaction(session):
         lot = lot_named(session, form.lot, field="lot")
-        day = happened(form.sown_on, field="sown_on", today=today)
+        day = since_harvest(lot, form.sown_on, field="sown_on", today=today)
         with taking(lot, field="seeds_sown"):
             movement = book(
                 session,

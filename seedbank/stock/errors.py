@@ -53,7 +53,8 @@ class BadValue(StockFault):
     """A value out of its range."""
 
     def __init__(self, field: str, value: object, mend: str) -> None:
-        super().__init__(field, value, mend, f"{field} can't be {value!r}")
+        told = value.isoformat() if isinstance(value, date) else repr(value)
+        super().__init__(field, value, mend, f"{field} can't be {told}")
 
 
 class MisreadCode(StockFault):

@@ -192,9 +192,8 @@ def balance(session: Session, lot_id: int) -> Balance:
 def balances(session: Session, lot_ids: Iterable[int] | None = None) -> dict[int, Balance]:
     """What lots hold, in one query: every lot asked for, or every lot with a movement.
 
-    The standard error is that of the movements since the last stock-take, that one included;
-    undone ones don't count. Errors of counts add as squares; those of one seed weight are the same
-    error, so what is weighed out takes its part with it.
+    The standard error is that of the movements since the last stock-take, it included and undone
+    ones not: counts add as squares, weighings with one seed weight share its error, sign and all.
     """
     asked = None if lot_ids is None else set(lot_ids)
     wanted = true() if asked is None else col(Movement.lot_id).in_(asked)

@@ -27,7 +27,13 @@ from seedbank.service.run_tests import (
 )
 from seedbank.service.show_tests import list_tests, show_test
 from seedbank.service.take_back import delete_test
-from seedbank.stock.errors import AlreadyCounted, SeedsUnjudged, TestFinished, TooManyCounted
+from seedbank.stock.errors import (
+    AlreadyCounted,
+    BadValue,
+    SeedsUnjudged,
+    TestFinished,
+    TooManyCounted,
+)
 from seedbank.stock.germination_tests import TestFilter
 from tests.service.conftest import Garden
 
@@ -336,3 +342,48 @@ def test_tests_are_listed_by_lot_and_by_what_is_due(garden: Garden) -> None:
     of_lot = list_tests(garden.session, TestFilter(), lot=lot.code, after=None, limit=9)
     due = list_tests(garden.session, TestFilter(due_by=garden.today), lot=None, after=None, limit=9)
     assert [test.id for test in of_lot.items] == [open_one.id] == [test.id for test in due.items]
+
+
+def test_a_test_begun_before_the_harvest_is_refused_unless_that_is_a_guess(garden: Garden) -> None:
+    known = garden.lot(harvest_date="2027-02-10", acquired_on="2027-02-11")
+    guessed = garden.lot(harvest_year=2027, harvest_estimated=True)
+    before = garden.dump()
+    with pytest.raises(Refused) as refused:
+        record(garden, known.code, {"seeds_set": 20, "normal": 15})
+    assert (refused.value.field, refused.value.value) == ("started_on", "2027-02-01")
+    with pytest.raises(Refused):
+        start(garden, known.code, started_on="2026-12-31")
+    assert garden.dump() == before
+    early = start(garden, guessed.code, started_on="2026-12-31")
+    assert early.started_on == date(2026, 12, 31)
+
+
+def test_a_test_ended_before_its_last_day_says_what_it_may_have_missed(garden: Garden) -> None:
+    code = garden.lot(kind="parsnip").code  # 28 days: 7 CFR 201.58 table 2
+    poor, full = {"seeds_set": 20, "normal": 9}, {"seeds_set": 20, "normal": 20}
+    early = record(garden, code, poor).evaluation
+    assert early is not None
+    assert "14 days before the last count" in early.remarks[-1]
+    sprouted = record(garden, code, full).evaluation
+    in_time = record(garden, code, poor, started_on="2027-01-18").evaluation
+    assert sprouted is not None
+    assert in_time is not None
+    assert not any("before the last count" in r for r in sprouted.remarks + in_time.remarks)
+
+
+def test_days_that_fit_no_count_are_told_as_days(garden: Garden) -> None:
+    number = start(garden, garden.lot().code).id
+    with pytest.raises(BadValue, match="on_date can't be 2027-01-31") as early:
+        count(garden, number, "2027-01-31", {"replicate": 1, "normal": 3})
+    assert early.value.field == "on_date"
+    count(garden, number, "2027-02-08", {"replicate": 1, "normal": 3})
+    form = CountsCorrect.model_validate(
+        {
+            "on_date": "2027-02-09",
+            "counts": [{"replicate": 1, "normal": 2}],
+            "why": "counted one twice",
+        }
+    )
+    with pytest.raises(Refused, match="Replicate 1 was not counted on 2027-02-09") as uncounted:
+        correct_counts(garden.session, number, form, now=garden.now)
+    assert uncounted.value.field == "on_date"

@@ -290,7 +290,8 @@ def test_a_lot_harvested_today_or_tested_before_its_harvest_is_still_answered(
     answer = shown(garden, today)
     assert answer.curve[0].on == answer.now.on == garden.today
     assert answer.age_years == 0
-    early = garden.lot(harvest_date="2026-09-01", acquired_on="2026-09-01").code
+    guess = {"harvest_date": "2026-09-01", "harvest_estimated": True}
+    early = garden.lot(acquired_on="2026-09-01", **guess).code
     record(garden, early, "2020-02-01", (10, 20))
     assert shown(garden, early).dose > 0
     assert shown(garden, early, on=date(1900, 1, 1)).dose == 0

@@ -152,3 +152,12 @@ def test_sowings_are_listed_by_lot_with_their_last_count(garden: Garden) -> None
     emerge(garden, sowing.id, "2027-02-15", 60)
     found = list_sowings(garden.session, SowingFilter(), lot=lot.code, after=None, limit=9)
     assert [(one.id, one.units_emerged) for one in found.items] == [(sowing.id, 60)]
+
+
+def test_a_sowing_before_the_harvest_is_refused_and_changes_nothing(garden: Garden) -> None:
+    lot = garden.lot(harvest_date="2027-02-10", acquired_on="2027-02-11")
+    before = garden.dump()
+    with pytest.raises(Refused) as refused:
+        sow(garden, lot.code)
+    assert refused.value.field == "sown_on"
+    assert garden.dump() == before
