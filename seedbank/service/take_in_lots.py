@@ -30,8 +30,8 @@ _NOT_COLUMNS = {"amount", "parents", "place_id"}
 def take_in_lot(session: Session, form: LotCreate, *, today: date, now: datetime) -> LotAnswer:
     """Take a lot in: its code is given out, its first seed booked, its first place noted.
 
-    Raises Refused: no such variety, place or parent, a day still to come or out of order, or
-    grams of seed whose weight nobody knows. MisreadCode: of a parent.
+    Raises Refused: no such variety, place or parent, a parent of an unrelated kind, a day still to
+    come or out of order, or grams of seed whose weight nobody knows. MisreadCode: of a parent.
     """
     with transaction(session):
         with named_in("variety_id"):
@@ -141,9 +141,25 @@ def _put_in(session: Session, lot: Lot, place_id: int, day: date) -> Stay:
 def _set_parents(session: Session, lot: Lot, codes: list[str]) -> None:
     numbers = []
     for position, code in enumerate(codes):
-        numbers.append(row_id(lot_named(session, code, field=f"parents[{position}]").id))
+        parent = lot_named(session, code, field=f"parents[{position}]")
+        _check_related(session, lot, parent, field=f"parents[{position}]")
+        numbers.append(row_id(parent.id))
     with named_in("parents"):
         set_parents(session, row_id(lot.id), numbers)
+
+
+def _check_related(session: Session, lot: Lot, parent: Lot, *, field: str) -> None:
+    """Raises Refused: the parent is of a kind that doesn't cross with the lot's."""
+    kinds = [lot_entry(session, one).kind for one in (lot, parent)]
+    facts = [facts_for(session, kind).crossing_group for kind in kinds]
+    own, other = (fact.value if fact else None for fact in facts)
+    if kinds[0].id != kinds[1].id and (own is None or own != other):
+        raise Refused(
+            field,
+            parent.code,
+            "Name parent lots of its own kind, or of one that crosses with it.",
+            f"Lot {parent.code} is {kinds[1].name}, which {kinds[0].name} doesn't come from.",
+        )
 
 
 def _book_first(session: Session, lot: Lot, form: LotCreate, *, today: date, now: datetime) -> None:

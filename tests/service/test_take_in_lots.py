@@ -156,3 +156,16 @@ def test_a_lot_is_where_it_was_last_put(garden: Garden) -> None:
     form = StayCreate(place_id=fridge.id, from_date=date(2028, 1, 1))
     with pytest.raises(Refused):
         move_lot_to(garden.session, lot.code, form, today=garden.today)
+
+
+def test_a_parent_of_a_kind_that_does_not_cross_with_the_lots_is_refused(garden: Garden) -> None:
+    beet, parsnip = garden.lot(kind="beet"), garden.lot(kind="parsnip")
+    crossed = garden.lot(kind="chard", origin="self-saved", parents=[beet.code])
+    assert crossed.parents == [beet.code]
+    before = garden.dump()
+    with pytest.raises(Refused, match="parsnip") as refused:
+        garden.lot(
+            variety_id=crossed.variety.id, origin="self-saved", parents=[beet.code, parsnip.code]
+        )
+    assert refused.value.field == "parents[1]"
+    assert garden.dump() == before
