@@ -12,6 +12,8 @@ from seedbank.cli.screen import (
 )
 from seedbank.service.answers.sowing_advice import ByFeelAnswer, CountAnswer, SowingAdviceAnswer
 
+_NOT_YET = ("cold", "hot")
+
 
 def show(answer: SowingAdviceAnswer) -> None:
     """How much to sow first, then how, then why."""
@@ -22,7 +24,7 @@ def show(answer: SowingAdviceAnswer) -> None:
     )
     console.print(_verdict(answer), style="bold")
     table(("", ""), [("amount", _amount(answer)), *_layout(answer), *_expected(answer)])
-    if answer.soil.text:
+    if answer.soil.text and answer.soil.verdict not in _NOT_YET:
         console.print(answer.soil.text)
     _list("Instead", [one.text for one in answer.alternatives])
     _list("Why", answer.reasons)
@@ -32,6 +34,8 @@ def show(answer: SowingAdviceAnswer) -> None:
 
 
 def _verdict(answer: SowingAdviceAnswer) -> str:
+    if answer.soil.verdict in _NOT_YET:
+        return answer.soil.text
     if answer.enough:
         return (
             f"Sow {answer.seeds} seeds; that gives them with {answer.confidence_pct:.0f} % "
@@ -50,8 +54,12 @@ def _amount(answer: SowingAdviceAnswer) -> str:
         said += f" ({answer.kept_back} more are kept back)"
     if answer.grams is not None:
         weight = answer.grams
-        said += f", {weight.grams:.2g} g ({weight.low_g:.2g} to {weight.high_g:.2g})"
+        said += f", {_g(weight.grams)} g ({_g(weight.low_g)} to {_g(weight.high_g)})"
     return said
+
+
+def _g(grams: float) -> str:
+    return f"{grams:.2g}" if grams < 10 else f"{grams:.0f}"
 
 
 def _layout(answer: SowingAdviceAnswer) -> list[tuple[str, str]]:

@@ -218,8 +218,9 @@ def _alternatives(seed: SeedInHand, bed: Seedbed, need: SeedNeed) -> tuple[Alter
     """What to do instead or first; empty when the lot does it and a test would save little."""
     found = []
     if bed.soil is not None and bed.soil.verdict in ("cold", "hot"):
-        words = f"{bed.soil.caution} Wait, or start under cover."
-        found.append(Alternative("wait-for-warmth", words, None))
+        instead = "start under cover" if bed.soil.verdict == "cold" else "start in a cooler place"
+        words = f"{bed.soil.caution} Wait, or {instead}."
+        return (Alternative("wait-for-warmth", words, None),)  # no other seed mends the soil
     known = _seeds_if(seed, bed, need, 1.0, known_viability=True)
     in_reach = known is not None and (seed.available is None or known <= seed.available)
     if known is not None and in_reach and (not need.attained or need.seeds > _TEST_PAYS * known):

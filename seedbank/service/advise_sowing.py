@@ -33,10 +33,12 @@ from seedbank.service.sowing_layouts import (
 from seedbank.service.sowing_setting import Ground, Setting, ground_for, seedbed, settle
 from seedbank.service.sowing_words import (
     alternatives,
+    density_warnings,
     lot_reasons,
     setting_reasons,
     setting_warnings,
     stock_warnings,
+    unit_reasons,
 )
 from seedbank.service.viability_words import to_narrow, warnings
 from seedbank.service.weighing import seed_weight
@@ -137,10 +139,12 @@ def _answer(
         alternatives=alternatives(advice.alternatives, stock, lot),
         reasons=[
             *lot_reasons(lot, setting, comes_up, need),
+            *unit_reasons(facts),
             *setting_reasons(setting, ground),
         ],
         warnings=[
             *setting_warnings(setting),
+            *density_warnings(need),
             *stock_warnings(lot, kept_back),
             *warnings(stock.seen, lot.position),
             *to_narrow(stock.seen, lot.position),

@@ -68,7 +68,7 @@ def _enough_at(advice: SowingAdvice, bed: Seedbed, chance: float) -> float:
 
 
 def row_answer(need: SeedNeed, setting: Setting) -> RowAnswer | None:
-    """The row, if it is sown in one; for the plants to expect where the seed gives no more."""
+    """The row, if it is sown in one; for what it may give where that isn't enough."""
     if setting.method is not SowingMethod.ROW:
         return None
     row = lay_out_row(need.seeds, _plants_to_place(need), setting.spacing_cm)
@@ -81,7 +81,7 @@ def row_answer(need: SeedNeed, setting: Setting) -> RowAnswer | None:
 
 
 def bed_answer(need: SeedNeed, setting: Setting) -> BedAnswer | None:
-    """The bed, if it is sown broadcast; for the plants to expect where the seed gives no more."""
+    """The bed, if it is sown broadcast; for what it may give where that isn't enough."""
     if setting.method is not SowingMethod.BROADCAST:
         return None
     bed = lay_out_bed(need.seeds, _plants_to_place(need), setting.plants_per_m2)
@@ -93,7 +93,8 @@ def bed_answer(need: SeedNeed, setting: Setting) -> BedAnswer | None:
 
 
 def _plants_to_place(need: SeedNeed) -> int:
-    return need.wanted if need.attained else min(max(round(need.plants.median), 1), need.wanted)
+    """Room for those that may come, so that few expected plants don't mean seed on seed."""
+    return need.wanted if need.attained else min(max(round(need.plants.range.high), 1), need.wanted)
 
 
 def stations_answer(

@@ -152,7 +152,7 @@ def _plants(ask: SowingAsk, variety: Variety, assumed: list[str]) -> int:
 
 def _fitting(plants: int, ask: SowingAsk, spacing_cm: float, assumed: list[str]) -> int:
     """The plants wanted, cut down to those that there is room for."""
-    room = {"stations": ask.stations}
+    room = {"stations": ask.stations, "cells": ask.cells}
     if ask.row_m is not None:
         room["row_m"] = int(100.0 * ask.row_m / spacing_cm + 1e-9)
     for limit, most in room.items():

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from seedbank.facts.kind_facts import KindFacts
 from seedbank.science.quantities import Interval
 from seedbank.science.seed_need import SeedNeed
 from seedbank.science.sowing import Alternative
@@ -14,6 +15,7 @@ from seedbank.stock.sowings import SowingMethod
 from seedbank.stock.varieties import OtherKeepers
 
 _UNSURE_STOCK = 0.1  # share of the amount left that its error may be before it is said; our choice
+_MOST_A_PLANT = 15.0  # seeds sown for each plant before that is said; our choice
 _LITTLE = 0.05  # probits; a seedbed this close to the published one is as published
 _NOT_RECKONED = (
     "Frost and drought after sowing are not reckoned in, nor seedlings that die for other reasons "
@@ -58,7 +60,7 @@ def lot_reasons(
     if setting.method is SowingMethod.STATION:
         said.append("Enough means that 95 % of the stations have at least one plant.")
     if setting.method is SowingMethod.MODULE:
-        said.append("Enough means that many cells with at least one plant.")
+        said.append("Enough means as many cells with at least one plant as plants are wanted.")
     return [*said, *shortfall(need, setting)]
 
 
@@ -69,6 +71,28 @@ def shortfall(need: SeedNeed, setting: Setting) -> list[str]:
     return [
         f"All that may be sown can be relied on ({need.confidence:.0%}) for {need.sure_plants} of "
         f"the {setting.plants} plants; the chance of all of them is {need.reached:.0%}."
+    ]
+
+
+def unit_reasons(facts: KindFacts) -> list[str]:
+    """What is counted as one seed, where that is no single seed."""
+    if facts.seed_unit.value != "cluster":
+        return []
+    each = facts.seedlings_per_unit.value
+    return [
+        f"A seed of {facts.name} is a cluster or fruit that gives about {each.typical:g} seedlings "
+        f"({each.low:g} to {each.high:g}) when it comes up; all but one are thinned."
+    ]
+
+
+def density_warnings(need: SeedNeed) -> list[str]:
+    """Where so much seed goes on each plant that the seedlings will smother one another."""
+    each = need.seeds / max(need.wanted, 1)
+    if not need.attained or each <= _MOST_A_PLANT:
+        return []
+    return [
+        f"That is {each:.0f} seeds for each plant wanted, thicker than can well be thinned: "
+        "modules, warmer soil or another lot would waste less."
     ]
 
 
@@ -111,6 +135,8 @@ def alternatives(
     told = []
     for one in found:
         text = one.words
+        if one.code == "pre-germinate" and lot.lot.treated:  # treated seed isn't to be handled wet
+            continue
         if one.code == "other-lot":
             if not others:
                 continue

@@ -338,3 +338,52 @@ def test_every_demo_variety_keeps_its_promises(demo: Session) -> None:
             assert left >= variety.reserve_seeds or answer.seeds == 0
         told += 1
     assert told > 30
+
+
+def test_no_more_plants_are_wanted_than_there_are_cells(garden: Garden) -> None:
+    answer = ask(garden, garden.lot(900).code, method="module", plants=20, cells=5)
+    assert answer.plants_wanted == 5
+    assert any("room for 5 plants of the 20" in text for text in answer.reasons)
+
+
+def test_a_row_that_gets_too_little_seed_has_room_for_all_that_may_come(garden: Garden) -> None:
+    answer = ask(garden, garden.lot(12).code, spacing_cm=10)
+    assert answer.row is not None
+    assert not answer.enough
+    assert answer.plants.median < answer.plants.high <= 12
+    assert answer.row.row_m == pytest.approx(0.1 * answer.plants.high)
+
+
+def test_soil_too_hot_or_too_cold_is_mended_by_waiting_alone(garden: Garden) -> None:
+    code = a_tested_lot(garden, kind="beet").code
+    for soil, words in ((45, "in a cooler place"), (-2, "under cover")):
+        wait = ask(garden, code, soil_temp_c=soil).alternatives
+        assert [one.code for one in wait] == ["wait-for-warmth"]
+        assert words in wait[0].text
+
+
+def test_what_a_seed_is_is_said_where_it_is_a_cluster(garden: Garden) -> None:
+    def said(kind: str) -> bool:
+        return any("cluster or fruit" in r for r in ask(garden, garden.lot(kind=kind).code).reasons)
+
+    assert said("beet")
+    assert said("coriander")
+    assert not said("carrot")
+
+
+def test_treated_seed_is_never_to_be_sprouted_first(garden: Garden) -> None:
+    plain, treated = (garden.lot(12, treated=treated).code for treated in (False, True))
+    assert "pre-germinate" in {one.code for one in ask(garden, plain).alternatives}
+    assert "pre-germinate" not in {one.code for one in ask(garden, treated).alternatives}
+
+
+def test_seed_too_thick_to_thin_from_is_said(garden: Garden) -> None:
+    def said(hard: int) -> bool:
+        answer = ask(garden, a_tested_lot(garden, hard=hard).code, plants=10)
+        assert answer.enough
+        thick = answer.seeds > 15 * 10
+        assert any("thicker than can well be thinned" in w for w in answer.warnings) == thick
+        return thick
+
+    assert said(hard=40)
+    assert not said(hard=0)
