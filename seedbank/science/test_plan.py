@@ -224,8 +224,8 @@ def _explain(table: TestTable, lot: int) -> tuple[Reason, ...]:
     if at:
         seeds, value, cost = int(table.sizes[at]), table.value[lot, at], table.cost[lot, at]
         text = (
-            f"Test {seeds} seeds: it is expected to save {value:.3g} for {cost:.3g} spent, and has "
-            f"a chance of {percent(table.changes[lot, at])} that it changes what you do."
+            f"Test {seeds} seeds: it is expected to save more than its seed is worth, and has a "
+            f"chance of {percent(table.changes[lot, at])} to change what you do."
         )
         numbers = {"seeds": float(seeds), "value": float(value), "cost": float(cost)}
         numbers["changes"] = float(table.changes[lot, at])
@@ -244,8 +244,8 @@ def _explain(table: TestTable, lot: int) -> tuple[Reason, ...]:
     near = possible[np.argmin((table.cost - table.value)[lot, possible])]
     seeds, value, cost = int(table.sizes[near]), table.value[lot, near], table.cost[lot, near]
     text = (
-        f"Don't spend seed; sow all of it: even the best test ({seeds} seeds) is expected to save "
-        f"{value:.3g} and costs {cost:.3g}."
+        f"Don't spend seed on a test: the seed of even the best ({seeds} seeds) is worth more than "
+        "it is expected to save."
     )
     numbers = {"seeds": float(seeds), "value": float(value), "cost": float(cost)}
     return (Reason("not-worth-its-seed", text, numbers), now)

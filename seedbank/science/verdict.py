@@ -201,13 +201,16 @@ def _causes(x: VerdictInputs, seen: _Sight, code: IntArray, rescuable: BoolArray
     grow, drop = save | rescue, replace | discard
     f1, asked = seen.f1, seen.asked
     idle = keep & ~seen.failing & (~seen.weak_next | f1)
+    fallen = x.p_below_regeneration >= REGENERATE_AT
     named = {
         Cause.NONE_LEFT: seen.empty,
         Cause.CANNOT_WAIT: rescue,
         Cause.WEAK_NEXT: (save | keep | test) & seen.weak_next & ~f1,
         Cause.WEAK_AFTER: save & seen.weak_after & ~seen.weak_next,
         Cause.TOO_FEW_SEEDS: (grow | keep) & (x.balance_seeds < x.parents_needed) & ~f1,
-        Cause.REGENERATION_DUE: (x.p_below_regeneration >= REGENERATE_AT) & ~drop & ~f1,
+        # Of a lot that may wait it is told as it is, without the call to grow it.
+        Cause.REGENERATION_DUE: fallen & ~drop & ~f1 & ~idle,
+        Cause.HAS_FALLEN: fallen & idle & ~f1,
         Cause.FEW_SOWINGS: (x.sowings_left < SOWINGS_IN_STOCK) & (grow | keep),
         Cause.NO_SOWING: replace & (x.sowings_left < 1),
         Cause.RARE: seen.rare & ~idle & ~f1,
@@ -215,7 +218,7 @@ def _causes(x: VerdictInputs, seen: _Sight, code: IntArray, rescuable: BoolArray
         Cause.BEST_HOPE: x.is_best_lot & (x.p_best_other_lot_now < asked) & grow,
         Cause.OTHER_COVERS: seen.covered & (keep | discard),
         Cause.BETTER_LOT: seen.better & (keep | discard),
-        Cause.NOT_BEST: ~x.is_best_lot & ~seen.better & keep,
+        Cause.NOT_BEST: ~x.is_best_lot & ~seen.better & keep & ~x.does_not_store,
         Cause.FAILING: seen.failing,
         Cause.F1: f1 & ~discard,
         Cause.BREEDING_UNKNOWN: (x.saves_true == SavesTrue.UNKNOWN) & grow,

@@ -19,6 +19,7 @@ class Cause(IntFlag):
     WEAK_AFTER = auto()
     TOO_FEW_SEEDS = auto()
     REGENERATION_DUE = auto()
+    HAS_FALLEN = auto()
     FEW_SOWINGS = auto()
     NO_SOWING = auto()
     RARE = auto()
@@ -54,6 +55,8 @@ _SENTENCES = {
     "even if all grow; raise as many as you can.",
     Cause.REGENERATION_DUE: "Its viability is under 85 % of what it started with, with probability "
     "{p_below_regeneration:%} (genebank rule: grow it again).",
+    Cause.HAS_FALLEN: "Its viability is under 85 % of what it started with, with probability "
+    "{p_below_regeneration:%}.",
     Cause.FEW_SOWINGS: "{sowings_left:.1f} sowings are left; the genebank rule asks for three.",
     Cause.NO_SOWING: "{sowings_left:.1f} of a sowing is left.",
     Cause.RARE: "Few or no other keepers are known, so {wanted:%} certainty is asked.",
@@ -74,13 +77,13 @@ _SENTENCES = {
     Cause.BREEDING_UNKNOWN: "Whether it comes true from seed is unknown; grow the {parents_needed"
     ":.0f} parents and look.",
     Cause.NOT_WANTED: "{plants_wanted:.0f} plants a year are wanted, and others keep it.",
-    Cause.TEST_PAYS: "A test of {seeds_a_test_would_take:.0f} seeds is worth {value_of_test:.3g} "
-    "and costs {cost_of_test:.3g}, and could change this.",
+    Cause.TEST_PAYS: "A test of {seeds_a_test_would_take:.0f} seeds could change this, and is "
+    "expected to save more than its seed is worth.",
     Cause.TEST_BEFORE_RESCUE: "Test first, this season: if it comes up poor, sow everything now "
     "(chance of raising its seed parents: {p_parents_now:%} now, {p_parents_next:%} next "
     "season).",
-    Cause.TEST_ALONGSIDE: "A test of {seeds_a_test_would_take:.0f} seeds beforehand pays too "
-    "(worth {value_of_test:.3g}, costs {cost_of_test:.3g}).",
+    Cause.TEST_ALONGSIDE: "A test of {seeds_a_test_would_take:.0f} seeds beforehand pays too: it "
+    "is expected to save more than its seed is worth.",
     Cause.OPEN_TEST: "A test is still open; nothing is thrown out before its last count (chance "
     "that the lot is usable, by what is known: {p_usable:%}).",
     Cause.DOES_NOT_STORE: "This seed does not keep dry or over a season: the {balance_seeds:.0f} "

@@ -15,7 +15,7 @@ from seedbank.science.reasons import Reason
 from seedbank.science.seed_need import smallest_seeds
 from seedbank.science.verdict import VERDICTS, Verdict
 from seedbank.service.answers.base import Source, distinct
-from seedbank.service.answers.lots import VarietyBrief
+from seedbank.service.answers.lots import CautionAnswer, VarietyBrief
 from seedbank.service.answers.verdicts import (
     ReasonAnswer,
     SeedToSaveAnswer,
@@ -30,6 +30,7 @@ from seedbank.service.judge_stock import (
     judge_collection,
     judge_varieties,
 )
+from seedbank.service.show_lots import kind_cautions
 from seedbank.service.show_viability import EQUATION_SOURCES, point_of
 from seedbank.stock.collection import KEEPERS, day_date
 from seedbank.stock.lots import Lot
@@ -107,13 +108,18 @@ def list_seed_to_save(
     used = sources_of(
         *(one for f in facts for one in (f.seed_parents_rare, f.seed_parents_maintain))
     )
+    cautions = _cautions(seen, order)
     return SeedToSaveAnswer(
         on=today,
         items=items,
-        remarks=_remarks(items, today.year),
-        cautions=[],
+        remarks=_remarks(seen, items, order, today.year),
+        cautions=cautions,
         sources=distinct(
-            [*VERDICT_SOURCES, *(Source(text=s.text, confidence=s.confidence) for s in used)]
+            [
+                *VERDICT_SOURCES,
+                *(Source(text=s.text, confidence=s.confidence) for s in used),
+                *(caution.source for caution in cautions),
+            ]
         ),
     )
 
@@ -134,8 +140,8 @@ def answer_verdict(seen: Judgement, at: int) -> VerdictAnswer:
         viability=point_of(seen.viability, _today(seen), at),
         viability_needed_pct=None if needed >= 1.0 else round(100.0 * needed, 2),
         seed_parents=int(inputs.parents_needed[at]),
-        probability_parents_now=round(float(inputs.p_parents_now[at]), 4),
-        probability_parents_next_season=round(float(inputs.p_parents_next[at]), 4),
+        probability_parents_now=_chance(inputs.p_parents_now[at]),
+        probability_parents_next_season=_chance(inputs.p_parents_next[at]),
         reasons=answer_reasons(seen.verdicts.reasons(at)),
         sources=list(VERDICT_SOURCES),
     )
@@ -169,8 +175,8 @@ def _save(seen: Judgement, at: int, today: date) -> SeedToSaveItem:
         seed_parents=int(inputs.parents_needed[at]),
         flowers_in=today.year + int(biennial),
         viability=point_of(seen.viability, today, at),
-        probability_now=round(float(inputs.p_parents_now[at]), 4),
-        probability_next_season=round(float(inputs.p_parents_next[at]), 4),
+        probability_now=_chance(inputs.p_parents_now[at]),
+        probability_next_season=_chance(inputs.p_parents_next[at]),
         reasons=answer_reasons(seen.verdicts.reasons(at)),
     )
 
@@ -225,13 +231,37 @@ def _ordered(seen: Judgement, at: IntArray, *, rarest_first: bool = False) -> In
     return at[np.lexsort((lots.lot_id[at], -seen.verdicts.urgency[at], rarity))]
 
 
-def _remarks(items: list[SeedToSaveItem], year: int) -> list[str]:
+def _chance(fraction: float) -> float:
+    """A chance to four figures, never rounded into a certainty."""
+    return (
+        float(fraction)
+        if fraction in (0.0, 1.0)
+        else min(max(round(float(fraction), 4), 1e-4), 0.9999)
+    )
+
+
+def _cautions(seen: Judgement, at: IntArray) -> list[CautionAnswer]:
+    """What to beware of when saving seed of these lots' kinds, each once."""
+    found: dict[str, CautionAnswer] = {}
+    for one in at.tolist():
+        facts, treated = seen.forecast.facts_of(one), bool(seen.forecast.collection.treated[one])
+        for caution in kind_cautions(facts, treated, saved_here=True):
+            found.setdefault(caution.text, caution)
+    return list(found.values())
+
+
+def _remarks(seen: Judgement, items: list[SeedToSaveItem], at: IntArray, year: int) -> list[str]:
+    if not seen.forecast.collection.size:
+        return ["The collection holds no lots yet."]
     if not items:
         return ["No variety of the rarity asked about needs seed saved this year."]
     later = sum(item.flowers_in > year for item in items)
     biennials = f"{later} of them flower next year only. " if later else ""
+    cycles = [seen.forecast.facts_of(one).life_cycle for one in at.tolist()]
+    slow = any(cycle is not None and cycle.value == "perennial" for cycle in cycles)
     return [
         f"{biennials}Seed parents are reckoned as raised in modules under cover, then planted out.",
         "What else flowers within reach may cross with them; the isolation each kind needs is "
         "among its facts.",
+        *(["Perennials may take years longer to flower than is reckoned here."] if slow else []),
     ]

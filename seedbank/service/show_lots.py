@@ -107,11 +107,22 @@ def lot_cautions(
     lot: Lot, facts: KindFacts, situations: tuple[Situation, ...] = ()
 ) -> list[CautionAnswer]:
     """What to beware of with this lot, and in the job at hand; the gravest first."""
+    saved_here = lot.origin in (Origin.SELF_SAVED, Origin.COLLECTED)
+    return kind_cautions(facts, lot.treated, saved_here, situations)
+
+
+def kind_cautions(
+    facts: KindFacts,
+    treated: bool,
+    saved_here: bool,
+    situations: tuple[Situation, ...] = (),
+) -> list[CautionAnswer]:
+    """What to beware of with seed of a kind; ``treated``, and ``saved_here`` if it is."""
     own_word = facts.poisonous
     found = cautions_for(
         facts.slug,
-        treated=lot.treated,
-        saved_here=lot.origin in (Origin.SELF_SAVED, Origin.COLLECTED),
+        treated=treated,
+        saved_here=saved_here,
         situations=situations,
         poisonous=own_word.value if own_word and own_word.confidence is Confidence.OWN else None,
     )

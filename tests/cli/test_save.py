@@ -21,4 +21,4 @@ def test_programs_get_the_same_answer_with_its_numbers(type_in, demo: Path) -> N
 def test_an_empty_collection_has_nothing_to_save(type_in, tmp_path: Path) -> None:
     said = type_in("save", "--database", tmp_path / "new.sqlite")
     assert said.code == 0
-    assert "No variety of the rarity asked about needs seed saved this year." in said.out
+    assert "The collection holds no lots yet." in said.out

@@ -80,7 +80,7 @@ CASES = [
     (
         "a weak lot need not be saved from while another covers the variety",
         {"p_below_regeneration": 0.9, "p_best_other_lot_next": 0.97}, Verdict.KEEP,
-        {"other-covers", "regeneration-due"},
+        {"other-covers", "has-fallen"},
     ),
     ("the best hope that fades fast is rescued", FADING, Verdict.RESCUE, {"cannot-wait"}),
     (

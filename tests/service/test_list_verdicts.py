@@ -44,8 +44,7 @@ def listed(session: Session, limit: int = 200, **wanted: Any) -> list[VerdictAns
 @pytest.mark.parametrize("limit", [1, 7, 45])
 def test_pages_visit_every_lot_once_the_most_urgent_first(demo_stock: Session, limit: int) -> None:
     lots = demo_stock.exec(select(Lot.code)).all()
-    assert len(lots) % 45 == 0  # so that a full last page is met too
-    if limit == 1:
+    if limit == 1:  # one page, so that a full last one is met too
         limit = len(lots)
     seen, after, pages = [], None, 0
     while True:
@@ -212,3 +211,29 @@ def test_only_the_rarities_asked_for_are_listed(demo_stock: Session) -> None:
         assert {item.other_keepers for item in items} <= {keepers}
     everything = list_seed_to_save(demo_stock, today=DEMO_TODAY, other_keepers=list(OtherKeepers))
     assert np.unique([i.other_keepers.value for i in everything.items]).size >= 2
+
+
+def test_no_chance_is_rounded_into_a_certainty(demo_stock: Session) -> None:
+    for item in listed(demo_stock):
+        for chance in (item.probability_parents_now, item.probability_parents_next_season):
+            assert chance < 1
+        assert not any("100 %" in reason.text for reason in item.reasons)
+
+
+def test_seed_to_save_carries_what_to_beware_of(demo_stock: Session) -> None:
+    answer = list_seed_to_save(demo_stock, today=DEMO_TODAY)
+    texts = [caution.text for caution in answer.cautions]
+    assert len(texts) == len(set(texts)) > 1
+    assert any("virus-infected" in text for text in texts)
+    assert {caution.source.text for caution in answer.cautions} <= {s.text for s in answer.sources}
+
+
+def test_a_perennials_flowering_is_not_promised(demo_stock: Session) -> None:
+    answer = list_seed_to_save(demo_stock, today=DEMO_TODAY)
+    assert any(item.variety.kind == "sweet-chestnut" for item in answer.items)
+    assert answer.remarks[-1].startswith("Perennials may take years")
+
+
+def test_a_collection_without_lots_says_so(garden: Garden) -> None:
+    answer = list_seed_to_save(garden.session, today=garden.today)
+    assert (answer.items, answer.remarks) == ([], ["The collection holds no lots yet."])
