@@ -39,8 +39,8 @@ _LIMITS = {
     "greater_than_equal": "give {ge} or more",
     "less_than": "give less than {lt}",
     "less_than_equal": "give {le} or less",
-    "string_too_short": "write at least {min_length} characters",
-    "string_too_long": "write at most {max_length} characters",
+    "string_too_short": "write text at least {min_length} characters long",
+    "string_too_long": "write text at most {max_length} characters long",
     "too_short": "give at least {min_length}",
     "too_long": "give at most {max_length}",
     "enum": "use one of {expected}",
@@ -68,6 +68,8 @@ def field_error(one: dict[str, Any]) -> FieldError:
     """One entry of pydantic's error list, translated."""
     context = one.get("ctx", {})
     pattern = _LIMITS.get(one["type"])
+    if one["type"] in ("too_short", "too_long") and isinstance(one.get("input"), str):
+        pattern = _LIMITS[f"string_{one['type']}"]
     mend = pattern.format(**context) if pattern else str(one["msg"]).removeprefix("Value error, ")
     if one["type"] == "model_attributes_type" and isinstance(one.get("input"), bytes):
         mend = "send the body as JSON, with the header Content-Type: application/json"

@@ -52,7 +52,9 @@ class NotEnoughSeed(Conflict):
             f"Lot {code} holds {held} seeds, so {asked} can't be taken.",
             field=field,
             value=asked,
-            mend=f"Take {held} or fewer, or take stock first if the packet really holds more.",
+            mend=f"Take {held} or fewer, or take stock first if the packet really holds more."
+            if held
+            else "Take stock first if the packet isn't really empty.",
         )
         self.asked = asked
         self.held = held
