@@ -6,6 +6,7 @@ import difflib
 from fastapi import Request
 from fastapi.dependencies.models import Dependant
 from fastapi.routing import APIRoute
+from pydantic import BaseModel
 
 from seedbank.service.errors import Refused
 
@@ -26,8 +27,15 @@ def plain_address(request: Request) -> None:
 
 def _names(dependant: Dependant) -> set[str]:
     """Query parameters of an operation and of everything it depends on."""
-    own = {field.alias for field in dependant.query_params}
-    return own.union(*(_names(inner) for inner in dependant.dependencies))
+    own = (_spread(field.alias, field.field_info.annotation) for field in dependant.query_params)
+    return set().union(*own, *(_names(inner) for inner in dependant.dependencies))
+
+
+def _spread(name: str, annotation: object) -> set[str]:
+    """A form read from the query is asked for by the names of its fields."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return {field.alias or own for own, field in annotation.model_fields.items()}
+    return {name}
 
 
 def _mend(asked: str, names: list[str]) -> str:
