@@ -36,9 +36,11 @@ SCIENCE = sorted((ROOT / "seedbank/science").glob("*.py"))
 # Value types, the shape of inputs, words for a chance: nothing to hold against a source.
 NO_METHOD = {
     "__init__.py",
+    "plan_problem.py",
     "posterior_inputs.py",
     "quantities.py",
     "reasons.py",
+    "time_budget.py",
     "verdict_inputs.py",
 }
 

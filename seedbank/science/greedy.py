@@ -2,6 +2,9 @@
 
 The yardstick plans are held against. It keeps every limit, as a plan does, but looks at one season
 and one variety at a time.
+
+Outside check: its crops keep the limits counted crop by crop and pair by pair,
+and never beat the plan.
 """
 
 from collections.abc import Mapping

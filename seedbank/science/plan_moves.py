@@ -2,6 +2,8 @@
 
 The crops of one column stand in different seasons and every limit belongs to one season, so a
 column fits exactly when each of its crops fits by itself.
+
+Outside check: plans built so keep every limit counted crop by crop and pair by pair.
 """
 
 import numpy as np

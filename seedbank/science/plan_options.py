@@ -1,4 +1,7 @@
-"""Every single crop a plan may hold: variety, season of sowing, site and way of isolation."""
+"""Every single crop a plan may hold: variety, season of sowing, site and way of isolation.
+
+Outside check: each crop's chance of failure, worked out apart by the enumeration of all plans.
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

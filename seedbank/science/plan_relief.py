@@ -3,6 +3,8 @@
 Every relief changes the question a little. The prices of the plan's limits prove at once how much
 a changed question could save at most (``lower_bound`` holds at any prices), so only the most
 promising are planned anew; what the rest could save at most is known.
+
+Outside check: every gain against planning the changed garden to the end.
 """
 
 from collections import Counter

@@ -4,6 +4,8 @@ Open crops of one crossing group too near each other can't flower in one season.
 whom is a graph; a row for each of its largest cliques says it at once and bounds the linear
 relaxation more tightly than a row a pair would (Padberg 1973, Mathematical Programming 5, 199,
 from memory). Gear, bed and work are sums by season, through the last season a crop may stand in.
+
+Outside check: the plans that keep these rows are those that keep every limit pair by pair.
 """
 
 from collections.abc import Iterator

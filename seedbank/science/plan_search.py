@@ -4,6 +4,8 @@ The linear programme behind the bound leaves few varieties undecided. Columns wh
 exceeds what a better plan could gain are in no better plan (reduced-cost fixing: Dantzig, Fulkerson
 & Johnson 1954, Operations Research 2, 393, from memory); columns of small reduced cost alone mostly
 hold a plan within the gap. So the set widens step by step until the gap is proven.
+
+Outside check: full enumeration of small gardens, OR-tools on larger ones.
 """
 
 from dataclasses import dataclass

@@ -4,6 +4,8 @@ Each season a policy sees the garden as known (``PlanProblem``: curves, not fate
 crops to sow. Luck is drawn beforehand by the caller's generator, one number a lot and one a crop,
 so that policies are compared on the same luck. What is seen teaches: a lot that raised a crop was
 alive, and its curve is conditioned on that (Bayes); one that could not is known dead.
+
+Outside check: a fixed calendar of crops loses as often as the exact chance of loss says.
 """
 
 from collections.abc import Callable, Mapping
