@@ -8,8 +8,12 @@ import pytest
 
 from seedbank.science import verdict
 from seedbank.science.decline import ORDINARY_STORE
+from seedbank.science.plan import CHANGE_PENALTY
+from seedbank.science.plan_relief import EXPOSED_LOSS
 from seedbank.science.test_evidence import BETWEEN_TESTS_RHO
-from seedbank.service import judge_stock
+from seedbank.service import judge_stock, plan_inputs, plan_saving
+from seedbank.service.plan_ground import REACH_M
+from seedbank.service.plan_stock import SEEDS_KEPT_PER_PARENT
 
 ROOT = Path(__file__).parents[1]
 PAGE = (ROOT / "api_docs/methods.md").read_text("utf-8")
@@ -65,3 +69,16 @@ def test_what_the_page_says_of_tests_and_stores_is_what_is_reckoned_with() -> No
     )
     assert f"{ORDINARY_STORE.temp_winter_c} °C" in PAGE
     assert f"{ORDINARY_STORE.rh_winter_pct} % humidity" in PAGE
+
+
+def test_what_the_page_says_of_the_plan_is_what_is_reckoned_with() -> None:
+    flowing = " ".join(PAGE.split())
+    one, two = (round(100 * share) for share in plan_inputs.USUAL_FAILURE)
+    assert f"of 100 crops {one} fail, {two} that stand a winter" in flowing
+    assert f"weighed as {plan_inputs.FAILURE_WORTH:.0f} crops" in flowing
+    assert f"{SEEDS_KEPT_PER_PARENT} seeds kept a parent" in flowing
+    assert f"can stand {REACH_M:.0f} m apart" in flowing
+    assert f"must save {CHANGE_PENALTY} of weighted loss" in flowing
+    assert f"weighted chance of loss over {EXPOSED_LOSS} (our choice)" in flowing
+    assert plan_saving.GAP == 0.005
+    assert "half a per cent is asked" in flowing
