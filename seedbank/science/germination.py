@@ -254,7 +254,6 @@ def _cautions(germination: Estimate, viability: Estimate) -> tuple[str, ...]:
         )
     width = germination.interval.high - germination.interval.low
     if width > _SMALL_TEST_WIDTH and germination.agreement.agrees:
-        said.append(
-            f"{germination.seeds} seeds leave germination uncertain by {100 * width:.0f} points."
-        )
+        few = "1 seed leaves" if germination.seeds == 1 else f"{germination.seeds} seeds leave"
+        said.append(f"{few} germination uncertain by {100 * width:.0f} points.")
     return tuple(said)

@@ -8,6 +8,7 @@ from seedbank.science.dormancy import COMMON_PRACTICE, METHOD_SOURCE, DormancyTr
 from seedbank.stock.germination_tests import Pretreatment
 
 _HEAT = re.compile(r"[Hh]eat dormancy above about (\d+)-(\d+) C")
+_HARD_FAMILIES = frozenset({"Convolvulaceae", "Fabaceae", "Malvaceae"})  # botany, from memory
 _USUAL_GERMINATION = 0.8  # what is expected where no minimum is published
 
 TREATMENTS = {
@@ -26,7 +27,7 @@ def dormancy_traits(facts: KindFacts) -> DormancyTraits:
     heat, heat_source = _heat(facts)
     minimum = facts.minimum_germination_pct
     return DormancyTraits(
-        has_hard=bool(facts.counts_hard_seed and facts.counts_hard_seed.value),
+        has_hard=_may_be_hard(facts),
         wants_light=_has(remedies, RemedyKind.LIGHT),
         nitrate_helps=_has(remedies, RemedyKind.KNO3),
         prechill_c=chill.temperatures_c if chill else (),
@@ -38,6 +39,12 @@ def dormancy_traits(facts: KindFacts) -> DormancyTraits:
         method_source=facts.test_remedies.source if facts.test_remedies else METHOD_SOURCE,
         heat_source=heat_source,
     )
+
+
+def _may_be_hard(facts: KindFacts) -> bool:
+    """Whether hard seed is to be expected: by the published test, or in the family (memory)."""
+    published = facts.counts_hard_seed is not None and facts.counts_hard_seed.value
+    return published or (facts.family is not None and facts.family.value in _HARD_FAMILIES)
 
 
 def _has(remedies: tuple[Remedy, ...], kind: RemedyKind) -> bool:

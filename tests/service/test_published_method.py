@@ -25,6 +25,12 @@ def test_carrot_sleeps_in_no_heat_and_its_seed_is_never_hard() -> None:
     assert (traits.test_low_c, traits.test_high_c) == (20.0, 30.0)  # 7 CFR 201.58: carrot 20-30
 
 
+def test_hard_seed_is_no_surprise_in_a_family_known_for_it() -> None:
+    sweet_pea = kind_facts("sweet-pea")
+    assert sweet_pea.counts_hard_seed is None or not sweet_pea.counts_hard_seed.value
+    assert dormancy_traits(sweet_pea).has_hard  # legumes: botany, from memory
+
+
 def test_a_kind_nothing_is_known_of_gets_the_defaults() -> None:
     traits = dormancy_traits(with_overrides(None, {}, slug="sea-beet", name="Sea beet"))
     assert (traits.expected, traits.test_low_c, traits.prechill_c) == (0.8, None, ())
