@@ -239,7 +239,10 @@ def _explain(table: TestTable, lot: int) -> tuple[Reason, ...]:
         text = "Don't spend seed: no result would change what you do."
         return (Reason("nothing-to-learn", text, {"perfect_information": perfect}), now)
     if possible.size == 0:
-        text = "Don't spend seed; sow all of it: none can be spared above the reserve for a test."
+        text = (
+            "Don't spend seed: none can be spared above the reserve for a test. When the lot is "
+            "sown, sow all of it."
+        )
         return (Reason("no-seed-to-spare", text, {"perfect_information": perfect}), now)
     near = possible[np.argmin((table.cost - table.value)[lot, possible])]
     seeds, value, cost = int(table.sizes[near]), table.value[lot, near], table.cost[lot, near]
