@@ -19,7 +19,7 @@ Clock = Callable[[], float] | None
 
 # Our choices.
 HELP_GAP = 0.01  # of the plans made anew to see what would help
-_OF_EACH = 4  # reliefs of a kind planned anew
+_OF_EACH = 2  # reliefs of a kind planned anew
 _HELP_SHARE = 0.2  # of its chance of loss that must go before a relief is said to help a variety
 _LEAST_SAVED = 0.01  # weighted chance of loss under which a relief isn't worth a word
 _MORE_BED_M2 = 2.0
