@@ -3,7 +3,8 @@
 An ETag is ``"<version>-<digest>"``: ``version`` is the thing's edit counter, ``digest`` of the
 body sent. If-None-Match compares the whole, so that a lot whose balance moved is sent anew.
 If-Match compares versions only (``"3"`` will do), so that seed sown meanwhile stops nobody from
-correcting a note.
+correcting a note. A count of a test or a sowing raises its version: what was counted since it was
+read isn't taken back unseen.
 """
 
 import hashlib

@@ -8,7 +8,7 @@ from sqlmodel import Session
 from seedbank.facts.kinds import KindFacts
 from seedbank.service.answers.tests import TestAnswer
 from seedbank.service.dates import happened, in_order, since_harvest
-from seedbank.service.editing import claim_version, put_changes
+from seedbank.service.editing import claim_version, put_changes, touch
 from seedbank.service.errors import Refused
 from seedbank.service.find import find_test, lot_named, named_in, row_id
 from seedbank.service.forms.tests import (
@@ -109,6 +109,7 @@ def record_counts(
             record_count(
                 session, replicate_id=row_id(replicate.id), on=day, judged=_judged(row), now=now
             )
+        touch(session, test)
         return answer_test(session, test)
 
 
@@ -126,6 +127,7 @@ def correct_counts(
             with named_in(f"counts[{position}].replicate"):
                 replicate = replicate_numbered(session, number, row.replicate)
             _correct(session, row_id(replicate.id), row, form, now)
+        touch(session, test)
         return answer_test(session, test)
 
 
@@ -142,7 +144,9 @@ def finish_test(
         day = happened(form.finished_on, field="finished_on", today=today)
         if form.rest_dead and test.finished_on is None:
             _note_rest(test, _count_rest_dead(session, number, day, now))
-        return answer_test(session, finish(session, number, on=day))
+        finish(session, number, on=day)
+        touch(session, test)
+        return answer_test(session, test)
 
 
 def change_test(

@@ -7,7 +7,7 @@ from sqlmodel import Session
 
 from seedbank.service.answers.sowings import SowingAnswer
 from seedbank.service.dates import happened, in_order, since_harvest
-from seedbank.service.editing import claim_version, put_changes
+from seedbank.service.editing import claim_version, put_changes, touch
 from seedbank.service.errors import Conflict
 from seedbank.service.find import find_sowing, lot_named, row_id
 from seedbank.service.forms.sowings import (
@@ -88,6 +88,7 @@ def count_emergence(
             correction=form.correction,
             now=now,
         )
+        touch(session, sowing)
         return answer_sowing(session, sowing)
 
 
@@ -110,6 +111,7 @@ def count_losses(
             after_emergence=form.after_emergence,
             now=now,
         )
+        touch(session, sowing)
         return answer_sowing(session, sowing)
 
 
@@ -144,4 +146,5 @@ def finish_sowing(
         sowing.finished_on = day
         session.add(sowing)
         session.flush()
+        touch(session, sowing)
         return answer_sowing(session, sowing)

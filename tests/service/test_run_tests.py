@@ -8,7 +8,7 @@ import pytest
 from seedbank.facts.kinds import kind_facts
 from seedbank.science.proportion import proportion_interval
 from seedbank.service.answers.tests import TestAnswer
-from seedbank.service.errors import NotEnoughSeed, NotThere, Refused
+from seedbank.service.errors import NotEnoughSeed, NotThere, Refused, StaleVersion
 from seedbank.service.forms.tests import (
     CountsCorrect,
     CountsCreate,
@@ -387,3 +387,13 @@ def test_days_that_fit_no_count_are_told_as_days(garden: Garden) -> None:
     with pytest.raises(Refused, match="Replicate 1 was not counted on 2027-02-09") as uncounted:
         correct_counts(garden.session, number, form, now=garden.now)
     assert uncounted.value.field == "on_date"
+
+
+def test_counts_made_since_a_test_was_read_are_not_taken_back_unseen(garden: Garden) -> None:
+    read = start(garden, garden.lot().code)
+    counted = count(garden, read.id, "2027-02-08", {"replicate": 1, "normal": 3})
+    before = garden.dump()
+    with pytest.raises(StaleVersion):
+        delete_test(garden.session, read.id, expected=[read.version], **garden.when)
+    assert garden.dump() == before
+    delete_test(garden.session, read.id, expected=[counted.version], **garden.when)

@@ -128,8 +128,8 @@ def test_a_sowing_taken_back_returns_its_seed(garden: Garden) -> None:
     lot = garden.lot(250)
     sowing = sow(garden, lot.code)
     emerge(garden, sowing.id, "2027-02-15", 60)
-    lose(garden, sowing.id, 5, after_emergence=True)
-    delete_sowing(garden.session, sowing.id, expected={1}, **garden.when)
+    last = lose(garden, sowing.id, 5, after_emergence=True)
+    delete_sowing(garden.session, sowing.id, expected={last.version}, **garden.when)
     assert garden.balance(lot.code) == 250
     with pytest.raises(NotThere):
         show_sowing(garden.session, sowing.id)
@@ -161,3 +161,11 @@ def test_a_sowing_before_the_harvest_is_refused_and_changes_nothing(garden: Gard
         sow(garden, lot.code)
     assert refused.value.field == "sown_on"
     assert garden.dump() == before
+
+
+def test_what_came_up_since_a_sowing_was_read_is_not_taken_back_unseen(garden: Garden) -> None:
+    read = sow(garden, garden.lot().code)
+    counted = emerge(garden, read.id, "2027-02-20", 30)
+    with pytest.raises(StaleVersion):
+        delete_sowing(garden.session, read.id, expected=[read.version], **garden.when)
+    delete_sowing(garden.session, read.id, expected=[counted.version], **garden.when)
