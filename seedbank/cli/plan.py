@@ -9,7 +9,7 @@ from seedbank.cli.collection import DatabaseOption, JsonOption, opened, settings
 from seedbank.cli.plan_shown import show_plan
 from seedbank.cli.screen import bar
 from seedbank.service.forms.saving_plans import PlanAsk
-from seedbank.service.plan_saving import keep_saving_plan, plan_saving
+from seedbank.service.plan_saving import keep_saving_plan, work_out_plan
 
 HorizonOption = Annotated[int, typer.Option(help="Years planned, this one first; 1 to 12.")]
 LimitOption = Annotated[float, typer.Option(help="Seconds the search may take, 0.5 to 60.")]
@@ -28,12 +28,11 @@ def run(
     """Plan which varieties to save seed of, year by year, so that least is likely to be lost."""
     ask = PlanAsk(horizon_years=horizon, time_limit_s=time_limit_s)
     with opened(settings_for(database)) as collection, bar("Weighing the years"):
-        session, today = collection.session, collection.today
+        session = collection.session
+        worked = work_out_plan(session, ask, today=collection.today, clock=monotonic)
+        plan = worked.answer
         if keep:
-            now = collection.now
-            plan = keep_saving_plan(session, ask, today=today, now=now, clock=monotonic)
-        else:
-            plan = plan_saving(session, ask, today=today, clock=monotonic)
+            plan = keep_saving_plan(session, worked, now=collection.now)
     if json:
         print(plan.model_dump_json(indent=2))
     else:

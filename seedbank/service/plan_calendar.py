@@ -104,6 +104,11 @@ def _settle_crop(
             settled.crops.append(Pin(variety.key, season, wanted=False))
     elif season >= 0:
         settled.crops.append(Pin(variety.key, season, site, way))
+    elif crop.sown_on is None:
+        settled.remarks.append(
+            f"{variety.name} was to be sown by now and isn't on record as sown: the plan takes it "
+            "as not standing."
+        )
     elif any(one.variety == variety.key for one in settled.standing):
         settled.remarks.append(
             f"{variety.name} stands twice over from last year: the plan reckons with one crop."

@@ -58,6 +58,15 @@ class Planned:
     free: Plan
 
 
+@dataclass(frozen=True, slots=True)
+class WorkedOut:
+    """A plan in words, and as it is kept."""
+
+    answer: SavingPlanAnswer
+    first_year: int
+    choices: list[dict[str, object]]
+
+
 def plan_saving(
     session: Session, ask: PlanAsk, *, today: date, clock: Clock = None
 ) -> SavingPlanAnswer:
@@ -65,26 +74,27 @@ def plan_saving(
 
     ``clock`` gives seconds that pass, for the time limit; without one each step gets a share.
     """
-    return answer_plan(
-        session, make_plan(session, ask, today=today, clock=clock), ask, today, clock
-    )
+    return work_out_plan(session, ask, today=today, clock=clock).answer
 
 
-def keep_saving_plan(
-    session: Session, ask: PlanAsk, *, today: date, now: datetime, clock: Clock = None
-) -> SavingPlanAnswer:
-    """The same, kept: the next plan changes as little of it as it must."""
+def work_out_plan(session: Session, ask: PlanAsk, *, today: date, clock: Clock = None) -> WorkedOut:
+    """The same, ready to be kept. It takes seconds: let no other writer wait for them."""
+    planned = make_plan(session, ask, today=today, clock=clock)
+    answer = answer_plan(session, planned, ask, today, clock)
+    return WorkedOut(answer, planned.inputs.year, _choices(planned))
+
+
+def keep_saving_plan(session: Session, worked: WorkedOut, *, now: datetime) -> SavingPlanAnswer:
+    """Keep a plan: the next one changes as little of it as it must."""
     with transaction(session):
-        planned = make_plan(session, ask, today=today, clock=clock)
         run = keep_plan_run(
             session,
-            first_year=planned.inputs.year,
-            horizon_years=ask.horizon_years,
-            choices=_choices(planned),
+            first_year=worked.first_year,
+            horizon_years=worked.answer.horizon_years,
+            choices=worked.choices,
             now=now,
         )
-        answer = answer_plan(session, planned, ask, today, clock)
-        return answer.model_copy(update={"id": row_id(run.id)})
+        return worked.answer.model_copy(update={"id": row_id(run.id)})
 
 
 def make_plan(session: Session, ask: PlanAsk, *, today: date, clock: Clock = None) -> Planned:

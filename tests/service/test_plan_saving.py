@@ -23,7 +23,7 @@ from seedbank.service.forms.sites import DistanceStated, SiteCreate
 from seedbank.service.grow_seed_crops import fail_seed_crop, start_seed_crop
 from seedbank.service.list_verdicts import show_verdict
 from seedbank.service.plan_inputs import gather_plan
-from seedbank.service.plan_saving import keep_saving_plan, plan_saving
+from seedbank.service.plan_saving import keep_saving_plan, plan_saving, work_out_plan
 from seedbank.service.plan_stock import HYBRID, NO_SEED
 from seedbank.service.show_saving_plan import show_saving_plan
 from tests.service.conftest import DEMO_TODAY, Garden
@@ -253,7 +253,7 @@ def test_a_pin_that_cannot_be_is_told_not_kept(
     garden: Garden, kind: str, more: dict[str, str], said: str
 ) -> None:
     number = rare(garden, kind)
-    form = PlanPinCreate(variety_id=number, year=garden.today.year, **more)  # type: ignore[arg-type]  # text, as in an address
+    form = PlanPinCreate(variety_id=number, year=garden.today.year, **more)
     add_plan_pin(garden.session, form)
     (pin,) = planned(garden).pins
     assert not pin.kept
@@ -287,10 +287,20 @@ def test_a_crop_whose_seed_is_all_sown_lives_in_the_ground(garden: Garden) -> No
 
 def test_a_biennial_standing_flowers_this_year_and_is_not_sown_beside(garden: Garden) -> None:
     where, number = site(garden), rare(garden, "carrot", seeds=400)
-    crop(garden, number, where, sow_on="2026-06-20", flower_year=garden.today.year)
+    year = garden.today.year
+    crop(garden, number, where, flower_year=year, sow={"sown_on": "2026-06-20"})
     plan = planned(garden)
     assert [one.variety.id for one in plan.standing] == [number]
     assert number not in sown(plan)
+
+
+def test_a_biennial_never_sown_does_not_stand(garden: Garden) -> None:
+    where, number = site(garden), rare(garden, "carrot", seeds=400)
+    crop(garden, number, where, sow_on="2026-06-20", flower_year=garden.today.year)
+    plan = planned(garden)
+    assert plan.standing == []
+    assert number in sown(plan)
+    assert any("isn't on record as sown" in remark for remark in plan.remarks)
 
 
 def test_a_biennial_is_sown_this_year_to_flower_next(garden: Garden) -> None:
@@ -305,7 +315,8 @@ def test_a_plan_kept_is_found_again_and_planned_anew_changes_as_little_as_it_mus
 ) -> None:
     where = site(garden)
     numbers = [rare(garden, kind) for kind in ("radish", "spinach", "carrot")]
-    kept = keep_saving_plan(garden.session, ASK, **garden.when)
+    worked = work_out_plan(garden.session, ASK, today=garden.today)
+    kept = keep_saving_plan(garden.session, worked, now=garden.now)
     assert kept.id is not None
     shown = show_saving_plan(garden.session, kept.id)
     assert {(c.variety.id, c.sow_in) for c in shown.crops if c.sow_in == garden.today.year} == {

@@ -6,13 +6,13 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request, Response
 
 from seedbank.api.bodies import body
-from seedbank.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep
+from seedbank.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep, WiringDep
 from seedbank.api.told import created, sent, tells
 from seedbank.service.answers.saving_plan import KeptPlanAnswer, SavingPlanAnswer
 from seedbank.service.answers.supplies import SuppliesAnswer
 from seedbank.service.forms.saving_plans import PlanAsk
 from seedbank.service.once import Answer
-from seedbank.service.plan_saving import keep_saving_plan, plan_saving
+from seedbank.service.plan_saving import keep_saving_plan, plan_saving, work_out_plan
 from seedbank.service.plan_supply import plan_supplies
 from seedbank.service.show_saving_plan import show_saving_plan
 
@@ -34,14 +34,18 @@ def now(request: Request, ask: AskQuery, session: SessionDep, today: TodayDep) -
 def keep(
     form: Annotated[PlanAsk, body(PlanAsk)],
     once: OnceDep,
+    wiring: WiringDep,
     session: SessionDep,
     today: TodayDep,
     now: NowDep,
 ) -> Response:
     """Plan, and keep the plan: the next one changes as little of it as it must."""
+    # A search takes seconds, in which whoever wants to write would have to wait.
+    with wiring.reading() as looking:
+        worked = work_out_plan(looking, form, today=today, clock=monotonic)
 
     def action() -> Answer:
-        plan = keep_saving_plan(session, form, today=today, now=now, clock=monotonic)
+        plan = keep_saving_plan(session, worked, now=now)
         return created(plan, f"/saving-plans/{plan.id}")
 
     return once(action)
