@@ -12,6 +12,7 @@ from seedbank.service.answers.base import AnswerModel
 from seedbank.service.answers.saving_plan import SavingPlanAnswer
 from seedbank.service.answers.tests import TestSummary
 from seedbank.service.answers.verdicts import SeedToSaveAnswer, SeedToSaveItem, VerdictAnswer
+from seedbank.service.answers.viability import ViabilityPoint
 from seedbank.service.forms.saving_plans import PlanAsk
 from seedbank.service.list_verdicts import VerdictFilter, list_seed_to_save, list_verdicts
 from seedbank.service.plan_saving import plan_saving
@@ -107,13 +108,17 @@ def _verdict_table(title: str, found: Sequence[VerdictAnswer]) -> None:
             one.lot,
             _clincher(one),
             str(one.balance_seeds),
-            f"{one.viability.median_pct:.0f} %",
+            _alive(one.viability),
         )
         for one in found[:_SHOWN]
     ]
     table(("variety", "lot", "why", "seeds", "alive"), rows, numbers=2)
     if len(found) > _SHOWN:
         screen().print(f"and {len(found) - _SHOWN} more")
+
+
+def _alive(now: ViabilityPoint) -> str:
+    return f"{now.median_pct:.0f} % ({now.low_90_pct:.0f} to {now.high_90_pct:.0f})"
 
 
 def _clincher(one: VerdictAnswer) -> str:

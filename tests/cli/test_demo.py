@@ -67,6 +67,14 @@ def test_the_year_is_printed_for_programs_too(type_in, demo: Path) -> None:
     assert keepers == sorted(keepers, key=["none", "few", "many"].index)
 
 
+def test_how_alive_a_lot_is_is_never_told_without_its_interval(type_in, demo: Path) -> None:
+    out = type_in("demo", "--no-serve", "--file", demo).out
+    tables = out[out.index("Test before relying") : out.index("can stay as they are")]
+    alive = re.findall(r"\d+ % \(\d+ to \d+\)$", tables, re.MULTILINE)
+    titled = sum(min(int(n), 8) for n in re.findall(r"\((\d+)\)$", tables, re.MULTILINE))
+    assert len(alive) == titled > 0
+
+
 def test_a_file_that_holds_a_collection_is_used_as_it_is(type_in, demo: Path) -> None:
     said = type_in("demo", "--no-serve", "--file", demo)
     assert said.code == 0
