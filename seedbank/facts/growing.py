@@ -248,6 +248,14 @@ def habit(slug: str) -> tuple[Fact[str], Fact[str], Fact[str]] | None:
     return None
 
 
+def first_summer(slug: str) -> Fact[bool] | None:
+    """That a perennial flowers in the summer it is sown; None for every other kind."""
+    for row in loaders.first_summer_perennials():
+        if row.slug == slug:
+            return Fact(True, row.source.text, row.source.confidence, row.notes)
+    return None
+
+
 def crossing_group(kind: KindRow) -> Fact[str]:
     """Genus and species as one group, where no table names a group."""
     words = [word for word in kind.botanical.lower().split() if word not in ("x", "spp.")]

@@ -39,6 +39,7 @@ class KindFacts:
     # reproduction
     crossing_group: Fact[str] | None = None
     life_cycle: Fact[str] | None = None
+    first_summer: Fact[bool] | None = None
     mating: Fact[str] | None = None
     pollination: Fact[str] | None = None
     flowering: Fact[DayWindow] | None = None
@@ -81,3 +82,10 @@ class KindFacts:
     soil_max_c: Fact[float] | None = None
     emergence_by_temperature: tuple[Fact[EmergenceAtTemperature], ...] = ()
     field_emergence: tuple[Fact[FieldEmergence], ...] = ()
+
+    @property
+    def flowers_next_year(self) -> bool:
+        """Whether plants sown this year flower the next: biennials, and perennials as a rule."""
+        if self.life_cycle is None or self.life_cycle.value == "annual":
+            return False
+        return not (self.life_cycle.value == "perennial" and self.first_summer is not None)

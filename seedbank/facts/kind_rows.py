@@ -118,6 +118,15 @@ class MethodCodeRow:
 
 
 @dataclass(frozen=True, slots=True)
+class FirstSummerRow:
+    """``first_summer_perennials.csv``: perennials that flower in the summer they are sown."""
+
+    slug: str
+    notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
 class ReproductionRow:
     """``reproduction.csv``: isolation in metres, seed parents in plants; a basis a column."""
 

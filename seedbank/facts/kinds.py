@@ -83,6 +83,7 @@ def _gather(row: KindRow) -> KindFacts:
         storage_class=own(row.storage_class),
         seed_unit=own(row.seed_unit),
         seedlings_per_unit=seedlings_per_unit(slug),
+        first_summer=growing.first_summer(slug),
         poisonous=own(row.poisonous),
         caution_topics=parts(row.caution_topics),
         flowering=flowering(slug),

@@ -30,6 +30,11 @@ def kind_habits() -> tuple[k.HabitRow, ...]:
 
 
 @cache
+def first_summer_perennials() -> tuple[k.FirstSummerRow, ...]:
+    return load_rows("first_summer_perennials", k.FirstSummerRow)
+
+
+@cache
 def kind_corrections() -> tuple[k.CorrectionRow, ...]:
     return load_rows("kind_corrections", k.CorrectionRow)
 
@@ -190,6 +195,7 @@ LOADERS: Mapping[str, Callable[[], tuple[object, ...]]] = MappingProxyType(
         "kind_aliases": kind_aliases,
         "seed_units": seed_units,
         "kind_habits": kind_habits,
+        "first_summer_perennials": first_summer_perennials,
         "kind_corrections": kind_corrections,
         "minimum_germination": minimum_germination,
         "state_minimum_germination": state_minimum_germination,

@@ -211,8 +211,7 @@ def _set_lot(session: Session, crop: SeedCrop, code: str | None) -> None:
 
 
 def _lead(session: Session, crop: SeedCrop) -> int:
-    cycle = facts_for(session, kind_of(session, crop)).life_cycle
-    return 0 if cycle is None or cycle.value == "annual" else 1
+    return int(facts_for(session, kind_of(session, crop)).flowers_next_year)
 
 
 def check_seed_crop_makes_sense(session: Session, crop: SeedCrop) -> None:

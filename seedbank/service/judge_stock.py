@@ -138,7 +138,7 @@ def _season_doses(seen: Forecast) -> list[FloatArray]:
     Whether a biennial's seed crop failed is known only in its second summer, so seed held back to
     try again is a year older by then.
     """
-    biennial = _by_kind(seen, lambda f: f.life_cycle is not None and f.life_cycle.value != "annual")
+    biennial = _by_kind(seen, lambda f: f.flowers_next_year)
     lead = lead_years(biennial > 0)
     return [
         seen.dose_on(np.asarray(seen.today + 365.25 * later, dtype=np.float64))

@@ -161,8 +161,7 @@ def answer_reasons(reasons: Iterable[Reason]) -> list[ReasonAnswer]:
 
 def _save(seen: Judgement, at: int, today: date) -> SeedToSaveItem:
     lots, inputs = seen.forecast.collection, seen.verdicts.inputs
-    cycle = seen.forecast.facts_of(at).life_cycle
-    biennial = cycle is not None and cycle.value != "annual"
+    biennial = seen.forecast.facts_of(at).flowers_next_year
     verdict = seen.verdicts.verdict(at)
     assert verdict is not None
     return SeedToSaveItem(

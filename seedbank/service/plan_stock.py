@@ -65,8 +65,7 @@ class StockedVariety:
     @property
     def lead(self) -> int:
         """Seasons from sowing to seed; perennials that flower in their second year as biennials."""
-        cycle = self.facts.life_cycle
-        return 1 if cycle is None or cycle.value == "annual" else 2
+        return 2 if self.facts.flowers_next_year else 1
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,11 +54,6 @@ def parents_asked(facts: KindFacts, purpose: Purpose) -> ParentsAsked:
     return ParentsAsked(int(USUAL_PARENTS) if fact is None else fact.value, fact)
 
 
-def flowers_next_year(facts: KindFacts) -> bool:
-    """Whether it flowers the year after it is sown."""
-    return facts.life_cycle is not None and facts.life_cycle.value != "annual"
-
-
 def show_seed_parents(
     session: Session,
     code: str,
@@ -77,7 +72,7 @@ def show_seed_parents(
     facts = seen.facts_of(0)
     asked = parents_asked(facts, purpose)
     wanted = asked.parents if parents is None else parents
-    biennial = flowers_next_year(facts)
+    biennial = facts.flowers_next_year
     losses = usual_losses(biennial)
     held = max(int(seen.collection.balance[0]), 0)
     emergence = [_emergence(seen, seen.today + year * _YEAR_DAYS) for year in (0, 1)]

@@ -233,3 +233,13 @@ def test_packaged_facts_cannot_be_changed() -> None:
         packaged_kinds()["pea"] = kind_facts("pea")  # type: ignore[index]  # read-only on purpose
     with pytest.raises(AttributeError):
         kind_facts("pea").name = "other"  # type: ignore[misc]  # frozen on purpose
+
+
+def test_biennials_flower_next_year_and_so_do_perennials_but_the_runner_bean() -> None:
+    assert kind_facts("carrot").flowers_next_year
+    assert kind_facts("asparagus").flowers_next_year
+    assert not kind_facts("lettuce").flowers_next_year
+    bean = kind_facts("runner-bean")
+    assert bean.life_cycle is not None
+    assert bean.life_cycle.value == "perennial"
+    assert not bean.flowers_next_year

@@ -17,6 +17,7 @@ OUR_TABLES = {
     "kinds",
     "kind_aliases",
     "kind_habits",
+    "first_summer_perennials",
     "kind_corrections",
     "seed_units",
     "constants_for_kind",
