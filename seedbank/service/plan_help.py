@@ -18,7 +18,7 @@ from seedbank.stock.collection import KEEPERS
 Clock = Callable[[], float] | None
 
 # Our choices.
-HELP_GAP = 0.01  # of the plans made anew to see what would help
+HELP_GAP = 0.005  # of the plans made anew to see what would help
 _OF_EACH = 2  # reliefs of a kind planned anew
 _HELP_SHARE = 0.2  # of its chance of loss that must go before a relief is said to help a variety
 _LEAST_SAVED = 0.01  # weighted chance of loss under which a relief isn't worth a word
@@ -61,7 +61,9 @@ def answer_reliefs(inputs: PlanInputs, plan: Plan, tried: Sequence[Relief]) -> l
             helps=_helped(inputs, plan, relief),
         )
         for relief in tried
-        if relief.gain is not None and relief.gain - relief.own >= _LEAST_SAVED
+        if relief.gain is not None
+        and relief.gain - relief.own >= _LEAST_SAVED
+        and relief.gain_low > relief.own  # proven, not only a luckier search
     ]
     return sorted(found, key=lambda one: (-one.saves, one.text))
 
@@ -106,11 +108,13 @@ def answer_pins(
 
 
 def _cost(inputs: PlanInputs, own: OwnPin, free: Plan, time_limit_s: float, clock: Clock) -> float:
+    """What the pin adds, 0 where the two plans' gaps leave it open whether it adds anything."""
     assert own.row.id is not None
     without = solve_plan(
-        without_pin(inputs, own.row.id), time_limit_s=time_limit_s, gap=HELP_GAP / 10, clock=clock
+        without_pin(inputs, own.row.id), time_limit_s=time_limit_s, gap=HELP_GAP, clock=clock
     )
-    return round(max(free.objective - without.objective, 0.0), 4)
+    proven = free.bound > without.objective
+    return round(free.objective - without.objective, 4) if proven else 0.0
 
 
 def _pin_words(own: OwnPin, pin: Pin | None, plan: Plan, cost: float | None) -> str:
@@ -118,8 +122,8 @@ def _pin_words(own: OwnPin, pin: Pin | None, plan: Plan, cost: float | None) -> 
         return f"Not in the plan. {own.remark}"
     if pin in plan.broken_pins:
         return "Not kept: it can't be had together with what else is settled."
-    if not cost or cost < _LEAST_SAVED / 10:
-        return "Kept, at no cost."
+    if not cost:
+        return "Kept; if it costs anything, it is too little to tell."
     return f"Kept; it adds {cost:.3f} to the weighted chances of loss."
 
 

@@ -229,7 +229,8 @@ def test_a_pin_is_kept_and_its_cost_shown(garden: Garden) -> None:
     (pin,) = plan.pins
     assert pin.kept
     assert pin.cost is not None
-    assert pin.cost >= 0.0
+    assert pin.cost > 0.0
+    assert "it adds" in pin.text
     assert next(one for one in plan.this_year if one.variety.id == other).pinned
 
 

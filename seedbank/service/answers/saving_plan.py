@@ -126,7 +126,8 @@ class ExposedAnswer(AnswerModel):
 class PinAnswer(AnswerModel):
     """A pinned choice, whether the plan keeps it, and what that costs.
 
-    ``cost``: chance of loss, weighted by rarity and summed, that it adds; null if it isn't kept.
+    ``cost``: chance of loss, weighted by rarity and summed, that it adds; 0 where it is too little
+    to tell, null if it isn't kept.
     """
 
     id: int = Field(examples=[1])
