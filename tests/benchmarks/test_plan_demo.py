@@ -1,0 +1,58 @@
+"""Ten seasons of the demonstration garden: the plan against saving the oldest first."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from seedbank.science.greedy import oldest_first
+from seedbank.science.plan import solve_plan
+from seedbank.science.plan_problem import Crop, PlanProblem
+from seedbank.science.plan_simulation import Policy, draw_luck, simulate_plan
+from seedbank.service.import_collection import import_collection
+from seedbank.service.open_collection import open_collection
+from seedbank.service.plan_inputs import gather_plan
+from seedbank.stock.engine import session_factory
+from tests.benchmarks.simulated import NOW, TODAY
+
+pytestmark = pytest.mark.benchmark
+SEASONS, JUDGED, LUCKS = 10, 6, 8
+DEMO = Path(__file__).parents[2] / "demo_data"
+
+
+def _garden(folder: Path) -> PlanProblem:
+    engine = open_collection(f"sqlite:///{folder}/demo.sqlite")
+    with session_factory(engine)() as session:
+        import_collection(session, DEMO, NOW)
+        problem = gather_plan(session, today=TODAY, horizon=SEASONS + JUDGED).problem
+    engine.dispose()
+    return replace(problem, horizon=JUDGED)
+
+
+def _planned(problem: PlanProblem, age: Mapping[str, float]) -> Mapping[str, tuple[Crop, ...]]:
+    del age
+    return solve_plan(problem, time_limit_s=30.0, gap=0.005).choices()
+
+
+def test_planning_loses_fewer_of_the_demo_than_the_oldest_first(tmp_path: Path) -> None:
+    problem = _garden(tmp_path)
+    policies: dict[str, Policy] = {"oldest first": oldest_first, "planned": _planned}
+    lost: dict[str, list[int]] = {}
+    weight: dict[str, float] = {}
+    for name, policy in policies.items():
+        rng = np.random.default_rng(20270220)
+        ages = {v.name: float(rng.integers(1, 6)) for v in problem.varieties}
+        lucks = [draw_luck(rng, len(problem.varieties), SEASONS) for _ in range(LUCKS)]
+        played = [simulate_plan(problem, policy, k, judged=JUDGED, ages=ages) for k in lucks]
+        lost[name] = [len(p.lost) for p in played]
+        weight[name] = sum(p.weight for p in played)
+    total = len(problem.varieties) * LUCKS
+    for name, each in lost.items():
+        print(
+            f"\ndemo, {name}: {sum(each)} of {total} varieties lost in {SEASONS} seasons "
+            f"({each}), by weight {weight[name]:.1f}"
+        )
+    assert sum(lost["planned"]) < sum(lost["oldest first"])
+    assert weight["planned"] < weight["oldest first"]
