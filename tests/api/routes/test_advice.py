@@ -243,8 +243,19 @@ def set_up(hand: Hand, odd: dict[str, Any]) -> str:
         hand.made(f"/lots/{code}/stays", {"place_id": place, "from_date": day})
     for test in odd["tests"]:
         said = hand.post("/germination-tests/finished", {"lot": code, **test})
-        assert said.status_code in (201, 409), said.text  # 409: not so many seeds
+        if test["started_on"] < harvested(odd["lot"]):
+            assert said.status_code == 422, said.text
+        else:
+            assert said.status_code in (201, 409), said.text  # 409: not so many seeds
     return code
+
+
+def harvested(lot: dict[str, Any]) -> str:
+    """First day the lot's seed can have been there, if that is known for certain."""
+    if lot.get("harvest_estimated"):
+        return ""
+    year = lot.get("harvest_year")
+    return lot.get("harvest_date") or (f"{year:04}-01-01" if year else "")
 
 
 @settings(
