@@ -2,6 +2,7 @@
 and a NUL character is no text to any database."""
 
 import difflib
+from typing import get_origin
 
 from fastapi import Request
 from fastapi.dependencies.models import Dependant
@@ -19,23 +20,35 @@ def plain_address(request: Request) -> None:
     route = request.scope.get("route")
     if not request.query_params or not isinstance(route, APIRoute):
         return
-    names = sorted(_names(route.dependant))
-    for asked in request.query_params:
-        if asked not in names:
-            raise Refused(asked, request.query_params[asked], _mend(asked, names))
+    taken = _taken(route.dependant)
+    for asked in dict.fromkeys(name for name, _ in request.query_params.multi_items()):
+        values = request.query_params.getlist(asked)
+        if asked not in taken:
+            raise Refused(asked, values[-1], _mend(asked, sorted(taken)))
+        if len(values) > 1 and not taken[asked]:
+            raise Refused(asked, ", ".join(values), "Give it once: it takes one value.")
 
 
-def _names(dependant: Dependant) -> set[str]:
-    """Query parameters of an operation and of everything it depends on."""
-    own = (_spread(field.alias, field.field_info.annotation) for field in dependant.query_params)
-    return set().union(*own, *(_names(inner) for inner in dependant.dependencies))
+def _taken(dependant: Dependant) -> dict[str, bool]:
+    """Query parameters of an operation and all it depends on, and whether each may be repeated."""
+    taken: dict[str, bool] = {}
+    for field in dependant.query_params:
+        taken |= _spread(field.alias, field.field_info.annotation)
+    for inner in dependant.dependencies:
+        taken |= _taken(inner)
+    return taken
 
 
-def _spread(name: str, annotation: object) -> set[str]:
+def _spread(name: str, annotation: object) -> dict[str, bool]:
     """A form read from the query is asked for by the names of its fields."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return {field.alias or own for own, field in annotation.model_fields.items()}
-    return {name}
+        fields = annotation.model_fields.items()
+        return {field.alias or own: _many(field.annotation) for own, field in fields}
+    return {name: _many(annotation)}
+
+
+def _many(annotation: object) -> bool:
+    return get_origin(annotation) in (list, tuple, set, frozenset)
 
 
 def _mend(asked: str, names: list[str]) -> str:

@@ -19,6 +19,7 @@ from seedbank.service.garden_record import Garden, learn_garden
 from seedbank.service.kind_facts import facts_for
 from seedbank.service.show_lots import lot_cautions
 from seedbank.service.show_viability import EQUATION_SOURCES
+from seedbank.service.soil_forbids import NOT_YET, unless_soil_forbids
 from seedbank.service.sowable_lots import SowableLot, VarietyStock, read_variety_stock
 from seedbank.service.sowing_layouts import (
     bed_answer,
@@ -73,7 +74,7 @@ def advise_lot(session: Session, code: str, ask: SowingAsk, *, today: date) -> S
     garden = learn_garden(session, today=today)
     chosen = next(each for each in stock.lots if each.lot.id == lot.id)
     kept = 0 if ask.use_reserve else stock.kept_back(chosen)
-    return advise_one(stock, chosen, kept, setting, garden)
+    return unless_soil_forbids(advise_one(stock, chosen, kept, setting, garden))
 
 
 def advise_one(
@@ -144,7 +145,7 @@ def _answer(
         ],
         warnings=[
             *setting_warnings(setting),
-            *density_warnings(need),
+            *([] if setting.soil.verdict in NOT_YET else density_warnings(need)),
             *stock_warnings(lot, kept_back),
             *warnings(stock.seen, lot.position),
             *to_narrow(stock.seen, lot.position),

@@ -24,6 +24,7 @@ from seedbank.service.forms.sowing_advice import SowingAsk
 from seedbank.service.garden_record import Garden, learn_garden
 from seedbank.service.kind_facts import facts_for
 from seedbank.service.show_lots import lot_cautions
+from seedbank.service.soil_forbids import unless_soil_forbids
 from seedbank.service.sowable_lots import SowableLot, VarietyStock, read_variety_stock
 from seedbank.service.sowing_layouts import around, bed_answer, row_answer
 from seedbank.service.sowing_setting import Ground, Setting, ground_for, settle
@@ -68,8 +69,8 @@ def advise_variety(
     if not any(lot.usable for lot in stock.lots):
         raise _nothing_usable(stock)
     if setting.method in _PLACES:
-        return _from_one_lot(task, _best_single(task))
-    return _from_several(task)
+        return unless_soil_forbids(_from_one_lot(task, _best_single(task)))
+    return unless_soil_forbids(_from_several(task))
 
 
 def _best_single(task: _Task) -> SowingAdviceAnswer:

@@ -128,6 +128,8 @@ def answer_verdict(seen: Judgement, at: int) -> VerdictAnswer:
     """One lot's verdict as it is answered."""
     lots, inputs = seen.forecast.collection, seen.verdicts.inputs
     needed = float(seen.needed[at])
+    saved_here = bool(lots.saved_here[at])
+    cautions = kind_cautions(seen.forecast.facts_of(at), bool(lots.treated[at]), saved_here)
     return VerdictAnswer(
         lot=lots.code[at],
         variety=_variety(seen, at),
@@ -143,7 +145,8 @@ def answer_verdict(seen: Judgement, at: int) -> VerdictAnswer:
         probability_parents_now=_chance(inputs.p_parents_now[at]),
         probability_parents_next_season=_chance(inputs.p_parents_next[at]),
         reasons=answer_reasons(seen.verdicts.reasons(at)),
-        sources=list(VERDICT_SOURCES),
+        cautions=cautions,
+        sources=distinct([*VERDICT_SOURCES, *(caution.source for caution in cautions)]),
     )
 
 

@@ -47,6 +47,10 @@ EQUATION_SOURCES = (
 )
 _REGENERATION = Source(text="FAO Genebank Standards 2014, 4.3.4", confidence="memory")
 _RETEST = Source(text="FAO Genebank Standards 2014, 4.3.3", confidence="memory")
+_FIRST_TEST = Source(
+    text="first test at latest 12 months after receipt: FAO Genebank Standards 2014, 4.3.1",
+    confidence="read",
+)
 
 
 def show_viability(
@@ -194,7 +198,9 @@ def _retest(seen: Forecast) -> RetestAnswer:
             "It has probably fallen under 85 % of its initial viability: test before relying on it."
         )
         return RetestAnswer(due_on=_date(seen.today), text=text, source=_REGENERATION)
-    since = last if np.isfinite(last) else seen.today
+    if not np.isfinite(last):
+        text = "It was never tested: test it before you rely on it."
+        return RetestAnswer(due_on=_date(seen.today), text=text, source=_FIRST_TEST)
     text = f"A third of the {left:.1f} years until it falls to 85 % of its initial viability."
     if interval >= LONGEST_INTERVAL_YEARS:
         text = (
@@ -202,5 +208,5 @@ def _retest(seen: Forecast) -> RetestAnswer:
             f"more, but no lot goes untested for over {interval:.0f}."
         )
     return RetestAnswer(
-        due_on=day_date(max(since + 365.25 * interval, seen.today)), text=text, source=_RETEST
+        due_on=day_date(max(last + 365.25 * interval, seen.today)), text=text, source=_RETEST
     )

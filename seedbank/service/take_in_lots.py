@@ -21,7 +21,7 @@ from seedbank.stock.lots import Lot, LotParent, Origin, next_code, set_parents
 from seedbank.stock.places import Stay, move_lot, stays
 from seedbank.stock.seed_crops import SeedCrop
 from seedbank.stock.sowings import Sowing
-from seedbank.stock.varieties import get_variety
+from seedbank.stock.varieties import Variety, get_variety
 
 _GROWN_HERE = frozenset({Origin.SELF_SAVED, Origin.COLLECTED})
 _NOT_COLUMNS = {"amount", "parents", "place_id"}
@@ -50,6 +50,14 @@ def take_in_lot(session: Session, form: LotCreate, *, today: date, now: datetime
         return answer_lot(session, lot, today=today)
 
 
+def _check_same_kind(session: Session, lot: Lot, variety: Variety) -> None:
+    """Raises Refused: its seed, tests and weights are of another kind than the variety named."""
+    now = session.get_one(Variety, lot.variety_id)
+    if variety.kind_id != now.kind_id:
+        mend = "Name a variety of the kind the lot is of; if the kind is wrong, take it in anew."
+        raise Refused("variety_id", variety.id, mend, f"Lot {lot.code} is of another kind.")
+
+
 def change_lot(
     session: Session,
     code: str,
@@ -67,7 +75,7 @@ def change_lot(
         claim_version(session, lot, what="lot", expected=expected)
         if "variety_id" in form.model_fields_set:
             with named_in("variety_id"):
-                get_variety(session, form.variety_id)
+                _check_same_kind(session, lot, get_variety(session, form.variety_id))
         put_changes(lot, form, leave_out={"parents"})
         if "harvest_date" in form.model_fields_set and "harvest_year" not in form.model_fields_set:
             lot.harvest_year = None

@@ -23,6 +23,7 @@ from seedbank.stock.places import Stay
 from seedbank.stock.varieties import Breeding, OtherKeepers, Variety
 
 EPOCH: Final = date(2000, 1, 1)
+_SAVED_HERE: Final = (Origin.SELF_SAVED, Origin.COLLECTED)
 KEEPERS: Final = (OtherKeepers.NONE, OtherKeepers.FEW, OtherKeepers.MANY)
 _EPOCH_DAY = EPOCH.toordinal()
 
@@ -75,7 +76,7 @@ class Collection:
     variety: tuple[str, ...]
     kind_id: IntArray
     bought: BoolArray
-    self_saved: BoolArray
+    saved_here: BoolArray
     harvest_year: FloatArray
     harvest_day: FloatArray
     harvest_estimated: BoolArray
@@ -139,7 +140,7 @@ def _read(session: Session, lot_ids: Iterable[int] | None) -> Collection:
         variety=tuple(names),
         kind_id=np.array(kinds, dtype=np.int64),
         bought=np.array([origin is Origin.BOUGHT for origin in origins], dtype=np.bool_),
-        self_saved=np.array([origin is Origin.SELF_SAVED for origin in origins], dtype=np.bool_),
+        saved_here=np.array([origin in _SAVED_HERE for origin in origins], dtype=np.bool_),
         harvest_year=np.array([np.nan if y is None else y for y in years], dtype=np.float64),
         harvest_day=_days(harvests),
         harvest_estimated=np.array(estimated, dtype=np.bool_),

@@ -40,7 +40,7 @@ class Variety(Editable, table=True):
     breeding: Breeding = Field(default=Breeding.UNKNOWN, sa_type=word(Breeding))
     other_keepers: OtherKeepers = Field(default=OtherKeepers.MANY, sa_type=word(OtherKeepers))
     plants_wanted: int = Field(default=0, description="plants wanted each year")
-    reserve_seeds: int = Field(default=0, description="seeds never to be sown or given away")
+    reserve_seeds: int = Field(default=0, description="seeds that advice keeps back")
     notes: str = Field(default="", max_length=4000)
 
 

@@ -27,3 +27,11 @@ def test_a_nul_character_in_an_address_is_refused_by_every_database(hand: Hand) 
         answer = hand.get(path)
         assert answer.status_code == 422
         assert "NUL" in answer.json()["errors"][0]["mend"]
+
+
+def test_a_single_value_given_twice_is_refused_rather_than_halved(hand: Hand) -> None:
+    answer = hand.get("/lots?kind=beet&kind=carrot")
+    assert answer.status_code == 422
+    (error,) = answer.json()["errors"]
+    assert error["field"] == "kind"
+    assert error["value"] == "beet, carrot"

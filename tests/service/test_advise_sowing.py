@@ -362,6 +362,18 @@ def test_soil_too_hot_or_too_cold_is_mended_by_waiting_alone(garden: Garden) -> 
         assert words in wait[0].text
 
 
+def test_where_the_soil_says_no_there_is_nothing_to_sow(garden: Garden) -> None:
+    lot = a_tested_lot(garden, kind="beet")
+    for method in ("row", "station", "module", "broadcast"):
+        answer = ask(garden, lot.code, method=method, soil_temp_c=45.0)
+        assert (answer.seeds, answer.enough, answer.grams) == (0, False, None)
+        assert [answer.row, answer.bed, answer.stations, answer.cells, answer.by_feel] == [None] * 5
+        assert answer.reasons[0] == answer.soil.text
+    fit = ask(garden, lot.code, method="row", soil_temp_c=20.0)
+    assert fit.seeds > 0
+    assert fit.row is not None
+
+
 def test_what_a_seed_is_is_said_where_it_is_a_cluster(garden: Garden) -> None:
     def said(kind: str) -> bool:
         return any("cluster or fruit" in r for r in ask(garden, garden.lot(kind=kind).code).reasons)

@@ -59,7 +59,7 @@ def check_lot(session: Session, seen: Collection, at: int) -> None:
     assert (seen.variety_id[at], seen.variety[at]) == (variety.id, variety.name)
     assert seen.kind_id[at] == variety.kind_id
     assert seen.bought[at] == (lot.origin == Origin.BOUGHT)
-    assert seen.self_saved[at] == (lot.origin == Origin.SELF_SAVED)
+    assert seen.saved_here[at] == (lot.origin in (Origin.SELF_SAVED, Origin.COLLECTED))
     assert same(seen.harvest_year[at], lot.harvest_year)
     assert same(seen.harvest_day[at], lot.harvest_date)
     assert seen.harvest_estimated[at] == lot.harvest_estimated

@@ -130,7 +130,7 @@ class SowingPlanAnswer(AnswerModel):
     plants_wanted: int = Field(examples=[40])
     confidence_pct: float = Field(examples=[90.0])
     enough: bool = Field(description="the seed gives the plants that surely", examples=[True])
-    seeds: int = Field(description="seeds to sow", examples=[120])
+    seeds: int = Field(description="seeds to sow; 0: not yet, see soil", examples=[120])
     chance_of_enough: PercentAnswer = Field(
         description="all that isn't known is in it; the interval shows how bad or good it "
         "turns out with the seed and the seedbed",

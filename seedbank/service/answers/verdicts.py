@@ -52,6 +52,7 @@ class VerdictAnswer(AnswerModel):
     probability_parents_now: float = Field(examples=[0.88])
     probability_parents_next_season: float = Field(examples=[0.59])
     reasons: list[ReasonAnswer] = Field(examples=[[_REASON]])
+    cautions: list[CautionAnswer]
     sources: list[Source] = Field(examples=[[_SOURCE]])
 
 

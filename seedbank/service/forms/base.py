@@ -7,8 +7,10 @@ from typing import Annotated, Any
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, Strict
 
 _ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
-_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]")
-_CONTROL_OR_BREAK = re.compile(r"[\x00-\x1f\x7f]")
+# The last two spans turn the direction of what follows: a name could show as another.
+_TURNING = "\u202a-\u202e\u2066-\u2069"
+_CONTROL = re.compile(rf"[\x00-\x08\x0b-\x1f\x7f{_TURNING}]")
+_CONTROL_OR_BREAK = re.compile(rf"[\x00-\x1f\x7f{_TURNING}]")
 EARLIEST, LATEST = date(1900, 1, 1), date(2199, 12, 31)
 MOST = 10_000_000  # seeds in one movement; well inside a 32-bit column
 

@@ -9,7 +9,7 @@ from seedbank.stock.varieties import Breeding, OtherKeepers
 _BREEDING = "How it was bred; F1 seed doesn't come true."
 _KEEPERS = "How many other keepers of it are known: none and few make it rare."
 _WANTED = "Plants wanted each year."
-_RESERVE = "Seeds never to be sown or given away."
+_RESERVE = "Seeds that advice keeps back; sowing or giving below them is warned of."
 
 
 class VarietyCreate(Form):

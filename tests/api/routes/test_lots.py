@@ -151,3 +151,36 @@ def test_amounts_are_counted_or_weighed_and_never_both(hand: Hand) -> None:
         response = hand.post(f"/lots/{code}/movements", {"reason": "given", "amount": amount})
         assert response.status_code == 422
         assert response.json()["errors"][0]["field"] == "amount"
+
+
+def test_a_lot_does_not_become_another_kind(hand: Hand) -> None:
+    code = hand.lot(variety_id=hand.variety("beet", "Odd Beet"))
+    bean = hand.variety("broad-bean", "Odd Bean")
+    other = hand.variety("beet", "Other Beet")
+    refused = hand.patch(f"/lots/{code}", {"variety_id": bean}, if_match="*")
+    assert refused.status_code == 422
+    assert refused.json()["errors"][0]["field"] == "variety_id"
+    assert hand.patch(f"/lots/{code}", {"variety_id": other}, if_match="*").status_code == 200
+
+
+def test_a_name_that_turns_the_direction_of_writing_is_refused(hand: Hand) -> None:
+    body = {"kind": "carrot", "name": "Purple \u202enretnaL"}
+    refused = hand.post("/varieties", body)
+    assert refused.status_code == 422
+    assert refused.json()["errors"][0]["field"] == "name"
+
+
+def test_a_verdict_on_treated_seed_carries_its_caution(hand: Hand) -> None:
+    treated, plain = hand.lot(treated=True), hand.lot()
+    said = hand.get(f"/lots/{treated}/verdict").json()
+    texts = " ".join(caution["text"] for caution in said["cautions"])
+    assert "dyed" in texts
+    assert {c["source"]["text"] for c in said["cautions"]} <= {s["text"] for s in said["sources"]}
+    other = hand.get(f"/lots/{plain}/verdict").json()["cautions"]
+    assert "dyed" not in " ".join(caution["text"] for caution in other)
+
+
+def test_a_lot_never_tested_is_to_be_tested_now(hand: Hand) -> None:
+    retest = hand.get(f"/lots/{hand.lot(harvest_year=2026)}/viability").json()["retest"]
+    assert retest["due_on"] == "2027-03-01"
+    assert "never tested" in retest["text"]
