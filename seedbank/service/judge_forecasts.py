@@ -16,9 +16,14 @@ from sqlmodel import Session
 
 from seedbank.science.emergence import WeightedNodes, emergence_nodes
 from seedbank.science.emergence_calibration import ForetoldSowing, judge_emergence_forecasts
-from seedbank.science.plant_counts import CountSummary, plants_pmf, summarise_counts
+from seedbank.science.plant_counts import (
+    CountSummary,
+    plants_pmf,
+    probability_enough,
+    summarise_counts,
+)
 from seedbank.science.proportion import proportion_interval
-from seedbank.science.quantities import FloatArray
+from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.seed_need import smallest_seeds
 from seedbank.service.answers.base import PercentAnswer, Source
 from seedbank.service.answers.forecast_record import (
@@ -148,7 +153,16 @@ def _saved(foretold: Sequence[_Foretold]) -> SavedAnswer | None:
         seeds_short=int(-more[more < 0].sum()),
         enough_as_sown=_certain_share(int((sown * share >= wanted - 0.5).sum()), len(asked)),
         enough_as_advised=_certain_share(int((advised * share >= wanted - 0.5).sum()), len(asked)),
+        promised_pct=round(100.0 * float(np.mean(_promised(asked, advised, wanted))), 1),
     )
+
+
+def _promised(asked: Sequence[_Foretold], advised: IntArray, wanted: IntArray) -> list[float]:
+    """Chance each advised amount had: under the confidence asked where the lot was too small."""
+    return [
+        float(probability_enough(one.plants, int(seeds), int(plants), one.past.record.patches))
+        for one, seeds, plants in zip(asked, advised, wanted, strict=True)
+    ]
 
 
 def _advised(one: _Foretold, wanted: int) -> int:

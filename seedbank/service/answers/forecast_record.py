@@ -42,6 +42,10 @@ class SavedAnswer(AnswerModel):
     enough_as_advised: PercentAnswer = Field(
         description="sowings that would have, at the share that really came up", examples=[_HELD]
     )
+    promised_pct: float = Field(
+        description="mean chance that the amounts advised had; a lot too small promises less",
+        examples=[84.2],
+    )
 
 
 class ForecastRecordAnswer(AnswerModel):
