@@ -11,8 +11,7 @@ from seedbank.cli.screen import (
     told_sources,
 )
 from seedbank.service.answers.sowing_advice import ByFeelAnswer, CountAnswer, SowingAdviceAnswer
-
-_NOT_YET = ("cold", "hot")
+from seedbank.service.soil_forbids import soil_forbids
 
 
 def show(answer: SowingAdviceAnswer) -> None:
@@ -24,7 +23,7 @@ def show(answer: SowingAdviceAnswer) -> None:
     )
     console.print(_verdict(answer), style="bold")
     table(("", ""), [("amount", _amount(answer)), *_layout(answer), *_expected(answer)])
-    if answer.soil.text and answer.soil.verdict not in _NOT_YET:
+    if answer.soil.text and not soil_forbids(answer):
         console.print(answer.soil.text)
     _list("Instead", [one.text for one in answer.alternatives])
     _list("Why", answer.reasons)
@@ -34,7 +33,7 @@ def show(answer: SowingAdviceAnswer) -> None:
 
 
 def _verdict(answer: SowingAdviceAnswer) -> str:
-    if answer.soil.verdict in _NOT_YET:
+    if soil_forbids(answer):
         return answer.soil.text
     if answer.enough:
         return (

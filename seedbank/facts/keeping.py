@@ -6,6 +6,7 @@ from functools import cache
 from types import MappingProxyType
 
 import numpy as np
+from scipy.special import ndtri
 
 from seedbank.facts.kind_facts import KindFacts
 from seedbank.facts.kinds import packaged_kinds
@@ -162,7 +163,7 @@ def _evidence(facts: KindFacts) -> list[_Evidence]:
     minimum = facts.minimum_germination_pct
     floor = np.array([UNKNOWN_MINIMUM if minimum is None else minimum.value / 100.0])
     start = float(initial_viability(floor, np.array([True]))[0][0])
-    fall = max(start - _floor_probit(floor), _LEAST_FALL)
+    fall = max(start - float(ndtri(floor)[0]), _LEAST_FALL)
     rows = [_constants_evidence(facts, start), _half_evidence(facts, start)]
     if facts.longevity:
         years = [0.5 * (f.value.years_low + f.value.years_high) for f in facts.longevity]
@@ -170,11 +171,6 @@ def _evidence(facts: KindFacts) -> list[_Evidence]:
         cited = tuple(dict.fromkeys(f.cited for f in facts.longevity))
         rows.append(_Evidence(LISTS, log_sigma, 0.0, cited))
     return [row for row in rows if row is not None]
-
-
-def _floor_probit(floor: np.ndarray[tuple[int], np.dtype[np.float64]]) -> float:
-    mean, sd = initial_viability(floor, np.array([True]))
-    return float(mean[0] - 1.6448536269514722 * sd[0])
 
 
 def _constants_evidence(facts: KindFacts, start: float) -> _Evidence | None:

@@ -83,20 +83,27 @@ def yearly_dose(
     constants: ViabilityConstants, isotherm: Isotherm, place: YearlyConditions
 ) -> YearlyDose:
     """Dose through a year, from daily conditions at noon; day 0 is 1 January."""
+    moisture, temp = daily_conditions(isotherm, place, driest_rh_pct=DRIEST_USEFUL_RH_PCT)
+    daily = DAYS_PER_YEAR / _PHASE_DAYS / sigma_days(constants, moisture, temp)
+    return YearlyDose(np.concatenate([[0.0], np.cumsum(daily)]))
+
+
+def daily_conditions(
+    isotherm: Isotherm, place: YearlyConditions, *, driest_rh_pct: float = 0.0
+) -> tuple[FloatArray, FloatArray]:
+    """Seed moisture (% fresh weight) and temperature (C) at noon of each day, (366,) each.
+
+    Air drier than ``driest_rh_pct`` is taken for that dry. Outside check: see ``yearly_dose``.
+    """
     day = (np.arange(_PHASE_DAYS) + 0.5) * DAYS_PER_YEAR / _PHASE_DAYS
     swing = np.cos(2.0 * np.pi * (day - COLDEST_DAY_OF_YEAR) / DAYS_PER_YEAR)
     temp = _swung(place.temp_winter_c, place.temp_summer_c, swing)
     if place.seed_moisture_pct is not None:
-        moisture = np.full_like(day, place.seed_moisture_pct)
-    else:
-        rh = _swung(place.rh_winter_pct, place.rh_summer_pct, swing)
-        if place.sealed:
-            rh, air = np.full_like(day, rh.mean()), np.full_like(day, temp.mean())
-        else:
-            air = temp
-        moisture = isotherm.moisture_pct(np.maximum(rh, DRIEST_USEFUL_RH_PCT), air)
-    daily = DAYS_PER_YEAR / _PHASE_DAYS / sigma_days(constants, moisture, temp)
-    return YearlyDose(np.concatenate([[0.0], np.cumsum(daily)]))
+        return np.full_like(day, place.seed_moisture_pct), temp
+    rh, air = _swung(place.rh_winter_pct, place.rh_summer_pct, swing), temp
+    if place.sealed:
+        rh, air = np.full_like(day, rh.mean()), np.full_like(day, temp.mean())
+    return isotherm.moisture_pct(np.maximum(rh, driest_rh_pct), air), temp
 
 
 def _swung(winter: float, summer: float, swing: FloatArray) -> FloatArray:

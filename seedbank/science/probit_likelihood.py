@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import betaln, ndtr, psi
 
-from seedbank.science.quantities import FloatArray, IntArray
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 
 _ROOT_2_PI = np.sqrt(2.0 * np.pi)
 _FAR = 37.0
@@ -44,8 +44,18 @@ def _tails(v: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
 def binomial_value(v: FloatArray, viable: FloatArray, seeds: FloatArray) -> FloatArray:
     """k log Phi(v) + (n - k) log Phi(-v), dropping the constant that does not depend on v."""
     log_small, log_large, _ = _tails(v)
-    of_success = np.where(v > 0.0, log_large, log_small)
+    return _weighed(v > 0.0, log_small, log_large, viable, seeds)
+
+
+def _weighed(
+    up: BoolArray,
+    log_small: FloatArray,
+    log_large: FloatArray,
+    viable: FloatArray,
+    seeds: FloatArray,
+) -> FloatArray:
     failed = seeds - viable
+    of_success = np.where(up, log_large, log_small)
     return np.asarray(
         failed * (log_small + log_large) + (viable - failed) * of_success, dtype=np.float64
     )
@@ -60,8 +70,7 @@ def binomial(v: FloatArray, viable: FloatArray, seeds: FloatArray) -> LogLikelih
     hazard_small = density / small
     hazard_large = density / (1.0 - small)
     return LogLikelihood(
-        value=failed * (log_small + log_large)
-        + (viable - failed) * np.where(up, log_large, log_small),
+        value=_weighed(up, log_small, log_large, viable, seeds),
         slope=viable * np.where(up, hazard_large, hazard_small)
         - failed * np.where(up, hazard_small, hazard_large),
         curvature=seeds * hazard_small * hazard_large,

@@ -4,6 +4,7 @@ import numpy as np
 from scipy.special import ndtri
 
 from seedbank.science.quantities import FloatArray, ProbitNodes
+from seedbank.science.test_plan import equal_weight_nodes
 
 QUANTILES = (0.05, 0.25, 0.5, 0.75, 0.95)
 _NODES = 16
@@ -21,4 +22,4 @@ def nodes_from_quantiles(probits: FloatArray) -> ProbitNodes:
     piece = np.clip(np.searchsorted(known, level) - 1, 0, known.size - 2)
     share = (level - known[piece]) / (known[piece + 1] - known[piece])
     nodes = probits[:, piece] + share * (probits[:, piece + 1] - probits[:, piece])
-    return ProbitNodes(nodes, np.full(nodes.shape, 1.0 / _NODES))
+    return equal_weight_nodes(nodes)

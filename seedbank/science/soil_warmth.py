@@ -61,6 +61,10 @@ class TemperatureCurve:
     basis: str
 
 
+UNFIT = ("cold", "hot")
+"""Verdicts under which nothing should be sown yet. The words are our choice."""
+
+
 @dataclass(frozen=True, slots=True)
 class SoilWarmth:
     """Judgement of a soil temperature for one kind.

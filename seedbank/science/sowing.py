@@ -22,7 +22,7 @@ from seedbank.science.seed_need import (
     seeds_to_sow,
     smallest_seeds,
 )
-from seedbank.science.soil_warmth import SoilWarmth
+from seedbank.science.soil_warmth import UNFIT, SoilWarmth
 from seedbank.science.sowing_layout import (
     BedLayout,
     CellLayout,
@@ -217,7 +217,7 @@ def _against_feel(
 def _alternatives(seed: SeedInHand, bed: Seedbed, need: SeedNeed) -> tuple[Alternative, ...]:
     """What to do instead or first; empty when the lot does it and a test would save little."""
     found = []
-    if bed.soil is not None and bed.soil.verdict in ("cold", "hot"):
+    if bed.soil is not None and bed.soil.verdict in UNFIT:
         instead = "start under cover" if bed.soil.verdict == "cold" else "start in a cooler place"
         words = f"{bed.soil.caution} Wait, or {instead}."
         return (Alternative("wait-for-warmth", words, None),)  # no other seed mends the soil

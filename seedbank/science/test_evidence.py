@@ -32,7 +32,7 @@ class DiscountedCounts:
 
 
 def discount_counts(
-    viable: FloatArray, seeds: FloatArray, rho: float = BETWEEN_TESTS_RHO
+    viable: FloatArray, seeds: FloatArray, rho: FloatArray | float = BETWEEN_TESTS_RHO
 ) -> DiscountedCounts:
     """Scale counts by 1 / (1 + (n - 1) rho): same share, honest size. Zero seeds stay zero."""
     size = np.asarray(seeds, dtype=np.float64)

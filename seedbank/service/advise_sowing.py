@@ -8,6 +8,7 @@ from seedbank.facts.field_factors import shift_prior_sources, temperature_curve_
 from seedbank.facts.kind_facts import KindFacts
 from seedbank.facts.sources import sources_of
 from seedbank.science.emergence import WeightedNodes, emergence_nodes
+from seedbank.science.soil_warmth import UNFIT
 from seedbank.science.sowing import Seedbed, SeedInHand, SowingAdvice, advise_sowing
 from seedbank.service.answers.base import PercentAnswer, Source, distinct
 from seedbank.service.answers.lots import VarietyBrief
@@ -19,7 +20,7 @@ from seedbank.service.garden_record import Garden, learn_garden
 from seedbank.service.kind_facts import facts_for
 from seedbank.service.show_lots import lot_cautions
 from seedbank.service.show_viability import EQUATION_SOURCES
-from seedbank.service.soil_forbids import NOT_YET, unless_soil_forbids
+from seedbank.service.soil_forbids import unless_soil_forbids
 from seedbank.service.sowable_lots import SowableLot, VarietyStock, read_variety_stock
 from seedbank.service.sowing_layouts import (
     bed_answer,
@@ -145,7 +146,7 @@ def _answer(
         ],
         warnings=[
             *setting_warnings(setting),
-            *([] if setting.soil.verdict in NOT_YET else density_warnings(need)),
+            *([] if setting.soil.verdict in UNFIT else density_warnings(need)),
             *stock_warnings(lot, kept_back),
             *warnings(stock.seen, lot.position),
             *to_narrow(stock.seen, lot.position),

@@ -7,6 +7,7 @@ from datetime import date
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import sources_of
 from seedbank.facts.tolerances import tolerance_table
+from seedbank.science.decline import DAYS_PER_YEAR
 from seedbank.science.dormancy import DormancyFinding, ObservedTest, judge_dormancy
 from seedbank.science.germination import (
     GerminationResult,
@@ -33,7 +34,7 @@ from seedbank.stock.germination_tests import Count, GerminationTest
 from seedbank.stock.lots import Lot
 
 LEVEL = 0.90
-_DAYS_A_MONTH = 365.25 / 12
+_DAYS_A_MONTH = DAYS_PER_YEAR / 12
 
 METHOD_SOURCES = (
     Source(

@@ -10,7 +10,7 @@ from sqlmodel import Session, col, select
 from seedbank.facts.keeping import KeepingPrior, keeping_prior, packaged_keeping
 from seedbank.facts.kind_facts import KindFacts
 from seedbank.facts.kinds import packaged_kinds
-from seedbank.science.decline import ORDINARY_STORE, YearlyConditions, yearly_dose
+from seedbank.science.decline import DAYS_PER_YEAR, ORDINARY_STORE, YearlyConditions, yearly_dose
 from seedbank.science.posterior import Observations, Posterior, Priors, fit_posterior
 from seedbank.science.prior import initial_viability, lot_log_sd
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray, ProbitNodes
@@ -25,7 +25,6 @@ from seedbank.stock.places import Place
 
 NOWHERE = 0
 """Stands for the ordinary store in place of a place's id."""
-_MIDDLES = ((np.arange(64) + 0.5) / 64).tolist()
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +100,7 @@ def forecast_of(
     priors = _priors(collection, facts, keeping, ages, known)
     lots = np.arange(collection.size)
     observations = _observations(collection.tests, history, collection.size)
-    horizon = history.dose_at(lots, np.full(collection.size, now + 365.25 * ahead_years))
+    horizon = history.dose_at(lots, np.full(collection.size, now + DAYS_PER_YEAR * ahead_years))
     return Forecast(
         collection=collection,
         facts=facts,

@@ -10,6 +10,7 @@ from sqlmodel import Session
 
 from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.kind_facts import KindFacts
+from seedbank.science.decline import DAYS_PER_YEAR
 from seedbank.science.emergence import shift_of_factor
 from seedbank.science.quantile_nodes import QUANTILES, nodes_from_quantiles
 from seedbank.science.quantities import Band, BoolArray, FloatArray, IntArray
@@ -141,7 +142,7 @@ def _season_doses(seen: Forecast) -> list[FloatArray]:
     biennial = _by_kind(seen, lambda f: f.flowers_next_year)
     lead = lead_years(biennial > 0)
     return [
-        seen.dose_on(np.asarray(seen.today + 365.25 * later, dtype=np.float64))
+        seen.dose_on(np.asarray(seen.today + DAYS_PER_YEAR * later, dtype=np.float64))
         for later in (0.0 * lead, 1.0 + lead, 2.0 + lead)
     ]
 

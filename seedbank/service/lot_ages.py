@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from seedbank.science.decline import DAYS_PER_YEAR
 from seedbank.science.quantities import BoolArray, FloatArray
 from seedbank.stock.collection import Collection
 
@@ -34,21 +35,21 @@ def lot_ages(collection: Collection, today: float) -> LotAges:
 
     A day that is only guessed gives way to any record of the seed from before it.
     """
-    new_year = (collection.harvest_year - 2000.0) * 365.25
+    new_year = (collection.harvest_year - 2000.0) * DAYS_PER_YEAR
     by_date = ~np.isnan(collection.harvest_day)
     by_year = ~by_date & ~np.isnan(collection.harvest_year)
     by_purchase = ~by_date & ~by_year & ~np.isnan(collection.acquired_day)
-    bought_day = collection.acquired_day - SHOP_YEARS * 365.25
+    bought_day = collection.acquired_day - SHOP_YEARS * DAYS_PER_YEAR
     guess = np.select(
         [by_date, by_year, by_purchase],
         [collection.harvest_day, new_year + HARVEST_DAY_OF_YEAR, bought_day],
-        collection.created_day - UNKNOWN_YEARS * 365.25,
+        collection.created_day - UNKNOWN_YEARS * DAYS_PER_YEAR,
     )
     harvest = np.minimum(guess, _first_seen(collection))
     sure = ~collection.harvest_estimated
     harvest = np.where(by_year & sure, np.maximum(harvest, new_year), harvest)
     harvest = np.minimum(np.where(by_date & sure, collection.harvest_day, harvest), today)
-    age_years = np.maximum((today - harvest) / 365.25, 0.5)
+    age_years = np.maximum((today - harvest) / DAYS_PER_YEAR, 0.5)
     sd_years = np.select([by_date, by_year, by_purchase], [0.0, YEAR_SD, SHOP_SD], 0.0)
     sd_years = np.where(collection.harvest_estimated & (by_date | by_year), ESTIMATED_SD, sd_years)
     log_sd = np.where(by_date | by_year | by_purchase, sd_years / age_years, UNKNOWN_LOG_SD)

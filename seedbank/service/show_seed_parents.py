@@ -9,6 +9,7 @@ from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.kind_facts import KindFacts
 from seedbank.facts.sources import Fact, sources_of
 from seedbank.science.crossing_risk import Purpose
+from seedbank.science.decline import DAYS_PER_YEAR
 from seedbank.science.emergence import (
     WeightedNodes,
     emergence_nodes,
@@ -31,7 +32,6 @@ from seedbank.service.judge_stock import PARENTS_CONFIDENCE, USUAL_PARENTS
 from seedbank.service.show_lots import lot_entry, variety_brief
 from seedbank.service.show_viability import EQUATION_SOURCES
 
-_YEAR_DAYS = 365.25
 _PRACTICE = Source(text=f"usual losses of seed parents: {COMMON_PRACTICE}", confidence="memory")
 _ASSUMED = Source(text=f"number of seed parents: {COMMON_PRACTICE}", confidence="memory")
 
@@ -75,7 +75,7 @@ def show_seed_parents(
     biennial = facts.flowers_next_year
     losses = usual_losses(biennial)
     held = max(int(seen.collection.balance[0]), 0)
-    emergence = [_emergence(seen, seen.today + year * _YEAR_DAYS) for year in (0, 1)]
+    emergence = [_emergence(seen, seen.today + year * DAYS_PER_YEAR) for year in (0, 1)]
     need = plants_to_start(wanted, emergence[0], losses, confidence, available=held)
     outlook = parents_outlook(wanted, emergence, held, losses, confidence, biennial)
     return SeedParentsAnswer(

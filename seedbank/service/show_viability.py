@@ -7,6 +7,7 @@ import numpy as np
 from sqlmodel import Session
 
 from seedbank.facts.sources import sources_of
+from seedbank.science.decline import DAYS_PER_YEAR
 from seedbank.science.proportion import proportion_interval
 from seedbank.science.quantities import Band
 from seedbank.science.regeneration import (
@@ -14,6 +15,7 @@ from seedbank.science.regeneration import (
     regeneration_viability,
     retest_interval_years,
 )
+from seedbank.science.test_evidence import discount_counts
 from seedbank.service.answers.base import PercentAnswer, Source, distinct
 from seedbank.service.answers.viability import (
     RetestAnswer,
@@ -29,7 +31,7 @@ from seedbank.service.viability_words import reasons, to_narrow, warnings
 from seedbank.stock.collection import day_date, day_number
 
 CURVE_YEARS_AHEAD = 10.0
-_HALF_YEAR = 365.25 / 2
+_HALF_YEAR = DAYS_PER_YEAR / 2
 _CROSSED = (0.05, 0.5, 0.95)
 
 EQUATION_SOURCES = (
@@ -80,7 +82,7 @@ def show_viability(
         thresholds=_thresholds(seen, asked, thresholds_pct),
         tests=_tests(seen),
         retest=_retest(seen),
-        age_years=round((day_number(asked) - float(seen.ages.harvest_day[0])) / 365.25, 2),
+        age_years=round((day_number(asked) - float(seen.ages.harvest_day[0])) / DAYS_PER_YEAR, 2),
         dose=round(float(seen.dose_on(day_number(asked))[0]), 3),
         reasons=reasons(seen),
         warnings=warnings(seen),
@@ -136,7 +138,7 @@ def _curve_days(seen: Forecast, today: date) -> list[date]:
     """Every half year from harvest to ten years ahead, today among them."""
     start, now = float(seen.ages.harvest_day[0]), day_number(today)
     back = np.arange(now, start, -_HALF_YEAR)
-    ahead = np.arange(now + _HALF_YEAR, now + CURVE_YEARS_AHEAD * 365.25 + 1, _HALF_YEAR)
+    ahead = np.arange(now + _HALF_YEAR, now + CURVE_YEARS_AHEAD * DAYS_PER_YEAR + 1, _HALF_YEAR)
     # A harvest day may lie a fraction of a day before one of the steps.
     return sorted({_date(day) for day in (start, *back.tolist(), *ahead.tolist())})
 
@@ -174,7 +176,7 @@ def _thresholds(
 def _tests(seen: Forecast) -> list[TestSeen]:
     tests = seen.collection.tests
     seeds, viable = tests.seeds.astype(int).tolist(), tests.viable.astype(int).tolist()
-    worth = (tests.seeds / (1.0 + (tests.seeds - 1.0) * tests.correlation)).tolist()
+    worth = discount_counts(tests.viable, tests.seeds, tests.correlation).seeds.tolist()
     return [
         TestSeen(
             started_on=_date(day),
@@ -190,7 +192,7 @@ def _tests(seen: Forecast) -> list[TestSeen]:
 def _retest(seen: Forecast) -> RetestAnswer:
     initial = seen.posterior.quantile((0.5,), np.zeros(1))[:, 0]
     crossing = seen.posterior.crossing_dose(regeneration_viability(initial), (0.5,))[:, 0]
-    left = (float(seen.history.day_of_dose(crossing)[0]) - seen.today) / 365.25
+    left = (float(seen.history.day_of_dose(crossing)[0]) - seen.today) / DAYS_PER_YEAR
     interval = float(retest_interval_years(np.array([max(left, 0.0)]))[0])
     last = float(np.max(seen.collection.tests.day, initial=-np.inf))
     if left <= 0.0:
@@ -208,5 +210,5 @@ def _retest(seen: Forecast) -> RetestAnswer:
             f"more, but no lot goes untested for over {interval:.0f}."
         )
     return RetestAnswer(
-        due_on=day_date(max(last + 365.25 * interval, seen.today)), text=text, source=_RETEST
+        due_on=day_date(max(last + DAYS_PER_YEAR * interval, seen.today)), text=text, source=_RETEST
     )

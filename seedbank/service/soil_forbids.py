@@ -2,6 +2,7 @@
 
 from typing import TypeVar
 
+from seedbank.science.soil_warmth import UNFIT
 from seedbank.service.answers.sowing_advice import (
     SowingAdviceAnswer,
     SowingPlanAnswer,
@@ -9,15 +10,17 @@ from seedbank.service.answers.sowing_advice import (
 )
 
 Advice = TypeVar("Advice", bound=SowingPlanAnswer)
-NOT_YET = ("cold", "hot")
-"""Soil verdicts under which nothing should be sown."""
-
 _ALL_THE_SAME = "Sown all the same, it would give the plants and chances shown here."
+
+
+def soil_forbids(advice: SowingPlanAnswer) -> bool:
+    """Whether the soil is too cold or too hot to sow at all."""
+    return advice.soil.verdict in UNFIT
 
 
 def unless_soil_forbids(advice: Advice) -> Advice:
     """The advice itself, or with no seed to sow and no layout where the soil is not fit."""
-    if advice.soil.verdict not in NOT_YET:
+    if not soil_forbids(advice):
         return advice
     changes: dict[str, object] = {
         "seeds": 0,

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from seedbank.facts.kind_facts import KindFacts
 from seedbank.science.quantities import Interval
 from seedbank.science.seed_need import SeedNeed
+from seedbank.science.soil_warmth import UNFIT
 from seedbank.science.sowing import Alternative
 from seedbank.service.answers.base import PercentAnswer
 from seedbank.service.answers.sowing_advice import AlternativeAnswer
@@ -98,7 +99,7 @@ def density_warnings(need: SeedNeed) -> list[str]:
 
 def setting_warnings(setting: Setting) -> list[str]:
     """What to beware of with any lot sown there."""
-    cold = [setting.soil.caution] if setting.soil.verdict in ("cold", "hot") else []
+    cold = [setting.soil.caution] if setting.soil.verdict in UNFIT else []
     return [*cold, _NOT_RECKONED]
 
 

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from seedbank.science.decline import DAYS_PER_YEAR, YearlyConditions, check_range
+from seedbank.science.decline import DAYS_PER_YEAR, YearlyConditions, check_range, daily_conditions
 from seedbank.science.test_evidence import BETWEEN_TESTS_RHO
 from seedbank.service.forecast import NOWHERE, Forecast
 
@@ -58,21 +58,7 @@ def warnings(seen: Forecast, lot: int = 0) -> list[str]:
             "Nothing is published here on how this kind keeps: it is taken for an ordinary "
             "vegetable, with a wide band."
         )
-    place = _present_place(seen, lot)
-    day = np.linspace(0.0, DAYS_PER_YEAR, 25)
-    swing = np.cos(2.0 * np.pi * day / DAYS_PER_YEAR)
-    temp = 0.5 * (place.temp_winter_c + place.temp_summer_c) + 0.5 * swing * (
-        place.temp_winter_c - place.temp_summer_c
-    )
-    rh = 0.5 * (place.rh_winter_pct + place.rh_summer_pct) + 0.5 * swing * (
-        place.rh_winter_pct - place.rh_summer_pct
-    )
-    air = temp
-    if place.sealed:  # it keeps the moisture in balance with the mean air
-        rh, air = np.full_like(rh, rh.mean()), np.full_like(temp, temp.mean())
-    moisture = keeping.isotherm.moisture_pct(rh, air)
-    if place.seed_moisture_pct is not None:
-        moisture = np.full_like(moisture, place.seed_moisture_pct)
+    moisture, temp = daily_conditions(keeping.isotherm, _present_place(seen, lot))
     for code in check_range(moisture, temp).codes:
         said.append(f"Where it is kept {_OUT_OF_RANGE[code]}.")
     return said
