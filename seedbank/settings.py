@@ -1,9 +1,17 @@
 """Settings, from the environment (``SEEDBANK_…``) or given outright."""
 
 from datetime import date
+from enum import StrEnum
 
 from pydantic import Field
 from pydantic_settings import BaseSettings, SettingsConfigDict
+
+
+class Units(StrEnum):
+    """Units that pages are written in; everything is kept in metric ones."""
+
+    METRIC = "metric"
+    US = "us"
 
 
 class Settings(BaseSettings):
@@ -19,4 +27,15 @@ class Settings(BaseSettings):
     port: int = Field(default=8000, ge=0, le=65535, description="port to serve on")
     today: date | None = Field(
         default=None, description="the day to work on, for demonstrations; left out: today"
+    )
+    units: Units = Field(
+        default=Units.METRIC,
+        description="units of the pages until a reader chooses: metric, or us (inches, feet, "
+        "ounces, °F)",
+    )
+    base_url: str | None = Field(
+        default=None,
+        pattern=r"^https?://[^\s/?#]+$",
+        description="address at which phones reach this service, for the labels' QR codes; left "
+        "out: the address the page was asked at",
     )

@@ -8,7 +8,6 @@ from fastapi import Depends, FastAPI
 from fastapi.routing import APIRoute
 
 from seedbank import __version__
-from seedbank.api.deps import Wiring
 from seedbank.api.document import document_with
 from seedbank.api.problems import install_problems
 from seedbank.api.query_names import plain_address
@@ -17,6 +16,7 @@ from seedbank.service.once import forget_answers
 from seedbank.service.open_collection import open_collection
 from seedbank.settings import Settings
 from seedbank.stock.engine import session_factory
+from seedbank.wiring import Wiring
 
 _ABOUT = """Seed lots, germination tests and sowings of a kitchen gardener.
 

@@ -1,60 +1,21 @@
 """What routes are handed, named once."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import datetime
 from typing import Annotated
 
-from fastapi import Depends, Path, Request, Response
-from sqlalchemy.orm import sessionmaker
+from fastapi import Depends, Path, Response
 from sqlmodel import Session
 
 from seedbank.api.preconditions import FingerprintDep, KeyDep
 from seedbank.service.once import Answer, run_once
-from seedbank.settings import Settings
+from seedbank.wiring import NowDep, SessionDep, TodayDep, WiringDep
 
-_READS = frozenset({"GET", "HEAD"})
+__all__ = [
+    "CodePath", "IdPath", "NowDep", "Once", "OnceDep", "SessionDep", "TodayDep", "WiringDep",
+]  # fmt: skip
 
-
-@dataclass(frozen=True, slots=True)
-class Wiring:
-    """What ``create_app`` put together, kept on ``app.state.wiring``."""
-
-    settings: Settings
-    reading: sessionmaker[Session]
-    writing: sessionmaker[Session]
-
-
-def get_wiring(request: Request) -> Wiring:
-    """The app's wiring."""
-    wiring = request.app.state.wiring
-    assert isinstance(wiring, Wiring)
-    return wiring
-
-
-WiringDep = Annotated[Wiring, Depends(get_wiring)]
-
-
-def get_session(request: Request, wiring: WiringDep) -> Iterator[Session]:
-    """One session a request; one that only reads keeps no writer waiting."""
-    factory = wiring.reading if request.method in _READS else wiring.writing
-    with factory() as session:
-        yield session
-
-
-def get_today(wiring: WiringDep) -> date:
-    """The day here, or the day the settings pretend it is."""
-    return wiring.settings.today or date.today()
-
-
-def get_now() -> datetime:
-    """This moment, UTC."""
-    return datetime.now(UTC)
-
-
-SessionDep = Annotated[Session, Depends(get_session)]
-TodayDep = Annotated[date, Depends(get_today)]
-NowDep = Annotated[datetime, Depends(get_now)]
 IdPath = Annotated[int, Path(ge=1, le=2_147_483_647, description="Its number.", examples=[1])]
 CodePath = Annotated[
     str,

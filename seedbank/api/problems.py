@@ -10,8 +10,8 @@ from pydantic import BaseModel, Field
 from sqlalchemy.exc import OperationalError
 from starlette.exceptions import HTTPException
 
-from seedbank.api.plain_words import FieldError, field_error, plain, shown
 from seedbank.api.problem_types import BAD_VALUE, DATABASE, FAILURE, STALE, problem_type
+from seedbank.service.plain_words import FieldError, field_error, plain, shown
 from seedbank.stock.errors import StockFault
 
 log = logging.getLogger("seedbank.api")

@@ -10,9 +10,9 @@ from pydantic import ValidationError
 from sqlalchemy.exc import OperationalError
 from typer.core import TyperGroup
 
-from seedbank.api.plain_words import field_error
 from seedbank.service.errors import Refused
 from seedbank.service.import_problems import ImportRefused
+from seedbank.service.plain_words import field_error
 from seedbank.stock.errors import StockFault
 
 BAD_INPUT = 2

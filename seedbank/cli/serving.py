@@ -7,15 +7,15 @@ from types import FrameType
 
 import uvicorn
 
-from seedbank.api.app import create_app
 from seedbank.cli.failures import refuse
 from seedbank.cli.screen import aside
+from seedbank.server.app import create_server
 from seedbank.settings import Settings
 
 
 def serve(settings: Settings) -> None:
     """Serve until interrupted. Raises Refused: the port can't be had."""
-    app = create_app(settings)
+    app = create_server(settings)
     with _listening(settings) as listening:
         host, port = listening.getsockname()[:2]
         shown = f"[{host}]" if ":" in host else host

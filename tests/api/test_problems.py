@@ -13,9 +13,9 @@ from sqlalchemy.exc import OperationalError
 import seedbank.service.errors as service_errors
 import seedbank.stock.errors as stock_errors
 from seedbank.api.app import create_app
-from seedbank.api.plain_words import shown
 from seedbank.api.problem_types import PROBLEM_TYPES, TABLE, problem_type
 from seedbank.service.errors import StillAnswering
+from seedbank.service.plain_words import shown
 from seedbank.settings import Settings
 from seedbank.stock.lot_codes import code_for
 from tests.api.conftest import Hand

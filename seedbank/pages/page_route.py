@@ -1,0 +1,80 @@
+"""Faults of a page told as a page: a plain sentence, what to do, and the way on."""
+
+import logging
+from collections.abc import Callable, Coroutine
+from http import HTTPStatus
+from typing import Any
+
+from fastapi import APIRouter, HTTPException, Request, Response
+from fastapi.exceptions import RequestValidationError
+from fastapi.routing import APIRoute
+from sqlalchemy.exc import OperationalError
+from starlette.exceptions import HTTPException as StarletteHTTPException
+from starlette.responses import HTMLResponse
+
+from seedbank.pages.desk import status_of
+from seedbank.pages.local import local_of
+from seedbank.pages.render import render
+from seedbank.settings import Units
+from seedbank.stock.errors import StockFault
+
+log = logging.getLogger("seedbank.pages")
+_Handler = Callable[[Request], Coroutine[Any, Any, Response]]
+_LOST = "There is no such page. The address may be mistyped, or what it showed is gone."
+
+
+class PageRoute(APIRoute):
+    """A route whose faults are answered as pages."""
+
+    def get_route_handler(self) -> _Handler:
+        """The route's own handler, with faults caught."""
+        handle = super().get_route_handler()
+
+        async def handling(request: Request) -> Response:
+            try:
+                return await handle(request)
+            except StockFault as fault:
+                return fault_page(request, status_of(fault), str(fault), fault.mend)
+            except RequestValidationError:
+                return fault_page(request, 404, _LOST)
+            except (HTTPException, StarletteHTTPException) as error:
+                return fault_page(request, error.status_code, str(error.detail))
+            except OperationalError as error:
+                log.error("%s %s: database", request.method, request.url.path, exc_info=error)
+                said = "The collection can't be reached just now. Nothing was changed."
+                page = fault_page(request, 503, said, "Wait a moment, then try again.")
+                page.headers["Retry-After"] = "1"
+                return page
+            except Exception as error:
+                log.error("%s %s failed", request.method, request.url.path, exc_info=error)
+                said = "Something broke here; it is no fault of yours. Nothing was changed."
+                return fault_page(request, 500, said, "The server's log says what happened.")
+
+        return handling
+
+
+def page_router() -> APIRouter:
+    """A router for pages: they stay out of the API's document."""
+    return APIRouter(route_class=PageRoute, include_in_schema=False)
+
+
+def fault_page(request: Request, status: int, said: str, mend: str = "") -> Response:
+    """A page that says what went wrong."""
+    heading = {
+        404: "Not found", 409: "Not as things stand", 412: "Changed meanwhile",
+        422: "That can't be right", 503: "Not just now",
+    }.get(status, HTTPStatus(status).phrase)  # fmt: skip
+    text = render(
+        "fault.html",
+        heading=heading,
+        said=said,
+        mend=mend,
+        path=request.url.path,
+        local=local_of(request, Units.METRIC),
+    )
+    return HTMLResponse(text, status, {"Cache-Control": "no-store"})
+
+
+def lost_page(request: Request) -> Response:
+    """The page for an address that leads nowhere."""
+    return fault_page(request, 404, _LOST)

@@ -1,0 +1,5 @@
+"""Pages by what a gardener comes for; each module has a ``router``."""
+
+from seedbank.pages.routes import own_settings
+
+ROUTERS = (own_settings.router,)

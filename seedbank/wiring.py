@@ -1,0 +1,55 @@
+"""What a request is handed, by API and pages alike: the settings, a session, the day, the hour."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from typing import Annotated
+
+from fastapi import Depends, Request
+from sqlalchemy.orm import sessionmaker
+from sqlmodel import Session
+
+from seedbank.settings import Settings
+
+_READS = frozenset({"GET", "HEAD"})
+
+
+@dataclass(frozen=True, slots=True)
+class Wiring:
+    """What ``create_app`` put together, kept on ``app.state.wiring``."""
+
+    settings: Settings
+    reading: sessionmaker[Session]
+    writing: sessionmaker[Session]
+
+
+def get_wiring(request: Request) -> Wiring:
+    """The app's wiring."""
+    wiring = request.app.state.wiring
+    assert isinstance(wiring, Wiring)
+    return wiring
+
+
+WiringDep = Annotated[Wiring, Depends(get_wiring)]
+
+
+def get_session(request: Request, wiring: WiringDep) -> Iterator[Session]:
+    """One session a request; one that only reads keeps no writer waiting."""
+    factory = wiring.reading if request.method in _READS else wiring.writing
+    with factory() as session:
+        yield session
+
+
+def get_today(wiring: WiringDep) -> date:
+    """The day here, or the day the settings pretend it is."""
+    return wiring.settings.today or date.today()
+
+
+def get_now() -> datetime:
+    """This moment, UTC."""
+    return datetime.now(UTC)
+
+
+SessionDep = Annotated[Session, Depends(get_session)]
+TodayDep = Annotated[date, Depends(get_today)]
+NowDep = Annotated[datetime, Depends(get_now)]
