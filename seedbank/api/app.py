@@ -35,7 +35,7 @@ def create_app(settings: Settings) -> FastAPI:
 
     Raises BadDatabase: the URL can't be used. NewerDatabase: written by a newer program.
     """
-    engine = open_collection(settings.database_url)
+    engine = open_collection(settings.database_url, now=datetime.now(UTC))
 
     wiring = Wiring(settings, session_factory(engine, writes=False), session_factory(engine))
 

@@ -101,6 +101,7 @@ TABLE: dict[type[Exception], ProblemType] = {
     stock_errors.Overdrawn: NOT_ENOUGH_SEED,
     stock_errors.CannotReverse: CONFLICT,
     stock_errors.BadDatabase: DATABASE,
+    stock_errors.CopyDiffers: DATABASE,
     stock_errors.NewerDatabase: DATABASE,
     StockFault: BAD_VALUE,
 }

@@ -50,7 +50,7 @@ def file_url(path: Path) -> str:
 @contextmanager
 def opened(settings: Settings) -> Iterator[Opened]:
     """Open the collection, made or brought up to date. Raises BadDatabase, NewerDatabase."""
-    engine = open_collection(settings.database_url)
+    engine = open_collection(settings.database_url, now=now_of(settings))
     try:
         with session_factory(engine)() as session:
             yield Opened(session, today_of(settings), now_of(settings))

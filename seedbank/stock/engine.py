@@ -3,8 +3,11 @@
 import re
 import sqlite3
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError
@@ -30,6 +33,41 @@ def open_engine(url: str) -> Engine:
     if parsed.get_backend_name() == "sqlite":
         return _open_sqlite(parsed)
     return _open_postgresql(parsed)
+
+
+def open_for_reading(url: str) -> Engine:
+    """Engine on a database as it stands: nothing is made, migrated or changed through it.
+
+    Raises BadDatabase: not such a URL, a driver not installed, no such file.
+    """
+    parsed = _parse(url)
+    if parsed.get_backend_name() != "sqlite":
+        return _open_postgresql(parsed).execution_options(postgresql_readonly=True)
+    file = Path(str(parsed.database or ""))
+    if not file.is_file():
+        raise BadDatabase(str(file), "name an SQLite file that is there")
+    engine = create_engine(f"sqlite:///file:{quote(str(file.absolute()))}?mode=ro&uri=true")
+    event.listen(engine, "connect", _set_up_reading)
+    event.listen(engine, "begin", _begin_sqlite)
+    return engine.execution_options(**{_READS_ONLY: True})
+
+
+def sqlite_file(url: str) -> Path | None:
+    """The SQLite file a URL names; None: a server, or a database in memory."""
+    parsed = _parse(url)
+    if parsed.get_backend_name() != "sqlite" or parsed.database in (None, "", ":memory:"):
+        return None
+    return Path(str(parsed.database))
+
+
+@contextmanager
+def one_moment(engine: Engine) -> Iterator[Connection]:
+    """A connection that reads everything as it was at one moment, and keeps no writer waiting."""
+    options: dict[str, Any] = {_READS_ONLY: True}
+    if engine.dialect.name == "postgresql":
+        options = {"isolation_level": "REPEATABLE READ", "postgresql_readonly": True}
+    with engine.connect().execution_options(**options) as connection, connection.begin():
+        yield connection
 
 
 def session_factory(engine: Engine, *, writes: bool = True) -> sessionmaker[Session]:
@@ -110,6 +148,12 @@ def _set_up_sqlite(connection: sqlite3.Connection, _record: Any) -> None:
         raise BadDatabase(
             where[2] if where else "sqlite", f"name another file, this one is refused ({refused})"
         ) from refused
+
+
+def _set_up_reading(connection: sqlite3.Connection, _record: Any) -> None:
+    connection.isolation_level = None
+    connection.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_MS}")
+    connection.create_function("lower", 1, _lower, deterministic=True)
 
 
 def _lower(text: Any) -> Any:

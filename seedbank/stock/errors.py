@@ -38,6 +38,14 @@ class NewerDatabase(StockFault):
         )
 
 
+class CopyDiffers(BadDatabase):
+    """A copy of the database that isn't what it was copied from."""
+
+    def __init__(self, value: str, why: str) -> None:
+        super().__init__(value, "try again; if it stays so, the disk may be failing")
+        self.args = (f"the copy {value!r} is not like its original ({why})",)
+
+
 class Missing(StockFault):
     """There is no ``what`` (``lot``, ``germination test``, …) with this ``key``."""
 

@@ -1,6 +1,6 @@
 """Bringing a database's schema up to this program's: forward only, all or nothing."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 from alembic import command
@@ -14,33 +14,47 @@ from seedbank.stock.errors import BadDatabase, NewerDatabase
 _MIGRATING = 0x5EEDBA9C  # any number: the key two programs starting together meet at
 
 
-def upgrade(engine: Engine) -> None:
+def upgrade(
+    engine: Engine, *, to: str = "head", keep_copy: Callable[[str], None] | None = None
+) -> None:
     """Create the schema, or bring an older one up to date; does nothing to one that is.
+
+    ``keep_copy`` is called with the older schema's revision, while nobody can write, before
+    anything is changed; what it raises leaves the database as it was.
 
     Raises NewerDatabase: written by a newer program, and left alone. BadDatabase: a migration
     would break links between rows; nothing is changed.
     """
     with _one_at_a_time(engine) as connection:
         config = _config(connection)
-        present = _revision(connection)
+        present = revision_in(connection)
         scripts = ScriptDirectory.from_config(config)
         if present is not None and present not in {s.revision for s in scripts.walk_revisions()}:
             raise NewerDatabase(present)
         if present != scripts.get_current_head():
-            command.upgrade(config, "head")
+            if present is not None and keep_copy is not None:
+                keep_copy(present)
+            command.upgrade(config, to)
+
+
+def revisions() -> list[str]:
+    """Every schema revision this program knows, oldest first."""
+    scripts = ScriptDirectory.from_config(_config())
+    return [script.revision for script in scripts.walk_revisions()][::-1]
 
 
 def schema_revision(engine: Engine) -> str | None:
     """The schema revision a database is at; None: it has no schema of ours."""
     with engine.connect() as connection:
-        return _revision(connection)
+        return revision_in(connection)
 
 
-def _revision(connection: Connection) -> str | None:
+def revision_in(connection: Connection) -> str | None:
+    """As ``schema_revision``, as the connection's transaction sees it."""
     return MigrationContext.configure(connection).get_current_revision()
 
 
-def _config(connection: Connection) -> Config:
+def _config(connection: Connection | None = None) -> Config:
     config = Config()
     config.set_main_option("script_location", "seedbank.stock:migrations")
     config.attributes["connection"] = connection

@@ -14,13 +14,13 @@ from seedbank.service.forecast import forecast
 from seedbank.service.judge_stock import judge_collection
 from seedbank.service.open_collection import open_collection
 from seedbank.stock.engine import session_factory
-from tests.benchmarks.simulated import TODAY, fill
+from tests.benchmarks.simulated import NOW, TODAY, fill
 
 pytestmark = pytest.mark.benchmark
 
 
 def _filled(folder: Path, lots: int) -> Engine:
-    engine = open_collection(f"sqlite:///{folder}/{lots}.sqlite")
+    engine = open_collection(f"sqlite:///{folder}/{lots}.sqlite", now=NOW)
     with session_factory(engine)() as session:
         fill(session, lots)
     return engine

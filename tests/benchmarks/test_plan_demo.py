@@ -23,7 +23,7 @@ DEMO = Path(__file__).parents[2] / "demo_data"
 
 
 def _garden(folder: Path) -> PlanProblem:
-    engine = open_collection(f"sqlite:///{folder}/demo.sqlite")
+    engine = open_collection(f"sqlite:///{folder}/demo.sqlite", now=NOW)
     with session_factory(engine)() as session:
         import_collection(session, DEMO, NOW)
         problem = gather_plan(session, today=TODAY, horizon=SEASONS + JUDGED).problem
