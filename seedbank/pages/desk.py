@@ -4,7 +4,7 @@ import hashlib
 import json
 import uuid
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Annotated, Any
 
@@ -71,6 +71,18 @@ class Sent:
     def get(self, name: str) -> str:
         """One field as typed; empty if it wasn't sent."""
         return self.fields.get(name, "").strip()
+
+    def stepped(self, most: int = 10_000) -> "Sent | None":
+        """The same form after a plus or minus key was pressed without script; None: no such key.
+
+        The key's value names its field and the step, like ``counts[0].normal:+1``.
+        """
+        name, _, step = self.get("step").rpartition(":")
+        if step not in ("+1", "-1"):
+            return None
+        typed = self.get(name)
+        now = int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 9 else 0
+        return replace(self, fields={**self.fields, name: str(min(most, max(0, now + int(step))))})
 
     def act(
         self,

@@ -1,0 +1,118 @@
+"""The demonstration garden behind the whole service, and a visitor reading and filling forms."""
+
+import shutil
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from bs4 import BeautifulSoup, Tag
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+
+from seedbank.server.app import create_server
+from seedbank.service.import_collection import import_collection
+from seedbank.service.open_collection import open_collection
+from seedbank.settings import Settings
+from seedbank.stock.engine import session_factory
+
+DEMO = Path(__file__).parents[2] / "demo_data"
+DEMO_DAY = date(2027, 2, 20)
+NOW = datetime(2027, 2, 20, 12, tzinfo=UTC)
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """What came back, as a browser would read it."""
+
+    status: int
+    address: str
+    soup: BeautifulSoup
+
+    @property
+    def text(self) -> str:
+        """All that is said, on one line."""
+        return " ".join(self.soup.get_text(" ").split())
+
+    def form(self, action: str) -> Tag:
+        """The one form sent to ``action``."""
+        found = self.soup.select(f'form[action="{action}"]')
+        assert len(found) == 1, [f.get("action") for f in self.soup.select("form")]
+        return found[0]
+
+
+@dataclass
+class Visitor:
+    """Reads pages and sends the forms it finds there, as a browser without script would."""
+
+    app: FastAPI
+    client: TestClient
+
+    def get(self, address: str) -> Page:
+        """The page at ``address``."""
+        return self._page(self.client.get(address, headers={"Accept": "text/html"}))
+
+    def send(self, page: Page, action: str, **typed: Any) -> Page:
+        """Send the page's form for ``action`` with ``typed`` in place of what it holds.
+
+        ``__`` in a name stands for a dot; ``None`` leaves a field out.
+        """
+        return self.send_fields(page, action, {k.replace("__", "."): v for k, v in typed.items()})
+
+    def send_fields(self, page: Page, action: str, typed: dict[str, Any]) -> Page:
+        """As ``send``, the fields named as they are."""
+        form = page.form(action)
+        fields = held(form) | {name: str(v) for name, v in typed.items() if v is not None}
+        for name in (name for name, value in typed.items() if value is None):
+            fields.pop(name, None)
+        if (form.get("method") or "get") == "get":
+            return self._page(self.client.get(action, params=fields))
+        return self._page(self.client.post(action, data=fields))
+
+    @staticmethod
+    def _page(response: Any) -> Page:
+        soup = BeautifulSoup(response.text, "html.parser")
+        return Page(response.status_code, str(response.url.path), soup)
+
+
+def held(form: Tag) -> dict[str, str]:
+    """What a form holds as it is shown."""
+    fields: dict[str, str] = {}
+    for one in form.select("input[name], select[name], textarea[name]"):
+        name = str(one["name"])
+        if one.name == "select":
+            chosen = one.select("option[selected]") or one.select("option")
+            fields[name] = str(chosen[0].get("value", "")) if chosen else ""
+        elif one.name == "textarea":
+            fields[name] = one.text
+        elif one.get("type") not in ("checkbox", "radio") or one.has_attr("checked"):
+            fields[name] = str(one.get("value", ""))
+    return fields
+
+
+@pytest.fixture(scope="session")
+def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demonstration imported once; never written to."""
+    file = tmp_path_factory.mktemp("demo") / "demo.sqlite"
+    engine = open_collection(f"sqlite:///{file}", now=NOW)
+    with session_factory(engine)() as session:
+        import_collection(session, DEMO, NOW)
+    engine.dispose()
+    return file
+
+
+@pytest.fixture
+def garden(demo_file: Path, tmp_path: Path) -> Path:
+    """A copy of the demonstration to write to."""
+    return Path(shutil.copy(demo_file, tmp_path / "garden.sqlite"))
+
+
+@pytest.fixture
+def visitor(garden: Path) -> Iterator[Visitor]:
+    """A visitor to the demonstration garden on its own day."""
+    app = create_server(Settings(database_url=f"sqlite:///{garden}", today=DEMO_DAY))
+    with TestClient(app, raise_server_exceptions=False) as client:
+        yield Visitor(app, client)
+    app.state.wiring.writing.kw["bind"].dispose()
