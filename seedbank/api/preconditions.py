@@ -16,9 +16,14 @@ from fastapi import Depends, Header, Request
 
 from seedbank.api.problem_types import BadHeader, MissingHeader, MissingVersion
 
+_ONE_TAG = r'(W/)?"[!#-~]*"'
+HEADER_SCHEMAS = {  # for the document
+    "idempotency-key": {"type": "string", "minLength": 1, "maxLength": 255, "pattern": "^[!-~]+$"},
+    "if-match": {"type": "string", "pattern": rf"^(\*|{_ONE_TAG}( ?, ?{_ONE_TAG})*)$"},
+}
 _TAG = re.compile(r'\s*(W/)?"([^"]*)"\s*(?:,|$)')
 _VERSION = re.compile(r"(\d{1,9})(-[0-9a-f]+)?")
-_LONGEST_KEY = 255
+_KEY = re.compile(r"[!-~]{1,255}")
 
 
 def etag_of(version: int, body: str) -> str:
@@ -81,9 +86,11 @@ def idempotency_key(
             "Send a fresh random value, such as a UUID, and the same one if you repeat the "
             "request because no answer came.",
         )
-    if not (0 < len(idempotency_key) <= _LONGEST_KEY and idempotency_key.isprintable()):
+    if not _KEY.fullmatch(idempotency_key):
         raise BadHeader(
-            "Idempotency-Key", idempotency_key, f"Use 1 to {_LONGEST_KEY} printable characters."
+            "Idempotency-Key",
+            idempotency_key,
+            "Use 1 to 255 letters, digits and signs of ASCII, without spaces.",
         )
     return idempotency_key
 

@@ -8,7 +8,7 @@ from seedbank.facts.cautions import Situation
 from seedbank.facts.sources import sources_of
 from seedbank.service.answers.base import Source, distinct
 from seedbank.service.answers.tests import (
-    CountAnswer,
+    ReplicateCountAnswer,
     ReplicateAnswer,
     TestAnswer,
     TestSummary,
@@ -72,7 +72,7 @@ def answer_test(session: Session, test: GerminationTest) -> TestAnswer:
     return TestAnswer(
         **_summary(test, entry, replicates).model_dump(),
         counts=[
-            CountAnswer.model_validate(
+            ReplicateCountAnswer.model_validate(
                 {**count.model_dump(), "replicate": numbers[count.replicate_id]}
             )
             for count in history

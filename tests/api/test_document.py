@@ -118,7 +118,7 @@ def test_problems_are_the_only_way_to_fail(document: dict[str, Any]) -> None:
 
 
 def test_every_reference_in_the_document_leads_somewhere(document: dict[str, Any]) -> None:
-    known = set(document["components"]["schemas"])
+    known = {name for group in document["components"].values() for name in group}
 
     def references(part: Any) -> set[str]:
         if isinstance(part, dict):
@@ -141,3 +141,43 @@ def test_every_field_of_a_form_is_described(document: dict[str, Any]) -> None:
         for name, field in form.model_fields.items():
             assert field.description, f"{form.__name__}.{name}"
     assert document["info"]["description"]
+
+
+def test_answers_lead_on_to_what_can_be_done_with_what_they_show(
+    document: dict[str, Any],
+) -> None:
+    made = document["paths"]["/lots"]["post"]["responses"]["201"]["links"]
+    below = {name for name in made if name.startswith(("lots", "movements", "advice"))}
+    assert {"lots-show", "lots-change", "movements-record", "advice-viability"} <= below
+    shared = document["components"]["links"]
+    assert shared["LotAnswer-lots-change"]["parameters"] == {
+        "path.code": "$response.body#/code",
+        "header.if-match": "$response.header.ETag",
+    }
+    assert shared["MovementAnswer-movements-undo"]["parameters"] == {
+        "path.code": "$request.path.code",
+        "path.serial": "$response.body#/serial",
+    }
+    begun = shared["LotAnswer-germination-tests-start"]["requestBody"]
+    assert begun["lot"] == "$response.body#/code"
+    assert begun["replicates"] == [25, 25]
+    for one in ("sowings-count_emergence", "germination-tests-count", "seed-crops-harvest"):
+        assert any(name.endswith(f"Answer-{one}") for name in shared), one
+
+
+def test_every_link_gives_parameters_its_operation_has(document: dict[str, Any]) -> None:
+    has = {
+        operation["operationId"]: {
+            f"{parameter['in']}.{parameter['name']}"
+            for parameter in operation.get("parameters", ())
+        }
+        for _, _, operation in operations(document)
+    }
+    for name, link in document["components"]["links"].items():
+        assert set(link.get("parameters", ())) <= has[link["operationId"]], name
+
+
+def test_every_tag_is_described(document: dict[str, Any]) -> None:
+    described = {tag["name"] for tag in document["tags"] if tag["description"]}
+    used = {tag for _, _, operation in operations(document) for tag in operation["tags"]}
+    assert used == described

@@ -24,7 +24,7 @@ class ReplicateAnswer(AnswerModel):
     unjudged: int = Field(description="not judged by any count yet", examples=[0])
 
 
-class CountAnswer(AnswerModel):
+class ReplicateCountAnswer(AnswerModel):
     """Seeds of one replicate judged on one day; a corrected one is kept, not current."""
 
     on_date: date = Field(examples=["2026-02-15"])
@@ -143,7 +143,7 @@ class TestAnswer(TestSummary):
 
     __test__ = False  # not a pytest class
 
-    counts: list[CountAnswer] = Field(description="corrected ones included")
+    counts: list[ReplicateCountAnswer] = Field(description="corrected ones included")
     evaluation: EvaluationAnswer | None = Field(description="once finished")
     interim: InterimAnswer | None = Field(description="while open")
     cautions: list[CautionAnswer]

@@ -1,18 +1,43 @@
 """What every form shares: strictness, and the bounded value types fields are made of."""
 
 import re
+from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, Strict
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    GetJsonSchemaHandler,
+    Strict,
+    WithJsonSchema,
+)
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema
 
 _ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 # The last two spans turn the direction of what follows: a name could show as another.
 _TURNING = "\u202a-\u202e\u2066-\u2069"
 _CONTROL = re.compile(rf"[\x00-\x08\x0b-\x1f\x7f{_TURNING}]")
 _CONTROL_OR_BREAK = re.compile(rf"[\x00-\x1f\x7f{_TURNING}]")
+_LINE = r"\x00-\x1f\x7f\u202a-\u202e\u2066-\u2069"  # as ECMA-262 writes it, for the document
 EARLIEST, LATEST = date(1900, 1, 1), date(2199, 12, 31)
 MOST = 10_000_000  # seeds in one movement; well inside a 32-bit column
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """Tells in the document, as a pattern, what the validators beside it refuse."""
+
+    pattern: str
+
+    def __get_pydantic_json_schema__(
+        self, core: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> JsonSchemaValue:
+        return handler(core) | {"pattern": self.pattern}
 
 
 class Form(BaseModel):
@@ -59,7 +84,12 @@ def left_alone(description: str, *examples: object) -> Any:
     )
 
 
-Day = Annotated[date, BeforeValidator(_only_iso), Field(ge=EARLIEST, le=LATEST)]
+Day = Annotated[
+    date,
+    BeforeValidator(_only_iso),
+    Field(ge=EARLIEST, le=LATEST),
+    WithJsonSchema({"type": "string", "format": "date", "pattern": "^(19|20|21)"}),
+]
 Flag = Annotated[bool, Strict()]
 RowId = Annotated[int, Strict(), Field(ge=1, le=2_147_483_647)]
 Seeds = Annotated[int, Strict(), Field(ge=0, le=MOST)]
@@ -67,9 +97,13 @@ SomeSeeds = Annotated[int, Strict(), Field(ge=1, le=MOST)]
 Real = Annotated[float, Strict()]
 Grams = Annotated[Real, Field(gt=0, le=1_000_000)]
 Celsius = Annotated[Real, Field(ge=-40, le=60)]
-Name = Annotated[str, AfterValidator(_one_line), Field(min_length=1, max_length=120)]
-Line = Annotated[str, AfterValidator(_one_line), Field(max_length=200)]
-Remark = Annotated[str, AfterValidator(_one_line), Field(max_length=400)]
-Reason = Annotated[str, AfterValidator(_one_line), Field(min_length=3, max_length=400)]
-Notes = Annotated[str, AfterValidator(_printable), Field(max_length=4000)]
-LotCode = Annotated[str, Field(min_length=3, max_length=40)]
+_ONE_LINE = _Told(f"^[^{_LINE}]*$")
+_NOT_BLANK = _Told(rf"^[^{_LINE}]*[^\s{_LINE}][^{_LINE}]*$")
+_THREE = _Told(rf"^[^{_LINE}]*[^\s{_LINE}][^{_LINE}]+[^\s{_LINE}][^{_LINE}]*$")
+_LINES = _Told(rf"^([^{_LINE}]|\t|\r?\n)*$")
+Name = Annotated[str, AfterValidator(_one_line), Field(min_length=1, max_length=120), _NOT_BLANK]
+Line = Annotated[str, AfterValidator(_one_line), Field(max_length=200), _ONE_LINE]
+Remark = Annotated[str, AfterValidator(_one_line), Field(max_length=400), _ONE_LINE]
+Reason = Annotated[str, AfterValidator(_one_line), Field(min_length=3, max_length=400), _THREE]
+Notes = Annotated[str, AfterValidator(_printable), Field(max_length=4000), _LINES]
+LotCode = Annotated[str, Field(min_length=3, max_length=40), _THREE]
