@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from functools import cache
 from types import MappingProxyType
 
+from seedbank.facts import descriptor_rows as p
 from seedbank.facts import kind_rows as k
 from seedbank.facts import storage_rows as s
 from seedbank.facts.tables import load_rows
@@ -189,6 +190,16 @@ def published_checks() -> tuple[s.PublishedCheckRow, ...]:
     return load_rows("published_checks", s.PublishedCheckRow)
 
 
+@cache
+def passport_descriptors() -> tuple[p.DescriptorRow, ...]:
+    return load_rows("passport_descriptors", p.DescriptorRow)
+
+
+@cache
+def passport_codes() -> tuple[p.DescriptorCodeRow, ...]:
+    return load_rows("passport_codes", p.DescriptorCodeRow)
+
+
 LOADERS: Mapping[str, Callable[[], tuple[object, ...]]] = MappingProxyType(
     {
         "kinds": kinds,
@@ -227,6 +238,8 @@ LOADERS: Mapping[str, Callable[[], tuple[object, ...]]] = MappingProxyType(
         "ista_replicate_tolerance": ista_replicate_tolerance,
         "test_tolerances": test_tolerances,
         "published_checks": published_checks,
+        "passport_descriptors": passport_descriptors,
+        "passport_codes": passport_codes,
     }
 )
 """Every packaged table by the name of its file."""

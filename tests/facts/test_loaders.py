@@ -24,6 +24,8 @@ OUR_TABLES = {
     "flowering",
     "crossing_pairs",
     "wild_and_field_relatives",
+    "passport_descriptors",
+    "passport_codes",
 }
 
 
