@@ -13,7 +13,7 @@ from sqlmodel import SQLModel
 
 from seedbank.stock.engine import open_engine
 from seedbank.stock.errors import BadDatabase, NewerDatabase
-from seedbank.stock.migrate import _config, schema_revision, upgrade
+from seedbank.stock.migrate import _config, revisions, schema_revision, upgrade
 
 
 @pytest.fixture
@@ -70,7 +70,7 @@ def test_columns_come_in_the_declared_order(empty: Engine) -> None:
 def test_a_database_without_schema_has_no_revision(empty: Engine) -> None:
     assert schema_revision(empty) is None
     upgrade(empty)
-    assert schema_revision(empty) == "0002"
+    assert schema_revision(empty) == revisions()[-1] >= "0002"
 
 
 def test_migrating_again_changes_nothing(empty: Engine) -> None:
