@@ -1,0 +1,195 @@
+"""A lot's life: how alive it was and will be, its tests, the limits it must keep, its moves."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from seedbank.pages.figures.canvas import (
+    INK,
+    INNER,
+    LINE,
+    MARK,
+    OUTER,
+    PAPER,
+    SOFT,
+    TEXT,
+    WARN,
+    Canvas,
+)
+from seedbank.pages.figures.figure import Figure
+from seedbank.pages.local import Local
+from seedbank.pages.plain import plain_text
+from seedbank.service.answers.lots import StayAnswer
+from seedbank.service.answers.viability import TestSeen, ThresholdAnswer, ViabilityAnswer
+
+_HEIGHT = 280
+_DASHES = ("--", ":", "-.")
+_APART_PCT = 9.0  # lines nearer than this are lettered on either side
+_LETTERS = "abcdefghijklmnopqrstuvwxyz"
+HEADER = ("When", "What", "Alive", "Likely between")
+
+
+def draw_lot_life(
+    answer: ViabilityAnswer, stays: Sequence[StayAnswer], today: date, local: Local
+) -> Figure:
+    """The picture of one lot from harvest to ten years ahead."""
+    moves = [stay for stay in stays if stay.from_date > answer.curve[0].on][: len(_LETTERS)]
+    title = f"Life of lot {answer.lot}, {plain_text(answer.variety.name)}"
+    alt = _alt(answer, local)
+    with Canvas(_HEIGHT, left=34, bottom=40, top=24) as canvas:
+        _band(canvas, answer)
+        _thresholds(canvas, answer.thresholds)
+        _tests(canvas, answer.tests)
+        _today(canvas, today)
+        _moves(canvas, moves)
+        _frame(canvas, answer)
+        svg = canvas.svg(title, alt)
+    rows = _rows(answer, moves, today, local)
+    return Figure(svg, canvas.width, canvas.height, title, alt, HEADER, rows, tuple(answer.sources))
+
+
+def _alt(answer: ViabilityAnswer, local: Local) -> str:
+    now, last = answer.now, answer.curve[-1]
+    tests = len(answer.tests)
+    tested = "no finished test" if not tests else f"{tests} test{'s' if tests > 1 else ''}"
+    return (
+        f"{now.median_pct:.0f} % alive on {local.day(now.on)}, likely between "
+        f"{now.low_90_pct:.0f} and {now.high_90_pct:.0f} %, judged from {tested}; by "
+        f"{local.day(last.on)} it will be {last.median_pct:.0f} %, likely between "
+        f"{last.low_90_pct:.0f} and {last.high_90_pct:.0f} %."
+    )
+
+
+def _year(day: date) -> float:
+    return day.year + (day.timetuple().tm_yday - 0.5) / 366
+
+
+def _band(canvas: Canvas, answer: ViabilityAnswer) -> None:
+    years = [_year(point.on) for point in answer.curve]
+    axes, curve = canvas.axes, answer.curve
+    axes.fill_between(
+        years,
+        [point.low_90_pct for point in curve],
+        [point.high_90_pct for point in curve],
+        facecolor=OUTER,
+        edgecolor=LINE,
+        linewidth=0.8,
+    )
+    low, high = [point.low_50_pct for point in curve], [point.high_50_pct for point in curve]
+    axes.fill_between(years, low, high, facecolor=INNER, linewidth=0)
+    axes.plot(years, [point.median_pct for point in curve], color=LINE, linewidth=2.2)
+
+
+def _thresholds(canvas: Canvas, thresholds: Sequence[ThresholdAnswer]) -> None:
+    """Each as a line of its own dashes, lettered at the right end where the band is low."""
+    below = min((one.threshold_pct for one in thresholds), default=0.0)
+    for dash, one in zip(_DASHES * 9, thresholds, strict=False):
+        canvas.axes.axhline(one.threshold_pct, color=WARN, linewidth=1.4, linestyle=dash)
+        crowded = any(
+            0 < abs(other.threshold_pct - one.threshold_pct) < _APART_PCT for other in thresholds
+        )
+        under = crowded and one.threshold_pct == below
+        canvas.axes.annotate(
+            f"{plain_text(one.name)}: {one.threshold_pct:.0f} %"
+            if not one.name[0].isdigit()
+            else f"{plain_text(one.name)}",
+            (1.0, one.threshold_pct),
+            (0, -3 if under else 3),
+            xycoords=("axes fraction", "data"),
+            textcoords="offset points",
+            ha="right",
+            va="top" if under else "bottom",
+            color=WARN,
+            fontsize=TEXT,
+        )
+
+
+def _tests(canvas: Canvas, tests: Sequence[TestSeen]) -> None:
+    if not tests:
+        return
+    at = [_year(one.started_on) for one in tests]
+    pct = [one.viability.pct for one in tests]
+    reach = [
+        [max(one.viability.pct - one.viability.low_pct, 0.0) for one in tests],
+        [max(one.viability.high_pct - one.viability.pct, 0.0) for one in tests],
+    ]
+    canvas.axes.errorbar(
+        at, pct, yerr=reach, fmt="s", color=MARK, markersize=6.5, markeredgecolor=PAPER,
+        markeredgewidth=0.8, elinewidth=1.6, capsize=4, zorder=4, clip_on=False,
+    )  # fmt: skip
+
+
+def _today(canvas: Canvas, today: date) -> None:
+    canvas.axes.axvline(_year(today), color=INK, linewidth=1.2)
+    canvas.say(
+        _year(today), 1.015, "today", ha="center", va="bottom",
+        transform=canvas.axes.get_xaxis_transform(),
+    )  # fmt: skip
+
+
+def _moves(canvas: Canvas, moves: Sequence[StayAnswer]) -> None:
+    """A wedge on the axis for each move, lettered as in the table."""
+    for letter, stay in zip(_LETTERS, moves, strict=False):
+        canvas.axes.plot([_year(stay.from_date)], [1.5], marker="^", color=INK, markersize=7)
+        canvas.say(_year(stay.from_date), 5.0, letter, ha="center", va="bottom")
+
+
+def _frame(canvas: Canvas, answer: ViabilityAnswer) -> None:
+    axes = canvas.axes
+    first, last = _year(answer.curve[0].on), _year(answer.curve[-1].on)
+    axes.set_xlim(first - 0.2, last + 0.1)
+    axes.set_ylim(0, 100)
+    axes.set_yticks(range(0, 101, 25), [f"{pct}" for pct in range(0, 101, 25)])
+    step = max(1, -(-int(last - first) // 5))
+    years = range(int(first) + 1, int(last) + 1, step)
+    axes.set_xticks(list(years), [str(year) for year in years])
+    axes.set_xlabel("start of the year", color=SOFT, fontsize=TEXT)
+    canvas.say(0, 1.015, "% alive", va="bottom", transform=axes.transAxes, color=SOFT)
+
+
+def _rows(
+    answer: ViabilityAnswer, moves: Sequence[StayAnswer], today: date, local: Local
+) -> tuple[tuple[str, ...], ...]:
+    """Everything drawn, by day: the curve once a year, tests, moves; limits last."""
+    dated: list[tuple[date, tuple[str, ...]]] = []
+    start = answer.curve[0].on
+    for at, point in enumerate(answer.curve):
+        if point.on == today or at in (0, len(answer.curve) - 1) or _yearly(point.on, today):
+            what = "today" if point.on == today else "harvest" if point.on == start else "expected"
+            between = f"{point.low_90_pct:.0f} to {point.high_90_pct:.0f} %"
+            dated.append((point.on, (what, f"{point.median_pct:.0f} %", between)))
+    for one in answer.tests:
+        dated.append(
+            (
+                one.started_on,
+                (
+                    f"test: {one.viable_seeds} of {one.judged_seeds} alive",
+                    f"{one.viability.pct:.0f} %",
+                    f"{one.viability.low_pct:.0f} to {one.viability.high_pct:.0f} %",
+                ),
+            )
+        )
+    for letter, stay in zip(_LETTERS, moves, strict=False):
+        moved = f"{letter}: moved to {plain_text(stay.place.name)}"
+        dated.append((stay.from_date, (moved, "", "")))
+    dated.sort(key=lambda row: row[0])
+    limits = [
+        (
+            local.day(one.crossed_by_median) if one.crossed_by_median else "beyond reckoning",
+            f"falls under {plain_text(one.name)}",
+            f"{one.threshold_pct:.0f} %",
+            f"{_or_never(one.crossed_by_5_in_100, local)} to "
+            f"{_or_never(one.crossed_by_95_in_100, local)}",
+        )
+        for one in answer.thresholds
+    ]
+    return (*((local.day(day), *rest) for day, rest in dated), *limits)
+
+
+def _yearly(day: date, today: date) -> bool:
+    """Half years are counted from today; the whole ones lie near its own day of the year."""
+    off = abs(day.timetuple().tm_yday - today.timetuple().tm_yday)
+    return min(off, 366 - off) < 60
+
+
+def _or_never(day: date | None, local: Local) -> str:
+    return local.day(day) if day else "beyond reckoning"

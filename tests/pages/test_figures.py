@@ -1,0 +1,289 @@
+"""Pictures: the same bytes for the same figures, legible in both modes, with words beside them."""
+
+import re
+from datetime import date
+from xml.etree import ElementTree
+
+import pytest
+
+from seedbank.pages.figures.canvas import COLOURS, WIDTH
+from seedbank.pages.figures.figure import Figure
+from seedbank.pages.figures.judgement import MOST_DRAWN, draw_calibration, draw_seed_saved
+from seedbank.pages.figures.lot_life import draw_lot_life
+from seedbank.pages.figures.pedigree import DEEPEST, pedigree_of
+from seedbank.pages.figures.season_plan import PlannedCrop, draw_season_plan
+from seedbank.pages.local import Local
+from seedbank.service.answers.base import PercentAnswer
+from seedbank.service.answers.forecast_record import (
+    ForecastRecordAnswer,
+    ForetoldAnswer,
+    SavedAnswer,
+)
+from seedbank.service.answers.lines import DriftAnswer, PedigreeStep
+from seedbank.service.answers.lots import PlaceBrief, StayAnswer, VarietyBrief
+from seedbank.service.answers.viability import (
+    RetestAnswer,
+    TestSeen,
+    ThresholdAnswer,
+    ViabilityAnswer,
+    ViabilityPoint,
+)
+from seedbank.service.show_viability import EQUATION_SOURCES
+from seedbank.stock.lots import Purity
+
+TODAY = date(2027, 2, 20)
+SVG = "{http://www.w3.org/2000/svg}"
+HOSTILE = 'Zoë "<script>alert(1)</script>" & $x^2$ \x00\u202e‮café 🥕'
+FIGURES = ("life", "calibration", "saved", "plan")
+
+
+def held(pct: float) -> PercentAnswer:
+    return PercentAnswer(pct=pct, low_pct=pct - 8, high_pct=min(pct + 6, 100), level_pct=90)
+
+
+def point(year: int, pct: float) -> ViabilityPoint:
+    return ViabilityPoint(
+        on=date(year, 2, 20), median_pct=pct, low_50_pct=pct - 4, high_50_pct=pct + 4,
+        low_90_pct=pct - 9, high_90_pct=min(pct + 8, 100),
+    )  # fmt: skip
+
+
+def viability(name: str = "Purple Lantern", *, tests: bool = True) -> ViabilityAnswer:
+    curve = [point(year, 92 - 3.0 * (year - 2022)) for year in range(2022, 2038)]
+    threshold = {"probability_at_least": 0.8, "crossed_by_5_in_100": date(2026, 1, 1)}
+    seen = TestSeen(
+        started_on=date(2025, 3, 1), viable_seeds=41, judged_seeds=50, viability=held(82),
+        worth_seeds=40,
+    )  # fmt: skip
+    return ViabilityAnswer(
+        lot="4K7PM", variety=VarietyBrief(id=1, name=name, kind="carrot"), purity=Purity.UNKNOWN,
+        purity_note="", now=curve[5], at_harvest=curve[0], curve=curve,
+        thresholds=[
+            ThresholdAnswer(name=name, threshold_pct=pct, crossed_by_median=None,
+                            crossed_by_95_in_100=None, **threshold)
+            for name, pct in (("legal minimum", 65.0), ("85 % of initial", 70.0))
+        ],
+        tests=[seen] if tests else [],
+        retest=RetestAnswer(due_on=None, text="", source=EQUATION_SOURCES[0]),
+        age_years=5, dose=0.5, reasons=[], warnings=[], to_narrow=[], cautions=[], sources=[],
+    )  # fmt: skip
+
+
+STAYS = [
+    StayAnswer(lot="4K7PM", place=PlaceBrief(id=1, name="Shed"), from_date=date(2022, 2, 20),
+               until=date(2024, 6, 1)),
+    StayAnswer(lot="4K7PM", place=PlaceBrief(id=2, name=HOSTILE), from_date=date(2024, 6, 1),
+               until=None),
+]  # fmt: skip
+
+
+def record(sowings: int) -> ForecastRecordAnswer:
+    items = [
+        ForetoldAnswer(
+            sowing=n, lot="4K7PM", kind="carrot", sown_on=date(2020 + n % 7, 4, 2), seeds=100 + n,
+            expected=40.0 + n % 50, low=30.0, high=80.0, emerged=20 + n % 70,
+        )
+        for n in range(1, sowings + 1)
+    ]  # fmt: skip
+    return ForecastRecordAnswer(
+        sowings=sowings, inside_50=held(50) if sowings else None,
+        inside_90=held(88) if sowings else None, mean_error_points=-1.5 if sowings else None,
+        mean_error_low_points=None, mean_error_high_points=None, saved=SAVED, items=items,
+        reasons=[], sources=[],
+    )  # fmt: skip
+
+
+SAVED = SavedAnswer(
+    sowings=60, plants_wanted=2400, seeds_sown=7300, seeds_advised=5100, oversown=41,
+    seeds_saved=2600, undersown=17, seeds_short=400, enough_as_sown=held(88),
+    enough_as_advised=held(86), promised_pct=84.2,
+)  # fmt: skip
+
+
+def planned(varieties: int, name: str = "Invented") -> list[PlannedCrop]:
+    return [
+        PlannedCrop(f"{name} {n}", "carrot", year, year + n % 2, "Long garden", way)
+        for n in range(varieties)
+        for year, way in ((2027, "distance"), (2030, "cage"), (2031, "hand-pollination"))
+    ]
+
+
+def drawn(which: str) -> Figure:
+    """One of each, as full and as hostile as they come."""
+    if which == "life":
+        return draw_lot_life(viability(HOSTILE), STAYS, TODAY, Local())
+    if which == "calibration":
+        return draw_calibration(record(150), Local())
+    if which == "saved":
+        return draw_seed_saved(SAVED, Local())
+    return draw_season_plan(planned(60, HOSTILE), 2027, 6)
+
+
+@pytest.fixture(scope="module")
+def figures() -> dict[str, Figure]:
+    return {which: drawn(which) for which in FIGURES}
+
+
+def words(figure: Figure) -> list[str]:
+    root = ElementTree.fromstring(figure.svg)
+    return [text.text or "" for text in root.iter(f"{SVG}text")]
+
+
+@pytest.mark.parametrize("which", FIGURES)
+def test_a_picture_is_drawn_to_the_same_bytes_each_time(
+    which: str, figures: dict[str, Figure]
+) -> None:
+    again = drawn(which)
+    assert again == figures[which]
+    assert again.digest == figures[which].digest
+
+
+@pytest.mark.parametrize("which", FIGURES)
+def test_a_picture_is_one_small_document_that_asks_for_nothing_outside(
+    which: str, figures: dict[str, Figure]
+) -> None:
+    svg = figures[which].svg
+    root = ElementTree.fromstring(svg)  # well formed, whatever the names
+    assert len(svg) <= 25_000
+    assert not {node.tag for node in root.iter()} & {f"{SVG}script", f"{SVG}image"}
+    links = {v for node in root.iter() for k, v in node.attrib.items() if k.endswith("href")}
+    assert all(link.startswith("#") for link in links)
+    assert b"url(http" not in svg
+    assert b"@import" not in svg
+    assert (root.get("width"), root.get("height")) == (
+        str(figures[which].width),
+        str(figures[which].height),
+    )
+
+
+@pytest.mark.parametrize("which", FIGURES)
+def test_a_picture_tells_its_name_and_what_it_says(which: str, figures: dict[str, Figure]) -> None:
+    figure = figures[which]
+    root = ElementTree.fromstring(figure.svg)
+    assert root.findtext(f"{SVG}title") == figure.title
+    assert root.findtext(f"{SVG}desc") == figure.alt
+    assert len(figure.alt) > 40
+    assert figure.rows
+    assert {len(row) for row in figure.rows} == {len(figure.header)}
+
+
+@pytest.mark.parametrize("which", FIGURES)
+def test_lettering_is_at_least_12_pixels_on_a_phone_of_360(
+    which: str, figures: dict[str, Figure]
+) -> None:
+    sizes = [float(size) for size in re.findall(rb"font-size: ([\d.]+)px", figures[which].svg)]
+    assert sizes
+    assert min(sizes) >= 12.0
+    assert figures[which].width == WIDTH <= 360 - 2 * 16
+
+
+@pytest.mark.parametrize("which", FIGURES)
+def test_every_colour_goes_by_name_so_that_both_modes_have_theirs(
+    which: str, figures: dict[str, Figure]
+) -> None:
+    svg = figures[which].svg.decode()
+    declared = sorted(colour for pair in COLOURS.values() for colour in pair)
+    assert sorted(re.findall(r"#[0-9a-f]{6}\b", svg)) == declared
+    assert set(re.findall(r"var\(--(\w+)\)", svg)) <= COLOURS.keys()
+    assert "prefers-color-scheme:dark" in svg
+
+
+def contrast(one: str, other: str) -> float:
+    # WCAG 2.2, relative luminance and contrast ratio.
+    def luminance(colour: str) -> float:
+        parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+        r, g, b = (p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
+        return 0.2126 * r + 0.7152 * g + 0.0722 * b
+
+    high, low = sorted((luminance(one), luminance(other)), reverse=True)
+    return (high + 0.05) / (low + 0.05)
+
+
+@pytest.mark.parametrize("mode", [0, 1], ids=["light", "dark"])
+def test_contrast_holds_for_lettering_and_marks(mode: int) -> None:
+    colours = {name: pair[mode] for name, pair in COLOURS.items()}
+    for lettering in ("ink", "soft", "warn"):
+        assert contrast(colours[lettering], colours["paper"]) >= 7.0
+    for mark in ("line", "mark", "warn"):
+        assert contrast(colours[mark], colours["paper"]) >= 3.0
+        assert contrast(colours[mark], colours["outer"]) >= 3.0
+    assert contrast(colours["line"], colours["inner"]) >= 3.0
+    assert contrast(colours["mark"], colours["inner"]) >= 3.0
+
+
+def test_a_lots_life_letters_its_limits_and_moves_and_tells_them_in_rows() -> None:
+    figure = draw_lot_life(viability(), STAYS, TODAY, Local())
+    assert {"today", "legal minimum: 65 %", "85 % of initial", "a"} <= set(words(figure))
+    whats = [row[1] for row in figure.rows]
+    assert "test: 41 of 50 alive" in whats
+    assert any(what.startswith("a: moved to ") for what in whats)
+    assert "falls under legal minimum" in whats
+    days = [row[0] for row in figure.rows]
+    assert days.index("1 Mar 2025") > days.index("1 Jun 2024")  # in order of time
+    assert "77 % alive on 20 Feb 2027" in figure.alt
+
+
+def test_a_lot_never_tested_has_a_picture_all_the_same() -> None:
+    figure = draw_lot_life(viability(tests=False), [], TODAY, Local())
+    assert "no finished test" in figure.alt
+    assert not any(row[1].startswith("test") for row in figure.rows)
+
+
+def test_names_are_text_and_nothing_else() -> None:
+    figure = draw_season_plan(planned(1, "$x^2$ <b>&"), 2027, 6)
+    assert any(text.startswith("$x^2$ <b>&") for text in words(figure))
+    assert b"<b>" not in figure.svg
+
+
+def test_a_plan_shows_the_first_varieties_and_tells_of_all() -> None:
+    figure = draw_season_plan(planned(60), 2027, 6)
+    assert len(figure.rows) == 180
+    assert "The first 40 varieties are drawn." in figure.alt
+    assert sum(text.startswith("Invented") for text in words(figure)) == 40
+
+
+def test_an_empty_plan_says_so() -> None:
+    figure = draw_season_plan([], 2027, 6)
+    assert figure.alt == "No seed crop is planned from 2027 to 2032."
+
+
+def test_of_many_sowings_the_latest_are_drawn_and_all_told() -> None:
+    figure = draw_calibration(record(150), Local())
+    assert len(figure.rows) == 150
+    assert f"The latest {MOST_DRAWN} are drawn." in figure.alt
+    outside = [row for row in figure.rows if row[4].endswith(", outside")]
+    assert len(outside) == sum(not 30 <= one.emerged <= 80 for one in record(150).items)
+
+
+def test_before_any_sowing_the_record_says_there_is_nothing_to_judge_by() -> None:
+    assert draw_calibration(record(0), Local()).alt.startswith("No sowing is finished")
+
+
+def line(parents: dict[str, list[str]], lot: str) -> DriftAnswer:
+    return DriftAnswer(
+        lot=lot, variety=VarietyBrief(id=1, name="Purple Lantern", kind="carrot"),
+        purity=Purity.UNKNOWN, purity_note="", generations=2, effective_number=None, kept=0.9,
+        inbreeding=0.1, uncounted_generations=0, parents_asked=None, cautions=[], sources=[],
+        line=[
+            PedigreeStep(lot=one, parents=stems, seed_parents=12, effective_parents=12, kept=0.9)
+            for one, stems in parents.items()
+        ],
+    )  # fmt: skip
+
+
+def test_a_pedigree_tells_a_shared_ancestor_once_in_full() -> None:
+    tree = pedigree_of(line({"A": [], "B": ["A"], "C": ["B"], "D": ["B"], "E": ["C", "D"]}, "E"))
+    first, second = (parent.parents[0] for parent in tree.parents)
+    assert (first.lot, [one.lot for one in first.parents], first.told) == ("B", ["A"], False)
+    assert (second.lot, second.parents, second.told) == ("B", (), True)
+    assert first.parents[0].founder
+
+
+def test_a_pedigree_of_hundreds_of_generations_ends_somewhere() -> None:
+    parents = {"0": []} | {str(n): [str(n - 1)] for n in range(1, 400)}
+    tree = pedigree_of(line(parents, "399"))
+    deep = 0
+    while tree.parents:
+        tree, deep = tree.parents[0], deep + 1
+    assert deep == DEEPEST
+    assert tree.left_out
