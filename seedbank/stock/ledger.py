@@ -199,11 +199,11 @@ def balances(session: Session, lot_ids: Iterable[int] | None = None) -> dict[int
     wanted = true() if asked is None else col(Movement.lot_id).in_(asked)
     counted = (
         select(col(Movement.lot_id), func.max(col(Movement.serial)).label("serial"))
-        .where(wanted, col(Movement.reason) == MovementReason.STOCK_TAKE, _stands())
+        .where(wanted, col(Movement.reason) == MovementReason.STOCK_TAKE, stands())
         .group_by(col(Movement.lot_id))
         .subquery()
     )
-    counts = _stands() & (col(Movement.serial) >= func.coalesce(counted.c.serial, 1))
+    counts = stands() & (col(Movement.serial) >= func.coalesce(counted.c.serial, 1))
     error, weight = col(Movement.seeds_se), col(Movement.thousand_seed_weight_g)
     # A stock-take's error is that of all there is, whichever way it moved the balance.
     adds = (col(Movement.seeds) > 0) | (col(Movement.reason) == MovementReason.STOCK_TAKE)
@@ -226,8 +226,8 @@ def balances(session: Session, lot_ids: Iterable[int] | None = None) -> dict[int
     return held if asked is None else {id_: held.get(id_, Balance(0, 0.0)) for id_ in asked}
 
 
-def _stands() -> ColumnElement[bool]:
-    """The movement is neither undone nor an undoing."""
+def stands() -> ColumnElement[bool]:
+    """A condition: the movement is neither undone nor an undoing."""
     undoing = aliased(Movement)
     undone = select(undoing).where(col(undoing.reverses_id) == col(Movement.id)).exists()
     return col(Movement.reverses_id).is_(None) & ~undone
@@ -288,7 +288,7 @@ def _check_reversible(session: Session, movement: Movement, movement_id: int) ->
             col(Movement.lot_id) == movement.lot_id,
             col(Movement.serial) > movement.serial,
             col(Movement.reason) == MovementReason.STOCK_TAKE,
-            _stands(),
+            stands(),
         )
     ).scalar()
     if counted_since is not None:

@@ -1,5 +1,6 @@
 """Finding lots: by what they are, how much is left, and whether they were tested of late."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -19,6 +20,7 @@ class LotOrder(StrEnum):
     CODE = "code"
     HARVEST = "harvest"  # oldest first, unknown last
     ADDED = "added"  # newest first
+    VARIETY = "variety"  # by its name
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +63,12 @@ def find_lots(
         .join(Kind, col(Kind.id) == col(Variety.kind_id))
         .where(*_conditions(wanted or LotFilter()))
     )
-    sort = {LotOrder.CODE: Lot.code, LotOrder.HARVEST: Lot.harvest_year, LotOrder.ADDED: Lot.id}
+    sort = {
+        LotOrder.CODE: Lot.code,
+        LotOrder.HARVEST: Lot.harvest_year,
+        LotOrder.ADDED: Lot.id,
+        LotOrder.VARIETY: Variety.name,
+    }
     return page_of(
         session,
         query,
@@ -72,6 +79,18 @@ def find_lots(
         read=lambda row: LotEntry(row[0], row[1], row[2]),
         descending=order is LotOrder.ADDED,
     )
+
+
+def lots_coded(session: Session, codes: Iterable[str]) -> list[LotEntry]:
+    """The lots that have one of these codes, by code."""
+    query = (
+        select(Lot, Variety, Kind)
+        .join(Variety, col(Variety.id) == col(Lot.variety_id))
+        .join(Kind, col(Kind.id) == col(Variety.kind_id))
+        .where(col(Lot.code).in_(set(codes)))
+        .order_by(col(Lot.code))
+    )
+    return [LotEntry(lot, variety, kind) for lot, variety, kind in session.execute(query)]
 
 
 def _conditions(wanted: LotFilter) -> list[ColumnElement[bool]]:

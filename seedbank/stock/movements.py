@@ -1,10 +1,25 @@
-"""Reading the ledger: a lot's movements, page by page."""
+"""Reading the ledger page by page: a lot's movements as booked, or the last ones first."""
+
+from dataclasses import dataclass
 
 from sqlalchemy import select
 from sqlmodel import Session, col
 
+from seedbank.stock.kinds import Kind
 from seedbank.stock.ledger import Movement, MovementReason
+from seedbank.stock.lots import Lot
 from seedbank.stock.queries import Cursor, Page, fetch, page_of
+from seedbank.stock.varieties import Variety
+
+
+@dataclass(frozen=True, slots=True)
+class MovementEntry:
+    """A movement in a list over many lots, with what moved."""
+
+    movement: Movement
+    lot: Lot
+    variety: Variety
+    kind: Kind
 
 
 def get_movement(session: Session, movement_id: int) -> Movement:
@@ -32,4 +47,35 @@ def find_movements(
         after=after,
         limit=limit,
         read=lambda row: row[0],
+    )
+
+
+def find_last_movements(
+    session: Session,
+    *,
+    lot_id: int | None = None,
+    after: Cursor | None = None,
+    limit: int = 50,
+) -> Page[MovementEntry]:
+    """A page of all movements, or of one lot's, the last booked first.
+
+    Raises BadValue: limit or cursor.
+    """
+    query = (
+        select(Movement, Lot, Variety, Kind)
+        .join(Lot, col(Lot.id) == col(Movement.lot_id))
+        .join(Variety, col(Variety.id) == col(Lot.variety_id))
+        .join(Kind, col(Kind.id) == col(Variety.kind_id))
+    )
+    if lot_id is not None:
+        query = query.where(col(Movement.lot_id) == lot_id)
+    return page_of(
+        session,
+        query,
+        sort=Movement.id if lot_id is None else Movement.serial,
+        row_id=Movement.id,
+        after=after,
+        limit=limit,
+        read=lambda row: MovementEntry(row[0], row[1], row[2], row[3]),
+        descending=True,
     )

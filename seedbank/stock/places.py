@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from sqlalchemy import CheckConstraint, UniqueConstraint, select
+from sqlalchemy.orm import aliased
 from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.stock.base import Editable
@@ -114,3 +115,17 @@ def stays(session: Session, lot_ids: Iterable[int]) -> dict[int, list[StayEntry]
         later = found[stay.lot_id]
         later.insert(0, StayEntry(stay, place, later[0].stay.from_date if later else None))
     return found
+
+
+def lots_kept_in(session: Session, place_id: int, on: date) -> frozenset[int]:
+    """Ids of the lots whose stay on a day is in this place."""
+    later = aliased(Stay)
+    moved_on = select(later).where(
+        col(later.lot_id) == col(Stay.lot_id),
+        col(later.from_date) > col(Stay.from_date),
+        col(later.from_date) <= on,
+    )
+    query = select(col(Stay.lot_id)).where(
+        col(Stay.place_id) == place_id, col(Stay.from_date) <= on, ~moved_on.exists()
+    )
+    return frozenset(session.execute(query).scalars())

@@ -7,7 +7,7 @@ from sqlmodel import Session
 
 from seedbank.stock.errors import BadValue
 from seedbank.stock.ledger import take_stock
-from seedbank.stock.lot_search import LotEntry, LotFilter, LotOrder, find_lots
+from seedbank.stock.lot_search import LotEntry, LotFilter, LotOrder, find_lots, lots_coded
 from seedbank.stock.lots import Lot, Origin
 from seedbank.stock.queries import Cursor
 from seedbank.stock.varieties import OtherKeepers
@@ -201,3 +201,18 @@ def test_filters_use_their_index(
     session: Session, plan_of: PlanOf, wanted: dict[str, Any], index: str
 ) -> None:
     assert index in plan_of(lambda: find_lots(session, LotFilter(**wanted)))
+
+
+def test_lots_come_by_the_name_of_their_variety(session: Session, garden: Garden) -> None:
+    for name in ("Moth", "Anvil", "Moth", "Lantern"):
+        garden.lot(variety_id=garden.variety(name=name).id)
+    found = _all(session, LotOrder.VARIETY, 3)
+    assert [entry.variety.name for entry in found] == ["Anvil", "Lantern", "Moth", "Moth"]
+
+
+def test_lots_are_found_by_a_handful_of_codes(session: Session, garden: Garden) -> None:
+    one, two = garden.lot(), garden.lot()
+    garden.lot()
+    found = lots_coded(session, [one.code, two.code, two.code, "XXXXX"])
+    assert [entry.lot.code for entry in found] == sorted([one.code, two.code])
+    assert lots_coded(session, []) == []

@@ -4,7 +4,7 @@ import pytest
 from sqlmodel import Session
 
 from seedbank.stock.errors import Missing
-from seedbank.stock.places import find_places, get_place, move_lot, stays
+from seedbank.stock.places import find_places, get_place, lots_kept_in, move_lot, stays
 from tests.stock.conftest import Garden
 
 SPRING, SUMMER, AUTUMN = date(2026, 3, 1), date(2026, 6, 1), date(2026, 9, 1)
@@ -77,3 +77,20 @@ def test_places_come_in_pages_by_name(session: Session, garden: Garden) -> None:
     assert [p.name for p in first.items] == ["A", "B"]
     second = find_places(session, limit=2, after=first.next)
     assert ([p.name for p in second.items], second.next) == (["C"], None)
+
+
+def test_a_place_holds_the_lots_whose_last_stay_by_a_day_is_there(
+    session: Session, garden: Garden
+) -> None:
+    shed, cellar = garden.place().id or 0, garden.place().id or 0
+    moved, still = garden.lot().id or 0, garden.lot().id or 0
+    for lot_id, place_id, day in (
+        (moved, shed, SPRING),
+        (moved, cellar, AUTUMN),
+        (still, shed, SUMMER),
+    ):
+        move_lot(session, lot_id=lot_id, place_id=place_id, from_date=day)
+    assert lots_kept_in(session, shed, date(2026, 1, 1)) == set()
+    assert lots_kept_in(session, shed, SUMMER) == {moved, still}
+    assert lots_kept_in(session, shed, AUTUMN) == {still}
+    assert lots_kept_in(session, cellar, AUTUMN) == {moved}

@@ -12,13 +12,14 @@ from seedbank.stock.flowering import FloweringFilter, find_flowerings, flowering
 from seedbank.stock.germination_tests import TestFilter, find_tests
 from seedbank.stock.kinds import find_kinds
 from seedbank.stock.ledger import balances
-from seedbank.stock.movements import find_movements
-from seedbank.stock.places import stays
+from seedbank.stock.movements import find_last_movements, find_movements
+from seedbank.stock.places import lots_kept_in, stays
 from seedbank.stock.plan_pins import PlanPinFilter, find_plan_pins, pins_between
 from seedbank.stock.queries import Cursor
 from seedbank.stock.seed_crops import SeedCropFilter, crops_behind, find_seed_crops, seed_crops_in
 from seedbank.stock.sites import distances_from, find_sites
 from seedbank.stock.sowings import SowingFilter, find_sowings
+from seedbank.stock.undoing import obstacles, taken_for
 from seedbank.stock.varieties import find_varieties
 from tests.stock.conftest import Garden
 
@@ -43,6 +44,14 @@ ASKED: dict[str, tuple[Callable[[Session], object], str]] = {
     "a lot's movements": (
         lambda s: find_movements(s, 1, after=Cursor(1, 1)),
         f"{MOVEMENTS_OF_LOT} AND serial>?)",
+    ),
+    "the last movements": (
+        lambda s: find_last_movements(s, after=Cursor(9, 9)),
+        "movement USING INTEGER PRIMARY KEY (rowid<?)",
+    ),
+    "a lot's last movements": (
+        lambda s: find_last_movements(s, lot_id=1),
+        f"{MOVEMENTS_OF_LOT})",
     ),
     "open tests": (
         lambda s: find_tests(s, TestFilter(is_open=True), after=Cursor("2027-01-02", 2)),
@@ -131,3 +140,19 @@ def test_totals_and_outcomes_go_by_the_test_and_the_sowing(
     steps = plan_of(lambda: outcomes(session, [1, 2]))
     assert "sqlite_autoindex_emergence_1 (sowing_id=?)" in steps
     assert "ix_sowing_loss_sowing_id (sowing_id=?)" in steps
+
+
+def test_what_stands_in_the_way_of_undoing_goes_by_indexes(
+    session: Session, plan_of: PlanOf
+) -> None:
+    booked = find_movements(session, 1).items
+    for ask in (lambda: obstacles(session, booked), lambda: taken_for(session, booked)):
+        assert "SCAN movement" not in (steps := plan_of(ask))
+        assert "SCAN germination_test" not in steps
+        assert "SCAN sowing" not in steps
+
+
+def test_the_lots_in_a_place_go_by_the_place(session: Session, plan_of: PlanOf) -> None:
+    steps = plan_of(lambda: lots_kept_in(session, 1, DAY))
+    assert "ix_stay_place_id (place_id=?)" in steps
+    assert "SCAN" not in steps

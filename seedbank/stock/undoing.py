@@ -1,0 +1,85 @@
+"""What stands in the way of undoing movements, for many at once; ``ledger.reverse`` has the say."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from enum import StrEnum
+
+from sqlalchemy import func, select
+from sqlmodel import Session, col
+
+from seedbank.stock.germination_tests import GerminationTest
+from seedbank.stock.ledger import Movement, MovementReason, balances, stands
+from seedbank.stock.sowings import Sowing
+
+
+class Obstacle(StrEnum):
+    """Why a movement can't be undone."""
+
+    UNDOING = "undoing"  # it undoes another itself
+    UNDONE = "undone"
+    COUNTED_SINCE = "counted-since"
+    USED_SINCE = "used-since"
+
+
+@dataclass(frozen=True, slots=True)
+class TakenFor:
+    """The test or the sowing (the other is None) whose seed a movement is."""
+
+    test: GerminationTest | None = None
+    sowing: Sowing | None = None
+
+
+def obstacles(session: Session, movements: Collection[Movement]) -> dict[int, Obstacle]:
+    """The obstacle to undoing each movement, by its id; none for those that can be undone."""
+    lots = {movement.lot_id for movement in movements}
+    undone = _undone(session, movements)
+    counted = _last_counted(session, lots)
+    held = balances(session, lots)
+    found: dict[int, Obstacle] = {}
+    for movement in movements:
+        assert movement.id is not None
+        if movement.reverses_id is not None:
+            found[movement.id] = Obstacle.UNDOING
+        elif movement.id in undone:
+            found[movement.id] = Obstacle.UNDONE
+        elif counted.get(movement.lot_id, 0) > movement.serial:
+            found[movement.id] = Obstacle.COUNTED_SINCE
+        elif held[movement.lot_id].seeds < movement.seeds:
+            found[movement.id] = Obstacle.USED_SINCE
+    return found
+
+
+def taken_for(session: Session, movements: Collection[Movement]) -> dict[int, TakenFor]:
+    """The test or sowing each movement's seed went to, by the movement's id, where there is one."""
+    ids = [movement.id for movement in movements]
+    lots = {movement.lot_id for movement in movements}  # they have an index, the movements not
+    tests = select(GerminationTest).where(
+        col(GerminationTest.lot_id).in_(lots), col(GerminationTest.movement_id).in_(ids)
+    )
+    sowings = select(Sowing).where(col(Sowing.lot_id).in_(lots), col(Sowing.movement_id).in_(ids))
+    found: dict[int, TakenFor] = {}
+    for test in session.execute(tests).scalars():
+        found[test.movement_id] = TakenFor(test=test)
+    for sowing in session.execute(sowings).scalars():
+        found[sowing.movement_id] = TakenFor(sowing=sowing)
+    return found
+
+
+def _undone(session: Session, movements: Collection[Movement]) -> set[int]:
+    ids = [movement.id for movement in movements]
+    query = select(col(Movement.reverses_id)).where(col(Movement.reverses_id).in_(ids))
+    return {number for number in session.execute(query).scalars() if number is not None}
+
+
+def _last_counted(session: Session, lots: Collection[int]) -> dict[int, int]:
+    """Serial of each lot's last stock-take that stands."""
+    query = (
+        select(col(Movement.lot_id), func.max(col(Movement.serial)))
+        .where(
+            col(Movement.lot_id).in_(lots),
+            col(Movement.reason) == MovementReason.STOCK_TAKE,
+            stands(),
+        )
+        .group_by(col(Movement.lot_id))
+    )
+    return {lot_id: serial for lot_id, serial in session.execute(query)}
