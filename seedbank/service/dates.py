@@ -42,3 +42,8 @@ def since_harvest(lot: Lot, day: date | None, *, field: str, today: date) -> dat
         mend = f"Lot {lot.code} wasn't harvested yet; mend this day, or the lot's harvest."
         in_order(first, day, field=field, mend=mend)
     return day
+
+
+def days_words(days: int) -> str:
+    """A number of days with its noun."""
+    return "1 day" if days == 1 else f"{days} days"

@@ -1,6 +1,6 @@
 """What to keep from flowering this year, since it would cross with the plan's open seed crops."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -31,26 +31,33 @@ class _Stop:
 
 def stops_this_year(session: Session, inputs: PlanInputs, plan: Plan) -> list[StopFloweringAnswer]:
     """What must not flower beside this year's crops in the open, the soonest first."""
-    found: dict[str, _Stop] = {}
-    open_now = list(_open_now(inputs, plan))
-    seen = read_year(
-        session, inputs.year, [inputs.varieties[key].variety_id for key, _ in open_now]
-    )
-    for key, site in open_now:
+    asked = []
+    for key, site in _open_now(inputs, plan):
         one, row = inputs.varieties[key], inputs.ground.sites[site]
         if row is None:
             continue
-        asked = CropAsked(
+        crop = CropAsked(
             variety_id=one.variety_id,
             site_id=row_id(row.id),
             year=inputs.year,
             purpose=one.purpose,
             isolation=Isolation.DISTANCE,
         )
+        asked.append((crop, variety_brief(one)))
+    return stops_beside(session, inputs.year, asked)
+
+
+def stops_beside(
+    session: Session, year: int, crops: Sequence[tuple[CropAsked, VarietyBrief]]
+) -> list[StopFloweringAnswer]:
+    """What must not flower beside these crops of one year, the soonest first."""
+    found: dict[str, _Stop] = {}
+    seen = read_year(session, year, [asked.variety_id for asked, _ in crops])
+    for asked, whose in crops:
         for exposure in crossing_of(seen, asked).risks:
             if exposure.stand.what is not StandIs.SEED_CROP:
-                _note(found, exposure, variety_brief(one))
-    answers = [_answer(inputs.year, stop) for stop in found.values()]
+                _note(found, exposure, whose)
+    answers = [_answer(year, stop) for stop in found.values()]
     return sorted(answers, key=lambda one: (one.before or date.max, one.name))
 
 

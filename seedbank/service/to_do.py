@@ -1,0 +1,164 @@
+"""What needs doing now, gathered from tests, verdicts, seed crops, flowerings and the kept plan.
+
+Nothing is solved here: verdicts are kept by ``judge_collection``, the plan is the one kept last.
+"""
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+import numpy as np
+from sqlmodel import Session
+
+from seedbank.science.reasons import Reason
+from seedbank.science.verdict import Verdict
+from seedbank.service.answers.lots import VarietyBrief
+from seedbank.service.answers.to_do import Do, ToDoAnswer, ToDoGroup, ToDoItem
+from seedbank.service.counts_due import counts_due
+from seedbank.service.edit_flowerings import variety_briefs
+from seedbank.service.judge_stock import Judgement, judge_collection
+from seedbank.service.kept_plan import KeptCrop, kept_crops, plan_standing, unbegun
+from seedbank.service.must_not_flower import must_not_flower
+from seedbank.service.running_out import running_out
+from seedbank.service.seed_crop_steps import next_step
+from seedbank.service.show_seed_crops import list_seed_crops
+from seedbank.stock.lots import Isolation
+from seedbank.stock.plan_runs import latest_plan_run
+from seedbank.stock.seed_crops import SeedCropFilter
+
+SOON_DAYS = 7  # counts due within so many days are listed already; our choice
+_MOST_CROPS = 500
+_SAYS_LITTLE = frozenset({"rare", "common"})
+_BY_VERDICT = {
+    Do.RESCUE: Verdict.RESCUE,
+    Do.SAVE: Verdict.SAVE_SEED,
+    Do.TEST: Verdict.TEST,
+    Do.REPLACE: Verdict.REPLACE,
+}
+_APART = {
+    Isolation.DISTANCE: "kept apart by distance",
+    Isolation.CAGE: "in a cage",
+    Isolation.BAG: "its flowers bagged",
+    Isolation.HAND_POLLINATION: "pollinated by hand",
+}
+
+
+def to_do(session: Session, *, today: date, most: int | None = None) -> ToDoAnswer:
+    """Everything there is to do, at most ``most`` of a group; groups with nothing are left out."""
+    judged = judge_collection(session, today=today)
+    found = {
+        Do.COUNT: _counts(session, today),
+        Do.SEED_CROP: _seed_crops(session, today),
+        Do.STOP_FLOWERING: _stops(session, today),
+        Do.RUNNING_OUT: running_out(session, judged),
+    }
+    groups = []
+    for do in Do:
+        group = (
+            _judged(judged, do, most)
+            if do in _BY_VERDICT
+            else ToDoGroup(do=do, total=len(found[do]), items=found[do][:most])
+        )
+        if group.total:
+            groups.append(group)
+    return ToDoAnswer(on=today, groups=groups, plan=plan_standing(session))
+
+
+def _counts(session: Session, today: date) -> list[ToDoItem]:
+    return [
+        ToDoItem(
+            name=one.variety.name,
+            kind=one.variety.kind,
+            why=one.text,
+            due=one.due,
+            late=one.days_late > 0,
+            test=one.test,
+            lot=one.lot,
+        )
+        for one in counts_due(session, today=today)
+        if one.due is None or one.days_late >= -SOON_DAYS
+    ]
+
+
+def _judged(seen: Judgement, do: Do, most: int | None) -> ToDoGroup:
+    """Lots with a verdict, the most urgent first, each with the weightiest of its reasons."""
+    lots = seen.forecast.collection
+    at = np.flatnonzero(seen.verdicts.where(_BY_VERDICT[do]))
+    order = at[np.lexsort((lots.lot_id[at], -seen.verdicts.urgency[at]))]
+    items = [
+        ToDoItem(
+            name=lots.variety[one],
+            kind=seen.forecast.facts_of(one).slug,
+            why=_weightiest(seen.verdicts.reasons(one)),
+            lot=lots.code[one],
+            variety_id=int(lots.variety_id[one]),
+        )
+        for one in order[:most].tolist()
+    ]
+    return ToDoGroup(do=do, total=order.size, items=items)
+
+
+def _weightiest(reasons: Sequence[Reason]) -> str:
+    """The first reason that is more than how many others keep the variety."""
+    telling = [one for one in reasons if one.code not in _SAYS_LITTLE] or reasons
+    return telling[0].text if telling else ""
+
+
+def _seed_crops(session: Session, today: date) -> list[ToDoItem]:
+    """Steps that can't wait, then crops the plan has sown this year that nobody has begun."""
+    wanted = SeedCropFilter(is_open=True)
+    found = []
+    for crop in list_seed_crops(session, wanted, after=None, limit=_MOST_CROPS).items:
+        step = next_step(crop, today)
+        if step is not None and step.pressing:
+            late = step.due is not None and step.due < today
+            found.append(
+                _about(crop.variety, step.text, due=step.due, late=late, seed_crop=crop.id)
+            )
+    planned = [one for one in kept_crops(latest_plan_run(session)) if one.sow_in == today.year]
+    return [*found, *_planned(session, unbegun(session, planned))]
+
+
+def _planned(session: Session, crops: Sequence[KeptCrop]) -> Iterable[ToDoItem]:
+    whose = variety_briefs(session, {one.variety_id for one in crops})
+    for one in crops:
+        if one.variety_id in whose:
+            apart = _APART.get(one.isolation, "")
+            text = f"The plan sows it this year to flower in {one.flowers_in}, {apart}; not begun."
+            yield _about(whose[one.variety_id], text)
+
+
+def _stops(session: Session, today: date) -> list[ToDoItem]:
+    return [
+        ToDoItem(
+            name=one.name,
+            kind="",
+            why=f"{one.text} It would cross with {_list(whose.name for whose in one.endangers)}.",
+            due=one.before,
+            late=one.before is not None and one.before < today,
+        )
+        for one in must_not_flower(session, today.year)
+    ]
+
+
+def _about(
+    variety: VarietyBrief,
+    why: str,
+    *,
+    due: date | None = None,
+    late: bool = False,
+    seed_crop: int | None = None,
+) -> ToDoItem:
+    return ToDoItem(
+        name=variety.name,
+        kind=variety.kind,
+        why=why,
+        due=due,
+        late=late,
+        seed_crop=seed_crop,
+        variety_id=variety.id,
+    )
+
+
+def _list(names: Iterable[str]) -> str:
+    first, *rest = names
+    return first if not rest else f"{', '.join([first, *rest[:-1]])} and {rest[-1]}"
