@@ -1,0 +1,171 @@
+"""An open test with counts that are only being typed: what it says so far, and may still say."""
+
+from collections.abc import Sequence
+from dataclasses import astuple, replace
+from datetime import UTC, date, datetime, time
+
+import numpy as np
+from sqlmodel import Session
+
+from seedbank.science.quantities import IntArray
+from seedbank.science.stop_early import stop_early
+from seedbank.science.test_evidence import BETWEEN_TESTS_RHO
+from seedbank.science.test_plan import keep_or_regenerate_losses
+from seedbank.science.verdict import RARITY_WEIGHT
+from seedbank.service.answers.base import distinct
+from seedbank.service.answers.test_outlook import OutlookAnswer, TestOutlookAnswer
+from seedbank.service.answers.tests import ReplicateAnswer
+from seedbank.service.count_day import judged_of, standing_on
+from seedbank.service.evaluate_tests import (
+    evaluate,
+    evaluate_so_far,
+    evaluation_sources,
+)
+from seedbank.service.find import find_test, row_id
+from seedbank.service.forecast import lot_nodes
+from seedbank.service.forms.tests import CountRow
+from seedbank.service.judge_stock import NEEDLESS_CROP_LOSS, judge_varieties
+from seedbank.service.kind_facts import facts_for
+from seedbank.service.show_lots import lot_entry
+from seedbank.stock.counting import Judged, ReplicateTotal, counts, totals
+from seedbank.stock.errors import TooManyCounted
+from seedbank.stock.germination_tests import Count, GerminationTest
+from seedbank.stock.lots import Lot
+
+_KEEP = 0
+
+
+def look_ahead(
+    session: Session, number: int, rows: Sequence[CountRow], *, on: date, today: date
+) -> TestOutlookAnswer:
+    """The test as it stands with ``rows`` judged on a day, in place of what stood of that day.
+
+    Nothing is written. Raises NotThere. TooManyCounted: more than a replicate's seeds.
+    """
+    test = find_test(session, number)
+    entry = lot_entry(session, session.get_one(Lot, test.lot_id))
+    facts = facts_for(session, entry.kind)
+    typed = {row.replicate: judged_of(row) for row in rows}
+    before = standing_on(session, number, on)
+    replicates = [
+        _with(one, typed.get(one.number), before.get(one.number))
+        for one in totals(session, [number])[number]
+    ]
+    evaluation = None
+    if not any(one.unjudged for one in replicates):
+        standing = _counts_with(counts(session, [number])[number], replicates, typed, on)
+        evaluation = evaluate(test, replicates, standing, entry.lot, facts)
+    seeds = sum(one.seeds_set for one in replicates)
+    unjudged = sum(one.unjudged for one in replicates)
+    return TestOutlookAnswer(
+        seeds=seeds,
+        judged=seeds - unjudged,
+        replicates=[_replicate(one) for one in replicates],
+        interim=evaluate_so_far(replicates),
+        evaluation=evaluation,
+        outlook=_outlook(session, test, replicates, today=today),
+        sources=distinct(evaluation_sources(evaluation, facts)) if evaluation else [],
+    )
+
+
+def _with(one: ReplicateTotal, typed: Judged | None, before: Judged | None) -> ReplicateTotal:
+    if typed is None:
+        return one
+    less = astuple(before or Judged())
+    sums = zip(astuple(one.judged), astuple(typed), less, strict=True)
+    together = replace(one, judged=Judged(*(had + new - old for had, new, old in sums)))
+    if together.unjudged < 0:
+        raise TooManyCounted(one.number, one.seeds_set, together.judged.total)
+    return together
+
+
+def _counts_with(
+    standing: Sequence[Count],
+    replicates: Sequence[ReplicateTotal],
+    typed: dict[int, Judged],
+    on: date,
+) -> list[Count]:
+    """The counts that would stand; those typed are rows of no session."""
+    ids = {one.number: one.replicate_id for one in replicates}
+    instead = {ids[number] for number in typed if number in ids}
+    kept = [one for one in standing if one.on_date != on or one.replicate_id not in instead]
+    new = [
+        Count(
+            replicate_id=ids[number],
+            on_date=on,
+            normal=judged.normal,
+            abnormal=judged.abnormal,
+            hard=judged.hard,
+            fresh=judged.fresh,
+            dead=judged.dead,
+            recorded_at=datetime.combine(on, time(), UTC),
+        )
+        for number, judged in typed.items()
+        if number in ids
+    ]
+    return [*kept, *new]
+
+
+def _outlook(
+    session: Session,
+    test: GerminationTest,
+    replicates: Sequence[ReplicateTotal],
+    *,
+    today: date,
+) -> OutlookAnswer | None:
+    """What is best at each number of living seeds that may come of it."""
+    judged = judge_varieties(session, [row_id(test.lot_id)], today=today)
+    lots = judged.forecast.collection
+    if lots.balance[0] < 1:
+        return None
+    seeds = sum(one.seeds_set for one in replicates)
+    living = sum(one.judged.viable for one in replicates)
+    most = living + sum(one.unjudged for one in replicates)
+    nodes = lot_nodes(judged.forecast, 0, judged.forecast.today)
+    losses = keep_or_regenerate_losses(
+        nodes,
+        np.minimum(judged.needed, 1.0),
+        RARITY_WEIGHT[lots.other_keepers],
+        np.full(1, NEEDLESS_CROP_LOSS),
+    )
+    plan = stop_early(nodes, losses, 1.0, seeds, seeds, BETWEEN_TESTS_RHO)
+    return _worded(plan.action[0, -1, : seeds + 1], living, most)
+
+
+def _worded(best: IntArray, living: int, most: int) -> OutlookAnswer:
+    kept = np.flatnonzero(best == _KEEP)
+    keep_from = int(kept.min()) if kept.size else None
+    whole = best.size - 1
+    if keep_from is None:
+        text = "Whatever comes of it, saving seed from this lot this year stays the better course."
+        return OutlookAnswer(settled=True, keep_from=None, living=living, text=text)
+    if keep_from == 0:
+        text = "Whatever comes of it, this lot can be kept another season."
+        return OutlookAnswer(settled=True, keep_from=0, living=living, text=text)
+    rule = (
+        f"With {keep_from} or more of the {whole} seeds alive the lot can be kept another season; "
+        f"with fewer, save seed from it this year. {living} are alive so far"
+    )
+    if living >= keep_from:
+        end = ", so that is settled: you may stop here. Counting on only says better how thickly to"
+        return OutlookAnswer(
+            settled=True, keep_from=keep_from, living=living, text=f"{rule}{end} sow."
+        )
+    if most < keep_from:
+        end = f" and {most} at most can be, so that is settled: you may stop here."
+        return OutlookAnswer(settled=True, keep_from=keep_from, living=living, text=rule + end)
+    end = f", and it may be up to {most}: keep counting."
+    return OutlookAnswer(settled=False, keep_from=keep_from, living=living, text=rule + end)
+
+
+def _replicate(one: ReplicateTotal) -> ReplicateAnswer:
+    return ReplicateAnswer(
+        number=one.number,
+        seeds_set=one.seeds_set,
+        normal=one.judged.normal,
+        abnormal=one.judged.abnormal,
+        hard=one.judged.hard,
+        fresh=one.judged.fresh,
+        dead=one.judged.dead,
+        unjudged=one.unjudged,
+    )
