@@ -91,6 +91,13 @@ class SeedCropCreate(Form):
         return self
 
 
+class PlannedCropStart(Form):
+    """A seed crop of the plan kept last, to be begun as it is planned."""
+
+    variety_id: RowId = Field(description="Number of the variety.", examples=[1])
+    flower_year: Season = Field(description="Year the plan has it flower.", examples=[2027])
+
+
 class SeedCropChange(Form):
     """What to change of a seed crop; unnamed fields stay, null makes a value unknown again."""
 
