@@ -105,7 +105,7 @@ def undo_movement(
     """
     with transaction(session):
         lot = find_lot(session, code)
-        movement = _numbered(session, lot, serial)
+        movement = numbered_movement(session, lot, serial)
         _check_free(session, movement)
         with taking(lot, field="serial"):
             undoing = undo(session, movement, note=f"undoes movement {serial}", on=today, now=now)
@@ -115,7 +115,7 @@ def undo_movement(
 def show_movement(session: Session, code: str, serial: int) -> MovementAnswer:
     """One movement of a lot. Raises MisreadCode, NotThere."""
     lot = find_lot(session, code)
-    return _answer(session, lot, _numbered(session, lot, serial))
+    return _answer(session, lot, numbered_movement(session, lot, serial))
 
 
 def list_movements(
@@ -159,7 +159,19 @@ def _weight(session: Session, lot: Lot) -> SeedWeight | None:
     return seed_weight(lot, facts_for(session, lot_entry(session, lot).kind))
 
 
-def _numbered(session: Session, lot: Lot, serial: int) -> Movement:
+def answer_movements(
+    session: Session, booked: Sequence[tuple[Lot, Movement]], warned: bool = False
+) -> list[MovementAnswer]:
+    """Movements of lots as they are answered; ``warned``: of seed gone below the reserve."""
+    undone = _serials(session, [m.reverses_id for _, m in booked if m.reverses_id])
+    return [
+        _shown(lot, m, undone, reserve_warning(session, lot, m) if warned else [], [])
+        for lot, m in booked
+    ]
+
+
+def numbered_movement(session: Session, lot: Lot, serial: int) -> Movement:
+    """The movement with this serial. Raises NotThere."""
     found = select(Movement).where(Movement.lot_id == lot.id, Movement.serial == serial)
     movement = session.exec(found).first()
     if movement is None:

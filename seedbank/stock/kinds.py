@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from enum import StrEnum
 
-from sqlalchemy import UniqueConstraint, select
+from sqlalchemy import UniqueConstraint, func, or_, select
 from sqlalchemy import text as sql_text
 from sqlmodel import Field, Session, SQLModel, col
 
@@ -78,6 +78,18 @@ def get_kind(session: Session, slug: str) -> Kind:
     if kind is None:
         raise Missing("kind", slug)
     return kind
+
+
+def kinds_named(session: Session, name: str) -> list[Kind]:
+    """The kinds of this name, whatever its case, or with it for a slug."""
+    wanted = name.lower()
+    query = select(Kind).where(or_(func.lower(col(Kind.name)) == wanted, col(Kind.slug) == wanted))
+    return list(session.execute(query.order_by(col(Kind.id))).scalars())
+
+
+def kind_names(session: Session) -> list[str]:
+    """The names of all kinds, in order."""
+    return list(session.execute(select(col(Kind.name)).order_by(col(Kind.name))).scalars())
 
 
 def find_kinds(

@@ -16,6 +16,7 @@ from seedbank.stock.errors import MisreadCode
 
 ALPHABET = "012346789HKMPRWXY"
 _P = len(ALPHABET)
+_NTH = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")
 _VALUE = {character: value for value, character in enumerate(ALPHABET)}
 
 # Characters that aren't in the alphabet and look like just one that is.
@@ -67,6 +68,38 @@ def normalise_code(text: str) -> str:
     if _check_character(code[:-1]) != code[-1]:
         raise MisreadCode(text, "a character is wrong, or two have changed places")
     return code
+
+
+def slips(text: str) -> dict[str, str]:
+    """Codes one slip of the pen away from a text that is none, and which slip it would be.
+
+    A slip is one wrong character, two neighbours in each other's place, one left out or one too
+    many. Empty if the text is a code, or too long or short for one slip.
+    """
+    code = text.translate(_SEPARATORS).upper().translate(_LOOKS_LIKE)
+    if len(code) > LONGEST_CODE + 1:
+        return {}
+    found: dict[str, str] = {}
+    for at in range(len(code) + 1):
+        before, here, after = code[:at], code[at : at + 1], code[at + 1 :]
+        nth = f"the {_NTH[at]} character"
+        if len(after) > 0:
+            swapped = before + after[0] + here + after[1:]
+            found.setdefault(swapped, f"{nth} and the next have changed places")
+        if here:
+            for other in ALPHABET:
+                found.setdefault(before + other + after, f"{nth} is wrong")
+            found.setdefault(before + after, f"{nth} is one too many")
+        for other in ALPHABET:
+            found.setdefault(before + other + here + after, f"{nth} is left out")
+    lengths = {length + 1 for length in _SCRAMBLE}
+    if len(code) in lengths and _is_code(code):
+        return {}
+    return {one: slip for one, slip in found.items() if len(one) in lengths and _is_code(one)}
+
+
+def _is_code(code: str) -> bool:
+    return all(sign in _VALUE for sign in code) and _check_character(code[:-1]) == code[-1]
 
 
 def _spell(value: int, length: int) -> str:

@@ -82,4 +82,4 @@ def _last_counted(session: Session, lots: Collection[int]) -> dict[int, int]:
         )
         .group_by(col(Movement.lot_id))
     )
-    return {lot_id: serial for lot_id, serial in session.execute(query)}
+    return dict(session.execute(query).all())

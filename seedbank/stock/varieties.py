@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from sqlalchemy import CheckConstraint, UniqueConstraint, or_, select
+from sqlalchemy import CheckConstraint, UniqueConstraint, func, or_, select
 from sqlmodel import Field, Session, col
 
 from seedbank.stock.base import Editable, word
@@ -65,6 +65,21 @@ class VarietyEntry:
 def get_variety(session: Session, variety_id: int) -> Variety:
     """The variety with this id. Raises Missing: there is none."""
     return fetch(session, Variety, variety_id, what="variety")
+
+
+def varieties_named(
+    session: Session, name: str, *, kind_id: int | None = None
+) -> list[VarietyEntry]:
+    """The varieties of this name, whatever its case, of one kind or of all."""
+    query = (
+        select(Variety, Kind)
+        .join(Kind, col(Kind.id) == col(Variety.kind_id))
+        .where(func.lower(col(Variety.name)) == name.lower())
+        .order_by(col(Variety.id))
+    )
+    if kind_id is not None:
+        query = query.where(col(Variety.kind_id) == kind_id)
+    return [VarietyEntry(variety, kind) for variety, kind in session.execute(query)]
 
 
 def find_varieties(

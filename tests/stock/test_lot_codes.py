@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from seedbank.stock.errors import MisreadCode
-from seedbank.stock.lot_codes import ALPHABET, LONGEST_CODE, code_for, normalise_code
+from seedbank.stock.lot_codes import ALPHABET, LONGEST_CODE, code_for, normalise_code, slips
 
 FIRST_OF_SIX = 17**4
 FIRST_OF_SEVEN = 17**4 + 17**5
@@ -150,3 +150,24 @@ def test_any_text_is_a_code_or_misread_and_nothing_else(text: str) -> None:
         return
     assert set(code) <= set(ALPHABET)
     assert normalise_code(code) == code
+
+
+def test_the_code_meant_is_among_those_one_slip_away_with_the_slip_named() -> None:
+    for code in map(code_for, SAMPLE[::400]):
+        other = next(sign for sign in ALPHABET if sign not in code)
+        for at, nth in enumerate(("first", "second", "third", "fourth", "fifth")):
+            wrong = code[:at] + other + code[at + 1 :]
+            assert slips(wrong)[code] == f"the {nth} character is wrong"
+            for text in (code[:at] + code[at + 1 :], code[:at] + other + code[at:]):
+                if _is_caught(text):  # else a code of another length, once in seventeen
+                    assert code in slips(text)
+        if code[1] != code[2]:
+            swapped = code[0] + code[2] + code[1] + code[3:]
+            assert slips(swapped)[code] == "the second character and the next have changed places"
+
+
+def test_only_codes_are_one_slip_away_and_none_from_a_code() -> None:
+    assert all(normalise_code(code) == code for code in slips("4K7PX"))
+    assert slips(code_for(7)) == {}
+    assert slips("a word far too long") == {}
+    assert slips("") == {}
