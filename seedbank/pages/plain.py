@@ -8,12 +8,13 @@ _JOINERS = "\u200c\u200d"  # letters of several scripts join by them
 
 def plain_text(text: str) -> str:
     """``text`` on one line: breaks and tabs as spaces, other control and format signs left out.
+    Spaces that don't break stay.
 
     Format signs include those that turn the reading direction; letters of every script stay.
     """
     spaced = "".join(" " if sign in "\r\n\t\v\f\x85\u2028\u2029" else sign for sign in text)
     seen = "".join(sign for sign in spaced if _is_seen(sign))
-    return " ".join(seen.split())
+    return " ".join(word for word in seen.split(" ") if word)
 
 
 def shortened(text: str, most: int) -> str:
