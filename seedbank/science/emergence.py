@@ -178,8 +178,11 @@ def emergence_nodes(
         emergence_probability(viability.value[:, None], shift.value[None, :], ready),
         viability.weight[:, None] * shift.weight[None, :],
     )
-    if pest is None:
-        return risen
+    return risen if pest is None else left_by_pests(risen, pest)
+
+
+def left_by_pests(risen: WeightedNodes, pest: BetaShare) -> WeightedNodes:
+    """The chance that a unit comes up and is not eaten, from that of coming up."""
     eaten = share_nodes(pest)
     left = risen.value[:, None] * (1.0 - eaten.value[None, :])
     return compress(left, risen.weight[:, None] * eaten.weight[None, :])

@@ -14,8 +14,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from seedbank.science.emergence import WeightedNodes
-from seedbank.science.plant_counts import NO_PATCHES, Patches, plants_pmf, summarise_counts
-from seedbank.science.quantities import FloatArray
+from seedbank.science.plant_counts import (
+    NO_PATCHES,
+    CountSummary,
+    Patches,
+    plants_pmf,
+    summarise_counts,
+)
+from seedbank.science.quantities import FloatArray, Interval
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,25 +48,88 @@ class EmergenceCalibration:
     pit: FloatArray
 
 
-def judge_emergence_forecasts(sowings: Sequence[ForetoldSowing]) -> EmergenceCalibration:
-    """Calibration over ``sowings``; NaN shares when there are none."""
-    if not sowings:
+@dataclass(frozen=True, slots=True)
+class HeldSowing:
+    """One sowing's forecast held against what came: its counts, and the mid-PIT of the outcome."""
+
+    counts: CountSummary
+    trials: int
+    emerged: int
+    pit: float
+
+    @property
+    def error(self) -> float:
+        """Actual less predicted emergence, as a fraction."""
+        return (self.emerged - self.counts.mean) / self.trials
+
+
+def hold_against(sowing: ForetoldSowing) -> HeldSowing:
+    """Hold one forecast against its outcome. Raises ``ValueError`` on an impossible count."""
+    if not 0 <= sowing.emerged <= sowing.trials or sowing.trials < 1:
+        raise ValueError(f"{sowing.emerged} of {sowing.trials} is not possible")
+    pmf = plants_pmf(sowing.emergence, sowing.trials, sowing.patches)
+    pit = float(pmf[: sowing.emerged].sum() + 0.5 * pmf[sowing.emerged])
+    return HeldSowing(summarise_counts(pmf), sowing.trials, sowing.emerged, pit)
+
+
+def calibrate(held: Sequence[HeldSowing]) -> EmergenceCalibration:
+    """Calibration over sowings already held against their outcomes; NaN shares without any."""
+    if not held:
         nan = float("nan")
         return EmergenceCalibration(0, nan, nan, nan, np.zeros(0))
-    inside_50, inside_90, errors, pit = [], [], [], []
-    for sowing in sowings:
-        if not 0 <= sowing.emerged <= sowing.trials or sowing.trials < 1:
-            raise ValueError(f"{sowing.emerged} of {sowing.trials} is not possible")
-        pmf = plants_pmf(sowing.emergence, sowing.trials, sowing.patches)
-        told = summarise_counts(pmf)
-        inside_50.append(told.likely.low <= sowing.emerged <= told.likely.high)
-        inside_90.append(told.range.low <= sowing.emerged <= told.range.high)
-        errors.append((sowing.emerged - told.mean) / sowing.trials)
-        pit.append(float(pmf[: sowing.emerged].sum() + 0.5 * pmf[sowing.emerged]))
+
+    def share(spans: list[Interval]) -> float:
+        pairs = zip(spans, held, strict=True)
+        return float(np.mean([span.low <= one.emerged <= span.high for span, one in pairs]))
+
     return EmergenceCalibration(
-        len(sowings),
-        float(np.mean(inside_50)),
-        float(np.mean(inside_90)),
-        float(np.mean(errors)),
-        np.array(pit),
+        len(held),
+        share([one.counts.likely for one in held]),
+        share([one.counts.range for one in held]),
+        float(np.mean([one.error for one in held])),
+        np.array([one.pit for one in held]),
     )
+
+
+def judge_emergence_forecasts(sowings: Sequence[ForetoldSowing]) -> EmergenceCalibration:
+    """Calibration over ``sowings``; NaN shares when there are none."""
+    return calibrate([hold_against(sowing) for sowing in sowings])
+
+
+@dataclass(frozen=True, slots=True)
+class CalibrationBin:
+    """Sowings whose foretold share lies from ``low`` up to ``high`` (the last one: up to 1).
+
+    ``foretold`` and ``emerged`` are mean shares, every sowing counting alike; ``error_se`` is the
+    standard error of their difference, NaN for a single sowing.
+    """
+
+    low: float
+    high: float
+    sowings: int
+    foretold: float
+    emerged: float
+    error_se: float
+
+
+def bin_forecasts(held: Sequence[HeldSowing], bins: int = 5) -> tuple[CalibrationBin, ...]:
+    """Foretold against actual emergence in ``bins`` of equal width; empty ones are left out."""
+    foretold = np.array([one.counts.mean / one.trials for one in held])
+    emerged = np.array([one.emerged / one.trials for one in held])
+    place = np.minimum((foretold * bins).astype(np.int64), bins - 1)
+    found = []
+    for number in np.unique(place).tolist():
+        at = place == number
+        size = int(at.sum())
+        error = (emerged - foretold)[at]
+        found.append(
+            CalibrationBin(
+                number / bins,
+                (number + 1) / bins,
+                size,
+                float(foretold[at].mean()),
+                float(emerged[at].mean()),
+                float(error.std(ddof=1) / np.sqrt(size)) if size > 1 else float("nan"),
+            )
+        )
+    return tuple(found)

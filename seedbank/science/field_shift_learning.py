@@ -15,23 +15,31 @@ Outside checks: brute-force posterior on a dense grid, simulated gardens of know
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import minimize
 
+from seedbank.science.field_shift_effects import (
+    Effect,
+    ShiftProblem,
+    base_of,
+    effects_of,
+    prior_of,
+    scale_of,
+)
 from seedbank.science.field_shift_prior import ShiftPrior, SowingConditions, Spreads
-from seedbank.science.mixed_effects import EffectsPosterior, solve_effects
+from seedbank.science.mixed_effects import EffectsPosterior
 from seedbank.science.quantities import FloatArray
-from seedbank.science.shift_observation import SowingRecord, normal_factor
+from seedbank.science.shift_observation import (
+    ShiftTable,
+    ShiftTables,
+    SowingRecord,
+    normal_factors,
+    tabulate,
+)
 
 _SWEEPS = 4
 _SOWINGS_FOR_SPREADS = 8
-_LOG_SPREAD_SD = 0.5
-_LOG_SPREAD_BOUND = float(np.log(3.0))
-_ESTIMATED = ("kind", "method", "protection", "season", "sowing")
-
-Effect = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +79,8 @@ class FieldShiftModel:
     def predict(self, conditions: SowingConditions) -> ShiftEstimate:
         """The shift of a sowing under ``conditions``; unseen levels fall back on the prior."""
         wanted = effects_of(conditions)
-        start, variance = _prior_of(wanted, self.prior, self.spreads)
-        scale = _scale_of(wanted, self.prior, conditions)
+        start, variance = prior_of(wanted, self.prior, self.spreads)
+        scale = scale_of(wanted, self.prior, conditions)
         place = {effect: i for i, effect in enumerate(self.effects)}
         known = [i for i, effect in enumerate(wanted) if effect in place]
         rows = [place[wanted[i]] for i in known]
@@ -81,7 +89,7 @@ class FieldShiftModel:
         covariance[np.ix_(known, known)] = self.posterior.covariance[np.ix_(rows, rows)]
         lasting = float(scale @ covariance @ scale)
         luck = self.prior.scales(conditions)[1] * self.spreads.sowing
-        base = _base(self.prior, conditions)
+        base = base_of(self.prior, conditions)
         return ShiftEstimate(
             base + float(scale @ mean),
             float(np.sqrt(lasting + luck**2)),
@@ -91,32 +99,25 @@ class FieldShiftModel:
         )
 
 
-def effects_of(conditions: SowingConditions) -> tuple[Effect, ...]:
-    """The effects that act on a sowing, as (sort, level)."""
-    return (
-        ("garden", ""),
-        ("kind", conditions.kind),
-        ("method", conditions.method),
-        ("protection", conditions.protection),
-        ("season", f"{conditions.season} {conditions.year}"),
-    )
-
-
-def learn_shift(prior: ShiftPrior, records: Sequence[SowingRecord]) -> FieldShiftModel:
+def learn_shift(
+    prior: ShiftPrior,
+    records: Sequence[SowingRecord],
+    tables: Sequence[ShiftTable] | None = None,
+) -> FieldShiftModel:
     """Condition the published prior on finished sowings. With none, it answers from the prior.
 
     Viability uncertainty is mixed over for each sowing by itself; what two sowings of one lot
-    share is not.
+    share is not. ``tables`` are the records' likelihoods where they are known already.
     """
+    likelihood = ShiftTables.of([tabulate(r) for r in records] if tables is None else tables)
     effects = tuple(sorted({effect for r in records for effect in effects_of(r.conditions)}))
-    problem = _Problem.of(prior, records, effects)
+    problem = ShiftProblem.of(prior, records, effects)
     spreads = prior.spreads
     precision, weighted = np.zeros(len(records)), np.zeros(len(records))
     for _ in range(_SWEEPS if records else 1):
         cavity_mean, cavity_sd = problem.cavities(spreads, precision, weighted)
-        for i, record in enumerate(records):
-            factor = normal_factor(record, float(cavity_mean[i]), float(cavity_sd[i]))
-            precision[i], weighted[i] = factor.precision, factor.weighted_mean
+        factors = normal_factors(likelihood, cavity_mean, cavity_sd)
+        precision, weighted = factors.precision, factors.weighted_mean
         if len(records) >= _SOWINGS_FOR_SPREADS:
             spreads = problem.estimate_spreads(precision, weighted)
     seen: dict[Effect, int] = {}
@@ -131,111 +132,13 @@ def predict_each_without_itself(
     prior: ShiftPrior, records: Sequence[SowingRecord]
 ) -> tuple[ShiftEstimate, ...]:
     """Each sowing predicted from all the others: the honest test of "how well do I judge"."""
+    tables = [tabulate(record) for record in records]
     return tuple(
-        learn_shift(prior, [*records[:i], *records[i + 1 :]]).predict(record.conditions)
+        learn_shift(
+            prior, [*records[:i], *records[i + 1 :]], [*tables[:i], *tables[i + 1 :]]
+        ).predict(record.conditions)
         for i, record in enumerate(records)
     )
-
-
-@dataclass(frozen=True, slots=True)
-class _Problem:
-    """Design of the sowings: shift = base + design b + luck x N(0, spreads.sowing^2)."""
-
-    prior: ShiftPrior
-    effects: tuple[Effect, ...]
-    design: FloatArray
-    base: FloatArray
-    luck: FloatArray
-
-    @classmethod
-    def of(
-        cls, prior: ShiftPrior, records: Sequence[SowingRecord], effects: tuple[Effect, ...]
-    ) -> "_Problem":
-        place = {effect: i for i, effect in enumerate(effects)}
-        design = np.zeros((len(records), len(effects)))
-        for row, record in enumerate(records):
-            acting = effects_of(record.conditions)
-            scale = _scale_of(acting, prior, record.conditions)
-            design[row, [place[effect] for effect in acting]] = scale
-        base = np.array([_base(prior, record.conditions) for record in records])
-        luck = np.array([prior.scales(record.conditions)[1] for record in records])
-        return cls(prior, effects, design, base, luck)
-
-    def solve(
-        self, spreads: Spreads, precision: FloatArray, weighted: FloatArray
-    ) -> EffectsPosterior:
-        mean, variance = _prior_of(self.effects, self.prior, spreads)
-        told = precision > 0.0
-        safe = np.where(told, precision, 1.0)
-        noise = np.where(told, 1.0 / safe + (self.luck * spreads.sowing) ** 2, np.inf)
-        observed = np.where(told, weighted / safe - self.base, 0.0)
-        return solve_effects(self.design, observed, noise, mean, variance)
-
-    def cavities(
-        self, spreads: Spreads, precision: FloatArray, weighted: FloatArray
-    ) -> tuple[FloatArray, FloatArray]:
-        """Mean and sd of every sowing's shift given the factors of the other sowings."""
-        posterior = self.solve(spreads, precision, weighted)
-        centre = self.base + self.design @ posterior.mean
-        spread = np.einsum("ij,jk,ik->i", self.design, posterior.covariance, self.design)
-        own = (self.luck * spreads.sowing) ** 2
-        told = precision > 0.0
-        safe = np.where(told, precision, 1.0)
-        noise = np.where(told, 1.0 / safe + own, np.inf)
-        left = 1.0 / (1.0 / spread - 1.0 / noise)
-        mean = left * (centre / spread - np.where(told, weighted / safe, 0.0) / noise)
-        return mean, np.sqrt(left + own)
-
-    def estimate_spreads(self, precision: FloatArray, weighted: FloatArray) -> Spreads:
-        """Penalised maximum marginal likelihood of the spreads, within bounds."""
-        published = self.prior.spreads
-
-        def loss(log_factor: FloatArray) -> float:
-            fit = self.solve(_scaled(published, log_factor), precision, weighted)
-            penalty = 0.5 * float((log_factor**2).sum()) / _LOG_SPREAD_SD**2
-            return penalty - fit.log_marginal
-
-        bound = (-_LOG_SPREAD_BOUND, _LOG_SPREAD_BOUND)
-        size = len(_ESTIMATED)
-        found = minimize(loss, np.zeros(size), method="L-BFGS-B", bounds=[bound] * size)
-        return _scaled(published, np.asarray(found.x, dtype=np.float64))
-
-
-def _scaled(spreads: Spreads, log_factor: FloatArray) -> Spreads:
-    factors = np.exp(log_factor)
-    return replace(
-        spreads,
-        **{
-            name: getattr(spreads, name) * float(factor)
-            for name, factor in zip(_ESTIMATED, factors, strict=True)
-        },
-    )
-
-
-def _prior_of(
-    effects: Sequence[Effect], prior: ShiftPrior, spreads: Spreads
-) -> tuple[FloatArray, FloatArray]:
-    """Prior mean and variance of each effect; kinds keep their own published sd, rescaled."""
-    widened = spreads.kind / prior.spreads.kind
-    mean, variance = np.zeros(len(effects)), np.zeros(len(effects))
-    for i, (sort, level) in enumerate(effects):
-        if sort == "kind":
-            offset = prior.kind_offset(level)
-            mean[i], variance[i] = offset.mean, (offset.sd * widened) ** 2
-        else:
-            variance[i] = float(getattr(spreads, sort)) ** 2
-    return mean, variance
-
-
-def _scale_of(
-    effects: Sequence[Effect], prior: ShiftPrior, conditions: SowingConditions
-) -> FloatArray:
-    for_kind, for_rest = prior.scales(conditions)
-    return np.array([for_kind if sort == "kind" else for_rest for sort, _ in effects])
-
-
-def _base(prior: ShiftPrior, conditions: SowingConditions) -> float:
-    return prior.setting_shift(conditions) + (conditions.temperature_shift or 0.0)
 
 
 def _in_words(

@@ -25,6 +25,10 @@ class EffectsPosterior:
     covariance: FloatArray
     log_marginal: float
 
+    def variance_of(self, design: FloatArray) -> FloatArray:
+        """Variance (N,) of each row's sum of effects, ``design`` (N, Q)."""
+        return np.asarray(np.einsum("ij,ij->i", design @ self.covariance, design))
+
 
 def solve_effects(
     design: FloatArray,

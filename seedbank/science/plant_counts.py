@@ -13,11 +13,12 @@ Outside checks: scipy's binomial and beta-binomial, dense double integration, co
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.fft import irfft, next_fast_len, rfft
-from scipy.special import bdtrc, betaln, gammaln, ndtr, pdtr
+from scipy.special import bdtrc, gammaln, ndtr, pdtr
 
 from seedbank.science.emergence import WeightedNodes
 from seedbank.science.quantities import FloatArray, Interval
@@ -64,13 +65,25 @@ class CountSummary:
 
 def patch_pmf(probability: FloatArray, units: int, rho: float) -> FloatArray:
     """Probability of 0..units plants in one patch, shape (K, units + 1); rho > 0."""
-    count = np.arange(units + 1, dtype=np.float64)
     chance = np.clip(probability, 1e-15, 1.0 - 1e-15)[:, None]
     scale = (1.0 - rho) / rho
-    alpha, beta = chance * scale, (1.0 - chance) * scale
-    ways = gammaln(units + 1.0) - gammaln(count + 1.0) - gammaln(units - count + 1.0)
-    log_pmf = ways + betaln(count + alpha, units - count + beta) - betaln(alpha, beta)
-    return np.asarray(np.exp(log_pmf))
+    # C(n, k) (a)_k (b)_(n - k) / (a + b)_n: rising factorials are sums of logs, no gammas.
+    came, failed = _log_rising(chance * scale, units), _log_rising((1.0 - chance) * scale, units)
+    whole = _log_rising(np.array([[scale]]), units)[:, -1:]
+    return np.asarray(np.exp(_log_ways(units) - whole + came + failed[:, ::-1]))
+
+
+def _log_rising(start: FloatArray, units: int) -> FloatArray:
+    """Logs of start (start + 1) ... (start + k - 1) for k = 0..units, shape (K, units + 1)."""
+    log = np.zeros((start.shape[0], units + 1))
+    np.cumsum(np.log(start + np.arange(units)), axis=1, out=log[:, 1:])
+    return log
+
+
+@lru_cache(maxsize=64)
+def _log_ways(units: int) -> FloatArray:
+    count = np.arange(units + 1, dtype=np.float64)
+    return np.asarray(gammaln(units + 1.0) - gammaln(count + 1.0) - gammaln(units - count + 1.0))
 
 
 def transform(

@@ -8,30 +8,34 @@ every test made since.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from weakref import WeakKeyDictionary
+from hashlib import blake2b
 
 import numpy as np
-from sqlalchemy import Pool
 from sqlmodel import Session
 
-from seedbank.science.emergence import WeightedNodes, emergence_nodes
-from seedbank.science.emergence_calibration import ForetoldSowing, judge_emergence_forecasts
-from seedbank.science.plant_counts import (
-    CountSummary,
-    plants_pmf,
-    probability_enough,
-    summarise_counts,
+from seedbank.science.emergence import WeightedNodes, emergence_nodes, left_by_pests
+from seedbank.science.emergence_calibration import (
+    CalibrationBin,
+    ForetoldSowing,
+    HeldSowing,
+    bin_forecasts,
+    calibrate,
+    hold_against,
 )
+from seedbank.science.plant_counts import probability_enough
 from seedbank.science.proportion import proportion_interval
-from seedbank.science.quantities import FloatArray, IntArray
+from seedbank.science.quantities import FloatArray
 from seedbank.science.seed_need import smallest_seeds
+from seedbank.science.shift_observation import ShiftTable, tabulate
 from seedbank.service.answers.base import PercentAnswer, Source
 from seedbank.service.answers.forecast_record import (
+    CalibrationBinAnswer,
     ForecastRecordAnswer,
     ForetoldAnswer,
     SavedAnswer,
 )
-from seedbank.service.garden_record import Garden, Stamp, garden_stamp, learn_from, learn_garden
+from seedbank.service.garden_record import Garden, learn_from, learn_garden
+from seedbank.service.kept import Kept
 from seedbank.service.sowing_history import PastSowing
 
 CONFIDENCE = 0.90
@@ -47,42 +51,62 @@ _SOURCES = [
         confidence="computed",
     ),
 ]
-_KEPT: WeakKeyDictionary[Pool, tuple[Stamp, ForecastRecordAnswer]] = WeakKeyDictionary()
 
 
 @dataclass(frozen=True, slots=True)
 class _Foretold:
-    """A sowing with what earlier years said of it: emergence, then plants after pests too."""
+    """A sowing with what earlier years said of it.
+
+    ``advised`` are the seeds for the plants wanted, or all that the lot held where that would not
+    do; ``promised`` the chance they had. Both are 0 where no plants were wanted.
+    """
 
     past: PastSowing
-    emergence: WeightedNodes
-    plants: WeightedNodes
-    counts: CountSummary
+    held: HeldSowing
+    advised: int
+    promised: float
 
-    @property
-    def judged(self) -> ForetoldSowing:
-        record = self.past.record
-        return ForetoldSowing(self.emergence, record.trials, record.emerged, record.patches)
+
+Years = dict[bytes, list[_Foretold]]
+"""Sowings foretold, year by year, under a print of them and all before them."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Judged:
+    garden: Garden
+    years: Years
+    answer: ForecastRecordAnswer
+
+
+_KEPT: Kept[_Judged] = Kept()
 
 
 def judge_forecasts(session: Session, *, today: date) -> ForecastRecordAnswer:
     """The record so far; kept in memory while nothing it rests on has changed."""
-    stamp = (today, *garden_stamp(session))
-    pool = session.get_bind().engine.pool
-    kept = _KEPT.get(pool)
-    if kept is None or kept[0] != stamp:
-        kept = (stamp, judge_sowings(learn_garden(session, today=today).sowings))
-        _KEPT[pool] = kept
-    return kept[1]
+    garden = learn_garden(session, today=today)
+
+    def judge() -> _Judged:
+        last = _KEPT.last(session)
+        years = foretell(garden.sowings, garden.likelihoods, last[1].years if last else {})
+        return _Judged(garden, years, judge_foretold(years))
+
+    # The garden is kept beside the answer, so no other can come to have its id meanwhile.
+    return _KEPT.get(session, lambda _: (id(garden),), judge).answer
 
 
 def judge_sowings(sowings: Sequence[PastSowing]) -> ForecastRecordAnswer:
     """Foretell each sowing from the years before it, and compare."""
-    told = [sowing for sowing in sowings if sowing.record.trials > 0]
+    return judge_foretold(foretell(sowings, [tabulate(sowing.record) for sowing in sowings], {}))
+
+
+def judge_foretold(years: Years) -> ForecastRecordAnswer:
+    """Compare what was foretold with what came."""
+    foretold = [one for year in years.values() for one in year]
+    told = [one.past for one in foretold]
     first = min((sowing.sown_on.year for sowing in told), default=0)
-    foretold = _foretell(told)
-    judged = judge_emergence_forecasts([one.judged for one in foretold])
-    errors = np.array([_error(one) for one in foretold])
+    held = [one.held for one in foretold]
+    judged = calibrate(held)
+    errors = np.array([one.error for one in held])
     mean, low, high = _mean_error(errors)
     alone = sum(sowing.sown_on.year == first for sowing in told)
     return ForecastRecordAnswer(
@@ -93,33 +117,50 @@ def judge_sowings(sowings: Sequence[PastSowing]) -> ForecastRecordAnswer:
         mean_error_low_points=low,
         mean_error_high_points=high,
         saved=_saved(foretold),
+        bins=[_bin(one) for one in bin_forecasts(held)],
         items=[_item(one) for one in foretold],
         reasons=_reasons(len(told), alone),
         sources=_SOURCES,
     )
 
 
-def _foretell(sowings: Sequence[PastSowing]) -> list[_Foretold]:
-    found = []
-    for year in sorted({sowing.sown_on.year for sowing in sowings}):
-        before = learn_from(tuple(s for s in sowings if s.sown_on.year < year))
-        found += [_one(s, before) for s in sowings if s.sown_on.year == year]
-    return found
+def foretell(
+    sowings: Sequence[PastSowing], likelihoods: Sequence[ShiftTable], known: Years
+) -> Years:
+    """What was foretold of each year's sowings; years ``known`` already are not foretold again."""
+    pairs = [
+        (sowing, table)
+        for sowing, table in zip(sowings, likelihoods, strict=True)
+        if sowing.record.trials > 0
+    ]
+    years: Years = {}
+    seen = blake2b()
+    for year in sorted({sowing.sown_on.year for sowing, _ in pairs}):
+        own = [sowing for sowing, _ in pairs if sowing.sown_on.year == year]
+        for sowing in own:
+            seen.update(sowing.fingerprint)
+        key = seen.digest()
+        if key in known:
+            years[key] = known[key]
+            continue
+        earlier = [pair for pair in pairs if pair[0].sown_on.year < year]
+        before = learn_from([one for one, _ in earlier], [table for _, table in earlier])
+        years[key] = [_one(sowing, before) for sowing in own]
+    return years
 
 
 def _one(sowing: PastSowing, before: Garden) -> _Foretold:
-    record = sowing.record
+    record, wanted = sowing.record, sowing.plants_wanted
     shift = before.shift_model.predict(record.conditions)
     pest = before.pests[record.conditions.protection].share
-    known = (record.viability, shift.mean, shift.sd)
-    emergence = emergence_nodes(*known, ready=record.ready)
-    counts = summarise_counts(plants_pmf(emergence, record.trials, record.patches))
-    return _Foretold(sowing, emergence, emergence_nodes(*known, pest, record.ready), counts)
-
-
-def _error(one: _Foretold) -> float:
-    record = one.past.record
-    return (record.emerged - one.counts.mean) / record.trials
+    emergence = emergence_nodes(record.viability, shift.mean, shift.sd, ready=record.ready)
+    held = hold_against(ForetoldSowing(emergence, record.trials, record.emerged, record.patches))
+    advised, promised = 0, 0.0
+    if wanted:
+        plants = left_by_pests(emergence, pest)
+        advised = _advised(sowing, plants, wanted)
+        promised = float(probability_enough(plants, advised, wanted, record.patches))
+    return _Foretold(sowing, held, advised, promised)
 
 
 def _mean_error(errors: FloatArray) -> tuple[float | None, float | None, float | None]:
@@ -139,7 +180,7 @@ def _saved(foretold: Sequence[_Foretold]) -> SavedAnswer | None:
         return None
     wanted = np.array([one.past.plants_wanted or 0 for one in asked])
     sown = np.array([one.past.record.sown for one in asked])
-    advised = np.array([_advised(one, int(w)) for one, w in zip(asked, wanted, strict=True)])
+    advised = np.array([one.advised for one in asked])
     share = np.array([_left(one) for one in asked])
     more = sown - advised
     return SavedAnswer(
@@ -153,23 +194,13 @@ def _saved(foretold: Sequence[_Foretold]) -> SavedAnswer | None:
         seeds_short=int(-more[more < 0].sum()),
         enough_as_sown=_certain_share(int((sown * share >= wanted - 0.5).sum()), len(asked)),
         enough_as_advised=_certain_share(int((advised * share >= wanted - 0.5).sum()), len(asked)),
-        promised_pct=round(100.0 * float(np.mean(_promised(asked, advised, wanted))), 1),
+        promised_pct=round(100.0 * float(np.mean([one.promised for one in asked])), 1),
     )
 
 
-def _promised(asked: Sequence[_Foretold], advised: IntArray, wanted: IntArray) -> list[float]:
-    """Chance each advised amount had: under the confidence asked where the lot was too small."""
-    return [
-        float(probability_enough(one.plants, int(seeds), int(plants), one.past.record.patches))
-        for one, seeds, plants in zip(asked, advised, wanted, strict=True)
-    ]
-
-
-def _advised(one: _Foretold, wanted: int) -> int:
-    """Seeds for the plants wanted, or all that the lot held where that would not do."""
-    past = one.past
+def _advised(past: PastSowing, plants: WeightedNodes, wanted: int) -> int:
     most = past.record.sown if past.held is None else past.held
-    seeds = smallest_seeds(one.plants, wanted, CONFIDENCE, past.record.patches, most)
+    seeds = smallest_seeds(plants, wanted, CONFIDENCE, past.record.patches, most)
     return most if seeds is None else seeds
 
 
@@ -177,6 +208,24 @@ def _left(one: _Foretold) -> float:
     """Share of sown seed that really came up and was not eaten."""
     record, eaten = one.past.record, one.past.eaten
     return record.emerged / record.trials * (1.0 - eaten.eaten / eaten.sown)
+
+
+def _bin(one: CalibrationBin) -> CalibrationBinAnswer:
+    reach = _Z * one.error_se
+    alone = one.sowings == 1
+
+    def pct(share: float) -> float:
+        return round(100.0 * min(max(share, 0.0), 1.0), 1)
+
+    return CalibrationBinAnswer(
+        from_pct=pct(one.low),
+        to_pct=pct(one.high),
+        sowings=one.sowings,
+        foretold_pct=pct(one.foretold),
+        emerged_pct=pct(one.emerged),
+        emerged_low_pct=None if alone else pct(one.emerged - reach),
+        emerged_high_pct=None if alone else pct(one.emerged + reach),
+    )
 
 
 def _item(one: _Foretold) -> ForetoldAnswer:
@@ -187,10 +236,14 @@ def _item(one: _Foretold) -> ForetoldAnswer:
         kind=past.kind,
         sown_on=past.sown_on,
         seeds=past.record.trials,
-        expected=round(one.counts.mean, 1),
-        low=one.counts.range.low,
-        high=one.counts.range.high,
+        expected=round(one.held.counts.mean, 1),
+        low=one.held.counts.range.low,
+        high=one.held.counts.range.high,
+        low_50=one.held.counts.likely.low,
+        high_50=one.held.counts.likely.high,
         emerged=past.record.emerged,
+        plants_wanted=past.plants_wanted,
+        seeds_advised=one.advised or None,
     )
 
 

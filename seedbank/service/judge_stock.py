@@ -26,7 +26,9 @@ from seedbank.science.test_plan import SeedBudget, keep_or_regenerate_losses, sc
 from seedbank.science.verdict import RARITY_WEIGHT, Verdicts, judge
 from seedbank.science.verdict_inputs import SavesTrue, VerdictInputs
 from seedbank.service.forecast import Forecast, forecast
+from seedbank.service.kept import Kept
 from seedbank.stock.collection import Collection
+from seedbank.stock.stamps import judged_stamp
 from seedbank.stock.varieties import Breeding
 
 # Our choices.
@@ -62,9 +64,16 @@ class Judgement:
     needed: FloatArray
 
 
+_KEPT: Kept[Judgement] = Kept()
+
+
 def judge_collection(session: Session, *, today: date) -> Judgement:
-    """Judge every lot."""
-    return judge_forecast(forecast(session, today=today, ahead_years=2.0))
+    """Judge every lot; kept in memory while nothing a verdict rests on has changed."""
+    return _KEPT.get(
+        session,
+        lambda asking: (today, *judged_stamp(asking)),
+        lambda: judge_forecast(forecast(session, today=today, ahead_years=2.0)),
+    )
 
 
 def judge_varieties(session: Session, lot_ids: Iterable[int], *, today: date) -> Judgement:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-from sqlmodel import Session, col, select
+from sqlmodel import Session
 
 from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.sources import sources_of
@@ -24,16 +24,10 @@ from seedbank.service.answers.verdicts import (
 )
 from seedbank.service.find import find_lot
 from seedbank.service.forecast import lot_nodes
-from seedbank.service.judge_stock import (
-    PARENTS_CONFIDENCE,
-    Judgement,
-    judge_collection,
-    judge_varieties,
-)
+from seedbank.service.judge_stock import PARENTS_CONFIDENCE, Judgement, judge_collection
 from seedbank.service.show_lots import kind_cautions
 from seedbank.service.show_viability import EQUATION_SOURCES, point_of
 from seedbank.stock.collection import KEEPERS, day_date
-from seedbank.stock.lots import Lot
 from seedbank.stock.queries import Cursor, Page
 from seedbank.stock.varieties import OtherKeepers
 
@@ -78,8 +72,7 @@ def list_verdicts(
 def show_verdict(session: Session, code: str, *, today: date) -> VerdictAnswer:
     """The verdict on one lot, beside its variety's other lots. Raises MisreadCode, NotThere."""
     lot = find_lot(session, code)
-    fellows = session.exec(select(Lot.id).where(col(Lot.variety_id) == lot.variety_id)).all()
-    seen = judge_varieties(session, [number for number in fellows if number], today=today)
+    seen = judge_collection(session, today=today)
     return answer_verdict(seen, int(np.flatnonzero(seen.forecast.collection.lot_id == lot.id)[0]))
 
 

@@ -1,7 +1,7 @@
 """This gardener's sowings whose outcome is known, as the science of the seedbed reads them."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -25,6 +25,7 @@ from seedbank.stock.sowings import LossCause, Sowing
 
 # A sowing nobody finished counts as done when it was last looked at this long after. Our choice.
 SETTLED_DAYS = 42
+_NO_NODES = WeightedNodes(np.zeros(0), np.zeros(0))
 _SEASONS = ("winter", "spring", "summer", "autumn")
 
 
@@ -43,6 +44,14 @@ class PastSowing:
     held: int | None
     record: SowingRecord
     eaten: EatenRecord
+
+    @property
+    def fingerprint(self) -> bytes:
+        """The same for two sowings only if everything here is the same."""
+        viable = self.record.viability
+        told = replace(self.record, viability=_NO_NODES)
+        rest = repr(replace(self, record=told)).encode()
+        return b"|".join((rest, viable.value.tobytes(), viable.weight.tobytes()))
 
 
 def read_past_sowings(session: Session, *, today: date) -> tuple[PastSowing, ...]:

@@ -5,7 +5,12 @@ import pytest
 from scipy.special import ndtr
 
 from seedbank.science.emergence import WeightedNodes, emergence_nodes
-from seedbank.science.emergence_calibration import ForetoldSowing, judge_emergence_forecasts
+from seedbank.science.emergence_calibration import (
+    ForetoldSowing,
+    bin_forecasts,
+    hold_against,
+    judge_emergence_forecasts,
+)
 
 
 def foretold(seed: int, extra_shift: float) -> list[ForetoldSowing]:
@@ -39,3 +44,27 @@ def test_no_sowings_give_no_judgement() -> None:
     judged = judge_emergence_forecasts([])
     assert judged.sowings == 0
     assert np.isnan(judged.inside_90)
+
+
+def test_bins_hold_each_sowing_once_and_say_what_came_of_it_on_the_mean() -> None:
+    held = [hold_against(one) for one in foretold(3, 0.3)]
+    bins = bin_forecasts(held, 4)
+    assert sum(one.sowings for one in bins) == len(held)
+    for one in bins:
+        inside = [h for h in held if one.low <= h.counts.mean / h.trials < one.high]
+        error = np.array([h.error for h in inside])
+        assert len(inside) == one.sowings
+        assert one.emerged - one.foretold == pytest.approx(error.mean())
+        if len(inside) > 1:
+            assert one.error_se == pytest.approx(error.std(ddof=1) / np.sqrt(error.size))
+    assert bin_forecasts([]) == ()
+
+
+def test_a_certain_forecast_falls_into_the_last_bin_and_one_sowing_has_no_error_of_its_own() -> (
+    None
+):
+    sure = ForetoldSowing(WeightedNodes(np.array([1.0]), np.ones(1)), 10, 10)
+    (only,) = bin_forecasts([hold_against(sure)])
+    assert (only.low, only.high, only.sowings) == (0.8, 1.0, 1)
+    assert only.foretold == pytest.approx(1.0)
+    assert np.isnan(only.error_se)

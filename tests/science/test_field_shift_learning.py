@@ -8,18 +8,22 @@ from scipy import stats
 from scipy.special import ndtr
 
 from seedbank.science.emergence import WeightedNodes, emergence_probability
-from seedbank.science.field_shift_learning import (
+from seedbank.science.field_shift_effects import (
+    ESTIMATED,
+    LOG_SPREAD_SD,
     Effect,
+    ShiftProblem,
     effects_of,
-    learn_shift,
-    predict_each_without_itself,
 )
-from seedbank.science.field_shift_prior import SowingConditions
+from seedbank.science.field_shift_learning import learn_shift, predict_each_without_itself
+from seedbank.science.field_shift_prior import SowingConditions, Spreads
 from seedbank.science.plant_counts import Patches
 from seedbank.science.shift_observation import (
+    ShiftTables,
     SowingRecord,
-    normal_factor,
+    normal_factors,
     shift_likelihood,
+    tabulate,
     tilted_moments,
 )
 
@@ -40,6 +44,18 @@ def prior_scale(conditions: SowingConditions) -> dict[str, float]:
     return {"kind": for_kind} | dict.fromkeys(sorts, for_rest)
 
 
+def moments(record: SowingRecord, mean: float, sd: float) -> tuple[float, float]:
+    tables = ShiftTables.of([tabulate(record)])
+    centre, variance = tilted_moments(tables, np.array([mean]), np.array([sd]))
+    return float(centre[0]), float(variance[0])
+
+
+def factor(record: SowingRecord, mean: float, sd: float) -> tuple[float, float]:
+    tables = ShiftTables.of([tabulate(record)])
+    found = normal_factors(tables, np.array([mean]), np.array([sd]))
+    return float(found.precision[0]), float(found.weighted_mean[0])
+
+
 def test_the_likelihood_is_the_binomial_mixed_over_viability() -> None:
     record = SowingRecord(OPEN_ROW, 40, 17, hermite(0.9, 0.3))
     shift = np.array([-0.5, 0.0, 0.4, 1.3])
@@ -57,7 +73,7 @@ def test_tilted_moments_agree_with_a_fine_grid() -> None:
     weight = like * stats.norm.pdf(shift, 0.8, 0.7)
     mean = float(weight @ shift / weight.sum())
     variance = float(weight @ (shift - mean) ** 2 / weight.sum())
-    assert tilted_moments(record, 0.8, 0.7) == pytest.approx((mean, variance), rel=1e-4)
+    assert moments(record, 0.8, 0.7) == pytest.approx((mean, variance), rel=1e-4)
 
 
 @pytest.mark.parametrize("sd", [0.02, 0.2])
@@ -70,17 +86,75 @@ def test_large_sowings_are_resolved_however_well_the_lot_is_known(sd: float, eme
     weight = like * stats.norm.pdf(shift, 0.8, 0.7)
     mean = float(weight @ shift / weight.sum())
     deviation = float(np.sqrt(weight @ (shift - mean) ** 2 / weight.sum()))
-    got_mean, got_variance = tilted_moments(record, 0.8, 0.7)
+    got_mean, got_variance = moments(record, 0.8, 0.7)
     assert got_mean == pytest.approx(mean, abs=1e-3 * deviation)
     assert np.sqrt(got_variance) == pytest.approx(deviation, rel=1e-3)
+
+
+@pytest.mark.parametrize("patches", [Patches(), Patches(0.1), Patches(0.05, 20)])
+@pytest.mark.parametrize(("sown", "emerged"), [(1, 0), (6, 6), (40, 11), (300, 0), (900, 640)])
+def test_tables_hold_the_likelihood_at_any_shift_a_sowing_may_have(
+    sown: int, emerged: int, patches: Patches
+) -> None:
+    record = SowingRecord(OPEN_ROW, sown, emerged, hermite(1.1, 0.25), patches=patches)
+    shift = np.linspace(-2.0, 7.0, 977)
+    exact = shift_likelihood(record, shift)
+    held = np.exp(ShiftTables.of([tabulate(record)]).log_likelihood(shift[None, :])[0])
+    assert held / held.max() == pytest.approx(exact / exact.max(), abs=1e-4)
+
+
+def test_sowings_tabulated_together_are_as_each_alone() -> None:
+    records = [
+        SowingRecord(OPEN_ROW, sown, sown // 3, hermite(0.9, 0.2), patches=Patches(0.1))
+        for sown in (3, 50, 1500)
+    ]
+    mean, sd = np.array([0.4, 0.8, 1.2]), np.array([0.3, 0.7, 0.5])
+    together = tilted_moments(ShiftTables.of([tabulate(one) for one in records]), mean, sd)
+    for at, record in enumerate(records):
+        alone = moments(record, float(mean[at]), float(sd[at]))
+        assert (together[0][at], together[1][at]) == pytest.approx(alone, rel=1e-12)
+
+
+def test_the_spreads_found_are_the_likeliest_there_are() -> None:
+    # Outside check of the slopes: no step along any spread, taken by itself, does better.
+    rng = np.random.default_rng(7)
+    kinds = ("carrot", "pea", "leek", "kale")
+    records = [
+        SowingRecord(
+            replace(OPEN_ROW, kind=kinds[i % 4], year=2018 + i % 5),
+            80,
+            int(rng.integers(5, 70)),
+            hermite(1.1, 0.15),
+        )
+        for i in range(24)
+    ]
+    tables = ShiftTables.of([tabulate(one) for one in records])
+    effects = tuple(sorted({e for one in records for e in effects_of(one.conditions)}))
+    problem = ShiftProblem.of(PRIOR, records, effects)
+    found = normal_factors(tables, problem.base, np.full(24, 0.8))
+    best = problem.estimate_spreads(found.precision, found.weighted_mean)
+
+    def loss(spreads: Spreads) -> float:
+        fit = problem.solve(spreads, found.precision, found.weighted_mean)
+        steps = [
+            np.log(getattr(spreads, name) / getattr(PRIOR.spreads, name)) for name in ESTIMATED
+        ]
+        return 0.5 * float(np.square(steps).sum()) / LOG_SPREAD_SD**2 - fit.log_marginal
+
+    for name in ESTIMATED:
+        inside = abs(np.log(getattr(best, name) / getattr(PRIOR.spreads, name))) < 1.0
+        assert inside, "the garden made here should not push a spread to its bound"
+        for turn in (0.99, 1.01):
+            stepped = replace(best, **{name: turn * getattr(best, name)})
+            assert loss(stepped) > loss(best)
 
 
 def test_what_was_eaten_frosted_or_dried_out_is_not_bad_seed() -> None:
     whole = SowingRecord(OPEN_ROW, 50, 20, hermite(0.9, 0.2))
     raided = SowingRecord(OPEN_ROW, 90, 20, hermite(0.9, 0.2), eaten=25, frosted=10, dried_out=5)
-    assert normal_factor(whole, 0.9, 0.7) == normal_factor(raided, 0.9, 0.7)
+    assert factor(whole, 0.9, 0.7) == factor(raided, 0.9, 0.7)
     gone = SowingRecord(OPEN_ROW, 50, 0, hermite(0.9, 0.2), eaten=50)
-    assert normal_factor(gone, 0.9, 0.7).precision == 0.0
+    assert factor(gone, 0.9, 0.7) == (0.0, 0.0)
 
 
 def test_one_sowing_gives_the_brute_force_posterior() -> None:

@@ -1,6 +1,7 @@
 """What own sowings teach, and that what is kept in memory is never stale."""
 
 from collections.abc import Callable
+from datetime import date
 from typing import Any
 
 import pytest
@@ -15,16 +16,20 @@ from seedbank.service.edit_kinds import state_fact
 from seedbank.service.edit_places import add_place, change_place
 from seedbank.service.forms.kinds import FactStated
 from seedbank.service.forms.lots import LotChange, StayCreate
+from seedbank.service.forms.movements import MovementCreate
 from seedbank.service.forms.places import PlaceChange, PlaceCreate
 from seedbank.service.forms.sowings import SowingChange, SowingFinish
-from seedbank.service.forms.tests import TestRecord
-from seedbank.service.garden_record import garden_stamp, learn_garden
-from seedbank.service.run_tests import record_test
+from seedbank.service.forms.tests import TestRecord, TestStart
+from seedbank.service.garden_record import learn_garden
+from seedbank.service.move_seed import record_movement
+from seedbank.service.run_tests import record_test, start_test
+from seedbank.service.show_lots import show_lot
 from seedbank.service.sow import change_sowing, finish_sowing
 from seedbank.service.sowing_history import read_past_sowings, season_of
 from seedbank.service.take_back import delete_sowing
 from seedbank.service.take_in_lots import change_lot, move_lot_to
 from seedbank.stock.kinds import FactName
+from seedbank.stock.stamps import garden_stamp
 from tests.service.conftest import Garden
 from tests.service.test_sow import emerge, lose, sow
 
@@ -120,8 +125,8 @@ def _change_store(garden: Garden, _number: int) -> None:
 
 
 def _change_fact(garden: Garden, _number: int) -> None:
-    form = FactStated(value="8", source="my own thermometer")
-    state_fact(garden.session, "carrot", FactName.SOIL_MIN_C, form, expected=None)
+    form = FactStated(value="55", source="my own tests")
+    state_fact(garden.session, "carrot", FactName.MINIMUM_GERMINATION_PCT, form, expected=None)
 
 
 def _change_age(garden: Garden, _number: int) -> None:
@@ -159,6 +164,61 @@ def test_whatever_it_rests_on_changes_it_is_learned_anew(garden: Garden, what: s
     again = learn_garden(garden.session, today=garden.today)
     fresh = garden_record.learn_from(read_past_sowings(garden.session, today=garden.today))
     assert again is not first
+    here = SowingConditions("carrot", "row", "open", 2027, "spring")
+    assert again.shift_model.predict(here) == fresh.shift_model.predict(here)
+    assert again.pests == fresh.pests
+
+
+NO_NEWS: dict[str, Callable[[Garden, str], object]] = {
+    "seed given away": lambda g, code: record_movement(
+        g.session, code, MovementCreate.model_validate(GIVEN), **g.when
+    ),
+    "a test begun": lambda g, code: start_test(
+        g.session, TestStart.model_validate(BEGUN | {"lot": code}), **g.when
+    ),
+    "another lot of the variety": lambda g, code: g.lot(
+        variety_id=show_lot(g.session, code, today=g.today).variety.id
+    ),
+    "a sowing nobody has counted": lambda g, code: sow(g, code),
+    "a fact none of them rests on": lambda g, _: state_fact(
+        g.session, "carrot", FactName.DEPTH_CM, FactStated(value="2", source="mine"), expected=None
+    ),
+    "the next day": lambda g, _: setattr(g, "today", date(2027, 3, 2)),
+}
+GIVEN = {"reason": "given", "on_date": "2027-03-01", "amount": {"seeds": 5}}
+BEGUN = {"started_on": "2027-02-24", "substratum": "sand", "replicates": [20]}
+
+
+@pytest.mark.parametrize("what", NO_NEWS)
+def test_what_says_nothing_of_past_sowings_leaves_the_garden_as_it_was_learned(
+    garden: Garden, what: str
+) -> None:
+    finished(garden)
+    first = learn_garden(garden.session, today=garden.today)
+    (past,) = first.sowings
+    NO_NEWS[what](garden, past.lot)
+    assert learn_garden(garden.session, today=garden.today) is first
+
+
+def test_taking_seed_and_beginning_a_test_do_not_even_ask_the_sowings(garden: Garden) -> None:
+    finished(garden)
+    code = garden.lot(400).code
+    before = garden_stamp(garden.session)
+    NO_NEWS["seed given away"](garden, code)
+    NO_NEWS["a test begun"](garden, code)
+    assert garden_stamp(garden.session) == before
+
+
+def test_a_garden_that_knows_its_old_sowings_learns_what_one_that_does_not_learns(
+    garden: Garden,
+) -> None:
+    for emerged in (55, 70, 80):
+        finished(garden, emerged=emerged)
+    before = learn_garden(garden.session, today=garden.today)
+    finished(garden, emerged=30)
+    again = learn_garden(garden.session, today=garden.today)
+    assert again.likelihoods[:3] == before.likelihoods
+    fresh = garden_record.learn_from(read_past_sowings(garden.session, today=garden.today))
     here = SowingConditions("carrot", "row", "open", 2027, "spring")
     assert again.shift_model.predict(here) == fresh.shift_model.predict(here)
 

@@ -12,6 +12,7 @@ from seedbank.science.field_shift_prior import SowingConditions
 from seedbank.science.plant_counts import Patches
 from seedbank.science.seedling_losses import EatenRecord
 from seedbank.science.shift_observation import SowingRecord
+from seedbank.service.garden_record import learn_garden
 from seedbank.service.judge_forecasts import judge_forecasts, judge_sowings
 from seedbank.service.sowing_history import PastSowing
 from tests.service.conftest import DEMO_TODAY, Garden
@@ -71,6 +72,41 @@ def test_seed_sown_over_and_under_the_advice_is_added_up_apart() -> None:
     bound = judge_sowings([replace(thin, held=50)]).saved
     assert bound is not None
     assert bound.seeds_advised == 50
+
+
+def test_sowings_foretold_alike_are_held_against_what_came_together(demo_stock: Session) -> None:
+    answer = judge_forecasts(demo_stock, today=DEMO_TODAY)
+    foretold = np.array([100 * one.expected / one.seeds for one in answer.items])
+    came = np.array([100 * one.emerged / one.seeds for one in answer.items])
+    assert sum(one.sowings for one in answer.bins) == answer.sowings
+    sizes = [one.sowings for one in answer.bins]
+    for mean, all_of_them in (
+        ([one.foretold_pct for one in answer.bins], foretold),
+        ([one.emerged_pct for one in answer.bins], came),
+    ):
+        assert np.average(mean, weights=sizes) == pytest.approx(all_of_them.mean(), abs=0.2)
+    for one in answer.bins:
+        assert one.from_pct <= one.foretold_pct <= one.to_pct
+        if one.emerged_low_pct is not None and one.emerged_high_pct is not None:
+            assert one.emerged_low_pct <= one.emerged_pct <= one.emerged_high_pct
+        else:
+            assert one.sowings == 1
+
+
+def test_half_the_range_lies_within_the_whole(demo_stock: Session) -> None:
+    for one in judge_forecasts(demo_stock, today=DEMO_TODAY).items:
+        assert 0 <= one.low <= one.low_50 <= one.high_50 <= one.high <= one.seeds
+
+
+def test_the_record_after_one_more_sowing_is_as_if_judged_anew(garden: Garden) -> None:
+    for emerged in (40, 60, 75):
+        finished(garden, emerged=emerged, plants_wanted=30)
+    judge_forecasts(garden.session, today=garden.today)
+    finished(garden, emerged=20, plants_wanted=30)
+    kept = judge_forecasts(garden.session, today=garden.today)
+    anew = judge_sowings(learn_garden(garden.session, today=garden.today).sowings)
+    assert kept == anew
+    assert kept.sowings == 4
 
 
 def test_what_was_promised_stands_beside_what_would_have_been_enough(demo_stock: Session) -> None:

@@ -20,7 +20,29 @@ class ForetoldAnswer(AnswerModel):
     expected: float = Field(description="seeds foretold to come up", examples=[66.0])
     low: float = Field(description="90 % interval", examples=[38.0])
     high: float = Field(examples=[88.0])
+    low_50: float = Field(description="50 % interval", examples=[54.0])
+    high_50: float = Field(examples=[79.0])
     emerged: int = Field(examples=[71])
+    plants_wanted: int | None = Field(description="null: not said", examples=[40])
+    seeds_advised: int | None = Field(
+        description="for the plants wanted at 90 %, or all that the lot held; null without any",
+        examples=[82],
+    )
+
+
+class CalibrationBinAnswer(AnswerModel):
+    """Sowings foretold to come up alike: did they, on the mean? Every sowing counts alike."""
+
+    from_pct: float = Field(description="foretold to come up, % of seeds, from", examples=[40.0])
+    to_pct: float = Field(examples=[60.0])
+    sowings: int = Field(examples=[17])
+    foretold_pct: float = Field(description="mean foretold", examples=[51.2])
+    emerged_pct: float = Field(description="mean that came up", examples=[48.9])
+    emerged_low_pct: float | None = Field(
+        description="90 % interval of what such forecasts bring; null for one sowing",
+        examples=[42.0],
+    )
+    emerged_high_pct: float | None = Field(examples=[55.8])
 
 
 class SavedAnswer(AnswerModel):
@@ -64,6 +86,9 @@ class ForecastRecordAnswer(AnswerModel):
     mean_error_low_points: float | None = Field(description="90 % interval", examples=[-4.0])
     mean_error_high_points: float | None = Field(examples=[1.0])
     saved: SavedAnswer | None = Field(description="null before any sowing with plants wanted")
+    bins: list[CalibrationBinAnswer] = Field(
+        description="foretold against actual, by what was foretold; bins without sowings left out"
+    )
     items: list[ForetoldAnswer]
     reasons: list[str] = Field(examples=[["12 sowings of the first year had only books to go by."]])
     sources: list[Source]
