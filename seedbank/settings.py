@@ -39,3 +39,20 @@ class Settings(BaseSettings):
         description="address at which phones reach this service, for the labels' QR codes; left "
         "out: the address the page was asked at",
     )
+    allowed_hosts: tuple[str, ...] = Field(
+        default=(),
+        description='further names this service is reached by, as JSON: ["seeds.example"]',
+    )
+    require_tokens: bool = Field(
+        default=False,
+        description="ask for a token on this machine's own address too, as behind a proxy",
+    )
+    requests_a_minute: int = Field(
+        default=1200,
+        ge=1,
+        le=1_000_000,
+        description="most requests a minute of one token's holder, where tokens are asked for",
+    )
+    max_body_bytes: int = Field(
+        default=2_000_000, ge=10_000, le=1_000_000_000, description="largest request taken"
+    )

@@ -17,7 +17,7 @@ MAY_IMPORT = {
     "facts": {"facts", "science"},
     "stock": {"stock", "facts", "science"},
     "service": {"service", "stock", "facts", "science"},
-    "wiring": {"settings"},
+    "wiring": {"service", "settings"},
     "api": {"api", "service", "settings", "wiring"},
     "pages": {"pages", "service", "settings", "wiring"},
     "server": {"server", "api", "pages", "service", "settings", "wiring"},
@@ -41,6 +41,7 @@ OUTER = {"api", "pages", "server", "cli"}
 VOCABULARY = {
     "seedbank.stock.errors": None,  # all of it: faults, told as problems or on stderr
     "seedbank.stock.queries": None,  # what a page of rows is, and where the next begins
+    "seedbank.stock.access_tokens": {"Holder", "Rights"},
     "seedbank.stock.flowering": {"FloweringFilter"},
     "seedbank.stock.germination_tests": {"Pretreatment", "Substratum", "TestFilter"},
     "seedbank.stock.isolation_gear": {"GearKind"},

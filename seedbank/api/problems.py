@@ -69,6 +69,7 @@ def _on_http(request: Request, error: Exception) -> JSONResponse:
         404: "There is nothing at this address; GET /openapi.json lists what there is.",
         405: "This address doesn't take this method; the header Allow says which it takes.",
         400: "Send the body as JSON in UTF-8.",
+        413: "The request is larger than this service takes; send it in parts.",
     }
     mend = mends.get(error.status_code, str(error.detail))
     response = _problem(

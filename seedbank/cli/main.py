@@ -2,7 +2,18 @@
 
 import typer
 
-from seedbank.cli import demo, import_folder, plan, record_test, save, serve, sow, supplies
+from seedbank.cli import (
+    demo,
+    export,
+    import_folder,
+    plan,
+    record_test,
+    save,
+    serve,
+    sow,
+    supplies,
+    token,
+)
 from seedbank.cli.failures import PlainGroup
 
 app = typer.Typer(
@@ -14,12 +25,14 @@ app = typer.Typer(
 )
 app.command("demo")(demo.run)
 app.command("serve")(serve.run)
+app.command("export")(export.run)
 app.command("import")(import_folder.run)
 app.command("test")(record_test.run)
 app.command("sow")(sow.run)
 app.command("save")(save.run)
 app.command("plan")(plan.run)
 app.command("supplies")(supplies.run)
+app.add_typer(token.app, name="token")
 
 
 @app.callback()

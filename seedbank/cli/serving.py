@@ -6,16 +6,21 @@ import sys
 from types import FrameType
 
 import uvicorn
+from fastapi import FastAPI
 
 from seedbank.cli.failures import refuse
 from seedbank.cli.screen import aside
-from seedbank.server.app import create_server
+from seedbank.server.app import asks_for_tokens, create_server
+from seedbank.service.access import any_owner
+from seedbank.service.errors import Refused
 from seedbank.settings import Settings
 
 
 def serve(settings: Settings) -> None:
     """Serve until interrupted. Raises Refused: the port can't be had."""
     app = create_server(settings)
+    if asks_for_tokens(settings):
+        _see_that_someone_may_come_in(app, settings)
     with _listening(settings) as listening:
         host, port = listening.getsockname()[:2]
         shown = f"[{host}]" if ":" in host else host
@@ -24,6 +29,17 @@ def serve(settings: Settings) -> None:
         signal.signal(signal.SIGTERM, _leave)
         server = uvicorn.Server(uvicorn.Config(app, log_level="warning"))
         server.run(sockets=[listening])
+
+
+def _see_that_someone_may_come_in(app: FastAPI, settings: Settings) -> None:
+    with app.state.wiring.reading() as session:
+        if not any_owner(session):
+            raise Refused(
+                "host",
+                settings.host,
+                'Make yourself a token first: seedbank token add "your name" --rights owner',
+                "Nobody has an owner's token yet, so nobody could come in at this address.",
+            )
 
 
 def _leave(number: int, _frame: FrameType | None) -> None:

@@ -1,13 +1,20 @@
 """The API and the pages put together, with what guards them both."""
 
 from fastapi import FastAPI
+from starlette.middleware.body_limit import RequestBodyLimitMiddleware
 from starlette.middleware.gzip import GZipMiddleware
 
 from seedbank.api.app import create_app
 from seedbank.pages.site import add_pages
 from seedbank.server.headers import SecurityHeaders
+from seedbank.server.hosts import LOOPBACK, OwnHostsOnly
 from seedbank.server.same_site import SameSiteOnly
+from seedbank.server.sizes import DeclaredSize
+from seedbank.server.tokens import TokensAsked
+from seedbank.service.access import holder_of
 from seedbank.settings import Settings
+from seedbank.stock.access_tokens import Holder
+from seedbank.wiring import Wiring
 
 
 def create_server(settings: Settings) -> FastAPI:
@@ -17,8 +24,25 @@ def create_server(settings: Settings) -> FastAPI:
     """
     app = create_app(settings)
     add_pages(app)
+    wiring: Wiring = app.state.wiring
+
+    def who_holds(shown: str) -> Holder | None:
+        with wiring.reading() as session:
+            return holder_of(session, shown)
+
     # The last one added is asked first.
+    app.add_middleware(RequestBodyLimitMiddleware, max_body_size=settings.max_body_bytes)
+    app.add_middleware(DeclaredSize, most_bytes=settings.max_body_bytes)
     app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=5)
+    if asks_for_tokens(settings):
+        most = settings.requests_a_minute
+        app.add_middleware(TokensAsked, who_holds=who_holds, requests_a_minute=most)
     app.add_middleware(SameSiteOnly)
+    app.add_middleware(OwnHostsOnly, settings=settings)
     app.add_middleware(SecurityHeaders)
     return app
+
+
+def asks_for_tokens(settings: Settings) -> bool:
+    """Is this served to more than the machine it runs on?"""
+    return settings.require_tokens or settings.host.strip("[]").lower() not in LOOPBACK

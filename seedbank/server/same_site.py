@@ -5,15 +5,14 @@ on everything but GET and HEAD (Fetch standard, section 3.2). What carries neith
 a page, and so can't have been forged by one.
 """
 
-from http import HTTPStatus
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers
-from starlette.responses import JSONResponse
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+from seedbank.server.refusals import refusal
+
 _READS = frozenset({"GET", "HEAD", "OPTIONS", "TRACE"})
-_MEND = "Open this address in a tab of its own and send the form from there."
 
 
 class SameSiteOnly:
@@ -24,19 +23,18 @@ class SameSiteOnly:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on, or refuse it."""
-        if scope["type"] != "http" or scope["method"] in _READS or _own(Headers(scope=scope)):
+        headers = Headers(scope=scope) if scope["type"] == "http" else None
+        if headers is None or scope["method"] in _READS or _own(headers):
             await self._app(scope, receive, send)
             return
-        origin = Headers(scope=scope).get("origin", "")
-        problem = {
-            "type": "about:blank",
-            "title": HTTPStatus.FORBIDDEN.phrase,
-            "status": 403,
-            "detail": "A page of another site asked for this change. Nothing was changed.",
-            "instance": scope["path"],
-            "errors": [{"field": "Origin", "value": origin[:200], "mend": _MEND}],
-        }
-        response = JSONResponse(problem, 403, media_type="application/problem+json")
+        response = refusal(
+            scope,
+            403,
+            "A page of another site asked for this change. Nothing was changed.",
+            field="Origin",
+            value=headers.get("origin"),
+            mend="Open this address in a tab of its own and send the form from there.",
+        )
         await response(scope, receive, send)
 
 

@@ -5,6 +5,8 @@ from contextlib import contextmanager
 
 from sqlmodel import Session
 
+from seedbank.stock.audit import enter, forget
+
 _DEPTH = "seedbank.transaction.depth"
 _SPOILED = "seedbank.transaction.spoiled"
 
@@ -13,7 +15,8 @@ _SPOILED = "seedbank.transaction.spoiled"
 def transaction(session: Session) -> Iterator[Session]:
     """Run a use case: commit when it ends well, roll everything back when it raises.
 
-    Blocks may nest; only the outermost commits. When an inner block fails, the whole is rolled
+    Blocks may nest; only the outermost commits, with an entry of what was changed and by whom
+    where the session is signed (``service/access.sign``). When an inner block fails, the whole is rolled
     back even if someone in between swallowed the error: half a use case is never kept.
 
     Raises RuntimeError when the outermost block ends well after an inner one failed.
@@ -25,11 +28,13 @@ def transaction(session: Session) -> Iterator[Session]:
         if depth == 0:
             if session.info.get(_SPOILED):
                 raise RuntimeError("an inner use case failed, so the outer one can't be kept")
+            enter(session)
             session.commit()
     except BaseException:
         session.info[_SPOILED] = True
         if depth == 0:
             session.rollback()
+            forget(session)
         raise
     finally:
         session.info[_DEPTH] = depth

@@ -1,5 +1,7 @@
 """Every table in one import, for migrations and for those who need the whole schema."""
 
+from seedbank.stock.access_tokens import AccessToken
+from seedbank.stock.audit import AuditEntry
 from seedbank.stock.flowering import Flowering, FloweringWindow
 from seedbank.stock.garden_limits import GardenLimits
 from seedbank.stock.germination_tests import Count, GerminationTest, Replicate
@@ -17,7 +19,9 @@ from seedbank.stock.sowings import Emergence, Loss, Sowing
 from seedbank.stock.varieties import Variety
 
 __all__ = [
+    "AccessToken",
     "AnsweredRequest",
+    "AuditEntry",
     "CodeCounter",
     "Count",
     "Emergence",

@@ -113,6 +113,6 @@ def garden(demo_file: Path, tmp_path: Path) -> Path:
 def visitor(garden: Path) -> Iterator[Visitor]:
     """A visitor to the demonstration garden on its own day."""
     app = create_server(Settings(database_url=f"sqlite:///{garden}", today=DEMO_DAY))
-    with TestClient(app, raise_server_exceptions=False) as client:
+    with TestClient(app, "http://127.0.0.1:8000", raise_server_exceptions=False) as client:
         yield Visitor(app, client)
     app.state.wiring.writing.kw["bind"].dispose()

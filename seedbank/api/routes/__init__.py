@@ -1,7 +1,9 @@
 """The routers, one a resource; a new one is added to this list."""
 
 from seedbank.api.routes import (
+    access,
     advice,
+    archive,
     flowerings,
     garden_limits,
     germination_tests,
@@ -30,6 +32,7 @@ ROUTERS = (
     germination_tests.router,
     sowings.router,
     advice.router,
+    archive.router,
     sowing_advice.router,
     sites.router,
     isolation_gear.router,
@@ -40,6 +43,7 @@ ROUTERS = (
     seed_lines.router,
     plan_pins.router,
     saving_plans.router,
+    access.router,
     problems.router,
 )
 

@@ -1,5 +1,5 @@
 """Pages by what a gardener comes for; each module has a ``router``."""
 
-from seedbank.pages.routes import own_settings
+from seedbank.pages.routes import enter, own_settings
 
-ROUTERS = (own_settings.router,)
+ROUTERS = (own_settings.router, enter.router)

@@ -88,8 +88,8 @@ def day(*names: str, null: bool = False) -> list[sa.Column[Any]]:
     return [sa.Column(name, sa.Date(), nullable=null) for name in names]
 
 
-def moment(*names: str) -> list[sa.Column[Any]]:
-    return [sa.Column(name, sa.DateTime(timezone=True), nullable=False) for name in names]
+def moment(*names: str, null: bool = False) -> list[sa.Column[Any]]:
+    return [sa.Column(name, sa.DateTime(timezone=True), nullable=null) for name in names]
 
 
 def json(*names: str) -> list[sa.Column[Any]]:

@@ -1,0 +1,58 @@
+"""The whole service as others reach it, on an empty collection, and a hand with a token."""
+
+from collections.abc import Iterator
+from datetime import UTC, date, datetime
+from typing import Any
+
+import pytest
+from fastapi import FastAPI
+from fastapi.testclient import TestClient
+
+from seedbank.server.app import create_server
+from seedbank.service.access import make_token
+from seedbank.settings import Settings
+from seedbank.stock.access_tokens import Rights
+
+TODAY = date(2027, 3, 1)
+NOW = datetime(2027, 3, 1, 9, 30, tzinfo=UTC)
+HERE, THERE = "http://127.0.0.1:8000", "http://seeds.example:8000"
+VARIETY = {"kind": "carrot", "name": "Purple Lantern"}
+
+
+def service(database_url: str, **given: Any) -> FastAPI:
+    return create_server(Settings(database_url=database_url, today=TODAY, **given))
+
+
+def client_of(app: FastAPI, address: str, **more: Any) -> TestClient:
+    return TestClient(app, address, raise_server_exceptions=False, follow_redirects=False, **more)
+
+
+def token(app: FastAPI, name: str, rights: Rights) -> str:
+    with app.state.wiring.writing() as session:
+        return make_token(session, name, rights, now=NOW).shown
+
+
+def bearer(shown: str, key: str = "k1") -> dict[str, str]:
+    return {"Authorization": f"Bearer {shown}", "Idempotency-Key": key}
+
+
+@pytest.fixture
+def here(database_url: str) -> Iterator[TestClient]:
+    """Somebody at the machine itself."""
+    app = service(database_url)
+    yield client_of(app, HERE)
+    app.state.wiring.writing.kw["bind"].dispose()
+
+
+@pytest.fixture
+def shared(database_url: str) -> Iterator[FastAPI]:
+    """A service at an address that others reach."""
+    app = service(database_url, host="0.0.0.0", allowed_hosts=("seeds.example",))
+    yield app
+    app.state.wiring.writing.kw["bind"].dispose()
+
+
+@pytest.fixture
+def there(shared: FastAPI) -> TestClient:
+    """Somebody elsewhere."""
+    return client_of(shared, THERE)
