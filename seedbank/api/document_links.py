@@ -74,7 +74,7 @@ def _good(operation: Json) -> Iterator[Json]:
 
 
 def _model(answer: Json) -> str:
-    schema: Json = answer["content"]["application/json"].get("schema", {})
+    schema: Json = answer["content"].get("application/json", {}).get("schema", {})
     return str(schema.get("$ref", "")).removeprefix(_REF)
 
 

@@ -44,6 +44,13 @@ def tells_page(item: type[BaseModel], *, problems: tuple[int, ...] = (422,)) -> 
     return responses
 
 
+def tells_file(media_type: str, description: str, *, problems: tuple[int, ...] = ()) -> Responses:
+    """The ``responses`` of an operation that answers with a file."""
+    content = {media_type: {"schema": {"type": "string", "format": "binary"}}}
+    responses: Responses = {200: {"description": description, "content": content}}
+    return responses | {code: _problem(code) for code in (*problems, 500, 503)}
+
+
 def sent(request: Request, model: BaseModel, version: int | None = None) -> Response:
     """Answer a GET or PATCH, or spare the body when the client has it already."""
     body = model.model_dump_json()

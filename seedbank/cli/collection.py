@@ -7,9 +7,11 @@ from datetime import UTC, date, datetime, time
 from pathlib import Path
 from typing import Annotated
 
+import click
 import typer
 from sqlmodel import Session
 
+from seedbank.service.access import sign
 from seedbank.service.open_collection import open_collection
 from seedbank.settings import Settings
 from seedbank.stock.engine import session_factory
@@ -48,14 +50,24 @@ def file_url(path: Path) -> str:
 
 
 @contextmanager
-def opened(settings: Settings) -> Iterator[Opened]:
-    """Open the collection, made or brought up to date. Raises BadDatabase, NewerDatabase."""
+def opened(settings: Settings, *, writes: bool = True) -> Iterator[Opened]:
+    """Open the collection, made or brought up to date. Raises BadDatabase, NewerDatabase.
+
+    With ``writes`` false its session keeps no writer waiting.
+    """
     engine = open_collection(settings.database_url, now=now_of(settings))
     try:
-        with session_factory(engine)() as session:
+        with session_factory(engine, writes=writes)() as session:
+            sign(session, by="command line", asked=_command(), at=now_of(settings))
             yield Opened(session, today_of(settings), now_of(settings))
     finally:
         engine.dispose()
+
+
+def _command() -> str:
+    """Which command runs, without its arguments, which may hold a password."""
+    context = click.get_current_context(silent=True)
+    return context.command_path if context else "seedbank"
 
 
 def today_of(settings: Settings) -> date:

@@ -1,4 +1,4 @@
-"""``seedbank import``: a folder of CSV files taken in, all of it or nothing."""
+"""``seedbank import``: a folder of CSV files or an exported archive, all of it or nothing."""
 
 from pathlib import Path
 from typing import Annotated
@@ -8,18 +8,28 @@ from pydantic import TypeAdapter
 
 from seedbank.cli.collection import DatabaseOption, JsonOption, Opened, opened, settings_for
 from seedbank.cli.failures import refuse
+from seedbank.cli.import_archive import DryRunOption, take_in_archive
 from seedbank.cli.screen import bar, screen, table
 from seedbank.service.import_collection import ImportReport, import_collection
 
 
 def run(
-    folder: Annotated[Path, typer.Argument(help="Folder of CSV files, as in demo_data/.")],
+    folder: Annotated[
+        Path,
+        typer.Argument(help="Folder of CSV files, as in demo_data/, or an archive from export."),
+    ],
     database: DatabaseOption = None,
+    dry_run: DryRunOption = False,
     json: JsonOption = False,
 ) -> None:
     """Take in a collection written down in CSV files, all of it or nothing."""
+    if folder.is_file():
+        take_in_archive(folder, database=database, dry_run=dry_run, json=json)
+        return
     if not folder.is_dir():
         raise refuse("folder", str(folder), "Name a folder of CSV files.")
+    if dry_run:
+        raise refuse("dry-run", str(folder), "Name an archive: a folder is taken in or refused.")
     with opened(settings_for(database)) as collection:
         report = take_in(collection, folder)
     if json:

@@ -43,7 +43,7 @@ def test_every_operation_has_an_example_of_what_is_asked_and_answered(
         good = [code for code in operation["responses"] if code.startswith("2")]
         assert len(good) == 1, where
         answer = operation["responses"][good[0]]
-        if good[0] != "204":
+        if good[0] != "204" and "application/zip" not in answer["content"]:
             assert answer["content"]["application/json"]["example"], where
         for parameter in operation.get("parameters", ()):
             named = "description" in parameter or "schema" in parameter
@@ -65,7 +65,7 @@ def test_the_example_answered_is_a_valid_answer(route: APIRoute) -> None:
     told = {code: answer for code, answer in route.responses.items() if int(code) < 300}
     (answer,) = told.values()
     if "model" not in answer:
-        assert set(told) == {204}
+        assert set(told) == {204} or "application/zip" in answer["content"]
         return
     model = answer["model"]
     model.model_validate(answer["content"]["application/json"]["example"])
