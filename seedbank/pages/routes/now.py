@@ -1,0 +1,28 @@
+"""The front page: what needs doing now, each with its reason and the way to do it."""
+
+from fastapi import Response
+
+from seedbank.pages.desk import DeskDep
+from seedbank.pages.page_route import page_router
+from seedbank.service.answers.to_do import Do
+from seedbank.service.to_do import to_do
+
+router = page_router()
+A_FEW = 5
+HEADINGS = {
+    Do.COUNT: "Counts to make",
+    Do.RESCUE: "Varieties to rescue",
+    Do.SAVE: "Save seed this year",
+    Do.TEST: "Lots to test",
+    Do.SEED_CROP: "Seed crops to see to",
+    Do.STOP_FLOWERING: "Must not flower",
+    Do.RUNNING_OUT: "Running out",
+    Do.REPLACE: "Lots to replace",
+}
+
+
+@router.get("/")
+def now(desk: DeskDep) -> Response:
+    """A few of each, and how many there are."""
+    answer = to_do(desk.session, today=desk.today, most=A_FEW)
+    return desk.show("now.html", answer=answer, headings=HEADINGS)

@@ -1,0 +1,127 @@
+"""The plan of seed crops: made and renewed, begun crop by crop, pinned; what crosses with what."""
+
+from functools import lru_cache
+from time import monotonic
+
+from fastapi import Response
+
+from seedbank.pages.desk import Desk, DeskDep, Sent, SentDep
+from seedbank.pages.figures.figure import Figure
+from seedbank.pages.figures.season_plan import crops_of, draw_season_plan
+from seedbank.pages.filled import Filled
+from seedbank.pages.page_route import page_router
+from seedbank.service.alongside import list_crossing_groups
+from seedbank.service.answers.saving_plan import KeptPlanAnswer
+from seedbank.service.edit_plan_pins import add_plan_pin, delete_plan_pin
+from seedbank.service.errors import NotThere
+from seedbank.service.forms.plan_pins import PlanPinCreate
+from seedbank.service.forms.saving_plans import PlanAsk
+from seedbank.service.forms.seed_crops import PlannedCropStart
+from seedbank.service.plan_now import keep_plan_told, show_pins, show_plan_now
+from seedbank.service.plan_saving import work_out_plan
+from seedbank.service.start_planned_crops import start_planned_crop
+from seedbank.wiring import WiringDep
+
+router = page_router()
+SEARCH_S = 8.0  # what a gardener waits for a plan, at most, before its reasons are worked out
+_SVG = {"Cache-Control": "private, max-age=31536000, immutable"}
+
+
+@router.get("/plan")
+def show(desk: DeskDep) -> Response:
+    """The plan kept last."""
+    return _page(desk)
+
+
+@router.post("/plan")
+def make(sent: SentDep, wiring: WiringDep) -> Response:
+    """Work a plan out and keep it; it changes as little of the last one as it must."""
+    desk = sent.desk
+    filled = sent.form(PlanAsk, {"time_limit_s": SEARCH_S})
+    if filled.form is None:
+        return _page(desk, filled, 422)
+    # A search takes seconds, in which whoever wants to write would have to wait.
+    with wiring.reading() as looking:
+        worked = work_out_plan(looking, filled.form, today=desk.today, clock=monotonic)
+
+    def action() -> str:
+        keep_plan_told(desk.session, worked, now=desk.now)
+        return "/plan"
+
+    return sent.once(action)
+
+
+@router.post("/plan/crop")
+def begin_or_pin(sent: SentDep) -> Response:
+    """Begin a crop of the plan, or say that it must be in the plan, or must not."""
+    return _begin(sent) if sent.get("do") == "begin" else _pin(sent)
+
+
+def _begin(sent: Sent) -> Response:
+    desk = sent.desk
+
+    def action(form: PlannedCropStart) -> str:
+        crop = start_planned_crop(desk.session, form, today=desk.today, now=desk.now)
+        return f"/crop/{crop.id}"
+
+    filled = sent.form(PlannedCropStart)
+    return sent.act(filled, action, lambda faulty, status: _page(desk, faulty, status))
+
+
+def _pin(sent: Sent) -> Response:
+    desk = sent.desk
+
+    def action(form: PlanPinCreate) -> str:
+        add_plan_pin(desk.session, form)
+        return "/plan#pins"
+
+    year = sent.get("flower_year")
+    given = {"wanted": sent.get("do") != "drop", "year": int(year) if year.isdecimal() else None}
+    filled = sent.form(PlanPinCreate, given)
+    return sent.act(filled, action, lambda faulty, status: _page(desk, faulty, status))
+
+
+@router.post("/plan/unpin/{number}")
+def unpin(sent: SentDep, number: int) -> Response:
+    """Take a pin out: the plan is free again."""
+
+    def action() -> str:
+        delete_plan_pin(sent.desk.session, number, expected=None)
+        return "/plan#pins"
+
+    return sent.once(action)
+
+
+@router.get("/plan/years.svg")
+def years(desk: DeskDep) -> Response:
+    """The plan as a picture, varieties by years."""
+    answer = show_plan_now(desk.session, today=desk.today)
+    if answer is None:
+        raise NotThere("saving plan", "kept", field="id")
+    return Response(_drawn(answer.plan.model_dump_json()).svg, 200, _SVG, "image/svg+xml")
+
+
+@router.get("/plan/alongside")
+def alongside(desk: DeskDep) -> Response:
+    """Varieties by what crosses with what."""
+    return desk.show("alongside.html", groups=list_crossing_groups(desk.session))
+
+
+def _page(desk: Desk, filled: Filled | None = None, status: int = 200) -> Response:  # type: ignore[type-arg]  # of any form
+    answer = show_plan_now(desk.session, today=desk.today)
+    return desk.show(
+        "plan.html",
+        status,
+        answer=answer,
+        drawn=None if answer is None else _drawn(answer.plan.model_dump_json()),
+        pins=show_pins(desk.session, today=desk.today),
+        filled=filled or Filled(),
+        seconds=round(3 * SEARCH_S / 2),
+    )
+
+
+@lru_cache(maxsize=8)
+def _drawn(plan: str) -> Figure:
+    """The picture of a kept plan; drawing takes many times as long as all the rest of the page."""
+    kept = KeptPlanAnswer.model_validate_json(plan)
+    return draw_season_plan(crops_of(kept), kept.first_year, kept.horizon_years)
