@@ -2,12 +2,12 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from pathlib import Path
 from typing import Annotated
 
-import click
 import typer
 from sqlmodel import Session
 
@@ -24,6 +24,10 @@ DatabaseOption = Annotated[
     ),
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for programs.")]
+
+
+COMMAND = ContextVar("COMMAND", default="")
+"""Which command runs; without its arguments, which may hold a password."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,16 +62,15 @@ def opened(settings: Settings, *, writes: bool = True) -> Iterator[Opened]:
     engine = open_collection(settings.database_url, now=now_of(settings))
     try:
         with session_factory(engine, writes=writes)() as session:
-            sign(session, by="command line", asked=_command(), at=now_of(settings))
+            sign(
+                session,
+                by="command line",
+                asked=f"seedbank {COMMAND.get()}".strip(),
+                at=now_of(settings),
+            )
             yield Opened(session, today_of(settings), now_of(settings))
     finally:
         engine.dispose()
-
-
-def _command() -> str:
-    """Which command runs, without its arguments, which may hold a password."""
-    context = click.get_current_context(silent=True)
-    return context.command_path if context else "seedbank"
 
 
 def today_of(settings: Settings) -> date:

@@ -14,6 +14,7 @@ from seedbank.cli import (
     supplies,
     token,
 )
+from seedbank.cli.collection import COMMAND
 from seedbank.cli.failures import PlainGroup
 
 app = typer.Typer(
@@ -36,5 +37,6 @@ app.add_typer(token.app, name="token")
 
 
 @app.callback()
-def _seedbank() -> None:
-    """Keeps commands under their names even if only one were left."""
+def _seedbank(context: typer.Context) -> None:
+    # Told to those who enter what was changed; it also keeps commands under their names.
+    COMMAND.set(context.invoked_subcommand or "")
