@@ -81,7 +81,7 @@ def show_viability(
         curve=points(seen, _curve_days(seen, today)),
         thresholds=_thresholds(seen, asked, thresholds_pct),
         tests=_tests(seen),
-        retest=_retest(seen),
+        retest=retest_answer(seen),
         age_years=round((day_number(asked) - float(seen.ages.harvest_day[0])) / DAYS_PER_YEAR, 2),
         dose=round(float(seen.dose_on(day_number(asked))[0]), 3),
         reasons=reasons(seen),
@@ -189,7 +189,8 @@ def _tests(seen: Forecast) -> list[TestSeen]:
     ]
 
 
-def _retest(seen: Forecast) -> RetestAnswer:
+def retest_answer(seen: Forecast) -> RetestAnswer:
+    """When to test the one lot of a forecast again."""
     initial = seen.posterior.quantile((0.5,), np.zeros(1))[:, 0]
     crossing = seen.posterior.crossing_dose(regeneration_viability(initial), (0.5,))[:, 0]
     left = (float(seen.history.day_of_dose(crossing)[0]) - seen.today) / DAYS_PER_YEAR
