@@ -11,7 +11,7 @@ from seedbank import __version__
 from seedbank.api.document import document_with
 from seedbank.api.problems import install_problems
 from seedbank.api.query_names import plain_address
-from seedbank.api.routes import ROUTERS
+from seedbank.api.routes import ROUTERS, each_route
 from seedbank.service.once import forget_answers
 from seedbank.service.open_collection import open_collection
 from seedbank.settings import Settings
@@ -54,6 +54,7 @@ def create_app(settings: Settings) -> FastAPI:
         generate_unique_id_function=_operation_id,
     )
     app.state.wiring = wiring
+    app.state.addresses = list(each_route())
     install_problems(app)
     document_with(app)
     for router in ROUTERS:

@@ -12,12 +12,11 @@ from typing import Any
 
 from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
-from fastapi.routing import APIRoute
 
 from seedbank.api.document_links import add_links
 from seedbank.api.preconditions import HEADER_SCHEMAS
 from seedbank.api.problems import Problem
-from seedbank.api.routes import ROUTERS
+from seedbank.api.routes import each_route
 
 _SERVERS = [{"url": "/", "description": "Where this document came from."}]
 _CONTACT = {"name": "Whoever keeps this collection"}  # every gardener runs a service of their own
@@ -72,11 +71,6 @@ def _document(app: FastAPI) -> dict[str, Any]:
     return document
 
 
-def _routes() -> Iterator[APIRoute]:
-    for router in ROUTERS:
-        yield from (route for route in router.routes if isinstance(route, APIRoute))
-
-
 def _operations(document: dict[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
     for path in document["paths"].values():
         yield from path.items()
@@ -85,7 +79,7 @@ def _operations(document: dict[str, Any]) -> Iterator[tuple[str, dict[str, Any]]
 def _tags() -> list[dict[str, str]]:
     """Each tag with the first words of the module that serves it."""
     tags: dict[str, str] = {}
-    for route in _routes():
+    for route in each_route():
         about = sys.modules[route.endpoint.__module__].__doc__ or ""
         for tag in route.tags:
             tags.setdefault(str(tag), " ".join(about.split("\n\n")[0].split()))
@@ -115,7 +109,7 @@ def _even_pairs(schema: Any) -> None:
 
 def _keep_examples(document: dict[str, Any]) -> None:
     """Put the examples in again: the framework drops the nulls out of them."""
-    for route in _routes():
+    for route in each_route():
         for method in route.methods or ():
             operation = document["paths"][route.path][method.lower()]
             for status, told in route.responses.items():

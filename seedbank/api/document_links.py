@@ -22,6 +22,11 @@ class _Home:
 
     path: str
     known_by: str  # field of the answer that the path's last parameter stands for
+    may_be_none: bool  # as of a plan not kept yet, which leads nowhere
+
+    def known_from(self, path: str) -> bool:
+        """Does what ``path`` answers with always have its number?"""
+        return not self.may_be_none or f"{self.path}/".startswith(f"{path}/")
 
     @property
     def called(self) -> tuple[str, ...]:
@@ -42,9 +47,9 @@ def add_links(document: Json) -> None:
     for path, operation in operations:
         for answer in _good(operation):
             for model, at in _models(document, answer):
-                if model not in homes:
+                if model not in homes or not homes[model].known_from(path):
                     continue
-                links = _links(document, homes[model], at, path, "ETag" in answer["headers"])
+                links = _links(document, homes[model], at, path, "ETag" in answer.get("headers", ()))
                 for name, link in links:
                     shared_name = f"{model}{at.replace('/', '-')}-{name}"
                     shared.setdefault(shared_name, link)
@@ -63,7 +68,7 @@ def _homes(document: Json) -> dict[str, _Home]:
             properties = document["components"]["schemas"].get(model, {}).get("properties", {})
             parameter = _PARAMETER.findall(path)[-1][1]
             if model and parameter in properties:
-                homes[model] = _Home(path, parameter)
+                homes[model] = _Home(path, parameter, "anyOf" in properties[parameter])
     return homes
 
 

@@ -16,12 +16,12 @@ from fastapi import Depends, Header, Request
 
 from seedbank.api.problem_types import BadHeader, MissingHeader, MissingVersion
 
-_ONE_TAG = r'(W/)?"[!#-~]*"'
+_ONE_TAG = r'(W/)?"[!#-~\x80-\xff]*"'
 HEADER_SCHEMAS = {  # for the document
     "idempotency-key": {"type": "string", "minLength": 1, "maxLength": 255, "pattern": "^[!-~]+$"},
-    "if-match": {"type": "string", "pattern": rf"^(\*|{_ONE_TAG}( ?, ?{_ONE_TAG})*)$"},
+    "if-match": {"type": "string", "pattern": rf"^(\*|{_ONE_TAG}( ?, ?{_ONE_TAG})* ?,?)$"},
 }
-_TAG = re.compile(r'\s*(W/)?"([^"]*)"\s*(?:,|$)')
+_TAG = re.compile(r'\s*(W/)?"([!#-~\x80-\xff]*)"\s*(?:,|$)')
 _VERSION = re.compile(r"(\d{1,9})(-[0-9a-f]+)?")
 _KEY = re.compile(r"[!-~]{1,255}")
 
@@ -61,7 +61,7 @@ def expected_versions(
 
 def _tags(header: str, name: str) -> list[tuple[str, str]]:
     tags, position = [], 0
-    while position < len(header):
+    while position < len(header) or not header:
         match = _TAG.match(header, position)
         if match is None:
             raise BadHeader(name, header, 'Write the ETag in double quotes, like "3", or use *.')

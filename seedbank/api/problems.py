@@ -11,6 +11,7 @@ from sqlalchemy.exc import OperationalError
 from starlette.exceptions import HTTPException
 
 from seedbank.api.problem_types import BAD_VALUE, DATABASE, FAILURE, STALE, problem_type
+from seedbank.api.query_names import methods_at
 from seedbank.service.plain_words import FieldError, field_error, plain, shown
 from seedbank.stock.errors import StockFault
 
@@ -77,6 +78,9 @@ def _on_http(request: Request, error: Exception) -> JSONResponse:
         [FieldError(field="", value=request.url.path, mend=mend)],
     )  # fmt: skip
     response.headers.update(error.headers or {})
+    taken = methods_at(request)
+    if error.status_code == 405 and taken:  # the framework names those of the first route alone
+        response.headers["Allow"] = ", ".join(sorted(taken))
     return response
 
 

@@ -1,5 +1,5 @@
 """Addresses are read strictly: a misspelt query parameter, ignored, would answer another question,
-and a NUL character is no text to any database."""
+a NUL character is no text to any database, and a word with an address of its own is no number."""
 
 import difflib
 from typing import get_origin
@@ -8,12 +8,19 @@ from fastapi import Request
 from fastapi.dependencies.models import Dependant
 from fastapi.routing import APIRoute
 from pydantic import BaseModel
+from starlette.exceptions import HTTPException
 
 from seedbank.service.errors import Refused
 
 
 def plain_address(request: Request) -> None:
-    """Raise Refused for a NUL character, or the first query parameter not taken here."""
+    """Raise Refused for a NUL character, or the first query parameter not taken here.
+
+    Raises HTTPException 405: ``GET /things/finished``, where there is only a POST of that name, is
+    not about the thing called ``finished``.
+    """
+    if request.method not in methods_at(request):
+        raise HTTPException(405)
     for name, value in (*request.path_params.items(), *request.query_params.multi_items()):
         if "\0" in f"{name}{value}":
             raise Refused(name, str(value), "Leave the NUL character out.")
@@ -27,6 +34,15 @@ def plain_address(request: Request) -> None:
             raise Refused(asked, values[-1], _mend(asked, sorted(taken)))
         if len(values) > 1 and not taken[asked]:
             raise Refused(asked, ", ".join(values), "Give it once: it takes one value.")
+
+
+def methods_at(request: Request) -> set[str]:
+    """Methods taken at the request's address; one spelt out goes before one with parameters."""
+    path = request.url.path
+    addresses: list[APIRoute] = request.app.state.addresses
+    there = [route for route in addresses if route.path_regex.match(path)]
+    spelt_out = [route for route in there if route.path == path]
+    return {method for route in spelt_out or there for method in route.methods or ()}
 
 
 def _taken(dependant: Dependant) -> dict[str, bool]:

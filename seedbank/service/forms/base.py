@@ -57,6 +57,11 @@ def _only_iso(value: object) -> object:
     raise ValueError("write the date as year-month-day, like 2026-04-19")
 
 
+def _whole(value: object) -> object:
+    # JSON knows one kind of number, and to JSON Schema 5.0 is an integer.
+    return int(value) if type(value) is float and value.is_integer() else value
+
+
 def _one_line(text: str) -> str:
     if _CONTROL_OR_BREAK.search(text):
         raise ValueError("write it on one line, without control characters")
@@ -91,9 +96,10 @@ Day = Annotated[
     WithJsonSchema({"type": "string", "format": "date", "pattern": "^(19|20|21)"}),
 ]
 Flag = Annotated[bool, Strict()]
-RowId = Annotated[int, Strict(), Field(ge=1, le=2_147_483_647)]
-Seeds = Annotated[int, Strict(), Field(ge=0, le=MOST)]
-SomeSeeds = Annotated[int, Strict(), Field(ge=1, le=MOST)]
+WHOLE = BeforeValidator(_whole)
+RowId = Annotated[int, Strict(), Field(ge=1, le=2_147_483_647), WHOLE]
+Seeds = Annotated[int, Strict(), Field(ge=0, le=MOST), WHOLE]
+SomeSeeds = Annotated[int, Strict(), Field(ge=1, le=MOST), WHOLE]
 Real = Annotated[float, Strict()]
 Grams = Annotated[Real, Field(gt=0, le=1_000_000)]
 Celsius = Annotated[Real, Field(ge=-40, le=60)]

@@ -5,12 +5,12 @@ from typing import Annotated, Self
 from pydantic import Field, model_validator
 
 from seedbank.science.crossing_stands import StandIs
-from seedbank.service.forms.base import Day, Form, Notes, Reason, RowId, left_alone
+from seedbank.service.forms.base import WHOLE, Day, Form, Notes, Reason, RowId, left_alone
 from seedbank.service.forms.kinds import Slug
 from seedbank.service.forms.sites import Distance
 
-Season = Annotated[int, Field(strict=True, ge=1900, le=2199)]
-DayOfYear = Annotated[int, Field(strict=True, ge=1, le=366)]
+Season = Annotated[int, Field(strict=True, ge=1900, le=2199), WHOLE]
+DayOfYear = Annotated[int, Field(strict=True, ge=1, le=366), WHOLE]
 
 _YEAR = "Year it flowers."
 _SITE = "Number of the site it stands on, or is measured from."

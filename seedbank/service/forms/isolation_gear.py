@@ -4,12 +4,12 @@ from typing import Annotated
 
 from pydantic import Field
 
-from seedbank.service.forms.base import Form, Name, Notes, Real, left_alone
+from seedbank.service.forms.base import WHOLE, Form, Name, Notes, Real, left_alone
 from seedbank.stock.isolation_gear import GearKind
 
-Pieces = Annotated[int, Field(strict=True, ge=1, le=10_000)]
+Pieces = Annotated[int, Field(strict=True, ge=1, le=10_000), WHOLE]
 Cover = Annotated[Real, Field(gt=0, le=10_000)]
-Crops = Annotated[int, Field(strict=True, ge=0, le=10_000)]
+Crops = Annotated[int, Field(strict=True, ge=0, le=10_000), WHOLE]
 
 _GEAR = "A cage over whole plants, bags over single trusses or heads, or a net."
 _PIECES = "How many there are, all alike."

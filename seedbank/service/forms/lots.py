@@ -5,6 +5,7 @@ from typing import Annotated, Self
 from pydantic import Field, model_validator
 
 from seedbank.service.forms.base import (
+    WHOLE,
     Day,
     Flag,
     Form,
@@ -20,8 +21,8 @@ from seedbank.service.forms.base import (
 from seedbank.service.forms.movements import Amount
 from seedbank.stock.lots import Isolation, Origin, Purity
 
-Year = Annotated[int, Field(strict=True, ge=1800, le=2200)]
-Generation = Annotated[int, Field(strict=True, ge=0, le=1000)]
+Year = Annotated[int, Field(strict=True, ge=1800, le=2200), WHOLE]
+Generation = Annotated[int, Field(strict=True, ge=0, le=1000), WHOLE]
 Weight = Annotated[Real, Field(gt=0, le=100_000)]
 WeightError = Annotated[Real, Field(ge=0, le=100_000)]
 

@@ -5,6 +5,7 @@ from typing import Annotated, Self
 from pydantic import Field, model_validator
 
 from seedbank.service.forms.base import (
+    WHOLE,
     Celsius,
     Day,
     Flag,
@@ -16,9 +17,9 @@ from seedbank.service.forms.base import (
 )
 from seedbank.stock.germination_tests import Pretreatment, Substratum
 
-SetSeeds = Annotated[int, Field(strict=True, ge=1, le=10_000)]
-Counted = Annotated[int, Field(strict=True, ge=0, le=10_000)]
-Number = Annotated[int, Field(strict=True, ge=1, le=100)]
+SetSeeds = Annotated[int, Field(strict=True, ge=1, le=10_000), WHOLE]
+Counted = Annotated[int, Field(strict=True, ge=0, le=10_000), WHOLE]
+Number = Annotated[int, Field(strict=True, ge=1, le=100), WHOLE]
 
 _SUBSTRATUM = "What the seed lies on or in."
 _PRETREATMENT = "What was done to break dormancy beforehand."
