@@ -124,14 +124,11 @@ def _looked_ahead(
         seen = look_ahead(desk.session, test.id, [], on=day, today=desk.today)
         if filled.errors:
             return seen, filled, True
-        at = next((n for n, row in enumerate(rows) if row.replicate == _number_of(fault)), 0)
+        number = getattr(fault, "replicate", None)
+        at = next((n for n, one in enumerate(test.replicates) if one.number == number), 0)
         fault.field = f"counts[{at}].normal"
         return seen, filled.faulted(fault), True
     return seen, filled, bool(filled.errors)
-
-
-def _number_of(fault: StockFault) -> int:
-    return int(getattr(fault, "replicate", 1))
 
 
 def _rows(values: Mapping[str, str], test: TestAnswer) -> list[CountRow]:
