@@ -15,6 +15,7 @@ from seedbank.pages.figures.season_plan import PlannedCrop, draw_season_plan
 from seedbank.pages.local import Local
 from seedbank.service.answers.base import PercentAnswer
 from seedbank.service.answers.forecast_record import (
+    CalibrationBinAnswer,
     ForecastRecordAnswer,
     ForetoldAnswer,
     SavedAnswer,
@@ -77,11 +78,20 @@ STAYS = [
 ]  # fmt: skip
 
 
+BINS = [
+    CalibrationBinAnswer(from_pct=40, to_pct=60, sowings=17, foretold_pct=51.2, emerged_pct=48.9,
+                         emerged_low_pct=42.0, emerged_high_pct=55.8),
+    CalibrationBinAnswer(from_pct=60, to_pct=80, sowings=1, foretold_pct=66.0, emerged_pct=71.0,
+                         emerged_low_pct=None, emerged_high_pct=None),
+]  # fmt: skip
+
+
 def record(sowings: int) -> ForecastRecordAnswer:
     items = [
         ForetoldAnswer(
             sowing=n, lot="4K7PM", kind="carrot", sown_on=date(2020 + n % 7, 4, 2), seeds=100 + n,
             expected=40.0 + n % 50, low=30.0, high=80.0, emerged=20 + n % 70,
+            low_50=35.0, high_50=70.0, plants_wanted=None, seeds_advised=None,
         )
         for n in range(1, sowings + 1)
     ]  # fmt: skip
@@ -89,7 +99,7 @@ def record(sowings: int) -> ForecastRecordAnswer:
         sowings=sowings, inside_50=held(50) if sowings else None,
         inside_90=held(88) if sowings else None, mean_error_points=-1.5 if sowings else None,
         mean_error_low_points=None, mean_error_high_points=None, saved=SAVED, items=items,
-        reasons=[], sources=[],
+        bins=BINS if sowings else [], reasons=[], sources=[],
     )  # fmt: skip
 
 
@@ -136,6 +146,15 @@ def test_a_picture_is_drawn_to_the_same_bytes_each_time(
     again = drawn(which)
     assert again == figures[which]
     assert again.digest == figures[which].digest
+    assert again.draw() == figures[which].draw()  # drawn anew, not as kept
+
+
+def test_another_day_or_another_figure_has_another_address() -> None:
+    life = draw_lot_life(viability(), STAYS, TODAY, Local())
+    moved = draw_lot_life(viability(), STAYS[:1], TODAY, Local())
+    later = draw_lot_life(viability(), STAYS, date(2027, 2, 21), Local())
+    american = draw_lot_life(viability(), STAYS, TODAY, Local(dates="en-US"))
+    assert len({one.digest for one in (life, moved, later, american)}) == 4
 
 
 @pytest.mark.parametrize("which", FIGURES)
@@ -249,7 +268,9 @@ def test_an_empty_plan_says_so() -> None:
 
 def test_of_many_sowings_the_latest_are_drawn_and_all_told() -> None:
     figure = draw_calibration(record(150), Local())
-    assert len(figure.rows) == 150
+    means, sowings = figure.rows[: len(BINS)], figure.rows[len(BINS) :]
+    assert [row[4] for row in means] == ["49 % on the mean (42 to 56 %)", "71 % on the mean"]
+    assert len(sowings) == 150
     assert f"The latest {MOST_DRAWN} are drawn." in figure.alt
     outside = [row for row in figure.rows if row[4].endswith(", outside")]
     assert len(outside) == sum(not 30 <= one.emerged <= 80 for one in record(150).items)

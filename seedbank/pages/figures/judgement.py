@@ -2,15 +2,28 @@
 
 from collections.abc import Sequence
 
-from seedbank.pages.figures.canvas import INK, LINE, MARK, OUTER, PAPER, SOFT, TEXT, WARN, Canvas
+from seedbank.pages.figures.canvas import (
+    INK,
+    LINE,
+    MARK,
+    OUTER,
+    PAPER,
+    SOFT,
+    TEXT,
+    WARN,
+    WIDTH,
+    Canvas,
+)
 from seedbank.pages.figures.figure import Figure
 from seedbank.pages.local import Local
 from seedbank.service.answers.forecast_record import (
+    CalibrationBinAnswer,
     ForecastRecordAnswer,
     ForetoldAnswer,
     SavedAnswer,
 )
 
+_CALIBRATION_HEIGHT, _SAVED_HEIGHT = 340, 120
 MOST_DRAWN = 80
 """Sowings drawn, the latest; the rows give them all."""
 CALIBRATION_HEADER = ("Sown", "Lot", "Seeds", "Foretold", "Came up")
@@ -23,26 +36,18 @@ def draw_calibration(answer: ForecastRecordAnswer, local: Local) -> Figure:
     drawn = [one for one in items if one.seeds > 0][-MOST_DRAWN:]
     title = "How well do I judge? Foretold against what came up"
     alt = _calibration_alt(answer, len(drawn))
-    with Canvas(320, left=38, right=16, bottom=44, top=24) as canvas:
-        axes = canvas.axes
-        axes.plot([0, 100], [0, 100], color=SOFT, linewidth=1.2, linestyle="--")
-        held = [one for one in drawn if one.low <= one.emerged <= one.high]
-        missed = [one for one in drawn if not one.low <= one.emerged <= one.high]
-        _points(canvas, held, "o", MARK)
-        _points(canvas, missed, "D", WARN)
-        axes.set_xlim(0, 100)
-        axes.set_ylim(0, 104)
-        axes.set_xticks(range(0, 101, 25))
-        axes.set_yticks(range(0, 101, 25))
-        axes.set_xlabel("% foretold to come up (bar: 90 % interval)", color=SOFT, fontsize=TEXT)
-        canvas.say(
-            0, 1.02, "% came up", va="bottom", transform=axes.transAxes, color=SOFT
-        )  # fmt: skip
-        canvas.say(
-            1, 1.02, "● as foretold  ◆ outside", ha="right", va="bottom", transform=axes.transAxes
+    bins = answer.bins
+    means = [
+        (
+            f"Foretold {one.from_pct:.0f} to {one.to_pct:.0f} %",
+            f"{one.sowings} sowing{'s' if one.sowings > 1 else ''}",
+            "",
+            f"{one.foretold_pct:.0f} % on the mean",
+            f"{one.emerged_pct:.0f} % on the mean{_between(one)}",
         )
-        svg = canvas.svg(title, alt)
-    rows = tuple(
+        for one in bins
+    ]
+    sowings = [
         (
             local.day(one.sown_on),
             one.lot,
@@ -51,10 +56,69 @@ def draw_calibration(answer: ForecastRecordAnswer, local: Local) -> Figure:
             f"{one.emerged}{'' if one.low <= one.emerged <= one.high else ', outside'}",
         )
         for one in reversed(items)
-    )
+    ]
     return Figure(
-        svg, canvas.width, canvas.height, title, alt, CALIBRATION_HEADER, rows,
-        tuple(answer.sources),
+        width=WIDTH,
+        height=_CALIBRATION_HEIGHT,
+        title=title,
+        alt=alt,
+        header=CALIBRATION_HEADER,
+        rows=(*means, *sowings),
+        sources=tuple(answer.sources),
+        drawn_from=f"{drawn}{bins}",
+        draw=lambda: _calibration(drawn, bins, title, alt),
+    )
+
+
+def _between(one: CalibrationBinAnswer) -> str:
+    if one.emerged_low_pct is None or one.emerged_high_pct is None:
+        return ""
+    return f" ({one.emerged_low_pct:.0f} to {one.emerged_high_pct:.0f} %)"
+
+
+def _calibration(
+    drawn: Sequence[ForetoldAnswer], bins: Sequence[CalibrationBinAnswer], title: str, alt: str
+) -> bytes:
+    with Canvas(_CALIBRATION_HEIGHT, left=38, right=16, bottom=62, top=24) as canvas:
+        axes = canvas.axes
+        axes.plot([0, 100], [0, 100], color=SOFT, linewidth=1.2, linestyle="--")
+        held = [one for one in drawn if one.low <= one.emerged <= one.high]
+        missed = [one for one in drawn if not one.low <= one.emerged <= one.high]
+        _points(canvas, held, "o", MARK)
+        _points(canvas, missed, "D", WARN)
+        _means(canvas, bins)
+        axes.set_xlim(0, 100)
+        axes.set_ylim(0, 104)
+        axes.set_xticks(range(0, 101, 25))
+        axes.set_yticks(range(0, 101, 25))
+        told = "% foretold to come up (lines: 90 % intervals)\n□ mean of sowings foretold alike"
+        axes.set_xlabel(told, color=SOFT, fontsize=TEXT)
+        canvas.say(
+            0, 1.02, "% came up", va="bottom", transform=axes.transAxes, color=SOFT
+        )  # fmt: skip
+        canvas.say(
+            1, 1.02, "● as foretold  ◆ outside", ha="right", va="bottom", transform=axes.transAxes
+        )
+        return canvas.svg(title, alt)
+
+
+def _means(canvas: Canvas, bins: Sequence[CalibrationBinAnswer]) -> None:
+    """Sowings foretold alike, together: what came up on the mean, and how sure that is."""
+    if not bins:
+        return
+    up = [one.emerged_pct for one in bins]
+    low = [one.emerged_pct if one.emerged_low_pct is None else one.emerged_low_pct for one in bins]
+    high = [
+        one.emerged_pct if one.emerged_high_pct is None else one.emerged_high_pct for one in bins
+    ]
+    reach = [
+        [max(mean - end, 0.0) for mean, end in zip(up, low, strict=True)],
+        [max(end - mean, 0.0) for mean, end in zip(up, high, strict=True)],
+    ]
+    canvas.axes.errorbar(
+        [one.foretold_pct for one in bins], up, yerr=reach, fmt="s-", color=INK, markersize=10,
+        markerfacecolor=PAPER, markeredgewidth=2, linewidth=1.4, elinewidth=2.4, capsize=5,
+        zorder=6, clip_on=False,
     )  # fmt: skip
 
 
@@ -70,7 +134,7 @@ def _points(canvas: Canvas, sowings: Sequence[ForetoldAnswer], shape: str, colou
     reach = [[max(one, 0.0) for one in side] for side in reach]
     up = [100 * one.emerged / n for one, n in zip(sowings, seeds, strict=True)]
     canvas.axes.errorbar(
-        foretold, up, xerr=reach, fmt=shape, color=colour, markersize=6, markeredgecolor=PAPER,
+        foretold, up, xerr=reach, fmt=shape, color=colour, markersize=5, markeredgecolor=PAPER,
         markeredgewidth=0.6, elinewidth=0.7, zorder=4, clip_on=False,
     )  # fmt: skip
 
@@ -100,7 +164,27 @@ def draw_seed_saved(saved: SavedAnswer, local: Local) -> Figure:
         f"{local.number(saved.seeds_short)} were lacking on {saved.undersown} sown too thinly."
     )
     bars = (("sown", saved.seeds_sown), ("advised", saved.seeds_advised))
-    with Canvas(120, left=62, bottom=10, top=10, right=64) as canvas:
+    rows = (
+        ("sown", local.number(saved.seeds_sown)),
+        ("advised for the plants wanted", local.number(saved.seeds_advised)),
+        (f"sown beyond advice, {saved.oversown} sowings", local.number(saved.seeds_saved)),
+        (f"short of advice, {saved.undersown} sowings", local.number(saved.seeds_short)),
+    )
+    return Figure(
+        width=WIDTH,
+        height=_SAVED_HEIGHT,
+        title=title,
+        alt=alt,
+        header=SAVED_HEADER,
+        rows=rows,
+        sources=(),
+        drawn_from=repr(bars),
+        draw=lambda: _saved(bars, title, alt, local),
+    )
+
+
+def _saved(bars: Sequence[tuple[str, int]], title: str, alt: str, local: Local) -> bytes:
+    with Canvas(_SAVED_HEIGHT, left=62, bottom=10, top=10, right=64) as canvas:
         axes = canvas.axes
         for at, (name, seeds) in enumerate(bars):
             hatch = "///" if name == "sown" else None
@@ -111,14 +195,7 @@ def draw_seed_saved(saved: SavedAnswer, local: Local) -> Figure:
             )  # fmt: skip
         axes.set_yticks([0, -1], [name for name, _ in bars])
         axes.set_xticks([])
-        axes.set_xlim(0, 1.01 * max(saved.seeds_sown, saved.seeds_advised, 1))
+        axes.set_xlim(0, 1.01 * max(1, *(seeds for _, seeds in bars)))
         axes.spines["bottom"].set_visible(False)
         axes.grid(visible=False)
-        svg = canvas.svg(title, alt)
-    rows = (
-        ("sown", local.number(saved.seeds_sown)),
-        ("advised for the plants wanted", local.number(saved.seeds_advised)),
-        (f"sown beyond advice, {saved.oversown} sowings", local.number(saved.seeds_saved)),
-        (f"short of advice, {saved.undersown} sowings", local.number(saved.seeds_short)),
-    )
-    return Figure(svg, canvas.width, canvas.height, title, alt, SAVED_HEADER, rows)
+        return canvas.svg(title, alt)

@@ -13,6 +13,7 @@ from seedbank.pages.figures.canvas import (
     SOFT,
     TEXT,
     WARN,
+    WIDTH,
     Canvas,
 )
 from seedbank.pages.figures.figure import Figure
@@ -35,16 +36,28 @@ def draw_lot_life(
     moves = [stay for stay in stays if stay.from_date > answer.curve[0].on][: len(_LETTERS)]
     title = f"Life of lot {answer.lot}, {plain_text(answer.variety.name)}"
     alt = _alt(answer, local)
-    with Canvas(_HEIGHT, left=34, bottom=40, top=24) as canvas:
-        _band(canvas, answer)
-        _thresholds(canvas, answer.thresholds)
-        _tests(canvas, answer.tests)
-        _today(canvas, today)
-        _moves(canvas, moves)
-        _frame(canvas, answer)
-        svg = canvas.svg(title, alt)
-    rows = _rows(answer, moves, today, local)
-    return Figure(svg, canvas.width, canvas.height, title, alt, HEADER, rows, tuple(answer.sources))
+
+    def draw() -> bytes:
+        with Canvas(_HEIGHT, left=34, bottom=40, top=24) as canvas:
+            _band(canvas, answer)
+            _thresholds(canvas, answer.thresholds)
+            _tests(canvas, answer.tests)
+            _today(canvas, today)
+            _moves(canvas, moves)
+            _frame(canvas, answer)
+            return canvas.svg(title, alt)
+
+    return Figure(
+        width=WIDTH,
+        height=_HEIGHT,
+        title=title,
+        alt=alt,
+        header=HEADER,
+        rows=_rows(answer, moves, today, local),
+        sources=tuple(answer.sources),
+        drawn_from=f"{answer.model_dump_json()}{moves}{today}",
+        draw=draw,
+    )
 
 
 def _alt(answer: ViabilityAnswer, local: Local) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from math import nan
 from typing import Any
 
-from seedbank.pages.figures.canvas import LINE, OUTER, PAPER, SOFT, Canvas
+from seedbank.pages.figures.canvas import LINE, OUTER, PAPER, SOFT, WIDTH, Canvas
 from seedbank.pages.figures.figure import Figure
 from seedbank.pages.plain import plain_text, shortened
 from seedbank.service.answers.saving_plan import (
@@ -70,15 +70,17 @@ def draw_season_plan(crops: Sequence[PlannedCrop], first_year: int, years: int) 
     alt = _alt(crops, len(names), first_year, last)
     foot = _LINE * len(_key(ways)) + 8
     height = _TOP + _ROW * max(len(place), 1) + foot
-    with Canvas(height, left=_LEFT, right=6, top=_TOP, bottom=foot) as canvas:
-        shown = [one for one in crops if (one.variety, one.kind) in place]
-        _draw(canvas, shown, [place[one.variety, one.kind] for one in shown])
-        _frame(canvas, list(place), first_year, last)
-        for at, line in enumerate(_key(ways)):
-            canvas.drawing.text(
-                4 / canvas.width, (foot - 6 - _LINE * at) / height, line, va="top", color=SOFT
-            )
-        svg = canvas.svg(title, alt)
+
+    def draw() -> bytes:
+        with Canvas(height, left=_LEFT, right=6, top=_TOP, bottom=foot) as canvas:
+            shown = [one for one in crops if (one.variety, one.kind) in place]
+            _draw(canvas, shown, [place[one.variety, one.kind] for one in shown])
+            _frame(canvas, list(place), first_year, last)
+            for at, line in enumerate(_key(ways)):
+                x, y = 4 / WIDTH, (foot - 6 - _LINE * at) / height
+                canvas.drawing.text(x, y, line, va="top", color=SOFT)
+            return canvas.svg(title, alt)
+
     rows = tuple(
         (
             f"{one.variety} ({one.kind})",
@@ -89,7 +91,17 @@ def draw_season_plan(crops: Sequence[PlannedCrop], first_year: int, years: int) 
         )
         for one in crops
     )
-    return Figure(svg, canvas.width, canvas.height, title, alt, HEADER, rows)
+    return Figure(
+        width=WIDTH,
+        height=height,
+        title=title,
+        alt=alt,
+        header=HEADER,
+        rows=rows,
+        sources=(),
+        drawn_from=f"{list(crops)}{first_year}{last}",
+        draw=draw,
+    )
 
 
 def _alt(crops: Sequence[PlannedCrop], varieties: int, first: int, last: int) -> str:
