@@ -9,7 +9,7 @@ from datetime import date, datetime
 from sqlmodel import Session, col, select
 
 from seedbank.service.answers.flowerings import PlanPinAnswer
-from seedbank.service.answers.plan_now import PlanNowAnswer, PlannedNow
+from seedbank.service.answers.plan_now import PlannedNow, PlanNowAnswer
 from seedbank.service.answers.saving_plan import CropNowAnswer, SavingPlanAnswer
 from seedbank.service.edit_plan_pins import list_plan_pins
 from seedbank.service.kept import Kept

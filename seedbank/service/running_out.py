@@ -4,7 +4,7 @@ import numpy as np
 from sqlmodel import Session, col, select
 
 from seedbank.service.answers.to_do import ToDoItem
-from seedbank.service.find import row_id
+from seedbank.service.find import find_variety, row_id
 from seedbank.service.judge_stock import Judgement
 from seedbank.stock.kinds import Kind
 from seedbank.stock.varieties import Variety
@@ -34,6 +34,12 @@ def running_out(session: Session, judged: Judgement) -> list[ToDoItem]:
     return [item for _, item in sorted(found, key=lambda one: one[0])]
 
 
+def why_running_out(session: Session, number: int, judged: Judgement) -> str:
+    """Why one variety's seed is running out; empty: it isn't. Raises NotThere."""
+    held, alive = _by_variety(judged)
+    return _why(find_variety(session, number), held.get(number, 0), alive.get(number, 0.0))
+
+
 def _by_variety(judged: Judgement) -> tuple[dict[int, int], dict[int, float]]:
     """Seeds held, and likely alive, by variety."""
     lots = judged.forecast.collection
@@ -50,6 +56,8 @@ def _by_variety(judged: Judgement) -> tuple[dict[int, int], dict[int, float]]:
 
 def _why(variety: Variety, held: int, alive: float) -> str:
     wanted, reserve = variety.plants_wanted, variety.reserve_seeds
+    if not wanted and not reserve:
+        return ""
     if held == 0:
         if not wanted:
             return f"No seed is left; {reserve} seeds were to be kept in reserve."

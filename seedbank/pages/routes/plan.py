@@ -2,6 +2,7 @@
 
 from functools import lru_cache
 from time import monotonic
+from typing import Any
 
 from fastapi import Response
 
@@ -107,7 +108,7 @@ def alongside(desk: DeskDep) -> Response:
     return desk.show("alongside.html", groups=list_crossing_groups(desk.session))
 
 
-def _page(desk: Desk, filled: Filled | None = None, status: int = 200) -> Response:  # type: ignore[type-arg]  # of any form
+def _page(desk: Desk, filled: Filled[Any] | None = None, status: int = 200) -> Response:
     answer = show_plan_now(desk.session, today=desk.today)
     return desk.show(
         "plan.html",

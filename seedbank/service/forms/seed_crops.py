@@ -98,6 +98,17 @@ class PlannedCropStart(Form):
     flower_year: Season = Field(description="Year the plan has it flower.", examples=[2027])
 
 
+class SeedCropSought(Form):
+    """A seed crop only thought of: what may cross with it?"""
+
+    site_id: RowId = Field(description=_SITE, examples=[1])
+    year: Season = Field(description="Year it flowers.", examples=[2027])
+    purpose: Purpose = Field(default=Purpose.KEEP, description=_PURPOSE, examples=["keep"])
+    isolation: Isolation = Field(
+        default=Isolation.UNKNOWN, description=_ISOLATION, examples=["cage"]
+    )
+
+
 class SeedCropChange(Form):
     """What to change of a seed crop; unnamed fields stay, null makes a value unknown again."""
 

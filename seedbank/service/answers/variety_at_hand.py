@@ -1,0 +1,28 @@
+"""Answers about one variety with everything that hangs on it."""
+
+from pydantic import Field
+
+from seedbank.science.crossing_risk import Purpose
+from seedbank.service.answers.alongside import AlongsideAnswer
+from seedbank.service.answers.base import AnswerModel
+from seedbank.service.answers.flowerings import PlanPinAnswer
+from seedbank.service.answers.lines import DriftAnswer
+from seedbank.service.answers.saving_plan import KeptCropAnswer
+from seedbank.service.answers.season import CropOfSeason
+from seedbank.service.answers.varieties import VarietyAnswer
+from seedbank.service.answers.verdicts import VerdictAnswer
+
+
+class VarietyAtHandAnswer(AnswerModel):
+    """A variety, its lots, its line, what is planned of it and what crosses with it."""
+
+    variety: VarietyAnswer
+    purpose: Purpose = Field(description="of its seed crops, by its rarity", examples=["keep"])
+    held: int = Field(description="seeds over all its lots", examples=[420])
+    running_out: str = Field(description="empty: it isn't", examples=[""])
+    lots: list[VerdictAnswer] = Field(description="the best hope first; empty ones last")
+    drift: DriftAnswer | None = Field(description="of the best lot; null: no lot")
+    planned: list[KeptCropAnswer]
+    pins: list[PlanPinAnswer]
+    crops: list[CropOfSeason] = Field(description="the latest first")
+    alongside: AlongsideAnswer
