@@ -12,7 +12,11 @@ from sqlalchemy import Engine, make_url
 from sqlmodel import Session, SQLModel
 
 import seedbank.stock.tables  # noqa: F401 - fills the metadata
-from seedbank.stock.engine import open_engine, session_factory
+from seedbank.service.import_collection import import_collection
+from seedbank.service.open_collection import open_collection
+from seedbank.stock.copy_tables import copy_tables
+from seedbank.stock.engine import one_moment, open_engine, open_for_reading, session_factory
+from seedbank.stock.migrate import upgrade
 
 
 @pytest.fixture
@@ -47,6 +51,30 @@ def session(engine: Engine) -> Iterator[Session]:
     """A session that may write; what a test doesn't commit is rolled back."""
     with session_factory(engine)() as session:
         yield session
+
+
+@pytest.fixture(scope="session")
+def garden_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demonstration's garden in an SQLite file, to read or copy, never to change."""
+    file = tmp_path_factory.mktemp("garden") / "garden.sqlite"
+    moment = datetime(2027, 2, 20, 12, tzinfo=UTC)
+    engine = open_collection(f"sqlite:///{file}", now=moment)
+    with session_factory(engine)() as session:
+        import_collection(session, Path(__file__).parents[1] / "demo_data", moment)
+    engine.dispose()
+    return file
+
+
+@pytest.fixture
+def garden_engine(garden_file: Path, database_url: str) -> Iterator[Engine]:
+    """The demonstration's garden in a database of the test's own."""
+    engine, whole = open_engine(database_url), open_for_reading(f"sqlite:///{garden_file}")
+    upgrade(engine)
+    with one_moment(whole) as source, engine.begin() as target:
+        copy_tables(source, target)
+    whole.dispose()
+    yield engine
+    engine.dispose()
 
 
 @pytest.fixture

@@ -8,27 +8,15 @@ from typing import Any
 import pytest
 from sqlalchemy import Connection, Engine, select, text
 
-from seedbank.service.import_collection import import_collection
+from seedbank.service.check_collection import check_collection
 from seedbank.service.open_collection import open_collection
 from seedbank.stock.copy_tables import digest_tables, tables_in
-from seedbank.stock.engine import one_moment, open_engine, session_factory
+from seedbank.stock.engine import one_moment, open_engine
 from seedbank.stock.errors import NewerDatabase
 from seedbank.stock.migrate import _config, revision_in, revisions, schema_revision, upgrade
 
-DEMO = Path(__file__).parents[2] / "demo_data"
 NOW = datetime(2027, 2, 20, 12, tzinfo=UTC)
 Rows = dict[str, list[tuple[Any, ...]]]
-
-
-@pytest.fixture(scope="session")
-def garden_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demonstration's garden in this program's schema."""
-    file = tmp_path_factory.mktemp("garden") / "garden.sqlite"
-    engine = open_collection(f"sqlite:///{file}", now=NOW)
-    with session_factory(engine)() as session:
-        import_collection(session, DEMO, NOW)
-    engine.dispose()
-    return file
 
 
 @pytest.fixture
@@ -91,6 +79,9 @@ def test_a_garden_of_every_released_schema_comes_forward_row_for_row(older: Engi
     upgrade(older)
     assert schema_revision(older) == revisions()[-1]
     assert _rows(older, columns) == before
+    report = check_collection(older)
+    assert report.faults == []
+    assert report.claims > 150
 
 
 def test_what_a_schema_brings_anew_is_filled_with_its_defaults_not_with_nothing(
