@@ -96,6 +96,13 @@ class Local:
         feet = value * _M_PER_FOOT
         return f"{self.number(feet, 1 if feet < 10 else 0)} a foot"
 
+    def per_square_metre(self, value: float) -> str:
+        """Something counted over a bed."""
+        if self.units is Units.METRIC:
+            return f"{self.number(value, 1 if value < 10 else 0)} a square metre"
+        each = value * _M2_PER_SQUARE_FOOT
+        return f"{self.number(each, 1 if each < 10 else 0)} a square foot"
+
     def unit(self, field: str) -> str:
         """The unit in which a field of this name is typed; empty where it has none."""
         if field.endswith("_c"):

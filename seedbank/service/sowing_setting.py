@@ -67,8 +67,8 @@ def settle(ask: SowingAsk, variety: Variety, facts: KindFacts, *, today: date) -
     if day < today:
         mend = f"Give today ({today.isoformat()}) or a later day."
         raise Refused("sow_on", day.isoformat(), mend, "The day of sowing has gone by.")
-    method = ask.method or _usual_method(facts, assumed)
-    protection = ask.protection or _usual_protection(method, assumed)
+    method = ask.method or _taken_method(facts, assumed)
+    protection = ask.protection or _taken_protection(method, assumed)
     for limit, methods in _GOES_WITH.items():
         value = getattr(ask, limit)
         if value is not None and method not in methods:
@@ -112,17 +112,26 @@ def seedbed(setting: Setting, ground: Ground, garden: Garden, ready: ReadyShare)
     )
 
 
-def _usual_method(facts: KindFacts, assumed: list[str]) -> SowingMethod:
+def usual_method(facts: KindFacts) -> SowingMethod:
+    """How the kind is usually sown; in a row where nothing is known."""
     usual = facts.sowing_method.value if facts.sowing_method else ""
-    method = _USUAL_METHOD.get(usual, SowingMethod.ROW)
+    return _USUAL_METHOD.get(usual, SowingMethod.ROW)
+
+
+def usual_protection(method: SowingMethod) -> Protection:
+    """What such a sowing is usually kept under."""
+    return Protection.INDOORS if method is SowingMethod.MODULE else Protection.OPEN
+
+
+def _taken_method(facts: KindFacts, assumed: list[str]) -> SowingMethod:
+    method = usual_method(facts)
     assumed.append(f"No method was asked for: {method} is taken.")
     return method
 
 
-def _usual_protection(method: SowingMethod, assumed: list[str]) -> Protection:
-    indoors = method is SowingMethod.MODULE
-    protection = Protection.INDOORS if indoors else Protection.OPEN
-    said = "indoors" if indoors else "open ground"
+def _taken_protection(method: SowingMethod, assumed: list[str]) -> Protection:
+    protection = usual_protection(method)
+    said = "indoors" if protection is Protection.INDOORS else "open ground"
     assumed.append(f"No protection was asked for: {said} is taken.")
     return protection
 
