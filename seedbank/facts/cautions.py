@@ -1,7 +1,9 @@
 """What a person should be warned of for a kind, a lot or a job at hand."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 
 from seedbank.facts import loaders
 from seedbank.facts.sources import Confidence
@@ -122,7 +124,8 @@ def _saving_topics(slug: str, family: str) -> list[str]:
     return topics
 
 
-def all_cautions() -> dict[str, Caution]:
+@cache
+def all_cautions() -> Mapping[str, Caution]:
     """Every caution by its topic."""
     return {
         row.topic: Caution(

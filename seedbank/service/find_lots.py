@@ -26,7 +26,7 @@ def look_for_lots(
 
     Raises Refused: no such place. BadValue: the cursor.
     """
-    wanted = LotFilter(text=asked.q or None, lot_ids=_among(session, asked, today))
+    wanted = LotFilter(text=asked.words or None, lot_ids=_among(session, asked, today))
     page = find_lots(session, wanted, order=LotOrder.VARIETY, after=after, limit=limit)
     judged = judge_collection(session, today=today)
     places = {int(number): at for at, number in enumerate(judged.forecast.collection.lot_id)}

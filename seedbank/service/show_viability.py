@@ -26,13 +26,17 @@ from seedbank.service.answers.viability import (
 )
 from seedbank.service.find import find_lot, row_id
 from seedbank.service.forecast import Forecast, forecast, refit
+from seedbank.service.kept import Kept
 from seedbank.service.show_lots import lot_cautions, lot_entry, variety_brief
 from seedbank.service.viability_words import reasons, to_narrow, warnings
 from seedbank.stock.collection import day_date, day_number
+from seedbank.stock.lots import Lot
+from seedbank.stock.stamps import alive_stamp
 
 CURVE_YEARS_AHEAD = 10.0
 _HALF_YEAR = DAYS_PER_YEAR / 2
 _CROSSED = (0.05, 0.5, 0.95)
+_KEPT: Kept[ViabilityAnswer] = Kept(200)  # lots looked at again and again, and their pictures
 
 EQUATION_SOURCES = (
     Source(
@@ -65,6 +69,21 @@ def show_viability(
 ) -> ViabilityAnswer:
     """How alive a lot is on a day, by default today. Raises MisreadCode, NotThere."""
     lot = find_lot(session, code)
+    return _KEPT.get(
+        session,
+        alive_stamp,
+        lambda: _worked_out(session, lot, today, on, thresholds_pct),
+        asked=(lot.id, today, on, tuple(thresholds_pct)),
+    )
+
+
+def _worked_out(
+    session: Session,
+    lot: Lot,
+    today: date,
+    on: date | None,
+    thresholds_pct: Sequence[float],
+) -> ViabilityAnswer:
     entry = lot_entry(session, lot)
     seen = forecast(
         session, today=today, lot_ids=[row_id(lot.id)], ahead_years=CURVE_YEARS_AHEAD / 2

@@ -36,7 +36,7 @@ def test_words_place_and_verdict_narrow_each_other(demo_stock: Session) -> None:
     for asked, holds in (
         ({"place": place.id}, lambda one: one.lot.place == place),
         ({"verdict": "keep"}, lambda one: one.verdict is Verdict.KEEP),
-        ({"q": "carrot"}, lambda one: one.kind_name == "carrot"),
+        ({"words": "carrot"}, lambda one: one.kind_name == "carrot"),
     ):
         some = found(demo_stock, **asked)
         assert 0 < len(some) < len(every)

@@ -95,6 +95,16 @@ class MovementAnswer(AnswerModel):
     sources: list[Source] = Field(examples=[[]])
 
 
+class TakingForeseen(AnswerModel):
+    """What some seed taken out of a lot comes to and leaves; grams null where nothing is known."""
+
+    seeds: int = Field(description="taken", examples=[30])
+    grams: float | None = Field(examples=[0.1])
+    left_seeds: int = Field(examples=[220])
+    left_grams: float | None = Field(examples=[0.7])
+    warnings: list[str] = Field(examples=[[]])
+
+
 class StayAnswer(AnswerModel):
     """A lot's time in one place."""
 

@@ -9,7 +9,7 @@ from seedbank.service.forms.base import Form, Line, RowId
 class LotQuestion(Form):
     """What the lots must all be; what is left out asks nothing."""
 
-    q: Line = Field(
+    words: Line = Field(
         default="",
         description="Words, each in the variety, kind, code, donor or notes.",
         examples=["purple carrot"],

@@ -1,0 +1,80 @@
+"""One lot at the bench: what it is, how much is left, how alive it is, what to do with it."""
+
+from typing import Annotated
+
+from fastapi import Path, Query, Response
+from starlette.responses import RedirectResponse
+
+from seedbank.pages.bench_words import VERDICTS
+from seedbank.pages.desk import Desk, DeskDep, status_of
+from seedbank.pages.figures.pedigree import pedigree_of
+from seedbank.pages.lot_words import ISOLATIONS, MOVED, ORIGINS, PURITIES
+from seedbank.pages.page_route import page_router
+from seedbank.pages.routes.figures import life_of
+from seedbank.service.answers.base import distinct
+from seedbank.service.answers.lots import LotAnswer
+from seedbank.service.errors import NotThere
+from seedbank.service.find_lots import near_lots
+from seedbank.service.list_changes import list_changes, show_change
+from seedbank.service.list_verdicts import show_verdict
+from seedbank.service.show_drift import show_drift
+from seedbank.service.show_lots import show_lot, show_stays
+from seedbank.service.show_sowings import list_sowings
+from seedbank.service.show_tests import list_tests
+from seedbank.service.show_viability import show_viability
+from seedbank.stock.errors import MisreadCode
+from seedbank.stock.germination_tests import TestFilter
+from seedbank.stock.sowings import SowingFilter
+
+router = page_router()
+Code = Annotated[str, Path(max_length=80)]
+_FEW, _MOST = 5, 40
+
+
+@router.get("/lot/{code}")
+def show(
+    desk: DeskDep,
+    code: Code,
+    movement: Annotated[int | None, Query(ge=1, le=2_147_483_647)] = None,
+) -> Response:
+    """A lot; after a change of its stock, what was booked and how to undo it."""
+    try:
+        lot = show_lot(desk.session, code, today=desk.today)
+    except (MisreadCode, NotThere) as fault:
+        near = near_lots(desk.session, code)
+        return desk.show("lot_not_found.html", status_of(fault), typed=code, fault=fault, near=near)
+    if lot.code != code:
+        asked = f"?movement={movement}" if movement else ""
+        return RedirectResponse(f"/lot/{lot.code}{asked}", 303)
+    return _page(desk, lot, movement)
+
+
+def _page(desk: Desk, lot: LotAnswer, movement: int | None) -> Response:
+    session, code, today = desk.session, lot.code, desk.today
+    tests = list_tests(session, TestFilter(), lot=code, after=None, limit=_MOST).items
+    sowings = list_sowings(session, SowingFilter(), lot=code, after=None, limit=_MOST)
+    changes = list_changes(session, lot=code, after=None, limit=_FEW)
+    verdict = show_verdict(session, code, today=today)
+    life = show_viability(session, code, today=today)
+    return desk.show(
+        "lot.html",
+        lot=lot,
+        done=None if movement is None else show_change(session, code, movement),
+        verdict=verdict,
+        life=life,
+        stays=show_stays(session, code).items,
+        picture=life_of(desk, life),
+        open_tests=[one for one in tests if one.finished_on is None],
+        tests=[one for one in reversed(tests) if one.finished_on is not None][:_FEW],
+        sowings=list(reversed(sowings.items))[:_FEW],
+        more_sowings=len(sowings.items) > _FEW,
+        changes=changes.items,
+        more_changes=changes.next is not None,
+        pedigree=pedigree_of(show_drift(session, code)) if lot.parents else None,
+        verdicts=VERDICTS,
+        origins=ORIGINS,
+        isolations=ISOLATIONS,
+        purities=PURITIES,
+        moved=MOVED,
+        sources=distinct([*verdict.sources, *life.sources, *lot.sources]),
+    )

@@ -1,0 +1,58 @@
+"""A new packet taken in: what it is, from where, how much, and where it goes."""
+
+from fastapi import Response
+
+from seedbank.pages.desk import Desk, DeskDep, SentDep
+from seedbank.pages.filled import Filled
+from seedbank.pages.lot_words import ISOLATIONS, ORIGINS, PURITIES
+from seedbank.pages.page_route import page_router
+from seedbank.pages.place_choices import place_choices
+from seedbank.pages.typed_codes import typed_codes
+from seedbank.service.forms.packets import PacketCreate
+from seedbank.service.list_stock import list_kinds, list_varieties
+from seedbank.service.take_in_packet import take_in_packet
+from seedbank.stock.varieties import VarietyFilter
+
+router = page_router()
+_MOST = 200
+_PREFILLED = ("kind", "variety", "origin", "donor", "harvest_year")
+
+
+@router.get("/take-in")
+def ask(desk: DeskDep) -> Response:
+    """An empty form, or one begun by the address: another packet of a variety, say."""
+    asked = desk.request.query_params
+    begun = {name: asked[name] for name in _PREFILLED if asked.get(name)}
+    return _page(desk, Filled(begun), 200)
+
+
+@router.post("/take-in")
+def take_in(sent: SentDep) -> Response:
+    """Take it in, and go to its lot."""
+    desk = sent.desk
+
+    def action(form: PacketCreate) -> str:
+        lot = take_in_packet(desk.session, form, today=desk.today, now=desk.now)
+        booked = "?movement=1" if lot.amount.seeds else ""
+        return f"/lot/{lot.code}{booked}"
+
+    filled = sent.form(PacketCreate, {"parents": typed_codes(sent.get("parents"))})
+    return sent.act(filled, action, lambda again, status: _page(desk, again, status))
+
+
+def _page(desk: Desk, filled: Filled[PacketCreate], status: int) -> Response:
+    session, kind = desk.session, filled.value("kind").strip()
+    kinds = list_kinds(session, packaged=None, text=None, after=None, limit=_MOST).items
+    slug = next((one.slug for one in kinds if one.name.lower() == kind.lower()), None)
+    varieties = list_varieties(session, VarietyFilter(kind_slug=slug), after=None, limit=_MOST)
+    return desk.show(
+        "take_in.html",
+        status,
+        filled=filled,
+        kinds=kinds,
+        varieties=varieties.items,
+        places=place_choices(session),
+        origins=ORIGINS,
+        isolations=ISOLATIONS,
+        purities=PURITIES,
+    )

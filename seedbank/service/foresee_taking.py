@@ -1,0 +1,46 @@
+"""What is left of a lot, and of its variety, if some seed is given away or thrown out."""
+
+from sqlmodel import Session, select
+
+from seedbank.service.answers.lots import TakingForeseen
+from seedbank.service.errors import NotEnoughSeed
+from seedbank.service.find import find_lot, row_id
+from seedbank.service.forms.movements import Amount
+from seedbank.service.kind_facts import facts_for
+from seedbank.service.show_lots import lot_entry
+from seedbank.service.weighing import grams_of, seed_weight, weigh
+from seedbank.stock.ledger import balances
+from seedbank.stock.lots import Lot
+
+
+def foresee_taking(session: Session, code: str, amount: Amount) -> TakingForeseen:
+    """What would be left. Raises MisreadCode, NotThere, NotEnoughSeed, Refused: as taking it."""
+    entry = lot_entry(session, find_lot(session, code))
+    weight = seed_weight(entry.lot, facts_for(session, entry.kind))
+    taken = weigh(
+        seeds=amount.seeds, grams=amount.grams, seeds_se=amount.seeds_se, weight=weight
+    ).seeds
+    fellows = session.exec(select(Lot.id).where(Lot.variety_id == entry.variety.id))
+    held = balances(session, [row_id(number) for number in fellows])
+    mine = held[row_id(entry.lot.id)].seeds
+    if taken > mine:
+        field = "amount.seeds" if amount.seeds else "amount.grams"
+        raise NotEnoughSeed(entry.lot.code, taken, mine, field=field)
+    together = sum(one.seeds for one in held.values()) - taken
+    reserve = entry.variety.reserve_seeds
+    warnings = (
+        [
+            f"All lots of {entry.variety.name} together would then hold {together} seeds, "
+            f"under the reserve of {reserve}."
+        ]
+        if together < reserve
+        else []
+    )
+    left = mine - taken
+    return TakingForeseen(
+        seeds=taken,
+        grams=grams_of(taken, weight),
+        left_seeds=left,
+        left_grams=grams_of(left, weight),
+        warnings=warnings,
+    )
