@@ -103,7 +103,7 @@ def _record(sent: Sent, subject: _Subject) -> Response:
 
     def action(form: SeveralSowings) -> str:
         made = record_sowings(desk.session, form, today=desk.today, now=desk.now)
-        return f"/sowing/{made[0].id}" if len(made) == 1 else "/sowings"
+        return f"/sowing/{made[0].id}" if len(made) == 1 else "/sowing"
 
     def again(filled: Filled[SeveralSowings], status: int) -> Response:
         return _show(desk, subject, filled, status)
