@@ -23,7 +23,6 @@ from seedbank.stock.places import lots_kept_in, stays
 
 MOST_LABELS = 300
 """Lots labelled at a time."""
-_ALL = 1_000_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,11 +76,10 @@ def _entries(session: Session, wanted: LabelsWanted, today: date) -> list[LotEnt
     if wanted.since is not None:
         fresh = _changed_since(session, wanted.since)
         kept = fresh if kept is None else kept & fresh
+    with_seed = frozenset(number for number, held in balances(session).items() if held.seeds > 0)
+    kept = with_seed if kept is None else kept & with_seed
     lots = LotFilter(text=wanted.text, lot_ids=kept)
-    entries = list(find_lots(session, lots, limit=_ALL).items)
-    held = balances(session)
-    full = [one for one in entries if (seeds := held.get(row_id(one.lot.id))) and seeds.seeds > 0]
-    return full[:MOST_LABELS]
+    return list(find_lots(session, lots, limit=MOST_LABELS).items)
 
 
 def _too_many(number: int) -> Refused:

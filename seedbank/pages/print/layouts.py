@@ -49,10 +49,16 @@ class LabelLayout:
 
 
 def _sheet(
-    slug: str, paper: str, grid: tuple[int, int], label: tuple[float, float], gap_x: float = 0.0
+    slug: str,
+    paper: str,
+    grid: tuple[int, int],
+    label: tuple[float, float],
+    gap_x: float = 0.0,
+    size: str = "",
 ) -> LabelLayout:
+    """A sheet; ``size`` names the label where it is cut in other units than mm."""
     across, down = grid
-    size = f"{label[0]:g} × {label[1]:g} mm"
+    size = size or f"{label[0]:g} × {label[1]:g} mm"
     name = f"{paper}, {across} across, {down} down ({size})"
     return LabelLayout(slug, name, _PAPERS_MM[paper], across, down, label, (gap_x, 0.0))
 
@@ -70,9 +76,9 @@ LAYOUTS = {
         _sheet("a4-3x8", "A4", (3, 8), (70.0, 36.0)),
         _sheet("a4-4x10", "A4", (4, 10), (48.5, 25.4)),
         _sheet("a4-2x4", "A4", (2, 4), (99.1, 67.7), 2.54),
-        _sheet("letter-3x10", "US Letter", (3, 10), (66.675, 25.4), 3.175),
-        _sheet("letter-2x5", "US Letter", (2, 5), (101.6, 50.8), 4.7625),
-        _sheet("letter-2x7", "US Letter", (2, 7), (101.6, 33.867), 4.7625),
+        _sheet("letter-3x10", "US Letter", (3, 10), (66.675, 25.4), 3.175, "2⅝ × 1 in"),
+        _sheet("letter-2x5", "US Letter", (2, 5), (101.6, 50.8), 4.7625, "4 × 2 in"),
+        _sheet("letter-2x7", "US Letter", (2, 7), (101.6, 33.867), 4.7625, "4 × 1⅓ in"),
         _single("single-62x29", 62.0, 29.0),
         _single("single-89x36", 89.0, 36.0),
         _single("single-54x25", 54.0, 25.0),
