@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
+from functools import cache
 
 from sqlalchemy import CheckConstraint, ColumnElement, UniqueConstraint, case, func, select, true
 from sqlalchemy.orm import aliased
@@ -226,6 +227,7 @@ def balances(session: Session, lot_ids: Iterable[int] | None = None) -> dict[int
     return held if asked is None else {id_: held.get(id_, Balance(0, 0.0)) for id_ in asked}
 
 
+@cache  # dear to build, and always the same
 def stands() -> ColumnElement[bool]:
     """A condition: the movement is neither undone nor an undoing."""
     undoing = aliased(Movement)

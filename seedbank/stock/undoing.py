@@ -8,7 +8,7 @@ from sqlalchemy import func, select
 from sqlmodel import Session, col
 
 from seedbank.stock.germination_tests import GerminationTest
-from seedbank.stock.ledger import Movement, MovementReason, balances, stands
+from seedbank.stock.ledger import Movement, MovementReason, stands
 from seedbank.stock.sowings import Sowing
 
 
@@ -34,7 +34,7 @@ def obstacles(session: Session, movements: Collection[Movement]) -> dict[int, Ob
     lots = {movement.lot_id for movement in movements}
     undone = _undone(session, movements)
     counted = _last_counted(session, lots)
-    held = balances(session, lots)
+    held = _held(session, lots)
     found: dict[int, Obstacle] = {}
     for movement in movements:
         assert movement.id is not None
@@ -44,7 +44,7 @@ def obstacles(session: Session, movements: Collection[Movement]) -> dict[int, Ob
             found[movement.id] = Obstacle.UNDONE
         elif counted.get(movement.lot_id, 0) > movement.serial:
             found[movement.id] = Obstacle.COUNTED_SINCE
-        elif held[movement.lot_id].seeds < movement.seeds:
+        elif held[movement.lot_id] < movement.seeds:
             found[movement.id] = Obstacle.USED_SINCE
     return found
 
@@ -80,6 +80,16 @@ def _last_counted(session: Session, lots: Collection[int]) -> dict[int, int]:
             col(Movement.reason) == MovementReason.STOCK_TAKE,
             stands(),
         )
+        .group_by(col(Movement.lot_id))
+    )
+    return dict(session.execute(query).all())
+
+
+def _held(session: Session, lots: Collection[int]) -> dict[int, int]:
+    """Seeds in each of the lots now."""
+    query = (
+        select(col(Movement.lot_id), func.sum(col(Movement.seeds)))
+        .where(col(Movement.lot_id).in_(lots))
         .group_by(col(Movement.lot_id))
     )
     return dict(session.execute(query).all())
