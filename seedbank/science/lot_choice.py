@@ -18,7 +18,6 @@ from scipy.special import ndtr
 from seedbank.science.emergence import (
     BetaShare,
     WeightedNodes,
-    compress,
     emergence_probability,
     share_nodes,
     shift_nodes,
@@ -33,7 +32,9 @@ USABLE_VIABILITY = 0.3
 
 _SHIFT_COUNT = 16
 _PEST_COUNT = 4
-_LOT_CELLS = 16
+_STEP_OF_WIDTH, _LEAST_POINTS = 0.3, 16  # of the grid of chances, in widths of the count's noise
+
+Transform = NDArray[np.complex128]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,33 +86,104 @@ class LotChoice:
 
 def combined_pmf(offers: Sequence[LotOffer], seeds: Sequence[int], bed: Bed) -> FloatArray:
     """Probabilities of the plants of all lots together, shape (sum of seeds + 1,)."""
-    total = sum(seeds)
-    size = next_fast_len(total + 1, real=True)
-    shift = shift_nodes(bed.shift_mean, bed.shift_sd, _SHIFT_COUNT)
-    pest = share_nodes(bed.pest, _PEST_COUNT)
-    mixed = np.zeros(size // 2 + 1, dtype=np.complex128)
-    for here, here_weight in zip(shift.value, shift.weight, strict=True):
-        product = np.ones((pest.value.size, size // 2 + 1), dtype=np.complex128)
-        for offer, count in zip(offers, seeds, strict=True):
-            if count:
-                product *= _lot_transform(offer, count, float(here), pest.value, bed, size)
-        mixed += here_weight * np.einsum("p,pf->f", pest.weight, product)
-    pmf = np.maximum(irfft(mixed, n=size)[: total + 1], 0.0)
-    return np.asarray(pmf / pmf.sum())
+    mixture = SharedBed(bed, sum(seeds))
+    parts = [
+        mixture.transform_of(offer, count)
+        for offer, count in zip(offers, seeds, strict=True)
+        if count
+    ]
+    return mixture.pmf(parts, sum(seeds))
 
 
-def _lot_transform(
-    offer: LotOffer, count: int, shift: float, pest: FloatArray, bed: Bed, size: int
-) -> NDArray[np.complex128]:
-    """Transform of one lot's count given the shift, at each pest share: (P, size // 2 + 1)."""
-    risen = compress(
-        emergence_probability(offer.viability.value, shift, offer.ready),
-        offer.viability.weight,
-        _LOT_CELLS,
-    )
-    chance = (risen.value[None, :] * (1.0 - pest[:, None])).ravel()
-    each = transform(chance, count, bed.patches, size).reshape(pest.size, risen.value.size, -1)
-    return np.asarray(np.einsum("k,pkf->pf", risen.weight, each))
+class SharedBed:
+    """What the lots share, as nodes; it has room for ``most`` plants in all.
+
+    A lot's part is the transform of its count given each shift and pest share, a row for each pair,
+    (R, F); parts multiply where counts add.
+    """
+
+    def __init__(self, bed: Bed, most: int) -> None:
+        self._bed = bed
+        self._size = next_fast_len(most + 1, real=True)
+        self._shift = shift_nodes(bed.shift_mean, bed.shift_sd, _SHIFT_COUNT)
+        self._pest = share_nodes(bed.pest, _PEST_COUNT)
+
+    def transform_of(self, offer: LotOffer, count: int) -> Transform:
+        """The part of ``count`` units of a lot."""
+        chance, weight = self._on_grid(offer, count)
+        each = transform(chance, count, self._bed.patches, self._size)
+        # einsum, not @: threaded BLAS spins for longer than this small product takes.
+        mixed = np.einsum("rm,mf->rf", weight, each.view(np.float64))
+        return np.asarray(mixed.view(np.complex128))
+
+    def pmf(self, parts: Sequence[Transform], most: int) -> FloatArray:
+        """Probabilities of 0..``most`` plants from lots with these parts."""
+        return self._back(np.einsum("rf->f", self._weighed(parts)), most)
+
+    def with_more(
+        self, parts: Sequence[Transform], sown: int, offer: LotOffer, most: int
+    ) -> Callable[[int], FloatArray]:
+        """The same with some number of units, up to ``most``, of one more lot.
+
+        Everything but that number is mixed once, so many numbers can be tried.
+        """
+        chance, weight = self._on_grid(offer, most)
+        beside = self._weighed(parts).view(np.float64)
+        joint = np.einsum("rm,rk->mk", weight, beside).view(np.complex128)
+
+        def with_units(count: int) -> FloatArray:
+            each = transform(chance, count, self._bed.patches, self._size)
+            return self._back(np.einsum("mf,mf->f", joint, each), sown + count)
+
+        return with_units
+
+    def _weighed(self, parts: Sequence[Transform]) -> Transform:
+        """All parts together, each row weighed: (R, F)."""
+        weight = np.outer(self._shift.weight, self._pest.weight).ravel()
+        product = np.ones((weight.size, self._size // 2 + 1), dtype=np.complex128)
+        for part in parts:
+            product *= part
+        product *= weight[:, None]
+        return product
+
+    def _back(self, mixed: Transform, most: int) -> FloatArray:
+        pmf = np.maximum(irfft(mixed, n=self._size)[: most + 1], 0.0)
+        return np.asarray(pmf / pmf.sum())
+
+    def _on_grid(self, offer: LotOffer, count: int) -> tuple[FloatArray, FloatArray]:
+        """A lot's chances as a grid (M,), and the weight of each in every row (R, M)."""
+        risen = emergence_probability(
+            offer.viability.value[None, :], self._shift.value[:, None], offer.ready
+        )
+        left = risen[:, None, :] * (1.0 - self._pest.value[None, :, None])
+        noise = self._bed.patches.inflation(np.asarray(float(count))) / max(count, 1)
+        rows = left.reshape(-1, offer.viability.value.size)
+        return _on_grid(rows, offer.viability.weight, 0.5 * float(np.sqrt(noise)))
+
+
+def _on_grid(chance: FloatArray, weight: FloatArray, width: float) -> tuple[FloatArray, FloatArray]:
+    """Each row of chances (R, N) as weights (R, M) on a grid of chances (M,) common to all.
+
+    A count's probabilities are smooth in arcsin(sqrt(p)), where its noise has one width; a grid
+    several times finer than ``width``, that noise's sd, carries them by cubic interpolation.
+    """
+    angle = np.arcsin(np.sqrt(np.clip(chance, 0.0, 1.0)))
+    low, high = float(angle.min()), float(angle.max())
+    points = max(int(np.ceil((high - low) / (_STEP_OF_WIDTH * width))) + 1, _LEAST_POINTS)
+    step = max(high - low, 1e-9) / (points - 1)
+    place = (angle - low) / step
+    first = np.clip(place.astype(np.int64) - 1, 0, points - 4)
+    past = place - first
+    # Lagrange's weights of four neighbours 0, 1, 2, 3 at ``past``.
+    a, b, c, d = past, past - 1.0, past - 2.0, past - 3.0
+    shares = (-b * c * d / 6.0, a * c * d / 2.0, -a * b * d / 2.0, a * b * c / 6.0)
+    cell = first + points * np.arange(chance.shape[0])[:, None]
+    spread = np.zeros(chance.shape[0] * points)
+    for next_to, share in enumerate(shares):
+        mass = np.broadcast_to(weight, chance.shape) * share
+        spread += np.bincount((cell + next_to).ravel(), mass.ravel(), spread.size)
+    grid = np.sin(low + step * np.arange(points)) ** 2
+    return np.asarray(grid), np.asarray(spread.reshape(chance.shape[0], points))
 
 
 def choose_lots(
@@ -133,17 +205,7 @@ def choose_lots(
     ordered = sorted(offers, key=lambda offer: (offer.harvest_year, offer.code))
     usable = [o for o in ordered if o.expected_viability >= USABLE_VIABILITY]
     spendable = _spendable(usable, reserve if rare else 0)
-    seeds = [0] * len(usable)
-
-    def enough(split: Sequence[int]) -> bool:
-        return bool(combined_pmf(usable, split, bed)[wanted:].sum() >= confidence)
-
-    for i, most in enumerate(spendable):
-        seeds[i] = most
-        if most and sum(seeds) >= wanted and enough(seeds):
-            seeds[i] = _least(seeds, i, enough)
-            break
-    pmf = combined_pmf(usable, seeds, bed)
+    seeds, pmf = _split(usable, spendable, wanted, bed, confidence)
     reached = float(min(pmf[wanted:].sum(), 1.0))
     planned = {offer.code: count for offer, count in zip(usable, seeds, strict=True)}
     held = {o.code: o.available - s for o, s in zip(usable, spendable, strict=True)}
@@ -169,14 +231,46 @@ def _spendable(usable: Sequence[LotOffer], reserve: int) -> list[int]:
     return spend[::-1]
 
 
-def _least(seeds: Sequence[int], lot: int, enough: Callable[[Sequence[int]], bool]) -> int:
-    """Smallest amount of one lot that keeps the split good enough, the others as they are."""
-    split, low, high = list(seeds), -1, seeds[lot]
+def _split(
+    usable: Sequence[LotOffer],
+    spendable: Sequence[int],
+    wanted: int,
+    bed: Bed,
+    confidence: float,
+) -> tuple[list[int], FloatArray]:
+    """Units of each lot, and the probabilities of the plants they give together."""
+    mixture = SharedBed(bed, sum(spendable))
+    seeds: list[int] = [0] * len(usable)
+    parts: list[Transform] = []
+    pmf = np.ones(1)
+    for i, most in enumerate(spendable):
+        if not most:
+            continue
+        before = sum(seeds)
+        seeds[i] = most
+        part = mixture.transform_of(usable[i], most)
+        pmf = mixture.pmf([*parts, part], before + most)
+        if pmf[wanted:].sum() >= confidence:
+            with_units = mixture.with_more(parts, before, usable[i], most)
+            seeds[i], pmf = _least(with_units, wanted, confidence, max(wanted - before, 0), most)
+            break
+        parts.append(part)
+    return seeds, pmf
+
+
+def _least(
+    with_units: Callable[[int], FloatArray], wanted: int, confidence: float, low: int, high: int
+) -> tuple[int, FloatArray]:
+    """Smallest number of units, between two, that is enough; ``high`` is. And the plants then."""
+    low, pmf = low - 1, with_units(high)
     while high - low > 1:
         middle = (low + high) // 2
-        split[lot] = middle
-        low, high = (low, middle) if enough(split) else (middle, high)
-    return high
+        fewer = with_units(middle)
+        if fewer[wanted:].sum() >= confidence:
+            high, pmf = middle, fewer
+        else:
+            low = middle
+    return high, pmf
 
 
 def _share(offer: LotOffer, planned: dict[str, int], held: dict[str, int]) -> LotShare:

@@ -115,7 +115,8 @@ def describe_sowing(
     pmf: FloatArray, wanted: int, confidence: float, attained: bool, seedlings_per_unit: float
 ) -> SeedNeed:
     """The outcome of a sowing whose plants have probabilities ``pmf`` (0..seeds)."""
-    seedlings = summarise_counts(seedling_pmf(pmf, seedlings_per_unit))
+    each = seedling_pmf(pmf, seedlings_per_unit)
+    seedlings = summarise_counts(each)
     return SeedNeed(
         wanted,
         confidence,
@@ -125,7 +126,7 @@ def describe_sowing(
         sure_plants(pmf, confidence),
         summarise_counts(pmf),
         seedlings,
-        _surplus(seedlings, seedling_pmf(pmf, seedlings_per_unit), wanted),
+        _surplus(seedlings, each, wanted),
     )
 
 

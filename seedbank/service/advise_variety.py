@@ -65,7 +65,14 @@ def advise_variety(
     setting = settle(ask, variety, facts, today=today)
     stock = read_variety_stock(session, variety, facts, setting.day, today=today)
     garden = learn_garden(session, today=today)
-    task = _Task(stock, setting, ground_for(setting, garden), garden, ask.use_reserve)
+    return advise_from(stock, setting, garden, use_reserve=ask.use_reserve)
+
+
+def advise_from(
+    stock: VarietyStock, setting: Setting, garden: Garden, *, use_reserve: bool = False
+) -> VarietySowingAdviceAnswer:
+    """The same from what is read already. Raises Conflict as it does."""
+    task = _Task(stock, setting, ground_for(setting, garden), garden, use_reserve)
     if not any(lot.usable for lot in stock.lots):
         raise _nothing_usable(stock)
     if setting.method in _PLACES:
@@ -90,6 +97,12 @@ def _best_single(task: _Task) -> SowingAdviceAnswer:
 
 
 def _from_several(task: _Task) -> VarietySowingAdviceAnswer:
+    first = _first_to_sow(task)
+    if first is not None:
+        # Most often the oldest lot does it by itself, and no split need be sought.
+        alone = advise_one(task.stock, first, task.kept_back(first), task.setting, task.garden)
+        if alone.enough:
+            return _from_one_lot(task, alone)
     lots = [lot for lot in task.stock.lots if lot.held.seeds > 0]
     bed = _bed(task, task.ground.pests.share)
     offers = [_offer(lot) for lot in lots]
@@ -110,6 +123,13 @@ def _from_several(task: _Task) -> VarietySowingAdviceAnswer:
         if alone.enough == choice.attained:
             return _from_one_lot(task, alone)
     return _mixed(task, used, choice, bed)
+
+
+def _first_to_sow(task: _Task) -> SowableLot | None:
+    """The oldest usable lot, if any of it may be sown."""
+    usable = [lot for lot in _oldest_first(task.stock.lots) if lot.usable]
+    spare = (lot for lot in usable if task.kept_back(lot) < lot.held.seeds)
+    return next(spare, None)
 
 
 def _from_one_lot(task: _Task, advice: SowingAdviceAnswer) -> VarietySowingAdviceAnswer:

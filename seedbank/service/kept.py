@@ -35,6 +35,7 @@ class Kept(Generic[Answer]):
         work: Callable[[], Answer],
         *,
         asked: Hashable = None,
+        worth_keeping: Callable[[Answer], bool] = lambda _: True,
     ) -> Answer:
         """The answer to ``asked``, worked out anew unless it was under the present stamp.
 
@@ -46,7 +47,8 @@ class Kept(Generic[Answer]):
         if kept is not None and kept[0] == stamp:
             return kept[1]
         answer = work()
-        self._keep(session, asked, (stamp, answer))
+        if worth_keeping(answer):
+            self._keep(session, asked, (stamp, answer))
         return answer
 
     def last(self, session: Session, *, asked: Hashable = None) -> tuple[Stamp, Answer] | None:

@@ -14,6 +14,7 @@ from seedbank.service.answers.saving_plan import LeftOutAnswer, SavingPlanAnswer
 from seedbank.service.check_crossing import PRACTICE
 from seedbank.service.find import row_id
 from seedbank.service.forms.saving_plans import PlanAsk
+from seedbank.service.kept import Kept
 from seedbank.service.list_verdicts import VERDICT_SOURCES
 from seedbank.service.plan_crops import crops_this_year, later_years, standing_crops
 from seedbank.service.plan_help import (
@@ -28,6 +29,7 @@ from seedbank.service.plan_inputs import PlanInputs, choices_of, gather_plan
 from seedbank.service.plan_stops import stops_this_year
 from seedbank.service.transaction import transaction
 from seedbank.stock.plan_runs import keep_plan_run, latest_plan_run
+from seedbank.stock.stamps import plan_stamp
 
 GAP = 0.005
 """A plan this near the best possible is as good as the best: our choice."""
@@ -67,6 +69,9 @@ class WorkedOut:
     choices: list[dict[str, object]]
 
 
+_WORKED: Kept[WorkedOut] = Kept(most=4)  # few ask for more than a horizon or two
+
+
 def plan_saving(
     session: Session, ask: PlanAsk, *, today: date, clock: Clock = None
 ) -> SavingPlanAnswer:
@@ -78,10 +83,23 @@ def plan_saving(
 
 
 def work_out_plan(session: Session, ask: PlanAsk, *, today: date, clock: Clock = None) -> WorkedOut:
-    """The same, ready to be kept. It takes seconds: let no other writer wait for them."""
-    planned = make_plan(session, ask, today=today, clock=clock)
-    answer = answer_plan(session, planned, ask, today, clock)
-    return WorkedOut(answer, planned.inputs.year, _choices(planned))
+    """The same, ready to be kept. It takes seconds: let no other writer wait for them.
+
+    What was worked out is remembered while nothing it rests on has changed, unless time ran out.
+    """
+
+    def work() -> WorkedOut:
+        planned = make_plan(session, ask, today=today, clock=clock)
+        answer = answer_plan(session, planned, ask, today, clock)
+        return WorkedOut(answer, planned.inputs.year, _choices(planned))
+
+    return _WORKED.get(
+        session,
+        lambda asking: (today, *plan_stamp(asking)),
+        work,
+        asked=(ask.horizon_years, ask.time_limit_s),
+        worth_keeping=lambda worked: worked.answer.status is not PlanStatus.TIME_RAN_OUT,
+    )
 
 
 def keep_saving_plan(session: Session, worked: WorkedOut, *, now: datetime) -> SavingPlanAnswer:

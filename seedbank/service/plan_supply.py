@@ -8,7 +8,7 @@ from sqlmodel import Session, col, select
 
 from seedbank.science.plan import Plan
 from seedbank.science.quantities import FloatArray
-from seedbank.service.advise_variety import advise_variety
+from seedbank.service.advise_variety import advise_from
 from seedbank.service.answers.base import Source, distinct
 from seedbank.service.answers.lots import CautionAnswer, VarietyBrief
 from seedbank.service.answers.sowing_advice import VarietySowingAdviceAnswer
@@ -25,6 +25,8 @@ from seedbank.service.errors import Conflict
 from seedbank.service.find import row_id
 from seedbank.service.forms.saving_plans import PlanAsk
 from seedbank.service.forms.sowing_advice import SowingAsk
+from seedbank.service.garden_record import Garden, learn_garden
+from seedbank.service.kept import Kept
 from seedbank.service.kind_facts import facts_for_kinds
 from seedbank.service.plan_crops import chance_words, seed_needed
 from seedbank.service.plan_help import Clock
@@ -33,9 +35,12 @@ from seedbank.service.plan_saving import PLAN_SOURCES, make_plan
 from seedbank.service.plan_stock import key_of
 from seedbank.service.show_lots import lot_cautions
 from seedbank.service.show_viability import EQUATION_SOURCES
+from seedbank.service.sowable_lots import VarietyStock, read_stocks
+from seedbank.service.sowing_setting import settle
 from seedbank.stock.collection import KEEPERS
 from seedbank.stock.kinds import Kind
 from seedbank.stock.lots import Lot
+from seedbank.stock.stamps import garden_stamp
 from seedbank.stock.varieties import Breeding, OtherKeepers, Variety
 
 # Our choices.
@@ -70,6 +75,11 @@ class _Wanted:
         return {share.lot: share.seeds for share in lots if share.seeds}
 
 
+_Advised = tuple[VarietySowingAdviceAnswer | None, str]
+# Seed taken from one variety changes nothing for the others, so advice is kept variety by variety.
+_ADVISED: Kept[_Advised] = Kept(most=2000)
+
+
 def plan_supplies(session: Session, *, today: date, clock: Clock = None) -> SuppliesAnswer:
     """Sowing list, shortfall and spare seed, worked out now; nothing is written."""
     planned = make_plan(session, PlanAsk(), today=today, clock=clock)
@@ -97,23 +107,43 @@ def _wanted(session: Session, today: date) -> list[_Wanted]:
         .join(Kind, col(Kind.id) == col(Variety.kind_id))
         .order_by(col(Kind.slug), col(Variety.name), col(Variety.id))
     ).all()
-    return [_advised(session, variety, kind, today) for variety, kind in rows]
+    known = facts_for_kinds(session, [kind for _, kind in rows])
+    wanted = [
+        (variety, kind, known[row_id(kind.id)]) for variety, kind in rows if variety.plants_wanted
+    ]
+    stocks = read_stocks(session, wanted, today, today=today)
+    garden = learn_garden(session, today=today)
+    stamp = (today, *garden_stamp(session))
+
+    def advised(stock: VarietyStock) -> _Advised:
+        held = tuple((lot.held.seeds, lot.held.seeds_se) for lot in stock.lots)
+        return _ADVISED.get(
+            session,
+            lambda _: (*stamp, held),
+            lambda: _advise(stock, garden, today),
+            asked=row_id(stock.variety.id),
+        )
+
+    found = {number: advised(stock) for number, stock in stocks.items()}
+    return [
+        _Wanted(variety, kind, *found.get(row_id(variety.id), (None, ""))) for variety, kind in rows
+    ]
 
 
-def _advised(session: Session, variety: Variety, kind: Kind, today: date) -> _Wanted:
-    if not variety.plants_wanted:
-        return _Wanted(variety, kind, None, "")
+def _advise(stock: VarietyStock, garden: Garden, today: date) -> _Advised:
+    variety = stock.variety
+    setting = settle(SowingAsk(), variety, stock.facts, today=today)
     try:
-        advice = advise_variety(session, row_id(variety.id), SowingAsk(), today=today)
+        advice = advise_from(stock, setting, garden)
     except Conflict as fault:
-        return _Wanted(variety, kind, None, fault.message)
+        return None, fault.message
     lacking = ""
     if not advice.enough:
         lacking = (
             f"What may be sown gives {variety.plants_wanted} plants with a chance of only "
             f"{chance_words(advice.chance_of_enough.pct / 100.0)}."
         )
-    return _Wanted(variety, kind, advice, lacking)
+    return advice, lacking
 
 
 def _to_sow(one: _Wanted, advice: VarietySowingAdviceAnswer) -> ToSowAnswer:

@@ -43,7 +43,7 @@ class SowableLot:
 
 @dataclass(frozen=True, slots=True)
 class VarietyStock:
-    """A variety's lots in the order of the forecast, and what is known of its kind."""
+    """A variety's lots, placed in a forecast that may hold others too, and its kind's facts."""
 
     variety: Variety
     kind: Kind
@@ -69,12 +69,29 @@ def read_variety_stock(
 ) -> VarietyStock:
     """Every lot of a variety, as it will be on ``day``; a variety without lots has none."""
     kind = session.get_one(Kind, variety.kind_id)
-    query = select(Lot).where(col(Lot.variety_id) == row_id(variety.id)).order_by(col(Lot.id))
+    return read_stocks(session, [(variety, kind, facts)], day, today=today)[row_id(variety.id)]
+
+
+def read_stocks(
+    session: Session,
+    varieties: Sequence[tuple[Variety, Kind, KindFacts]],
+    day: date,
+    *,
+    today: date,
+) -> dict[int, VarietyStock]:
+    """The same of several varieties by id, all in one forecast, which they share."""
+    numbers = [row_id(variety.id) for variety, _, _ in varieties]
+    query = select(Lot).where(col(Lot.variety_id).in_(numbers)).order_by(col(Lot.id))
     lots = session.exec(query).all()
     ids = [row_id(lot.id) for lot in lots]
     seen = forecast(session, today=today, lot_ids=ids, ahead_years=0.0)
-    sowable = _sowable(session, lots, ids, seen, day) if lots else ()
-    return VarietyStock(variety, kind, facts, seen, sowable)
+    found: dict[int, list[SowableLot]] = {number: [] for number in numbers}
+    for one in _sowable(session, lots, ids, seen, day) if lots else ():
+        found[one.lot.variety_id].append(one)
+    return {
+        number: VarietyStock(variety, kind, facts, seen, tuple(found[number]))
+        for number, (variety, kind, facts) in zip(numbers, varieties, strict=True)
+    }
 
 
 def _sowable(

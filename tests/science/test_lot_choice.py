@@ -5,9 +5,16 @@ import pytest
 from scipy import stats
 from scipy.special import ndtr
 
-from seedbank.science.emergence import WeightedNodes, emergence_nodes
+from seedbank.science.emergence import (
+    BetaShare,
+    WeightedNodes,
+    emergence_nodes,
+    emergence_probability,
+    share_nodes,
+    shift_nodes,
+)
 from seedbank.science.lot_choice import Bed, LotOffer, choose_lots, combined_pmf
-from seedbank.science.plant_counts import plants_pmf
+from seedbank.science.plant_counts import NO_PATCHES, Patches, plants_pmf
 
 
 def hermite(mean: float, sd: float) -> WeightedNodes:
@@ -96,3 +103,43 @@ def test_no_lots_and_negative_reserves_are_refused() -> None:
         choose_lots([], 5, Bed(0.5, 0.1))
     with pytest.raises(ValueError, match="reserve"):
         choose_lots([LotOffer("a", 2018, sure(0.5), 60)], 5, Bed(0.5, 0.1), reserve=-1)
+
+
+@pytest.mark.parametrize("patches", [NO_PATCHES, Patches(0.06, 20), Patches(0.1)])
+@pytest.mark.parametrize("seeds", [(2, 1), (15, 40), (250, 0), (330, 90)])
+def test_a_grid_of_chances_gives_what_every_chance_by_itself_gives(
+    seeds: tuple[int, int], patches: Patches
+) -> None:
+    # The same mixture, each node of viability carried through by itself.
+    offers = [
+        LotOffer("a", 2018, hermite(0.4, 0.5), 400),
+        LotOffer("b", 2022, hermite(1.4, 0.15), 400, ready=0.8),
+    ]
+    bed = Bed(0.9, 0.6, BetaShare(2.0, 20.0), patches)
+    got = combined_pmf(offers, seeds, bed)
+    shift, pest = shift_nodes(0.9, 0.6, 16), share_nodes(bed.pest, 4)
+    exact = np.zeros(sum(seeds) + 1)
+    for here, often in zip(shift.value, shift.weight, strict=True):
+        for eaten, share in zip(pest.value, pest.weight, strict=True):
+            parts = []
+            for offer, count in zip(offers, seeds, strict=True):
+                risen = emergence_probability(offer.viability.value, here, offer.ready)
+                known = WeightedNodes(risen * (1.0 - eaten), offer.viability.weight)
+                parts.append(plants_pmf(known, count, patches))
+            exact += often * share * np.convolve(*parts)
+    assert np.abs(np.cumsum(got) - np.cumsum(exact)).max() < 3e-5
+
+
+def test_the_fewest_seeds_of_the_last_lot_are_found_among_many() -> None:
+    offers = [
+        LotOffer("old", 2018, hermite(0.2, 0.4), 120),
+        LotOffer("young", 2022, hermite(1.4, 0.15), 900),
+    ]
+    bed = Bed(0.9, 0.6, BetaShare(2.0, 20.0), Patches(0.06, 20))
+    choice = choose_lots(offers, 90, bed)
+    assert choice.attained
+    last = choice.shares[1].seeds
+    assert 0 < last < 900
+    for more, enough in ((0, True), (-1, False)):
+        reached = combined_pmf(offers, [120, last + more], bed)[90:].sum()
+        assert bool(reached >= 0.9) is enough

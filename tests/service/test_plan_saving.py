@@ -8,6 +8,7 @@ from sqlmodel import Session
 
 from seedbank.science.plan import PlanStatus
 from seedbank.science.plan_relief import ReliefKind
+from seedbank.service import plan_saving as service
 from seedbank.service.answers.saving_plan import SavingPlanAnswer
 from seedbank.service.edit_flowerings import add_flowering
 from seedbank.service.edit_gear import add_gear, change_limits, show_limits
@@ -21,6 +22,7 @@ from seedbank.service.forms.saving_plans import PlanAsk
 from seedbank.service.forms.seed_crops import SeedCropCreate, SeedCropFail
 from seedbank.service.forms.sites import DistanceStated, SiteCreate
 from seedbank.service.grow_seed_crops import fail_seed_crop, start_seed_crop
+from seedbank.service.kept import Kept
 from seedbank.service.list_verdicts import show_verdict
 from seedbank.service.plan_inputs import gather_plan
 from seedbank.service.plan_saving import keep_saving_plan, plan_saving, work_out_plan
@@ -347,7 +349,7 @@ def test_planning_writes_nothing(garden: Garden) -> None:
 
 
 def test_the_demo_is_planned_to_proof_the_rarest_first_and_always_the_same(
-    demo_stock: Session,
+    demo_stock: Session, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     ask = PlanAsk(time_limit_s=60.0)
     plan = plan_saving(demo_stock, ask, today=DEMO_TODAY)
@@ -355,4 +357,28 @@ def test_the_demo_is_planned_to_proof_the_rarest_first_and_always_the_same(
     keepers = [one.other_keepers.value for one in plan.this_year]
     assert keepers == sorted(keepers, key=["none", "few", "many"].index)
     assert "Brackwin Dapple" in {one.variety.name for one in plan.this_year}
+    monkeypatch.setattr(service, "_WORKED", Kept())  # so that it is planned over again
     assert plan == plan_saving(demo_stock, ask, today=DEMO_TODAY)
+
+
+def test_a_plan_is_worked_out_once_until_something_it_rests_on_changes(garden: Garden) -> None:
+    rare(garden, "radish")
+    first = planned(garden)
+    assert planned(garden) is first
+    rare(garden, "spinach")
+    again = planned(garden)
+    assert len(again.this_year) + len(again.later) > len(first.this_year) + len(first.later)
+    site(garden)
+    assert planned(garden) is not again
+
+
+def test_a_plan_that_ran_out_of_time_is_not_kept(
+    garden: Garden, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rare(garden)
+    whole = service.answer_plan
+    late = {"status": PlanStatus.TIME_RAN_OUT}
+    monkeypatch.setattr(service, "answer_plan", lambda *a: whole(*a).model_copy(update=late))
+    assert planned(garden).status is PlanStatus.TIME_RAN_OUT
+    monkeypatch.undo()
+    assert planned(garden).status is PlanStatus.PROVEN

@@ -1,11 +1,19 @@
 """What to sow, what is lacking, and what may be given away without touching reserve or plan."""
 
+from typing import Any
+
 import pytest
 
+from seedbank.service import plan_supply
 from seedbank.service.advise_variety import advise_variety
+from seedbank.service.answers.sowing_advice import VarietySowingAdviceAnswer
 from seedbank.service.answers.supplies import GetBy, SuppliesAnswer
+from seedbank.service.forms.movements import MovementCreate
 from seedbank.service.forms.sowing_advice import SowingAsk
+from seedbank.service.kept import Kept
+from seedbank.service.move_seed import record_movement
 from seedbank.service.plan_supply import FIT_TO_GIVE, LEAST_GIFT, plan_supplies
+from seedbank.service.sowable_lots import VarietyStock
 from tests.service.conftest import Garden
 
 GOOD = {"harvest_date": "2026-09-01"}
@@ -27,6 +35,32 @@ def test_the_sowing_list_is_the_sowing_advice(garden: Garden) -> None:
     (one,) = supplies(garden).sow
     assert (one.seeds, one.enough) == (advice.seeds, advice.enough)
     assert sum(lot.seeds for lot in one.lots) == one.seeds
+
+
+def test_after_seed_is_taken_the_lists_are_as_if_nothing_had_been_kept(
+    garden: Garden, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for kind in ("radish", "carrot", "pea"):
+        number = garden.variety(kind, plants_wanted=30)
+        garden.lot(60, variety_id=number, harvest_year=2023)
+        code = garden.lot(300, variety_id=number, **GOOD).code
+    before = supplies(garden)
+    worked: list[int] = []
+    whole = plan_supply.advise_from
+
+    def advise(stock: VarietyStock, *rest: Any) -> VarietySowingAdviceAnswer:
+        worked.append(stock.variety.id or 0)
+        return whole(stock, *rest)
+
+    monkeypatch.setattr(plan_supply, "advise_from", advise)
+    body = {"reason": "given", "on_date": "2027-03-01", "amount": {"seeds": 290}}
+    record_movement(garden.session, code, MovementCreate.model_validate(body), **garden.when)
+    after = supplies(garden)
+    assert worked == [number]
+    assert after != before
+    monkeypatch.setattr(plan_supply, "_ADVISED", Kept())
+    assert supplies(garden) == after
+    assert len(worked) == 1 + 3
 
 
 def test_a_variety_nobody_wants_plants_of_is_not_sown_and_not_lacking(garden: Garden) -> None:
