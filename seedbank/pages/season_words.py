@@ -1,29 +1,20 @@
 """Words of the season's forms: how a gardener says what the collection keeps as one word."""
 
+from seedbank.pages import bench_words, lot_words
 from seedbank.science.crossing_risk import Purpose
 from seedbank.science.verdict import Verdict
 from seedbank.stock.lots import Isolation
-from seedbank.stock.sowings import Protection, SowingMethod
 from seedbank.stock.varieties import Breeding, OtherKeepers
 
-VERDICTS = {
-    Verdict.RESCUE: "Rescue: sow all you can, now",
-    Verdict.SAVE_SEED: "Save seed this year",
-    Verdict.TEST: "Test first",
-    Verdict.KEEP: "Keep as they are",
-    Verdict.REPLACE: "Replace with fresh seed",
-    Verdict.DISCARD: "Not worth the space: discard",
+LISTS = {
+    Verdict.RESCUE: "Lots to rescue",
+    Verdict.SAVE_SEED: "Lots to save seed from",
+    Verdict.TEST: "Lots to test",
+    Verdict.KEEP: "Lots to keep as they are",
+    Verdict.REPLACE: "Lots to replace",
+    Verdict.DISCARD: "Lots that can go",
 }
-ISOLATIONS = (
-    (Isolation.UNKNOWN, "not decided yet"),
-    (Isolation.DISTANCE, "distance from others"),
-    (Isolation.TIME, "flowering at another time"),
-    (Isolation.CAGE, "a cage"),
-    (Isolation.BAG, "bags over the flowers"),
-    (Isolation.HAND_POLLINATION, "pollinating by hand"),
-    (Isolation.ONLY_VARIETY, "no other variety in flower"),
-    (Isolation.NONE, "nothing"),
-)
+ISOLATIONS = tuple({**lot_words.ISOLATIONS, Isolation.UNKNOWN: "not decided yet"}.items())
 PURPOSES = (
     (Purpose.HOME, "seed for my own use"),
     (Purpose.KEEP, "keeping the variety going"),
@@ -40,5 +31,6 @@ BREEDING = {
     Breeding.F1: "an F1 hybrid: its seed does not come true",
     Breeding.UNKNOWN: "nobody knows how it was bred",
 }
-PROTECTIONS = tuple((one, one.value.replace("-", " ")) for one in Protection)
-METHODS = tuple((one, one.value.replace("-", " ")) for one in SowingMethod)
+PROTECTIONS = tuple(bench_words.PROTECTIONS.items())
+METHODS = tuple(bench_words.METHODS.items())
+VERDICTS = bench_words.VERDICTS

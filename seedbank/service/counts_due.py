@@ -65,7 +65,7 @@ def _words(count: CountIs, late: int, running: int) -> str:
     if count is CountIs.FINISH:
         return "Every seed is judged: finish the test and read what it says."
     if count is CountIs.ANY:
-        return f"Set {days_words(running)} ago; no set days are known: count what has come up."
+        return f"Begun {days_words(running)} ago; its kind has no set days: count what has come up."
     what = _SAID[count]
     if late > 0:
         return f"{what} was due {days_words(late)} ago."

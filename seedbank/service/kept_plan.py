@@ -12,12 +12,14 @@ from sqlmodel import Session, SQLModel, col, func, select
 
 from seedbank.service.answers.to_do import PlanStandingAnswer
 from seedbank.service.find import row_id
+from seedbank.service.kept import Kept
 from seedbank.stock.germination_tests import GerminationTest
 from seedbank.stock.ledger import Movement
 from seedbank.stock.lots import Isolation, Lot
 from seedbank.stock.plan_runs import PlanRun, latest_plan_run
 from seedbank.stock.seed_crops import SeedCrop
 from seedbank.stock.sowings import Emergence, Sowing
+from seedbank.stock.stamps import Stamp, judged_stamp
 
 _ENTRIES: tuple[tuple[type[SQLModel], Any], ...] = (
     (Lot, Lot.created_at),
@@ -25,8 +27,8 @@ _ENTRIES: tuple[tuple[type[SQLModel], Any], ...] = (
     (GerminationTest, GerminationTest.created_at),
     (Sowing, Sowing.created_at),
     (Emergence, Emergence.recorded_at),
-    (SeedCrop, SeedCrop.created_at),
 )
+_MADE: Kept[Stamp] = Kept()
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,13 +47,26 @@ def plan_standing(session: Session) -> PlanStandingAnswer | None:
     run = latest_plan_run(session)
     if run is None:
         return None
-    last = _last_entry(session)
     return PlanStandingAnswer(
         id=row_id(run.id),
         made_at=run.created_at,
         first_year=run.first_year,
-        stock_changed=last is not None and last > run.created_at,
+        stock_changed=_changed_since(session, run),
     )
+
+
+def note_plan_made(session: Session, number: int) -> None:
+    """Remember the stock as it was when this plan was kept."""
+    _MADE.get(session, lambda _: (number,), lambda: judged_stamp(session))
+
+
+def _changed_since(session: Session, run: PlanRun) -> bool:
+    """By the stock as it is remembered; once forgotten, by the moment of the last entry."""
+    made = _MADE.last(session)
+    if made is not None and made[0] == (run.id,):
+        return made[1] != judged_stamp(session)
+    last = _last_entry(session)
+    return last is not None and last > run.created_at
 
 
 def kept_crops(run: PlanRun | None) -> list[KeptCrop]:

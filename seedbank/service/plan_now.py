@@ -13,7 +13,7 @@ from seedbank.service.answers.plan_now import PlannedNow, PlanNowAnswer
 from seedbank.service.answers.saving_plan import CropNowAnswer, SavingPlanAnswer
 from seedbank.service.edit_plan_pins import list_plan_pins
 from seedbank.service.kept import Kept
-from seedbank.service.kept_plan import plan_standing
+from seedbank.service.kept_plan import note_plan_made, plan_standing
 from seedbank.service.plan_saving import WorkedOut, keep_saving_plan
 from seedbank.service.show_saving_plan import show_saving_plan
 from seedbank.stock.plan_pins import PlanPinFilter
@@ -26,6 +26,8 @@ _TOLD: Kept[SavingPlanAnswer] = Kept()
 def keep_plan_told(session: Session, worked: WorkedOut, *, now: datetime) -> SavingPlanAnswer:
     """Keep a plan, and remember what it said."""
     answer = keep_saving_plan(session, worked, now=now)
+    if answer.id is not None:
+        note_plan_made(session, answer.id)
     return _TOLD.get(session, lambda _: (answer.id,), lambda: answer)
 
 

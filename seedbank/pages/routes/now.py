@@ -8,7 +8,7 @@ from seedbank.service.answers.to_do import Do
 from seedbank.service.to_do import to_do
 
 router = page_router()
-A_FEW = 5
+A_FEW = 3
 HEADINGS = {
     Do.COUNT: "Counts to make",
     Do.RESCUE: "Varieties to rescue",

@@ -1,6 +1,5 @@
 """The plan of seed crops: made and renewed, begun crop by crop, pinned; what crosses with what."""
 
-from functools import lru_cache
 from time import monotonic
 from typing import Any
 
@@ -11,6 +10,7 @@ from seedbank.pages.figures.figure import Figure
 from seedbank.pages.figures.season_plan import crops_of, draw_season_plan
 from seedbank.pages.filled import Filled
 from seedbank.pages.page_route import page_router
+from seedbank.pages.routes.figures import picture
 from seedbank.service.alongside import list_crossing_groups
 from seedbank.service.answers.saving_plan import KeptPlanAnswer
 from seedbank.service.edit_plan_pins import add_plan_pin, delete_plan_pin
@@ -25,7 +25,6 @@ from seedbank.wiring import WiringDep
 
 router = page_router()
 SEARCH_S = 8.0  # what a gardener waits for a plan, at most, before its reasons are worked out
-_SVG = {"Cache-Control": "private, max-age=31536000, immutable"}
 
 
 @router.get("/plan")
@@ -93,13 +92,19 @@ def unpin(sent: SentDep, number: int) -> Response:
     return sent.once(action)
 
 
+@router.get("/plan/why")
+def why(desk: DeskDep) -> Response:
+    """Every reason of the plan kept last, as long as it is remembered."""
+    return desk.show("plan_why.html", answer=show_plan_now(desk.session, today=desk.today))
+
+
 @router.get("/plan/years.svg")
 def years(desk: DeskDep) -> Response:
     """The plan as a picture, varieties by years."""
     answer = show_plan_now(desk.session, today=desk.today)
     if answer is None:
         raise NotThere("saving plan", "kept", field="id")
-    return Response(_drawn(answer.plan.model_dump_json()).svg, 200, _SVG, "image/svg+xml")
+    return picture(desk.request, _drawn(answer.plan))
 
 
 @router.get("/plan/alongside")
@@ -114,15 +119,12 @@ def _page(desk: Desk, filled: Filled[Any] | None = None, status: int = 200) -> R
         "plan.html",
         status,
         answer=answer,
-        drawn=None if answer is None else _drawn(answer.plan.model_dump_json()),
+        drawn=None if answer is None else _drawn(answer.plan),
         pins=show_pins(desk.session, today=desk.today),
         filled=filled or Filled(),
         seconds=round(3 * SEARCH_S / 2),
     )
 
 
-@lru_cache(maxsize=8)
-def _drawn(plan: str) -> Figure:
-    """The picture of a kept plan; drawing takes many times as long as all the rest of the page."""
-    kept = KeptPlanAnswer.model_validate_json(plan)
+def _drawn(kept: KeptPlanAnswer) -> Figure:
     return draw_season_plan(crops_of(kept), kept.first_year, kept.horizon_years)

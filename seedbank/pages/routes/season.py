@@ -5,7 +5,7 @@ from fastapi import Response
 from seedbank.pages.desk import Desk, DeskDep
 from seedbank.pages.page_route import page_router
 from seedbank.pages.routes.now import HEADINGS
-from seedbank.pages.season_words import VERDICTS
+from seedbank.pages.season_words import LISTS
 from seedbank.science.verdict import Verdict
 from seedbank.service.answers.to_do import Do
 from seedbank.service.errors import NotThere
@@ -30,7 +30,7 @@ _VERDICT_OF = {
 def season(desk: DeskDep) -> Response:
     """The year at a glance."""
     answer = show_season(desk.session, today=desk.today)
-    lists = [(name, VERDICTS[v], answer.verdicts.get(v, 0)) for name, v in _VERDICT_OF.items()]
+    lists = [(name, LISTS[v], answer.verdicts.get(v, 0)) for name, v in _VERDICT_OF.items()]
     return desk.show("season.html", answer=answer, lists=lists)
 
 
@@ -63,6 +63,6 @@ def _verdicts(desk: Desk, name: str, after: int | None) -> Response:
         "verdicts.html",
         items=page.items,
         more=page.next and page.next.id,
-        heading=VERDICTS[verdict],
+        heading=LISTS[verdict],
         name=name,
     )
