@@ -2,6 +2,7 @@
 
 from datetime import date
 from enum import StrEnum
+from pathlib import Path
 
 from pydantic import Field
 from pydantic_settings import BaseSettings, SettingsConfigDict
@@ -55,4 +56,15 @@ class Settings(BaseSettings):
     )
     max_body_bytes: int = Field(
         default=2_000_000, ge=10_000, le=1_000_000_000, description="largest request taken"
+    )
+    backup_folder: Path | None = Field(
+        default=None,
+        description="folder that the service backs the collection up into by itself; left out: it "
+        "does not, and seedbank backup writes to the folder backups here",
+    )
+    backup_every_hours: float = Field(
+        default=24.0, gt=0, le=8760, description="hours from one such backup to the next"
+    )
+    backups_kept: int = Field(
+        default=14, ge=1, le=100_000, description="how many of them are kept, the newest"
     )

@@ -1,7 +1,7 @@
 """Wiring in one place: settings in, a ready application out."""
 
 from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from contextlib import AbstractContextManager, asynccontextmanager, nullcontext
 from datetime import UTC, datetime, timedelta
 
 from fastapi import Depends, FastAPI
@@ -14,6 +14,7 @@ from seedbank.api.query_names import plain_address
 from seedbank.api.routes import ROUTERS, each_route
 from seedbank.service.once import forget_answers
 from seedbank.service.open_collection import open_collection
+from seedbank.service.scheduled_backups import Schedule, backups_running
 from seedbank.settings import Settings
 from seedbank.stock.engine import session_factory
 from seedbank.wiring import Wiring
@@ -43,7 +44,8 @@ def create_app(settings: Settings) -> FastAPI:
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
         with wiring.writing() as session:
             forget_answers(session, before=datetime.now(UTC) - _KEYS_LAST)
-        yield
+        with _backing_up(settings):
+            yield
         engine.dispose()
 
     app = FastAPI(
@@ -60,6 +62,17 @@ def create_app(settings: Settings) -> FastAPI:
     for router in ROUTERS:
         app.include_router(router, dependencies=[Depends(plain_address)])
     return app
+
+
+def _backing_up(settings: Settings) -> AbstractContextManager[None]:
+    if settings.backup_folder is None:
+        return nullcontext()
+    schedule = Schedule(
+        settings.backup_folder,
+        timedelta(hours=settings.backup_every_hours),
+        settings.backups_kept,
+    )
+    return backups_running(settings.database_url, schedule, now=lambda: datetime.now(UTC))
 
 
 def _operation_id(route: APIRoute) -> str:

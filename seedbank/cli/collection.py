@@ -9,10 +9,11 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+from sqlalchemy import Engine
 from sqlmodel import Session
 
 from seedbank.service.access import sign
-from seedbank.service.open_collection import open_collection
+from seedbank.service.open_collection import look_into, open_collection
 from seedbank.settings import Settings
 from seedbank.stock.engine import session_factory
 
@@ -71,6 +72,21 @@ def opened(settings: Settings, *, writes: bool = True) -> Iterator[Opened]:
             yield Opened(session, today_of(settings), now_of(settings))
     finally:
         engine.dispose()
+
+
+@contextmanager
+def looked_into(settings: Settings) -> Iterator[Engine]:
+    """The collection as it stands, to read alone. Raises BadDatabase."""
+    engine = look_into(settings.database_url)
+    try:
+        yield engine
+    finally:
+        engine.dispose()
+
+
+def clock() -> datetime:
+    """This moment, whatever day the settings pretend: what backups are named by."""
+    return datetime.now(UTC)
 
 
 def today_of(settings: Settings) -> date:

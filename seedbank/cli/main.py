@@ -3,11 +3,14 @@
 import typer
 
 from seedbank.cli import (
+    backup,
+    check,
     demo,
     export,
     import_folder,
     plan,
     record_test,
+    restore,
     save,
     serve,
     sow,
@@ -33,6 +36,9 @@ app.command("sow")(sow.run)
 app.command("save")(save.run)
 app.command("plan")(plan.run)
 app.command("supplies")(supplies.run)
+app.command("backup")(backup.run)
+app.command("restore")(restore.run)
+app.command("check")(check.run)
 app.add_typer(token.app, name="token")
 
 

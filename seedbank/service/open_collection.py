@@ -7,7 +7,7 @@ from pathlib import Path
 from sqlalchemy import Engine
 
 from seedbank.service.edit_kinds import add_packaged_kinds
-from seedbank.stock.copy_files import appearing, copy_to_file
+from seedbank.stock.copy_files import copy_to_file, put_in_place, scratch_beside
 from seedbank.stock.engine import (
     one_moment,
     open_engine,
@@ -46,12 +46,21 @@ def open_collection(url: str, *, now: datetime) -> Engine:
     return engine
 
 
+def look_into(url: str) -> Engine:
+    """The engine of a collection as it stands: nothing is made, brought up to date or changed.
+
+    Raises BadDatabase: the URL can't be used, or there is no such file.
+    """
+    return open_for_reading(url)
+
+
 def _copy_beside(file: Path, revision: str, now: datetime) -> Path:
     kept = file.with_name(f"{file.stem}-before-update-{revision}-{now:%Y%m%dT%H%M%SZ}{file.suffix}")
     engine = open_for_reading(f"sqlite:///{file}")
     try:
-        with appearing(kept) as partial, one_moment(engine) as source:
-            copy_to_file(source, partial)
+        with scratch_beside(kept) as scratch, one_moment(engine) as source:
+            copy_to_file(source, scratch)
+            put_in_place(scratch, kept)
     except OSError as refused:
         raise BadDatabase(
             str(file),

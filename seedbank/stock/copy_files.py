@@ -1,5 +1,6 @@
 """Copies of a collection in one SQLite file, made while others write, put in place whole."""
 
+import errno
 import os
 import sqlite3
 from collections.abc import Iterator
@@ -35,7 +36,6 @@ def copy_to_file(source: Connection, file: Path) -> dict[str, TableDigest]:
         compare(file, digests)
     except (sqlite3.Error, DBAPIError) as failed:
         raise OSError(str(getattr(failed, "orig", failed))) from failed
-    fsync(file)
     return digests
 
 
@@ -63,22 +63,54 @@ def same(where: str, found: dict[str, TableDigest], wanted: dict[str, TableDiges
 
 
 @contextmanager
-def appearing(file: Path) -> Iterator[Path]:
-    """A path to write at; when the block ends well it becomes ``file`` at once, else it goes.
-
-    Raises FileExistsError: ``file`` is there already; a copy never overwrites.
-    """
-    partial = file.with_name(f".{file.name}.partial")
-    partial.unlink(missing_ok=True)
+def scratch_beside(file: Path) -> Iterator[Path]:
+    """A path to write at on the disk of ``file``; what is left there in the end goes."""
+    scratch = file.with_name(f".{file.name}.partial")
+    every = (scratch, *(Path(f"{scratch}-{end}") for end in ("journal", "wal", "shm")))
+    for each in every:
+        each.unlink(missing_ok=True)
     try:
-        yield partial
-        if file.exists():
-            raise FileExistsError(f"{file} is there already")
-        partial.replace(file)
-        fsync(file.parent)
+        yield scratch
     finally:
-        for each in (partial, *(Path(f"{partial}-{end}") for end in ("journal", "wal", "shm"))):
+        for each in every:
             each.unlink(missing_ok=True)
+
+
+def put_in_place(scratch: Path, file: Path, *, over: bool = False) -> None:
+    """Give a finished file its name, at once and for good.
+
+    Raises FileExistsError: there is one of that name, and it isn't to be written over.
+    """
+    if file.exists() and not over:
+        raise FileExistsError(errno.EEXIST, "it is there already", str(file))
+    fsync(scratch)
+    scratch.replace(file)
+    fsync(file.parent)
+
+
+@contextmanager
+def held_still(file: Path) -> Iterator[None]:
+    """An SQLite file with all its rows in it and no journal beside it, and nobody writing.
+
+    Raises sqlite3.OperationalError: others have it open. sqlite3.DatabaseError: it is damaged.
+    """
+    raw = sqlite3.connect(file, isolation_level=None, timeout=1.0)
+    try:
+        # Refused while anybody else has the file open: each holds a lock that this needs.
+        raw.execute("PRAGMA journal_mode = DELETE")
+        raw.execute("BEGIN IMMEDIATE")
+        yield
+    finally:
+        raw.close()
+
+
+def bring_forward(file: Path) -> None:
+    """Bring a copy's schema up to this program's. Raises NewerDatabase, BadDatabase."""
+    engine = create_engine(f"sqlite:///{file}")
+    try:
+        upgrade(engine)
+    finally:
+        engine.dispose()
 
 
 def fsync(path: Path) -> None:

@@ -79,18 +79,19 @@ def copy_tables(source: Connection, target: Connection) -> dict[str, TableDigest
     return digests
 
 
-def empty_tables(connection: Connection) -> None:
-    """Delete every row, children first; the schema stays."""
-    for table in reversed(tables_in(connection)):
-        connection.execute(table.delete())
-
-
 def lock_tables(connection: Connection) -> None:
-    """Let nobody else write to PostgreSQL until the end; on SQLite a writer is alone anyway."""
-    if connection.dialect.name == "postgresql":
-        quote = connection.dialect.identifier_preparer.format_table
-        names = ", ".join(quote(table) for table in tables_in(connection))
-        connection.execute(text(f"LOCK TABLE {names} IN EXCLUSIVE MODE"))
+    """Let nobody else write to PostgreSQL until the transaction ends."""
+    connection.execute(text(f"LOCK TABLE {_names(connection)} IN EXCLUSIVE MODE"))
+
+
+def empty_tables(connection: Connection) -> None:
+    """Delete every row from PostgreSQL; the schema stays."""
+    connection.execute(text(f"TRUNCATE {_names(connection)}"))
+
+
+def _names(connection: Connection) -> str:
+    quoted = connection.dialect.identifier_preparer.format_table
+    return ", ".join(quoted(table) for table in tables_in(connection))
 
 
 def holds_anything(connection: Connection) -> bool:
