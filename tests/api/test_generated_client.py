@@ -29,7 +29,10 @@ def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
     folder = tmp_path_factory.mktemp("generated")
     command = [sys.executable, "-m", "openapi_python_client", "generate", "--meta", "none"]
     config = folder / "config.yml"
-    config.write_text("post_hooks: []\n")  # else it formats what no one reads
+    # It would format what no one reads, and knows bytes by their general name only.
+    config.write_text(
+        "post_hooks: []\ncontent_type_overrides: {application/zip: application/octet-stream}\n"
+    )
     made = subprocess.run(
         [*command, "--path", DOCUMENT, "--output-path", folder / NAME, "--config", config],
         capture_output=True,

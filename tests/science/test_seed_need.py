@@ -76,3 +76,32 @@ def test_surplus_is_seedlings_past_the_plants_wanted() -> None:
 def test_a_confidence_outside_0_to_1_is_refused(confidence: float) -> None:
     with pytest.raises(ValueError, match="confidence"):
         smallest_seeds(sure(0.9), 10, confidence)
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.floats(-1.0, 2.5),
+    st.floats(0.0, 0.8),
+    st.integers(1, 40),
+    st.floats(0.5, 0.98),
+    st.sampled_from([Patches(0.0, 20), Patches(0.08, 20)]),
+)
+def test_more_plants_more_surety_or_worse_seed_never_take_fewer_seeds(
+    mean: float, spread: float, wanted: int, confidence: float, patches: Patches
+) -> None:
+    point, weight = np.polynomial.hermite_e.hermegauss(20)
+
+    def lot(probit: float) -> WeightedNodes:
+        return emergence_nodes(
+            WeightedNodes(probit + spread * point, weight / weight.sum()), 0.4, 0.2
+        )
+
+    def needed(probit: float, plants: int, sure: float) -> float:
+        found = smallest_seeds(lot(probit), plants, sure, patches)
+        return np.inf if found is None else found
+
+    usual = needed(mean, wanted, confidence)
+    assert usual >= wanted
+    assert needed(mean, wanted + 1, confidence) > usual or usual == np.inf
+    assert needed(mean, wanted, min(confidence + 0.01, 0.99)) >= usual
+    assert needed(mean - 0.2, wanted, confidence) >= usual

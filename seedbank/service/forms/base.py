@@ -16,7 +16,7 @@ from pydantic import (
     WithJsonSchema,
 )
 from pydantic.json_schema import JsonSchemaValue
-from pydantic_core import CoreSchema
+from pydantic_core import CoreSchema, PydanticKnownError
 
 _ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 # The last two spans turn the direction of what follows: a name could show as another.
@@ -60,6 +60,17 @@ def _only_iso(value: object) -> object:
 def _whole(value: object) -> object:
     # JSON knows one kind of number, and to JSON Schema 5.0 is an integer.
     return int(value) if type(value) is float and value.is_integer() else value
+
+
+def _at_most(characters: int) -> BeforeValidator:
+    """Counts what was sent, as the document does, and not what is left of it without margins."""
+
+    def check(value: object) -> object:
+        if isinstance(value, str) and len(value) > characters:
+            raise PydanticKnownError("string_too_long", {"max_length": characters})
+        return value
+
+    return BeforeValidator(check)
 
 
 def _one_line(text: str) -> str:
@@ -107,9 +118,13 @@ _ONE_LINE = _Told(f"^[^{_LINE}]*$")
 _NOT_BLANK = _Told(rf"^[^{_LINE}]*[^\s{_LINE}][^{_LINE}]*$")
 _THREE = _Told(rf"^[^{_LINE}]*[^\s{_LINE}][^{_LINE}]+[^\s{_LINE}][^{_LINE}]*$")
 _LINES = _Told(rf"^([^{_LINE}]|\t|\r?\n)*$")
-Name = Annotated[str, AfterValidator(_one_line), Field(min_length=1, max_length=120), _NOT_BLANK]
-Line = Annotated[str, AfterValidator(_one_line), Field(max_length=200), _ONE_LINE]
-Remark = Annotated[str, AfterValidator(_one_line), Field(max_length=400), _ONE_LINE]
-Reason = Annotated[str, AfterValidator(_one_line), Field(min_length=3, max_length=400), _THREE]
-Notes = Annotated[str, AfterValidator(_printable), Field(max_length=4000), _LINES]
-LotCode = Annotated[str, Field(min_length=3, max_length=40), _THREE]
+Name = Annotated[
+    str, AfterValidator(_one_line), Field(min_length=1, max_length=120), _at_most(120), _NOT_BLANK
+]
+Line = Annotated[str, AfterValidator(_one_line), Field(max_length=200), _at_most(200), _ONE_LINE]
+Remark = Annotated[str, AfterValidator(_one_line), Field(max_length=400), _at_most(400), _ONE_LINE]
+Reason = Annotated[
+    str, AfterValidator(_one_line), Field(min_length=3, max_length=400), _at_most(400), _THREE
+]
+Notes = Annotated[str, AfterValidator(_printable), Field(max_length=4000), _at_most(4000), _LINES]
+LotCode = Annotated[str, Field(min_length=3, max_length=40), _at_most(40), _THREE]
