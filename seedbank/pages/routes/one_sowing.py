@@ -24,20 +24,25 @@ _MOST = 40
 
 
 @router.get("/sowing")
-def browse(desk: DeskDep, year: Annotated[int | None, Query(ge=1900, le=2199)] = None) -> Response:
-    """Sowings still coming up, then the finished ones of one year."""
+def browse(
+    desk: DeskDep,
+    year: Annotated[int | None, Query(ge=1900, le=2199)] = None,
+    lot: Annotated[str | None, Query(max_length=40)] = None,
+) -> Response:
+    """Sowings still coming up, then the finished ones of one year; or all those of one lot."""
     year = year or desk.today.year
-    still = list_sowings(
-        desk.session, SowingFilter(is_open=True), lot=None, after=None, limit=_MOST
+    finished = SowingFilter(
+        is_open=False,
+        sown_from=None if lot else date(year, 1, 1),
+        sown_to=None if lot else date(year, 12, 31),
     )
-    done = list_sowings(
-        desk.session,
-        SowingFilter(is_open=False, sown_from=date(year, 1, 1), sown_to=date(year, 12, 31)),
-        lot=None,
-        after=None,
-        limit=_MOST,
+    still, done = (
+        list_sowings(desk.session, wanted, lot=lot or None, after=None, limit=_MOST)
+        for wanted in (SowingFilter(is_open=True), finished)
     )
-    return desk.show("sowings.html", still=still, done=done, year=year, methods=METHODS)
+    return desk.show(
+        "sowings.html", still=still, done=done, year=year, lot=lot or "", methods=METHODS
+    )
 
 
 @router.get("/sowing/{number}")

@@ -176,9 +176,15 @@ def _asked(desk: Desk, subject: _Subject) -> tuple[Filled[SowingAsk], Mapping[st
 
 
 def _warnings(advice: Advice) -> list[str]:
-    """What to beware of; what the page says beside the answer already is left out."""
-    said = {advice.soil.text}
-    return [one for one in advice.warnings if one not in said]
+    """What to beware of; what the page says in its own words is left out."""
+    said = [one for one in advice.warnings if one != advice.soil.text and "use_reserve" not in one]
+    if advice.kept_back:
+        said.insert(
+            0,
+            f"{advice.kept_back} seeds are kept back as the reserve of a rare variety; tick “Sow "
+            "the reserve too” to sow them and renew the seed.",
+        )
+    return said
 
 
 def _known(typed: Mapping[str, str]) -> bool:
