@@ -7,12 +7,13 @@ from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
 from pydantic import BaseModel, Field
-from sqlalchemy.exc import OperationalError
+from sqlalchemy.exc import DBAPIError
 from starlette.exceptions import HTTPException
 
 from seedbank.api.problem_types import BAD_VALUE, DATABASE, FAILURE, STALE, problem_type
 from seedbank.api.query_names import methods_at
 from seedbank.service.plain_words import FieldError, field_error, plain, shown
+from seedbank.stock.database_faults import ailment_of
 from seedbank.stock.errors import StockFault
 
 log = logging.getLogger("seedbank.api")
@@ -35,7 +36,7 @@ def install_problems(app: FastAPI) -> None:
     app.add_exception_handler(StockFault, _on_fault)
     app.add_exception_handler(RequestValidationError, _on_validation)
     app.add_exception_handler(HTTPException, _on_http)
-    app.add_exception_handler(OperationalError, _on_database)
+    app.add_exception_handler(DBAPIError, _on_database)
     app.add_exception_handler(Exception, _on_failure)
 
 
@@ -85,13 +86,16 @@ def _on_http(request: Request, error: Exception) -> JSONResponse:
 
 
 def _on_database(request: Request, error: Exception) -> JSONResponse:
-    log.error("%s %s: database", request.method, request.url.path, exc_info=error)
-    mend = "Wait a second and send the request again; if it fails again, look in the server's log."
-    fault = FieldError(field="", value=None, mend=mend)
+    assert isinstance(error, DBAPIError)
+    ailment = ailment_of(error)
+    if ailment is None:
+        return _on_failure(request, error)
+    log.error("%s %s: %s", request.method, request.url.path, ailment.said, exc_info=error)
+    fault = FieldError(field="", value=None, mend=ailment.mend)
     response = _problem(
-        request, DATABASE.slug, DATABASE.title, DATABASE.status, DATABASE.meaning, [fault]
+        request, DATABASE.slug, DATABASE.title, DATABASE.status, ailment.said, [fault]
     )
-    response.headers["Retry-After"] = "1"
+    response.headers["Retry-After"] = str(ailment.retry_after_s)
     return response
 
 

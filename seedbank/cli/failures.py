@@ -7,12 +7,13 @@ from typing import Any
 
 import typer
 from pydantic import ValidationError
-from sqlalchemy.exc import OperationalError
+from sqlalchemy.exc import DBAPIError
 from typer.core import TyperGroup
 
 from seedbank.service.errors import Refused
 from seedbank.service.import_problems import ImportRefused
 from seedbank.service.plain_words import field_error
+from seedbank.stock.database_faults import ailment_of
 from seedbank.stock.errors import StockFault
 
 BAD_INPUT = 2
@@ -35,7 +36,7 @@ class PlainGroup(TyperGroup):
         typed = list(sys.argv[1:] if args is None else args) or ["--help"]
         try:
             code = super().main(typed, prog_name, complete_var, False, windows_expand_args, **extra)
-        except (StockFault, ValidationError, OperationalError, _UsageError) as fault:
+        except (StockFault, ValidationError, DBAPIError, _UsageError) as fault:
             print(sentence(fault, typed), file=sys.stderr)
             code = BAD_INPUT
         except typer.Abort:
@@ -54,8 +55,9 @@ def sentence(fault: Exception, typed: Sequence[str] = ()) -> str:
     if isinstance(fault, ValidationError):
         before = "SEEDBANK_" if fault.title == "Settings" else ""
         return "\n".join(_invalid(one, before) for one in fault.errors())
-    if isinstance(fault, OperationalError):
-        return f"database: it can't be used ({fault.orig}). See that it is there and not in use."
+    if isinstance(fault, DBAPIError):
+        ailment = ailment_of(fault)
+        return f"database: {ailment.said} {ailment.mend}" if ailment else f"database: {fault.orig}"
     return _misused(fault, typed)
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from fastapi import APIRouter, HTTPException, Request, Response
 from fastapi.exceptions import RequestValidationError
 from fastapi.routing import APIRoute
-from sqlalchemy.exc import OperationalError
+from sqlalchemy.exc import DBAPIError
 from starlette.exceptions import HTTPException as StarletteHTTPException
 from starlette.responses import HTMLResponse
 
@@ -16,6 +16,7 @@ from seedbank.pages.desk import status_of
 from seedbank.pages.local import local_of
 from seedbank.pages.render import render
 from seedbank.settings import Units
+from seedbank.stock.database_faults import ailment_of
 from seedbank.stock.errors import StockFault
 
 log = logging.getLogger("seedbank.pages")
@@ -39,16 +40,10 @@ class PageRoute(APIRoute):
                 return fault_page(request, 404, _LOST)
             except (HTTPException, StarletteHTTPException) as error:
                 return fault_page(request, error.status_code, str(error.detail))
-            except OperationalError as error:
-                log.error("%s %s: database", request.method, request.url.path, exc_info=error)
-                said = "The collection can't be reached just now. Nothing was changed."
-                page = fault_page(request, 503, said, "Wait a moment, then try again.")
-                page.headers["Retry-After"] = "1"
-                return page
+            except DBAPIError as error:
+                return _database_page(request, error)
             except Exception as error:
-                log.error("%s %s failed", request.method, request.url.path, exc_info=error)
-                said = "Something broke here; it is no fault of yours. Nothing was changed."
-                return fault_page(request, 500, said, "The server's log says what happened.")
+                return _broken_page(request, error)
 
         return handling
 
@@ -56,6 +51,22 @@ class PageRoute(APIRoute):
 def page_router() -> APIRouter:
     """A router for pages: they stay out of the API's document."""
     return APIRouter(route_class=PageRoute, include_in_schema=False)
+
+
+def _database_page(request: Request, error: DBAPIError) -> Response:
+    ailment = ailment_of(error)
+    if ailment is None:
+        return _broken_page(request, error)
+    log.error("%s %s: %s", request.method, request.url.path, ailment.said, exc_info=error)
+    page = fault_page(request, 503, ailment.said, ailment.mend)
+    page.headers["Retry-After"] = str(ailment.retry_after_s)
+    return page
+
+
+def _broken_page(request: Request, error: Exception) -> Response:
+    log.error("%s %s failed", request.method, request.url.path, exc_info=error)
+    said = "Something broke here; it is no fault of yours. Nothing was changed."
+    return fault_page(request, 500, said, "The server's log says what happened.")
 
 
 def fault_page(request: Request, status: int, said: str, mend: str = "") -> Response:

@@ -9,6 +9,7 @@ from sqlmodel import Session, col, delete
 
 from seedbank.service.errors import KeyReused, StillAnswering
 from seedbank.service.transaction import transaction
+from seedbank.stock.database_faults import BUSY, ailment_of
 from seedbank.stock.requests import AnsweredRequest
 
 _UNANSWERED = 0  # status of a claimed key until its answer is known; never committed
@@ -96,8 +97,10 @@ def _claim(session: Session, key: str, fingerprint: str, now: datetime) -> None:
         session.flush()
     except IntegrityError as clash:
         raise _KeyTakenError from clash
-    except OperationalError as locked:
-        raise StillAnswering(key) from locked
+    except OperationalError as failed:
+        if ailment_of(failed) is not BUSY:
+            raise
+        raise StillAnswering(key) from failed
 
 
 def _keep(session: Session, key: str, answer: Answer) -> None:

@@ -47,4 +47,4 @@ def test_a_server_that_is_down_is_told_without_a_traceback(type_in) -> None:
     pytest.importorskip("psycopg", reason="the PostgreSQL driver is an extra")
     said = type_in("save", "--database", "postgresql://nobody@127.0.0.1:1/none")
     assert said.code == 2
-    assert said.err.startswith("database: it can't be used")
+    assert said.err.startswith("database: The collection's database can't be reached.")
