@@ -6,9 +6,12 @@ from fastapi import Path, Request, Response
 
 from seedbank.pages.desk import Desk, DeskDep
 from seedbank.pages.figures.figure import Figure
+from seedbank.pages.figures.judgement import draw_calibration, draw_seed_saved
 from seedbank.pages.figures.lot_life import draw_lot_life
 from seedbank.pages.page_route import page_router
 from seedbank.service.answers.viability import ViabilityAnswer
+from seedbank.service.errors import NotThere
+from seedbank.service.judge_forecasts import judge_forecasts
 from seedbank.service.show_lots import show_stays
 from seedbank.service.show_viability import show_viability
 
@@ -22,6 +25,22 @@ def life(desk: DeskDep, code: Annotated[str, Path(max_length=80)]) -> Response:
     """A lot's life."""
     answer = show_viability(desk.session, code, today=desk.today)
     return picture(desk.request, life_of(desk, answer))
+
+
+@router.get("/record/judged.svg")
+def judged(desk: DeskDep) -> Response:
+    """What was foretold of sowings against what came up."""
+    answer = judge_forecasts(desk.session, today=desk.today)
+    return picture(desk.request, draw_calibration(answer, desk.local))
+
+
+@router.get("/record/saved.svg")
+def saved(desk: DeskDep) -> Response:
+    """Seed sown against seed advised."""
+    answer = judge_forecasts(desk.session, today=desk.today).saved
+    if answer is None:
+        raise NotThere("picture", "saved", field="name")
+    return picture(desk.request, draw_seed_saved(answer, desk.local))
 
 
 def life_of(desk: Desk, answer: ViabilityAnswer) -> Figure:
