@@ -25,11 +25,11 @@ from seedbank.stock.errors import StockFault
 router = page_router()
 Number = Annotated[int, Path(ge=1, le=2_147_483_647)]
 CLASSES = {
-    "normal": "Normal seedlings",
-    "abnormal": "Abnormal seedlings",
-    "hard": "Hard seed",
-    "fresh": "Fresh, not sprouted",
-    "dead": "Dead seed",
+    "normal": "Normal",
+    "abnormal": "Abnormal",
+    "hard": "Hard",
+    "fresh": "Fresh",
+    "dead": "Dead",
 }
 _SAVED_BEFORE = "The count saved of this day is shown; put right what was wrong with it."
 
