@@ -7,6 +7,7 @@ import typer
 from pydantic import TypeAdapter
 
 from seedbank.cli.collection import DatabaseOption, JsonOption, Opened, opened, settings_for
+from seedbank.cli.descriptors import take_in_file
 from seedbank.cli.failures import refuse
 from seedbank.cli.import_archive import DryRunOption, take_in_archive
 from seedbank.cli.screen import bar, screen, table
@@ -16,13 +17,19 @@ from seedbank.service.import_collection import ImportReport, import_collection
 def run(
     folder: Annotated[
         Path,
-        typer.Argument(help="Folder of CSV files, as in demo_data/, or an archive from export."),
+        typer.Argument(
+            help="Folder of CSV files, as in demo_data/, an archive from export, or a CSV file of "
+            "passport descriptors."
+        ),
     ],
     database: DatabaseOption = None,
     dry_run: DryRunOption = False,
     json: JsonOption = False,
 ) -> None:
     """Take in a collection written down in CSV files, all of it or nothing."""
+    if folder.is_file() and folder.suffix.lower() == ".csv":
+        take_in_file(folder, database=database, json=json)
+        return
     if folder.is_file():
         take_in_archive(folder, database=database, dry_run=dry_run, json=json)
         return

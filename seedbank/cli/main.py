@@ -6,6 +6,7 @@ from seedbank.cli import (
     backup,
     check,
     demo,
+    descriptors,
     export,
     import_folder,
     plan,
@@ -30,6 +31,7 @@ app = typer.Typer(
 app.command("demo")(demo.run)
 app.command("serve")(serve.run)
 app.command("export")(export.run)
+app.command("descriptors")(descriptors.run)
 app.command("import")(import_folder.run)
 app.command("test")(record_test.run)
 app.command("sow")(sow.run)

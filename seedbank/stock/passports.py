@@ -64,3 +64,15 @@ def places_called(session: Session, name: str) -> list[Place]:
     start = col(Place.name).startswith(f"{name} (", autoescape=True)
     query = select(Place).where((col(Place.name) == name) | start).order_by(col(Place.id))
     return list(session.execute(query).scalars())
+
+
+def lot_given_as(session: Session, variety_id: int, donor: str) -> Lot | None:
+    """The first lot of a variety that came from this very donor."""
+    query = (
+        select(Lot)
+        .where(col(Lot.variety_id) == variety_id, col(Lot.donor) == donor)
+        .order_by(col(Lot.id))
+        .limit(1)
+    )
+    lot: Lot | None = session.execute(query).scalar_one_or_none()
+    return lot
