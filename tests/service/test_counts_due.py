@@ -77,5 +77,5 @@ def test_a_kind_without_set_days_is_listed_last_and_never_late(garden: Garden) -
     begun(garden, days_ago=30, kind="orache")
     late = begun(garden, days_ago=20)
     found = counts_due(garden.session, today=garden.today)
-    assert [one.test for one in found][0] == late
+    assert found[0].test == late
     assert (found[1].count, found[1].due, found[1].days_late) == (CountIs.ANY, None, 0)

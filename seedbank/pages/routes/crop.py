@@ -1,6 +1,6 @@
 """A seed crop, step by step: sown, looked after, in flower, harvested into a lot, or lost."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from fastapi import Response
@@ -69,7 +69,8 @@ def harvest(sent: SentDep, number: int) -> Response:
         done = harvest_seed_crop(desk.session, number, form, today=desk.today, now=desk.now)
         return f"/lot/{done.lot.code}"
 
-    return _act(sent, number, "harvest", SeedCropHarvest, action)
+    told = sent.get("amount.seeds") or sent.get("amount.grams")
+    return _act(sent, number, "harvest", SeedCropHarvest, action, None if told else {"amount": {}})
 
 
 @router.post("/crop/{number}/fail")
@@ -90,8 +91,9 @@ def _act(
     step: str,
     model: type[BaseModel],
     action: Callable[[Any], str],
+    given: Mapping[str, Any] | None = None,
 ) -> Response:
-    filled = sent.form(model)
+    filled = sent.form(model, given)
     return sent.act(
         filled, action, lambda faulty, status: _page(sent.desk, number, step, faulty, status)
     )
