@@ -42,10 +42,20 @@ _ROOM = {
     "module": ["cells"],
     "broadcast": [],
 }
-_FIELDS = (
-    "plants", "confidence", "method", "protection", "soil_temp_c", "sow_on", "spacing_cm",
-    "row_m", "stations", "cells", "use_reserve",
-)  # fmt: skip
+_LABELS = {
+    "plants": "Plants wanted",
+    "confidence": "How sure of them",
+    "method": "How it is sown",
+    "protection": "Where it is kept",
+    "soil_temp_c": "Soil temperature",
+    "sow_on": "Day of sowing",
+    "spacing_cm": "Final spacing",
+    "row_m": "Row there is at most",
+    "stations": "Stations at most",
+    "cells": "Cells at most",
+    "use_reserve": "The reserve",
+}
+_FIELDS = tuple(_LABELS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +159,7 @@ def _show(
         methods=[(str(one), word) for one, word in METHODS.items()],
         protections=[(str(one), word) for one, word in PROTECTIONS.items()],
         shown=_FIELDS,
+        labels=_LABELS,
     )
 
 
@@ -177,7 +188,11 @@ def _asked(desk: Desk, subject: _Subject) -> tuple[Filled[SowingAsk], Mapping[st
 
 def _warnings(advice: Advice) -> list[str]:
     """What to beware of; what the page says in its own words is left out."""
-    said = [one for one in advice.warnings if one != advice.soil.text and "use_reserve" not in one]
+    said = [
+        one
+        for one in advice.warnings
+        if one != advice.soil.text and "ask to sow the reserve" not in one
+    ]
     if advice.kept_back:
         said.insert(
             0,
