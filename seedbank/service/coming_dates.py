@@ -34,6 +34,7 @@ _KEPT_APART = {
     Isolation.ONLY_VARIETY: "see that no other variety it crosses with flowers",
 }
 _REMARKS = [
+    "Days of counts are those of the kind's published test, or your own.",
     "Seed crops: days of flowering are the usual ones of the kind, or your own; harvest is told "
     "for the day flowering usually ends, since no ripening times are known here: look for ripe "
     "seed from then on.",
@@ -84,7 +85,7 @@ def _test_counts(session: Session) -> Iterator[ComingDate]:
                 coming=coming,
                 title=f"{said} count: {_of(brief)}, {entry.lot.code}",
                 reason=f"Test {number} was set on {_said(test.started_on)}; {rest} seeds aren't "
-                "judged yet. The days are those of the kind's published test, or your own.",
+                "judged yet.",
                 variety=brief,
                 lot=entry.lot.code,
                 test=number,

@@ -193,7 +193,7 @@ def test_lettering_is_at_least_12_pixels_on_a_phone_of_360(
     sizes = [float(size) for size in re.findall(rb"font-size: ([\d.]+)px", figures[which].svg)]
     assert sizes
     assert min(sizes) >= 12.0
-    assert figures[which].width == WIDTH <= 360 - 2 * 16
+    assert figures[which].width == WIDTH <= 360 - 2 * 17  # the sheet's margins, 1rem of 17 pixels
 
 
 @pytest.mark.parametrize("which", FIGURES)

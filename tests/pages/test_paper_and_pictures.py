@@ -2,13 +2,17 @@
 
 from datetime import date
 from io import BytesIO
+from pathlib import Path
 
 import pypdfium2
 import pytest
 import zxingcpp
+from fastapi.testclient import TestClient
 from icalendar import Calendar
 
-from tests.pages.conftest import Visitor
+from seedbank.server.app import create_server
+from seedbank.settings import Settings
+from tests.pages.conftest import DEMO_DAY, Visitor
 
 
 def read(data: bytes) -> pypdfium2.PdfDocument:
@@ -66,6 +70,26 @@ def test_what_the_printer_cannot_do_is_said_beside_the_field(
     assert said in fault.text
     ticked = [str(box["value"]) for box in page.soup.select('input[name="lot"][checked]')]
     assert code in ticked  # the choice isn't lost
+
+
+def test_an_address_no_phone_can_reach_is_warned_of_before_printing(visitor: Visitor) -> None:
+    assert "which a phone can’t reach" in visitor.get("/labels").text
+    assert "at http://127.0.0.1:8000." in visitor.get("/labels").text
+
+
+def test_codes_lead_to_the_address_that_is_set(garden: Path) -> None:
+    base = "http://192.168.1.20:8000"
+    settings = Settings(database_url=f"sqlite:///{garden}", today=DEMO_DAY, base_url=base)
+    app = create_server(settings)
+    with TestClient(app, "http://127.0.0.1:8000") as client:
+        visitor = Visitor(app, client)
+        assert "which a phone can’t reach" not in visitor.get("/labels").text
+        code = first_lots(visitor, "carrot")[0]
+        document = read(client.get("/labels.pdf", params={"lot": code}).content)
+        assert b"http://192.168.1.20:8000/lot/" in client.get("/dates.ics").content
+    codes = zxingcpp.read_barcodes(document[0].render(scale=300 / 72).to_pil())
+    assert [one.text for one in codes] == [f"{base}/lot/{code}"]
+    app.state.wiring.writing.kw["bind"].dispose()
 
 
 def test_no_lot_ticked_and_no_such_lot_are_said(visitor: Visitor) -> None:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure as Drawing
 
-WIDTH = 328
+WIDTH = 324
 """CSS pixels: what a phone of 360 leaves between its margins."""
 TEXT = 12.0
 """Least size of lettering, CSS pixels."""

@@ -1,5 +1,8 @@
 """Labels: which lots, on what paper, from which place of the sheet; then the PDF."""
 
+from ipaddress import ip_address
+from urllib.parse import urlsplit
+
 from fastapi import Response
 
 from seedbank.pages.desk import Desk, DeskDep
@@ -91,6 +94,16 @@ def _page(desk: Desk, paper: Filled[LabelPaper], status: int = 200) -> Response:
         most=MOST_LABELS,
         ticked={one.lot for one in lots} if narrowed and not ticked else set(ticked),
         narrowed=narrowed,
+        within_reach=_within_reach(desk.base_url),
         places=place_choices(desk.session),
         layouts=[(slug, layout.name) for slug, layout in LAYOUTS.items()],
     )
+
+
+def _within_reach(base_url: str) -> bool:
+    """Whether other machines can have this address: not the one by which a machine calls itself."""
+    host = urlsplit(base_url).hostname or ""
+    try:
+        return not ip_address(host).is_loopback
+    except ValueError:
+        return host != "localhost" and not host.endswith(".localhost")
