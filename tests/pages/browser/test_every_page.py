@@ -5,7 +5,20 @@ from axe_playwright_python.sync_playwright import Axe
 
 from tests.pages.browser.conftest import Bench
 
-ADDRESSES = ["/settings"]
+ADDRESSES = [
+    "/settings",
+    "/tests",
+    "/test/130",
+    "/test/100",
+    "/lot/RPR02/test",
+    "/lot/RPR02/test/finished",
+    "/lot/7HR4M/sow?method=row&plants=30&was=row",
+    "/lot/RPR02/sow?method=module&plants=20&was=module",
+    "/variety/1/sow",
+    "/sowing",
+    "/sowing/133",
+    "/sowing/120",
+]
 MOST_BYTES = 60_000
 # Contrast 7:1 is WCAG 2.2 criterion 1.4.6; axe leaves it out unless asked.
 ASKED = {"rules": {"color-contrast-enhanced": {"enabled": True}}}
