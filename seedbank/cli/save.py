@@ -40,7 +40,7 @@ def show(answer: SeedToSaveAnswer) -> None:
             [
                 f"Alive: {alive.median_pct:.0f} % ({alive.low_90_pct:.0f} to "
                 f"{alive.high_90_pct:.0f}). {one.seed_parents} seed parents wanted; flowers in "
-                f"{one.flowers_in}.",
+                f"{one.flowers_in}{' at the earliest' if one.flowers_at_earliest else ''}.",
                 *(reason.text for reason in one.reasons),
             ]
         )

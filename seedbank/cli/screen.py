@@ -1,5 +1,7 @@
 """What all commands print with: tables and lists on stdout, progress on stderr."""
 
+import ctypes
+import os
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -13,6 +15,7 @@ from rich.table import Table
 from seedbank.service.answers.base import PercentAnswer, Source
 from seedbank.service.answers.lots import CautionAnswer, VarietyBrief
 
+_STDOUT, _STDERR = 1, 2
 _NAME_ROOM = 21  # fits the longest kind on one line
 Tell = Callable[[int, int], None]
 
@@ -95,10 +98,41 @@ def aside(text: str) -> None:
 
 
 @contextmanager
+def stdout_is_ours() -> Iterator[None]:
+    """Send to stderr what C libraries print past Python, such as a line of HiGHS's own.
+
+    Where the process has no such streams, or on Windows, nothing is turned aside.
+    """
+    sys.stdout.flush()
+    try:
+        ours = os.dup(_STDOUT)
+    except OSError:
+        yield
+        return
+    try:
+        os.dup2(_STDERR, _STDOUT)
+        yield
+    finally:
+        _flush_c_streams()
+        os.dup2(ours, _STDOUT)
+        os.close(ours)
+
+
+def _flush_c_streams() -> None:
+    """What is still in C's buffers would else come out later, on stdout."""
+    if sys.platform != "win32":
+        ctypes.CDLL(None).fflush(None)
+
+
+@contextmanager
 def bar(what: str) -> Iterator[Tell]:
-    """A progress bar on stderr, where that is a terminal; told what is done and how much in all."""
+    """A progress bar on stderr, where that is a terminal; told what is done and how much in all.
+
+    What a library prints meanwhile by itself goes to stderr too: stdout is the answer's.
+    """
     console = Console(stderr=True)
     columns = TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn()
-    with Progress(*columns, console=console, disable=not console.is_terminal) as progress:
+    progress = Progress(*columns, console=console, disable=not console.is_terminal)
+    with stdout_is_ours(), progress:
         task = progress.add_task(what, total=None)
         yield lambda done, total: progress.update(task, completed=done, total=total)

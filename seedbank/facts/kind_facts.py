@@ -89,3 +89,9 @@ class KindFacts:
         if self.life_cycle is None or self.life_cycle.value == "annual":
             return False
         return not (self.life_cycle.value == "perennial" and self.first_summer is not None)
+
+    @property
+    def may_flower_later(self) -> bool:
+        """Whether that year is only the earliest: perennials may take longer, trees far longer."""
+        perennial = self.life_cycle is not None and self.life_cycle.value == "perennial"
+        return perennial and self.first_summer is None

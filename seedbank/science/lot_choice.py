@@ -24,6 +24,7 @@ from seedbank.science.emergence import (
 )
 from seedbank.science.plant_counts import NO_PATCHES, Patches, transform
 from seedbank.science.quantities import FloatArray
+from seedbank.science.reasons import about
 from seedbank.science.seed_need import check_wanted, sure_plants
 
 # A lot whose expected viability is below this is kept for rescue, not for filling a row. Our
@@ -275,7 +276,7 @@ def _least(
 
 def _share(offer: LotOffer, planned: dict[str, int], held: dict[str, int]) -> LotShare:
     if offer.code not in planned:
-        why = f"about {offer.expected_viability:.0%} alive: too little to fill a row"
+        why = f"{about(offer.expected_viability)} alive: too little to fill a row"
         return LotShare(offer.code, 0, why)
     seeds = planned[offer.code]
     if seeds:

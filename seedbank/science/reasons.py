@@ -25,3 +25,9 @@ def percent(chance: float) -> str:
     if 0 < chance < 0.01:
         return "under 1 %"
     return "over 99 %" if 0.99 < chance < 1 else f"{100 * chance:.0f} %"
+
+
+def about(chance: float) -> str:
+    """The same where it is an estimate: "about 67 %", but "over 99 %"."""
+    said = percent(chance)
+    return said if said.startswith(("under", "over")) else f"about {said}"

@@ -22,6 +22,7 @@ from scipy.special import ndtri
 
 from seedbank.science.emergence import REFERENCE_VIABILITY, emergence_probability
 from seedbank.science.quantities import BoolArray, FloatArray
+from seedbank.science.reasons import about
 
 # A hundred seeds can't tell 97.5 % from 100 %, nor half a seed from none; taken as equal, so
 # that sampling noise near the ends does not become probits. Our choice.
@@ -163,7 +164,7 @@ def judge_soil(curve: TemperatureCurve | None, soil_temp_c: float | None) -> Soi
         shift,
         lost,
         days,
-        f"At {soil_temp_c:g} °C about {lost:.0%} of good seed that would come at its best "
+        f"At {soil_temp_c:g} °C {about(lost)} of good seed that would come at its best "
         f"temperature fails, and more of an old lot.",
     )
 

@@ -210,7 +210,7 @@ def _against_feel(
     else:
         rate, source = BY_FEEL[bed.method], "common practice, no single source"
     seeds = max(1, round(rate * need.wanted))
-    more = (seeds - need.seeds) * emergence.mean * seed.seedlings_per_unit
+    more = max(seeds - need.seeds, 0) * emergence.mean * seed.seedlings_per_unit
     return ByFeel(rate, seeds, seeds - need.seeds, more, source)
 
 

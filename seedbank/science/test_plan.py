@@ -18,6 +18,9 @@ from seedbank.science.reasons import Reason, percent
 SIZES = (0, 5, 10, 15, 20, 25, 30, 40, 50, 100)
 """Test sizes looked at; our choice, all sown by the paper towel."""
 
+KEEP_OR_RENEW = ("Keeping the lot another season", "Saving seed this year")
+"""Names of the two actions of ``keep_or_regenerate_losses``; our wording."""
+
 _CHUNK = 512  # lots worked at once, so that the tables stay in the processor's cache
 _TIE = 1e-9  # losses closer than this share of the largest loss count as equal
 
@@ -87,6 +90,7 @@ class TestTable:
     perfect_information: FloatArray  # (L,)
     untested_action: IntArray  # (L,)
     recommended: IntArray  # (L,) index into sizes
+    actions: tuple[str, ...]  # what each action is called, to begin a sentence with
 
     def seeds(self) -> IntArray:
         """Seeds to test, (L,); 0 means sow them all untested. Lowest expected loss plus cost."""
@@ -103,12 +107,14 @@ def plan_test(
     budget: SeedBudget,
     sizes: Sequence[int] = SIZES,
     overdispersion: FloatArray | float = 0.0,
+    actions: tuple[str, ...] = KEEP_OR_RENEW,
 ) -> TestTable:
     """Weigh every test size: expected loss after the test plus the cost of the seeds.
 
     ``losses`` has shape (L, A, N): loss of each action at each viability node. Sizes are made
-    ascending and always include 0; ties go to fewer seeds. Outside checks: the beta-binomial
-    closed form for a beta prior, brute-force Bayes in mpmath, and value <= perfect information.
+    ascending and always include 0; ties go to fewer seeds. ``actions`` names the A actions for the
+    reasons. Outside checks: the beta-binomial closed form for a beta prior, brute-force Bayes in
+    mpmath, and value <= perfect information.
     Raises ValueError when shapes differ or a size is negative.
     """
     _check(nodes, losses)
@@ -121,7 +127,7 @@ def plan_test(
     allowed = net <= net.min(axis=1, keepdims=True) + _tie(losses)[:, None]
     return TestTable(
         tested, untested[:, None] - value, cost, value, changes, right,
-        perfect, action, np.argmax(allowed, axis=1),
+        perfect, action, np.argmax(allowed, axis=1), actions,
     )  # fmt: skip
 
 
@@ -220,7 +226,8 @@ def _weigh_part(
 
 def _explain(table: TestTable, lot: int) -> tuple[Reason, ...]:
     at, right = int(table.recommended[lot]), table.right[lot]
-    sure = f"What you would do now is right with probability {percent(right[0])}"
+    now_does = table.actions[int(table.untested_action[lot])]
+    sure = f"{now_does}, what you would do now, is right with probability {percent(right[0])}"
     if at:
         seeds, value, cost = int(table.sizes[at]), table.value[lot, at], table.cost[lot, at]
         text = (

@@ -45,6 +45,9 @@ OPEN_QUESTION = (0.05, 0.95)  # probabilities within can still turn either way
 RECENT_TEST_DAYS = 180.0  # no second test so soon after a finished one
 
 
+_SAID_OF_THE_DEAD = (
+    Cause.OUTLIVED | Cause.RARE | Cause.COMMON | Cause.NOT_WANTED | Cause.OPEN_TEST | Cause.F1
+)
 _LATER = ("p_parents_next", "p_parents_after", "p_best_other_lot_next")
 
 
@@ -121,6 +124,7 @@ class _Sight:
     weak_after: BoolArray
     covered: BoolArray
     better: BoolArray
+    beaten: BoolArray
     test_pays: BoolArray
 
     @classmethod
@@ -145,6 +149,7 @@ class _Sight:
             weak_after=after < asked,
             covered=other >= asked,
             better=~x.is_best_lot & (x.p_best_other_lot_now >= asked),
+            beaten=~x.is_best_lot & (x.p_best_other_lot_now > 0),
             test_pays=_test_pays(x),
         )
 
@@ -155,15 +160,17 @@ def _rules(x: VerdictInputs, seen: _Sight) -> dict[Verdict, BoolArray]:
     leader = seen.wanted & x.is_best_lot & ~seen.covered
     # A common variety is fetched again sooner than nursed back from a hopeless lot.
     hopeful = seen.rare | (now >= seen.asked) | (~seen.failing & (now >= LIKELY))
-    grow = leader & hopeful & ~seen.f1
+    grow = leader & hopeful & ~seen.f1 & ~x.outlived
     falling = (later < FALLING * now) | seen.failing
     rescue = (now - later >= CLEAR_LOSS) & seen.weak_next
     rescue = grow & (rescue | ((now < np.minimum(RESCUE_BELOW, seen.asked)) & falling))
     due = seen.weak_next | seen.weak_after | (x.p_below_regeneration >= REGENERATE_AT)
     save = grow & (due | (x.sowings_left < SOWINGS_IN_STOCK))
     gone = (x.p_usable < HOPELESS) & ~x.open_test
-    discard = gone & np.where(seen.rare, seen.better & seen.covered, ~x.is_best_lot | ~seen.wanted)
+    bettered = (seen.better & seen.covered) | (x.outlived & seen.beaten)
+    discard = gone & np.where(seen.rare, bettered, ~x.is_best_lot | ~seen.wanted)
     replace = leader & (~seen.rare | seen.f1) & (seen.failing | (x.sowings_left < 1))
+    replace |= x.outlived & seen.rare
     # A gardener isn't told to sow everything on a guess that two weeks can settle; but where the
     # chance is plainly low, or seed too short to share, sowing comes first.
     open_chance = (now > OPEN_QUESTION[0]) & (now < OPEN_QUESTION[1]) & ~x.does_not_store
@@ -186,7 +193,7 @@ def _test_pays(x: VerdictInputs) -> BoolArray:
     spare = x.balance_seeds - x.reserve >= x.seeds_a_test_would_take
     pays = (x.value_of_test > x.cost_of_test) & (x.seeds_a_test_would_take > 0)
     stale = x.days_since_test > RECENT_TEST_DAYS
-    return np.asarray(turns & spare & pays & stale & ~x.open_test, dtype=np.bool_)
+    return np.asarray(turns & spare & pays & stale & ~x.open_test & ~x.outlived, dtype=np.bool_)
 
 
 def _urgency(x: VerdictInputs, seen: _Sight) -> FloatArray:
@@ -227,11 +234,13 @@ def _causes(x: VerdictInputs, seen: _Sight, code: IntArray, rescuable: BoolArray
         Cause.TEST_BEFORE_RESCUE: test & rescuable,
         Cause.TEST_ALONGSIDE: seen.test_pays & grow,
         Cause.OPEN_TEST: x.open_test,
-        Cause.DOES_NOT_STORE: x.does_not_store,
+        Cause.DOES_NOT_STORE: x.does_not_store & ~x.outlived,
+        Cause.OUTLIVED: x.outlived,
         Cause.ALL_WELL: idle & ~f1 & ~x.does_not_store,
     }
     bits = np.zeros(code.shape, dtype=np.int64)
     for cause, mask in named.items():
         bits |= np.where(mask, np.int64(cause), 0)
+    bits = np.where(x.outlived, bits & np.int64(_SAID_OF_THE_DEAD), bits)
     # Of an empty lot there is nothing else to say.
     return np.where(seen.empty, np.int64(Cause.NONE_LEFT), bits)

@@ -36,7 +36,8 @@ class VerdictInputs:
     most of the variety's other lots, 0 without one. ``days_since_test`` is infinite if never.
     ``cost_of_test`` is in the unit of ``value_of_test`` and infinite where seed is short.
     ``p_usable``: chance that viability is over the floor below which a lot isn't worth sowing.
-    What to weigh is our choice.
+    ``outlived`` marks seed that can't be stored and is older than such seed lasts, whatever the
+    probabilities say. What to weigh is our choice.
     """
 
     balance_seeds: FloatArray
@@ -61,6 +62,8 @@ class VerdictInputs:
     days_since_test: FloatArray
     open_test: BoolArray
     does_not_store: BoolArray
+    outlived: BoolArray
+    age_years: FloatArray
 
     def check(self) -> None:
         """Raise ValueError, naming the field, for unequal lengths, NaN, or values out of range."""

@@ -37,9 +37,15 @@ class Cause(IntFlag):
     TEST_ALONGSIDE = auto()
     OPEN_TEST = auto()
     DOES_NOT_STORE = auto()
+    OUTLIVED = auto()
     ALL_WELL = auto()
 
 
+# How many seeds are best is for the lot's test advice alone to say.
+_WORTH_IT = (
+    "of {seeds_a_test_would_take:.0f} seeds would be expected to save more than its seed is worth; "
+    "the lot's test advice says how many seeds are best."
+)
 # Fields are names of ``VerdictInputs``, or ``wanted``: the confidence asked for this rarity.
 _SENTENCES = {
     Cause.NONE_LEFT: "None left: {balance_seeds:.0f} seeds in the ledger.",
@@ -66,7 +72,7 @@ _SENTENCES = {
     "next best has {p_best_other_lot_now:%}).",
     Cause.OTHER_COVERS: "Another lot of the variety can still raise the seed parents next season "
     "with probability {p_best_other_lot_next:%}.",
-    Cause.BETTER_LOT: "A better lot of the variety can raise the seed parents this season with "
+    Cause.BETTER_LOT: "A surer lot of the variety can raise the seed parents this season with "
     "probability {p_best_other_lot_now:%}.",
     Cause.NOT_BEST: "Another lot is the better hope ({p_best_other_lot_now:%} against "
     "{p_parents_now:%}); this one stays as a second string.",
@@ -77,17 +83,17 @@ _SENTENCES = {
     Cause.BREEDING_UNKNOWN: "Whether it comes true from seed is unknown; grow the {parents_needed"
     ":.0f} parents and look.",
     Cause.NOT_WANTED: "{plants_wanted:.0f} plants a year are wanted, and others keep it.",
-    Cause.TEST_PAYS: "A test of {seeds_a_test_would_take:.0f} seeds could change this, and is "
-    "expected to save more than its seed is worth.",
+    Cause.TEST_PAYS: f"A test could change this: one {_WORTH_IT}",
     Cause.TEST_BEFORE_RESCUE: "Test first, this season: if it comes up poor, sow everything now "
     "(chance of raising its seed parents: {p_parents_now:%} now, {p_parents_next:%} next "
     "season).",
-    Cause.TEST_ALONGSIDE: "A test of {seeds_a_test_would_take:.0f} seeds beforehand pays too: it "
-    "is expected to save more than its seed is worth.",
+    Cause.TEST_ALONGSIDE: f"A test beforehand pays too: one {_WORTH_IT}",
     Cause.OPEN_TEST: "A test is still open; nothing is thrown out before its last count (chance "
     "that the lot is usable, by what is known: {p_usable:%}).",
     Cause.DOES_NOT_STORE: "This seed does not keep dry or over a season: the {balance_seeds:.0f} "
     "left are for sowing now.",
+    Cause.OUTLIVED: "Such seed does not keep: {age_years:.1f} years after its harvest it is taken "
+    "for dead, whatever is reckoned of it. Give it up and get fresh seed.",
     Cause.ALL_WELL: "It can wait: the chance of raising its seed parents is {p_parents_next:%} "
     "next season, and its likely viability is {viability_median:%}.",
 }

@@ -213,7 +213,7 @@ def _nothing_to_sow(lot: SowableLot, kept_back: int) -> Conflict:
             f"All {kept_back} seeds of lot {lot.lot.code} are the reserve of a rare variety.",
             field="use_reserve",
             value=False,
-            mend="Ask with use_reserve=true to sow it all the same and renew the seed.",
+            mend="Ask to sow the reserve too, if you mean to renew the seed.",
         )
     return Conflict(
         f"Lot {lot.lot.code} holds no seed.",

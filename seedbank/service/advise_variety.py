@@ -247,5 +247,5 @@ def _all_reserve(stock: VarietyStock) -> Conflict:
         f"All seed of this variety is its reserve of {stock.variety.reserve_seeds}.",
         field="use_reserve",
         value=False,
-        mend="Ask with use_reserve=true to sow it all the same and renew the seed.",
+        mend="Ask to sow the reserve too, if you mean to renew the seed.",
     )

@@ -34,6 +34,7 @@ from seedbank.stock.varieties import Breeding
 # Our choices.
 PARENTS_CONFIDENCE = 0.90  # of raising the seed parents, when asking what viability that takes
 USABLE_VIABILITY = 0.30
+OUTLIVED_YEARS = 1.0  # most that seed which can't be dried lasts; common practice, no single source
 TEST_SEEDS = 20
 NEEDLESS_CROP_LOSS = 0.05  # of a seed crop grown for nothing, beside losing a rare variety (1)
 SEED_LOSS = 0.10  # of all spare seed of a variety nobody else keeps
@@ -108,8 +109,16 @@ def _inputs(
     lots, posterior = seen.collection, seen.posterior
     doses = _season_doses(seen)
     # No lot is certain: where the quadrature leaves nothing over 1 it has run out of figures.
+    age, does_not_store = (
+        (seen.today - seen.ages.harvest_day) / DAYS_PER_YEAR,
+        _by_kind(seen, _cannot_be_stored) > 0,
+    )
+    outlived = does_not_store & (age > OUTLIVED_YEARS)
     chances = [
-        np.minimum(posterior.probability_at_least(needed, dose), _NEARLY_SURE) for dose in doses
+        np.where(
+            outlived, 0.0, np.minimum(posterior.probability_at_least(needed, dose), _NEARLY_SURE)
+        )
+        for dose in doses
     ]
     median = ndtr(quantiles[:, 2])
     best = _best_others(lots.variety_id, chances[0], chances[1], lots.balance)
@@ -126,7 +135,9 @@ def _inputs(
         - posterior.probability_at_least(regeneration_viability(initial), doses[0]),
         sowings_left=sowings_left(lots.balance, np.ceil(parents / likely_plants)),
         viability_median=median,
-        p_usable=posterior.probability_at_least(USABLE_VIABILITY, doses[0]),
+        p_usable=np.where(
+            outlived, 0.0, posterior.probability_at_least(USABLE_VIABILITY, doses[0])
+        ),
         other_keepers=lots.other_keepers,
         saves_true=np.array([_SAVES_TRUE[b] for b in lots.breeding], dtype=np.int64),
         p_best_other_lot_now=best.now,
@@ -138,8 +149,14 @@ def _inputs(
         seeds_a_test_would_take=np.full(lots.size, float(TEST_SEEDS)),
         days_since_test=_days_since_test(seen),
         open_test=lots.open_test,
-        does_not_store=_by_kind(seen, lambda f: f.storage_class.value == "recalcitrant") > 0,
+        does_not_store=does_not_store,
+        outlived=outlived,
+        age_years=age,
     )
+
+
+def _cannot_be_stored(facts: KindFacts) -> float:
+    return float(facts.storage_class.value == "recalcitrant")
 
 
 def _season_doses(seen: Forecast) -> list[FloatArray]:

@@ -105,7 +105,7 @@ def list_seed_to_save(
     return SeedToSaveAnswer(
         on=today,
         items=items,
-        remarks=_remarks(seen, items, order, today.year),
+        remarks=_remarks(seen, items, today.year),
         cautions=cautions,
         sources=distinct(
             [
@@ -157,7 +157,7 @@ def answer_reasons(reasons: Iterable[Reason]) -> list[ReasonAnswer]:
 
 def _save(seen: Judgement, at: int, today: date) -> SeedToSaveItem:
     lots, inputs = seen.forecast.collection, seen.verdicts.inputs
-    biennial = seen.forecast.facts_of(at).flowers_next_year
+    facts = seen.forecast.facts_of(at)
     verdict = seen.verdicts.verdict(at)
     assert verdict is not None
     return SeedToSaveItem(
@@ -168,7 +168,8 @@ def _save(seen: Judgement, at: int, today: date) -> SeedToSaveItem:
         seeds_held=int(lots.balance[at]),
         seeds_to_sow=None if verdict is Verdict.RESCUE else _seeds_to_sow(seen, at),
         seed_parents=int(inputs.parents_needed[at]),
-        flowers_in=today.year + int(biennial),
+        flowers_in=today.year + int(facts.flowers_next_year),
+        flowers_at_earliest=facts.may_flower_later,
         viability=point_of(seen.viability, today, at),
         probability_now=_chance(inputs.p_parents_now[at]),
         probability_next_season=_chance(inputs.p_parents_next[at]),
@@ -245,15 +246,14 @@ def _cautions(seen: Judgement, at: IntArray) -> list[CautionAnswer]:
     return list(found.values())
 
 
-def _remarks(seen: Judgement, items: list[SeedToSaveItem], at: IntArray, year: int) -> list[str]:
+def _remarks(seen: Judgement, items: list[SeedToSaveItem], year: int) -> list[str]:
     if not seen.forecast.collection.size:
         return ["The collection holds no lots yet."]
     if not items:
         return ["No variety of the rarity asked about needs seed saved this year."]
     later = sum(item.flowers_in > year for item in items)
     biennials = f"{later} of them flower next year only. " if later else ""
-    cycles = [seen.forecast.facts_of(one).life_cycle for one in at.tolist()]
-    slow = any(cycle is not None and cycle.value == "perennial" for cycle in cycles)
+    slow = any(item.flowers_at_earliest for item in items)
     return [
         f"{biennials}Seed parents are reckoned as raised in modules under cover, then planted out.",
         "What else flowers within reach may cross with them; the isolation each kind needs is "

@@ -151,6 +151,11 @@ def _reasons(
     if one.lead > 1:
         year = inputs.year + 1
         text = f"Sow it this year: it flowers in {year} and its seed is ready to sow in {year + 1}."
+        if one.facts.may_flower_later:
+            text = (
+                f"Sow it this year: it flowers in {year} at the earliest, and a perennial may take "
+                f"years longer; its seed is ready to sow the year after it flowers."
+            )
         found.append(Reason("two-years", text, {}))
     if not need.attained and not sown:
         text = (

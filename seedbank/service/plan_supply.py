@@ -189,7 +189,8 @@ def _spare_of(inputs: PlanInputs, one: _Wanted, crops: int) -> SpareAnswer | Non
     judged = inputs.stock.judged
     lots, number = judged.forecast.collection, row_id(one.row.id)
     at = np.flatnonzero((lots.variety_id == number) & (lots.balance > 0))
-    fit = at[judged.viability.median[at] >= FIT_TO_GIVE]
+    dead = judged.verdicts.inputs.outlived[at]
+    fit = at[(judged.viability.median[at] >= FIT_TO_GIVE) & ~dead]
     for_plan = _for_plan(inputs, number, crops)
     left = {int(lot): int(lots.balance[lot]) - one.sown.get(lots.code[lot], 0) for lot in fit}
     _set_aside(left, for_plan + one.row.reserve_seeds, judged.viability.median)

@@ -140,7 +140,8 @@ def _saved(session: Session, found: Sequence[SeedToSaveItem], today: date) -> li
             name=_name(one.variety),
             lots=[one.sow_lot],
             place=places.get(one.sow_lot, ""),
-            what=f"{_sow(one)} for {one.seed_parents} seed parents, to flower in {one.flowers_in}",
+            what=f"{_sow(one)} for {one.seed_parents} seed parents, to flower in {one.flowers_in}"
+            + (" at the earliest" if one.flowers_at_earliest else ""),
             reasons=_why(one.reasons),
         )
         for one in found

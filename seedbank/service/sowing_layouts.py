@@ -154,7 +154,8 @@ def by_feel_answer(
     if feel is None:
         return None
     ends = node_range(emergence)
-    more = sorted(feel.seeds_saved * end * seedlings_per_unit for end in (ends.low, ends.high))
+    saved = max(feel.seeds_saved, 0)  # sown thinner than advised, no thinning is saved
+    more = sorted(saved * end * seedlings_per_unit for end in (ends.low, ends.high))
     return ByFeelAnswer(
         seeds_per_plant=round(feel.seeds_per_plant, 2),
         seeds=feel.seeds,

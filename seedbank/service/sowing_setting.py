@@ -42,6 +42,7 @@ class Setting:
     conditions: SowingConditions
     soil: SoilWarmth
     assumed: tuple[str, ...]
+    days_ahead: int = 0
 
     @property
     def plants_per_m2(self) -> float:
@@ -89,6 +90,7 @@ def settle(ask: SowingAsk, variety: Variety, facts: KindFacts, *, today: date) -
         conditions=conditions,
         soil=soil,
         assumed=tuple(assumed),
+        days_ahead=(day - today).days,
     )
 
 

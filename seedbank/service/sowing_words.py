@@ -3,7 +3,9 @@
 from collections.abc import Sequence
 
 from seedbank.facts.kind_facts import KindFacts
+from seedbank.science.decline import DAYS_PER_YEAR
 from seedbank.science.quantities import Interval
+from seedbank.science.reasons import about, percent
 from seedbank.science.seed_need import SeedNeed
 from seedbank.science.soil_warmth import UNFIT
 from seedbank.science.sowing import Alternative
@@ -17,6 +19,7 @@ from seedbank.stock.varieties import OtherKeepers
 
 _UNSURE_STOCK = 0.1  # share of the amount left that its error may be before it is said; our choice
 _MOST_A_PLANT = 15.0  # seeds sown for each plant before that is said; our choice
+_FAR_AHEAD_YEARS = 2.0  # of a sowing before that is said; our choice
 _LITTLE = 0.05  # probits; a seedbed this close to the published one is as published
 _NOT_RECKONED = (
     "Frost and drought after sowing are not reckoned in, nor seedlings that die for other reasons "
@@ -37,7 +40,7 @@ def setting_reasons(setting: Setting, ground: Ground) -> list[str]:
         said.append("None of your sowings tells of such a seedbed yet: published losses are taken.")
     eaten = ground.pests
     said.append(
-        f"Pests are taken to eat about {eaten.share.mean:.0%} {_between(eaten.range)}, from "
+        f"Pests are taken to eat {about(eaten.share.mean)} {_between(eaten.range)}, from "
         f"{eaten.source}."
     )
     if setting.soil.verdict == "slow":
@@ -52,7 +55,7 @@ def lot_reasons(
 ) -> list[str]:
     """What the amount of one lot rests on."""
     said = [
-        f"On {setting.day.isoformat()} about {lot.median:.0%} of the lot is alive "
+        f"On {setting.day.isoformat()} {about(lot.median)} of the lot is alive "
         f"{_between(lot.range)}.",
         f"Of 100 seeds sown about {emergence.pct:.0f} come up and are left by pests "
         f"({emergence.low_pct:.0f} to {emergence.high_pct:.0f}).",
@@ -70,8 +73,9 @@ def shortfall(need: SeedNeed, setting: Setting) -> list[str]:
     if need.attained:
         return []
     return [
-        f"All that may be sown can be relied on ({need.confidence:.0%}) for {need.sure_plants} of "
-        f"the {setting.plants} plants; the chance of all of them is {need.reached:.0%}."
+        f"All that may be sown can be relied on ({percent(need.confidence)}) for "
+        f"{need.sure_plants} of the {setting.plants} plants; the chance of all of them is "
+        f"{percent(need.reached)}."
     ]
 
 
@@ -100,7 +104,18 @@ def density_warnings(need: SeedNeed) -> list[str]:
 def setting_warnings(setting: Setting) -> list[str]:
     """What to beware of with any lot sown there."""
     cold = [setting.soil.caution] if setting.soil.verdict in UNFIT else []
-    return [*cold, _NOT_RECKONED]
+    return [*cold, *_far_ahead(setting), _NOT_RECKONED]
+
+
+def _far_ahead(setting: Setting) -> list[str]:
+    """So far ahead the seed will have been tested again, and the plans changed."""
+    if setting.days_ahead <= _FAR_AHEAD_YEARS * DAYS_PER_YEAR:
+        return []
+    years = setting.days_ahead / DAYS_PER_YEAR
+    return [
+        f"That is {years:.1f} years ahead: the seed is reckoned to lie until then where it is now. "
+        "See that the year is right, and ask again nearer the day."
+    ]
 
 
 def stock_warnings(lot: SowableLot, kept_back: int) -> list[str]:
@@ -114,8 +129,8 @@ def stock_warnings(lot: SowableLot, kept_back: int) -> list[str]:
         )
     if kept_back:
         said.append(
-            f"{kept_back} seeds are kept back as the reserve of a rare variety; "
-            "use_reserve=true sows them too, to renew it."
+            f"{kept_back} seeds are kept back as the reserve of a rare variety; ask to sow the "
+            "reserve too if you mean to renew it."
         )
     test = lot.ready.test
     if test is not None and test.asleep * 10 > test.viable:
@@ -142,7 +157,7 @@ def alternatives(
             if not others:
                 continue
             named = ", ".join(
-                f"{o.lot.code} ({o.held.seeds} seeds, about {o.median:.0%} alive)" for o in others
+                f"{o.lot.code} ({o.held.seeds} seeds, {about(o.median)} alive)" for o in others
             )
             text = f"{text} There is {named}."
         if one.code == "buy" and alone:
@@ -156,13 +171,13 @@ def _readiness(ready: ReadyShare) -> str:
         return "No test of untreated seed tells of dormancy: nearly all living seed is taken awake."
     return (
         f"{ready.test.normal} of {ready.test.viable} living seeds sprouted untreated in the test "
-        f"of {ready.test.started_on.isoformat()}, so about {ready.share.mean:.0%} "
+        f"of {ready.test.started_on.isoformat()}, so {about(ready.share.mean)} "
         f"{_between(ready.range)} is ready to come up."
     )
 
 
 def _between(interval: Interval) -> str:
-    return f"({interval.low:.0%} to {interval.high:.0%})"
+    return f"({percent(interval.low)} to {percent(interval.high)})"
 
 
 def _capital(text: str) -> str:

@@ -120,3 +120,10 @@ def test_nonsense_is_refused() -> None:
         advise_sowing(SEED, replace(BED, method="flung"), 60)
     with pytest.raises(ValueError, match="plants wanted"):
         advise_sowing(SEED, BED, 0)
+
+
+def test_who_sows_thinner_than_advised_saves_no_thinning() -> None:
+    thin = advise_sowing(SEED, BED, 60, seeds_per_plant_before=[1.0, 1.1, 1.2]).by_feel
+    assert thin is not None
+    assert thin.seeds_saved < 0
+    assert thin.seedlings_not_thinned == 0.0

@@ -21,10 +21,10 @@ HEALTHY = {
     "saves_true": SavesTrue.YES, "p_best_other_lot_now": 0.0, "p_best_other_lot_next": 0.0,
     "is_best_lot": True, "plants_wanted": 12.0, "value_of_test": 0.0, "cost_of_test": 1.0,
     "seeds_a_test_would_take": 20.0, "days_since_test": 100.0, "open_test": False,
-    "does_not_store": False,
+    "does_not_store": False, "outlived": False, "age_years": 3.0,
 }  # fmt: skip
 KINDS = {"other_keepers": np.int64, "saves_true": np.int64} | dict.fromkeys(
-    ("is_best_lot", "open_test", "does_not_store"), np.bool_
+    ("is_best_lot", "open_test", "does_not_store", "outlived"), np.bool_
 )
 
 
@@ -234,7 +234,33 @@ def lots(draw):
         "seeds_a_test_would_take": draw(st.integers(0, 100).map(float)),
         "days_since_test": draw(st.one_of(st.floats(0, 5000), st.just(math.inf))),
         "open_test": draw(st.booleans()), "does_not_store": draw(st.booleans()),
+        "outlived": draw(st.booleans()), "age_years": draw(st.floats(0, 60)),
     }  # fmt: skip
+
+
+OUTLIVED = {
+    "does_not_store": True, "outlived": True, "p_parents_now": 0.0, "p_parents_next": 0.0,
+    "p_parents_after": 0.0, "p_usable": 0.0,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("changes", "verdict"),
+    [
+        ({}, Verdict.REPLACE),
+        (MANY, Verdict.REPLACE),
+        (MANY | {"plants_wanted": 0.0}, Verdict.DISCARD),
+        (BETTER_LOT, Verdict.DISCARD),
+        (NONE, Verdict.REPLACE),
+        (NONE | WORTH_TESTING | {"p_below_regeneration": 0.5}, Verdict.REPLACE),
+    ],
+)
+def test_seed_older_than_such_seed_lasts_is_given_up_with_its_reason(changes, verdict):
+    dead = judged(**OUTLIVED | changes)
+    assert dead.verdict(0) is verdict
+    assert "outlived" in codes(dead)
+    assert not codes(dead) & {"does-not-store", "cannot-wait", "weak-next", "regeneration-due"}
+    assert "3.0 years after its harvest" in "".join(r.text for r in dead.reasons(0))
 
 
 many_examples = settings(deadline=None, max_examples=300)

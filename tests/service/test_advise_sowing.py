@@ -1,5 +1,6 @@
 """How thickly to sow: against the science called directly, and on the demo collection."""
 
+import re
 from collections.abc import Iterator
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -33,6 +34,7 @@ from seedbank.stock.kinds import ensure_packaged_kinds
 from seedbank.stock.lots import Lot, lot_by_code
 from seedbank.stock.varieties import OtherKeepers, Variety
 from tests.service.conftest import Garden
+from tests.service.test_garden_record import finished
 
 DEMO = Path(__file__).parents[2] / "demo_data"
 TODAY = date(2027, 2, 20)
@@ -399,3 +401,37 @@ def test_seed_too_thick_to_thin_from_is_said(garden: Garden) -> None:
 
     assert said(hard=40)
     assert not said(hard=0)
+
+
+def test_a_day_years_ahead_is_answered_with_a_remark(garden: Garden) -> None:
+    lot = a_tested_lot(garden)
+
+    def said(day: str) -> list[str]:
+        return [text for text in ask(garden, lot.code, sow_on=day).warnings if "ahead" in text]
+
+    assert said("2029-02-27") == []
+    (remark,) = said("2030-03-01")
+    assert "3.0 years ahead" in remark
+
+
+def test_percentages_are_written_in_one_way_and_refusals_name_no_field(garden: Garden) -> None:
+    number = garden.variety("carrot", other_keepers="none", reserve_seeds=5000)
+    lot = garden.lot(400, variety_id=number, harvest_year=2026)
+    with pytest.raises(Conflict) as refused:
+        ask(garden, lot.code)
+    assert "=" not in str(refused.value.mend)
+    assert "reserve too" in str(refused.value.mend)
+    answer = ask(garden, a_tested_lot(garden).code, method="row", soil_temp_c=9.0)
+    text = " ".join([*answer.reasons, *answer.warnings])
+    assert " %" in text
+    assert re.search(r"\d%", text) is None
+
+
+def test_sown_thinner_by_feel_there_is_no_thinning_to_be_saved(garden: Garden) -> None:
+    for _ in range(3):
+        finished(garden, emerged=70, plants_wanted=95)
+    feel = ask(garden, a_tested_lot(garden).code).by_feel
+    assert feel is not None
+    assert feel.seeds_saved < 0
+    assert feel.seedlings_not_thinned == feel.seedlings_not_thinned_low == 0.0
+    assert feel.seedlings_not_thinned_high == 0.0

@@ -232,6 +232,33 @@ def test_seed_that_cannot_be_stored_is_not_kept(garden: Garden) -> None:
     assert seen.verdicts.verdict(0) is Verdict.RESCUE
 
 
+@pytest.mark.parametrize(
+    ("keepers", "harvest", "verdict"),
+    [
+        ("few", "2025-10-20", Verdict.REPLACE),
+        ("many", "2020-10-20", Verdict.REPLACE),
+        ("none", "2026-10-20", Verdict.RESCUE),
+    ],
+)
+def test_seed_that_cannot_be_stored_is_given_up_once_it_has_outlived_its_kind(
+    garden: Garden, keepers: str, harvest: str, verdict: Verdict
+) -> None:
+    variety = garden.variety("chayote", other_keepers=keepers, plants_wanted=4)
+    garden.lot(40, variety_id=variety, harvest_date=harvest)
+    seen = judged(garden)
+    assert seen.verdicts.verdict(0) is verdict
+    said = {reason.code for reason in seen.verdicts.reasons(0)}
+    assert ("outlived" in said) is (verdict is Verdict.REPLACE)
+
+
+def test_the_dead_leave_the_living_lot_of_their_variety_to_be_sown(garden: Garden) -> None:
+    variety = garden.variety("chayote", **RARE)
+    garden.lot(40, variety_id=variety, harvest_date="2025-10-20")
+    garden.lot(40, variety_id=variety, harvest_date="2026-11-01")
+    seen = judged(garden)
+    assert [seen.verdicts.verdict(at) for at in (0, 1)] == [Verdict.DISCARD, Verdict.RESCUE]
+
+
 def test_a_lot_is_judged_alike_with_its_variety_and_with_the_whole_collection(
     garden: Garden,
 ) -> None:

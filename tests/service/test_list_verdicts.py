@@ -230,8 +230,19 @@ def test_seed_to_save_carries_what_to_beware_of(demo_stock: Session) -> None:
 
 def test_a_perennials_flowering_is_not_promised(demo_stock: Session) -> None:
     answer = list_seed_to_save(demo_stock, today=DEMO_TODAY)
-    assert any(item.variety.kind == "sweet-chestnut" for item in answer.items)
+    slow = {item.variety.kind for item in answer.items if item.flowers_at_earliest}
+    assert "sweet-chestnut" in slow
+    assert slow <= {"sweet-chestnut", "asparagus", "rhubarb", "artichoke", "cardoon", "sage"}
     assert answer.remarks[-1].startswith("Perennials may take years")
+
+
+def test_an_annual_and_a_biennial_flower_when_they_are_said_to(garden: Garden) -> None:
+    for kind, waits in (("lettuce", 0), ("carrot", 1)):
+        number = garden.variety(kind, other_keepers="none", plants_wanted=5)
+        garden.lot(60, kind=kind, variety_id=number, harvest_year=2016)
+        found = list_seed_to_save(garden.session, today=garden.today).items
+        (one,) = [item for item in found if item.variety.id == number]
+        assert (one.flowers_in - garden.today.year, one.flowers_at_earliest) == (waits, False)
 
 
 def test_a_collection_without_lots_says_so(garden: Garden) -> None:

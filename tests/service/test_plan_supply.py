@@ -8,12 +8,15 @@ from seedbank.service import plan_supply
 from seedbank.service.advise_variety import advise_variety
 from seedbank.service.answers.sowing_advice import VarietySowingAdviceAnswer
 from seedbank.service.answers.supplies import GetBy, SuppliesAnswer
+from seedbank.service.edit_kinds import state_fact
+from seedbank.service.forms.kinds import FactStated
 from seedbank.service.forms.movements import MovementCreate
 from seedbank.service.forms.sowing_advice import SowingAsk
 from seedbank.service.kept import Kept
 from seedbank.service.move_seed import record_movement
 from seedbank.service.plan_supply import FIT_TO_GIVE, LEAST_GIFT, plan_supplies
 from seedbank.service.sowable_lots import VarietyStock
+from seedbank.stock.kinds import FactName
 from tests.service.conftest import Garden
 
 GOOD = {"harvest_date": "2026-09-01"}
@@ -130,3 +133,13 @@ def test_dead_seed_is_not_given_away(garden: Garden) -> None:
     number = garden.variety("onion")
     garden.lot(5000, variety_id=number, harvest_year=1995, acquired_on="1995-11-01")
     assert supplies(garden).spare == []
+
+
+def test_seed_that_has_outlived_its_kind_is_not_for_giving(garden: Garden) -> None:
+    number = garden.variety("carrot")
+    fact = FactStated(value="recalcitrant", source="invented for this test")
+    state_fact(garden.session, "carrot", FactName.STORAGE_CLASS, fact, expected=None)
+    garden.lot(40, variety_id=number, harvest_date="2025-10-20")
+    new = garden.lot(40, variety_id=number, harvest_date="2026-11-01").code
+    (spare,) = supplies(garden).spare
+    assert {lot.lot for lot in spare.lots} == {new}

@@ -70,6 +70,9 @@ class SeedToSaveItem(AnswerModel):
     )
     seed_parents: int = Field(examples=[10])
     flowers_in: int = Field(description="year the seed crop flowers if sown now", examples=[2027])
+    flowers_at_earliest: bool = Field(
+        description="that year is only the earliest: a perennial may take longer", examples=[False]
+    )
     viability: ViabilityPoint
     probability_now: float = Field(
         description="of raising the seed parents, sown this season", examples=[0.88]
