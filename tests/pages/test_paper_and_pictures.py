@@ -10,6 +10,7 @@ import zxingcpp
 from fastapi.testclient import TestClient
 from icalendar import Calendar
 
+from seedbank.pages.routes.enter import TOKEN_COOKIE
 from seedbank.server.app import create_server
 from seedbank.settings import Settings
 from tests.pages.conftest import DEMO_DAY, Visitor
@@ -127,6 +128,16 @@ def test_the_days_page_and_the_feed_tell_the_same(visitor: Visitor) -> None:
     assert all(visitor.get(str(address)).status == 200 for address in links)
     assert "webcal://127.0.0.1:8000/dates.ics" in str(page.soup)
     assert events[0].decoded("dtstart") <= date(2027, 2, 20)
+
+
+def test_where_tokens_are_asked_for_the_page_says_how_a_calendar_shows_one(
+    visitor: Visitor,
+) -> None:
+    visitor.client.cookies.set(TOKEN_COOKIE, "a-secret-of-the-browser")
+    page = visitor.client.get("/dates").text
+    assert "/dates.ics?token=…" in page
+    assert "webcal:" not in page
+    assert "a-secret-of-the-browser" not in page
 
 
 def test_a_lots_picture_is_kept_for_good_by_its_digest_and_else_asked_for_anew(

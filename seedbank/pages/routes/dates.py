@@ -5,6 +5,7 @@ from fastapi import Response
 from seedbank.pages.calendar import MEDIA_TYPE, address_of, draw_calendar
 from seedbank.pages.desk import DeskDep
 from seedbank.pages.page_route import page_router
+from seedbank.pages.routes.enter import TOKEN_COOKIE
 from seedbank.service.coming_dates import list_coming_dates
 
 router = page_router()
@@ -17,7 +18,12 @@ def dates(desk: DeskDep) -> Response:
     feed = f"{desk.base_url}/dates.ics"
     subscribe = "webcal:" + feed.partition(":")[2]
     return desk.show(
-        "dates.html", answer=answer, address_of=address_of, feed=feed, subscribe=subscribe
+        "dates.html",
+        answer=answer,
+        address_of=address_of,
+        feed=feed,
+        subscribe=subscribe,
+        asks_token=TOKEN_COOKIE in desk.request.cookies,
     )
 
 
