@@ -34,10 +34,9 @@ LARGEST_TOTAL: Final = 16 * 1024**3
 LARGEST_RATIO: Final = 250  # deflate itself ends near 1032; records of a garden stay under 30
 RATIO_FROM: Final = 8 * 1024**2  # a small file may be as repetitive as it likes
 LARGEST_MANIFEST: Final = 1024**2
-_BROKEN = (
-    BadZipFile, zlib.error, struct.error, EOFError, NotImplementedError, UnicodeDecodeError,
-)  # fmt: skip
+_BROKEN = (BadZipFile, zlib.error, struct.error, EOFError, UnicodeDecodeError)
 _END = struct.Struct("<4s4H2LH")
+_LOCKED_OR_PATCHED = 0x61  # bits 0, 5 and 6 of an entry's flags (APPNOTE.TXT 4.4.4)
 _DIRECTORY_ROOM = 512  # bytes an entry may take in the directory
 _DIGEST = re.compile(r"[0-9a-f]{64}")
 
@@ -60,11 +59,18 @@ def opened_archive(brought: IO[bytes], name: str) -> Iterator[tuple[ZipFile, Man
     """The archive and its manifest, once both have been looked over. Raises ArchiveRefused."""
     _check_end(brought, name)
     try:
-        with ZipFile(brought) as archive:
+        with _opened(brought, name) as archive:
             _check_entries(archive.infolist(), name)
             yield archive, _manifest(archive)
     except _BROKEN as broken:
         raise refuse(name, f"the archive is damaged ({broken}); copy it again") from broken
+
+
+def _opened(brought: IO[bytes], name: str) -> ZipFile:
+    try:
+        return ZipFile(brought)
+    except RuntimeError as odd:  # of a version of the format that the library doesn't know
+        raise refuse(name, f"it is packed in a way no export is ({odd})") from odd
 
 
 def _check_end(brought: IO[bytes], name: str) -> None:
@@ -100,7 +106,7 @@ def _check_entries(entries: list[ZipInfo], name: str) -> None:
 
 
 def _check_entry(entry: ZipInfo) -> None:
-    if entry.flag_bits & 1:
+    if entry.flag_bits & _LOCKED_OR_PATCHED:
         raise refuse(entry.filename, "it is encrypted; unlock the archive first")
     if entry.compress_type not in (ZIP_DEFLATED, ZIP_STORED):
         raise refuse(entry.filename, "it is packed in a way no export is; pack it with deflate")

@@ -20,12 +20,14 @@ from seedbank.service.edit_kinds import add_packaged_kinds
 from seedbank.service.export_archive import DICTIONARY, MANIFEST
 from seedbank.service.import_archive import import_archive
 from seedbank.service.import_collection import import_collection
+from seedbank.service.interchange_page import renewed
 from seedbank.stock.engine import open_engine, session_factory
 from seedbank.stock.whole import LEFT_OUT, collection_tables
 from tests.service.archives import archive_of, contents, every_row
 from tests.service.conftest import DEMO_NOW
 from tests.service.hostile import hostile_collections
 
+RENEW = "python -m seedbank.service.interchange_page api_docs/interchange.md"
 DEMO = Path(__file__).parents[2] / "demo_data"
 
 
@@ -205,3 +207,11 @@ def test_what_is_written_meanwhile_is_not_half_in_the_archive(demo: Session) -> 
     archive = json.loads(contents(archive_of(demo))[MANIFEST])
     rows = {entry["table"]: entry["rows"] for entry in archive["files"]}
     assert rows["lot"] == len(every_row(demo)["lot"])
+
+
+def test_the_page_that_tells_every_column_is_up_to_date() -> None:
+    page = (DEMO.parent / "api_docs/interchange.md").read_text("utf-8")
+    if page != renewed(page):
+        pytest.fail(f"interchange.md is stale; renew it with: {RENEW}", pytrace=False)
+    with pytest.raises(ValueError, match="no mark"):
+        renewed("a page without it")

@@ -254,6 +254,8 @@ def test_an_encrypted_or_oddly_packed_archive_is_refused(session: Session, archi
     assert "encrypted" in refused(session, locked)[0]
     odd = archive[: at + 10] + b"\x0c\x00" + archive[at + 12 :]
     assert "packed in a way no export is" in refused(session, odd)[0]
+    newer = archive[: at + 6] + b"\xff" + archive[at + 7 :]  # of a version yet to come
+    assert "packed in a way no export is" in refused(session, newer)[0]
 
 
 def test_a_row_without_an_end_does_not_fill_the_memory(session: Session, archive: bytes) -> None:
