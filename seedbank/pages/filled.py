@@ -16,6 +16,8 @@ from seedbank.stock.errors import StockFault
 FormT = TypeVar("FormT", bound=BaseModel)
 _STEP = re.compile(r"([^.\[\]]+)|\[(\d{1,3})\]")
 _NUMBER = re.compile(r"[-+]?\d+([.,]\d*)?|[-+]?[.,]\d+")
+_SAID = {"on_date": "the day", "from_date": "the day", "acquired_on": "the day it came here"}
+_FIELD_NAME = re.compile(r"\b[A-Za-z]+(_[a-z0-9]+)+\b")
 _LISTED = re.compile(r"\[\d+\]")
 
 
@@ -45,7 +47,7 @@ class Filled(Generic[FormT]):
 
     def faulted(self, fault: StockFault) -> "Filled[FormT]":
         """The same, refused by the collection."""
-        told = f"{_sentence(str(fault))} {_sentence(fault.mend)}"
+        told = _told_plainly(f"{_sentence(str(fault))} {_sentence(fault.mend)}", self.values)
         return replace(self, form=None, errors={**self.errors, fault.field: told})
 
 
@@ -68,7 +70,8 @@ def read_form(
     try:
         form = model.model_validate(_packed({**nested, **(given or {})}))
     except ValidationError as refused:
-        return Filled(typed, _told(refused, local))
+        told = _told(refused, local)
+        return Filled(typed, {path: _told_plainly(text, typed) for path, text in told.items()})
     return Filled(typed, {}, form)
 
 
@@ -81,6 +84,18 @@ def _told(refused: ValidationError, local: Local) -> dict[str, str]:
             mend += " (Limits are in metric units.)"
         errors.setdefault(error.field, mend)
     return errors
+
+
+def _told_plainly(text: str, values: Mapping[str, str]) -> str:
+    """The text with names of fields as a gardener would say them; what they typed stays."""
+
+    def said(found: re.Match[str]) -> str:
+        name = found[0]
+        if any(name in typed for typed in values.values()):
+            return name
+        return _SAID.get(name.lower(), name.replace("_", " "))
+
+    return _sentence(_FIELD_NAME.sub(said, text))
 
 
 def _sentence(text: str) -> str:

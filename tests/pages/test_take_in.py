@@ -1,0 +1,77 @@
+"""A packet taken in."""
+
+from tests.pages.conftest import Visitor
+from tests.pages.lot_pages import error_of
+
+PACKET = {
+    "kind": "carrot",
+    "variety": "Dusk Finger",
+    "donor": "the spring swap",
+    "harvest_year": "2025",
+    "amount.seeds": "300",
+    "notes": "thin packet",
+}
+
+
+def test_a_packet_of_a_new_variety_goes_to_its_lot_and_offers_its_label(visitor: Visitor) -> None:
+    done = visitor.send_fields(visitor.get("/take-in"), "/take-in", PACKET)
+    assert done.status == 200
+    assert done.soup.h1 is not None
+    assert "Dusk Finger" in done.soup.h1.text
+    assert "300 seeds came in" in done.text
+    code = done.address.removeprefix("/lot/")
+    label = done.soup.select("div.done a")[0]
+    assert (label.text, label["href"]) == ("Print its label", f"/labels?lot={code}")
+    again = visitor.get("/take-in?kind=carrot")
+    known = {one["value"] for one in again.soup.select("#varieties option")}
+    assert "Dusk Finger" in known
+    assert "Crakemoor Tall" not in known  # of another kind
+
+
+def test_sent_twice_it_is_one_packet(visitor: Visitor) -> None:
+    page = visitor.get("/take-in")
+    first = visitor.send_fields(page, "/take-in", PACKET)
+    assert visitor.send_fields(page, "/take-in", PACKET).address == first.address
+    assert len(visitor.get("/find?words=Dusk+Finger").soup.select("#answer .sheets > li")) == 1
+
+
+def test_a_fault_keeps_what_was_typed_and_adds_nothing(visitor: Visitor) -> None:
+    for typed, field, said in (
+        ({"kind": "carot"}, "kind", "Perhaps carrot?"),
+        ({"kind": ""}, "kind", "what kind of plant"),
+        ({"harvest_year": "2031"}, "harvest_year", "2027 or earlier"),
+        ({"variety": " "}, "variety", "has to be given"),
+        ({"new_place.name": "cellar"}, "new_place-name", "already is a place"),
+    ):
+        page = visitor.send_fields(visitor.get("/take-in"), "/take-in", PACKET | typed)
+        assert page.status in (409, 422)
+        assert said in error_of(page, field)
+        assert page.soup.select("#notes")[0].text == "thin packet"
+    assert "Nothing found" in visitor.get("/find?words=Dusk+Finger").text
+
+
+def test_saved_seed_names_its_parents_and_a_new_place(visitor: Visitor) -> None:
+    saved = {
+        "variety": "Crakemoor Tall",
+        "origin": "self-saved",
+        "harvest_year": "2026",
+        "amount.grams": "40",
+        "parents": "26ypm, RH82P",
+        "seed_parents": "24",
+        "isolation": "cage",
+        "purity": "isolated",
+        "new_place.name": "Blue tin",
+        "new_place.sealed": "yes",
+    }
+    done = visitor.send_fields(visitor.get("/take-in"), "/take-in", saved)
+    assert done.status == 200
+    assert "seeds harvested" in done.text
+    assert "Kept in: Blue tin" in done.text
+    lot = visitor.client.get(f"/lots/{done.address.removeprefix('/lot/')}").json()
+    assert lot["parents"] == ["RH82P", "26YPM"]
+    assert (lot["seed_parents"], lot["isolation"], lot["purity"]) == (24, "cage", "isolated")
+
+
+def test_another_packet_of_a_variety_is_begun_by_its_address(visitor: Visitor) -> None:
+    page = visitor.get("/take-in?kind=pea&variety=Crakemoor+Tall")
+    assert page.soup.select("#variety")[0]["value"] == "Crakemoor Tall"
