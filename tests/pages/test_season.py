@@ -84,7 +84,7 @@ def test_the_season_tells_verdicts_crops_and_what_must_not_flower(visitor: Visit
     assert counted(visitor, "keep") + counted(visitor, "rescue") > 40
     assert "Cut or pull Crakemoor Rainrib (chard) at Top Garth before 5 Jun." in page.text
     assert "Failed 17 Jan 2027" in page.text
-    assert {"/plan", "/supply", "/lists", "/dates.ics"} <= set(links(page))
+    assert {"/plan", "/supply", "/lists", "/dates"} <= set(links(page))
 
 
 def test_a_kept_plan_is_shown_as_picture_and_rows_and_begun_by_one_tap(

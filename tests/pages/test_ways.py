@@ -28,7 +28,7 @@ TASKS = {
     "start a test": ("/lot/#/test", "/lot/#/test"),
     "enter a count": ("/test/#", "/test/#"),
     "ask how thickly to sow": ("/variety/#/sow", ""),
-    "record what came up": ("/sowings", ""),
+    "record what came up": ("/sowing", ""),
     "see the plan": ("/plan", "/plan"),
     "see a variety": ("/variety/#", ""),
     "begin a seed crop": ("/variety/#/grow", "/variety/#/grow"),
@@ -83,8 +83,11 @@ def walk(visitor: Visitor) -> Walk:
         if answer.status_code != 200:
             met.broken.append(f"{address}: {answer.status_code}")
             continue
+        kind = answer.headers["content-type"]
+        if kind.startswith("application/json") and address != "/openapi.json":
+            met.broken.append(f"{address}: an answer for programs")
         met.taps.setdefault(sort, taps)
-        if "text/html" not in answer.headers["content-type"]:
+        if "text/html" not in kind:
             continue
         soup = BeautifulSoup(answer.text, "html.parser")
         sent = {shape(str(form.get("action", ""))) for form in soup.select("form")}
