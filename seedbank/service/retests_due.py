@@ -9,8 +9,10 @@ from sqlmodel import Session, col, select
 from seedbank.science.decline import DAYS_PER_YEAR
 from seedbank.science.regeneration import regeneration_viability, retest_interval_years
 from seedbank.service.judge_stock import judge_collection
+from seedbank.service.kept import Kept
 from seedbank.stock.collection import day_date
 from seedbank.stock.germination_tests import GerminationTest
+from seedbank.stock.stamps import judged_stamp
 
 LEAST_DAYS = 183
 """A lot tested less long ago isn't tested again: it would only use up seed. Our choice."""
@@ -29,13 +31,25 @@ class RetestDue:
     revision: int
 
 
-def retests_due(session: Session, *, today: date) -> list[RetestDue]:
-    """Lots with seed, tested before and with no test open, by the genebank rule.
+_KEPT: Kept[tuple[RetestDue, ...]] = Kept()
+
+
+def retests_due(session: Session, *, today: date) -> tuple[RetestDue, ...]:
+    """Lots with seed, tested before and with no test open, by the genebank rule; kept in memory
+    while nothing it rests on has changed.
 
     The rule as in ``show_viability``: FAO Genebank Standards 2014, 4.3.3 (from memory). A lot
     that has probably fallen under the limit already has no day: it is due at once. One so near
     to it that it would be tested twice within ``LEAST_DAYS`` has none either.
     """
+    return _KEPT.get(
+        session,
+        lambda asking: (today, *judged_stamp(asking)),
+        lambda: tuple(_work_out(session, today)),
+    )
+
+
+def _work_out(session: Session, today: date) -> list[RetestDue]:
     seen = judge_collection(session, today=today).forecast
     lots = seen.collection
     if lots.size == 0:
