@@ -4,16 +4,10 @@ from collections.abc import Sequence
 from dataclasses import astuple, replace
 from datetime import UTC, date, datetime, time
 
-import numpy as np
 from sqlmodel import Session
 
-from seedbank.science.quantities import IntArray
-from seedbank.science.stop_early import stop_early
-from seedbank.science.test_evidence import BETWEEN_TESTS_RHO
-from seedbank.science.test_plan import keep_or_regenerate_losses
-from seedbank.science.verdict import RARITY_WEIGHT
 from seedbank.service.answers.base import distinct
-from seedbank.service.answers.test_outlook import OutlookAnswer, TestOutlookAnswer
+from seedbank.service.answers.test_outlook import TestOutlookAnswer
 from seedbank.service.answers.tests import ReplicateAnswer
 from seedbank.service.count_day import judged_of, standing_on
 from seedbank.service.evaluate_tests import (
@@ -21,18 +15,15 @@ from seedbank.service.evaluate_tests import (
     evaluate_so_far,
     evaluation_sources,
 )
-from seedbank.service.find import find_test, row_id
-from seedbank.service.forecast import lot_nodes
+from seedbank.service.find import find_test
 from seedbank.service.forms.tests import CountRow
-from seedbank.service.judge_stock import NEEDLESS_CROP_LOSS, judge_varieties
 from seedbank.service.kind_facts import facts_for
 from seedbank.service.show_lots import lot_entry
+from seedbank.service.test_outlook import look_out
 from seedbank.stock.counting import Judged, ReplicateTotal, counts, totals
 from seedbank.stock.errors import TooManyCounted
-from seedbank.stock.germination_tests import Count, GerminationTest
+from seedbank.stock.germination_tests import Count
 from seedbank.stock.lots import Lot
-
-_KEEP = 0
 
 
 def look_ahead(
@@ -63,7 +54,7 @@ def look_ahead(
         replicates=[_replicate(one) for one in replicates],
         interim=evaluate_so_far(replicates),
         evaluation=evaluation,
-        outlook=_outlook(session, test, replicates, today=today),
+        outlook=look_out(session, test, replicates, today=today),
         sources=distinct(evaluation_sources(evaluation, facts)) if evaluation else [],
     )
 
@@ -104,58 +95,6 @@ def _counts_with(
         if number in ids
     ]
     return [*kept, *new]
-
-
-def _outlook(
-    session: Session,
-    test: GerminationTest,
-    replicates: Sequence[ReplicateTotal],
-    *,
-    today: date,
-) -> OutlookAnswer | None:
-    """What is best at each number of living seeds that may come of it."""
-    judged = judge_varieties(session, [row_id(test.lot_id)], today=today)
-    lots = judged.forecast.collection
-    if lots.balance[0] < 1:
-        return None
-    seeds = sum(one.seeds_set for one in replicates)
-    living = sum(one.judged.viable for one in replicates)
-    most = living + sum(one.unjudged for one in replicates)
-    nodes = lot_nodes(judged.forecast, 0, judged.forecast.today)
-    losses = keep_or_regenerate_losses(
-        nodes,
-        np.minimum(judged.needed, 1.0),
-        RARITY_WEIGHT[lots.other_keepers],
-        np.full(1, NEEDLESS_CROP_LOSS),
-    )
-    plan = stop_early(nodes, losses, 1.0, seeds, seeds, BETWEEN_TESTS_RHO)
-    return _worded(plan.action[0, -1, : seeds + 1], living, most)
-
-
-def _worded(best: IntArray, living: int, most: int) -> OutlookAnswer:
-    kept = np.flatnonzero(best == _KEEP)
-    keep_from = int(kept.min()) if kept.size else None
-    whole = best.size - 1
-    if keep_from is None:
-        text = "Whatever comes of it, saving seed from this lot this year stays the better course."
-        return OutlookAnswer(settled=True, keep_from=None, living=living, text=text)
-    if keep_from == 0:
-        text = "Whatever comes of it, this lot can be kept another season."
-        return OutlookAnswer(settled=True, keep_from=0, living=living, text=text)
-    rule = (
-        f"With {keep_from} or more of the {whole} seeds alive the lot can be kept another season; "
-        f"with fewer, save seed from it this year. {living} are alive so far"
-    )
-    if living >= keep_from:
-        end = ", so that is settled: you may stop here. Counting on only says better how thickly to"
-        return OutlookAnswer(
-            settled=True, keep_from=keep_from, living=living, text=f"{rule}{end} sow."
-        )
-    if most < keep_from:
-        end = f" and {most} at most can be, so that is settled: you may stop here."
-        return OutlookAnswer(settled=True, keep_from=keep_from, living=living, text=rule + end)
-    end = f", and it may be up to {most}: keep counting."
-    return OutlookAnswer(settled=False, keep_from=keep_from, living=living, text=rule + end)
 
 
 def _replicate(one: ReplicateTotal) -> ReplicateAnswer:

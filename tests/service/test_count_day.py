@@ -11,6 +11,7 @@ from seedbank.service.count_day import save_day_counts
 from seedbank.service.errors import Refused
 from seedbank.service.forms.day_counts import DayCounts
 from seedbank.service.forms.tests import CountRow
+from seedbank.service.list_verdicts import show_verdict
 from seedbank.service.look_ahead import look_ahead
 from seedbank.service.show_tests import show_test
 from seedbank.stock.errors import SeedsUnjudged, TestFinished, TooManyCounted
@@ -151,25 +152,40 @@ def test_each_count_can_only_narrow_what_is_possible(garden: Garden) -> None:
     assert highs[-1] - lows[-1] < highs[0] - lows[0]
 
 
-def test_the_outlook_is_settled_once_the_rest_cant_turn_it(garden: Garden) -> None:
-    variety = garden.variety(other_keepers="none", reserve_seeds=20)
-    code = garden.lot(120, variety_id=variety, origin="self-saved", harvest_year=2021).code
-    test = start(garden, code)
-    open_still = ahead(garden, test.id, {"replicate": 1, "normal": 0}).outlook
-    assert open_still is not None
-    assert open_still.keep_from is not None
-    assert 0 < open_still.keep_from <= 50
-    assert not open_still.settled
-    good = ahead(
-        garden, test.id, {"replicate": 1, "normal": 25}, {"replicate": 2, "normal": 25}
-    ).outlook
-    bad = ahead(garden, test.id, {"replicate": 1, "dead": 25}, {"replicate": 2, "dead": 25}).outlook
-    assert good is not None
-    assert bad is not None
-    assert good.settled
-    assert good.living == 50 >= open_still.keep_from
-    assert bad.settled
-    assert "at most can be" in bad.text
+@pytest.mark.parametrize("rest", ["normal", "dead"])
+@pytest.mark.parametrize("normal", [0, 9, 25])
+def test_the_outlook_is_the_verdict_that_the_finished_test_will_bring(
+    garden: Garden, normal: int, rest: str
+) -> None:
+    test = start(garden, _rare_lot(garden))
+    count(garden, test.id, FIRST_DAY, {"replicate": 1, "normal": normal})
+    seen = ahead(garden, test.id, day=SECOND_DAY).outlook
+    assert seen is not None
+    left = [{"replicate": 1, rest: 25 - normal}, {"replicate": 2, rest: 25}]
+    save(garden, test.id, *left, day=SECOND_DAY, finish=True)
+    verdict = show_verdict(garden.session, test.lot, today=garden.today).verdict
+    assert verdict is (seen.if_all if rest == "normal" else seen.if_none)
+
+
+def test_the_outlook_is_open_at_first_and_settled_once_every_seed_is_judged(
+    garden: Garden,
+) -> None:
+    test = start(garden, _rare_lot(garden))
+    before = ahead(garden, test.id).outlook
+    assert before is not None
+    assert not before.settled
+    assert before.if_none is not before.if_all
+    judged = ({"replicate": 1, "normal": 25}, {"replicate": 2, "normal": 25})
+    after = ahead(garden, test.id, *judged).outlook
+    assert after is not None
+    assert after.settled
+    assert after.if_none is after.if_all is before.if_all
+
+
+def _rare_lot(garden: Garden) -> str:
+    variety = garden.variety(other_keepers="none", reserve_seeds=20, plants_wanted=20)
+    garden.lot(30, variety_id=variety, origin="self-saved", harvest_year=2015)
+    return garden.lot(600, variety_id=variety, origin="self-saved", harvest_year=2025).code
 
 
 def test_a_lot_wholly_spent_on_its_test_has_no_outlook(garden: Garden) -> None:

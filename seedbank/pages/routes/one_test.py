@@ -108,6 +108,7 @@ def _counting(
         shown=[
             f"counts[{at}].{name}" for at in range(len(test.replicates)) for name in CLASSES
         ] + ["on_date", "why", "finish", "rest_dead"],
+        verdicts=VERDICTS,
         substrata=SUBSTRATA,
         pretreatments=PRETREATMENTS,
     )  # fmt: skip

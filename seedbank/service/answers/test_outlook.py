@@ -2,6 +2,7 @@
 
 from pydantic import Field
 
+from seedbank.science.verdict import Verdict
 from seedbank.service.answers.base import AnswerModel, Source
 from seedbank.service.answers.tests import EvaluationAnswer, InterimAnswer, ReplicateAnswer
 
@@ -9,15 +10,9 @@ from seedbank.service.answers.tests import EvaluationAnswer, InterimAnswer, Repl
 class OutlookAnswer(AnswerModel):
     """Whether counting on can still change what to do with the lot."""
 
-    settled: bool = Field(
-        description="the same is best however the rest turn out", examples=[False]
-    )
-    keep_from: int | None = Field(
-        description="living seeds of those set from which keeping the lot is best; null: none",
-        examples=[18],
-    )
-    living: int = Field(description="normal, hard or fresh so far", examples=[12])
-    text: str = Field(examples=["From 18 living seeds on the lot can be kept another season: …"])
+    settled: bool = Field(description="the same however the rest turn out", examples=[False])
+    if_none: Verdict = Field(description="if none of the rest sprout", examples=["rescue"])
+    if_all: Verdict = Field(description="if all of the rest do", examples=["keep"])
 
 
 class TestOutlookAnswer(AnswerModel):

@@ -1,0 +1,82 @@
+"""Whether counting on can still change what to do with a lot: the verdict at either end."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+
+import numpy as np
+from sqlmodel import Session, col, select
+
+from seedbank.facts.tolerances import tolerance_table
+from seedbank.science.test_evidence import weigh_test
+from seedbank.science.verdict import Verdict
+from seedbank.service.answers.test_outlook import OutlookAnswer
+from seedbank.service.find import row_id
+from seedbank.service.forecast import forecast_of
+from seedbank.service.judge_stock import judge_forecast
+from seedbank.stock.collection import Collection, Tests, day_number, read_collection
+from seedbank.stock.counting import ReplicateTotal
+from seedbank.stock.germination_tests import GerminationTest, TestFilter, find_tests
+from seedbank.stock.lots import Lot
+
+_AHEAD_YEARS = 2.0  # as verdicts look
+
+
+def look_out(
+    session: Session,
+    test: GerminationTest,
+    replicates: Sequence[ReplicateTotal],
+    *,
+    today: date,
+) -> OutlookAnswer | None:
+    """The lot's verdict if none of the seeds still unjudged sprout, and if all of them do.
+
+    None where nothing is left of the lot.
+    """
+    lot = session.get_one(Lot, test.lot_id)
+    fellows = session.exec(select(Lot.id).where(col(Lot.variety_id) == lot.variety_id)).all()
+    collection = read_collection(session, [number for number in fellows if number])
+    at = int(np.flatnonzero(collection.lot_id == row_id(lot.id))[0])
+    others = find_tests(session, TestFilter(lot_id=row_id(lot.id), is_open=True), limit=2).items
+    still_open = any(other.id != test.id for other in others)
+    ends = []
+    for all_sprout in (False, True):
+        known = _with_test(collection, at, test, replicates, all_sprout, still_open)
+        seen = forecast_of(session, known, today=today, ahead_years=_AHEAD_YEARS)
+        verdict = judge_forecast(seen).verdicts.verdict(at)
+        if verdict is None:
+            return None
+        ends.append(verdict)
+    return _told(ends[0], ends[1])
+
+
+def _with_test(
+    collection: Collection,
+    at: int,
+    test: GerminationTest,
+    replicates: Sequence[ReplicateTotal],
+    all_sprout: bool,
+    still_open: bool,
+) -> Collection:
+    """The collection with the test finished: every seed still unjudged dead, or a seedling."""
+    rest = [one.unjudged if all_sprout else 0 for one in replicates]
+    viable = [one.judged.viable + more for one, more in zip(replicates, rest, strict=True)]
+    normal = sum(one.judged.normal for one in replicates) + sum(rest)
+    worth = weigh_test(viable, [one.seeds_set for one in replicates], tolerance_table())
+    tests = collection.tests
+    place = int(np.searchsorted(tests.lot, at, side="right"))
+    added = Tests(
+        lot=np.insert(tests.lot, place, at),
+        day=np.insert(tests.day, place, day_number(test.started_on)),
+        normal=np.insert(tests.normal, place, normal),
+        viable=np.insert(tests.viable, place, worth.viable),
+        seeds=np.insert(tests.seeds, place, worth.seeds),
+        correlation=np.insert(tests.correlation, place, worth.correlation),
+    )
+    being_tested = collection.open_test.copy()
+    being_tested[at] = still_open
+    return replace(collection, tests=added, open_test=being_tested)
+
+
+def _told(if_none: Verdict, if_all: Verdict) -> OutlookAnswer:
+    return OutlookAnswer(settled=if_none is if_all, if_none=if_none, if_all=if_all)
