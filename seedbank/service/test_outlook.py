@@ -39,15 +39,15 @@ def look_out(
     at = int(np.flatnonzero(collection.lot_id == row_id(lot.id))[0])
     others = find_tests(session, TestFilter(lot_id=row_id(lot.id), is_open=True), limit=2).items
     still_open = any(other.id != test.id for other in others)
-    ends = []
-    for all_sprout in (False, True):
+    ends: list[Verdict] = []
+    for all_sprout in (False, True) if any(one.unjudged for one in replicates) else (True,):
         known = _with_test(collection, at, test, replicates, all_sprout, still_open)
         seen = forecast_of(session, known, today=today, ahead_years=_AHEAD_YEARS)
         verdict = judge_forecast(seen).verdicts.verdict(at)
         if verdict is None:
             return None
         ends.append(verdict)
-    return _told(ends[0], ends[1])
+    return _told(ends[0], ends[-1])
 
 
 def _with_test(
