@@ -40,7 +40,7 @@ from seedbank.service.sowing_setting import settle
 from seedbank.stock.collection import KEEPERS
 from seedbank.stock.kinds import Kind
 from seedbank.stock.lots import Lot
-from seedbank.stock.stamps import garden_stamp
+from seedbank.stock.stamps import alive_stamp
 from seedbank.stock.varieties import Breeding, OtherKeepers, Variety
 
 # Our choices.
@@ -75,7 +75,7 @@ class _Wanted:
         return {share.lot: share.seeds for share in lots if share.seeds}
 
 
-_Advised = tuple[VarietySowingAdviceAnswer | None, str]
+_Advised = tuple[Garden, VarietySowingAdviceAnswer | None, str]
 # Seed taken from one variety changes nothing for the others, so advice is kept variety by variety.
 _ADVISED: Kept[_Advised] = Kept(most=2000)
 
@@ -113,7 +113,8 @@ def _wanted(session: Session, today: date) -> list[_Wanted]:
     ]
     stocks = read_stocks(session, wanted, today, today=today)
     garden = learn_garden(session, today=today)
-    stamp = (today, *garden_stamp(session))
+    # Each answer is kept beside its garden, so no other garden can come to have that one's id.
+    stamp = (today, id(garden), *alive_stamp(session))
 
     def advised(stock: VarietyStock) -> _Advised:
         held = tuple((lot.held.seeds, lot.held.seeds_se) for lot in stock.lots)
@@ -126,7 +127,8 @@ def _wanted(session: Session, today: date) -> list[_Wanted]:
 
     found = {number: advised(stock) for number, stock in stocks.items()}
     return [
-        _Wanted(variety, kind, *found.get(row_id(variety.id), (None, ""))) for variety, kind in rows
+        _Wanted(variety, kind, *found.get(row_id(variety.id), (garden, None, ""))[1:])
+        for variety, kind in rows
     ]
 
 
@@ -136,14 +138,14 @@ def _advise(stock: VarietyStock, garden: Garden, today: date) -> _Advised:
     try:
         advice = advise_from(stock, setting, garden)
     except Conflict as fault:
-        return None, fault.message
+        return garden, None, fault.message
     lacking = ""
     if not advice.enough:
         lacking = (
             f"What may be sown gives {variety.plants_wanted} plants with a chance of only "
             f"{chance_words(advice.chance_of_enough.pct / 100.0)}."
         )
-    return advice, lacking
+    return garden, advice, lacking
 
 
 def _to_sow(one: _Wanted, advice: VarietySowingAdviceAnswer) -> ToSowAnswer:
