@@ -12,6 +12,7 @@ from typing import Any
 
 from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
+from fastapi.params import Body
 
 from seedbank.api.document_links import add_links
 from seedbank.api.preconditions import HEADER_SCHEMAS
@@ -112,6 +113,10 @@ def _keep_examples(document: dict[str, Any]) -> None:
     for route in each_route():
         for method in route.methods or ():
             operation = document["paths"][route.path][method.lower()]
+            asked = operation.get("requestBody", {}).get("content", {}).get("application/json", {})
+            form = route.body_field.field_info if route.body_field is not None else None
+            if "examples" in asked and isinstance(form, Body):
+                asked["examples"] = form.openapi_examples
             for status, told in route.responses.items():
                 for media, content in told.get("content", {}).items():
                     if "example" in content:
