@@ -10,7 +10,12 @@ def test_the_page_says_what_how_much_where_and_how_alive_it_is(visitor: Visitor)
     assert page.status == 200
     assert page.soup.h1 is not None
     assert "Yaffelby Thimble" in page.soup.h1.text
-    for said in ("152 seeds, 38 g", "Kept in: fridge, sealed jars", "harvested 7 Sept 2020", "% alive"):
+    for said in (
+        "152 seeds, 38 g",
+        "Kept in: fridge, sealed jars",
+        "harvested 7 Sept 2020",
+        "% alive",
+    ):
         assert said in page.text
     assert "saved here" in page.text
     assert len(page.soup.select("ul.pedigree li")) == 2

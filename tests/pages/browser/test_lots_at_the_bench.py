@@ -1,0 +1,40 @@
+"""Lots found, given away and taken in, in a browser with script."""
+
+from playwright.sync_api import expect
+
+from tests.pages.browser.conftest import Bench
+
+
+def test_a_lot_is_found_while_typing_and_seed_given_away_is_put_back(bench: Bench) -> None:
+    page = bench.page
+    bench.open("/find")
+    page.get_by_label("Variety, kind, code or a word").press_sequentially("yaffelby th")
+    expect(page.locator("#answer .sheets > li")).to_have_count(4)
+    bench.shoot("find-while-typing")
+    page.locator("#answer a", has_text="Yaffelby Thimble").nth(1).click()
+    expect(page.get_by_text("PR0K9").first).to_be_visible()
+    bench.press("Give away")
+    page.get_by_label("Seeds", exact=True).press_sequentially("150")
+    expect(page.locator("#answer")).to_contain_text("that leaves 2")
+    bench.shoot("give-away")
+    bench.press("Give away")
+    expect(page.locator(".done")).to_contain_text("150 seeds given away")
+    bench.shoot("given-away")
+    page.locator(".done button").click()
+    expect(page.locator(".done")).to_contain_text("150 seeds put back")
+    expect(page.locator(".number")).to_contain_text("152 seeds")
+
+
+def test_a_packet_is_taken_in_with_its_kinds_varieties_offered(bench: Bench) -> None:
+    page = bench.page
+    bench.open("/take-in")
+    page.get_by_label("Kind of plant").fill("carrot")
+    page.get_by_label("Variety", exact=True).focus()
+    expect(page.locator("#varieties option")).to_have_count(2)  # the demonstration's carrots
+    page.get_by_label("Variety", exact=True).fill("Dusk Finger")
+    page.get_by_label("Year of harvest").fill("2026")
+    page.get_by_label("Seeds", exact=True).fill("300")
+    bench.press("Take it in")
+    expect(page.locator(".done")).to_contain_text("300 seeds came in")
+    expect(page.get_by_role("link", name="Print its label")).to_be_visible()
+    bench.shoot("taken-in")
