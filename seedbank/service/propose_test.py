@@ -113,7 +113,7 @@ def _proposal(advice: TestAdviceAnswer, replicates: list[int], smallest: int | N
         return f"No test pays for the seed it would use up. {left}"
     said = f"Set {advice.seeds} seeds"
     if len(replicates) > 1:
-        said += f" in {len(replicates)} parts, so that a bad part shows"
+        said += f" in {len(replicates)} replicates, so that a bad one shows"
     said += "."
     if smallest is not None and smallest < advice.seeds:
         said += f" If you would rather keep seed, {smallest} is the fewest that still tells enough."
@@ -131,7 +131,8 @@ def _direction(one: Remedy) -> str:
     if one.kind is RemedyKind.SOAK and one.hours:
         return f"Soak it in water for {one.hours:g} hours first."
     if one.kind is RemedyKind.TEMPERATURE and one.temperatures_c:
-        return f"Test it at {_degrees(one)}."
+        best = "It is best tested at" if printed.startswith("prefer") else "Test it at"
+        return f"{best} {_degrees(one)}."
     return _SAID.get(one.kind) or printed[:1].upper() + printed[1:] + "."
 
 

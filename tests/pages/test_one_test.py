@@ -89,7 +89,7 @@ def test_a_second_visit_that_day_corrects_and_asks_why(visitor: Visitor) -> None
         visitor.get(OPEN), OPEN, {"counts[1].normal": 2, "why": f"stub {hostile}"}
     )
     assert right.status == 200
-    assert f"Part 2 corrected: stub {hostile}." in right.text
+    assert f"Replicate 2 corrected: stub {hostile}." in right.text
     assert not right.soup.select("main script")
 
 
@@ -119,7 +119,7 @@ def test_finishing_needs_every_seed_judged_or_said_to_be_dead(visitor: Visitor) 
     )
     assert (done.status, done.address) == (200, OPEN)
     assert "What it changes" in done.text
-    assert "The parts agree" in done.text
+    assert "The replicates agree" in done.text
     assert done.soup.select('a[href="/lot/7HR4M/sow"]')
     again = visitor.send_fields(page, OPEN, {"counts[1].normal": 1})
     assert again.status in (409, 422)

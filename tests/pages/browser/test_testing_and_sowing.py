@@ -10,7 +10,7 @@ OPEN = "/test/130"  # 3 and 6 seeds still to judge
 def test_the_interval_narrows_as_seedlings_are_counted_and_the_test_is_read(bench: Bench) -> None:
     bench.open(OPEN)
     page = bench.page
-    part = page.get_by_role("group", name="Part 2")
+    part = page.get_by_role("group", name="Replicate 2")
     before = page.inner_text("#glance")
     for _ in range(3):
         part.get_by_role("button", name="Normal: one more", exact=True).click()
@@ -55,13 +55,13 @@ def test_the_answer_changes_at_once_and_one_tap_records_the_sowing(bench: Bench)
 def test_a_test_is_counted_and_a_sowing_recorded_without_script(plain_bench: Bench) -> None:
     plain_bench.open(OPEN)
     page = plain_bench.page
-    part = page.get_by_role("group", name="Part 2")
+    part = page.get_by_role("group", name="Replicate 2")
     for seeds in ("1", "2"):
         part.get_by_role("button", name="Normal: one more", exact=True).click()
         expect(part.get_by_role("textbox", name="Normal", exact=True)).to_have_value(seeds)
     part.get_by_role("textbox", name="Normal", exact=True).press("Enter")
     expect(page.locator(".done")).to_be_visible()
-    expect(page.get_by_role("group", name="Part 2")).to_contain_text("4 of 10 still to judge")
+    expect(page.get_by_role("group", name="Replicate 2")).to_contain_text("4 of 10 still to judge")
     plain_bench.open("/lot/7HR4M/sow")
     page.get_by_label("Plants wanted").fill("8")
     plain_bench.press("Ask again")
