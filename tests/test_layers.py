@@ -39,6 +39,7 @@ CARRIERS = {"fastapi", "starlette", "uvicorn", "typer", "rich", "click"}
 OUTER = {"api", "pages", "server", "cli"}
 # The words a request may use and the ways it may be wrong; nothing here reads or writes rows.
 VOCABULARY = {
+    "seedbank.stock.database_faults": None,  # what ails a database that fails
     "seedbank.stock.errors": None,  # all of it: faults, told as problems or on stderr
     "seedbank.stock.queries": None,  # what a page of rows is, and where the next begins
     "seedbank.stock.access_tokens": {"Holder", "Rights"},

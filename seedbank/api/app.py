@@ -8,10 +8,11 @@ from fastapi import Depends, FastAPI
 from fastapi.routing import APIRoute
 
 from seedbank import __version__
+from seedbank.api.addresses import each_route
 from seedbank.api.document import document_with
 from seedbank.api.problems import install_problems
 from seedbank.api.query_names import plain_address
-from seedbank.api.routes import ROUTERS, each_route
+from seedbank.api.routes import ROUTERS
 from seedbank.service.once import forget_answers
 from seedbank.service.open_collection import open_collection
 from seedbank.service.scheduled_backups import Schedule, backups_running

@@ -14,10 +14,10 @@ from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 from fastapi.params import Body
 
+from seedbank.api.addresses import each_route
 from seedbank.api.document_links import add_links
 from seedbank.api.preconditions import HEADER_SCHEMAS
 from seedbank.api.problems import Problem
-from seedbank.api.routes import each_route
 
 _SERVERS = [{"url": "/", "description": "Where this document came from."}]
 _CONTACT = {"name": "Whoever keeps this collection"}  # every gardener runs a service of their own

@@ -11,6 +11,7 @@ from sqlalchemy import CheckConstraint, ColumnElement, UniqueConstraint, case, f
 from sqlalchemy.orm import aliased
 from sqlmodel import Field, Session, SQLModel, col
 
+from seedbank.stock.amounts import check_amounts
 from seedbank.stock.base import UtcDateTime, unique_where, word
 from seedbank.stock.errors import BadValue, CannotReverse, Missing, Overdrawn, WrongSign
 from seedbank.stock.lots import Lot
@@ -96,7 +97,7 @@ def book(
     Nothing is changed when it raises.
     """
     _check_sign(reason, seeds)
-    _check_amounts(seeds_se, grams, thousand_seed_weight_g)
+    check_amounts(seeds_se, grams, thousand_seed_weight_g)
     return _append(
         session,
         _lock_last(session, lot_id),
@@ -268,15 +269,6 @@ def _check_sign(reason: MovementReason, seeds: int) -> None:
         raise WrongSign(reason, seeds, f"seed {reason} comes in: book 1 seed or more")
     if reason in _GOES_OUT and seeds >= 0:
         raise WrongSign(reason, seeds, f"seed {reason} goes out: book -1 seed or fewer")
-
-
-def _check_amounts(seeds_se: float, grams: float | None, weight: float | None) -> None:
-    if not (0 <= seeds_se < math.inf):
-        raise BadValue("seeds_se", seeds_se, "give a standard error of 0 or more")
-    if grams is not None and not (0 <= grams < math.inf):
-        raise BadValue("grams", grams, "give a weight of 0 g or more, whichever way it moves")
-    if weight is not None and not (0 < weight < math.inf):
-        raise BadValue("thousand_seed_weight_g", weight, "give a weight above 0 g")
 
 
 def _check_reversible(session: Session, movement: Movement, movement_id: int) -> None:

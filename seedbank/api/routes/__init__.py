@@ -1,9 +1,5 @@
 """The routers, one a resource; a new one is added to this list."""
 
-from collections.abc import Iterator
-
-from fastapi.routing import APIRoute
-
 from seedbank.api.routes import (
     access,
     advice,
@@ -56,10 +52,4 @@ ROUTERS = (
 )
 
 
-def each_route() -> Iterator[APIRoute]:
-    """Every address and method the API takes, router by router."""
-    for router in ROUTERS:
-        yield from (route for route in router.routes if isinstance(route, APIRoute))
-
-
-__all__ = ["ROUTERS", "each_route"]
+__all__ = ["ROUTERS"]
