@@ -65,3 +65,7 @@ def test_a_code_of_no_lot_is_not_found(visitor: Visitor) -> None:
     assert page.status == 422
     assert "Read the code on the packet again" in page.text
     assert visitor.get("/lot/PR0K9?movement=999").status == 404
+
+
+def test_a_packet_of_a_variety_with_other_lots_is_not_called_its_first(visitor: Visitor) -> None:
+    assert "the first lot of" not in visitor.get("/lot/PR0K9?movement=1").text

@@ -20,7 +20,8 @@ def test_a_packet_of_a_new_variety_goes_to_its_lot_and_offers_its_label(visitor:
     assert "Dusk Finger" in done.soup.h1.text
     assert "300 seeds came in" in done.text
     code = done.address.removeprefix("/lot/")
-    label = done.soup.select("div.done a")[0]
+    assert "the first lot of Dusk Finger here" in done.text
+    label = done.soup.select("div.done a")[-1]
     assert (label.text, label["href"]) == ("Print its label", f"/labels?lot={code}")
     again = visitor.get("/take-in?kind=carrot")
     known = {one["value"] for one in again.soup.select("#varieties option")}

@@ -18,12 +18,13 @@ from seedbank.service.find_lots import near_lots
 from seedbank.service.list_changes import list_changes, show_change
 from seedbank.service.list_verdicts import show_verdict
 from seedbank.service.show_drift import show_drift
-from seedbank.service.show_lots import show_lot, show_stays
+from seedbank.service.show_lots import list_lots, show_lot, show_stays
 from seedbank.service.show_sowings import list_sowings
 from seedbank.service.show_tests import list_tests
 from seedbank.service.show_viability import show_viability
 from seedbank.stock.errors import MisreadCode
 from seedbank.stock.germination_tests import TestFilter
+from seedbank.stock.lot_search import LotFilter
 from seedbank.stock.sowings import SowingFilter
 
 router = page_router()
@@ -60,6 +61,7 @@ def _page(desk: Desk, lot: LotAnswer, movement: int | None) -> Response:
         "lot.html",
         lot=lot,
         done=None if movement is None else show_change(session, code, movement),
+        alone=movement == 1 and _is_alone(desk, lot),
         verdict=verdict,
         life=life,
         stays=show_stays(session, code).items,
@@ -78,3 +80,9 @@ def _page(desk: Desk, lot: LotAnswer, movement: int | None) -> Response:
         moved=MOVED,
         sources=distinct([*verdict.sources, *life.sources, *lot.sources]),
     )
+
+
+def _is_alone(desk: Desk, lot: LotAnswer) -> bool:
+    """Whether it is the only lot of its variety, which may have been added by a slip of the pen."""
+    fellows = LotFilter(variety_id=lot.variety.id)
+    return len(list_lots(desk.session, fellows, after=None, limit=2, today=desk.today).items) == 1
