@@ -50,18 +50,22 @@ def _said(answers: list[DescriptorsAnswer]) -> list[str]:
     return list(dict.fromkeys([*notes, *told]))
 
 
-def take_in_file(file: Path, *, database: str | None, json: bool) -> None:
+def take_in_file(file: Path, *, database: str | None, dry_run: bool, json: bool) -> None:
     """Make lots of a file of records. Raises ImportRefused."""
     with opened(settings_for(database)) as collection, file.open("rb") as brought:
         taken = import_records(
             collection.session,
             brought,
             name=file.name,
+            dry_run=dry_run,
             today=collection.today,
             now=collection.now,
         )
     if json:
         print(TypeAdapter(RecordsTakenIn).dump_json(taken, indent=2).decode())
+        return
+    if dry_run:
+        screen().print(f"Could be taken in from {file}: {len(taken.lots)} lots, nothing was kept.")
         return
     for lot in taken.lots:
         screen().print(f"Lot {lot.code}: {lot.variety.name} ({lot.variety.kind}), from {lot.donor}")

@@ -11,7 +11,7 @@ from seedbank.cli.screen import bar, screen, table
 from seedbank.service.import_archive import ArchiveReport, import_archive
 
 DryRunOption = Annotated[
-    bool, typer.Option("--dry-run", help="Only see whether an archive could be taken in.")
+    bool, typer.Option("--dry-run", help="Only see whether it could be taken in; keep nothing.")
 ]
 
 

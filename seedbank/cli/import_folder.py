@@ -11,6 +11,7 @@ from seedbank.cli.descriptors import take_in_file
 from seedbank.cli.failures import refuse
 from seedbank.cli.import_archive import DryRunOption, take_in_archive
 from seedbank.cli.screen import bar, screen, table
+from seedbank.service.dry_run import tried
 from seedbank.service.import_collection import ImportReport, import_collection
 
 
@@ -28,21 +29,22 @@ def run(
 ) -> None:
     """Take in a collection written down in CSV files, all of it or nothing."""
     if folder.is_file() and folder.suffix.lower() == ".csv":
-        take_in_file(folder, database=database, json=json)
+        take_in_file(folder, database=database, dry_run=dry_run, json=json)
         return
     if folder.is_file():
         take_in_archive(folder, database=database, dry_run=dry_run, json=json)
         return
     if not folder.is_dir():
         raise refuse("folder", str(folder), "Name a folder of CSV files.")
-    if dry_run:
-        raise refuse("dry-run", str(folder), "Name an archive: a folder is taken in or refused.")
-    with opened(settings_for(database)) as collection:
+    with (
+        opened(settings_for(database)) as collection,
+        tried(collection.session, dry_run=dry_run),
+    ):
         report = take_in(collection, folder)
     if json:
         print(TypeAdapter(ImportReport).dump_json(report, indent=2).decode())
         return
-    screen().print(f"Taken in from {folder}:")
+    screen().print(f"{'Could be taken in' if dry_run else 'Taken in'} from {folder}:")
     show_report(report)
 
 

@@ -13,6 +13,7 @@ from sqlmodel import Session
 from seedbank.service.answers.descriptors import RecordsTakenIn
 from seedbank.service.archive_cells import guarded, unguarded
 from seedbank.service.descriptor_rules import check_value, descriptors
+from seedbank.service.dry_run import tried
 from seedbank.service.errors import Conflict, Refused
 from seedbank.service.forms.descriptors import MOST_RECORDS, RecordsArrival
 from seedbank.service.import_problems import Problems
@@ -67,12 +68,23 @@ def read_records(brought: IO[bytes], name: str) -> tuple[list[dict[str, str]], l
 
 
 def import_records(
-    session: Session, brought: IO[bytes], *, name: str, today: date, now: datetime
+    session: Session,
+    brought: IO[bytes],
+    *,
+    name: str,
+    dry_run: bool = False,
+    today: date,
+    now: datetime,
 ) -> RecordsTakenIn:
-    """Take in a file of records, all or none. Raises ImportRefused, by line."""
+    """Take in a file of records, all or none; with ``dry_run`` only see if it could be.
+
+    Raises ImportRefused, by line.
+    """
     records, lines = read_records(brought, name)
     try:
-        return take_in_records(session, RecordsArrival(records=records), today=today, now=now)
+        with tried(session, dry_run=dry_run):
+            form = RecordsArrival(records=records)
+            return take_in_records(session, form, today=today, now=now)
     except (Refused, Conflict) as fault:
         number, _, field = fault.field.removeprefix("records[").partition("].")
         problems = Problems()

@@ -19,7 +19,7 @@ from sqlalchemy import Table
 from sqlmodel import Session
 
 from seedbank import __version__
-from seedbank.service.archive_cells import cell_of, guarded
+from seedbank.service.archive_cells import cell_writer, guarded
 from seedbank.service.archive_columns import dictionary_rows, specs_of
 from seedbank.stock.whole import (
     LEFT_OUT,
@@ -90,8 +90,9 @@ def export_collection(session: Session, out: IO[bytes], *, now: datetime) -> Man
 def _table_rows(session: Session, table: Table) -> Iterable[Sequence[str]]:
     specs = specs_of(table)
     yield [spec.name for spec in specs]
+    writers = [cell_writer(spec) for spec in specs]
     for row in read_rows(session, table):
-        yield [cell_of(value, spec) for value, spec in zip(row, specs, strict=True)]
+        yield ["" if one is None else write(one) for one, write in zip(row, writers, strict=True)]
 
 
 def _write(archive: ZipFile, name: str, table: str, rows: Iterable[Sequence[str]]) -> FileEntry:

@@ -14,11 +14,11 @@ from sqlmodel import Session
 from seedbank.service.archive_cells import value_of
 from seedbank.service.archive_columns import ColumnSpec, specs_of
 from seedbank.service.archive_guard import ArchiveRefused, opened_archive, refuse
+from seedbank.service.dry_run import tried
 from seedbank.service.edit_kinds import add_packaged_kinds
 from seedbank.service.errors import Conflict
 from seedbank.service.export_archive import FileEntry, Manifest
 from seedbank.service.import_problems import ImportProblem
-from seedbank.service.transaction import transaction
 from seedbank.stock.whole import (
     RowRefused,
     clear_packaged_kinds,
@@ -46,10 +46,6 @@ class ArchiveReport:
     dry_run: bool
 
 
-class _DryRunError(Exception):
-    """Leaves the transaction without keeping anything."""
-
-
 def import_archive(
     session: Session,
     brought: IO[bytes],
@@ -63,14 +59,8 @@ def import_archive(
     Raises Conflict: the collection isn't empty. ArchiveRefused: what is wrong, by file and line;
     nothing is changed.
     """
-    with opened_archive(brought, name) as (archive, manifest):
-        try:
-            with transaction(session):
-                _take_in(session, archive, manifest, on_progress or (lambda *_: None))
-                if dry_run:
-                    raise _DryRunError
-        except _DryRunError:
-            pass
+    with opened_archive(brought, name) as (archive, manifest), tried(session, dry_run=dry_run):
+        _take_in(session, archive, manifest, on_progress or (lambda *_: None))
     return ArchiveReport(
         rows={entry.table: entry.rows for entry in manifest.files if entry.table},
         schema_revision=manifest.schema_revision,

@@ -17,6 +17,8 @@ def test_lots_are_told_in_a_file_and_taken_in_elsewhere(
     again = type_in("descriptors", "6X3K8", "--out", file, "--database", demo)
     assert again.code == 2
     other = tmp_path / "other.sqlite"
+    dry = type_in("import", file, "--database", other, "--dry-run")
+    assert "nothing was kept" in " ".join(dry.out.split())
     taken = type_in("import", file, "--database", other)
     assert taken.code == 0, taken.err
     assert "(parsnip), from another keeper, 6X3K8" in taken.out.replace("\n", " ")

@@ -12,6 +12,15 @@ def test_a_folder_is_taken_in_and_counted(type_in, tmp_path: Path) -> None:
     assert json.loads(said.out)["lots"] == len(lots) - 1
 
 
+def test_a_dry_run_of_a_folder_counts_the_same_and_keeps_nothing(type_in, tmp_path: Path) -> None:
+    own = ("--database", tmp_path / "own.sqlite", "--json")
+    dry = type_in("import", DEMO, "--dry-run", *own)
+    assert dry.code == 0, dry.err
+    real = type_in("import", DEMO, *own)  # would be refused, had anything been kept
+    assert real.code == 0, real.err
+    assert json.loads(real.out) == json.loads(dry.out)
+
+
 def test_a_wrong_cell_is_named_by_file_line_and_column_and_nothing_is_taken_in(
     type_in, tmp_path: Path
 ) -> None:
