@@ -252,3 +252,28 @@ def test_the_record_says_calibration_in_words_with_its_uncertainty(visitor: Visi
     worst = page.soup.select("main .sheets > li > a[href^='/sowing/']")
     assert 1 <= len(worst) <= 8
     assert page.soup.select("main figure table")
+
+
+def test_what_must_not_flower_is_said_to_be_cut_and_then_endangers_nothing(
+    visitor: Visitor,
+) -> None:
+    page = visitor.get("/flowering")
+    assert "Cut or pull Crakemoor Rainrib (chard) at Top Garth before 5 Jun." in page.text
+    [form] = [f for f in page.soup.select('form[action$="/cut"]') if "Crakemoor Rainrib" in f.text]
+    cut = visitor.send(page, str(form["action"]))
+    assert "Cut or pull Crakemoor Rainrib" not in cut.text
+    assert "Must not flower (1)" in cut.text
+    again = visitor.send(cut, str(form["action"]).replace("/cut", "/stands"))
+    assert "Must not flower (2)" in again.text
+
+
+def test_a_wild_relative_is_noted_and_a_fault_told_beside_its_field(visitor: Visitor) -> None:
+    page = visitor.get("/flowering")
+    wild = {"kind": "beet", "what": "wild", "site_id": 2, "distance_m": 40, "notes": HOSTILE}
+    noted = visitor.send(page, "/flowering", **wild)
+    assert (noted.status, noted.address) == (200, "/flowering")
+    assert "Wild, 40 m from " in noted.text
+    assert HOSTILE in noted.text
+    own = visitor.send(noted, "/flowering", kind="beet", what="self-sown", distance_m=40)
+    assert own.status == 422
+    assert own.soup.select_one("#distance_m-error") is not None

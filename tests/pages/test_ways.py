@@ -33,6 +33,7 @@ TASKS = {
     "see a variety": ("/variety/#", ""),
     "begin a seed crop": ("/variety/#/grow", "/variety/#/grow"),
     "record a seed crop": ("/crop/#", "/crop/#/plants"),
+    "say that something is cut": ("/flowering", "/flowering/#/cut"),
     "see how well I judge": ("/record", ""),
     "print labels": ("/labels", ""),
     "print lists": ("/lists", ""),

@@ -40,6 +40,7 @@ ADDRESSES = [
     "/variety/52/grow",
     "/variety/24/crossing",
     "/crop/58",
+    "/flowering",
     "/supply",
     "/record",
     "/more",
