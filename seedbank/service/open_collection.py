@@ -40,9 +40,13 @@ def open_collection(url: str, *, now: datetime) -> Engine:
                 "%s is being brought up to date; as it was before, it is kept in %s", file, kept
             )
 
-    upgrade(engine, keep_copy=keep_copy)
-    with session_factory(engine)() as session:
-        add_packaged_kinds(session)
+    try:
+        upgrade(engine, keep_copy=keep_copy)
+        with session_factory(engine)() as session:
+            add_packaged_kinds(session)
+    except BaseException:
+        engine.dispose()  # a database refused is let go of
+        raise
     return engine
 
 
