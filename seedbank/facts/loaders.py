@@ -7,6 +7,7 @@ from types import MappingProxyType
 from seedbank.facts import descriptor_rows as p
 from seedbank.facts import kind_rows as k
 from seedbank.facts import storage_rows as s
+from seedbank.facts import written_rows as w
 from seedbank.facts.tables import load_rows
 
 
@@ -200,6 +201,11 @@ def passport_codes() -> tuple[p.DescriptorCodeRow, ...]:
     return load_rows("passport_codes", p.DescriptorCodeRow)
 
 
+@cache
+def written_amounts() -> tuple[w.WrittenAmountRow, ...]:
+    return load_rows("written_amounts", w.WrittenAmountRow)
+
+
 LOADERS: Mapping[str, Callable[[], tuple[object, ...]]] = MappingProxyType(
     {
         "kinds": kinds,
@@ -240,6 +246,7 @@ LOADERS: Mapping[str, Callable[[], tuple[object, ...]]] = MappingProxyType(
         "published_checks": published_checks,
         "passport_descriptors": passport_descriptors,
         "passport_codes": passport_codes,
+        "written_amounts": written_amounts,
     }
 )
 """Every packaged table by the name of its file."""

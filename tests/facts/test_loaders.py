@@ -26,6 +26,7 @@ OUR_TABLES = {
     "wild_and_field_relatives",
     "passport_descriptors",
     "passport_codes",
+    "written_amounts",
 }
 
 
