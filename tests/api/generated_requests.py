@@ -1,7 +1,8 @@
 """Requests made up from the OpenAPI document by Schemathesis, each answer put to all its checks.
 
-What no document can say is done here, as a client would: a key is fresh for each new request, and
-half of all changes come from one who has just read the thing (If-Match ``*``).
+What no document can say is done here, as a client would: a key is fresh for each new request, half
+of all changes come from one who has just read the thing (If-Match ``*``), seed is counted or
+weighed, not both, and most of what is named is there.
 """
 
 import itertools
@@ -22,11 +23,15 @@ from schemathesis.engine.recorder import ScenarioRecorder
 from schemathesis.generation import GenerationMode
 
 from seedbank.api.app import create_app
+from seedbank.service.access import make_token
 from seedbank.service.import_collection import import_collection
 from seedbank.settings import Settings
+from seedbank.stock.access_tokens import Rights
 
 DEMO = Path(__file__).parents[2] / "demo_data"
 TODAY = date(2027, 3, 1)
+Json = dict[str, Any]
+NOW = datetime(2027, 2, 20, 12, tzinfo=UTC)
 SEED = 20270301
 _REFUSED_FOR = "X-Test-Refused-For"
 
@@ -114,6 +119,9 @@ def before_call(_context: Any, case: schemathesis.Case, _kwargs: Any) -> None:
             headers["idempotency-key"] = f"made-up-{number}"
         if "if-match" in headers and number % 2:
             headers["if-match"] = "*"
+        amount = case.body.get("amount") if isinstance(case.body, dict) else None
+        if isinstance(amount, dict) and ("seeds" in amount) == ("grams" in amount):
+            case.body["amount"] = {"seeds": amount.get("seeds") or 2}
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +156,9 @@ def demo_app(folder: Path) -> FastAPI:
     """The application on a copy of the demonstration garden, telling why it refuses a shape."""
     app = _server(folder / "demo.db")
     with app.state.wiring.writing() as session:
-        import_collection(session, DEMO, datetime(2027, 2, 20, 12, tzinfo=UTC))
+        import_collection(session, DEMO, NOW)
+        for name in ("tablet", "telephone", "neighbour"):
+            make_token(session, name, Rights.READER, now=NOW)
         session.commit()
     return _telling(app)
 
@@ -186,15 +196,88 @@ def small_app(folder: Path) -> FastAPI:
     return _telling(app)
 
 
+_PLACES = {
+    "lots": ["path.code", "query.lot", "body.lot"],
+    "kinds": ["path.slug", "query.kind", "body.kind"],
+    "varieties": ["query.variety", "body.variety_id"],
+    "sites": ["query.site", "body.site_id", "path.other"],
+    "places": ["body.place_id"],
+    "few": [
+        "path.serial", "body.counts[*].replicate", "body.counts[*].normal",
+        "body.counts[*].abnormal", "body.counts[*].hard", "body.counts[*].fresh",
+        "body.counts[*].dead", "body.seeds_sown", "body.replicates[*]", "body.amount.seeds",
+        "body.units_lost", "body.units_emerged",
+    ],
+    "days": ["body.on_date", "body.started_on", "body.sown_on", "body.harvested_on"],
+    "days to come": [
+        "query.sow_on", "body.finished_on", "body.first_count_due", "body.final_count_due",
+    ],
+}  # fmt: skip
+
+
+def _known(app: FastAPI, *, linked: bool) -> Json:
+    """What a client knows of this garden besides the document: what there is, and the day.
+
+    ``linked``: addresses come from the answers before.
+    """
+    words: dict[str, list[Any]] = {
+        "few": [2, 1, 3],
+        "days": [f"2027-02-{day:02}" for day in (20, *range(1, 29))],
+        "days to come": [f"2027-{month:02}-{day:02}" for month in (3, 4) for day in (1, 20)],
+        "kinds": ["carrot", "lettuce", "parsnip"],
+    }
+    of_paths = []
+    with TestClient(app) as client:
+        for path in app.openapi()["paths"]:
+            collection, _, shown = path[1:].partition("/")
+            if shown not in ("{id}", "{code}", "{slug}") or collection == "kinds":
+                continue
+            name = shown.strip("{}")
+            found = client.get(f"/{collection}", params={"open": True}).json()
+            if "items" not in found:  # not all are open or closed
+                found = client.get(f"/{collection}").json()
+            items = [one for one in found.get("items", ()) if _has_seed(one)]
+            words[collection] = [one[name] for one in items] or [1]
+            of_paths.append(
+                {
+                    "include-path-regex": f"^/{collection}/",
+                    "parameters": {f"path.{name}": _bound(collection)},
+                }
+            )
+    return {
+        "dictionaries": {name: {"values": values} for name, values in words.items()},
+        "parameters": {
+            where: _bound(name)
+            for name, places in _PLACES.items()
+            for where in places
+            if not (linked and where.startswith("path."))
+        },
+        "operations": [] if linked else of_paths,
+    }
+
+
+def _has_seed(thing: Json) -> bool:
+    held = thing.get("amount")
+    return not isinstance(held, dict) or held["seeds"] > 20
+
+
+def _bound(name: str) -> Json:
+    return {"dictionary": name, "probability": 0.7}
+
+
 def run(app: FastAPI, phases: dict[str, int | None], *, solving: bool | None) -> Told:
     """Ask what ``phases`` name of what solves for a plan, of what doesn't, or of both (None)."""
-    settings = {
+    settings: Json = {
         name: {"enabled": name in phases}
         | ({"generation": {"max-examples": phases[name]}} if phases.get(name) else {})
         for name in ("examples", "coverage", "fuzzing", "stateful")
     }
+    if "stateful" in phases:  # a broken request leads nowhere; they are made in the other phases
+        settings["stateful"]["generation"]["mode"] = "positive"
+        settings["stateful"]["max-steps"] = 10
     config = SchemathesisConfig.from_dict(
-        {
+        _known(app, linked="stateful" in phases)
+        | {
             "seed": SEED,
             "generation": {"deterministic": True, "database": "none", "no-shrink": True},
             "checks": {
