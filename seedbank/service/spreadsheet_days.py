@@ -1,0 +1,240 @@
+"""Days and years as people write them: ``12/3/2019``, ``2019?``, ``'19``, ``spring 2018``.
+
+Whether the day or the month comes first is decided by a whole column: one cell such as 25/12/2018
+settles it for all. Where none does, the writer is asked.
+"""
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+from typing import Final
+
+from seedbank.service.forms.base import EARLIEST
+from seedbank.service.spreadsheet_cells import Sure, plain_form, quoted
+
+
+class DayOrder(StrEnum):
+    """What comes first in a date written in numbers."""
+
+    DAY_FIRST = "day-first"
+    MONTH_FIRST = "month-first"
+
+
+_MONTHS: Final = (
+    "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec",
+)  # fmt: skip
+_MONTH = (
+    r"(?P<month>jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?"
+    r"|sept?(?:ember)?|oct(?:ober)?|nov(?:ember)?|dec(?:ember)?)"
+)
+# The middle of each season of the northern half of the world; its writer may say otherwise.
+_SEASONS: Final = {"spring": 4, "summer": 7, "autumn": 10, "fall": 10, "winter": 1}
+_CENTURY = r"(?:18|19|20|21)\d\d"
+_YEAR = rf"(?P<year>{_CENTURY}|'\d\d)"
+_LATE = r"(?:early|mid|late|end of|start of|beginning of)[ -]"
+_NUMBERS = re.compile(r"(\d{1,2})([/.-])(\d{1,2})\2(\d{4}|\d{2})")
+_ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[t ]\d{1,2}:\d\d(?::\d\d(?:\.\d+)?)?)?")
+_DAY_MONTH = re.compile(
+    rf"(?P<day>\d{{1,2}})(?:st|nd|rd|th)?[ -](?:of )?{_MONTH}\.?,?[ -](?P<year>{_CENTURY}|'?\d\d)"
+)
+_MONTH_DAY = re.compile(rf"{_MONTH}\.? (?P<day>\d{{1,2}})(?:st|nd|rd|th)?,? (?P<year>{_CENTURY})")
+_MONTH_YEAR = re.compile(rf"(?P<late>{_LATE})?{_MONTH}\.?,?[ -]?(?P<year>{_CENTURY}|'\d\d)")
+_SEASON_YEAR = re.compile(
+    rf"(?P<late>{_LATE})?(?P<season>spring|summer|autumn|fall|winter),? {_YEAR}"
+)
+_YEAR_ALONE = re.compile(
+    rf"(?:in |harvest(?:ed)? |saved |crop |packed )?{_YEAR}(?: harvest| crop)?"
+)
+_SPAN = re.compile(r"((?:19|20)\d\d)\s*(?:-|/|or|to)\s*((?:19|20)?\d\d)")
+_BEFORE = re.compile(
+    rf"(?:before|pre|until|by|packed)[ -]?{_YEAR}|(?:19|20)\d\d or (?:earlier|before|older)"
+)
+_DOUBT = re.compile(r"\s*(?:\(\?+\)|\?+)$")
+_ABOUT = re.compile(r"^(?:(?:approx(?:imately|\.)?|about|around|roughly|circa|ca\.?|c\.|maybe"
+                    r"|perhaps|probably)\s*|[~≈]\s*)+")  # fmt: skip
+_PROMISE = re.compile(r"\b(?:sow|use|best) (?:by|before)\b|\bexp(?:iry|ires)?\b|\bbbe?\b")
+
+
+@dataclass(frozen=True, slots=True)
+class DayRead:
+    """A day or only its year, whether it was estimated, and in words what it was read from."""
+
+    said: str
+    sure: Sure
+    day: date | None = None
+    year: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OrderRead:
+    """Which comes first in a column's dates, and why; None where the column doesn't tell.
+
+    ``asks`` is whether any of its dates could be read either way.
+    """
+
+    order: DayOrder | None
+    asks: bool
+    said: str
+
+
+def order_of(cells: Iterable[tuple[int, str]]) -> OrderRead:
+    """The order of day and month in a column, by its (line, text) cells taken together."""
+    seen: dict[DayOrder, tuple[int, str]] = {}
+    open_to_both = ""
+    for line, text in cells:
+        found = _NUMBERS.fullmatch(_bare(plain_form(text))[0])
+        if found is None:
+            continue
+        first, second = int(found[1]), int(found[3])
+        if first > 12 >= second:
+            seen.setdefault(DayOrder.DAY_FIRST, (line, text))
+        elif second > 12 >= first:
+            seen.setdefault(DayOrder.MONTH_FIRST, (line, text))
+        elif first != second:
+            open_to_both = open_to_both or text
+    if len(seen) == 2:
+        told = " and ".join(f"{quoted(text)} on line {line}" for line, text in seen.values())
+        return OrderRead(None, True, f"The day comes first in some and the month in others: {told}")
+    for order, (line, text) in seen.items():
+        what = "day" if order is DayOrder.DAY_FIRST else "month"
+        said = f"The {what} comes first, as {quoted(text)} on line {line} shows"
+        return OrderRead(order, False, said)
+    if open_to_both:
+        return OrderRead(None, True, f"{quoted(open_to_both)} may be either; say which comes first")
+    return OrderRead(None, False, "")
+
+
+def read_day(text: str, order: DayOrder | None, today: date) -> DayRead:
+    """A day. Where only a month, season or year is written its middle is taken, and said so."""
+    said = plain_form(text)
+    bare, doubtful = _bare(said)
+    if not bare.strip(" -.") or bare in ("unknown", "n/k", "nk", "n/a", "old", "very old"):
+        return DayRead("not known", Sure.KEPT)
+    read = _exact(bare, order, today) or _rough(bare, today)
+    if read is None:
+        return DayRead(f"{quoted(text)} isn’t understood as a day", Sure.KEPT)
+    if read.day is not None and not EARLIEST <= read.day <= today:
+        when = "still to come" if read.day > today else f"before {EARLIEST.year}"
+        return DayRead(f"{read.day.isoformat()} is {when}; mend it", Sure.WRONG)
+    if doubtful and read.sure is Sure.WRITTEN:
+        said = f"{read.said}, in doubt"
+        return DayRead(said, Sure.ESTIMATED, read.day, read.year)
+    return read
+
+
+def read_harvest(text: str, order: DayOrder | None, today: date) -> DayRead:
+    """The day or year of harvest; ``sure`` is estimated where the year itself is in doubt."""
+    said = plain_form(text)
+    bare, doubtful = _bare(said)
+    if _PROMISE.search(bare):
+        return DayRead("a day to use it by tells nothing of its harvest", Sure.KEPT)
+    rough = _year(bare, today)
+    if rough is None:
+        read = read_day(text, order, today)
+        if read.day is not None and read.sure is Sure.ESTIMATED and not doubtful:
+            said = read.said.partition(": ")[0]  # the year is sure, whatever day is taken
+            return DayRead(f"harvest of {read.day.year}, {said}", Sure.WRITTEN, year=read.day.year)
+        return DayRead(read.said, read.sure, read.day, read.year)
+    assert rough.year is not None
+    if not EARLIEST.year <= rough.year <= today.year:
+        when = "still to come" if rough.year > today.year else f"before {EARLIEST.year}"
+        return DayRead(f"{rough.year} is {when}; mend it", Sure.WRONG)
+    sure = Sure.ESTIMATED if doubtful else rough.sure
+    said = f"{rough.said}, in doubt" if doubtful else rough.said
+    return DayRead(said, sure, None, rough.year)
+
+
+def _bare(said: str) -> tuple[str, bool]:
+    bare = _ABOUT.sub("", _DOUBT.sub("", said)).strip()
+    return bare, bare != said
+
+
+def _exact(bare: str, order: DayOrder | None, today: date) -> DayRead | None:
+    iso = _ISO.fullmatch(bare)
+    if iso is not None:
+        return _day_of(int(iso[1]), int(iso[2]), int(iso[3]))
+    found = _NUMBERS.fullmatch(bare)
+    if found is not None:
+        first, second = int(found[1]), int(found[3])
+        if order is None and first != second and max(first, second) <= 12:
+            return DayRead("day or month first? Say which", Sure.ASKED)
+        month_first = order is DayOrder.MONTH_FIRST or (order is None and second > 12)
+        day, month = (second, first) if month_first else (first, second)
+        return _day_of(_full_year(found[4], today), month, day)
+    named = _DAY_MONTH.fullmatch(bare) or _MONTH_DAY.fullmatch(bare)
+    if named is None:
+        return None
+    return _day_of(_full_year(named["year"], today), _month(named["month"]), int(named["day"]))
+
+
+def _rough(bare: str, today: date) -> DayRead | None:
+    month = _MONTH_YEAR.fullmatch(bare)
+    if month is not None:
+        day = date(_full_year(month["year"], today), _month(month["month"]), 15)
+        return DayRead(f"the day isn’t written: the 15th is taken, {day.isoformat()}",
+                       Sure.ESTIMATED, min(day, _same_month(day, today)), day.year)  # fmt: skip
+    season = _SEASON_YEAR.fullmatch(bare)
+    if season is not None:
+        year = _full_year(season["year"], today)
+        day = date(year, _SEASONS[season["season"]], 15)
+        said = f"{season['season']} of {year}: {day.isoformat()} is taken, north of the equator"
+        return DayRead(said, Sure.ESTIMATED, min(day, max(today, date(year, 1, 1))), year)
+    year_read = _year(bare, today)
+    if year_read is None or year_read.year is None:
+        return None
+    day = date(year_read.year, 7, 1)
+    if year_read.year == today.year:
+        day = min(day, today)
+    said = f"only the year is written: {day.isoformat()} is taken"
+    return DayRead(said, Sure.ESTIMATED, day, year_read.year)
+
+
+def _same_month(day: date, today: date) -> date:
+    """Today, where it is earlier in the same month; else the day itself."""
+    return today if (day.year, day.month) == (today.year, today.month) else day
+
+
+def _year(bare: str, today: date) -> DayRead | None:
+    alone = _YEAR_ALONE.fullmatch(bare)
+    if alone is not None:
+        year = _full_year(alone["year"], today)
+        return DayRead(f"{year}", Sure.WRITTEN, year=year)
+    span = _SPAN.fullmatch(bare)
+    if span is not None:
+        first = int(span[1])
+        second = int(span[2]) if len(span[2]) == 4 else first // 100 * 100 + int(span[2])
+        if abs(second - first) > 30:
+            return None
+        older = min(first, second)
+        return DayRead(f"{older}, the earlier, to be careful", Sure.ESTIMATED, year=older)
+    before = _BEFORE.fullmatch(bare)
+    if before is not None:
+        named = re.search(_YEAR, bare)
+        assert named is not None
+        year = _full_year(named["year"], today)
+        year -= bare.startswith(("before", "pre"))
+        return DayRead(f"{year} or earlier: {year} is taken", Sure.ESTIMATED, year=year)
+    return None
+
+
+def _day_of(year: int, month: int, day: int) -> DayRead:
+    try:
+        found = date(year, month, day)
+    except ValueError:
+        return DayRead("there is no such day; mend it", Sure.WRONG)
+    return DayRead(found.isoformat(), Sure.WRITTEN, found, year)
+
+
+def _month(name: str) -> int:
+    return _MONTHS.index(name[:3]) + 1
+
+
+def _full_year(text: str, today: date) -> int:
+    """A year of two figures is the latest that isn't still to come."""
+    figures = text.lstrip("'")
+    if len(figures) == 4:
+        return int(figures)
+    year = today.year // 100 * 100 + int(figures)
+    return year if year <= today.year else year - 100
