@@ -23,7 +23,7 @@ WhoHolds = Callable[[str], Holder | None]
 
 _READS = frozenset({"GET", "HEAD"})
 _OPEN = (ENTER, "/leave", "/static/")
-_OWNERS = ("/access-tokens", "/audit-trail", "/export")
+_OWNERS = ("/access-tokens", "/audit-trail", "/export", "/trail")
 _FEED = "/dates.ics"
 _WRONG_A_MINUTE = RateLimitItemPerMinute(10)
 

@@ -26,6 +26,7 @@ from seedbank.pages.routes import (
     sow_advice,
     supply,
     take_in,
+    trail,
     variety,
 )
 
@@ -55,5 +56,6 @@ ROUTERS = (
     sow_advice.router,
     supply.router,
     take_in.router,
+    trail.router,
     variety.router,
 )

@@ -1,0 +1,36 @@
+"""Who changed what, and who may come in: for the owner's eyes."""
+
+from typing import Annotated
+
+from fastapi import Query, Response
+
+from seedbank.pages import pager
+from seedbank.pages.desk import DeskDep, SentDep
+from seedbank.pages.page_route import page_router
+from seedbank.service import access
+
+router = page_router()
+AT_ONCE = 30
+
+
+@router.get("/trail")
+def trail(desk: DeskDep, after: Annotated[str, Query(max_length=40)] = "") -> Response:
+    """Commits, the latest first, and the tokens."""
+    page = access.show_trail(desk.session, after=pager.read(after), limit=AT_ONCE)
+    return desk.show(
+        "trail.html",
+        entries=page.items,
+        more=pager.written(page.next),
+        tokens=[] if after else access.list_tokens(desk.session).items,
+    )
+
+
+@router.post("/trail/token/{number}/revoke")
+def revoke(sent: SentDep, number: int) -> Response:
+    """Let the holder of a token in no longer."""
+
+    def action() -> str:
+        access.revoke_token(sent.desk.session, number, now=sent.desk.now)
+        return "/trail"
+
+    return sent.once(action)
