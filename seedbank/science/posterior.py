@@ -10,96 +10,45 @@ it is a one-dimensional mixture over rows of lam. Outside checks: scipy.integrat
 256 x 256 grid, MCMC (benchmark) and simulated coverage.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from scipy.special import ndtr, ndtri
 
+from seedbank.science.posterior_blocks import Block, Fit
 from seedbank.science.posterior_inputs import Observations, Priors
-from seedbank.science.posterior_rows import Rows, build_rows, rows_needed
-from seedbank.science.posterior_scan import Scan, scan_posterior
+from seedbank.science.posterior_rows import Rows
 from seedbank.science.quantities import Band, FloatArray, IntArray, ProbitNodes
 
 __all__ = ["Observations", "Posterior", "Priors", "fit_posterior"]
 
-_SCAN_CHUNK = 512
-_TABLE_CHUNK = 96  # a block's tables stay in the second-level cache
 _Z_CLIP = 1e-14
 _FAR = 8.2  # beyond this probit viability is 0 or 1 to sixteen digits
 
 
 def fit_posterior(
-    priors: Priors, observations: Observations, horizon: FloatArray | None = None
+    priors: Priors,
+    observations: Observations,
+    horizon: FloatArray | None = None,
+    *,
+    kept: bool = True,
 ) -> "Posterior":
     """Posterior of every lot at once.
 
     ``priors`` has shape (L,), ``observations`` (L, J) padded with ``seeds == 0``. ``horizon`` (L,)
     is the dose most questions will be asked at: a hint that saves work, never changes an answer.
+    ``kept`` keeps what is worked out for the next question, some 35 kB a lot; without it each
+    question fits the lots again, with the same answer, in memory that doesn't grow with them.
     Raises ValueError if shapes disagree, a count is outside 0..seeds, or a spread is not positive.
     """
     priors.check()
-    observations.check(priors.ki_mean.shape[0])
-    used = np.count_nonzero(observations.seeds > 0, axis=1)
-    spread = np.any(observations.overdispersion > 0, axis=1)
+    size = priors.ki_mean.shape[0]
+    observations.check(size)
     if horizon is None:
         horizon = np.max(observations.dose, axis=1, initial=1.0)
-    order = np.lexsort((used, spread))
-    blocks: list[_Block] = []
-    for start in range(0, order.size, _SCAN_CHUNK):
-        lots = order[start : start + _SCAN_CHUNK]
-        part = priors.take(lots)
-        tests = observations.take(lots, int(used[lots].max(initial=0)))
-        scan = scan_posterior(part, tests)
-        count = rows_needed(scan.lam, scan.weight, scan.mode, scan.spread, horizon[lots])
-        for rows in np.unique(count):
-            same = np.flatnonzero(count == rows)
-            for first in range(0, same.size, _TABLE_CHUNK):
-                at = same[first : first + _TABLE_CHUNK]
-                blocks.append(
-                    _Block(
-                        lots[at],
-                        part.take(at),
-                        tests.take(at, tests.width),
-                        scan.take(at),
-                        int(rows),
-                    )
-                )
-    return Posterior(size=order.size, blocks=tuple(blocks))
-
-
-class _Block:
-    """A few lots that share array shapes, with rows built once and refined when asked to."""
-
-    __slots__ = ("lots", "observations", "priors", "rows", "scan")
-
-    def __init__(
-        self, lots: IntArray, priors: Priors, observations: Observations, scan: Scan, count: int
-    ) -> None:
-        self.lots = lots
-        self.priors = priors
-        self.observations = observations
-        self.scan = scan
-        self.rows = build_rows(priors, observations, scan, count)
-
-    def refined(self, dose: FloatArray) -> "list[tuple[IntArray, Rows]]":
-        """Rows fine enough for questions at ``dose``, as (positions in block, rows) groups."""
-        rows = self.rows
-        needed = rows_needed(rows.lam, rows.weight, rows.centre, rows.spread, dose)
-        enough = np.flatnonzero(needed <= rows.count)
-        if enough.size == needed.size:
-            return [(enough, rows)]
-        groups = [(enough, rows.take(enough))] if enough.size else []
-        for count in np.unique(needed[needed > rows.count]):
-            at = np.flatnonzero(needed == count)
-            finer = build_rows(
-                self.priors.take(at),
-                self.observations.take(at, self.observations.width),
-                self.scan.take(at),
-                int(count),
-            )
-            groups.append((at, finer))
-        return groups
+    fit = Fit(priors, observations, horizon)
+    return Posterior(size=size, blocks=tuple(fit) if kept else fit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +56,19 @@ class Posterior:
     """Posterior of ``size`` lots; every question takes the storage dose on the day asked about."""
 
     size: int
-    blocks: tuple[_Block, ...]
+    blocks: tuple[Block, ...] | Fit
+
+    def in_parts(self) -> "Iterator[tuple[IntArray, Posterior]]":
+        """Positions of some lots with their own posterior, part by part, until all were there.
+
+        Whoever has several questions asks them of each part: it is then fitted once for them all.
+        """
+        if not isinstance(self.blocks, Fit):
+            yield np.arange(self.size), self
+            return
+        for lots in self.blocks.parts():
+            own = np.arange(lots.size)
+            yield lots, Posterior(size=lots.size, blocks=tuple(self.blocks.blocks(lots, own)))
 
     def probability_at_least(self, viability: FloatArray | float, dose: FloatArray) -> FloatArray:
         """P(viability >= ``viability``) at ``dose``; (L,). Threshold 0..1, scalar or one a lot."""
@@ -187,15 +148,13 @@ class Posterior:
             weight[lots] = part
         return ProbitNodes(probit=probit, weight=weight / weight.sum(axis=1, keepdims=True))
 
-    def _asked(self, dose: FloatArray) -> "list[tuple[IntArray, Rows, FloatArray]]":
+    def _asked(self, dose: FloatArray) -> "Iterator[tuple[IntArray, Rows, FloatArray]]":
         dose = np.broadcast_to(np.asarray(dose, dtype=np.float64), (self.size,))
         if not np.all(np.isfinite(dose) & (dose >= 0)):
             raise ValueError("dose must be finite and not negative")
-        return [
-            (block.lots[at], rows, dose[block.lots[at]])
-            for block in self.blocks
-            for at, rows in block.refined(dose[block.lots])
-        ]
+        for block in self.blocks:
+            for at, rows in block.refined(dose[block.lots]):
+                yield block.lots[at], rows, dose[block.lots[at]]
 
 
 def _solve_quantile(rows: Rows, dose: FloatArray, goal: FloatArray) -> FloatArray:
