@@ -96,8 +96,7 @@ def keeping_prior(facts: KindFacts) -> KeepingPrior:
         np.array([row.log_sigma for row in rows], dtype=np.float64),
         np.array([row.extra_sd for row in rows], dtype=np.float64),
     )
-    recalcitrant = facts.storage_class.value == "recalcitrant"
-    if recalcitrant:
+    if facts.cannot_be_stored:
         estimate = KeepingEstimate(_RECALCITRANT_LOG_SIGMA, _RECALCITRANT_SD, 0.0)
     response = _response(facts)
     isotherm = kind_isotherm(facts)

@@ -84,6 +84,11 @@ class KindFacts:
     field_emergence: tuple[Fact[FieldEmergence], ...] = ()
 
     @property
+    def cannot_be_stored(self) -> bool:
+        """Whether drying kills its seed, so that it keeps a season at best."""
+        return self.storage_class.value == "recalcitrant"
+
+    @property
     def flowers_next_year(self) -> bool:
         """Whether plants sown this year flower the next: biennials, and perennials as a rule."""
         if self.life_cycle is None or self.life_cycle.value == "annual":

@@ -45,10 +45,10 @@ OPEN_QUESTION = (0.05, 0.95)  # probabilities within can still turn either way
 RECENT_TEST_DAYS = 180.0  # no second test so soon after a finished one
 
 
-_SAID_OF_THE_DEAD = (
-    Cause.OUTLIVED | Cause.RARE | Cause.COMMON | Cause.NOT_WANTED | Cause.OPEN_TEST | Cause.F1
+_SAID_OF_THE_DEAD = Cause.OUTLIVED | Cause.NOT_WANTED | Cause.OPEN_TEST | Cause.F1
+_SAID_OF_THE_FLEETING = (
+    Cause.DOES_NOT_STORE | Cause.F1 | Cause.BREEDING_UNKNOWN | Cause.NOT_WANTED | Cause.TEST_FAILED
 )
-_LATER = ("p_parents_next", "p_parents_after", "p_best_other_lot_next")
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,8 +79,6 @@ class Verdicts:
             field.name: float(getattr(self.inputs, field.name)[lot])
             for field in fields(self.inputs)
         }
-        if facts["does_not_store"]:  # judged as worth nothing later, so shown so
-            facts |= dict.fromkeys(_LATER, 0.0)
         facts["wanted"] = float(CONFIDENCE_WANTED[self.inputs.other_keepers[lot]])
         return sentences(int(self.causes[lot]), facts)
 
@@ -91,9 +89,11 @@ def judge(inputs: VerdictInputs) -> Verdicts:
     Rescue and save need seed that comes true (or may), a lot that is the variety's best, a variety
     that is rare or wanted, and no other lot that covers it. A test comes first only where it pays
     and the chance is truly open. Discard needs a lot surely failing, no open test, and a better lot
-    (for a rare variety one that also lasts) or a common variety. Our choice throughout; checked by
-    a table of cases, by properties (a rare variety's last lot is never discarded) and not against
-    any published rule, as none covers a gardener. Raises ValueError for probabilities outside
+    (for a rare variety one that also lasts) or a common variety. Seed that can't be stored is sown
+    this season (rescue) where its variety is rare or wanted: no equation gives its chances, so only
+    its age or a test that came up dead speaks against it. Our choice throughout; checked by a table
+    of cases, by properties (a rare variety's last lot is never discarded) and not against any
+    published rule, as none covers a gardener. Raises ValueError for probabilities outside
     0..1, unknown codes or arrays of different length.
     """
     inputs.check()
@@ -126,11 +126,13 @@ class _Sight:
     better: BoolArray
     beaten: BoolArray
     test_pays: BoolArray
+    fleeting: BoolArray
+    test_failed: BoolArray
 
     @classmethod
     def of(cls, x: VerdictInputs) -> "_Sight":
         asked = CONFIDENCE_WANTED[x.other_keepers]
-        # Seed that can't be kept is worth nothing next season, whatever the decline model says.
+        # Seed that can't be stored is worth nothing next season, whatever the decline model says.
         later, after, other = (
             np.where(x.does_not_store, 0.0, p)
             for p in (x.p_parents_next, x.p_parents_after, x.p_best_other_lot_next)
@@ -151,6 +153,8 @@ class _Sight:
             better=~x.is_best_lot & (x.p_best_other_lot_now >= asked),
             beaten=~x.is_best_lot & (x.p_best_other_lot_now > 0),
             test_pays=_test_pays(x),
+            fleeting=x.does_not_store & ~x.outlived,
+            test_failed=x.does_not_store & np.isfinite(x.days_since_test) & (x.p_usable < HOPELESS),
         )
 
 
@@ -164,18 +168,19 @@ def _rules(x: VerdictInputs, seen: _Sight) -> dict[Verdict, BoolArray]:
     falling = (later < FALLING * now) | seen.failing
     rescue = (now - later >= CLEAR_LOSS) & seen.weak_next
     rescue = grow & (rescue | ((now < np.minimum(RESCUE_BELOW, seen.asked)) & falling))
+    rescue = np.where(seen.fleeting, seen.wanted & ~seen.f1 & ~seen.test_failed, rescue)
     due = seen.weak_next | seen.weak_after | (x.p_below_regeneration >= REGENERATE_AT)
-    save = grow & (due | (x.sowings_left < SOWINGS_IN_STOCK))
-    gone = (x.p_usable < HOPELESS) & ~x.open_test
+    save = grow & ~seen.fleeting & (due | (x.sowings_left < SOWINGS_IN_STOCK))
+    gone = (x.p_usable < HOPELESS) & ~x.open_test & (~seen.fleeting | seen.test_failed)
     bettered = (seen.better & seen.covered) | (x.outlived & seen.beaten)
     discard = gone & np.where(seen.rare, bettered, ~x.is_best_lot | ~seen.wanted)
     replace = leader & (~seen.rare | seen.f1) & (seen.failing | (x.sowings_left < 1))
-    replace |= x.outlived & seen.rare
+    replace |= (x.outlived & seen.rare) | (seen.test_failed & seen.wanted)
     # A gardener isn't told to sow everything on a guess that two weeks can settle; but where the
     # chance is plainly low, or seed too short to share, sowing comes first.
-    open_chance = (now > OPEN_QUESTION[0]) & (now < OPEN_QUESTION[1]) & ~x.does_not_store
+    open_chance = (now > OPEN_QUESTION[0]) & (now < OPEN_QUESTION[1])
     shared = x.balance_seeds - x.seeds_a_test_would_take >= x.parents_needed
-    test = seen.test_pays & np.where(rescue, open_chance & shared, ~save)
+    test = seen.test_pays & ~seen.fleeting & np.where(rescue, open_chance & shared, ~save)
     return {
         Verdict.TEST: test,
         Verdict.RESCUE: rescue,
@@ -235,12 +240,14 @@ def _causes(x: VerdictInputs, seen: _Sight, code: IntArray, rescuable: BoolArray
         Cause.TEST_ALONGSIDE: seen.test_pays & grow,
         Cause.OPEN_TEST: x.open_test,
         Cause.DOES_NOT_STORE: x.does_not_store & ~x.outlived,
+        Cause.TEST_FAILED: seen.test_failed & ~x.outlived,
         Cause.OUTLIVED: x.outlived,
         Cause.ALL_WELL: idle & ~f1 & ~x.does_not_store,
     }
     bits = np.zeros(code.shape, dtype=np.int64)
     for cause, mask in named.items():
         bits |= np.where(mask, np.int64(cause), 0)
+    bits = np.where(seen.fleeting, bits & np.int64(_SAID_OF_THE_FLEETING), bits)
     bits = np.where(x.outlived, bits & np.int64(_SAID_OF_THE_DEAD), bits)
     # Of an empty lot there is nothing else to say.
     return np.where(seen.empty, np.int64(Cause.NONE_LEFT), bits)

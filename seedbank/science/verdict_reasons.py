@@ -37,6 +37,7 @@ class Cause(IntFlag):
     TEST_ALONGSIDE = auto()
     OPEN_TEST = auto()
     DOES_NOT_STORE = auto()
+    TEST_FAILED = auto()
     OUTLIVED = auto()
     ALL_WELL = auto()
 
@@ -63,8 +64,10 @@ _SENTENCES = {
     "{p_below_regeneration:%} (genebank rule: grow it again).",
     Cause.HAS_FALLEN: "Its viability is under 85 % of what it started with, with probability "
     "{p_below_regeneration:%}.",
-    Cause.FEW_SOWINGS: "{sowings_left:.1f} sowings are left; the genebank rule asks for three.",
-    Cause.NO_SOWING: "{sowings_left:.1f} of a sowing is left.",
+    Cause.FEW_SOWINGS: "The {balance_seeds:.0f} seeds left are fewer than three sowings for "
+    "{parents_needed:.0f} seed parents; the genebank rule asks for three.",
+    Cause.NO_SOWING: "The {balance_seeds:.0f} seeds left are too few to raise "
+    "{parents_needed:.0f} plants from.",
     Cause.RARE: "Few or no other keepers are known, so {wanted:%} certainty is asked.",
     Cause.COMMON: "Many others keep the variety: fresh seed can be had, and {wanted:%} "
     "certainty is enough.",
@@ -90,10 +93,12 @@ _SENTENCES = {
     Cause.TEST_ALONGSIDE: f"A test beforehand pays too: one {_WORTH_IT}",
     Cause.OPEN_TEST: "A test is still open; nothing is thrown out before its last count (chance "
     "that the lot is usable, by what is known: {p_usable:%}).",
-    Cause.DOES_NOT_STORE: "This seed does not keep dry or over a season: the {balance_seeds:.0f} "
-    "left are for sowing now.",
-    Cause.OUTLIVED: "Such seed does not keep: {age_years:.1f} years after its harvest it is taken "
-    "for dead, whatever is reckoned of it. Give it up and get fresh seed.",
+    Cause.DOES_NOT_STORE: "This kind's seed doesn't keep: sow the {balance_seeds:.0f} left this "
+    "season, or hand them on to somebody who will.",
+    Cause.TEST_FAILED: "What was tested hardly lived; the {balance_seeds:.0f} left are of the same "
+    "harvest.",
+    Cause.OUTLIVED: "This kind's seed doesn't keep: {age_years:.1f} years after its harvest it is "
+    "taken for dead. Get fresh seed.",
     Cause.ALL_WELL: "It can wait: the chance of raising its seed parents is {p_parents_next:%} "
     "next season, and its likely viability is {viability_median:%}.",
 }

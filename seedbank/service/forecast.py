@@ -23,6 +23,9 @@ from seedbank.stock.collection import Collection, Tests, day_number, read_collec
 from seedbank.stock.kinds import Kind
 from seedbank.stock.places import Place
 
+KEPT_LOTS = 2048
+"""Of so many lots at most all that is worked out is kept at hand, 70 MB; more are fitted anew for
+each question, a part at a time. Our choice."""
 NOWHERE = 0
 """Stands for the ordinary store in place of a place's id."""
 
@@ -96,7 +99,7 @@ def forecast_of(
     facts, keeping = _kinds(session, collection)
     ages = lot_ages(collection, now)
     conditions = _conditions(session, collection)
-    history, known = _history(collection, keeping, ages, conditions, now)
+    history, known = _history(collection, facts, keeping, ages, conditions, now)
     priors = _priors(collection, facts, keeping, ages, known)
     lots = np.arange(collection.size)
     observations = _observations(collection.tests, history, collection.size)
@@ -110,7 +113,7 @@ def forecast_of(
         conditions=conditions,
         priors=priors,
         observations=observations,
-        posterior=fit_posterior(priors, observations, horizon),
+        posterior=fit_posterior(priors, observations, horizon, kept=collection.size <= KEPT_LOTS),
         store_known=known,
         today=now,
     )
@@ -165,12 +168,16 @@ def _conditions(session: Session, collection: Collection) -> dict[int, YearlyCon
 
 def _history(
     collection: Collection,
+    facts: dict[int, KindFacts],
     keeping: dict[int, KeepingPrior],
     ages: LotAges,
     conditions: dict[int, YearlyConditions],
     today: float,
 ) -> tuple[StorageHistory, BoolArray]:
-    """Every lot's stays from harvest on; before its first recorded one it was nowhere known."""
+    """Every lot's stays from harvest on; before its first recorded one it was nowhere known.
+
+    Seed that can't be stored goes by its age alone: the response to moisture is of seed that dries.
+    """
     stays, size = collection.stays_until(today), collection.size
     harvested = ages.harvest_day
     first_day = np.full(size, np.inf)
@@ -187,7 +194,8 @@ def _history(
     for at, number in enumerate(pairs.tolist()):
         kind, where = divmod(number, numbers)
         prior = keeping[kind]
-        table[at] = yearly_dose(prior.constants, prior.isotherm, conditions[where]).cumulative
+        store = ORDINARY_STORE if facts[kind].cannot_be_stored else conditions[where]
+        table[at] = yearly_dose(prior.constants, prior.isotherm, store).cumulative
     history = storage_history(lot, day, row.astype(np.int64), table)
     order = np.lexsort((day, lot))
     known_place = np.array([conditions[number].known for number in place[order].tolist()], bool)

@@ -106,7 +106,15 @@ CASES = [
     ),
     (
         "seed that cannot be stored is sown now however well the model thinks it will wait",
-        {"does_not_store": True}, Verdict.RESCUE, {"does-not-store", "cannot-wait"},
+        {"does_not_store": True}, Verdict.RESCUE, {"does-not-store"},
+    ),
+    (
+        "seed that cannot be stored is sown whatever an equation that does not apply makes of it",
+        {"does_not_store": True} | DEAD | WORTH_TESTING, Verdict.RESCUE, {"does-not-store"},
+    ),
+    (
+        "seed that cannot be stored and came up dead in a test is replaced",
+        {"does_not_store": True} | DEAD, Verdict.REPLACE, {"does-not-store", "test-failed"},
     ),
     (
         "a guess at a fading lot is tested before everything is sown",
@@ -198,9 +206,18 @@ def test_a_reason_reads_as_a_sentence_and_carries_the_numbers_it_says():
     assert "95 %" in reason.text
 
 
-def test_seed_that_cannot_be_stored_is_shown_with_the_chance_it_was_judged_by():
-    reason = next(r for r in judged(does_not_store=True).reasons(0) if r.code == "cannot-wait")
-    assert reason.numbers["p_parents_next"] == 0.0
+def test_of_seed_that_cannot_be_stored_no_chance_is_told():
+    (reason,) = judged(does_not_store=True, days_since_test=math.inf, **FADING).reasons(0)
+    assert reason.code == "does-not-store"
+    assert "%" not in reason.text
+
+
+def test_no_fraction_of_a_sowing_is_told():
+    short = judged(balance_seeds=6.0, sowings_left=0.27, **DEAD | MANY)
+    assert "no-sowing" in codes(short)
+    assert "6 seeds left are too few to raise 20 plants from" in "".join(
+        reason.text for reason in short.reasons(0)
+    )
 
 
 def test_the_rarer_of_two_equal_troubles_is_the_more_urgent():
@@ -304,8 +321,7 @@ def test_every_lot_has_reasons_and_every_reason_finite_numbers_that_are_its_own(
         assert reason.numbers
         for name, value in reason.numbers.items():
             assert math.isfinite(value)
-            shown = name == "wanted" or lot["does_not_store"] or value == lot[name]
-            assert shown, name
+            assert name == "wanted" or value == lot[name], name
         assert reason.text.endswith((".", ")."))
 
 
