@@ -114,10 +114,17 @@ def _inputs(
         _by_kind(seen, _cannot_be_stored) > 0,
     )
     outlived = does_not_store & (age > OUTLIVED_YEARS)
-    # No lot is certain: where the quadrature leaves nothing over 1 it has run out of figures.
-    now, later, after = np.where(outlived, 0.0, np.minimum(chances.parents, _NEARLY_SURE))
+    chances = [
+        np.where(
+            outlived, 0.0, np.minimum(posterior.probability_at_least(needed, dose), _NEARLY_SURE)
+        )
+        for dose in doses
+    ]
+    median = ndtr(quantiles[:, 2])
     # What has outlived its kind leads nowhere.
-    best = _best_others(lots.variety_id, now, later, np.where(outlived, 0.0, lots.balance))
+    living = np.where(outlived, 0.0, lots.balance)
+    best = _best_others(lots.variety_id, chances[0], chances[1], living)
+    worth, cost = _value_of_test(lots, quantiles, needed)
     likely_plants = np.maximum(median * under_cover_factor().value, 1e-6)
     return VerdictInputs(
         balance_seeds=lots.balance,
