@@ -1,4 +1,4 @@
-"""``seedbank import``: a folder of CSV files or an exported archive, all of it or nothing."""
+"""``seedbank import``: a folder of CSV files, an archive or a sheet, all of it or nothing."""
 
 from pathlib import Path
 from typing import Annotated
@@ -10,24 +10,51 @@ from seedbank.cli.collection import DatabaseOption, JsonOption, Opened, opened, 
 from seedbank.cli.descriptors import take_in_file
 from seedbank.cli.failures import refuse
 from seedbank.cli.import_archive import DryRunOption, take_in_archive
+from seedbank.cli.import_spreadsheet import (
+    DatesOption,
+    KindOption,
+    LeaveOutOption,
+    MapOption,
+    OriginOption,
+    PacketOption,
+    YesOption,
+    is_sheet,
+    show_or_take_in,
+    spreadsheet_of,
+)
 from seedbank.cli.screen import bar, screen, table
 from seedbank.service.dry_run import tried
 from seedbank.service.import_collection import ImportReport, import_collection
+from seedbank.stock.lots import Origin
 
 
 def run(
     folder: Annotated[
         Path,
         typer.Argument(
-            help="Folder of CSV files, as in demo_data/, an archive from export, or a CSV file of "
-            "passport descriptors."
+            help="Your own spreadsheet saved as CSV, a folder of CSV files as in demo_data/, an "
+            "archive from export, or a CSV file of passport descriptors."
         ),
     ],
     database: DatabaseOption = None,
     dry_run: DryRunOption = False,
+    yes: YesOption = False,
+    columns: MapOption = None,
+    kinds: KindOption = None,
+    dates: DatesOption = None,
+    packet: PacketOption = None,
+    origin: OriginOption = Origin.BOUGHT,
+    leave_out: LeaveOutOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Take in a collection written down in CSV files, all of it or nothing."""
+    """Take in a collection written down in CSV files, all of it or nothing.
+
+    Your own spreadsheet is only shown as it was read, unless you say --yes.
+    """
+    if is_sheet(folder):
+        form = spreadsheet_of(folder, columns, kinds, dates, packet, origin, leave_out)
+        show_or_take_in(form, database=database, yes=yes and not dry_run, json=json)
+        return
     if folder.is_file() and folder.suffix.lower() == ".csv":
         take_in_file(folder, database=database, dry_run=dry_run, json=json)
         return

@@ -8,7 +8,7 @@ import math
 import re
 from dataclasses import dataclass, replace
 from functools import cache
-from typing import Final
+from typing import Any, Final
 
 from seedbank.facts import loaders
 from seedbank.facts.written_rows import Measure, WrittenAmountRow
@@ -237,7 +237,7 @@ def _anything_up_to(read: AmountRead) -> AmountRead:
 
 def _blurred(read: AmountRead, row: WrittenAmountRow) -> AmountRead:
     """The same, off by what the row says such words may be."""
-    scaled = {}
+    scaled: dict[str, Any] = {}
     error = read.se
     for name in ("seeds", "grams", "packets"):
         value = getattr(read, name)

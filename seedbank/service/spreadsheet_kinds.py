@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from seedbank.facts.kinds import UnknownKind, find_kind
-from seedbank.facts.names import slugify
+from seedbank.facts.names import garden_names, slugify
 from seedbank.service.spreadsheet_cells import quoted
 
 NOT_NAMED = "not named"
@@ -53,10 +53,16 @@ class KnownNames:
                 return KindFound(None, mend=f"say which: {' or '.join(near)}")
             meant = f"did you mean {' or '.join(near)}?" if near else "say what kind it is"
             return KindFound(None, mend=f"no kind is called {quoted(text)}; {meant}")
-        return KindFound(slug, f"taken as {self.kinds[slug]}")
+        same = name_key(text) == name_key(self.kinds[slug])
+        return KindFound(slug, "" if same else f"taken as {self.kinds[slug]}")
 
     def is_kind(self, text: str) -> bool:
         """Is this the name of a kind and of nothing else?"""
+        name = slugify(text)
+        names = (name, name.removesuffix("s"), name.removesuffix("es"), f"{name}s")
+        known = name_key(text) in self.chosen or name in self.kinds
+        if not known and not any(one in garden_names() for one in names):
+            return False  # without looking for names that come near, which is dear
         return self.kind(text).slug is not None
 
     def kind_of_variety(self, name: str) -> str | None:

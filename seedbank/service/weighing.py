@@ -49,6 +49,11 @@ def seed_weight(lot: Lot, facts: KindFacts) -> SeedWeight | None:
             text += "; error taken as 4 %, the variation seed-testing rules allow"
         error = _MEASURED * measured if stated is None else stated
         return SeedWeight(measured, error, True, Source(text=text, confidence="own"))
+    return kind_weight(facts)
+
+
+def kind_weight(facts: KindFacts) -> SeedWeight | None:
+    """Thousand-seed weight of a kind; None when nothing is known."""
     fact = facts.thousand_seed_weight_g
     if fact is None:
         return None

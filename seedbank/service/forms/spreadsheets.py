@@ -1,0 +1,88 @@
+"""Somebody's own spreadsheet, and what its owner says of it."""
+
+from base64 import b64decode
+from typing import Annotated, Self
+
+from pydantic import Field, model_validator
+
+from seedbank.service.forms.base import WHOLE, Form, Line, Name, SomeSeeds
+from seedbank.service.spreadsheet_columns import Meaning
+from seedbank.service.spreadsheet_days import DayOrder
+from seedbank.service.spreadsheet_text import LARGEST, MOST_ROWS
+from seedbank.stock.lots import Origin
+
+_BASE64 = r"^([A-Za-z0-9+/]{4})*([A-Za-z0-9+/]{2}==|[A-Za-z0-9+/]{3}=)?$"
+_TEXT = "Crop,Variety,How many,Year\ncarrot,Purple Lantern,approx 50,2019?\n"
+Heading = Annotated[str, Field(min_length=1, max_length=200)]
+LineNumber = Annotated[int, Field(strict=True, ge=1, le=10_000_000), WHOLE]
+
+
+class Spreadsheet(Form):
+    """A sheet of seed lots as its owner keeps it, a lot a row, saved as CSV.
+
+    Give it as ``text``, or the file itself as ``base64`` where its encoding has to be found out.
+    """
+
+    name: Line = Field(
+        default="pasted text", description="What the file is called.", examples=["my seeds.csv"]
+    )
+    text: str | None = Field(
+        default=None, max_length=LARGEST, description="The sheet as text.", examples=[_TEXT]
+    )
+    base64: Annotated[str, Field(pattern=_BASE64, max_length=2_700_000)] | None = Field(
+        default=None, description="The file's bytes in base64 (RFC 4648 section 4)."
+    )
+    columns: dict[Heading, Meaning] = Field(
+        default_factory=dict,
+        max_length=100,
+        description="What columns are, by heading, where the guess is wrong.",
+        examples=[{"How many": "amount"}],
+    )
+    kinds: dict[Heading, Name] = Field(
+        default_factory=dict,
+        max_length=MOST_ROWS,
+        description="Which kinds are meant, by the words in the sheet.",
+        examples=[{"neep": "turnip"}],
+    )
+    day_order: DayOrder | None = Field(
+        default=None,
+        description="Whether 12/3/2019 is in March or in December, where its column doesn't tell.",
+        examples=["day-first"],
+    )
+    packet_seeds: SomeSeeds | None = Field(
+        default=None,
+        description="Seeds in a packet, where the sheet counts packets and doesn't say.",
+        examples=[200],
+    )
+    origin: Origin = Field(
+        default=Origin.BOUGHT,
+        description="How the seed came here, where the sheet doesn't say.",
+        examples=["bought"],
+    )
+    leave_out: list[LineNumber] = Field(
+        default_factory=list,
+        max_length=MOST_ROWS,
+        description="Lines of the file not to take in.",
+        examples=[[]],
+    )
+
+    @model_validator(mode="after")
+    def _one_sheet(self) -> Self:
+        if (self.text is None) == (self.base64 is None):
+            raise ValueError("give the sheet as text or as base64, one of the two")
+        return self
+
+    @property
+    def content(self) -> bytes:
+        """The bytes of the file."""
+        if self.base64 is not None:
+            return b64decode(self.base64)
+        return (self.text or "").encode("utf-8", "surrogatepass")
+
+
+class SpreadsheetConfirmed(Spreadsheet):
+    """A sheet looked through and found right: what the preview showed is what is taken in."""
+
+    digest: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")] = Field(
+        description="The preview's digest.", examples=["0" * 64]
+    )

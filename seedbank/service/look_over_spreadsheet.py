@@ -1,0 +1,168 @@
+"""Somebody's own spreadsheet looked over beside what is here: what every row would become."""
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from pydantic import TypeAdapter
+from sqlmodel import Session, col, func, or_, select
+
+from seedbank.service.errors import Refused
+from seedbank.service.forms.spreadsheets import Spreadsheet
+from seedbank.service.import_problems import ImportProblem
+from seedbank.service.kind_facts import facts_for
+from seedbank.service.spreadsheet_columns import Columns, Meaning, columns_of, repeated
+from seedbank.service.spreadsheet_days import DayOrder, OrderRead, order_of
+from seedbank.service.spreadsheet_kinds import KnownNames, name_key
+from seedbank.service.spreadsheet_rows import MARK, RowRead, Setting, read_rows
+from seedbank.service.spreadsheet_text import Sheet, SheetRefused, read_sheet
+from seedbank.service.weighing import kind_weight
+from seedbank.stock.kinds import Kind
+from seedbank.stock.lots import Lot
+from seedbank.stock.varieties import Variety
+
+_DATED = (Meaning.HARVESTED, Meaning.ACQUIRED_ON)
+_LONGEST_SHEET_NAME = 80  # in notes
+
+
+@dataclass(frozen=True, slots=True)
+class LookedOver:
+    """A sheet read: its rows, what was said of its columns' dates, and what is here of it.
+
+    ``before`` is the lot made of a row earlier, by the row's mark; ``like`` the lots that look
+    like one, by line. ``digest`` stands for the sheet, the owner's word, and all that was read.
+    """
+
+    sheet: Sheet
+    columns: Columns
+    orders: Mapping[str, OrderRead]
+    rows: tuple[RowRead, ...]
+    before: Mapping[str, str]
+    like: Mapping[int, tuple[str, ...]]
+    known: KnownNames
+    digest: str
+
+
+def look_over(session: Session, form: Spreadsheet, *, today: date) -> LookedOver:
+    """Read the sheet. Raises SheetRefused: it can't be read, by line. Refused: the form."""
+    sheet = read_sheet(form.content, form.name[:_LONGEST_SHEET_NAME])
+    names = list(sheet.first.cells)
+    if repeated(names):
+        mend = f"two columns are headed {repeated(names)[0]!r}; give each a heading of its own"
+        line = sheet.first.line
+        raise SheetRefused([ImportProblem(sheet.name, line, "", "", mend)])
+    known = known_names(session, form)
+    columns = columns_of(sheet, form.columns, today=today, is_kind=known.is_kind)
+    orders = _orders(columns)
+    setting = Setting(
+        name=sheet.name,
+        columns=columns.columns,
+        known=known,
+        weights=_Weights(session),
+        orders={heading: one.order or form.day_order for heading, one in orders.items()},
+        packet_seeds=form.packet_seeds,
+        origin=form.origin,
+        today=today,
+    )
+    rows = tuple(read_rows(columns.rows, setting))
+    _check_left_out(form, rows)
+    return LookedOver(
+        sheet, columns, orders, rows, _before(session, rows), _like(session, rows, known), known,
+        _digest(form, columns, rows),
+    )  # fmt: skip
+
+
+def known_names(session: Session, form: Spreadsheet) -> KnownNames:
+    """Kinds and varieties here, with the owner's word on kinds. Raises Refused: no such kind."""
+    kinds = {kind.slug: kind.name for kind in session.exec(select(Kind))}
+    varieties: dict[str, set[str]] = {}
+    named = select(Variety.name, Kind.slug).join(Kind, col(Kind.id) == col(Variety.kind_id))
+    for name, slug in session.exec(named):
+        varieties.setdefault(name_key(name), set()).add(slug)
+    of = {name: frozenset(slugs) for name, slugs in varieties.items()}
+    bare = KnownNames(kinds, of, {})
+    chosen = {}
+    for words, kind in form.kinds.items():
+        found = bare.kind(kind)
+        if found.slug is None:
+            raise Refused("kinds", kind, f"{found.mend}.".capitalize(), "No such kind.")
+        chosen[name_key(words)] = found.slug
+    return KnownNames(kinds, of, chosen)
+
+
+class _Weights:
+    """Thousand-seed weights of kinds by slug, looked up once."""
+
+    def __init__(self, session: Session) -> None:
+        self.session = session
+        self.found: dict[str, tuple[float | None, float]] = {}
+
+    def __call__(self, slug: str) -> tuple[float | None, float]:
+        if slug not in self.found:
+            kind = self.session.exec(select(Kind).where(Kind.slug == slug)).one()
+            weight = kind_weight(facts_for(self.session, kind))
+            self.found[slug] = (None, 0.0) if weight is None else (weight.tsw_g, weight.tsw_se_g)
+        return self.found[slug]
+
+
+def _orders(columns: Columns) -> dict[str, OrderRead]:
+    orders = {}
+    for place, column in enumerate(columns.columns):
+        if column.meaning in _DATED:
+            cells = [(r.line, r.cells[place]) for r in columns.rows if len(r.cells) > place]
+            orders[column.heading] = order_of(cells)
+    return orders
+
+
+def _check_left_out(form: Spreadsheet, rows: tuple[RowRead, ...]) -> None:
+    strays = sorted(set(form.leave_out) - {row.line for row in rows})
+    if strays:
+        raise Refused("leave_out", strays[0], "Name lines that hold a row.", "No row is there.")
+
+
+def _before(session: Session, rows: tuple[RowRead, ...]) -> dict[str, str]:
+    """Lots that were made of these very rows, by the mark in their notes."""
+    marks = {row.mark for row in rows}
+    marked = select(Lot.notes, Lot.code).where(col(Lot.notes).contains("[row "))
+    found = ((MARK.search(notes), code) for notes, code in session.exec(marked))
+    return {one[1]: code for one, code in found if one is not None and one[1] in marks}
+
+
+def _like(
+    session: Session, rows: tuple[RowRead, ...], known: KnownNames
+) -> dict[int, tuple[str, ...]]:
+    """Codes of lots of the same variety and harvest year, by the row's line."""
+    names = {row.variety for row in rows if name_key(row.variety) in known.varieties}
+    if not names:
+        return {}
+    lower = {name.lower() for name in names}
+    query = (
+        select(Lot.code, Lot.harvest_year, Variety.name, Kind.slug)
+        .join(Variety, col(Variety.id) == col(Lot.variety_id))
+        .join(Kind, col(Kind.id) == col(Variety.kind_id))
+        .where(or_(col(Variety.name).in_(names), func.lower(col(Variety.name)).in_(lower)))
+        .order_by(col(Lot.id))
+    )
+    here: dict[tuple[str, str, int | None], list[str]] = {}
+    for code, year, name, slug in session.exec(query):
+        here.setdefault((slug, name_key(name), year), []).append(code)
+    found = {r.line: here.get((r.kind or "", name_key(r.variety), r.harvest.year)) for r in rows}
+    return {line: tuple(codes) for line, codes in found.items() if codes}
+
+
+def _digest(form: Spreadsheet, columns: Columns, rows: tuple[RowRead, ...]) -> str:
+    """Of all that decides what is taken in; not of what else is here."""
+    said = form.model_dump(mode="json", exclude={"text", "base64", "digest"})
+    said["leave_out"] = sorted(set(form.leave_out))
+    read = TypeAdapter(tuple[RowRead, ...]).dump_json(rows)
+    taken = json.dumps([said, [[one.heading, one.meaning] for one in columns.columns]])
+    digest = hashlib.sha256(hashlib.sha256(form.content).digest())
+    digest.update(taken.encode("utf-8", "surrogatepass") + b"\n" + read)
+    return digest.hexdigest()
+
+
+def date_question(order: OrderRead, given: DayOrder | None) -> bool:
+    """Does a column's order of day and month still have to be said?"""
+    return order.asks and order.order is None and given is None
