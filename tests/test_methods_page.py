@@ -11,7 +11,7 @@ from seedbank.science.decline import ORDINARY_STORE
 from seedbank.science.plan import CHANGE_PENALTY
 from seedbank.science.plan_relief import EXPOSED_LOSS
 from seedbank.science.test_evidence import BETWEEN_TESTS_RHO
-from seedbank.service import judge_stock, plan_inputs, plan_saving
+from seedbank.service import lot_chances, plan_inputs, plan_saving
 from seedbank.service.plan_ground import REACH_M
 from seedbank.service.plan_stock import SEEDS_KEPT_PER_PARENT
 
@@ -43,7 +43,7 @@ def test_every_threshold_of_the_verdicts_is_on_the_page_as_it_is_used() -> None:
     used = [
         verdict.CONFIDENCE_WANTED,
         verdict.RARITY_WEIGHT,
-        judge_stock.USABLE_VIABILITY,
+        lot_chances.USABLE_VIABILITY,
         verdict.LIKELY,
         verdict.HOPELESS,
         verdict.CLEAR_LOSS,
@@ -52,7 +52,7 @@ def test_every_threshold_of_the_verdicts_is_on_the_page_as_it_is_used() -> None:
         verdict.REGENERATE_AT,
         verdict.OPEN_QUESTION,
         verdict.RECENT_TEST_DAYS,
-        judge_stock.TEST_SEEDS,
+        lot_chances.TEST_SEEDS,
     ]
     shown = list(THRESHOLDS.values())
     assert len(shown) == len(used)

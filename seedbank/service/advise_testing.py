@@ -16,10 +16,11 @@ from seedbank.service.answers.base import Source, distinct
 from seedbank.service.answers.verdicts import TestAdviceAnswer, TestSizeAnswer, TestStageAnswer
 from seedbank.service.find import find_lot, row_id
 from seedbank.service.forecast import lot_nodes
-from seedbank.service.judge_stock import NEEDLESS_CROP_LOSS, budget_of_tests, judge_varieties
-from seedbank.service.list_verdicts import answer_reasons
+from seedbank.service.judge_stock import budget_of_tests, judge_varieties
+from seedbank.service.list_verdicts import alive_today, answer_reasons
+from seedbank.service.lot_chances import NEEDLESS_CROP_LOSS
 from seedbank.service.show_lots import lot_cautions, lot_entry, variety_brief
-from seedbank.service.show_viability import EQUATION_SOURCES, point_of
+from seedbank.service.show_viability import EQUATION_SOURCES
 
 STOP_CONFIDENCE = 0.90
 _GROUPS = (5, 10, 20, 40)
@@ -59,7 +60,7 @@ def advise_testing(session: Session, code: str, *, today: date) -> TestAdviceAns
         seeds_spare=int(budget.spare()[0]),
         decision="save seed this year, or keep the lot another season",
         viability_needed_pct=None if needed[0] >= 1 else round(100.0 * float(needed[0]), 2),
-        viability=point_of(judged.viability, today, 0),
+        viability=alive_today(judged, 0),
         reasons=answer_reasons(table.reasons(0)),
         sizes=_sizes(table),
         stages=[] if stages is None else _stage_answers(stages),

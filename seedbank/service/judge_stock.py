@@ -12,31 +12,26 @@ from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.kind_facts import KindFacts
 from seedbank.science.decline import DAYS_PER_YEAR
 from seedbank.science.emergence import shift_of_factor
-from seedbank.science.quantile_nodes import QUANTILES, nodes_from_quantiles
 from seedbank.science.quantities import Band, BoolArray, FloatArray, IntArray
 from seedbank.science.regeneration import (
     lead_years,
-    regeneration_viability,
     sowings_left,
     viability_needed,
     viability_needed_in_field,
 )
-from seedbank.science.test_evidence import BETWEEN_TESTS_RHO
-from seedbank.science.test_plan import SeedBudget, keep_or_regenerate_losses, screen_tests
+from seedbank.science.test_plan import SeedBudget
 from seedbank.science.verdict import RARITY_WEIGHT, Verdicts, judge
 from seedbank.science.verdict_inputs import SavesTrue, VerdictInputs
 from seedbank.service.forecast import Forecast, forecast
 from seedbank.service.kept import Kept
+from seedbank.service.lot_chances import TEST_SEEDS, Asked, Chances, lot_chances
 from seedbank.stock.collection import Collection
 from seedbank.stock.stamps import judged_stamp
 from seedbank.stock.varieties import Breeding
 
 # Our choices.
 PARENTS_CONFIDENCE = 0.90  # of raising the seed parents, when asking what viability that takes
-USABLE_VIABILITY = 0.30
 OUTLIVED_YEARS = 1.0  # most that seed which can't be dried lasts; common practice, no single source
-TEST_SEEDS = 20
-NEEDLESS_CROP_LOSS = 0.05  # of a seed crop grown for nothing, beside losing a rare variety (1)
 SEED_LOSS = 0.10  # of all spare seed of a variety nobody else keeps
 TEST_EFFORT = 0.002
 _NEARLY_SURE = 1.0 - 1e-9
@@ -85,69 +80,54 @@ def judge_varieties(session: Session, lot_ids: Iterable[int], *, today: date) ->
 def judge_forecast(seen: Forecast) -> Judgement:
     """Judge lots already forecast."""
     lots = seen.collection
-    quantiles = seen.posterior.probit_quantile(QUANTILES, seen.dose_on(seen.today))
-    initial = ndtr(seen.posterior.probit_mean(np.zeros(lots.size)))
     parents = _parents_needed(seen)
     needed = viability_needed_in_field(
         viability_needed(np.maximum(lots.balance, 0.0), parents, PARENTS_CONFIDENCE),
         float(shift_of_factor(under_cover_factor().value)),
     )
-    inputs = _inputs(seen, quantiles, initial, parents, needed)
-    likely = ndtr(quantiles)
+    now, later, after = _season_doses(seen)
+    asked = Asked(now, later, after, needed, lots.other_keepers)
+    chances = lot_chances(seen.posterior, asked)
+    likely = ndtr(chances.quantiles)
     band = Band(likely[:, 2], likely[:, 1], likely[:, 3], likely[:, 0], likely[:, 4])
-    return Judgement(seen, judge(inputs), band, initial, needed)
+    verdicts = judge(_inputs(seen, chances, parents, band.median))
+    return Judgement(seen, verdicts, band, chances.initial, needed)
 
 
 def _inputs(
-    seen: Forecast,
-    quantiles: FloatArray,
-    initial: FloatArray,
-    parents: FloatArray,
-    needed: FloatArray,
+    seen: Forecast, chances: Chances, parents: FloatArray, median: FloatArray
 ) -> VerdictInputs:
-    """What the verdict weighs; ``quantiles`` are today's probits (L, 5)."""
-    lots, posterior = seen.collection, seen.posterior
-    doses = _season_doses(seen)
-    # No lot is certain: where the quadrature leaves nothing over 1 it has run out of figures.
+    """What the verdict weighs."""
+    lots = seen.collection
     age, does_not_store = (
         (seen.today - seen.ages.harvest_day) / DAYS_PER_YEAR,
         _by_kind(seen, _cannot_be_stored) > 0,
     )
     outlived = does_not_store & (age > OUTLIVED_YEARS)
-    chances = [
-        np.where(
-            outlived, 0.0, np.minimum(posterior.probability_at_least(needed, dose), _NEARLY_SURE)
-        )
-        for dose in doses
-    ]
-    median = ndtr(quantiles[:, 2])
+    # No lot is certain: where the quadrature leaves nothing over 1 it has run out of figures.
+    now, later, after = np.where(outlived, 0.0, np.minimum(chances.parents, _NEARLY_SURE))
     # What has outlived its kind leads nowhere.
-    living = np.where(outlived, 0.0, lots.balance)
-    best = _best_others(lots.variety_id, chances[0], chances[1], living)
-    worth, cost = _value_of_test(lots, quantiles, needed)
+    best = _best_others(lots.variety_id, now, later, np.where(outlived, 0.0, lots.balance))
     likely_plants = np.maximum(median * under_cover_factor().value, 1e-6)
     return VerdictInputs(
         balance_seeds=lots.balance,
         reserve=lots.reserve,
         parents_needed=parents,
-        p_parents_now=chances[0],
-        p_parents_next=chances[1],
-        p_parents_after=chances[2],
-        p_below_regeneration=1.0
-        - posterior.probability_at_least(regeneration_viability(initial), doses[0]),
+        p_parents_now=now,
+        p_parents_next=later,
+        p_parents_after=after,
+        p_below_regeneration=chances.below_regeneration,
         sowings_left=sowings_left(lots.balance, np.ceil(parents / likely_plants)),
         viability_median=median,
-        p_usable=np.where(
-            outlived, 0.0, posterior.probability_at_least(USABLE_VIABILITY, doses[0])
-        ),
+        p_usable=np.where(outlived, 0.0, chances.usable),
         other_keepers=lots.other_keepers,
         saves_true=np.array([_SAVES_TRUE[b] for b in lots.breeding], dtype=np.int64),
         p_best_other_lot_now=best.now,
         p_best_other_lot_next=best.later,
         is_best_lot=best.leads,
         plants_wanted=lots.plants_wanted,
-        value_of_test=worth,
-        cost_of_test=cost,
+        value_of_test=chances.value_of_test,
+        cost_of_test=budget_of_tests(lots).cost(np.array([float(TEST_SEEDS)]))[:, 0],
         seeds_a_test_would_take=np.full(lots.size, float(TEST_SEEDS)),
         days_since_test=_days_since_test(seen),
         open_test=lots.open_test,
@@ -242,19 +222,6 @@ def _leads(variety: IntArray, later: FloatArray, now: FloatArray, balance: Float
     if group.size:
         leads[order] = np.concatenate([[True], group[1:] != group[:-1]])
     return leads
-
-
-def _value_of_test(
-    lots: Collection, quantiles: FloatArray, needed: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """What a test of 20 seeds is worth and costs, in losses of a variety nobody else keeps."""
-    weight = RARITY_WEIGHT[lots.other_keepers]
-    nodes = nodes_from_quantiles(quantiles)
-    losses = keep_or_regenerate_losses(
-        nodes, np.minimum(needed, 1.0), weight, np.full(lots.size, NEEDLESS_CROP_LOSS)
-    )
-    worth = screen_tests(nodes, losses, TEST_SEEDS, BETWEEN_TESTS_RHO).test
-    return worth, budget_of_tests(lots).cost(np.array([float(TEST_SEEDS)]))[:, 0]
 
 
 def budget_of_tests(lots: Collection) -> SeedBudget:

@@ -15,6 +15,7 @@ from sqlalchemy import ColumnElement, Select, func, select, true
 from sqlmodel import Session, col
 
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
+from seedbank.stock.columns import figures, flags, numbers, read_columns, shared
 from seedbank.stock.germination_tests import GerminationTest
 from seedbank.stock.kinds import Kind
 from seedbank.stock.ledger import Movement
@@ -25,6 +26,7 @@ from seedbank.stock.varieties import Breeding, OtherKeepers, Variety
 EPOCH: Final = date(2000, 1, 1)
 _SAVED_HERE: Final = (Origin.SELF_SAVED, Origin.COLLECTED)
 KEEPERS: Final = (OtherKeepers.NONE, OtherKeepers.FEW, OtherKeepers.MANY)
+_RANK: Final = {keeper: place for place, keeper in enumerate(KEEPERS)}
 _EPOCH_DAY = EPOCH.toordinal()
 
 
@@ -125,34 +127,37 @@ def read_collection(session: Session, lot_ids: Iterable[int] | None = None) -> C
 
 def _read(session: Session, lot_ids: Iterable[int] | None) -> Collection:
     asked = true() if lot_ids is None else col(Lot.id).in_(list(lot_ids))
-    rows = session.execute(_lots_query(asked)).all()
-    columns: list[tuple[Any, ...]] = list(zip(*rows, strict=True)) if rows else [()] * 18
     (
-        ids, codes, varieties, names, kinds, origins, years, harvests, estimated, acquired, created,
-        treated, purity, purity_note, keepers, breeding, wanted, reserve,
-    ) = columns  # fmt: skip
-    lot_id = np.array(ids, dtype=np.int64)
-    rank = {keeper: place for place, keeper in enumerate(KEEPERS)}
+        lot_id, codes, varieties, names, kinds, bought, saved, years, harvests, estimated, acquired,
+        created, treated, purity, purity_note, keepers, breeding, wanted, reserve,
+    ) = read_columns(
+        session,
+        _lots_query(asked),
+        (
+            numbers, tuple, numbers, shared(), numbers, _bought, _saved_here, figures, _days,
+            flags, _days, _moments, flags, tuple, shared(), _keepers, tuple, figures, figures,
+        ),
+    )  # fmt: skip
     return Collection(
         lot_id=lot_id,
-        code=tuple(codes),
-        variety_id=np.array(varieties, dtype=np.int64),
-        variety=tuple(names),
-        kind_id=np.array(kinds, dtype=np.int64),
-        bought=np.array([origin is Origin.BOUGHT for origin in origins], dtype=np.bool_),
-        saved_here=np.array([origin in _SAVED_HERE for origin in origins], dtype=np.bool_),
-        harvest_year=np.array([np.nan if y is None else y for y in years], dtype=np.float64),
-        harvest_day=_days(harvests),
-        harvest_estimated=np.array(estimated, dtype=np.bool_),
-        acquired_day=_days(acquired),
-        created_day=_days([moment.date() for moment in created]),
-        treated=np.array(treated, dtype=np.bool_),
-        purity=tuple(purity),
-        purity_note=tuple(purity_note),
-        other_keepers=np.array([rank[keeper] for keeper in keepers], dtype=np.int64),
-        breeding=tuple(breeding),
-        plants_wanted=np.array(wanted, dtype=np.float64),
-        reserve=np.array(reserve, dtype=np.float64),
+        code=codes,
+        variety_id=varieties,
+        variety=names,
+        kind_id=kinds,
+        bought=bought,
+        saved_here=saved,
+        harvest_year=years,
+        harvest_day=harvests,
+        harvest_estimated=estimated,
+        acquired_day=acquired,
+        created_day=created,
+        treated=treated,
+        purity=purity,
+        purity_note=purity_note,
+        other_keepers=keepers,
+        breeding=breeding,
+        plants_wanted=wanted,
+        reserve=reserve,
         balance=_balances(session, lot_id, asked),
         open_test=_open_tests(session, lot_id, asked),
         tests=_tests(session, lot_id, asked),
@@ -160,15 +165,31 @@ def _read(session: Session, lot_ids: Iterable[int] | None) -> Collection:
     )
 
 
+def _bought(origins: Sequence[Any]) -> BoolArray:
+    return flags([origin is Origin.BOUGHT for origin in origins])
+
+
+def _saved_here(origins: Sequence[Any]) -> BoolArray:
+    return flags([origin in _SAVED_HERE for origin in origins])
+
+
+def _keepers(values: Sequence[Any]) -> IntArray:
+    return numbers([_RANK[keeper] for keeper in values])
+
+
+def _moments(moments: Sequence[Any]) -> FloatArray:
+    return _days([moment.date() for moment in moments])
+
+
 def _lots_query(asked: ColumnElement[bool]) -> Select[*tuple[Any, ...]]:
     return (
         select(
             col(Lot.id), col(Lot.code), col(Lot.variety_id), col(Variety.name),
-            col(Variety.kind_id), col(Lot.origin), col(Lot.harvest_year), col(Lot.harvest_date),
-            col(Lot.harvest_estimated), col(Lot.acquired_on), col(Lot.created_at), col(Lot.treated),
-            col(Lot.purity), col(Lot.purity_note),
-            col(Variety.other_keepers), col(Variety.breeding), col(Variety.plants_wanted),
-            col(Variety.reserve_seeds),
+            col(Variety.kind_id), col(Lot.origin), col(Lot.origin).label("again"),
+            col(Lot.harvest_year), col(Lot.harvest_date), col(Lot.harvest_estimated),
+            col(Lot.acquired_on), col(Lot.created_at), col(Lot.treated), col(Lot.purity),
+            col(Lot.purity_note), col(Variety.other_keepers), col(Variety.breeding),
+            col(Variety.plants_wanted), col(Variety.reserve_seeds),
         )
         .join(Variety, col(Variety.id) == col(Lot.variety_id))
         .join(Kind, col(Kind.id) == col(Variety.kind_id))
@@ -181,8 +202,8 @@ def _days(dates: Sequence[date | None]) -> FloatArray:
     return np.array([np.nan if d is None else d.toordinal() - _EPOCH_DAY for d in dates], float)
 
 
-def _place(lot_id: IntArray, ids: Sequence[int]) -> IntArray:
-    return np.searchsorted(lot_id, np.array(ids, dtype=np.int64))
+def _place(lot_id: IntArray, ids: IntArray) -> IntArray:
+    return np.searchsorted(lot_id, ids)
 
 
 def _whose(lot: ColumnElement[Any] | Any, asked: ColumnElement[bool]) -> ColumnElement[bool]:
@@ -199,10 +220,8 @@ def _balances(session: Session, lot_id: IntArray, asked: ColumnElement[bool]) ->
         .group_by(col(Movement.lot_id))
     )
     held = np.zeros(lot_id.size)
-    rows = session.execute(query).all()
-    if rows:
-        ids, sums = zip(*rows, strict=True)
-        held[_place(lot_id, ids)] = np.array(sums, dtype=np.float64)
+    ids, sums = read_columns(session, query, (numbers, figures))
+    held[_place(lot_id, ids)] = sums
     return held
 
 
@@ -213,7 +232,7 @@ def _open_tests(session: Session, lot_id: IntArray, asked: ColumnElement[bool]) 
         .distinct()
     )
     found = np.zeros(lot_id.size, dtype=np.bool_)
-    ids = session.execute(query).scalars().all()
+    [ids] = read_columns(session, query, (numbers,))
     found[_place(lot_id, ids)] = True
     return found
 
@@ -230,16 +249,8 @@ def _tests(session: Session, lot_id: IntArray, asked: ColumnElement[bool]) -> Te
         )
         .order_by(col(GerminationTest.lot_id), col(GerminationTest.finished_on))
     )  # fmt: skip
-    rows = session.execute(query).all()
-    lots, starts, normal, viable, seeds, rho = zip(*rows, strict=True) if rows else ((),) * 6
-    return Tests(
-        lot=_place(lot_id, lots),
-        day=_days(starts),
-        normal=np.array(normal, dtype=np.float64),
-        viable=np.array(viable, dtype=np.float64),
-        seeds=np.array(seeds, dtype=np.float64),
-        correlation=np.array(rho, dtype=np.float64),
-    )
+    lots, *rest = read_columns(session, query, (numbers, _days, *(figures,) * 4))
+    return Tests(_place(lot_id, lots), *rest)
 
 
 def _stays(session: Session, lot_id: IntArray, asked: ColumnElement[bool]) -> Stays:
@@ -248,6 +259,5 @@ def _stays(session: Session, lot_id: IntArray, asked: ColumnElement[bool]) -> St
         .where(_whose(Stay.lot_id, asked))
         .order_by(col(Stay.lot_id), col(Stay.from_date))
     )
-    rows = session.execute(query).all()
-    lots, starts, places = zip(*rows, strict=True) if rows else ((),) * 3
-    return Stays(_place(lot_id, lots), _days(starts), np.array(places, dtype=np.int64))
+    lots, starts, places = read_columns(session, query, (numbers, _days, numbers))
+    return Stays(_place(lot_id, lots), starts, places)
