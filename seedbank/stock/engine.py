@@ -81,6 +81,11 @@ def session_factory(engine: Engine, *, writes: bool = True) -> sessionmaker[Sess
     return sessionmaker(engine, class_=Session, expire_on_commit=False)
 
 
+def only_reads(connection: Connection) -> bool:
+    """Whether the database refuses changes through this connection."""
+    return bool(connection.get_execution_options().get(_READS_ONLY, False))
+
+
 def _parse(url: str) -> URL:
     shown = re.sub(r"//[^@/]*@", "//***@", url)
     try:
@@ -179,6 +184,6 @@ def _switch_to_wal(connection: sqlite3.Connection) -> None:
 def _begin_sqlite(connection: Connection) -> None:
     # A writer takes the write lock at once: a reader that turned writer half-way would be refused
     # without waiting (SQLITE_BUSY_SNAPSHOT) whenever another had committed meanwhile.
-    reads_only = bool(connection.get_execution_options().get(_READS_ONLY, False))
-    connection.exec_driver_sql(f"PRAGMA query_only = {int(reads_only)}")
-    connection.exec_driver_sql("BEGIN" if reads_only else "BEGIN IMMEDIATE")
+    reads = only_reads(connection)
+    connection.exec_driver_sql(f"PRAGMA query_only = {int(reads)}")
+    connection.exec_driver_sql("BEGIN" if reads else "BEGIN IMMEDIATE")
