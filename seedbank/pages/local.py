@@ -1,7 +1,7 @@
 """How dates and sizes are written for whoever is reading, and read from what they type."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -103,6 +103,19 @@ class Local:
         each = value * _M2_PER_SQUARE_FOOT
         return f"{self.number(each, 1 if each < 10 else 0)} a square foot"
 
+    def said(self, text: str) -> str:
+        """A service's sentence with its dates and sizes as the reader writes them."""
+        text = _DAY.sub(lambda found: self._day_said(found[0]), text)
+        if self.units is Units.US:
+            text = _SIZE.sub(lambda found: _SAID[found[2]](self, float(found[1])), text)
+        return text.replace(" %", "\u00a0%")
+
+    def _day_said(self, iso: str) -> str:
+        try:
+            return self.day(date.fromisoformat(iso))
+        except ValueError:
+            return iso
+
     def unit(self, field: str) -> str:
         """The unit in which a field of this name is typed; empty where it has none."""
         if field.endswith("_c"):
@@ -131,6 +144,17 @@ class Local:
     @property
     def _language(self) -> str:
         return "en-GB" if self.dates == "iso" else self.dates
+
+
+_DAY = re.compile(r"\b\d{4}-\d{2}-\d{2}\b")
+_SIZE = re.compile(r"(-?\b\d+(?:\.\d+)?) (°C|m²|cm|m|g)(?!\w)")
+_SAID: Mapping[str, Callable[[Local, float], str]] = {
+    "°C": Local.celsius,
+    "m²": Local.square_metres,
+    "cm": Local.centimetres,
+    "m": Local.metres,
+    "g": Local.grams,
+}
 
 
 def local_of(request: Request, default: Units) -> Local:

@@ -9,9 +9,8 @@ from seedbank.service.answers.lots import LotAnswer
 from seedbank.service.find import named_in, row_id
 from seedbank.service.forms.find_lots import LotQuestion
 from seedbank.service.judge_stock import Judgement, judge_collection
-from seedbank.service.list_verdicts import lots_with_verdict
+from seedbank.service.list_verdicts import alive_today, lots_with_verdict
 from seedbank.service.show_lots import answer_lots, variety_brief
-from seedbank.service.show_viability import point_of
 from seedbank.stock.errors import MisreadCode
 from seedbank.stock.lot_codes import LONGEST_CODE, normalise_code, slips
 from seedbank.stock.lot_search import LotEntry, LotFilter, LotOrder, find_lots, lots_coded
@@ -32,7 +31,7 @@ def look_for_lots(
     places = {int(number): at for at, number in enumerate(judged.forecast.collection.lot_id)}
     lots = answer_lots(session, page.items, today=today)
     found = [
-        _found(entry, judged, places.get(row_id(entry.lot.id)), lot, today)
+        _found(entry, judged, places.get(row_id(entry.lot.id)), lot)
         for entry, lot in zip(page.items, lots, strict=True)
     ]
     return Page(found, page.next)
@@ -76,12 +75,10 @@ def _among(session: Session, asked: LotQuestion, today: date) -> frozenset[int] 
     return among
 
 
-def _found(
-    entry: LotEntry, judged: Judgement, at: int | None, lot: LotAnswer, today: date
-) -> FoundLot:
+def _found(entry: LotEntry, judged: Judgement, at: int | None, lot: LotAnswer) -> FoundLot:
     return FoundLot(
         lot=lot,
         kind_name=entry.kind.name,
-        viability=None if at is None else point_of(judged.viability, today, at),
+        viability=None if at is None else alive_today(judged, at),
         verdict=None if at is None else judged.verdicts.verdict(at),
     )

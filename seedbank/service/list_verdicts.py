@@ -22,6 +22,7 @@ from seedbank.service.answers.verdicts import (
     SeedToSaveItem,
     VerdictAnswer,
 )
+from seedbank.service.answers.viability import ViabilityPoint
 from seedbank.service.find import find_lot
 from seedbank.service.forecast import lot_nodes
 from seedbank.service.judge_stock import PARENTS_CONFIDENCE, Judgement, judge_collection
@@ -132,7 +133,7 @@ def answer_verdict(seen: Judgement, at: int) -> VerdictAnswer:
         balance_seeds=int(lots.balance[at]),
         purity=lots.purity[at],
         purity_note=lots.purity_note[at],
-        viability=point_of(seen.viability, _today(seen), at),
+        viability=alive_today(seen, at),
         viability_needed_pct=None if needed >= 1.0 else round(100.0 * needed, 2),
         seed_parents=int(inputs.parents_needed[at]),
         probability_parents_now=_chance(inputs.p_parents_now[at]),
@@ -170,7 +171,7 @@ def _save(seen: Judgement, at: int, today: date) -> SeedToSaveItem:
         seed_parents=int(inputs.parents_needed[at]),
         flowers_in=today.year + int(facts.flowers_next_year),
         flowers_at_earliest=facts.may_flower_later,
-        viability=point_of(seen.viability, today, at),
+        viability=alive_today(seen, at),
         probability_now=_chance(inputs.p_parents_now[at]),
         probability_next_season=_chance(inputs.p_parents_next[at]),
         reasons=answer_reasons(seen.verdicts.reasons(at)),
@@ -197,6 +198,12 @@ def _variety(seen: Judgement, at: int) -> VarietyBrief:
         name=lots.variety[at],
         kind=seen.forecast.facts_of(at).slug,
     )
+
+
+def alive_today(seen: Judgement, at: int) -> ViabilityPoint:
+    """How alive one lot is held to be on the day of the judgement."""
+    reckoned = not seen.forecast.facts_of(at).cannot_be_stored
+    return point_of(seen.viability, _today(seen), at, reckoned=reckoned)
 
 
 def _today(seen: Judgement) -> date:

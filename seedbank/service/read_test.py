@@ -19,8 +19,8 @@ from seedbank.service.garden_record import learn_garden
 from seedbank.service.kind_facts import facts_for
 from seedbank.service.list_verdicts import show_verdict
 from seedbank.service.readiness import Readiness, ReadyShare, read_readiness
+from seedbank.service.retest_day import retest_answer
 from seedbank.service.show_lots import lot_entry
-from seedbank.service.show_viability import retest_answer
 from seedbank.service.sowing_layouts import node_range
 from seedbank.service.sowing_setting import ground_for, seedbed, settle
 from seedbank.stock.collection import Collection, Tests, day_number, read_collection
@@ -59,7 +59,7 @@ def read_finished_test(session: Session, test: TestAnswer, *, today: date) -> Te
         comes_up_without=came_up,
         comes_up_with=comes_up,
         density_text=_density(came_up.pct, comes_up.pct),
-        retest_text=retest_answer(seen).text,
+        retest=retest_answer(seen),
     )
 
 

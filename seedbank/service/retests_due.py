@@ -6,17 +6,14 @@ from datetime import date, datetime
 import numpy as np
 from sqlmodel import Session, col, select
 
-from seedbank.science.decline import DAYS_PER_YEAR
-from seedbank.science.regeneration import regeneration_viability, retest_interval_years
+from seedbank.science.quantities import BoolArray
+from seedbank.service.forecast import Forecast
 from seedbank.service.judge_stock import judge_collection
 from seedbank.service.kept import Kept
+from seedbank.service.retest_day import FEWEST_SEEDS, LEAST_DAYS, next_tests, why
 from seedbank.stock.collection import day_date
 from seedbank.stock.germination_tests import GerminationTest
 from seedbank.stock.stamps import judged_stamp
-
-LEAST_DAYS = 183
-"""A lot tested less long ago isn't tested again: it would only use up seed. Our choice."""
-_LASTS = "A third of the {years:.1f} years until it falls to 85 % of its initial viability."
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,9 +35,9 @@ def retests_due(session: Session, *, today: date) -> tuple[RetestDue, ...]:
     """Lots with seed, tested before and with no test open, by the genebank rule; kept in memory
     while nothing it rests on has changed.
 
-    The rule as in ``show_viability``: FAO Genebank Standards 2014, 4.3.3 (from memory). A lot
-    that has probably fallen under the limit already has no day: it is due at once. One so near
-    to it that it would be tested twice within ``LEAST_DAYS`` has none either.
+    The rule is ``retest_day``'s. A lot that has probably fallen under the limit already has no
+    day: it is due at once. One so near to it that it would be tested twice within ``LEAST_DAYS``
+    has none either, nor one with too little seed to test.
     """
     return _KEPT.get(
         session,
@@ -54,32 +51,34 @@ def _work_out(session: Session, today: date) -> list[RetestDue]:
     lots = seen.collection
     if lots.size == 0:
         return []
-    initial = seen.posterior.quantile((0.5,), np.zeros(lots.size))[:, 0]
-    crossing = seen.posterior.crossing_dose(regeneration_viability(initial), (0.5,))[:, 0]
-    left = (seen.history.day_of_dose(crossing) - seen.today) / DAYS_PER_YEAR
-    interval = retest_interval_years(np.maximum(left, 0.0))
-    last = np.full(lots.size, -np.inf)
-    np.maximum.at(last, lots.tests.lot, lots.tests.day)
+    found = next_tests(seen)
     wanted = np.flatnonzero(
-        np.isfinite(last)
-        & (lots.balance > 0)
+        np.isfinite(found.last)
+        & (lots.balance >= FEWEST_SEEDS)
         & ~lots.open_test
-        & (left > 0)
-        & (interval * DAYS_PER_YEAR >= LEAST_DAYS)
+        & (found.falls > seen.today)
+        & (found.interval_days() >= LEAST_DAYS)
+        & ~_fleeting(seen)
     )
     tests = _last_tests(session, lots.lot_id[wanted].tolist())
-    found = []
+    due_tests = []
     for at in wanted.tolist():
-        due = day_date(float(last[at] + DAYS_PER_YEAR * interval[at]))
+        due = day_date(float(found.due[at]))
         test = tests.get(int(lots.lot_id[at]))
         if due is not None and test is not None:
-            text = _LASTS.format(years=float(left[at]))
-            found.append(
+            text = why(float(found.years[at]))
+            due_tests.append(
                 RetestDue(
                     test.lot_id, due, test.started_on, text, test.created_at, test.version - 1
                 )
             )
-    return found
+    return due_tests
+
+
+def _fleeting(seen: Forecast) -> BoolArray:
+    """Lots whose seed can't be stored."""
+    kinds = [number for number, facts in seen.facts.items() if facts.cannot_be_stored]
+    return np.isin(seen.collection.kind_id, kinds)
 
 
 def _last_tests(session: Session, lot_ids: list[int]) -> dict[int, GerminationTest]:

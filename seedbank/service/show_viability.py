@@ -10,15 +10,10 @@ from seedbank.facts.sources import sources_of
 from seedbank.science.decline import DAYS_PER_YEAR
 from seedbank.science.proportion import proportion_interval
 from seedbank.science.quantities import Band
-from seedbank.science.regeneration import (
-    LONGEST_INTERVAL_YEARS,
-    regeneration_viability,
-    retest_interval_years,
-)
+from seedbank.science.regeneration import regeneration_viability
 from seedbank.science.test_evidence import discount_counts
 from seedbank.service.answers.base import PercentAnswer, Source, distinct
 from seedbank.service.answers.viability import (
-    RetestAnswer,
     TestSeen,
     ThresholdAnswer,
     ViabilityAnswer,
@@ -27,6 +22,7 @@ from seedbank.service.answers.viability import (
 from seedbank.service.find import find_lot, row_id
 from seedbank.service.forecast import Forecast, forecast, refit
 from seedbank.service.kept import Kept
+from seedbank.service.retest_day import retest_answer
 from seedbank.service.show_lots import lot_cautions, lot_entry, variety_brief
 from seedbank.service.viability_words import reasons, to_narrow, warnings
 from seedbank.stock.collection import day_date, day_number
@@ -50,12 +46,6 @@ EQUATION_SOURCES = (
     Source(
         text="prior spreads, and 0.01 correlation between tests: our choice", confidence="computed"
     ),
-)
-_REGENERATION = Source(text="FAO Genebank Standards 2014, 4.3.4", confidence="memory")
-_RETEST = Source(text="FAO Genebank Standards 2014, 4.3.3", confidence="memory")
-_FIRST_TEST = Source(
-    text="first test at latest 12 months after receipt: FAO Genebank Standards 2014, 4.3.1",
-    confidence="read",
 )
 
 
@@ -128,11 +118,12 @@ def points(seen: Forecast, days: Sequence[date], position: int = 0) -> list[Viab
     same = np.full(len(days), position)
     dose = seen.history.dose_at(same, np.array([day_number(day) for day in days]))
     band = refit(seen, position, dose).band(dose)
-    return [point_of(band, day, at) for at, day in enumerate(days)]
+    reckoned = not seen.facts_of(position).cannot_be_stored
+    return [point_of(band, day, at, reckoned=reckoned) for at, day in enumerate(days)]
 
 
-def point_of(band: Band, day: date, position: int) -> ViabilityPoint:
-    """One lot's entry of a band, in per cent."""
+def point_of(band: Band, day: date, position: int, *, reckoned: bool) -> ViabilityPoint:
+    """One lot's entry of a band, in per cent; ``reckoned`` is false where no equation applies."""
 
     def pct(column: np.ndarray[tuple[int], np.dtype[np.float64]]) -> float:
         return round(100.0 * float(column[position]), 2)
@@ -144,6 +135,7 @@ def point_of(band: Band, day: date, position: int) -> ViabilityPoint:
         high_50_pct=pct(band.high_50),
         low_90_pct=pct(band.low_90),
         high_90_pct=pct(band.high_90),
+        reckoned=reckoned,
     )
 
 
@@ -206,29 +198,3 @@ def _tests(seen: Forecast) -> list[TestSeen]:
         )
         for day, good, whole, size in zip(tests.day.tolist(), viable, seeds, worth, strict=True)
     ]
-
-
-def retest_answer(seen: Forecast) -> RetestAnswer:
-    """When to test the one lot of a forecast again."""
-    initial = seen.posterior.quantile((0.5,), np.zeros(1))[:, 0]
-    crossing = seen.posterior.crossing_dose(regeneration_viability(initial), (0.5,))[:, 0]
-    left = (float(seen.history.day_of_dose(crossing)[0]) - seen.today) / DAYS_PER_YEAR
-    interval = float(retest_interval_years(np.array([max(left, 0.0)]))[0])
-    last = float(np.max(seen.collection.tests.day, initial=-np.inf))
-    if left <= 0.0:
-        text = (
-            "It has probably fallen under 85 % of its initial viability: test before relying on it."
-        )
-        return RetestAnswer(due_on=_date(seen.today), text=text, source=_REGENERATION)
-    if not np.isfinite(last):
-        text = "It was never tested: test it before you rely on it."
-        return RetestAnswer(due_on=_date(seen.today), text=text, source=_FIRST_TEST)
-    text = f"A third of the {left:.1f} years until it falls to 85 % of its initial viability."
-    if interval >= LONGEST_INTERVAL_YEARS:
-        text = (
-            f"It should stay over 85 % of its initial viability for {3 * interval:.0f} years or "
-            f"more, but no lot goes untested for over {interval:.0f}."
-        )
-    return RetestAnswer(
-        due_on=day_date(max(last + DAYS_PER_YEAR * interval, seen.today)), text=text, source=_RETEST
-    )

@@ -5,6 +5,7 @@ import numpy as np
 from seedbank.science.decline import DAYS_PER_YEAR, YearlyConditions, check_range, daily_conditions
 from seedbank.science.test_evidence import BETWEEN_TESTS_RHO
 from seedbank.service.forecast import NOWHERE, Forecast
+from seedbank.service.retest_day import FEWEST_SEEDS
 
 _OUT_OF_RANGE = {
     "too-moist": "its seed is moister than 25 %, beyond the range the viability equation was "
@@ -21,13 +22,8 @@ def reasons(seen: Forecast, lot: int = 0) -> list[str]:
     """What the answer rests on."""
     tests = seen.collection.tests
     mine = np.flatnonzero(tests.lot == lot)
-    keeping, facts = seen.keeping_of(lot), seen.facts_of(lot)
-    years = np.exp(keeping.estimate.log_sigma) / DAYS_PER_YEAR
-    said = [
-        f"{facts.name.capitalize()} loses one probit of viability in about {years:.1f} years in an "
-        f"ordinary store ({_many(keeping.evidence_rows, 'sort')} of published evidence, "
-        f"{100 * keeping.estimate.own_share:.0f} % of the weight on the kind itself)."
-    ]
+    fleeting = seen.facts_of(lot).cannot_be_stored
+    said = [] if fleeting else [_how_long(seen, lot)]
     if mine.size:
         seeds = int(tests.seeds[mine].sum())
         uneven = int(np.count_nonzero(tests.correlation[mine] > BETWEEN_TESTS_RHO))
@@ -37,9 +33,11 @@ def reasons(seen: Forecast, lot: int = 0) -> list[str]:
                 f"In {_many(uneven, 'test')} the replicates disagreed, so their seeds count for "
                 "less."
             )
+    elif fleeting:
+        said.append("It was never tested.")
     else:
         said.append("It was never tested: the answer rests on its kind, source, age and store.")
-    if seen.collection.bought[lot]:
+    if seen.collection.bought[lot] and not fleeting:
         said.append("It was bought, so it is taken to have been near or above the legal minimum.")
     return said
 
@@ -48,12 +46,12 @@ def warnings(seen: Forecast, lot: int = 0) -> list[str]:
     """Where the viability equation may not hold."""
     facts, keeping = seen.facts_of(lot), seen.keeping_of(lot)
     said = []
-    if facts.storage_class.value == "recalcitrant":
-        said.append(
-            "This seed does not survive drying: the viability equation does not apply, and only a "
-            "fresh test or a prompt sowing can be trusted."
-        )
-    elif not keeping.applies:
+    if facts.cannot_be_stored:
+        return [
+            "This kind's seed doesn't keep: sow it fresh or hand it on. How much of it is alive "
+            "can't be reckoned; only seed just tested or sprouting is sure."
+        ]
+    if not keeping.applies:
         said.append(
             "Nothing is published here on how this kind keeps: it is taken for an ordinary "
             "vegetable, with a wide band."
@@ -68,7 +66,11 @@ def to_narrow(seen: Forecast, lot: int = 0) -> list[str]:
     """What to record to know better, the most telling first."""
     lots = seen.collection
     said = []
-    if not np.any(lots.tests.lot == lot):
+    if seen.facts_of(lot).cannot_be_stored:
+        return (
+            [] if seen.ages.known[lot] else ["Record the harvest year: such seed lasts a season."]
+        )
+    if not np.any(lots.tests.lot == lot) and lots.balance[lot] >= FEWEST_SEEDS:
         said.append("Record a germination test: even 20 seeds tell more than any table.")
     if not seen.ages.known[lot]:
         said.append("Record the harvest year, if only estimated: its age is a guess.")
@@ -81,8 +83,23 @@ def to_narrow(seen: Forecast, lot: int = 0) -> list[str]:
             "Record the temperature and humidity of the place it is kept: usual values stand in."
         )
     if seen.keeping_of(lot).evidence_rows == 0:
-        said.append("State how long this kind keeps for you (half_viability_years), if you know.")
+        said.append("Say how long seed of this kind keeps for you, if you know.")
     return said
+
+
+def _how_long(seen: Forecast, lot: int) -> str:
+    keeping, facts = seen.keeping_of(lot), seen.facts_of(lot)
+    years = np.exp(keeping.estimate.log_sigma) / DAYS_PER_YEAR
+    rests = (
+        f"{_many(keeping.evidence_rows, 'sort')} of published evidence"
+        if keeping.evidence_rows
+        else "nothing published on the kind itself"
+    )
+    return (
+        f"In an ordinary store {facts.name} takes about {years:.1f} years to fall from 84 to 50 % "
+        f"alive ({rests}, {100 * keeping.estimate.own_share:.0f} % of the weight on the kind "
+        "itself)."
+    )
 
 
 def _present_place(seen: Forecast, lot: int) -> YearlyConditions:

@@ -4,6 +4,7 @@ from pydantic import Field
 
 from seedbank.service.answers.base import AnswerModel, PercentAnswer
 from seedbank.service.answers.verdicts import VerdictAnswer
+from seedbank.service.answers.viability import RetestAnswer
 
 _SHARE = {"pct": 62.0, "low_pct": 41.0, "high_pct": 78.0, "level_pct": 90.0}
 
@@ -24,4 +25,4 @@ class TestReadingAnswer(AnswerModel):
     )
     comes_up_with: PercentAnswer = Field(examples=[_SHARE])
     density_text: str = Field(examples=["Sow it about 20 % thicker than before the test."])
-    retest_text: str = Field(examples=["A third of the 3.9 years to 85 % of its viability."])
+    retest: RetestAnswer

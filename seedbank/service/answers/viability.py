@@ -20,6 +20,12 @@ class ViabilityPoint(AnswerModel):
     high_50_pct: float = Field(examples=[78.1])
     low_90_pct: float = Field(examples=[55.2])
     high_90_pct: float = Field(examples=[85.9])
+    reckoned: bool = Field(
+        default=True,
+        description="false for seed that can't be stored: no equation applies to it, and the "
+        "figures are a guess from its age",
+        examples=[True],
+    )
 
 
 class ThresholdAnswer(AnswerModel):
@@ -55,10 +61,21 @@ class TestSeen(AnswerModel):
 
 
 class RetestAnswer(AnswerModel):
-    """When to test again, by the genebank rule: a third of the time to 85 % of initial."""
+    """When to test next, by the genebank rule: a third of the time to 85 % of initial.
 
-    due_on: date | None = Field(examples=["2028-06-01"])
-    text: str = Field(examples=["A third of the 3.9 years to 85 % of its initial viability."])
+    The day is counted from the last test, or the harvest of a lot never tested, and may have gone
+    by.
+    """
+
+    due_on: date | None = Field(
+        description="null where no test is called for", examples=["2028-06-01"]
+    )
+    text: str = Field(
+        examples=[
+            "It should stay over 85 % of its initial viability for 3.9 years from its last test; "
+            "genebanks test after a third of that."
+        ]
+    )
     source: Source = Field(
         examples=[{"text": "FAO Genebank Standards 2014, 4.3.3", "confidence": "memory"}]
     )
