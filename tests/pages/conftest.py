@@ -1,6 +1,8 @@
 """The demonstration garden behind the whole service, and a visitor reading and filling forms."""
 
+import os
 import shutil
+import uuid
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
@@ -11,12 +13,13 @@ import pytest
 from bs4 import BeautifulSoup, Tag
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
+from sqlalchemy import URL, make_url
 
 from seedbank.server.app import create_server
 from seedbank.service.import_collection import import_collection
 from seedbank.service.open_collection import open_collection
 from seedbank.settings import Settings
-from seedbank.stock.engine import session_factory
+from seedbank.stock.engine import open_engine, session_factory
 
 DEMO = Path(__file__).parents[2] / "demo_data"
 DEMO_DAY = date(2027, 2, 20)
@@ -93,26 +96,54 @@ def held(form: Tag) -> dict[str, str]:
 
 
 @pytest.fixture(scope="session")
-def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demonstration imported once; never written to."""
-    file = tmp_path_factory.mktemp("demo") / "demo.sqlite"
-    engine = open_collection(f"sqlite:///{file}", now=NOW)
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[URL]:
+    """The demonstration imported once, on the database asked for; never written to."""
+    server = os.environ.get("SEEDBANK_TEST_DATABASE_URL")
+    if server is None:
+        url = make_url(f"sqlite:///{tmp_path_factory.mktemp('demo') / 'demo.sqlite'}")
+        _import_demo(url)
+        yield url
+        return
+    name = f"demo_{uuid.uuid4().hex}"
+    _run_on(server, f"CREATE DATABASE {name}")
+    url = make_url(server).set(database=name)
+    _import_demo(url)
+    yield url
+    _run_on(server, f"DROP DATABASE {name} WITH (FORCE)")
+
+
+@pytest.fixture
+def garden_url(demo: URL, tmp_path: Path) -> Iterator[str]:
+    """A copy of the demonstration to write to."""
+    if demo.get_backend_name() == "sqlite":
+        copied = shutil.copy(str(demo.database), tmp_path / "garden.sqlite")
+        yield f"sqlite:///{copied}"
+        return
+    name = f"garden_{uuid.uuid4().hex}"
+    server = os.environ["SEEDBANK_TEST_DATABASE_URL"]
+    _run_on(server, f"CREATE DATABASE {name} TEMPLATE {demo.database}")
+    yield demo.set(database=name).render_as_string(hide_password=False)
+    _run_on(server, f"DROP DATABASE {name} WITH (FORCE)")
+
+
+def _import_demo(url: URL) -> None:
+    engine = open_collection(url.render_as_string(hide_password=False), now=NOW)
     with session_factory(engine)() as session:
         import_collection(session, DEMO, NOW)
     engine.dispose()
-    return file
+
+
+def _run_on(server: str, command: str) -> None:
+    engine = open_engine(server)
+    with engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
+        connection.exec_driver_sql(command)
+    engine.dispose()
 
 
 @pytest.fixture
-def garden(demo_file: Path, tmp_path: Path) -> Path:
-    """A copy of the demonstration to write to."""
-    return Path(shutil.copy(demo_file, tmp_path / "garden.sqlite"))
-
-
-@pytest.fixture
-def visitor(garden: Path) -> Iterator[Visitor]:
+def visitor(garden_url: str) -> Iterator[Visitor]:
     """A visitor to the demonstration garden on its own day."""
-    app = create_server(Settings(database_url=f"sqlite:///{garden}", today=DEMO_DAY))
+    app = create_server(Settings(database_url=garden_url, today=DEMO_DAY))
     with TestClient(app, "http://127.0.0.1:8000", raise_server_exceptions=False) as client:
         yield Visitor(app, client)
     app.state.wiring.writing.kw["bind"].dispose()

@@ -2,7 +2,6 @@
 
 from datetime import date
 from io import BytesIO
-from pathlib import Path
 
 import pypdfium2
 import pytest
@@ -78,9 +77,9 @@ def test_an_address_no_phone_can_reach_is_warned_of_before_printing(visitor: Vis
     assert "at http://127.0.0.1:8000." in visitor.get("/labels").text
 
 
-def test_codes_lead_to_the_address_that_is_set(garden: Path) -> None:
+def test_codes_lead_to_the_address_that_is_set(garden_url: str) -> None:
     base = "http://192.168.1.20:8000"
-    settings = Settings(database_url=f"sqlite:///{garden}", today=DEMO_DAY, base_url=base)
+    settings = Settings(database_url=garden_url, today=DEMO_DAY, base_url=base)
     app = create_server(settings)
     with TestClient(app, "http://127.0.0.1:8000") as client:
         visitor = Visitor(app, client)

@@ -4,19 +4,22 @@ import os
 import shutil
 import threading
 from collections.abc import Iterator
-from dataclasses import dataclass
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect, sync_playwright
 
 from seedbank.server.app import create_server
 from seedbank.settings import Settings
 from tests.pages.conftest import DEMO_DAY
 
 PHONE, DESK = (360, 740), (1280, 800)
+MOST_TAPS = 3
 _QUIET = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
     "--disable-background-networking", "--disable-component-update", "--disable-sync",
@@ -37,7 +40,34 @@ class Bench:
     root: str
     shots: Path
     width: int
-    faults: list[str]
+    faults: list[str] = field(default_factory=list)
+    taps: int = 0
+
+    def start(self, find: str = "") -> None:
+        """Come to the front page, and from there find what is named; taps are counted."""
+        self.open("/")
+        self.taps = 0
+        if find:
+            self.page.get_by_role("searchbox").fill(find)
+            self.tap(self.page.get_by_role("button", name="Find"))
+
+    def tap(self, what: Locator) -> None:
+        """Press it."""
+        what.click()
+        self.taps += 1
+
+    def reached(self, heading: str) -> None:
+        """The page of a task is there, within three taps of where the count began."""
+        expect(self.page.get_by_role("heading", level=1)).to_contain_text(heading)
+        assert self.taps <= MOST_TAPS
+
+    def record(self, address: str) -> Any:
+        """What the record holds, as the API tells it."""
+        answer = self.page.context.request.get(
+            self.root + address, headers={"Accept": "application/json"}
+        )
+        assert answer.ok, (address, answer.status)
+        return answer.json()
 
     def open(self, address: str) -> None:
         """Go to an address of the garden's; it must answer."""
@@ -50,7 +80,7 @@ class Bench:
         either = self.page.get_by_role("button", name=name, exact=True).or_(
             self.page.get_by_role("link", name=name, exact=True)
         )
-        either.first.click()
+        self.tap(either.first)
 
     def shoot(self, name: str) -> None:
         """Keep a picture of the whole page, to be looked at."""
@@ -74,10 +104,10 @@ def chromium() -> Iterator[Browser]:
         browser.close()
 
 
-@pytest.fixture
-def served(garden: Path) -> Iterator[str]:
-    """Address of the garden, served by a real server on loopback."""
-    app = create_server(Settings(database_url=f"sqlite:///{garden}", today=DEMO_DAY))
+@contextmanager
+def serving(garden: Path, day: date = DEMO_DAY) -> Iterator[str]:
+    """Address of a garden, served on a day by a real server on loopback."""
+    app = create_server(Settings(database_url=f"sqlite:///{garden}", today=day))
     server = uvicorn.Server(uvicorn.Config(app, port=0, log_level="warning"))
     thread = threading.Thread(target=server.run)
     thread.start()
@@ -87,6 +117,20 @@ def served(garden: Path) -> Iterator[str]:
     yield f"http://127.0.0.1:{port}"
     server.should_exit = True
     thread.join()
+
+
+@pytest.fixture
+def served(garden: Path) -> Iterator[str]:
+    """A garden of this test's own."""
+    with serving(garden) as address:
+        yield address
+
+
+@pytest.fixture(scope="session")
+def standing(demo_file: Path) -> Iterator[str]:
+    """The one garden of all tests that only read."""
+    with serving(demo_file) as address:
+        yield address
 
 
 def _shots(tmp_path: Path) -> Path:
@@ -99,48 +143,62 @@ def _opened(context: BrowserContext, served: str, shots: Path, width: int) -> Be
     context.set_default_timeout(15_000)
     context.add_init_script(_SHIFTS)
     page = context.new_page()
-    bench = Bench(page, served, shots, width, [])
+    bench = Bench(page, served, shots, width)
     page.on("console", lambda said: said.type == "error" and bench.faults.append(said.text))
     page.on("pageerror", lambda error: bench.faults.append(str(error)))
-    outside: Any = lambda asked: not asked.url.startswith(served) and bench.faults.append(asked.url)  # noqa: E731
+    outside: Any = lambda asked: not asked.url.startswith(bench.root) and bench.faults.append(asked.url)  # noqa: E731
     page.on("request", outside)
     return bench
+
+
+@contextmanager
+def _bench(
+    chromium: Browser, served: str, tmp_path: Path, size: tuple[int, int], **more: Any
+) -> Iterator[Bench]:
+    """A browser; nothing may fail in it or be asked of other hosts."""
+    viewport: Any = {"width": size[0], "height": size[1]}
+    context = chromium.new_context(viewport=viewport, locale="en-GB", **more)
+    bench = _opened(context, served, _shots(tmp_path), size[0])
+    yield bench
+    context.close()
+    assert bench.faults == []
 
 
 @pytest.fixture(params=[PHONE, DESK], ids=["phone", "desk"])
 def bench(
     request: pytest.FixtureRequest, chromium: Browser, served: str, tmp_path: Path
 ) -> Iterator[Bench]:
-    """A browser at 360 px and at 1280 px; nothing may fail in it or be asked of other hosts."""
-    width, height = request.param
-    context = chromium.new_context(
-        viewport={"width": width, "height": height}, has_touch=width == PHONE[0]
-    )
-    bench = _opened(context, served, _shots(tmp_path), width)
-    yield bench
-    context.close()
-    assert bench.faults == []
+    """A browser at 360 px and at 1280 px."""
+    size = request.param
+    with _bench(chromium, served, tmp_path, size, has_touch=size == PHONE) as bench:
+        yield bench
+
+
+@pytest.fixture
+def phone(chromium: Browser, served: str, tmp_path: Path) -> Iterator[Bench]:
+    """A phone alone, where the width makes no difference."""
+    with _bench(chromium, served, tmp_path, PHONE, has_touch=True) as bench:
+        yield bench
 
 
 @pytest.fixture
 def plain_bench(chromium: Browser, served: str, tmp_path: Path) -> Iterator[Bench]:
     """A phone with JavaScript off."""
-    context = chromium.new_context(
-        viewport={"width": PHONE[0], "height": PHONE[1]}, java_script_enabled=False
-    )
-    bench = _opened(context, served, _shots(tmp_path), PHONE[0])
-    yield bench
-    context.close()
-    assert bench.faults == []
+    with _bench(chromium, served, tmp_path, PHONE, java_script_enabled=False) as bench:
+        yield bench
+
+
+@pytest.fixture(params=[PHONE, DESK], ids=["phone", "desk"])
+def reader(
+    request: pytest.FixtureRequest, chromium: Browser, standing: str, tmp_path: Path
+) -> Iterator[Bench]:
+    """A browser at either width that only reads."""
+    with _bench(chromium, standing, tmp_path, request.param) as bench:
+        yield bench
 
 
 @pytest.fixture
-def dark_bench(chromium: Browser, served: str, tmp_path: Path) -> Iterator[Bench]:
-    """A phone at night."""
-    context = chromium.new_context(
-        viewport={"width": PHONE[0], "height": PHONE[1]}, color_scheme="dark"
-    )
-    bench = _opened(context, served, _shots(tmp_path), PHONE[0])
-    yield bench
-    context.close()
-    assert bench.faults == []
+def dark_bench(chromium: Browser, standing: str, tmp_path: Path) -> Iterator[Bench]:
+    """A phone at night; it only reads."""
+    with _bench(chromium, standing, tmp_path, PHONE, color_scheme="dark") as bench:
+        yield bench
