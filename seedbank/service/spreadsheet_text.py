@@ -62,13 +62,7 @@ def bytes_of(brought: IO[bytes]) -> bytes:
 
 def read_sheet(content: bytes, name: str) -> Sheet:
     """The rows of a delimited text file. Raises SheetRefused: what is wrong, by line."""
-    kind = next((what for magic, what in _BINARY.items() if content.startswith(magic)), None)
-    if kind is not None:
-        mend = f"this is {kind}; save the sheet as CSV in your spreadsheet program"
-        raise _refusal(name, 0, f"{mend}, and bring that")
-    if len(content) > LARGEST:
-        raise _too_large(content, name)
-    text, encoding = _decoded(content, name)
+    text, encoding = text_of(content, name)
     _check_characters(text, name)
     delimiter, skipped = _delimiter(text)
     rows = list(_rows(text, name, delimiter, skipped))
@@ -76,6 +70,17 @@ def read_sheet(content: bytes, name: str) -> Sheet:
         raise _refusal(name, 1, "there are no rows here to take in")
     said = (encoding, f"Cells are set apart by {_DELIMITERS[delimiter]}.")
     return Sheet(name, rows[0], tuple(rows[1:]), said)
+
+
+def text_of(content: bytes, name: str) -> tuple[str, str]:
+    """The text of a file, and a sentence on its encoding. Raises SheetRefused: it isn't text."""
+    kind = next((what for magic, what in _BINARY.items() if content.startswith(magic)), None)
+    if kind is not None:
+        mend = f"this is {kind}; save the sheet as CSV in your spreadsheet program"
+        raise _refusal(name, 0, f"{mend}, and bring that")
+    if len(content) > LARGEST:
+        raise _too_large(content, name)
+    return _decoded(content, name)
 
 
 def _refusal(name: str, line: int, mend: str) -> SheetRefused:

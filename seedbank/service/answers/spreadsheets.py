@@ -98,3 +98,12 @@ class SpreadsheetTakenIn(AnswerModel):
     lots: list[TakenRow]
     before: list[TakenRow] = Field(description="taken in before, so not again", examples=[[]])
     left_out: list[int] = Field(description="lines left out as asked", examples=[[]])
+
+
+class SheetLot(AnswerModel):
+    """A lot that was made of a row of somebody's sheet."""
+
+    code: str
+    variety: str
+    kind: str
+    seeds: int

@@ -19,6 +19,7 @@ ADDRESSES = [
     "/lot/26YPM/change",
     "/lot/26YPM/changes",
     "/take-in",
+    "/import",
     "/changes",
     "/tests",
     "/test/130",
