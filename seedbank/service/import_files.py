@@ -1,6 +1,7 @@
 """Reading a folder of collection files: CSV with a header line, comma-separated, in UTF-8."""
 
 import csv
+import io
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -8,6 +9,7 @@ from typing import Any, Generic, TypeVar
 
 from pydantic import ValidationError
 
+from seedbank.service.import_guard import LONGEST_CELL, MOST_COLUMNS, text_of
 from seedbank.service.import_problems import Problems
 from seedbank.service.import_rows import (
     ROW_TYPES,
@@ -28,6 +30,7 @@ from seedbank.service.import_rows import (
     TestRow,
     VarietyRow,
 )
+from seedbank.service.spreadsheet_cells import is_formula
 
 R = TypeVar("R", bound=CsvRow, covariant=True)
 
@@ -83,16 +86,14 @@ def read_collection_files(folder: Path) -> CollectionFiles:
 def _read_file(path: Path, row_type: type[R], problems: Problems) -> list[Numbered[R]]:
     if not path.is_file():
         return []
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError as wrong:
-        before = path.read_bytes()[: wrong.start]
-        problems.add(path.name, before.count(b"\n") + 1, "", "", "save the file as CSV in UTF-8")
+    text = text_of(path, problems)
+    if text is None:
         return []
     try:
         lines = list(_lines(text))
-    except csv.Error as wrong:
-        problems.add(path.name, 0, "", "", f"save the file as comma-separated CSV ({wrong})")
+    except _NotCsvError as wrong:
+        mend = f"save the file as comma-separated CSV, every quote closed ({wrong.why})"
+        problems.add(path.name, wrong.line, "", "", mend)
         return []
     if not lines:
         problems.add(path.name, 1, "", "", f"begin with a header: {_columns(row_type)}")
@@ -108,12 +109,24 @@ def _read_file(path: Path, row_type: type[R], problems: Problems) -> list[Number
 
 def _lines(text: str) -> Iterator[tuple[int, list[str]]]:
     """Lines with something in them and the number of the physical line each begins on."""
-    reader = csv.reader(text.splitlines(keepends=True), strict=True)
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     begins = 1
-    for cells in reader:
-        if any(cell.strip() for cell in cells):
-            yield begins, cells
-        begins = reader.line_num + 1
+    try:
+        for cells in reader:
+            if any(cell.strip() for cell in cells):
+                yield begins, cells
+            begins = reader.line_num + 1
+    except csv.Error as wrong:
+        raise _NotCsvError(begins, str(wrong)) from wrong
+
+
+class _NotCsvError(Exception):
+    """A row that isn't CSV, by the line it begins on."""
+
+    def __init__(self, line: int, why: str) -> None:
+        super().__init__(line, why)
+        self.line = line
+        self.why = why
 
 
 def _columns(row_type: type[CsvRow]) -> str:
@@ -123,6 +136,10 @@ def _columns(row_type: type[CsvRow]) -> str:
 def _header_fits(file: str, header: list[str], row_type: type[CsvRow], problems: Problems) -> bool:
     known = row_type.model_fields
     before = len(problems.found)
+    if len(header) > MOST_COLUMNS:
+        mend = f"there are {len(header)} columns; use {_columns(row_type)}"
+        problems.add(file, 1, "", "", mend)
+        return False
     for name in dict.fromkeys(header):
         if name not in known:
             problems.add(file, 1, "", "", f"there is no column {name!r}; use {_columns(row_type)}")
@@ -142,6 +159,8 @@ def _read_row(
         problems.add(file, line, "", "", mend)
         return None
     given = {name: cell.strip() for name, cell in zip(header, cells, strict=False) if cell.strip()}
+    if not _cells_fit(file, line, given, problems):
+        return None
     try:
         return Numbered(file, line, row_type.model_validate(given))
     except ValidationError as wrong:
@@ -149,6 +168,18 @@ def _read_row(
             column = str(error["loc"][0]) if error["loc"] else ""
             problems.add(file, line, column, given.get(column, ""), _mend(error))
         return None
+
+
+def _cells_fit(file: str, line: int, given: dict[str, str], problems: Problems) -> bool:
+    """A cell is neither a formula nor longer than anything kept here."""
+    before = len(problems.found)
+    for column, cell in given.items():
+        if len(cell) > LONGEST_CELL:
+            mend = f"a cell holds at most {LONGEST_CELL} characters, this one {len(cell)}"
+            problems.add(file, line, column, cell[:40], mend)
+        elif is_formula(cell):
+            problems.add(file, line, column, cell[:80], "write what the formula gives")
+    return len(problems.found) == before
 
 
 def _mend(error: Any) -> str:

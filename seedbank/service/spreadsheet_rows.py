@@ -236,7 +236,7 @@ class _RowReader:
                 self._tell_of(meaning, said + assumed, Sure.ESTIMATED if assumed else Sure.WRITTEN)
                 self._check_length(meaning)
         if not text and not donor:
-            self._tell("origin", f"isn’t written{assumed}", Sure.ESTIMATED)
+            self._tell("how it came", f"isn’t written{assumed}", Sure.ESTIMATED)
         donor = donor or text
         return origin, donor if len(donor.split()) > 1 or not _origin_in(donor) else ""
 
