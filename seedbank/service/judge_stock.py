@@ -26,7 +26,7 @@ from seedbank.service.forecast import Forecast, forecast
 from seedbank.service.kept import Kept
 from seedbank.service.lot_chances import TEST_SEEDS, Asked, Chances, lot_chances
 from seedbank.stock.collection import Collection
-from seedbank.stock.stamps import judged_stamp
+from seedbank.stock.stamps import Stamp, judged_stamp
 from seedbank.stock.varieties import Breeding
 
 # Our choices.
@@ -67,9 +67,19 @@ def judge_collection(session: Session, *, today: date) -> Judgement:
     """Judge every lot; kept in memory while nothing a verdict rests on has changed."""
     return _KEPT.get(
         session,
-        lambda asking: (today, *judged_stamp(asking)),
+        lambda asking: _stamp(asking, today),
         lambda: judge_forecast(forecast(session, today=today, ahead_years=2.0)),
     )
+
+
+def judged_already(session: Session, *, today: date) -> bool:
+    """Whether every lot is judged as things stand, so that ``judge_collection`` answers at once."""
+    last = _KEPT.last(session)
+    return last is not None and last[0] == _stamp(session, today)
+
+
+def _stamp(session: Session, today: date) -> Stamp:
+    return (today, *judged_stamp(session))
 
 
 def judge_varieties(session: Session, lot_ids: Iterable[int], *, today: date) -> Judgement:

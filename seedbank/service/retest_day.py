@@ -54,8 +54,10 @@ def next_tests(seen: Forecast) -> NextTests:
     lot never tested is due a year after its harvest (4.3.1 gives a year from receipt).
     """
     lots = seen.collection
-    initial = seen.posterior.quantile((0.5,), np.zeros(lots.size))[:, 0]
-    crossing = seen.posterior.crossing_dose(regeneration_viability(initial), (0.5,))[:, 0]
+    crossing = np.empty(lots.size)
+    for some, part in seen.posterior.in_parts():
+        initial = part.quantile((0.5,), np.zeros(part.size))[:, 0]
+        crossing[some] = part.crossing_dose(regeneration_viability(initial), (0.5,))[:, 0]
     falls = seen.history.day_of_dose(crossing)
     last = np.full(lots.size, -np.inf)
     np.maximum.at(last, lots.tests.lot, lots.tests.day)

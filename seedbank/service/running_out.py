@@ -1,37 +1,65 @@
 """Varieties whose seed is running out: under their reserve, or too little for the plants wanted."""
 
-import numpy as np
-from sqlmodel import Session, col, select
+from collections.abc import Iterator
+from typing import NamedTuple
 
-from seedbank.service.answers.to_do import ToDoItem
+import numpy as np
+from sqlalchemy import select
+from sqlmodel import Session, col
+
+from seedbank.service.answers.to_do import Do, ToDoGroup, ToDoItem
 from seedbank.service.find import find_variety, row_id
 from seedbank.service.judge_stock import Judgement
 from seedbank.stock.kinds import Kind
 from seedbank.stock.varieties import Variety
 
 
-def running_out(session: Session, judged: Judgement) -> list[ToDoItem]:
-    """Those wanted that hold too little seed, the emptiest first.
+def running_out(session: Session, judged: Judgement, most: int | None = None) -> ToDoGroup:
+    """Those wanted that hold too little seed, the emptiest first; at most ``most`` of them told.
 
     Seed that is alive is reckoned by each lot's likeliest viability, as the likeliest case only:
     sowing advice, which allows for the rest, usually asks for more. Our choice.
     """
     held, alive = _by_variety(judged)
-    rows = session.exec(
-        select(Variety, Kind)
+    found: list[tuple[float, _Wanted]] = []
+    for one in _wanted(session):
+        if _why(one, held.get(one.id, 0), alive.get(one.id, 0.0)):
+            found.append((held.get(one.id, 0) / max(one.reserve_seeds, one.plants_wanted), one))
+    found.sort(key=lambda one: one[0])
+    items = [
+        ToDoItem(
+            name=one.name,
+            kind=one.kind,
+            why=_why(one, held.get(one.id, 0), alive.get(one.id, 0.0)),
+            variety_id=one.id,
+        )
+        for _, one in found[:most]
+    ]
+    return ToDoGroup(do=Do.RUNNING_OUT, total=len(found), items=items)
+
+
+class _Wanted(NamedTuple):
+    """A variety somebody wants, in a few plain values: a large collection has many."""
+
+    id: int
+    name: str
+    plants_wanted: int
+    reserve_seeds: int
+    kind: str
+
+
+def _wanted(session: Session) -> Iterator[_Wanted]:
+    query = (
+        select(
+            col(Variety.id), col(Variety.name), col(Variety.plants_wanted),
+            col(Variety.reserve_seeds), col(Kind.slug),
+        )
         .join(Kind, col(Kind.id) == col(Variety.kind_id))
         .where((col(Variety.plants_wanted) > 0) | (col(Variety.reserve_seeds) > 0))
         .order_by(col(Variety.name), col(Variety.id))
-    )
-    found: list[tuple[float, ToDoItem]] = []
-    for variety, kind in rows:
-        number = row_id(variety.id)
-        why = _why(variety, held.get(number, 0), alive.get(number, 0.0))
-        if why:
-            item = ToDoItem(name=variety.name, kind=kind.slug, why=why, variety_id=number)
-            asked = max(variety.reserve_seeds, variety.plants_wanted)
-            found.append((held.get(number, 0) / asked, item))
-    return [item for _, item in sorted(found, key=lambda one: one[0])]
+    )  # fmt: skip
+    for number, name, plants, reserve, kind in session.execute(query):
+        yield _Wanted(row_id(number), name, plants, reserve, kind)
 
 
 def why_running_out(session: Session, number: int, judged: Judgement) -> str:
@@ -54,7 +82,7 @@ def _by_variety(judged: Judgement) -> tuple[dict[int, int], dict[int, float]]:
     )
 
 
-def _why(variety: Variety, held: int, alive: float) -> str:
+def _why(variety: Variety | _Wanted, held: int, alive: float) -> str:
     wanted, reserve = variety.plants_wanted, variety.reserve_seeds
     if not wanted and not reserve:
         return ""

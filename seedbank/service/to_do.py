@@ -49,17 +49,16 @@ def to_do(session: Session, *, today: date, most: int | None = None) -> ToDoAnsw
         Do.COUNT: _counts(session, today),
         Do.SEED_CROP: _seed_crops(session, today),
         Do.STOP_FLOWERING: _stops(session, today),
-        Do.RUNNING_OUT: running_out(session, judged),
     }
-    groups = []
-    for do in Do:
-        group = (
-            _judged(judged, do, most)
-            if do in _BY_VERDICT
-            else ToDoGroup(do=do, total=len(found[do]), items=found[do][:most])
-        )
-        if group.total:
-            groups.append(group)
+
+    def group(do: Do) -> ToDoGroup:
+        if do is Do.RUNNING_OUT:
+            return running_out(session, judged, most)
+        if do in _BY_VERDICT:
+            return _judged(judged, do, most)
+        return ToDoGroup(do=do, total=len(found[do]), items=found[do][:most])
+
+    groups = [one for one in map(group, Do) if one.total]
     return ToDoAnswer(on=today, groups=groups, plan=plan_standing(session))
 
 

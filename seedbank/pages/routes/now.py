@@ -5,10 +5,12 @@ from fastapi import Response
 from seedbank.pages.desk import DeskDep
 from seedbank.pages.page_route import page_router
 from seedbank.service.answers.to_do import Do
+from seedbank.service.judge_meanwhile import being_judged
 from seedbank.service.to_do import to_do
 
 router = page_router()
 A_FEW = 3
+_LOOK_AGAIN_S = 5
 HEADINGS = {
     Do.COUNT: "Counts to make",
     Do.RESCUE: "Varieties to rescue",
@@ -23,6 +25,11 @@ HEADINGS = {
 
 @router.get("/")
 def now(desk: DeskDep) -> Response:
-    """A few of each, and how many there are."""
+    """A few of each, and how many there are; or that it is still being worked out."""
+    lots = being_judged(desk.session, today=desk.today)
+    if lots:
+        page = desk.show("being_judged.html", lots=lots)
+        page.headers["Refresh"] = str(_LOOK_AGAIN_S)
+        return page
     answer = to_do(desk.session, today=desk.today, most=A_FEW)
     return desk.show("now.html", answer=answer, headings=HEADINGS)
