@@ -1,6 +1,6 @@
 """A reason in plain words, with the numbers it rests on."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 
@@ -15,6 +15,18 @@ class Reason:
     code: str
     text: str
     numbers: Mapping[str, float]
+
+
+_SAYS_LITTLE = frozenset({"rare", "common"})
+
+
+def weightiest(reasons: Sequence[Reason]) -> str:
+    """The first reason that is more than how many others keep the variety; empty without any.
+
+    Our choice of what says little.
+    """
+    telling = [one for one in reasons if one.code not in _SAYS_LITTLE] or reasons
+    return telling[0].text if telling else ""
 
 
 def percent(chance: float) -> str:

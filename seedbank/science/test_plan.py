@@ -18,7 +18,7 @@ from seedbank.science.reasons import Reason, percent
 SIZES = (0, 5, 10, 15, 20, 25, 30, 40, 50, 100)
 """Test sizes looked at; our choice, all sown by the paper towel."""
 
-KEEP_OR_RENEW = ("Keeping the lot another season", "Saving seed this year")
+KEEP_OR_RENEW = ("Relying on it for another season", "Not relying on it")
 """Names of the two actions of ``keep_or_regenerate_losses``; our wording."""
 
 _CHUNK = 512  # lots worked at once, so that the tables stay in the processor's cache

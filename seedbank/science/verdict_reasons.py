@@ -50,6 +50,14 @@ _WORTH_IT = (
 # Fields are names of ``VerdictInputs``, or ``wanted``: the confidence asked for this rarity.
 _SENTENCES = {
     Cause.NONE_LEFT: "None left: {balance_seeds:.0f} seeds in the ledger.",
+    Cause.DOES_NOT_STORE: "This kind's seed doesn't keep: sow the {balance_seeds:.0f} left this "
+    "season, or hand them on to somebody who will.",
+    Cause.TEST_FAILED: "What was tested hardly lived; the {balance_seeds:.0f} left are of the same "
+    "harvest.",
+    Cause.OUTLIVED: "This kind's seed doesn't keep: {age_years:.1f} years after its harvest it is "
+    "taken for dead. Get fresh seed.",
+    Cause.NOT_BEST: "Another lot is the better hope ({p_best_other_lot_now:%} against "
+    "{p_parents_now:%}); this one stays as a second string.",
     Cause.CANNOT_WAIT: "Don't wait a season: the chance of raising its "
     "{parents_needed:.0f} seed parents is {p_parents_now:%} now and {p_parents_next:%} next "
     "season.",
@@ -77,8 +85,6 @@ _SENTENCES = {
     "with probability {p_best_other_lot_next:%}.",
     Cause.BETTER_LOT: "A surer lot of the variety can raise the seed parents this season with "
     "probability {p_best_other_lot_now:%}.",
-    Cause.NOT_BEST: "Another lot is the better hope ({p_best_other_lot_now:%} against "
-    "{p_parents_now:%}); this one stays as a second string.",
     Cause.FAILING: "It is worth sowing with probability {p_usable:%} only; its likely viability "
     "is {viability_median:%}.",
     Cause.F1: "It is an F1, so its seed would not come true; {balance_seeds:.0f} seeds are left, "
@@ -93,12 +99,6 @@ _SENTENCES = {
     Cause.TEST_ALONGSIDE: f"A test beforehand pays too: one {_WORTH_IT}",
     Cause.OPEN_TEST: "A test is still open; nothing is thrown out before its last count (chance "
     "that the lot is usable, by what is known: {p_usable:%}).",
-    Cause.DOES_NOT_STORE: "This kind's seed doesn't keep: sow the {balance_seeds:.0f} left this "
-    "season, or hand them on to somebody who will.",
-    Cause.TEST_FAILED: "What was tested hardly lived; the {balance_seeds:.0f} left are of the same "
-    "harvest.",
-    Cause.OUTLIVED: "This kind's seed doesn't keep: {age_years:.1f} years after its harvest it is "
-    "taken for dead. Get fresh seed.",
     Cause.ALL_WELL: "It can wait: the chance of raising its seed parents is {p_parents_next:%} "
     "next season, and its likely viability is {viability_median:%}.",
 }

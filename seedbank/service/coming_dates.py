@@ -217,7 +217,7 @@ def _date(year: int, window: DayWindow | None, *, last: bool) -> date | None:
 
 
 def _of(brief: VarietyBrief) -> str:
-    return f"{brief.name} ({brief.kind})"
+    return f"{brief.name} ({brief.kind.replace('-', ' ')})"
 
 
 def _said(day: date) -> str:

@@ -23,7 +23,10 @@ from seedbank.stock.varieties import OtherKeepers, Variety
 
 @dataclass(frozen=True, slots=True)
 class SowableLot:
-    """One lot on the day of sowing: ``position`` in the forecast, viability, stock, readiness."""
+    """One lot on the day of sowing: ``position`` in the forecast, viability, stock, readiness.
+
+    ``fleeting`` seed can't be stored, so none of it is kept back.
+    """
 
     lot: Lot
     position: int
@@ -33,6 +36,7 @@ class SowableLot:
     range: Interval
     held: Balance
     ready: ReadyShare
+    fleeting: bool = False
 
     @property
     def usable(self) -> bool:
@@ -58,7 +62,7 @@ class VarietyStock:
 
     def kept_back(self, lot: SowableLot) -> int:
         """Seeds of a lot that the reserve of a rare variety needs: what the others don't hold."""
-        if not self.rare:
+        if not self.rare or lot.fleeting:
             return 0
         elsewhere = sum(o.held.seeds for o in self.lots if o is not lot and o.usable)
         return min(max(self.variety.reserve_seeds - elsewhere, 0), lot.held.seeds)
@@ -110,6 +114,7 @@ def _sowable(
             Interval(float(band.low_90[at]), float(band.high_90[at]), 0.9),
             held[ids[at]],
             ready.on(ids[at], day),
+            seen.facts_of(at).cannot_be_stored,
         )
         for at, lot in enumerate(lots)
     )

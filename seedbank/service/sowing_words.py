@@ -21,6 +21,18 @@ _UNSURE_STOCK = 0.1  # share of the amount left that its error may be before it 
 _MOST_A_PLANT = 15.0  # seeds sown for each plant before that is said; our choice
 _FAR_AHEAD_YEARS = 2.0  # of a sowing before that is said; our choice
 _LITTLE = 0.05  # probits; a seedbed this close to the published one is as published
+_WHERE = {
+    "your garden": "In your garden",
+    "row": "In rows",
+    "station": "At stations",
+    "module": "In cells of a tray",
+    "broadcast": "Scattered",
+    "open": "In open ground",
+    "fleece": "Under fleece",
+    "cold-frame": "In a cold frame",
+    "tunnel": "In a tunnel or greenhouse",
+    "indoors": "Indoors",
+}
 _NOT_RECKONED = (
     "Frost and drought after sowing are not reckoned in, nor seedlings that die for other reasons "
     "than pests."
@@ -35,12 +47,12 @@ def setting_reasons(setting: Setting, ground: Ground) -> list[str]:
         turned = "worse" if part.shift > _LITTLE else "better" if part.shift < -_LITTLE else ""
         how = f"came up {turned} than published" if turned else "came up about as published"
         where, sowings = part.words.split(", from ")
-        said.append(f"{_capital(where)}: {sowings} {how}.")
+        said.append(f"{_WHERE.get(where, _capital(where.replace('-', ' ')))}: {sowings} {how}.")
     if not own:
         said.append("None of your sowings tells of such a seedbed yet: published losses are taken.")
     eaten = ground.pests
     said.append(
-        f"Pests are taken to eat {about(eaten.share.mean)} {_between(eaten.range)}, from "
+        f"Pests are taken to eat {about(eaten.share.mean)} {_between(eaten.range)}; that rests on "
         f"{eaten.source}."
     )
     if setting.soil.verdict == "slow":
@@ -56,7 +68,8 @@ def lot_reasons(
     """What the amount of one lot rests on."""
     said = [
         f"On {setting.day.isoformat()} {about(lot.median)} of the lot is alive "
-        f"{_between(lot.range)}.",
+        f"{_between(lot.range)}"
+        f"{', a guess from its age alone' if lot.fleeting else ''}.",
         f"Of 100 seeds sown about {emergence.pct:.0f} come up and are left by pests "
         f"({emergence.low_pct:.0f} to {emergence.high_pct:.0f}).",
         _readiness(lot.ready),
@@ -168,7 +181,10 @@ def alternatives(
 
 def _readiness(ready: ReadyShare) -> str:
     if ready.test is None:
-        return "No test of untreated seed tells of dormancy: nearly all living seed is taken awake."
+        return (
+            "No test of untreated seed tells of dormancy: nearly all living seed is taken to be "
+            "ready to sprout."
+        )
     return (
         f"{ready.test.normal} of {ready.test.viable} living seeds sprouted untreated in the test "
         f"of {ready.test.started_on.isoformat()}, so {about(ready.share.mean)} "

@@ -8,6 +8,7 @@ import numpy as np
 from sqlmodel import Session, col, select
 
 from seedbank.facts.tolerances import tolerance_table
+from seedbank.science.reasons import weightiest
 from seedbank.science.test_evidence import weigh_test
 from seedbank.science.verdict import Verdict
 from seedbank.service.answers.test_outlook import OutlookAnswer
@@ -39,15 +40,26 @@ def look_out(
     at = int(np.flatnonzero(collection.lot_id == row_id(lot.id))[0])
     others = find_tests(session, TestFilter(lot_id=row_id(lot.id), is_open=True), limit=2).items
     still_open = any(other.id != test.id for other in others)
-    ends: list[Verdict] = []
+    ends: list[tuple[Verdict, str]] = []
+    fleeting = False
     for all_sprout in (False, True) if any(one.unjudged for one in replicates) else (True,):
         known = _with_test(collection, at, test, replicates, all_sprout, still_open)
         seen = forecast_of(session, known, today=today, ahead_years=_AHEAD_YEARS)
-        verdict = judge_forecast(seen).verdicts.verdict(at)
+        judged = judge_forecast(seen).verdicts
+        verdict = judged.verdict(at)
         if verdict is None:
             return None
-        ends.append(verdict)
-    return _told(ends[0], ends[-1])
+        ends.append((verdict, weightiest(judged.reasons(at))))
+        fleeting = seen.facts_of(at).cannot_be_stored
+    (if_none, why_if_none), (if_all, why_if_all) = ends[0], ends[-1]
+    return OutlookAnswer(
+        settled=if_none is if_all,
+        if_none=if_none,
+        if_all=if_all,
+        why_if_none=why_if_none,
+        why_if_all=why_if_all,
+        fleeting=fleeting,
+    )
 
 
 def _with_test(
@@ -76,7 +88,3 @@ def _with_test(
     being_tested = collection.open_test.copy()
     being_tested[at] = still_open
     return replace(collection, tests=added, open_test=being_tested)
-
-
-def _told(if_none: Verdict, if_all: Verdict) -> OutlookAnswer:
-    return OutlookAnswer(settled=if_none is if_all, if_none=if_none, if_all=if_all)

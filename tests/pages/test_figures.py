@@ -232,14 +232,37 @@ def test_contrast_holds_for_lettering_and_marks(mode: int) -> None:
 
 def test_a_lots_life_letters_its_limits_and_moves_and_tells_them_in_rows() -> None:
     figure = draw_lot_life(viability(), STAYS, TODAY, Local())
-    assert {"today", "legal minimum: 65 %", "85 % of initial", "a"} <= set(words(figure))
+    assert {"today", "least for sale: 65 %", "85 % of its start", "a"} <= set(words(figure))
     whats = [row[1] for row in figure.rows]
     assert "test: 41 of 50 alive" in whats
     assert any(what.startswith("a: moved to ") for what in whats)
-    assert "falls under legal minimum" in whats
+    assert "falls under least for sale" in whats
+    # What is past isn't told as to come.
+    assert "expected" not in [row[1] for row in figure.rows if row[0].endswith(" 2026")]
     days = [row[0] for row in figure.rows]
     assert days.index("1 Mar 2025") > days.index("1 Jun 2024")  # in order of time
     assert "77 % alive on 20 Feb 2027" in figure.alt
+
+
+def test_a_limit_fallen_through_is_told_as_past() -> None:
+    fallen = viability()
+    past = fallen.thresholds[0].model_copy(update={"crossed_by_median": date(2026, 5, 1)})
+    fallen = fallen.model_copy(update={"thresholds": [past]})
+    again = draw_lot_life(fallen, STAYS, TODAY, Local())
+    assert "probably fell under least for sale" in [row[1] for row in again.rows]
+
+
+def test_of_a_young_lot_today_stands_beside_what_the_axis_is() -> None:
+    young = viability()
+    young = young.model_copy(update={"curve": [one for one in young.curve if one.on.year >= 2027]})
+    root = ElementTree.fromstring(draw_lot_life(young, [], TODAY, Local()).svg)
+    at = {
+        text.text: float(re.findall(r"-?[\d.]+", text.get("x") or text.get("transform", ""))[0])
+        for text in root.iter(f"{SVG}text")
+        if text.text in ("today", "% alive")
+    }
+    # "today" is centred on its place and some 35 pixels wide, "% alive" some 45 from its own.
+    assert at["today"] - at["% alive"] > 60
 
 
 def test_a_lot_never_tested_has_a_picture_all_the_same() -> None:

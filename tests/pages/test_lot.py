@@ -69,3 +69,43 @@ def test_a_code_of_no_lot_is_not_found(visitor: Visitor) -> None:
 
 def test_a_packet_of_a_variety_with_other_lots_is_not_called_its_first(visitor: Visitor) -> None:
     assert "the first lot of" not in visitor.get("/lot/PR0K9?movement=1").text
+
+
+def test_seed_that_cannot_be_stored_has_its_own_words_and_no_band(visitor: Visitor) -> None:
+    fresh, old = visitor.get("/lot/3W3R8"), visitor.get("/lot/H889P")
+    for page in (fresh, old):
+        assert "This kind's seed doesn't keep: sow it fresh or hand it on." in page.text
+        assert "% alive" not in page.text
+        assert page.soup.select("figure") == []
+        assert "Test it" not in page.text
+        assert "of a sowing" not in page.text
+        assert "Keep it" not in page.text
+    assert "Sow it now, or hand it on" in [one.text for one in fresh.soup.select("h2")]
+    assert "it is taken for dead" in old.text
+    found = visitor.get("/find?words=Beckside+Old+Hollow").text
+    assert "% alive" not in found
+    assert "Sow it now, or hand it on" in found
+
+
+def test_an_empty_lot_is_not_to_be_tested_sown_or_thrown_out(visitor: Visitor) -> None:
+    page = visitor.get("/lot/2H6KK")
+    assert "None is left" in page.text
+    assert "Test it" not in page.text
+    assert "A test has been due" not in page.text
+    assert "Today" not in page.text
+    links = {str(one["href"]) for one in page.soup.select("main a[href]")}
+    assert not links & {f"/lot/2H6KK/{what}" for what in ("sow", "test", "give", "discard")}
+    assert {f"/lot/2H6KK/{what}" for what in ("receive", "count")} <= links
+
+
+def test_cautions_stand_together_the_gravest_first(visitor: Visitor) -> None:
+    page = visitor.get("/lot/M1PH7")
+    cautions = page.soup.select("main .caution")
+    assert len({id(one.parent) for one in cautions}) == 1
+    grave = ["A doctor or poison centre decides" in one.text for one in cautions]
+    assert grave == sorted(grave, reverse=True)
+
+
+def test_the_page_says_when_to_test_by_a_day_to_come_or_one_gone_by(visitor: Visitor) -> None:
+    assert "Test it again by 5 Feb 2036" in visitor.get("/lot/M1PH7").text
+    assert "Test it by 19 Sept 2027" in visitor.get("/lot/3P7X8").text

@@ -168,3 +168,13 @@ def test_pages_of_tests_are_light(visitor: Visitor, address: str) -> None:
     answer = visitor.client.get(address)
     assert answer.status_code == 200
     assert len(answer.content) < 30_000
+
+
+def test_what_counting_on_can_change_is_told_with_its_reason(visitor: Visitor) -> None:
+    page = visitor.get("/test/136")
+    answer = page.soup.select_one("#answer")
+    assert answer is not None
+    said = " ".join(answer.text.split())
+    assert "If none of the rest sprout: Get new seed. This kind's seed doesn't keep" in said
+    assert "If all of them do: Sow it now, or hand it on. This kind's seed doesn't keep" in said
+    assert "Keep it" not in said

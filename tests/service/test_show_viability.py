@@ -225,7 +225,8 @@ def test_a_deep_frozen_lot_is_told_ten_years_not_endless_ones(garden: Garden) ->
     )  # fmt: skip
     record(garden, code, "2026-12-01", (49, 50))
     answer = shown(garden, code)
-    # 10 years at most: our choice, within the 40 of FAO Genebank Standards 2014, 4.3.3 (from memory)
+    # 10 years at most: our choice, within the 40 of FAO Genebank Standards 2014, 4.3.3
+    # (from memory)
     assert answer.retest.due_on is not None
     assert abs((answer.retest.due_on - date(2026, 12, 1)).days / 365.25 - 10) < 0.01
     assert "inf" not in answer.retest.text

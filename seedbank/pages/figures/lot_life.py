@@ -24,8 +24,13 @@ from seedbank.service.answers.viability import TestSeen, ThresholdAnswer, Viabil
 
 _HEIGHT = 280
 _DASHES = ("--", ":", "-.")
+_CORNER = 0.27  # share of the width that the corner's words take
 _APART_PCT = 9.0  # lines nearer than this are lettered on either side
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
+_LIMITS = {
+    "legal minimum": "least for sale",
+    "85 % of initial": "85 % of its start",
+}
 HEADER = ("When", "What", "Alive", "Likely between")
 
 
@@ -42,7 +47,7 @@ def draw_lot_life(
             _band(canvas, answer)
             _thresholds(canvas, answer.thresholds)
             _tests(canvas, answer.tests)
-            _today(canvas, today)
+            _today(canvas, answer, today)
             _moves(canvas, moves)
             _frame(canvas, answer)
             return canvas.svg(title, alt)
@@ -102,9 +107,9 @@ def _thresholds(canvas: Canvas, thresholds: Sequence[ThresholdAnswer]) -> None:
         )
         under = crowded and one.threshold_pct == below
         canvas.axes.annotate(
-            f"{plain_text(one.name)}: {one.threshold_pct:.0f} %"
+            f"{_limit(one)}: {one.threshold_pct:.0f} %"
             if not one.name[0].isdigit()
-            else f"{plain_text(one.name)}",
+            else _limit(one),
             (1.0, one.threshold_pct),
             (0, -3 if under else 3),
             xycoords=("axes fraction", "data"),
@@ -131,11 +136,13 @@ def _tests(canvas: Canvas, tests: Sequence[TestSeen]) -> None:
     )  # fmt: skip
 
 
-def _today(canvas: Canvas, today: date) -> None:
+def _today(canvas: Canvas, answer: ViabilityAnswer, today: date) -> None:
     canvas.axes.axvline(_year(today), color=INK, linewidth=1.2)
+    first, last = _span(answer)
+    # The corner says what the axis is; a young lot's word stands beside it.
     canvas.say(
-        _year(today), 1.015, "today", ha="center", va="bottom",
-        transform=canvas.axes.get_xaxis_transform(),
+        max(_year(today), first + _CORNER * (last - first)), 1.015, "today",
+        ha="center", va="bottom", transform=canvas.axes.get_xaxis_transform(),
     )  # fmt: skip
 
 
@@ -146,14 +153,19 @@ def _moves(canvas: Canvas, moves: Sequence[StayAnswer]) -> None:
         canvas.say(_year(stay.from_date), 5.0, letter, ha="center", va="bottom")
 
 
+def _span(answer: ViabilityAnswer) -> tuple[float, float]:
+    """First and last year shown, with some room at the ends."""
+    return _year(answer.curve[0].on) - 0.2, _year(answer.curve[-1].on) + 0.1
+
+
 def _frame(canvas: Canvas, answer: ViabilityAnswer) -> None:
     axes = canvas.axes
-    first, last = _year(answer.curve[0].on), _year(answer.curve[-1].on)
-    axes.set_xlim(first - 0.2, last + 0.1)
+    first, last = _span(answer)
+    axes.set_xlim(first, last)
     axes.set_ylim(0, 100)
     axes.set_yticks(range(0, 101, 25), [f"{pct}" for pct in range(0, 101, 25)])
     step = max(1, -(-int(last - first) // 5))
-    years = range(int(first) + 1, int(last) + 1, step)
+    years = range(int(first + 0.2) + 1, int(last - 0.1) + 1, step)
     axes.set_xticks(list(years), [str(year) for year in years])
     axes.set_xlabel("start of the year", color=SOFT, fontsize=TEXT)
     canvas.say(0, 1.015, "% alive", va="bottom", transform=axes.transAxes, color=SOFT)
@@ -167,7 +179,7 @@ def _rows(
     start = answer.curve[0].on
     for at, point in enumerate(answer.curve):
         if point.on == today or at in (0, len(answer.curve) - 1) or _yearly(point.on, today):
-            what = "today" if point.on == today else "harvest" if point.on == start else "expected"
+            what = "harvest" if point.on == start else _when(point.on, today)
             between = f"{point.low_90_pct:.0f} to {point.high_90_pct:.0f} %"
             dated.append((point.on, (what, f"{point.median_pct:.0f} %", between)))
     for one in answer.tests:
@@ -188,7 +200,7 @@ def _rows(
     limits = [
         (
             local.day(one.crossed_by_median) if one.crossed_by_median else "beyond reckoning",
-            f"falls under {plain_text(one.name)}",
+            _fall(one, today),
             f"{one.threshold_pct:.0f} %",
             f"{_or_never(one.crossed_by_5_in_100, local)} to "
             f"{_or_never(one.crossed_by_95_in_100, local)}",
@@ -196,6 +208,19 @@ def _rows(
         for one in answer.thresholds
     ]
     return (*((local.day(day), *rest) for day, rest in dated), *limits)
+
+
+def _when(day: date, today: date) -> str:
+    return "today" if day == today else "as reckoned" if day < today else "expected"
+
+
+def _fall(one: ThresholdAnswer, today: date) -> str:
+    past = one.crossed_by_median is not None and one.crossed_by_median <= today
+    return f"{'probably fell' if past else 'falls'} under {_limit(one)}"
+
+
+def _limit(one: ThresholdAnswer) -> str:
+    return _LIMITS.get(one.name, plain_text(one.name))
 
 
 def _yearly(day: date, today: date) -> bool:

@@ -13,6 +13,15 @@ class OutlookAnswer(AnswerModel):
     settled: bool = Field(description="the same however the rest turn out", examples=[False])
     if_none: Verdict = Field(description="if none of the rest sprout", examples=["rescue"])
     if_all: Verdict = Field(description="if all of the rest do", examples=["keep"])
+    why_if_none: str = Field(
+        description="the weightiest reason for the verdict",
+        examples=["Another lot is the better hope (88 % against 12 %)."],
+    )
+    why_if_all: str = Field(examples=["It can wait."])
+    fleeting: bool = Field(
+        description="whether its seed can't be stored, so that it is sown or handed on",
+        examples=[False],
+    )
 
 
 class TestOutlookAnswer(AnswerModel):

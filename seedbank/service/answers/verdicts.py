@@ -123,7 +123,7 @@ class TestAdviceAnswer(AnswerModel):
     variety: VarietyBrief
     seeds: int = Field(examples=[20])
     seeds_spare: int = Field(description="above the variety's reserve", examples=[104])
-    decision: str = Field(examples=["save seed this year, or keep the lot another season"])
+    decision: str = Field(examples=["whether this lot can be relied on for another season"])
     viability_needed_pct: float | None = Field(examples=[61.5])
     viability: ViabilityPoint
     reasons: list[ReasonAnswer]
