@@ -45,13 +45,13 @@ _REMARKS = [
 
 def list_coming_dates(session: Session, *, today: date) -> ComingDatesAnswer:
     """Everything with a day from two months back to a year and a half ahead, by day."""
+    first, last = today - timedelta(_LATE_DAYS), today + timedelta(AHEAD_DAYS)
     found = [
         *_test_counts(session),
-        *_retests(session, today),
+        *_retests(session, today, first, last),
         *_seed_crops(session, today),
         *_stops(session, today),
     ]
-    first, last = today - timedelta(_LATE_DAYS), today + timedelta(AHEAD_DAYS)
     told = [one for one in found if one.test is not None or first <= one.on <= last]
     return ComingDatesAnswer(
         on=today, items=sorted(told, key=lambda one: (one.on, one.name)), remarks=_REMARKS
@@ -94,9 +94,9 @@ def _test_counts(session: Session) -> Iterator[ComingDate]:
             )
 
 
-def _retests(session: Session, today: date) -> Iterator[ComingDate]:
+def _retests(session: Session, today: date, first: date, last: date) -> Iterator[ComingDate]:
     """Lots with seed that were tested before; others have no day, they are due at once."""
-    due = retests_due(session, today=today)
+    due = [one for one in retests_due(session, today=today) if first <= one.on <= last]
     entries = lot_entries(session, {one.lot_id for one in due})
     for one in due:
         entry = entries[one.lot_id]

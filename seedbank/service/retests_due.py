@@ -13,6 +13,7 @@ from seedbank.service.kept import Kept
 from seedbank.service.retest_day import FEWEST_SEEDS, LEAST_DAYS, next_tests, why
 from seedbank.stock.collection import day_date
 from seedbank.stock.germination_tests import GerminationTest
+from seedbank.stock.queries import in_parts
 from seedbank.stock.stamps import judged_stamp
 
 
@@ -83,11 +84,13 @@ def _fleeting(seen: Forecast) -> BoolArray:
 
 def _last_tests(session: Session, lot_ids: list[int]) -> dict[int, GerminationTest]:
     """The test of each lot that was started last, of those finished."""
-    rows = session.exec(
+    query = (
         select(GerminationTest)
-        .where(
-            col(GerminationTest.finished_on).is_not(None), col(GerminationTest.lot_id).in_(lot_ids)
-        )
+        .where(col(GerminationTest.finished_on).is_not(None))
         .order_by(col(GerminationTest.started_on), col(GerminationTest.id))
     )
-    return {test.lot_id: test for test in rows}
+    return {
+        test.lot_id: test
+        for part in in_parts(lot_ids)
+        for test in session.exec(query.where(col(GerminationTest.lot_id).in_(part)))
+    }

@@ -26,7 +26,7 @@ from seedbank.stock.ledger import Balance, balances
 from seedbank.stock.lot_search import LotEntry, LotFilter, find_lots
 from seedbank.stock.lots import Lot, Origin, parents
 from seedbank.stock.places import StayEntry, stays
-from seedbank.stock.queries import Cursor, Page
+from seedbank.stock.queries import Cursor, Page, in_parts
 from seedbank.stock.varieties import Variety
 
 
@@ -63,14 +63,17 @@ def lot_entry(session: Session, lot: Lot) -> LotEntry:
 
 
 def lot_entries(session: Session, numbers: Collection[int]) -> dict[int, LotEntry]:
-    """Lots with their varieties and kinds by the lot's id, in one query."""
-    found = session.exec(
+    """Lots with their varieties and kinds by the lot's id, ten thousand in one query."""
+    query = (
         select(Lot, Variety, Kind)
         .join(Variety, col(Variety.id) == col(Lot.variety_id))
         .join(Kind, col(Kind.id) == col(Variety.kind_id))
-        .where(col(Lot.id).in_(numbers))
     )
-    return {row_id(lot.id): LotEntry(lot, variety, kind) for lot, variety, kind in found}
+    return {
+        row_id(lot.id): LotEntry(lot, variety, kind)
+        for part in in_parts(numbers)
+        for lot, variety, kind in session.exec(query.where(col(Lot.id).in_(part)))
+    }
 
 
 def variety_brief(entry: LotEntry) -> VarietyBrief:

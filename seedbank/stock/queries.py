@@ -1,8 +1,9 @@
 """What the queries share: fetching one row or saying it is missing, and pages by keyset."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from itertools import islice
 from typing import Any, Generic, TypeVar
 
 from sqlalchemy import ColumnElement, and_, literal, or_, tuple_
@@ -15,6 +16,7 @@ from seedbank.stock.errors import BadValue, Missing
 Table = TypeVar("Table", bound=SQLModel)
 Item = TypeVar("Item")
 
+_MOST_ASKED = 10_000
 _TOO_BIG = 2**31  # no id reaches it, and PostgreSQL refuses to compare with it
 
 
@@ -40,6 +42,13 @@ def fetch(session: Session, table: type[Table], key: object, *, what: str) -> Ta
     if row is None:
         raise Missing(what, key)
     return row
+
+
+def in_parts(numbers: Iterable[int]) -> Iterator[list[int]]:
+    """Ids, as many at a time as one statement safely takes (PostgreSQL: 65,535 at most)."""
+    left = iter(numbers)
+    while part := list(islice(left, _MOST_ASKED)):
+        yield part
 
 
 def page_of(
