@@ -4,6 +4,7 @@ import os
 import shutil
 import uuid
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -115,9 +116,15 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[URL]:
 @pytest.fixture
 def garden_url(demo: URL, tmp_path: Path) -> Iterator[str]:
     """A copy of the demonstration to write to."""
+    with copied(demo, tmp_path) as url:
+        yield url
+
+
+@contextmanager
+def copied(demo: URL, folder: Path) -> Iterator[str]:
+    """A copy of a database on the same engine, gone afterwards; nobody may be in the first."""
     if demo.get_backend_name() == "sqlite":
-        copied = shutil.copy(str(demo.database), tmp_path / "garden.sqlite")
-        yield f"sqlite:///{copied}"
+        yield f"sqlite:///{shutil.copy(str(demo.database), folder / 'garden.sqlite')}"
         return
     name = f"garden_{uuid.uuid4().hex}"
     server = os.environ["SEEDBANK_TEST_DATABASE_URL"]

@@ -13,10 +13,11 @@ from typing import Any
 import pytest
 import uvicorn
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect, sync_playwright
+from sqlalchemy import URL
 
 from seedbank.server.app import create_server
 from seedbank.settings import Settings
-from tests.pages.conftest import DEMO_DAY
+from tests.pages.conftest import DEMO_DAY, copied
 
 PHONE, DESK = (360, 740), (1280, 800)
 MOST_TAPS = 3
@@ -84,6 +85,7 @@ class Bench:
 
     def shoot(self, name: str) -> None:
         """Keep a picture of the whole page, to be looked at."""
+        self.page.wait_for_load_state("networkidle")
         self.page.screenshot(path=self.shots / f"{name}-{self.width}.png", full_page=True)
 
     @property
@@ -105,31 +107,34 @@ def chromium() -> Iterator[Browser]:
 
 
 @contextmanager
-def serving(garden: Path, day: date = DEMO_DAY) -> Iterator[str]:
+def serving(garden_url: str, day: date = DEMO_DAY) -> Iterator[str]:
     """Address of a garden, served on a day by a real server on loopback."""
-    app = create_server(Settings(database_url=f"sqlite:///{garden}", today=day))
+    app = create_server(Settings(database_url=garden_url, today=day))
     server = uvicorn.Server(uvicorn.Config(app, port=0, log_level="warning"))
     thread = threading.Thread(target=server.run)
     thread.start()
     while not server.started:
         assert thread.is_alive()
     port = server.servers[0].sockets[0].getsockname()[1]
-    yield f"http://127.0.0.1:{port}"
-    server.should_exit = True
-    thread.join()
+    try:
+        yield f"http://127.0.0.1:{port}"
+    finally:
+        server.should_exit = True
+        thread.join()
+        app.state.wiring.writing.kw["bind"].dispose()
 
 
 @pytest.fixture
-def served(garden: Path) -> Iterator[str]:
+def served(garden_url: str) -> Iterator[str]:
     """A garden of this test's own."""
-    with serving(garden) as address:
+    with serving(garden_url) as address:
         yield address
 
 
 @pytest.fixture(scope="session")
-def standing(demo_file: Path) -> Iterator[str]:
+def standing(demo: URL, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """The one garden of all tests that only read."""
-    with serving(demo_file) as address:
+    with copied(demo, tmp_path_factory.mktemp("standing")) as url, serving(url) as address:
         yield address
 
 
@@ -146,7 +151,9 @@ def _opened(context: BrowserContext, served: str, shots: Path, width: int) -> Be
     bench = Bench(page, served, shots, width)
     page.on("console", lambda said: said.type == "error" and bench.faults.append(said.text))
     page.on("pageerror", lambda error: bench.faults.append(str(error)))
-    outside: Any = lambda asked: not asked.url.startswith(bench.root) and bench.faults.append(asked.url)  # noqa: E731
+    outside: Any = lambda asked: (  # noqa: E731
+        not asked.url.startswith(bench.root) and bench.faults.append(asked.url)
+    )
     page.on("request", outside)
     return bench
 

@@ -1,0 +1,136 @@
+"""The stock, from the front page on: what needs doing, found, taken in, moved, counted, undone."""
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.pages.browser.conftest import Bench
+
+LOT = "26YPM"  # Crakemoor Tall, a pea saved in 2025: 460 seeds in the fridge
+
+
+def test_what_needs_doing_is_told_with_its_reason(bench: Bench) -> None:
+    bench.start()
+    page = bench.page
+    bench.reached("What needs doing now")
+    counting = {one["id"] for one in bench.record("/germination-tests?open=true")["items"]}
+    counts = page.get_by_role("region", name="Counts to make").get_by_role("link")
+    named = [one.get_attribute("href") or "" for one in counts.all()]
+    due = {int(one.split("/")[2]) for one in named if one.startswith("/test/")}
+    assert due
+    assert due <= counting
+    for sort in (
+        "Varieties to rescue", "Save seed this year", "Lots to test", "Must not flower",
+        "Running out", "Lots to replace", "Seed crops to see to",
+    ):  # fmt: skip
+        items = page.get_by_role("region", name=sort).locator(".sheets > li")
+        assert items.count() >= 1, sort
+        for item in items.all():
+            reason = item.locator("p").first.inner_text()
+            assert reason.endswith((".", "?")) or reason[-4:].isdigit(), (sort, reason)
+            assert len(reason.split()) >= 4, (sort, reason)
+    bench.shoot("job-now")
+
+
+@pytest.mark.parametrize(
+    ("words", "lots"),
+    [
+        ("Crakemoor Tall", {"26YPM"}),
+        ("broad bean", {"7HR4M"}),
+        ("26ypm", {"26YPM"}),
+        ("the Old Mill", set()),
+    ],
+    ids=["variety", "kind", "code", "word"],
+)
+def test_a_lot_is_found(phone: Bench, words: str, lots: set[str]) -> None:
+    page = phone.page
+    phone.start(find=words)
+    if words == "26ypm":
+        phone.reached("Crakemoor Tall")
+        assert page.url == phone.root + "/lot/26YPM"
+        return
+    phone.reached("Find a lot")
+    found = {one.inner_text() for one in page.locator("#answer .sheets .code").all()}
+    assert lots <= found
+    assert found
+    asked = phone.record("/lots?limit=100&q=" + words.replace(" ", "%20"))["items"]
+    assert found <= {one["code"] for one in asked}
+    phone.tap(page.locator("#answer .sheets > li > a").first)
+    assert page.url.removeprefix(phone.root + "/lot/") in found
+
+
+def test_a_packet_is_taken_in(bench: Bench) -> None:
+    bench.start()
+    page = bench.page
+    bench.press("Take in")
+    bench.reached("Take in a packet")
+    page.get_by_label("Kind of plant").fill("Carrot")
+    page.get_by_label("Variety", exact=True).fill("Dusk Finger")
+    page.get_by_label("From whom").fill("a neighbour")
+    page.get_by_label("How it came").select_option(label="a gift")
+    page.get_by_label("Year of harvest").fill("2026")
+    page.get_by_label("Seeds", exact=True).fill("300")
+    page.get_by_label("Where it goes").select_option(label="potting shed")
+    bench.shoot("job-take-in")
+    bench.press("Take it in")
+    expect(page.locator(".done")).to_contain_text("300 seeds came in")
+    expect(page.locator("main")).to_contain_text("Kept in: potting shed")
+    bench.shoot("job-taken-in")
+    held = bench.record("/lots/" + page.url.split("/lot/")[1].split("?")[0])
+    assert held["variety"]["name"] == "Dusk Finger"
+    assert held["variety"]["kind"] == "carrot"
+    assert (held["amount"]["seeds"], held["harvest_year"]) == (300, 2026)
+    assert (held["origin"], held["donor"]) == ("gift", "a neighbour")
+    assert held["place"]["name"] == "potting shed"
+
+
+def test_a_lot_is_moved(bench: Bench) -> None:
+    bench.start(find=LOT)
+    page = bench.page
+    bench.press("Move")
+    bench.reached("Move the lot")
+    page.get_by_label("It goes to").select_option(label="potting shed")
+    bench.shoot("job-move")
+    bench.press("Move it")
+    expect(page.locator("#kept")).to_have_text("Kept in: potting shed, since 20 Feb 2027.")
+    expect(page.locator("#kept")).to_be_in_viewport()
+    bench.shoot("job-moved")
+    *_, left, stands = bench.record(f"/lots/{LOT}/stays")["items"]
+    assert (left["place"]["name"], left["until"]) == ("fridge, sealed jars", "2027-02-20")
+    assert (stands["place"]["name"], stands["until"]) == ("potting shed", None)
+
+
+def test_stock_is_taken_and_seed_given_away_and_the_last_change_undone(bench: Bench) -> None:
+    bench.start(find=LOT)
+    page = bench.page
+    bench.press("Take stock")
+    bench.reached("Take stock")
+    page.get_by_label("Seeds", exact=True).fill("451")
+    page.get_by_label("What was found").fill("mice had been at it")
+    bench.shoot("job-take-stock")
+    bench.press("Book this count")
+    expect(page.locator(".done")).to_contain_text("Counted: 451 seeds, 9 fewer than on record")
+
+    bench.start(find=LOT)
+    bench.press("Give away")
+    bench.reached("Give seed away")
+    page.get_by_label("Seeds", exact=True).fill("51")
+    page.get_by_label("To whom").fill("the seed circle")
+    expect(page.locator("#answer")).to_contain_text("that leaves 400")
+    bench.press("Give away")
+    expect(page.locator(".done")).to_contain_text("51 seeds given away")
+    assert bench.record(f"/lots/{LOT}")["amount"]["seeds"] == 400
+
+    bench.start()
+    bench.press("More")
+    bench.press("Last changes")
+    bench.reached("Last changes of stock")
+    bench.shoot("job-last-changes")
+    first = page.locator(".sheets > li").first
+    expect(first).to_contain_text("51 seeds given away")
+    bench.tap(first.get_by_role("button"))
+    expect(page.locator(".done")).to_contain_text("51 seeds put back")
+    bench.shoot("job-undone")
+    taken, given, back = bench.record(f"/lots/{LOT}/movements")["items"][-3:]
+    assert (taken["reason"], taken["seeds"]) == ("stock-take", -9)
+    assert (given["seeds"], given["note"]) == (-51, "the seed circle")
+    assert (back["seeds"], back["undoes"], back["balance_seeds"]) == (51, given["serial"], 451)
