@@ -44,9 +44,7 @@ _MONTH_YEAR = re.compile(rf"(?P<late>{_LATE})?{_MONTH}\.?,?[ -]?(?P<year>{_CENTU
 _SEASON_YEAR = re.compile(
     rf"(?P<late>{_LATE})?(?P<season>spring|summer|autumn|fall|winter),? {_YEAR}"
 )
-_YEAR_ALONE = re.compile(
-    rf"(?:in |harvest(?:ed)? |saved |crop |packed )?{_YEAR}(?: harvest| crop)?"
-)
+_YEAR_ALONE = re.compile(rf"(?:in |harvest(?:ed)? |saved |crop )?{_YEAR}(?: harvest| crop)?")
 _SPAN = re.compile(r"((?:19|20)\d\d)\s*(?:-|/|or|to)\s*((?:19|20)?\d\d)")
 _BEFORE = re.compile(
     rf"(?:before|pre|until|by|packed)[ -]?{_YEAR}|(?:19|20)\d\d or (?:earlier|before|older)"
