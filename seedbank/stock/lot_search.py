@@ -4,8 +4,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from typing import Any
 
-from sqlalchemy import BindParameter, ColumnElement, bindparam, func, or_, select
+from sqlalchemy import BindParameter, ColumnElement, and_, bindparam, func, or_, select
 from sqlmodel import Session, col
 
 from seedbank.stock.germination_tests import GerminationTest
@@ -57,11 +58,17 @@ def find_lots(
     limit: int = 50,
 ) -> Page[LotEntry]:
     """A page of the lots that answer to ``wanted``. Raises BadValue: limit or cursor."""
+    wanted = wanted or LotFilter()
+    variety_id: Any = col(Variety.id)
+    if order is LotOrder.VARIETY and wanted == LotFilter():
+        # Left to itself SQLite would look up each lot's variety and sort them all: 0 is added so
+        # that it can't, and goes by the varieties' names to their lots.
+        variety_id = variety_id + 0
     query = (
         select(Lot, Variety, Kind)
-        .join(Variety, col(Variety.id) == col(Lot.variety_id))
+        .join(Variety, variety_id == col(Lot.variety_id))
         .join(Kind, col(Kind.id) == col(Variety.kind_id))
-        .where(*_conditions(wanted or LotFilter()))
+        .where(*_conditions(wanted))
     )
     sort = {
         LotOrder.CODE: Lot.code,
@@ -141,5 +148,21 @@ def _tested_since(day: date) -> ColumnElement[bool]:
 
 
 def _mentions(word: str) -> ColumnElement[bool]:
-    columns = (Variety.name, Kind.name, Lot.code, Lot.donor, Lot.notes)
-    return or_(*(col(column).icontains(word, autoescape=True) for column in columns))
+    """The word in one of five texts, looked for first where that costs least.
+
+    Names are looked through once, not for every lot; codes are capital letters already.
+    """
+    kinds = select(col(Kind.id)).where(_holds(Kind.name, word))
+    varieties = select(col(Variety.id)).where(
+        or_(_holds(Variety.name, word), col(Variety.kind_id).in_(kinds))
+    )
+    described = (and_(col(text) != "", _holds(text, word)) for text in (Lot.donor, Lot.notes))
+    return or_(
+        col(Lot.variety_id).in_(varieties),
+        col(Lot.code).contains(word.upper(), autoescape=True),
+        *described,
+    )
+
+
+def _holds(column: str, word: str) -> ColumnElement[bool]:
+    return col(column).icontains(word, autoescape=True)

@@ -95,10 +95,14 @@ def _beyond(
     descending: bool,
 ) -> ColumnElement[bool]:
     here, key = tuple_(sort, row_id), _key_of(sort, after)
-    last = tuple_(literal(key, sort.type), literal(after.id))
+    last_key = literal(key, sort.type)
+    last = tuple_(last_key, literal(after.id))
     if key is None:
         return and_(sort.is_(None), row_id < after.id if descending else row_id > after.id)
     beyond = here < last if descending else here > last
+    if sort.parent is not row_id.parent:
+        # Two tables' columns make no index together; the first one's own still finds the place.
+        beyond = and_(sort <= last_key if descending else sort >= last_key, beyond)
     return or_(beyond, sort.is_(None)) if sort.expression.nullable else beyond
 
 

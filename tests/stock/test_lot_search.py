@@ -216,3 +216,31 @@ def test_lots_are_found_by_a_handful_of_codes(session: Session, garden: Garden) 
     found = lots_coded(session, [one.code, two.code, two.code, "XXXXX"])
     assert [entry.lot.code for entry in found] == sorted([one.code, two.code])
     assert lots_coded(session, []) == []
+
+
+def test_pages_by_variety_go_on_where_the_last_one_ended_even_within_a_name(
+    garden: Garden, session: Session
+) -> None:
+    kinds = [garden.kind().id for _ in range(2)]
+    for kind in kinds:
+        for name in ("Anton", "Bertha"):
+            variety = garden.variety(kind_id=kind, name=name).id
+            for _ in range(2):
+                garden.lot(variety_id=variety)
+    after, seen = None, []
+    while True:
+        page = find_lots(session, order=LotOrder.VARIETY, after=after, limit=3)
+        seen += [(one.variety.name, one.lot.id) for one in page.items]
+        after = page.next
+        if after is None:
+            break
+    assert seen == sorted(seen)
+    assert len(seen) == len(set(seen)) == 8
+
+
+def test_a_word_of_a_code_is_found_in_any_case(garden: Garden, session: Session) -> None:
+    lot = garden.lot(code="K1234")
+    garden.lot(code="H9999")
+    for word in ("k12", "K1234", "1234"):
+        found = find_lots(session, LotFilter(text=word)).items
+        assert [one.lot.id for one in found] == [lot.id]
