@@ -125,7 +125,7 @@ class _RowReader:
         place = self._named(Meaning.PLACE, "the place it is kept")
         notes = self._notes(mark)
         order = {heading: place for place, (heading, _) in enumerate(self.written)}
-        readings = sorted(self.told.values(), key=lambda one: order.get(one.heading, -1))
+        readings = sorted(self.told.values(), key=lambda one: order.get(one.heading, len(order)))
         return RowRead(
             self.line, tuple(readings), kind, variety, amount, harvest, acquired, origin, donor,
             place, notes, mark,
