@@ -49,7 +49,9 @@ def add_links(document: Json) -> None:
             for model, at in _models(document, answer):
                 if model not in homes or not homes[model].known_from(path):
                     continue
-                links = _links(document, homes[model], at, path, "ETag" in answer.get("headers", ()))
+                links = _links(
+                    document, homes[model], at, path, "ETag" in answer.get("headers", ())
+                )
                 for name, link in links:
                     shared_name = f"{model}{at.replace('/', '-')}-{name}"
                     shared.setdefault(shared_name, link)

@@ -77,8 +77,8 @@ def list_crossing_groups(session: Session) -> list[CrossingGroupAnswer]:
             group=name,
             kinds=sorted({one.facts.slug for one in kept}),
             varieties=[one.brief for one in kept],
-            isolation_home_m=max((_metres(k.facts.isolation_home_m) or 0.0 for k in kept)) or None,
-            isolation_strict_m=max((_metres(k.facts.isolation_strict_m) or 0.0 for k in kept))
+            isolation_home_m=max(_metres(k.facts.isolation_home_m) or 0.0 for k in kept) or None,
+            isolation_strict_m=max(_metres(k.facts.isolation_strict_m) or 0.0 for k in kept)
             or None,
         )
         for name, kept in groups.items()

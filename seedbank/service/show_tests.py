@@ -8,8 +8,8 @@ from seedbank.facts.cautions import Situation
 from seedbank.facts.sources import sources_of
 from seedbank.service.answers.base import Source, distinct
 from seedbank.service.answers.tests import (
-    ReplicateCountAnswer,
     ReplicateAnswer,
+    ReplicateCountAnswer,
     TestAnswer,
     TestSummary,
 )

@@ -17,9 +17,7 @@ def tokens(request: Request, session: SessionDep) -> Response:
     return sent(request, access.list_tokens(session))
 
 
-@router.post(
-    "/access-tokens/{id}/revoke", responses=tells(TokenAnswer, problems=(400, 404, 422))
-)
+@router.post("/access-tokens/{id}/revoke", responses=tells(TokenAnswer, problems=(400, 404, 422)))
 def revoke(id: IdPath, once: OnceDep, session: SessionDep, now: NowDep) -> Response:
     """Let the holder of a token in no longer."""
     return once(lambda: done(access.revoke_token(session, id, now=now)))
