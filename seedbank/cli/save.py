@@ -6,7 +6,7 @@ import typer
 
 from seedbank.cli.collection import DatabaseOption, JsonOption, opened, settings_for
 from seedbank.cli.screen import bar, bullets, heading, name_of, screen, told_cautions, told_sources
-from seedbank.cli.year import seed_to_save_table
+from seedbank.cli.year import alive_words, seed_to_save_table
 from seedbank.service.answers.verdicts import SeedToSaveAnswer
 from seedbank.service.list_verdicts import list_seed_to_save
 from seedbank.stock.varieties import OtherKeepers
@@ -34,12 +34,11 @@ def show(answer: SeedToSaveAnswer) -> None:
     """The varieties, and why each is there."""
     seed_to_save_table(answer.items)
     for one in answer.items:
-        alive = one.viability
+        alive = alive_words(one.viability)
         heading(f"{name_of(one.variety)}, lot {one.sow_lot}")
         bullets(
             [
-                f"Alive: {alive.median_pct:.0f} % ({alive.low_90_pct:.0f} to "
-                f"{alive.high_90_pct:.0f}). {one.seed_parents} seed parents wanted; flowers in "
+                f"Alive: {alive}. {one.seed_parents} seed parents wanted; flowers in "
                 f"{one.flowers_in}{' at the earliest' if one.flowers_at_earliest else ''}.",
                 *(reason.text for reason in one.reasons),
             ]

@@ -108,7 +108,7 @@ def _verdict_table(title: str, found: Sequence[VerdictAnswer]) -> None:
             one.lot,
             _clincher(one),
             str(one.balance_seeds),
-            _alive(one.viability),
+            alive_words(one.viability),
         )
         for one in found[:_SHOWN]
     ]
@@ -117,13 +117,18 @@ def _verdict_table(title: str, found: Sequence[VerdictAnswer]) -> None:
         screen().print(f"and {len(found) - _SHOWN} more")
 
 
-def _alive(now: ViabilityPoint) -> str:
+def alive_words(now: ViabilityPoint) -> str:
+    """How much of a lot is alive, or that nobody can say."""
+    if not now.reckoned:
+        return "not known"
     return f"{now.median_pct:.0f} % ({now.low_90_pct:.0f} to {now.high_90_pct:.0f})"
 
 
 def _clincher(one: VerdictAnswer) -> str:
     """The reason that says most: a test is for what may go wrong, all else for what tipped it."""
     texts = [reason.text for reason in one.reasons] or [""]
+    if not one.viability.reckoned:
+        return texts[0]
     return texts[0 if one.verdict is Verdict.TEST else -1]
 
 

@@ -45,6 +45,15 @@ VERDICTS = {
     "discard": "Nothing is lost by throwing it out",
 }
 
+_FLEETING = "Sow it now, or hand it on"
+
+
+def verdict_words(verdict: str, fleeting: bool) -> str:
+    """A verdict as a heading; ``fleeting`` seed, which can't be stored, isn't kept or rescued."""
+    if fleeting and verdict not in ("replace", "discard"):
+        return _FLEETING
+    return VERDICTS[verdict]
+
 
 def choices(words: dict[object, str]) -> list[tuple[str, str]]:
     """Pairs of value and word for a field to choose from."""

@@ -7,6 +7,8 @@ from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from seedbank.pages.bench_words import verdict_words
+
 STATIC = Path(__file__).parent / "static"
 
 
@@ -36,4 +38,5 @@ def _environment() -> Environment:
         auto_reload=False,
     )
     environment.globals["static"] = static_address
+    environment.globals["verdict_words"] = verdict_words
     return environment

@@ -126,6 +126,7 @@ class _Sight:
     better: BoolArray
     beaten: BoolArray
     test_pays: BoolArray
+    rivalled: BoolArray
     fleeting: BoolArray
     test_failed: BoolArray
 
@@ -153,6 +154,7 @@ class _Sight:
             better=~x.is_best_lot & (x.p_best_other_lot_now >= asked),
             beaten=~x.is_best_lot & (x.p_best_other_lot_now > 0),
             test_pays=_test_pays(x),
+            rivalled=x.p_best_other_lot_now > 0,
             fleeting=x.does_not_store & ~x.outlived,
             test_failed=x.does_not_store & np.isfinite(x.days_since_test) & (x.p_usable < HOPELESS),
         )
@@ -225,9 +227,10 @@ def _causes(x: VerdictInputs, seen: _Sight, code: IntArray, rescuable: BoolArray
         Cause.HAS_FALLEN: fallen & idle & ~f1,
         Cause.FEW_SOWINGS: (x.sowings_left < SOWINGS_IN_STOCK) & (grow | keep),
         Cause.NO_SOWING: replace & (x.sowings_left < 1),
-        Cause.RARE: seen.rare & ~idle & ~f1,
+        Cause.RARE: seen.rare & ~idle & ~f1 & ~discard,
         Cause.COMMON: ~seen.rare & ~idle & ~(f1 & keep),
-        Cause.BEST_HOPE: x.is_best_lot & (x.p_best_other_lot_now < asked) & grow,
+        Cause.BEST_HOPE: x.is_best_lot & (x.p_best_other_lot_now < asked) & grow & seen.rivalled,
+        Cause.ONLY_HOPE: x.is_best_lot & grow & ~seen.rivalled,
         Cause.OTHER_COVERS: seen.covered & (keep | discard),
         Cause.BETTER_LOT: seen.better & (keep | discard),
         Cause.NOT_BEST: ~x.is_best_lot & ~seen.better & keep & ~x.does_not_store,

@@ -25,6 +25,7 @@ class Cause(IntFlag):
     RARE = auto()
     COMMON = auto()
     BEST_HOPE = auto()
+    ONLY_HOPE = auto()
     OTHER_COVERS = auto()
     BETTER_LOT = auto()
     NOT_BEST = auto()
@@ -68,9 +69,9 @@ _SENTENCES = {
     " is asked, given how many others keep the variety.",
     Cause.TOO_FEW_SEEDS: "{balance_seeds:.0f} seeds can't give {parents_needed:.0f} seed parents "
     "even if all grow; raise as many as you can.",
-    Cause.REGENERATION_DUE: "Its viability is under 85 % of what it started with, with probability "
-    "{p_below_regeneration:%} (genebank rule: grow it again).",
-    Cause.HAS_FALLEN: "Its viability is under 85 % of what it started with, with probability "
+    Cause.REGENERATION_DUE: "The chance that its viability is under 85 % of what it started with "
+    "is {p_below_regeneration:%} (genebank rule: grow it again).",
+    Cause.HAS_FALLEN: "The chance that its viability is under 85 % of what it started with is "
     "{p_below_regeneration:%}.",
     Cause.FEW_SOWINGS: "The {balance_seeds:.0f} seeds left are fewer than three sowings for "
     "{parents_needed:.0f} seed parents; the genebank rule asks for three.",
@@ -81,14 +82,15 @@ _SENTENCES = {
     "certainty is enough.",
     Cause.BEST_HOPE: "It is your best hope for the variety: no other lot reaches {wanted:%} (the "
     "next best has {p_best_other_lot_now:%}).",
-    Cause.OTHER_COVERS: "Another lot of the variety can still raise the seed parents next season "
-    "with probability {p_best_other_lot_next:%}.",
-    Cause.BETTER_LOT: "A surer lot of the variety can raise the seed parents this season with "
-    "probability {p_best_other_lot_now:%}.",
-    Cause.FAILING: "It is worth sowing with probability {p_usable:%} only; its likely viability "
-    "is {viability_median:%}.",
+    Cause.ONLY_HOPE: "These {balance_seeds:.0f} seeds are the only hope for the variety here.",
+    Cause.OTHER_COVERS: "Another lot of the variety can still raise the seed parents next season: "
+    "the chance is {p_best_other_lot_next:%}.",
+    Cause.BETTER_LOT: "A surer lot of the variety can raise the seed parents this season: the "
+    "chance is {p_best_other_lot_now:%}.",
+    Cause.FAILING: "The chance that it is worth sowing is only {p_usable:%}; likely "
+    "{viability_median:%} of it is alive.",
     Cause.F1: "It is an F1, so its seed would not come true; {balance_seeds:.0f} seeds are left, "
-    "likely viability {viability_median:%}.",
+    "likely {viability_median:%} alive.",
     Cause.BREEDING_UNKNOWN: "Whether it comes true from seed is unknown; grow the {parents_needed"
     ":.0f} parents and look.",
     Cause.NOT_WANTED: "{plants_wanted:.0f} plants a year are wanted, and others keep it.",
@@ -97,10 +99,10 @@ _SENTENCES = {
     "(chance of raising its seed parents: {p_parents_now:%} now, {p_parents_next:%} next "
     "season).",
     Cause.TEST_ALONGSIDE: f"A test beforehand pays too: one {_WORTH_IT}",
-    Cause.OPEN_TEST: "A test is still open; nothing is thrown out before its last count (chance "
-    "that the lot is usable, by what is known: {p_usable:%}).",
+    Cause.OPEN_TEST: "A test is still open: its last count may change this, and nothing is thrown "
+    "out before it (chance that the lot is worth sowing, by what is known: {p_usable:%}).",
     Cause.ALL_WELL: "It can wait: the chance of raising its seed parents is {p_parents_next:%} "
-    "next season, and its likely viability is {viability_median:%}.",
+    "next season, and likely {viability_median:%} of it is alive.",
 }
 
 

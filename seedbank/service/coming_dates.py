@@ -38,7 +38,8 @@ _REMARKS = [
     "Seed crops: days of flowering are the usual ones of the kind, or your own; harvest is told "
     "for the day flowering usually ends, since no ripening times are known here: look for ripe "
     "seed from then on.",
-    "Lots that should be tested by now have no day; they stand among what needs doing now.",
+    "A lot that has probably fallen too far since its last test has no day; where a test pays, it "
+    "stands among what needs doing now.",
     "Sowing is told for seed crops that have a day to be sown; other sowings have no fixed day.",
 ]
 

@@ -9,7 +9,7 @@ from datetime import date
 import numpy as np
 from sqlmodel import Session
 
-from seedbank.science.reasons import Reason
+from seedbank.science.reasons import weightiest
 from seedbank.science.verdict import Verdict
 from seedbank.service.answers.lots import VarietyBrief
 from seedbank.service.answers.to_do import Do, ToDoAnswer, ToDoGroup, ToDoItem
@@ -27,7 +27,6 @@ from seedbank.stock.seed_crops import SeedCropFilter
 
 SOON_DAYS = 7  # counts due within so many days are listed already; our choice
 _MOST_CROPS = 500
-_SAYS_LITTLE = frozenset({"rare", "common"})
 _BY_VERDICT = {
     Do.RESCUE: Verdict.RESCUE,
     Do.SAVE: Verdict.SAVE_SEED,
@@ -87,19 +86,13 @@ def _judged(seen: Judgement, do: Do, most: int | None) -> ToDoGroup:
         ToDoItem(
             name=lots.variety[one],
             kind=seen.forecast.facts_of(one).slug,
-            why=_weightiest(seen.verdicts.reasons(one)),
+            why=weightiest(seen.verdicts.reasons(one)),
             lot=lots.code[one],
             variety_id=int(lots.variety_id[one]),
         )
         for one in order[:most].tolist()
     ]
     return ToDoGroup(do=do, total=order.size, items=items)
-
-
-def _weightiest(reasons: Sequence[Reason]) -> str:
-    """The first reason that is more than how many others keep the variety."""
-    telling = [one for one in reasons if one.code not in _SAYS_LITTLE] or reasons
-    return telling[0].text if telling else ""
 
 
 def _seed_crops(session: Session, today: date) -> list[ToDoItem]:

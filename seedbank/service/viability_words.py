@@ -5,13 +5,14 @@ import numpy as np
 from seedbank.science.decline import DAYS_PER_YEAR, YearlyConditions, check_range, daily_conditions
 from seedbank.science.test_evidence import BETWEEN_TESTS_RHO
 from seedbank.service.forecast import NOWHERE, Forecast
+from seedbank.service.judge_stock import OUTLIVED_YEARS
 from seedbank.service.retest_day import FEWEST_SEEDS
 
 _OUT_OF_RANGE = {
     "too-moist": "its seed is moister than 25 %, beyond the range the viability equation was "
     "fitted to",
     "mould-and-heating": "its seed lies over 14 % moisture at some time of the year, where mould "
-    "and heating kill faster than the equation says",
+    "and heating kill faster than is reckoned here",
     "too-dry": "its seed is drier than 2 %, beyond the range the viability equation was fitted to",
     "colder-than-fitted": "it is colder than -13 °C, where the temperature constants were not "
     "fitted",
@@ -38,7 +39,9 @@ def reasons(seen: Forecast, lot: int = 0) -> list[str]:
     else:
         said.append("It was never tested: the answer rests on its kind, source, age and store.")
     if seen.collection.bought[lot] and not fleeting:
-        said.append("It was bought, so it is taken to have been near or above the legal minimum.")
+        said.append(
+            "It was bought, so it is taken to have been near or above the least that may be sold."
+        )
     return said
 
 
@@ -49,7 +52,8 @@ def warnings(seen: Forecast, lot: int = 0) -> list[str]:
     if facts.cannot_be_stored:
         return [
             "This kind's seed doesn't keep: sow it fresh or hand it on. How much of it is alive "
-            "can't be reckoned; only seed just tested or sprouting is sure."
+            "can't be reckoned; only seed just tested or sprouting is sure.",
+            *_outlived(seen, lot),
         ]
     if not keeping.applies:
         said.append(
@@ -60,6 +64,13 @@ def warnings(seen: Forecast, lot: int = 0) -> list[str]:
     for code in check_range(moisture, temp).codes:
         said.append(f"Where it is kept {_OUT_OF_RANGE[code]}.")
     return said
+
+
+def _outlived(seen: Forecast, lot: int) -> list[str]:
+    years = (seen.today - float(seen.ages.harvest_day[lot])) / DAYS_PER_YEAR
+    if years <= OUTLIVED_YEARS:
+        return []
+    return [f"After {years:.1f} years it is taken for dead: get fresh seed."]
 
 
 def to_narrow(seen: Forecast, lot: int = 0) -> list[str]:
@@ -90,15 +101,16 @@ def to_narrow(seen: Forecast, lot: int = 0) -> list[str]:
 def _how_long(seen: Forecast, lot: int) -> str:
     keeping, facts = seen.keeping_of(lot), seen.facts_of(lot)
     years = np.exp(keeping.estimate.log_sigma) / DAYS_PER_YEAR
+    own = round(100 * keeping.estimate.own_share)
     rests = (
-        f"{_many(keeping.evidence_rows, 'sort')} of published evidence"
+        f"{_many(keeping.evidence_rows, 'sort')} of published evidence on it, weighed {own} to "
+        f"{100 - own} against what other kinds do"
         if keeping.evidence_rows
-        else "nothing published on the kind itself"
+        else "as other kinds do: nothing is published on it here"
     )
     return (
         f"In an ordinary store {facts.name} takes about {years:.1f} years to fall from 84 to 50 % "
-        f"alive ({rests}, {100 * keeping.estimate.own_share:.0f} % of the weight on the kind "
-        "itself)."
+        f"alive ({rests})."
     )
 
 

@@ -236,7 +236,7 @@ def test_a_lots_life_letters_its_limits_and_moves_and_tells_them_in_rows() -> No
     whats = [row[1] for row in figure.rows]
     assert "test: 41 of 50 alive" in whats
     assert any(what.startswith("a: moved to ") for what in whats)
-    assert "falls under least for sale" in whats
+    assert "falls under the least for sale" in whats
     # What is past isn't told as to come.
     assert "expected" not in [row[1] for row in figure.rows if row[0].endswith(" 2026")]
     days = [row[0] for row in figure.rows]
@@ -249,7 +249,7 @@ def test_a_limit_fallen_through_is_told_as_past() -> None:
     past = fallen.thresholds[0].model_copy(update={"crossed_by_median": date(2026, 5, 1)})
     fallen = fallen.model_copy(update={"thresholds": [past]})
     again = draw_lot_life(fallen, STAYS, TODAY, Local())
-    assert "probably fell under least for sale" in [row[1] for row in again.rows]
+    assert "probably fell under the least for sale" in [row[1] for row in again.rows]
 
 
 def test_of_a_young_lot_today_stands_beside_what_the_axis_is() -> None:

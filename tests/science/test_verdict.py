@@ -58,7 +58,7 @@ CASES = [
     ("a healthy lot is kept", {}, Verdict.KEEP, {"all-well"}),
     (
         "a lot that can wait one season but not two has seed saved this year",
-        {"p_parents_after": 0.8}, Verdict.SAVE_SEED, {"weak-after", "best-hope", "rare"},
+        {"p_parents_after": 0.8}, Verdict.SAVE_SEED, {"weak-after", "only-hope", "rare"},
     ),
     (
         "the last keeper of a variety saves at a chance good enough for one of few",

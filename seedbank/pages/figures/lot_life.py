@@ -31,6 +31,7 @@ _LIMITS = {
     "legal minimum": "least for sale",
     "85 % of initial": "85 % of its start",
 }
+_IN_FULL = _LIMITS | {"legal minimum": "the least for sale"}
 HEADER = ("When", "What", "Alive", "Likely between")
 
 
@@ -216,7 +217,8 @@ def _when(day: date, today: date) -> str:
 
 def _fall(one: ThresholdAnswer, today: date) -> str:
     past = one.crossed_by_median is not None and one.crossed_by_median <= today
-    return f"{'probably fell' if past else 'falls'} under {_limit(one)}"
+    limit = _IN_FULL.get(one.name, plain_text(one.name))
+    return f"{'probably fell' if past else 'falls'} under {limit}"
 
 
 def _limit(one: ThresholdAnswer) -> str:

@@ -5,7 +5,6 @@ from typing import Annotated
 from fastapi import Path, Query, Response
 from starlette.responses import RedirectResponse
 
-from seedbank.pages.bench_words import VERDICTS
 from seedbank.pages.desk import Desk, DeskDep, status_of
 from seedbank.pages.figures.pedigree import pedigree_of
 from seedbank.pages.lot_words import ISOLATIONS, MOVED, ORIGINS, PURITIES
@@ -73,7 +72,6 @@ def _page(desk: Desk, lot: LotAnswer, movement: int | None) -> Response:
         changes=changes.items,
         more_changes=changes.next is not None,
         pedigree=pedigree_of(show_drift(session, code)) if lot.parents else None,
-        verdicts=VERDICTS,
         origins=ORIGINS,
         isolations=ISOLATIONS,
         purities=PURITIES,

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from fastapi import Path, Response
 
-from seedbank.pages.bench_words import PRETREATMENTS, SUBSTRATA, VERDICTS
+from seedbank.pages.bench_words import PRETREATMENTS, SUBSTRATA
 from seedbank.pages.desk import Desk, DeskDep, Sent, SentDep
 from seedbank.pages.filled import Filled
 from seedbank.pages.page_route import page_router
@@ -108,7 +108,6 @@ def _counting(
         shown=[
             f"counts[{at}].{name}" for at in range(len(test.replicates)) for name in CLASSES
         ] + ["on_date", "why", "finish", "rest_dead"],
-        verdicts=VERDICTS,
         substrata=SUBSTRATA,
         pretreatments=PRETREATMENTS,
     )  # fmt: skip
@@ -180,7 +179,6 @@ def _finished(desk: Desk, test: TestAnswer) -> Response:
         test=test,
         read=read_finished_test(desk.session, test, today=desk.today),
         days=sorted({one.on_date for one in test.counts if one.current}),
-        verdicts=VERDICTS,
         substrata=SUBSTRATA,
         pretreatments=PRETREATMENTS,
     )
