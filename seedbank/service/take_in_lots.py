@@ -34,6 +34,12 @@ def take_in_lot(session: Session, form: LotCreate, *, today: date, now: datetime
     come or out of order, or grams of seed whose weight nobody knows. MisreadCode: of a parent.
     """
     with transaction(session):
+        return answer_lot(session, add_lot(session, form, today=today, now=now), today=today)
+
+
+def add_lot(session: Session, form: LotCreate, *, today: date, now: datetime) -> Lot:
+    """The same as part of a larger use case, which needs no answer. Raises as ``take_in_lot``."""
+    with transaction(session):
         with named_in("variety_id"):
             get_variety(session, form.variety_id)
         columns = form.model_dump(exclude=_NOT_COLUMNS)
@@ -42,12 +48,13 @@ def take_in_lot(session: Session, form: LotCreate, *, today: date, now: datetime
         _settle_harvest(lot, today)
         session.add(lot)
         session.flush()
-        _set_parents(session, lot, form.parents)
+        if form.parents:
+            _set_parents(session, lot, form.parents)
         if form.amount is not None:
             _book_first(session, lot, form, today=today, now=now)
         if form.place_id is not None:
             _put_in(session, lot, form.place_id, lot.acquired_on)
-        return answer_lot(session, lot, today=today)
+        return lot
 
 
 def _check_same_kind(session: Session, lot: Lot, variety: Variety) -> None:

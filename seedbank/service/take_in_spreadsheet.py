@@ -30,7 +30,7 @@ from seedbank.service.spreadsheet_days import DayOrder
 from seedbank.service.spreadsheet_kinds import name_key
 from seedbank.service.spreadsheet_rows import RowRead
 from seedbank.service.spreadsheet_text import SheetRefused
-from seedbank.service.take_in_lots import take_in_lot
+from seedbank.service.take_in_lots import add_lot
 from seedbank.service.transaction import transaction
 from seedbank.stock.errors import StockFault
 from seedbank.stock.kinds import Kind
@@ -106,18 +106,21 @@ class _Taker:
 
     def __init__(self, session: Session, looked: LookedOver, *, today: date, now: datetime) -> None:
         self.session, self.looked, self.today, self.now = session, looked, today, now
-        slugs = {kind.id: kind.slug for kind in session.exec(select(Kind))}
+        # Held on to, so that the session need not fetch them again for every lot.
+        kinds, places = session.exec(select(Kind)).all(), session.exec(select(Place)).all()
+        self.held: list[object] = [*kinds, *places]
+        slugs = {kind.id: kind.slug for kind in kinds}
         self.varieties = {
             (slugs[one.kind_id], name_key(one.name)): row_id(one.id)
             for one in session.exec(select(Variety))
         }
-        self.places = {name_key(one.name): row_id(one.id) for one in session.exec(select(Place))}
+        self.places = {name_key(one.name): row_id(one.id) for one in places}
 
     def take(self, row: RowRead) -> str:
         """The code of the lot made of a row. Raises SheetRefused."""
         try:
             form = self._form(row)
-            return take_in_lot(self.session, form, today=self.today, now=self.now).code
+            return add_lot(self.session, form, today=self.today, now=self.now).code
         except StockFault as fault:
             raise self._refusal(row, fault.field, fault.value, f"{fault} {fault.mend}") from fault
         except ValidationError as fault:
@@ -151,12 +154,14 @@ class _Taker:
         if key not in self.varieties:
             form = VarietyCreate(kind=kind, name=name)
             self.varieties[key] = add_variety(self.session, form).id
+        self.held.append(self.session.get(Variety, self.varieties[key]))
         return self.varieties[key]
 
     def _place(self, name: str) -> int:
         key = name_key(name)
         if key not in self.places:
             self.places[key] = add_place(self.session, PlaceCreate(name=name)).id
+            self.held.append(self.session.get(Place, self.places[key]))
         return self.places[key]
 
     def _refusal(self, row: RowRead, field: str, value: object, mend: str) -> SheetRefused:

@@ -221,14 +221,14 @@ def test_a_row_the_collection_refuses_is_told_by_line_and_nothing_is_taken_in(
 ) -> None:
     from seedbank.service import take_in_spreadsheet as taking
 
-    real = taking.take_in_lot
+    real = taking.add_lot
 
     def refusing(session: Any, form: Any, **when: Any) -> Any:
         if form.origin == "self-saved":
             raise Refused("donor", form.donor, "Mend it.")
         return real(session, form, **when)
 
-    monkeypatch.setattr(taking, "take_in_lot", refusing)
+    monkeypatch.setattr(taking, "add_lot", refusing)
     before = garden.dump()
     with pytest.raises(SheetRefused, match="line 4, donor"):
         take(garden)
