@@ -180,7 +180,10 @@ def test_a_verdict_on_treated_seed_carries_its_caution(hand: Hand) -> None:
     assert "dyed" not in " ".join(caution["text"] for caution in other)
 
 
-def test_a_lot_never_tested_is_to_be_tested_now(hand: Hand) -> None:
-    retest = hand.get(f"/lots/{hand.lot(harvest_year=2026)}/viability").json()["retest"]
-    assert retest["due_on"] == "2027-03-01"
-    assert "never tested" in retest["text"]
+def test_a_lot_never_tested_is_due_within_a_year_of_its_harvest(hand: Hand) -> None:
+    # FAO Genebank Standards 2014, 4.3.1: the first test at the latest 12 months after receipt.
+    for harvested, due in (("2026-09-15", "2027-09-15"), ("2025-09-01", "2026-09-01")):
+        code = hand.lot(harvest_date=harvested)
+        retest = hand.get(f"/lots/{code}/viability").json()["retest"]
+        assert retest["due_on"] == due
+        assert "never tested" in retest["text"]
