@@ -242,7 +242,7 @@ def _causes(x: VerdictInputs, seen: _Sight, code: IntArray, rescuable: BoolArray
         Cause.TEST_BEFORE_RESCUE: test & rescuable,
         Cause.TEST_ALONGSIDE: seen.test_pays & grow,
         Cause.OPEN_TEST: x.open_test,
-        Cause.DOES_NOT_STORE: x.does_not_store & ~x.outlived,
+        Cause.DOES_NOT_STORE: seen.fleeting & ~seen.test_failed,
         Cause.TEST_FAILED: seen.test_failed & ~x.outlived,
         Cause.OUTLIVED: x.outlived,
         Cause.ALL_WELL: idle & ~f1 & ~x.does_not_store,

@@ -114,7 +114,7 @@ CASES = [
     ),
     (
         "seed that cannot be stored and came up dead in a test is replaced",
-        {"does_not_store": True} | DEAD, Verdict.REPLACE, {"does-not-store", "test-failed"},
+        {"does_not_store": True} | DEAD, Verdict.REPLACE, {"test-failed"},
     ),
     (
         "a guess at a fading lot is tested before everything is sown",
