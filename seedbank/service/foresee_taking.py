@@ -9,7 +9,7 @@ from seedbank.service.forms.movements import Amount
 from seedbank.service.kind_facts import facts_for
 from seedbank.service.show_lots import lot_entry
 from seedbank.service.weighing import grams_of, seed_weight, weigh
-from seedbank.stock.ledger import balances
+from seedbank.stock.balances import balances
 from seedbank.stock.lots import Lot
 
 

@@ -13,6 +13,7 @@ from seedbank.service.import_files import CollectionFiles, Numbered
 from seedbank.service.import_rows import MovementRow, SowingRow, TestRow
 from seedbank.service.weighing import Weighed, seed_weight, weigh
 from seedbank.stock.errors import StockFault
+from seedbank.stock.first_ledgers import FirstLedgers
 from seedbank.stock.germination_tests import GerminationTest
 from seedbank.stock.ledger import Movement, MovementReason, book, take_stock
 from seedbank.stock.lots import Lot
@@ -45,11 +46,18 @@ def book_amounts(desk: Desk, files: CollectionFiles, on_line: Callable[[], None]
     ledgers: dict[int, list[Entry]] = defaultdict(list)
     for entry in _entries(desk, files):
         ledgers[entry.lot.id or 0].append(entry)
+    first = FirstLedgers()
+    booked: list[tuple[Entry, Movement]] = []
     for entries in ledgers.values():
         for entry in sorted(entries, key=lambda entry: (entry.on, entry.rank)):
             on_line()
-            if not _book(desk, entry):
+            moved = _book(desk, entry, first)
+            if moved is None:
                 break
+            booked.append((entry, moved))
+    first.write(desk.session)
+    for entry, moved in booked:
+        _tie(desk, entry, moved.id)
     return len(files.movements)
 
 
@@ -96,20 +104,20 @@ def _sowing(at: Numbered[SowingRow], lot: Lot) -> Entry:
     return Entry(at, lot, at.row.date, 1, MovementReason.SOWN, at.row.seeds)
 
 
-def _book(desk: Desk, entry: Entry) -> bool:
+def _book(desk: Desk, entry: Entry, first: FirstLedgers) -> Movement | None:
     try:
         weighed = _weigh(desk, entry)
         if weighed.seeds > MOST:
             raise Refused("grams", entry.grams, f"check the weights: {weighed.seeds} seeds")
-        moved = _move(desk, entry, weighed)
+        return _move(desk, entry, weighed, first)
     except StockFault as fault:
         desk.complain_of(entry.at, _amount_column(entry), fault)
-        return False
-    _tie(desk, entry, moved.id)
-    return True
+        return None
 
 
-def _move(desk: Desk, entry: Entry, weighed: Weighed) -> Movement:
+def _move(desk: Desk, entry: Entry, weighed: Weighed, first: FirstLedgers) -> Movement:
+    """Book a line; on a lot of this very import without asking the database about it."""
+    new = entry.lot.id in desk.new_lots
     told: dict[str, Any] = {
         "lot_id": entry.lot.id,
         "on": entry.on,
@@ -119,11 +127,11 @@ def _move(desk: Desk, entry: Entry, weighed: Weighed) -> Movement:
         "now": desk.now,
     }
     if entry.reason is MovementReason.STOCK_TAKE:
-        return take_stock(
-            desk.session, counted_seeds=weighed.seeds, counted_se=weighed.seeds_se, **told
-        )
+        told |= {"counted_seeds": weighed.seeds, "counted_se": weighed.seeds_se}
+        return first.take_stock(**told) if new else take_stock(desk.session, **told)
     signed = weighed.seeds if entry.reason in _COMES_IN else -weighed.seeds
-    return book(desk.session, reason=entry.reason, seeds=signed, seeds_se=weighed.seeds_se, **told)
+    told |= {"reason": entry.reason, "seeds": signed, "seeds_se": weighed.seeds_se}
+    return first.book(**told) if new else book(desk.session, **told)
 
 
 def _tie(desk: Desk, entry: Entry, movement_id: int | None) -> None:

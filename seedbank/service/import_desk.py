@@ -42,6 +42,7 @@ class Desk:
     places: dict[str, Place] = field(default_factory=dict)
     varieties: dict[tuple[int, str], Variety] = field(default_factory=dict)
     lots: dict[str, Lot | None] = field(default_factory=dict)
+    new_lots: set[int] = field(default_factory=set)
     tests: dict[str, GerminationTest | None] = field(default_factory=dict)
     sowings: dict[str, Sowing | None] = field(default_factory=dict)
     sites: dict[str, Site] = field(default_factory=dict)

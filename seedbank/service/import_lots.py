@@ -1,6 +1,8 @@
 """Taking in lots with their codes and parents, and the places they stood in."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
+from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 
 from sqlmodel import col, select
@@ -10,8 +12,8 @@ from seedbank.service.import_files import Numbered
 from seedbank.service.import_rows import LotRow, StayRow
 from seedbank.stock.errors import StockFault
 from seedbank.stock.lot_codes import normalise_code
-from seedbank.stock.lots import Lot, LotParent, next_code
-from seedbank.stock.places import move_lot
+from seedbank.stock.lots import Lot, LotParent, codes_taken, next_codes
+from seedbank.stock.places import Stay, move_lot
 from seedbank.stock.varieties import Variety
 
 _LABEL = "Label: "
@@ -25,6 +27,7 @@ def take_lots(desk: Desk, rows: list[Numbered[LotRow]]) -> int:
     """
     had = _labelled(desk)
     again = []
+    codes = _codes(desk, rows)
     for at in rows:
         key = key_of(at.row.label)
         if key in desk.lots:
@@ -35,9 +38,10 @@ def take_lots(desk: Desk, rows: list[Numbered[LotRow]]) -> int:
         if variety is not None and (variety.id, key) in had:
             again.append((at, had[variety.id, key]))
         elif variety is not None and _fits(desk, at):
-            desk.lots[key] = _add_lot(desk, at, variety)
+            desk.lots[key] = _add_lot(desk, at, variety, codes)
     _say_imported(desk, again, len(rows))
     desk.session.flush()
+    desk.new_lots = {lot.id or 0 for lot in desk.lots.values() if lot is not None}
     for at in rows:
         _name_by_code(desk, at)
     _add_parents(desk, rows)
@@ -81,9 +85,9 @@ def _fits(desk: Desk, at: Numbered[LotRow]) -> bool:
     return len(desk.problems.found) == before
 
 
-def _add_lot(desk: Desk, at: Numbered[LotRow], variety: Variety) -> Lot | None:
+def _add_lot(desk: Desk, at: Numbered[LotRow], variety: Variety, codes: "_Codes") -> Lot | None:
     row = at.row
-    code = _code_for(desk, at)
+    code = _code_for(desk, at, codes)
     if code is None:
         return None
     lot = Lot(
@@ -99,17 +103,37 @@ def _add_lot(desk: Desk, at: Numbered[LotRow], variety: Variety) -> Lot | None:
     return lot
 
 
-def _code_for(desk: Desk, at: Numbered[LotRow]) -> str | None:
+@dataclass(slots=True)
+class _Codes:
+    """Codes to give out, and those that are taken already."""
+
+    fresh: Iterator[str]
+    taken: set[str]
+
+
+def _codes(desk: Desk, rows: list[Numbered[LotRow]]) -> _Codes:
+    """What all lines need, asked for at once."""
+    written = []
+    for at in rows:
+        with suppress(StockFault):
+            written.append(normalise_code(at.row.code or ""))
+    without = sum(at.row.code is None for at in rows)
+    taken = codes_taken(desk.session, written)
+    return _Codes(iter(next_codes(desk.session, without, not_of=written)), taken)
+
+
+def _code_for(desk: Desk, at: Numbered[LotRow], codes: _Codes) -> str | None:
     if at.row.code is None:
-        return next_code(desk.session)
+        return next(codes.fresh)
     try:
         code = normalise_code(at.row.code)
     except StockFault as fault:
         desk.complain_of(at, "code", fault)
         return None
-    if desk.session.exec(select(Lot.id).where(Lot.code == code)).first() is not None:
+    if code in codes.taken:
         desk.complain(at, "code", "leave the line out: the stock has a lot with this code already")
         return None
+    codes.taken.add(code)
     return code
 
 
@@ -159,11 +183,15 @@ def take_stays(desk: Desk, rows: Iterable[Numbered[StayRow]]) -> int:
             desk.complain(at, "from_date", "keep one place for a lot on a day")
             continue
         seen.add((lot.id, at.row.from_date))
-        move_lot(
-            desk.session,
-            lot_id=lot.id or 0,
-            place_id=place.id or 0,
-            from_date=at.row.from_date,
-        )
+        if lot.id in desk.new_lots:  # it was nowhere yet, and nobody else can move it
+            new = Stay(lot_id=lot.id or 0, place_id=place.id or 0, from_date=at.row.from_date)
+            desk.session.add(new)
+        else:
+            move_lot(
+                desk.session,
+                lot_id=lot.id or 0,
+                place_id=place.id or 0,
+                from_date=at.row.from_date,
+            )
         added += 1
     return added

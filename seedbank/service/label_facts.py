@@ -14,9 +14,9 @@ from seedbank.service.evaluate_tests import evaluate
 from seedbank.service.find import find_lot, row_id
 from seedbank.service.kind_facts import facts_for_kinds
 from seedbank.service.show_lots import lot_entries
+from seedbank.stock.balances import balances
 from seedbank.stock.counting import ReplicateTotal, totals
 from seedbank.stock.germination_tests import GerminationTest
-from seedbank.stock.ledger import balances
 from seedbank.stock.lot_search import LotEntry, LotFilter, find_lots
 from seedbank.stock.lots import Lot
 from seedbank.stock.places import lots_kept_in, stays

@@ -5,8 +5,8 @@ from sqlmodel import Session, col, select
 from seedbank.service.answers.spreadsheets import SheetLot
 from seedbank.service.find import find_lot, row_id
 from seedbank.service.spreadsheet_rows import MARK
+from seedbank.stock.balances import balances
 from seedbank.stock.kinds import Kind
-from seedbank.stock.ledger import balances
 from seedbank.stock.lots import Lot
 from seedbank.stock.varieties import Variety
 

@@ -16,9 +16,10 @@ from seedbank.service.kind_facts import facts_for
 from seedbank.service.show_lots import lot_entry
 from seedbank.service.transaction import transaction
 from seedbank.service.weighing import SeedWeight, seed_weight, weigh
+from seedbank.stock.balances import balances
 from seedbank.stock.errors import CannotReverse, Overdrawn
 from seedbank.stock.germination_tests import GerminationTest
-from seedbank.stock.ledger import Movement, MovementReason, balances, book, reverse, take_stock
+from seedbank.stock.ledger import Movement, MovementReason, book, reverse, take_stock
 from seedbank.stock.lots import Lot
 from seedbank.stock.movements import find_movements
 from seedbank.stock.queries import Cursor, Page

@@ -18,12 +18,12 @@ from seedbank.service.answers.lots import (
     StaysAnswer,
     VarietyBrief,
 )
-from seedbank.service.find import find_lot, row_id
+from seedbank.service.find import about, find_lot, row_id
 from seedbank.service.kind_facts import facts_for_kinds
 from seedbank.service.weighing import SeedWeight, grams_of, seed_weight
+from seedbank.stock.balances import Balance, balances
 from seedbank.stock.kinds import Kind
-from seedbank.stock.ledger import Balance, balances
-from seedbank.stock.lot_search import LotEntry, LotFilter, find_lots
+from seedbank.stock.lot_search import LotEntry, LotFilter, entry_by_code, find_lots
 from seedbank.stock.lots import Lot, Origin, parents
 from seedbank.stock.places import StayEntry, stays
 from seedbank.stock.queries import Cursor, Page, in_parts
@@ -40,7 +40,9 @@ def list_lots(
 
 def show_lot(session: Session, code: str, *, today: date) -> LotAnswer:
     """One lot. Raises MisreadCode, NotThere."""
-    return answer_lot(session, find_lot(session, code), today=today)
+    with about("code"):
+        entry = entry_by_code(session, code)
+    return answer_lots(session, [entry], today=today)[0]
 
 
 def show_stays(session: Session, code: str) -> StaysAnswer:

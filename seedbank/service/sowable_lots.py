@@ -14,9 +14,9 @@ from seedbank.science.quantities import Interval
 from seedbank.service.find import row_id
 from seedbank.service.forecast import Forecast, forecast
 from seedbank.service.readiness import ReadyShare, read_readiness
+from seedbank.stock.balances import Balance, balances
 from seedbank.stock.collection import day_date, day_number
 from seedbank.stock.kinds import Kind
-from seedbank.stock.ledger import Balance, balances
 from seedbank.stock.lots import Lot
 from seedbank.stock.varieties import OtherKeepers, Variety
 

@@ -1,13 +1,10 @@
 """The seed ledger: every change of a lot's amount is a movement, and the balance is their sum."""
 
-import math
-from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 from functools import cache
 
-from sqlalchemy import CheckConstraint, ColumnElement, UniqueConstraint, case, func, select, true
+from sqlalchemy import CheckConstraint, ColumnElement, UniqueConstraint, select
 from sqlalchemy.orm import aliased
 from sqlmodel import Field, Session, SQLModel, col
 
@@ -69,14 +66,6 @@ class Movement(SQLModel, table=True):
     recorded_at: datetime = Field(sa_type=UtcDateTime)
 
 
-@dataclass(frozen=True, slots=True)
-class Balance:
-    """Seed units a lot holds, and the standard error of that number."""
-
-    seeds: int
-    seeds_se: float
-
-
 def book(
     session: Session,
     *,
@@ -96,7 +85,7 @@ def book(
     BadValue: a standard error or weight out of range. Overdrawn: more than the lot holds.
     Nothing is changed when it raises.
     """
-    _check_sign(reason, seeds)
+    check_sign(reason, seeds)
     check_amounts(seeds_se, grams, thousand_seed_weight_g)
     return _append(
         session,
@@ -186,48 +175,6 @@ def reverse(
     )
 
 
-def balance(session: Session, lot_id: int) -> Balance:
-    """What one lot holds; a lot without movements, or none such, holds 0."""
-    return balances(session, [lot_id])[lot_id]
-
-
-def balances(session: Session, lot_ids: Iterable[int] | None = None) -> dict[int, Balance]:
-    """What lots hold, in one query: every lot asked for, or every lot with a movement.
-
-    The standard error is that of the movements since the last stock-take, it included and undone
-    ones not: counts add as squares, weighings with one seed weight share its error, sign and all.
-    """
-    asked = None if lot_ids is None else set(lot_ids)
-    wanted = true() if asked is None else col(Movement.lot_id).in_(asked)
-    counted = (
-        select(col(Movement.lot_id), func.max(col(Movement.serial)).label("serial"))
-        .where(wanted, col(Movement.reason) == MovementReason.STOCK_TAKE, stands())
-        .group_by(col(Movement.lot_id))
-        .subquery()
-    )
-    counts = stands() & (col(Movement.serial) >= func.coalesce(counted.c.serial, 1))
-    error, weight = col(Movement.seeds_se), col(Movement.thousand_seed_weight_g)
-    # A stock-take's error is that of all there is, whichever way it moved the balance.
-    adds = (col(Movement.seeds) > 0) | (col(Movement.reason) == MovementReason.STOCK_TAKE)
-    part = case((weight.is_(None), error * error), (adds, error), else_=-error)
-    query = (
-        select(
-            col(Movement.lot_id),
-            weight,
-            func.sum(col(Movement.seeds)),
-            func.sum(case((counts, part), else_=0.0)),
-        )
-        .outerjoin(counted, counted.c.lot_id == col(Movement.lot_id))
-        .where(wanted).group_by(col(Movement.lot_id), weight)
-    )  # fmt: skip
-    held: dict[int, Balance] = {}
-    for lot_id, tsw_g, seeds, errors in session.execute(query):
-        rest = held.get(lot_id, Balance(0, 0.0))
-        own = math.sqrt(errors) if tsw_g is None else errors
-        held[lot_id] = Balance(rest.seeds + int(seeds), math.hypot(rest.seeds_se, own))
-    return held if asked is None else {id_: held.get(id_, Balance(0, 0.0)) for id_ in asked}
-
-
 @cache  # dear to build, and always the same
 def stands() -> ColumnElement[bool]:
     """A condition: the movement is neither undone nor an undoing."""
@@ -254,17 +201,23 @@ def _lock_last(session: Session, lot_id: int) -> Movement | None:
 
 
 def _append(session: Session, last: Movement | None, movement: Movement) -> Movement:
+    session.add(place_after(last, movement))
+    session.flush()
+    return movement
+
+
+def place_after(last: Movement | None, movement: Movement) -> Movement:
+    """Number a movement after the lot's last and sum it up. Raises Overdrawn."""
     held = last.balance_seeds if last else 0
     if held + movement.seeds < 0:
         raise Overdrawn(movement.lot_id, held, -movement.seeds)
     movement.serial = last.serial + 1 if last else 1
     movement.balance_seeds = held + movement.seeds
-    session.add(movement)
-    session.flush()
     return movement
 
 
-def _check_sign(reason: MovementReason, seeds: int) -> None:
+def check_sign(reason: MovementReason, seeds: int) -> None:
+    """Raise WrongSign where seed that comes in is taken out, or the other way about."""
     if reason in _COMES_IN and seeds <= 0:
         raise WrongSign(reason, seeds, f"seed {reason} comes in: book 1 seed or more")
     if reason in _GOES_OUT and seeds >= 0:

@@ -9,9 +9,11 @@ from typing import Any
 from sqlalchemy import BindParameter, ColumnElement, and_, bindparam, func, or_, select
 from sqlmodel import Session, col
 
+from seedbank.stock.errors import Missing
 from seedbank.stock.germination_tests import GerminationTest
 from seedbank.stock.kinds import Kind
 from seedbank.stock.ledger import Movement
+from seedbank.stock.lot_codes import normalise_code
 from seedbank.stock.lots import Lot, Origin
 from seedbank.stock.queries import Cursor, Page, page_of
 from seedbank.stock.varieties import OtherKeepers, Variety
@@ -98,6 +100,17 @@ def lots_coded(session: Session, codes: Iterable[str]) -> list[LotEntry]:
         .order_by(col(Lot.code))
     )
     return [LotEntry(lot, variety, kind) for lot, variety, kind in session.execute(query)]
+
+
+def entry_by_code(session: Session, code: str) -> LotEntry:
+    """The lot with this code, as typed or read aloud, and what it is of, in one query.
+
+    Raises MisreadCode: it can't be a code. Missing: no lot has it.
+    """
+    wanted = normalise_code(code)
+    for entry in lots_coded(session, [wanted]):
+        return entry
+    raise Missing("lot", wanted)
 
 
 def _conditions(wanted: LotFilter) -> list[ColumnElement[bool]]:

@@ -10,7 +10,7 @@ from sqlmodel import Field, Session, SQLModel, col
 from seedbank.stock.base import Editable, UtcDateTime, word
 from seedbank.stock.errors import CircularParents, Missing
 from seedbank.stock.lot_codes import code_for, normalise_code
-from seedbank.stock.queries import fetch
+from seedbank.stock.queries import fetch, in_parts
 
 
 class Origin(StrEnum):
@@ -118,19 +118,39 @@ def lot_by_code(session: Session, code: str) -> Lot:
 
 
 def next_code(session: Session) -> str:
-    """A code no lot has or ever had; counted out in the session's own transaction.
+    """A code no lot has or ever had; counted out in the session's own transaction."""
+    return next_codes(session, 1)[0]
 
-    Codes that lots brought with them from elsewhere are passed over.
+
+def next_codes(session: Session, number: int, not_of: Iterable[str] = ()) -> list[str]:
+    """So many such codes at once.
+
+    Those that lots brought from elsewhere, or are about to (``not_of``), are passed over.
     """
+    spoken_for = set(not_of)
     count_out = text(
-        "INSERT INTO code_counter (id, given_out) VALUES (1, 1) "
-        "ON CONFLICT (id) DO UPDATE SET given_out = code_counter.given_out + 1 "
+        "INSERT INTO code_counter (id, given_out) VALUES (1, :number) "
+        "ON CONFLICT (id) DO UPDATE SET given_out = code_counter.given_out + :number "
         "RETURNING given_out"
     )
-    while True:
-        code = code_for(session.execute(count_out).scalar_one() - 1)
-        if session.execute(select(col(Lot.id)).where(col(Lot.code) == code)).first() is None:
-            return code
+    found: list[str] = []
+    while len(found) < number:
+        wanted = number - len(found)
+        last = session.execute(count_out, {"number": wanted}).scalar_one()
+        codes = [code_for(place) for place in range(last - wanted, last)]
+        taken = codes_taken(session, codes) | spoken_for
+        found += [code for code in codes if code not in taken]
+    return found
+
+
+def codes_taken(session: Session, codes: Iterable[str]) -> set[str]:
+    """Those of the codes that lots have."""
+    taken: set[str] = set()
+    for part in in_parts(codes):
+        taken.update(
+            session.execute(select(col(Lot.code)).where(col(Lot.code).in_(part))).scalars()
+        )
+    return taken
 
 
 def set_parents(session: Session, lot_id: int, parent_ids: Iterable[int]) -> None:

@@ -44,8 +44,8 @@ def fetch(session: Session, table: type[Table], key: object, *, what: str) -> Ta
     return row
 
 
-def in_parts(numbers: Iterable[int]) -> Iterator[list[int]]:
-    """Ids, as many at a time as one statement safely takes (PostgreSQL: 65,535 at most)."""
+def in_parts(numbers: Iterable[Item]) -> Iterator[list[Item]]:
+    """Ids or codes, as many at a time as one statement takes (PostgreSQL: 65,535 at most)."""
     left = iter(numbers)
     while part := list(islice(left, _MOST_ASKED)):
         yield part

@@ -21,12 +21,13 @@ from seedbank.service.gather_flowering import crop_stand, read_year
 from seedbank.service.import_collection import ImportRefused, ImportReport, import_collection
 from seedbank.service.import_rows import ROW_TYPES
 from seedbank.service.judge_stock import judge_collection
+from seedbank.stock.balances import balances
 from seedbank.stock.engine import open_engine, session_factory
 from seedbank.stock.flowering import Flowering
 from seedbank.stock.germination_tests import Count, GerminationTest, Replicate, Substratum
 from seedbank.stock.isolation_gear import IsolationGear
 from seedbank.stock.kinds import Kind, KindFact, ensure_packaged_kinds
-from seedbank.stock.ledger import Movement, MovementReason, balances
+from seedbank.stock.ledger import Movement, MovementReason
 from seedbank.stock.lots import Isolation, Lot, LotParent, Origin, Purity
 from seedbank.stock.places import Place, Stay
 from seedbank.stock.seed_crops import SeedCrop

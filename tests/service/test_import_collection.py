@@ -12,9 +12,10 @@ from seedbank.service.import_collection import (
     ImportRefused,
     import_collection,
 )
+from seedbank.stock.balances import balance
 from seedbank.stock.germination_tests import Count, GerminationTest
 from seedbank.stock.kinds import Kind, ensure_packaged_kinds
-from seedbank.stock.ledger import Movement, balance
+from seedbank.stock.ledger import Movement
 from seedbank.stock.lot_codes import code_for
 from seedbank.stock.lots import Lot
 from seedbank.stock.sowings import Sowing

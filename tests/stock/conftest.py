@@ -136,7 +136,8 @@ def plan_of(session: Session) -> Callable[[Callable[[], object]], str]:
         statements: list[Any] = []
 
         def catch(state: Any) -> None:
-            statements.append(state.statement)
+            given = state.parameters
+            statements.append(state.statement.params(given) if given else state.statement)
 
         event.listen(session, "do_orm_execute", catch)
         ask()

@@ -9,9 +9,10 @@ from datetime import UTC, date, datetime
 from sqlalchemy import Engine, select
 from sqlmodel import col
 
+from seedbank.stock.balances import balance
 from seedbank.stock.engine import open_engine, session_factory
 from seedbank.stock.errors import Overdrawn
-from seedbank.stock.ledger import Movement, MovementReason, balance, book
+from seedbank.stock.ledger import Movement, MovementReason, book
 from seedbank.stock.lots import next_code
 from seedbank.stock.migrate import upgrade
 from tests.stock.conftest import Garden

@@ -7,6 +7,7 @@ from sqlalchemy import func, select, text
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session
 
+from seedbank.stock.balances import Balance, balance, balances
 from seedbank.stock.errors import (
     BadValue,
     CannotReverse,
@@ -14,16 +15,7 @@ from seedbank.stock.errors import (
     Overdrawn,
     WrongSign,
 )
-from seedbank.stock.ledger import (
-    Balance,
-    Movement,
-    MovementReason,
-    balance,
-    balances,
-    book,
-    reverse,
-    take_stock,
-)
+from seedbank.stock.ledger import Movement, MovementReason, book, reverse, take_stock
 from seedbank.stock.lots import Lot
 from tests.stock.conftest import Garden
 

@@ -11,16 +11,10 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 from sqlalchemy import func, select
 from sqlmodel import SQLModel, col
 
+from seedbank.stock.balances import balances
 from seedbank.stock.engine import open_engine, session_factory
 from seedbank.stock.errors import CannotReverse, Overdrawn
-from seedbank.stock.ledger import (
-    Movement,
-    MovementReason,
-    balances,
-    book,
-    reverse,
-    take_stock,
-)
+from seedbank.stock.ledger import Movement, MovementReason, book, reverse, take_stock
 from tests.stock.conftest import Garden
 
 DAY = date(2027, 2, 1)

@@ -6,12 +6,12 @@ from datetime import date, timedelta
 import pytest
 from sqlmodel import Session
 
+from seedbank.stock.balances import balances
 from seedbank.stock.coming_up import outcomes
 from seedbank.stock.counting import set_replicates, totals
 from seedbank.stock.flowering import FloweringFilter, find_flowerings, flowerings_in, own_window
 from seedbank.stock.germination_tests import TestFilter, find_tests
 from seedbank.stock.kinds import find_kinds
-from seedbank.stock.ledger import balances
 from seedbank.stock.movements import find_last_movements, find_movements
 from seedbank.stock.places import lots_kept_in, stays
 from seedbank.stock.plan_pins import PlanPinFilter, find_plan_pins, pins_between
