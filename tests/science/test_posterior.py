@@ -272,3 +272,35 @@ def test_impossible_observations_are_refused(change: dict[str, float], says: str
 def test_a_prior_without_spread_is_refused() -> None:
     with pytest.raises(ValueError, match="above 0"):
         _fit(1.5, 0.0, 0.6, [])
+
+
+def test_a_posterior_fitted_anew_for_each_question_answers_as_one_that_is_kept() -> None:
+    rng = np.random.default_rng(7)
+    lots, tests = 1200, 3
+    priors = Priors(rng.normal(1.5, 0.2, lots), np.full(lots, 0.5), np.full(lots, 0.6))
+    seeds = rng.choice([0.0, 20.0, 50.0], (lots, tests))
+    rho = np.where(rng.uniform(size=(lots, 1)) < 0.1, 0.1, 0.0) * np.ones(tests)
+    given = Observations(
+        rng.uniform(0, 2, (lots, tests)),
+        np.floor(seeds * rng.uniform(size=seeds.shape)),
+        seeds,
+        rho,
+    )
+    dose, needed = rng.uniform(0, 4, lots), rng.uniform(0.2, 0.9, lots)
+    kept = fit_posterior(priors, given, dose)
+    anew = fit_posterior(priors, given, dose, kept=False)
+    for posterior in (kept, anew):
+        parts = np.full((lots, 4), np.nan)
+        for at, part in posterior.in_parts():
+            parts[at, 0] = part.probability_at_least(needed[at], dose[at])
+            parts[at, 1] = part.probit_mean(dose[at])
+            parts[at, 2] = part.quantile((0.5,), dose[at])[:, 0]
+            parts[at, 3] = part.crossing_dose(needed[at], (0.5,))[:, 0]
+        np.testing.assert_array_equal(parts[:, 0], kept.probability_at_least(needed, dose))
+        np.testing.assert_array_equal(parts[:, 1], kept.probit_mean(dose))
+        np.testing.assert_array_equal(parts[:, 2], kept.quantile((0.5,), dose)[:, 0])
+        np.testing.assert_array_equal(parts[:, 3], kept.crossing_dose(needed, (0.5,))[:, 0])
+    np.testing.assert_array_equal(
+        anew.probability_at_least(needed, dose), kept.probability_at_least(needed, dose)
+    )
+    assert len(list(anew.in_parts())) > 1
