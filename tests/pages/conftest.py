@@ -102,13 +102,13 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[URL]:
     server = os.environ.get("SEEDBANK_TEST_DATABASE_URL")
     if server is None:
         url = make_url(f"sqlite:///{tmp_path_factory.mktemp('demo') / 'demo.sqlite'}")
-        _import_demo(url)
+        import_demo(url)
         yield url
         return
     name = f"demo_{uuid.uuid4().hex}"
     _run_on(server, f"CREATE DATABASE {name}")
     url = make_url(server).set(database=name)
-    _import_demo(url)
+    import_demo(url)
     yield url
     _run_on(server, f"DROP DATABASE {name} WITH (FORCE)")
 
@@ -133,7 +133,8 @@ def copied(demo: URL, folder: Path) -> Iterator[str]:
     _run_on(server, f"DROP DATABASE {name} WITH (FORCE)")
 
 
-def _import_demo(url: URL) -> None:
+def import_demo(url: URL) -> None:
+    """Put the demonstration into an empty database."""
     engine = open_collection(url.render_as_string(hide_password=False), now=NOW)
     with session_factory(engine)() as session:
         import_collection(session, DEMO, NOW)
