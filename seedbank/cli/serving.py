@@ -19,9 +19,9 @@ from seedbank.settings import Settings
 def serve(settings: Settings) -> None:
     """Serve until interrupted. Raises Refused: the port can't be had."""
     app = create_server(settings)
-    if asks_for_tokens(settings):
-        _see_that_someone_may_come_in(app, settings)
-    with _listening(settings) as listening:
+    with _listening(settings) as listening:  # nobody is answered before the server runs
+        if asks_for_tokens(settings):
+            _see_that_someone_may_come_in(app, settings)
         host, port = listening.getsockname()[:2]
         shown = f"[{host}]" if ":" in host else host
         aside(f"Serving on http://{shown}:{port} (reading matter: /docs). Ctrl-C stops it.")

@@ -59,6 +59,7 @@ _LIMITS = {
     "string_type": "write text in quotes",
     "string_unicode": "write text in valid Unicode",
     "list_type": "give a list",
+    "dict_type": "give an object: names and their values",
     "model_attributes_type": "give an object with named fields",
     "json_invalid": "send valid JSON",
 }

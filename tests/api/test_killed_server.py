@@ -55,7 +55,7 @@ def give_until_dead(address: str, code: str, hand: int) -> list[tuple[str, str]]
     acknowledged = []
     with httpx2.Client(base_url=address) as client:
         for number in range(10_000):
-            key = f"hand {hand} gift {number}"
+            key = f"hand-{hand}-gift-{number}"
             try:
                 answer = give(client, code, key)
             except httpx2.TransportError:
