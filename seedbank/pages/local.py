@@ -69,7 +69,8 @@ class Local:
         """A spacing or a depth."""
         if self.units is Units.METRIC:
             return f"{self.number(value, 1)} cm"
-        return f"{self.number(value / _CM_PER_INCH, 2)} in"
+        inches = value / _CM_PER_INCH
+        return f"{self.number(inches, 2 if inches < 1 else 1)} in"
 
     def square_metres(self, value: float) -> str:
         """An area of bed."""

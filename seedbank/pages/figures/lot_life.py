@@ -71,11 +71,16 @@ def _alt(answer: ViabilityAnswer, local: Local) -> str:
     tests = len(answer.tests)
     tested = "no finished test" if not tests else f"{tests} test{'s' if tests > 1 else ''}"
     return (
-        f"{now.median_pct:.0f} % alive on {local.day(now.on)}, likely between "
+        f"{_likely(now.median_pct)} % alive on {local.day(now.on)}, likely between "
         f"{now.low_90_pct:.0f} and {now.high_90_pct:.0f} %, judged from {tested}; by "
-        f"{local.day(last.on)} it will be {last.median_pct:.0f} %, likely between "
+        f"{local.day(last.on)} it will be {_likely(last.median_pct)} %, likely between "
         f"{last.low_90_pct:.0f} and {last.high_90_pct:.0f} %."
     )
+
+
+def _likely(pct: float) -> str:
+    """A share never rounded into a certainty."""
+    return "under 1" if 0 < pct < 1 else "over 99" if 99 < pct < 100 else f"{pct:.0f}"
 
 
 def _year(day: date) -> float:
