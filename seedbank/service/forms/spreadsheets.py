@@ -3,16 +3,26 @@
 from base64 import b64decode
 from typing import Annotated, Self
 
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, Field, model_validator
 
 from seedbank.service.forms.base import WHOLE, Form, Line, Name, SomeSeeds
 from seedbank.service.spreadsheet_columns import Meaning
 from seedbank.service.spreadsheet_days import DayOrder
-from seedbank.service.spreadsheet_text import LARGEST, MOST_ROWS
+from seedbank.service.spreadsheet_text import LARGEST
 from seedbank.stock.lots import Origin
 
 _BASE64 = r"^([A-Za-z0-9+/]{4})*([A-Za-z0-9+/]{2}==|[A-Za-z0-9+/]{3}=)?$"
+_LONGEST = 2_700_000  # characters, in which base64 holds a little over LARGEST bytes
 _TEXT = "Crop,Variety,How many,Year\ncarrot,Purple Lantern,approx 50,2019?\n"
+
+
+def _not_too_long(text: str) -> str:
+    """Raises ValueError. Not in the document: its readers would try a text of just that length."""
+    if len(text) > _LONGEST:
+        raise ValueError(f"bring a file of at most {LARGEST} bytes")
+    return text
+
+
 Heading = Annotated[str, Field(min_length=1, max_length=200)]
 LineNumber = Annotated[int, Field(strict=True, ge=1, le=10_000_000), WHOLE]
 
@@ -26,21 +36,21 @@ class Spreadsheet(Form):
     name: Line = Field(
         default="pasted text", description="What the file is called.", examples=["my seeds.csv"]
     )
-    text: str | None = Field(
-        default=None, max_length=LARGEST, description="The sheet as text.", examples=[_TEXT]
+    text: Annotated[str, AfterValidator(_not_too_long)] | None = Field(
+        default=None, description=f"The sheet as text, {LARGEST} bytes.", examples=[_TEXT]
     )
-    base64: Annotated[str, Field(pattern=_BASE64, max_length=2_700_000)] | None = Field(
+    base64: Annotated[str, Field(pattern=_BASE64), AfterValidator(_not_too_long)] | None = Field(
         default=None, description="The file's bytes in base64 (RFC 4648 section 4)."
     )
     columns: dict[Heading, Meaning] = Field(
         default_factory=dict,
-        max_length=100,
+        max_length=60,
         description="What columns are, by heading, where the guess is wrong.",
         examples=[{"How many": "amount"}],
     )
     kinds: dict[Heading, Name] = Field(
         default_factory=dict,
-        max_length=MOST_ROWS,
+        max_length=100,
         description="Which kinds are meant, by the words in the sheet.",
         examples=[{"neep": "turnip"}],
     )
@@ -61,7 +71,7 @@ class Spreadsheet(Form):
     )
     leave_out: list[LineNumber] = Field(
         default_factory=list,
-        max_length=MOST_ROWS,
+        max_length=500,
         description="Lines of the file not to take in.",
         examples=[[]],
     )
