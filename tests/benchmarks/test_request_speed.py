@@ -111,6 +111,7 @@ def test_requests_and_pages_against_a_bare_route(two_databases: tuple[str, str])
                 for number, address in enumerate(addresses)
             }
             rates = _rates(own, bare, addresses)
+    app.state.wiring.writing.kw["bind"].dispose()
     for address, (own_rate, bare_rate) in rates.items():
         print(
             f"\n{engine}, GET {address}: {own_rate:.0f} requests a second, a bare route with the "
