@@ -130,7 +130,7 @@ def test_a_fault_of_the_program_is_logged_and_keeps_its_inside_to_itself(
 def test_a_fault_of_the_database_keeps_its_inside_to_itself(hand: Hand) -> None:
     response = _broken_database(hand)
     assert "secret" not in response.text
-    assert response.headers["Retry-After"] == "1"
+    assert response.headers["Retry-After"] == "2"
 
 
 def test_every_fault_of_service_and_stock_has_a_place_in_the_table() -> None:
