@@ -228,7 +228,7 @@ def _in_unit(low: float, high: float, unit: str, size: str | None) -> AmountRead
 def _anything_up_to(read: AmountRead) -> AmountRead:
     """Any amount from none to the one written: the middle, with the spread of an even chance."""
     most = next(v for v in (read.seeds, read.grams, read.packets) if v is not None)
-    named = {
+    named: dict[str, Any] = {
         name: most / 2 for name in ("seeds", "grams", "packets") if getattr(read, name) is not None
     }
     said = f"anything up to {most:g}"
