@@ -200,4 +200,6 @@ def test_what_one_would_do_now_is_named(probit: float, doing: str) -> None:
     nodes = ProbitNodes(np.array([[probit - 0.3, probit + 0.3]]), np.full((1, 2), 0.5))
     losses = keep_or_regenerate_losses(nodes, np.array([0.6]), np.ones(1), np.full(1, 0.05))
     said = plan_test(nodes, losses, budget()).reasons(0)
-    assert any(one.text.startswith(doing) and "is right with probability" in one.text for one in said)
+    assert any(
+        one.text.startswith(doing) and "is right with probability" in one.text for one in said
+    )
