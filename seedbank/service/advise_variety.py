@@ -7,8 +7,9 @@ from datetime import date
 from sqlmodel import Session
 
 from seedbank.science.emergence import BetaShare
-from seedbank.science.lot_choice import Bed, LotChoice, LotOffer, choose_lots, combined_pmf
+from seedbank.science.lot_choice import LotChoice, choose_lots
 from seedbank.science.seed_need import SeedNeed, describe_sowing
+from seedbank.science.shared_bed import Bed, LotOffer, combined_pmf
 from seedbank.service.advise_sowing import advise_one, lot_sources, plan_fields
 from seedbank.service.answers.base import PercentAnswer, distinct
 from seedbank.service.answers.sowing_advice import (

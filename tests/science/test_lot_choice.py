@@ -1,10 +1,14 @@
 """Outside checks: convolution of scipy binomials; brute-force mixture over the shared shift."""
 
+import tracemalloc
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy import stats
 from scipy.special import ndtr
 
+from seedbank.science import lot_choice, shared_bed
 from seedbank.science.emergence import (
     BetaShare,
     WeightedNodes,
@@ -13,8 +17,9 @@ from seedbank.science.emergence import (
     share_nodes,
     shift_nodes,
 )
-from seedbank.science.lot_choice import Bed, LotOffer, choose_lots, combined_pmf
+from seedbank.science.lot_choice import choose_lots
 from seedbank.science.plant_counts import NO_PATCHES, Patches, plants_pmf
+from seedbank.science.shared_bed import Bed, LotOffer, combined_pmf
 
 
 def hermite(mean: float, sd: float) -> WeightedNodes:
@@ -143,3 +148,38 @@ def test_the_fewest_seeds_of_the_last_lot_are_found_among_many() -> None:
     for more, enough in ((0, True), (-1, False)):
         reached = combined_pmf(offers, [120, last + more], bed)[90:].sum()
         assert bool(reached >= 0.9) is enough
+
+
+def large(units: int) -> list[LotOffer]:
+    old = LotOffer("old", 2018, WeightedNodes(np.array([0.2, 0.9]), np.array([0.5, 0.5])), units)
+    return [old, replace(old, code="young", harvest_year=2024)]
+
+
+@pytest.mark.parametrize(("wanted", "units"), [(900, 3000), (2500, 6000), (7000, 9000)])
+def test_seed_counted_in_bundles_comes_to_nearly_the_same_and_never_to_less(
+    wanted: int, units: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # The bundles against every unit counted by itself, the method the other tests check.
+    bed = Bed(0.5, 0.4, patches=Patches(0.05, 50))
+    bundled = choose_lots(large(units), wanted, bed)
+    for module in (lot_choice, shared_bed):
+        monkeypatch.setattr(module, "MOST_EXACT", 10**9)
+    exact = choose_lots(large(units), wanted, bed)
+    assert bundled.reached == pytest.approx(exact.reached, abs=0.01)
+    for one, whole in zip(bundled.shares, exact.shares, strict=True):
+        assert whole.seeds <= one.seeds <= 1.02 * whole.seeds + 10
+
+
+@pytest.mark.parametrize("wanted", [40, 4_000, 5_000_000])
+def test_a_hoard_of_seed_takes_no_more_room_than_a_packet(wanted: int) -> None:
+    tracemalloc.start()
+    try:
+        choice = choose_lots(large(10_000_000), wanted, Bed(0.5, 0.4, patches=Patches(0.05, 50)))
+        peak = tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+    assert choice.attained
+    assert choice.reached >= choice.confidence
+    # Where millions are wanted the probabilities of so many plants are the answer itself.
+    sown = sum(share.seeds for share in choice.shares)
+    assert peak < 150e6 + 2 * 8 * sown
