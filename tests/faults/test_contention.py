@@ -1,7 +1,9 @@
 """Many at once: fifty take from one lot, two edit one lot, and the clock goes back."""
 
 import threading
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from datetime import date
 
 import httpx2
@@ -44,10 +46,18 @@ def test_fifty_clients_taking_from_one_lot_at_once_never_overdraw_it(
         print(f"\n{CLIENTS} takers of {EACH} seeds from {HELD}: {answers.count(201)} served")
 
 
+@contextmanager
+def on_day(database_url: str, today: date) -> Iterator[TestClient]:
+    """A client of the service on a day, closed afterwards."""
+    app = create_server(Settings(database_url=database_url, today=today))
+    yield TestClient(app, "http://127.0.0.1", raise_server_exceptions=False)
+    app.state.wiring.writing.kw["bind"].dispose()
+
+
 @pytest.fixture
-def client(database_url: str) -> TestClient:
-    app = create_server(Settings(database_url=database_url, today=date(2027, 3, 1)))
-    return TestClient(app, "http://127.0.0.1", raise_server_exceptions=False)
+def client(database_url: str) -> Iterator[TestClient]:
+    with on_day(database_url, date(2027, 3, 1)) as client:
+        yield client
 
 
 def made_lot(client: TestClient) -> str:
@@ -72,22 +82,18 @@ def test_two_who_edit_one_lot_do_not_overwrite_each_other(client: TestClient) ->
 
 
 def test_a_clock_gone_back_breaks_no_ledger(database_url: str) -> None:
-    later = TestClient(create_server(Settings(database_url=database_url, today=date(2027, 3, 1))),
-                       "http://127.0.0.1")  # fmt: skip
-    code = made_lot(later)
     give = {"reason": "given", "amount": {"seeds": 10}}
-    path = f"/lots/{code}/movements"
-    later.post(path, json=give, headers={"Idempotency-Key": "a"})
-    earlier = TestClient(
-        create_server(Settings(database_url=database_url, today=date(2025, 1, 1))),
-        "http://127.0.0.1",
-    )
-    gone_back = earlier.post(path, json=give, headers={"Idempotency-Key": "b"})
-    assert gone_back.status_code == 201, gone_back.text
-    serials = [(m["serial"], m["balance_seeds"]) for m in earlier.get(path).json()["items"]]
-    assert serials == [(1, 100), (2, 90), (3, 80)]
-    future = {**give, "on_date": "2027-03-01"}  # which this clock has not reached
-    refused = earlier.post(path, json=future, headers={"Idempotency-Key": "c"})
-    assert (refused.status_code, refused.json()["errors"][0]["field"]) == (422, "on_date")
-    replay = earlier.post(path, json=give, headers={"Idempotency-Key": "a"})
-    assert replay.headers["Idempotent-Replay"] == "true"
+    with on_day(database_url, date(2027, 3, 1)) as later:
+        code = made_lot(later)
+        path = f"/lots/{code}/movements"
+        later.post(path, json=give, headers={"Idempotency-Key": "a"})
+    with on_day(database_url, date(2025, 1, 1)) as earlier:
+        gone_back = earlier.post(path, json=give, headers={"Idempotency-Key": "b"})
+        assert gone_back.status_code == 201, gone_back.text
+        serials = [(m["serial"], m["balance_seeds"]) for m in earlier.get(path).json()["items"]]
+        assert serials == [(1, 100), (2, 90), (3, 80)]
+        future = {**give, "on_date": "2027-03-01"}  # which this clock has not reached
+        refused = earlier.post(path, json=future, headers={"Idempotency-Key": "c"})
+        assert (refused.status_code, refused.json()["errors"][0]["field"]) == (422, "on_date")
+        replay = earlier.post(path, json=give, headers={"Idempotency-Key": "a"})
+        assert replay.headers["Idempotent-Replay"] == "true"

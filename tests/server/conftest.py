@@ -19,8 +19,21 @@ HERE, THERE = "http://127.0.0.1:8000", "http://seeds.example:8000"
 VARIETY = {"kind": "carrot", "name": "Purple Lantern"}
 
 
+_made: list[FastAPI] = []
+
+
 def service(database_url: str, **given: Any) -> FastAPI:
-    return create_server(Settings(database_url=database_url, today=TODAY, **given))
+    """A service, closed when the test is over."""
+    app = create_server(Settings(database_url=database_url, today=TODAY, **given))
+    _made.append(app)
+    return app
+
+
+@pytest.fixture(autouse=True)
+def _closed(database_url: str) -> Iterator[None]:  # noqa: ARG001 - closed before it is dropped
+    yield
+    while _made:
+        _made.pop().state.wiring.writing.kw["bind"].dispose()
 
 
 def client_of(app: FastAPI, address: str, **more: Any) -> TestClient:
@@ -37,19 +50,15 @@ def bearer(shown: str, key: str = "k1") -> dict[str, str]:
 
 
 @pytest.fixture
-def here(database_url: str) -> Iterator[TestClient]:
+def here(database_url: str) -> TestClient:
     """Somebody at the machine itself."""
-    app = service(database_url)
-    yield client_of(app, HERE)
-    app.state.wiring.writing.kw["bind"].dispose()
+    return client_of(service(database_url), HERE)
 
 
 @pytest.fixture
-def shared(database_url: str) -> Iterator[FastAPI]:
+def shared(database_url: str) -> FastAPI:
     """A service at an address that others reach."""
-    app = service(database_url, host="0.0.0.0", allowed_hosts=("seeds.example",))
-    yield app
-    app.state.wiring.writing.kw["bind"].dispose()
+    return service(database_url, host="0.0.0.0", allowed_hosts=("seeds.example",))
 
 
 @pytest.fixture
