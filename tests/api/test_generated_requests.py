@@ -11,7 +11,7 @@ MANY = [
     Part(demo=True, solving=False, phases={"fuzzing": 45}),
     Part(demo=True, solving=False, phases={"examples": None, "coverage": None}),
     Part(demo=True, solving=False, phases={"stateful": 300}),
-    Part(demo=False, solving=True, phases={"examples": None, "coverage": None, "fuzzing": 15}),
+    Part(demo=False, solving=True, phases={"examples": None, "coverage": None, "fuzzing": 4}),
     Part(demo=False, solving=True, phases={"stateful": 5}),
 ]
 FEW = Part(demo=False, solving=None, phases={"fuzzing": 4})
