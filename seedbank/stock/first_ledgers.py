@@ -8,9 +8,13 @@ from datetime import date, datetime
 
 from sqlmodel import Session
 
-from seedbank.stock.amounts import check_amounts
-from seedbank.stock.errors import BadValue
-from seedbank.stock.ledger import Movement, MovementReason, check_sign, place_after
+from seedbank.stock.ledger import (
+    Movement,
+    MovementReason,
+    found_less_held,
+    new_movement,
+    place_after,
+)
 
 
 @dataclass(slots=True)
@@ -37,20 +41,16 @@ class FirstLedgers:
 
         Raises WrongSign, BadValue, Overdrawn.
         """
-        check_sign(reason, seeds)
-        check_amounts(seeds_se, grams, thousand_seed_weight_g)
-        movement = Movement(
+        movement = new_movement(
             lot_id=lot_id,
-            serial=1,
-            on_date=on,
+            on=on,
             reason=reason,
             seeds=seeds,
             seeds_se=seeds_se,
-            balance_seeds=0,
             grams=grams,
             thousand_seed_weight_g=thousand_seed_weight_g,
             note=note,
-            recorded_at=now,
+            now=now,
         )
         self._last[lot_id] = place_after(self._last.get(lot_id), movement)
         self._unwritten.append(movement)
@@ -69,14 +69,11 @@ class FirstLedgers:
         now: datetime,
     ) -> Movement:
         """As ``ledger.take_stock``. Raises BadValue."""
-        if counted_seeds < 0:
-            raise BadValue("counted_seeds", counted_seeds, "count 0 seeds or more")
-        last = self._last.get(lot_id)
         return self.book(
             lot_id=lot_id,
             on=on,
             reason=MovementReason.STOCK_TAKE,
-            seeds=counted_seeds - (last.balance_seeds if last else 0),
+            seeds=found_less_held(counted_seeds, self._last.get(lot_id)),
             seeds_se=counted_se,
             grams=grams,
             thousand_seed_weight_g=thousand_seed_weight_g,

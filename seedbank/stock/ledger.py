@@ -85,24 +85,47 @@ def book(
     BadValue: a standard error or weight out of range. Overdrawn: more than the lot holds.
     Nothing is changed when it raises.
     """
-    check_sign(reason, seeds)
+    movement = new_movement(
+        lot_id=lot_id,
+        on=on,
+        reason=reason,
+        seeds=seeds,
+        seeds_se=seeds_se,
+        grams=grams,
+        thousand_seed_weight_g=thousand_seed_weight_g,
+        note=note,
+        now=now,
+    )
+    return _append(session, _lock_last(session, lot_id), movement)
+
+
+def new_movement(
+    *,
+    lot_id: int,
+    on: date,
+    reason: MovementReason,
+    seeds: int,
+    seeds_se: float,
+    grams: float | None,
+    thousand_seed_weight_g: float | None,
+    note: str,
+    now: datetime,
+) -> Movement:
+    """A movement not yet in any ledger (``place_after``). Raises WrongSign, BadValue."""
+    _check_sign(reason, seeds)
     check_amounts(seeds_se, grams, thousand_seed_weight_g)
-    return _append(
-        session,
-        _lock_last(session, lot_id),
-        Movement(
-            lot_id=lot_id,
-            serial=1,
-            on_date=on,
-            reason=reason,
-            seeds=seeds,
-            seeds_se=seeds_se,
-            balance_seeds=0,
-            grams=grams,
-            thousand_seed_weight_g=thousand_seed_weight_g,
-            note=note,
-            recorded_at=now,
-        ),
+    return Movement(
+        lot_id=lot_id,
+        serial=1,
+        on_date=on,
+        reason=reason,
+        seeds=seeds,
+        seeds_se=seeds_se,
+        balance_seeds=0,
+        grams=grams,
+        thousand_seed_weight_g=thousand_seed_weight_g,
+        note=note,
+        recorded_at=now,
     )
 
 
@@ -123,21 +146,26 @@ def take_stock(
     From here on the balance's standard error starts anew at ``counted_se``.
     Raises Missing: no such lot. BadValue: a count, error or weight out of range.
     """
-    if counted_seeds < 0:
-        raise BadValue("counted_seeds", counted_seeds, "count 0 seeds or more")
-    last = _lock_last(session, lot_id)
+    difference = found_less_held(counted_seeds, _lock_last(session, lot_id))
     return book(
         session,
         lot_id=lot_id,
         on=on,
         reason=MovementReason.STOCK_TAKE,
-        seeds=counted_seeds - (last.balance_seeds if last else 0),
+        seeds=difference,
         seeds_se=counted_se,
         grams=grams,
         thousand_seed_weight_g=thousand_seed_weight_g,
         note=note,
         now=now,
     )
+
+
+def found_less_held(counted_seeds: int, last: Movement | None) -> int:
+    """What a stock-take changes after a lot's ``last`` movement. Raises BadValue: below 0."""
+    if counted_seeds < 0:
+        raise BadValue("counted_seeds", counted_seeds, "count 0 seeds or more")
+    return counted_seeds - (last.balance_seeds if last else 0)
 
 
 def reverse(
@@ -216,7 +244,7 @@ def place_after(last: Movement | None, movement: Movement) -> Movement:
     return movement
 
 
-def check_sign(reason: MovementReason, seeds: int) -> None:
+def _check_sign(reason: MovementReason, seeds: int) -> None:
     """Raise WrongSign where seed that comes in is taken out, or the other way about."""
     if reason in _COMES_IN and seeds <= 0:
         raise WrongSign(reason, seeds, f"seed {reason} comes in: book 1 seed or more")
