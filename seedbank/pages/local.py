@@ -35,6 +35,11 @@ _SHORT = {
 }
 
 
+def _metric_of(field: str) -> float:
+    """What one of the US unit is in the unit in which the field of this name is kept."""
+    return next((factor for end, factor in _TO_METRIC.items() if field.endswith(end)), 1.0)
+
+
 @dataclass(frozen=True, slots=True)
 class Local:
     """One reader's way of writing: ``dates`` a key of ``DATES``, ``units`` metric or US."""
@@ -131,7 +136,7 @@ class Local:
             if field.endswith("_c"):
                 value = value * 9 / 5 + 32
             else:
-                value /= next((f for end, f in _TO_METRIC.items() if field.endswith(end)), 1.0)
+                value /= _metric_of(field)
         return f"{value:.4g}" if abs(value) < 1000 else f"{value:.0f}"
 
     def kept(self, field: str, typed: float) -> float:
@@ -140,7 +145,7 @@ class Local:
             return typed
         if field.endswith("_c"):
             return (typed - 32) * 5 / 9
-        return typed * next((f for end, f in _TO_METRIC.items() if field.endswith(end)), 1.0)
+        return typed * _metric_of(field)
 
     @property
     def _language(self) -> str:

@@ -98,7 +98,7 @@ def _note(session: AnySession, _context: Any) -> None:
                 continue
             rows += 1
             if len(touched) < _MOST_TOUCHED:
-                touched = [*touched, told]
+                touched.append(told)
     session.info[_TOUCHED] = (rows, touched)
 
 
