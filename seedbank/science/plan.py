@@ -56,6 +56,7 @@ class Plan:
     changes: int
     broken_pins: tuple[Pin, ...]
     prices: tuple[tuple[Limit, float], ...]
+    curtailed: tuple[str, ...]
 
     def choices(self) -> dict[str, tuple[Crop, ...]]:
         """Crops by variety, as ``solve_plan`` takes a plan before."""
@@ -175,6 +176,11 @@ def _as_plan(columns: Columns, found: Found, gap: float, change_penalty: float) 
             (limit, float(price))
             for limit, price in zip(columns.rows.limits, found.price, strict=True)
             if price > 1e-9
+        ),
+        tuple(
+            variety.name
+            for variety, may in zip(columns.problem.varieties, columns.crops_may, strict=True)
+            if may < variety.most_crops
         ),
     )
 

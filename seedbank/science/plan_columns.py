@@ -16,6 +16,7 @@ import numpy as np
 from seedbank.science.plan_options import CropOptions, crop_options, matches, standing_options
 from seedbank.science.plan_problem import MOST_CROPS, Crop, PlanProblem, PlanVariety
 from seedbank.science.plan_rows import LimitRows, limit_rows
+from seedbank.science.plan_sets import crop_sets, crops_each
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 from seedbank.science.saving_survival import NO_CROP, loss_by_end, with_standing
 
@@ -38,7 +39,8 @@ class Columns:
 
     ``crops`` (N, 3) number into ``options``, whose count A stands for "no crop". ``start`` (V,)
     is each variety's first column. ``unmet`` counts wanted pins a column breaks, ``changed`` the
-    crops by which it differs from the plan before.
+    crops by which it differs from the plan before. ``crops_may`` (V,): crops a variety's columns
+    hold at most, fewer than it may have where there were too many sets to weigh.
     """
 
     problem: PlanProblem
@@ -50,6 +52,7 @@ class Columns:
     loss: FloatArray
     unmet: IntArray
     changed: IntArray
+    crops_may: IntArray
 
     def column(self, number: int) -> Column:
         """One column in names."""
@@ -69,9 +72,18 @@ def build_columns(problem: PlanProblem, before: Choices | None = None) -> Column
     options = crop_options(problem)
     kept = _held(problem, options, before or {})
     options, rows = _without_dominated(options, limit_rows(problem, options), kept)
+    spans = _spans(problem, options)
+    crops_may = crops_each(problem, [options.season[first:after] for _, first, after in spans])
     pieces = [
-        _sets_of(problem, variety, options.season[first:after], first, options.variety.size)
-        for variety, first, after in _spans(problem, options)
+        crop_sets(
+            problem,
+            variety,
+            options.season[first:after],
+            most_crops=most,
+            first=first,
+            nothing=options.variety.size,
+        )
+        for (variety, first, after), most in zip(spans, crops_may.tolist(), strict=True)
     ]
     crops = np.concatenate(pieces) if pieces else np.empty((0, MOST_CROPS), dtype=np.int64)
     variety = np.repeat(np.arange(len(pieces)), [piece.shape[0] for piece in pieces])
@@ -79,7 +91,7 @@ def build_columns(problem: PlanProblem, before: Choices | None = None) -> Column
     start = np.searchsorted(variety, np.arange(len(pieces)))
     unmet = _unmet(problem, options, variety, crops)
     changed = _changed(problem, options, variety, crops, before)
-    return Columns(problem, options, rows, variety, crops, start, loss, unmet, changed)
+    return Columns(problem, options, rows, variety, crops, start, loss, unmet, changed, crops_may)
 
 
 def _spans(problem: PlanProblem, options: CropOptions) -> list[tuple[PlanVariety, int, int]]:
@@ -130,7 +142,8 @@ def _may_bind(options: CropOptions, rows: LimitRows) -> BoolArray:
 
 def _dominated(options: CropOptions, rows: LimitRows) -> BoolArray:
     """Options that another of the same variety and season beats in every respect."""
-    gone = np.zeros(options.variety.size, dtype=np.bool_)
+    gone = [False] * options.variety.size
+    failure = options.failure.tolist()
     takes = [
         dict(zip(rows.use.indices[a:b].tolist(), rows.use.data[a:b].tolist(), strict=True))
         for a, b in zip(rows.use.indptr[:-1], rows.use.indptr[1:], strict=True)
@@ -139,33 +152,17 @@ def _dominated(options: CropOptions, rows: LimitRows) -> BoolArray:
     edges = np.append(np.flatnonzero(np.diff(same, prepend=-1)), same.size)
     for first, after in zip(edges[:-1].tolist(), edges[1:].tolist(), strict=True):
         for a in range(first, after):
+            if gone[a]:
+                continue
+            mine = takes[a]
             for b in range(first, after):
-                if a != b and not gone[a] and options.failure[a] <= options.failure[b]:
-                    less = all(u <= takes[b].get(row, 0.0) for row, u in takes[a].items())
-                    gone[b] |= less
-    return gone
-
-
-def _sets_of(
-    problem: PlanProblem, variety: PlanVariety, season: IntArray, first: int, nothing: int
-) -> IntArray:
-    """Sets (n, 3) of one variety's options sown far enough apart, ``nothing`` filling up."""
-    pinned = any(pin.variety == variety.name and pin.wanted for pin in problem.pins)
-    gap = variety.lead if pinned else max(variety.gap, variety.lead)
-    later = season[None, :] >= season[:, None] + gap
-    sets = np.empty((1, 0), dtype=np.int64)
-    pieces = [np.full((1, MOST_CROPS), nothing, dtype=np.int64)]
-    for size in range(1, variety.most_crops + 1):
-        may = (
-            np.ones((sets.shape[0], season.size), dtype=np.bool_)
-            if size == 1
-            else later[sets[:, -1]]
-        )
-        row, option = np.nonzero(may)
-        sets = np.column_stack([sets[row], option])
-        filler = np.full((sets.shape[0], MOST_CROPS - size), nothing, dtype=np.int64)
-        pieces.append(np.concatenate([sets + first, filler], axis=1))
-    return np.concatenate(pieces)
+                if a == b or gone[b] or failure[a] > failure[b]:
+                    continue
+                theirs = takes[b]
+                gone[b] = mine.keys() <= theirs.keys() and all(
+                    used <= theirs[row] for row, used in mine.items()
+                )
+    return np.array(gone, dtype=np.bool_)
 
 
 def _losses(

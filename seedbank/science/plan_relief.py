@@ -8,7 +8,7 @@ Outside check: every gain against planning the changed garden to the end.
 """
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -17,8 +17,9 @@ import numpy as np
 from seedbank.science.plan import Plan, objective_cost, solve_plan
 from seedbank.science.plan_columns import build_columns
 from seedbank.science.plan_prices import bound_at
-from seedbank.science.plan_problem import Pin, PlanProblem
+from seedbank.science.plan_problem import PlanProblem
 from seedbank.science.quantities import FloatArray
+from seedbank.science.time_budget import TimeBudget
 
 EXPOSED_LOSS = 0.1
 """Weighted chance of loss above which a variety counts as exposed: our choice."""
@@ -67,13 +68,12 @@ class Relief:
 
 
 @dataclass(frozen=True, slots=True)
-class PinCost:
-    """What a pin costs: the objective with it less the objective without, and its proven range."""
+class Reliefs:
+    """What would help, the most helpful first; ``cut_short`` if time ran out before all was tried
+    that should have been."""
 
-    pin: Pin
-    cost: float
-    cost_low: float
-    cost_high: float
+    tried: tuple[Relief, ...]
+    cut_short: bool
 
 
 def exposed(problem: PlanProblem, plan: Plan, least: float = EXPOSED_LOSS) -> tuple[Exposed, ...]:
@@ -89,60 +89,58 @@ def reliefs(
     problem: PlanProblem,
     plan: Plan,
     *,
-    time_limit_s: float,
+    budget: TimeBudget,
+    each_s: float,
     gap: float,
     of_each: int = 1,
     bed_m2: float = 1.0,
     least: float = EXPOSED_LOSS,
-    clock: Callable[[], float] | None = None,
-) -> tuple[Relief, ...]:
+) -> Reliefs:
     """What would help, the most helpful first; the best ``of_each`` of a kind are planned anew.
 
     ``plan`` must be the plan for ``problem`` made without a plan before. Tried: one more of each
     gear, ``bed_m2`` more at each site, work for one more crop, handing over each variety, home
     isolation for each exposed variety that has a lesser distance, stopping each stand from
-    flowering. ``time_limit_s`` is for each plan. Reliefs that can't help are left out.
+    flowering. Reliefs that can't help are left out. All of it takes what is left of ``budget``,
+    each plan ``each_s`` at most.
     """
     kept = tuple(pin for pin in problem.pins if pin not in plan.broken_pins)
     asked = replace(problem, pins=kept).in_order()
-    tried = [
-        (replace(relief, gain_high=most), changed)
-        for relief, changed, bound in _changes(asked, plan, bed_m2, least)
-        if (most := plan.objective - bound) > _NOTHING
-    ]
-    tried.sort(key=lambda one: (-one[0].gain_high, one[0].kind, one[0].subject))
+    promising, cut_short = _promising(asked, plan, bed_m2, least, budget)
     done, rest, count = [], [], Counter[ReliefKind]()
-    for relief, changed in tried:
+    for relief, changed in promising:
         count[relief.kind] += 1
-        if count[relief.kind] > of_each:
+        limit_s = budget.most_s(each_s)
+        wanted = count[relief.kind] <= of_each
+        cut_short |= wanted and limit_s <= 0.0
+        if not wanted or limit_s <= 0.0:
             rest.append(relief)
             continue
-        new = solve_plan(changed, time_limit_s=time_limit_s, gap=gap, clock=clock)
+        new = solve_plan(changed, time_limit_s=limit_s, gap=gap, clock=budget.clock)
         low, high = _between(plan, new)
         gain = plan.objective - new.objective
         bounded = replace(relief, gain_low=low, gain_high=min(high, relief.gain_high))
         done.append(replace(bounded, gain=gain, plan=new))
     done.sort(key=lambda r: (-(r.gain or 0.0), r.kind, r.subject))
-    return (*done, *rest)
+    return Reliefs((*done, *rest), cut_short)
 
 
-def pin_costs(
-    problem: PlanProblem,
-    plan: Plan,
-    *,
-    time_limit_s: float,
-    gap: float,
-    clock: Callable[[], float] | None = None,
-) -> tuple[PinCost, ...]:
-    """What each pin kept costs by itself, the others staying; ``time_limit_s`` for each plan."""
+def _promising(
+    problem: PlanProblem, plan: Plan, bed_m2: float, least: float, budget: TimeBudget
+) -> tuple[list[tuple[Relief, PlanProblem]], bool]:
+    """Reliefs that may help, by how much they could at most; and whether time ran out before all
+    were looked at."""
     found = []
-    kept = [pin for pin in problem.pins if pin not in plan.broken_pins]
-    for pin in kept:
-        fewer = replace(problem, pins=tuple(p for p in kept if p != pin))
-        without = solve_plan(fewer, time_limit_s=time_limit_s, gap=gap, clock=clock)
-        low, high = _between(plan, without)
-        found.append(PinCost(pin, max(plan.objective - without.objective, 0.0), low, high))
-    return tuple(found)
+    cut_short = False
+    for relief, changed, bound in _changes(problem, plan, bed_m2, least):
+        most = plan.objective - bound
+        if most > _NOTHING:
+            found.append((replace(relief, gain_high=most), changed))
+        if budget.left_s(1.0) <= 0.0:
+            cut_short = True
+            break
+    found.sort(key=lambda one: (-one[0].gain_high, one[0].kind, one[0].subject))
+    return found, cut_short
 
 
 def _between(plan: Plan, other: Plan) -> tuple[float, float]:

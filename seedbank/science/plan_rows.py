@@ -2,8 +2,8 @@
 
 Open crops of one crossing group too near each other can't flower in one season. Who is too near
 whom is a graph; a row for each of its largest cliques says it at once and bounds the linear
-relaxation more tightly than a row a pair would (Padberg 1973, Mathematical Programming 5, 199,
-from memory). Gear, bed and work are sums by season, through the last season a crop may stand in.
+relaxation more tightly than a row a pair would (``cliques``). Gear, bed and work are sums by
+season, through the last season a crop may stand in.
 
 Outside check: the plans that keep these rows are those that keep every limit pair by pair.
 """
@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.sparse import coo_array, csr_array
 
+from seedbank.science.cliques import clique_cover
 from seedbank.science.plan_options import CropOptions, standing_options
 from seedbank.science.plan_problem import PlanProblem
 from seedbank.science.quantities import FloatArray, IntArray
@@ -130,26 +131,9 @@ def _crossing_cliques(problem: PlanProblem, *crops: CropOptions) -> _Cliques:
         near = {
             a: {b for b in nodes if b != a and metres[a[0], b[0]] < max(a[1], b[1])} for a in nodes
         }
-        largest = sorted(sorted(clique) for clique in _largest_cliques(near))
-        alone = [c for c in largest if len(c) > 1 or c[0][2] == -1]
+        alone = [c for c in clique_cover(near) if len(c) > 1 or c[0][2] == -1]
         for part, clique in enumerate(alone):
             sites = tuple(sorted({problem.sites[node[0]].name for node in clique}))
             for node in clique:
                 found.setdefault((group, node), []).append((part, sites))
     return found
-
-
-def _largest_cliques(near: dict[_Node, set[_Node]]) -> Iterator[list[_Node]]:
-    """Bron & Kerbosch 1973, Communications of the ACM 16, 575 (from memory), with a pivot."""
-
-    def grow(clique: list[_Node], may: set[_Node], done: set[_Node]) -> Iterator[list[_Node]]:
-        if not may and not done:
-            yield clique
-            return
-        pivot = max(sorted(may | done), key=lambda node: len(near[node] & may))
-        for node in sorted(may - near[pivot]):
-            yield from grow([*clique, node], may & near[node], done & near[node])
-            may, done = may - {node}, done | {node}
-
-    if near:
-        yield from grow([], set(near), set())

@@ -1,10 +1,11 @@
 """Where not everything fits: who is left exposed, what would help most, and what pins cost."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from seedbank.science.plan import Plan, solve_plan
-from seedbank.science.plan_problem import Pin
-from seedbank.science.plan_relief import Relief, ReliefKind, exposed, reliefs
+from seedbank.science.plan_relief import Relief, ReliefKind, Reliefs, exposed, reliefs
+from seedbank.science.time_budget import TimeBudget
 from seedbank.science.verdict import CONFIDENCE_WANTED
 from seedbank.service.answers.lots import VarietyBrief
 from seedbank.service.answers.saving_plan import ExposedAnswer, PinAnswer, ReliefAnswer
@@ -19,6 +20,8 @@ Clock = Callable[[], float] | None
 
 # Our choices.
 HELP_GAP = 0.005  # of the plans made anew to see what would help
+_EACH_SHARE = 0.2  # of the time for all of them that one may take
+_LEAST_S = 0.5
 _OF_EACH = 2  # reliefs of a kind planned anew
 _HELP_SHARE = 0.2  # of its chance of loss that must go before a relief is said to help a variety
 _LEAST_SAVED = 0.01  # weighted chance of loss under which a relief isn't worth a word
@@ -36,18 +39,29 @@ _CHEAPEST = (
 )
 
 
-def try_reliefs(
-    inputs: PlanInputs, plan: Plan, *, time_limit_s: float, clock: Clock
-) -> tuple[Relief, ...]:
+@dataclass(frozen=True, slots=True)
+class HelpTime:
+    """Time for all the plans made anew to see what would help, and for each of them."""
+
+    budget: TimeBudget
+    each_s: float
+
+
+def help_time(time_limit_s: float, clock: Clock) -> HelpTime:
+    """As long again as the plan may take, from now."""
+    return HelpTime(TimeBudget(time_limit_s, clock), max(time_limit_s * _EACH_SHARE, _LEAST_S))
+
+
+def try_reliefs(inputs: PlanInputs, plan: Plan, time: HelpTime) -> Reliefs:
     """What would help; ``plan`` made without a plan before."""
     return reliefs(
         inputs.problem,
         plan,
-        time_limit_s=time_limit_s,
+        budget=time.budget,
+        each_s=time.each_s,
         gap=HELP_GAP,
         of_each=_OF_EACH,
         bed_m2=_MORE_BED_M2,
-        clock=clock,
     )
 
 
@@ -76,9 +90,7 @@ def answer_exposed(inputs: PlanInputs, plan: Plan, tried: Sequence[Relief]) -> l
     ]
 
 
-def answer_pins(
-    inputs: PlanInputs, plan: Plan, free: Plan, *, time_limit_s: float, clock: Clock
-) -> list[PinAnswer]:
+def answer_pins(inputs: PlanInputs, plan: Plan, free: Plan, time: HelpTime) -> list[PinAnswer]:
     """The gardener's pins; each one kept is planned anew without it to see its cost."""
     briefs = {one.variety_id: variety_brief(one) for one in inputs.stock.varieties}
     out = {one.variety_id: one for one in inputs.stock.left_out}
@@ -92,7 +104,7 @@ def answer_pins(
             id=number, name=left.name if left else "", kind=left.kind if left else ""
         )
         kept = own.pin is not None and own.pin not in plan.broken_pins
-        cost = _cost(inputs, own, free, time_limit_s, clock) if kept else None
+        cost = _cost(inputs, own, free, time) if kept else None
         found.append(
             PinAnswer(
                 id=own.row.id,
@@ -101,28 +113,39 @@ def answer_pins(
                 wanted=own.row.wanted,
                 kept=kept,
                 cost=cost,
-                text=_pin_words(own, own.pin, plan, cost),
+                text=_pin_words(own, kept, cost),
             )
         )
     return found
 
 
-def _cost(inputs: PlanInputs, own: OwnPin, free: Plan, time_limit_s: float, clock: Clock) -> float:
-    """What the pin adds, 0 where the two plans' gaps leave it open whether it adds anything."""
+def _cost(inputs: PlanInputs, own: OwnPin, free: Plan, time: HelpTime) -> float | None:
+    """What the pin adds, 0 where the two plans' gaps leave it open whether it adds anything.
+
+    None: there was no time left to see.
+    """
     assert own.row.id is not None
+    limit_s = time.budget.most_s(time.each_s)
+    if limit_s <= 0.0:
+        return None
     without = solve_plan(
-        without_pin(inputs, own.row.id), time_limit_s=time_limit_s, gap=HELP_GAP, clock=clock
+        without_pin(inputs, own.row.id),
+        time_limit_s=limit_s,
+        gap=HELP_GAP,
+        clock=time.budget.clock,
     )
     proven = free.bound > without.objective
     return round(free.objective - without.objective, 4) if proven else 0.0
 
 
-def _pin_words(own: OwnPin, pin: Pin | None, plan: Plan, cost: float | None) -> str:
-    if pin is None:
+def _pin_words(own: OwnPin, kept: bool, cost: float | None) -> str:
+    if own.pin is None:
         return f"Not in the plan. {own.remark}"
-    if pin in plan.broken_pins:
+    if not kept:
         return "Not kept: it can't be had together with what else is settled."
-    if not cost:
+    if cost is None:
+        return "Kept; time ran out before what it costs was seen."
+    if cost == 0.0:
         return "Kept; if it costs anything, it is too little to tell."
     return f"Kept; it adds {cost:.3f} to the weighted chances of loss."
 

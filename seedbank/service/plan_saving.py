@@ -8,9 +8,10 @@ from sqlmodel import Session
 from seedbank.facts.sources import sources_of
 from seedbank.science.plan import Plan, PlanStatus, solve_plan
 from seedbank.science.plan_problem import Crop
+from seedbank.science.plan_relief import Relief
 from seedbank.service.answers.base import Source, distinct
 from seedbank.service.answers.lots import VarietyBrief
-from seedbank.service.answers.saving_plan import LeftOutAnswer, SavingPlanAnswer
+from seedbank.service.answers.saving_plan import LeftOutAnswer, PinAnswer, SavingPlanAnswer
 from seedbank.service.check_crossing import PRACTICE
 from seedbank.service.find import row_id
 from seedbank.service.forms.saving_plans import PlanAsk
@@ -22,6 +23,7 @@ from seedbank.service.plan_help import (
     answer_exposed,
     answer_pins,
     answer_reliefs,
+    help_time,
     planned_without,
     try_reliefs,
 )
@@ -33,8 +35,6 @@ from seedbank.stock.stamps import plan_stamp
 
 GAP = 0.005
 """A plan this near the best possible is as good as the best: our choice."""
-
-_HELP_TIME_SHARE = 0.2  # of the time limit, for each plan made to see what would help
 
 PLAN_SOURCES = (
     Source(
@@ -61,12 +61,22 @@ class Planned:
 
 
 @dataclass(frozen=True, slots=True)
+class Help:
+    """What would help and what pins cost. ``cut_short``: there was no time to see all of it."""
+
+    tried: tuple[Relief, ...]
+    pins: list[PinAnswer]
+    cut_short: bool
+
+
+@dataclass(frozen=True, slots=True)
 class WorkedOut:
-    """A plan in words, and as it is kept."""
+    """A plan in words, and as it is kept. ``in_time``: no part of it was cut short."""
 
     answer: SavingPlanAnswer
     first_year: int
     choices: list[dict[str, object]]
+    in_time: bool
 
 
 _WORKED: Kept[WorkedOut] = Kept(most=4)  # few ask for more than a horizon or two
@@ -90,15 +100,17 @@ def work_out_plan(session: Session, ask: PlanAsk, *, today: date, clock: Clock =
 
     def work() -> WorkedOut:
         planned = make_plan(session, ask, today=today, clock=clock)
-        answer = answer_plan(session, planned, ask, today, clock)
-        return WorkedOut(answer, planned.inputs.year, _choices(planned))
+        helping = plan_help(planned, ask, clock)
+        answer = answer_plan(session, planned, helping, ask, today)
+        in_time = answer.status is PlanStatus.PROVEN and not helping.cut_short
+        return WorkedOut(answer, planned.inputs.year, _choices(planned), in_time)
 
     return _WORKED.get(
         session,
         lambda asking: (today, *plan_stamp(asking)),
         work,
         asked=(ask.horizon_years, ask.time_limit_s),
-        worth_keeping=lambda worked: worked.answer.status is not PlanStatus.TIME_RAN_OUT,
+        worth_keeping=lambda worked: worked.in_time,
     )
 
 
@@ -132,13 +144,20 @@ def make_plan(session: Session, ask: PlanAsk, *, today: date, clock: Clock = Non
     return Planned(inputs, plan, free)
 
 
+def plan_help(planned: Planned, ask: PlanAsk, clock: Clock) -> Help:
+    """What would help and what pins cost; it may take as long again as the plan."""
+    time = help_time(ask.time_limit_s, clock)
+    helping = try_reliefs(planned.inputs, planned.free, time)
+    pins = answer_pins(planned.inputs, planned.plan, planned.free, time)
+    unseen = any(pin.kept and pin.cost is None for pin in pins)
+    return Help(helping.tried, pins, helping.cut_short or unseen)
+
+
 def answer_plan(
-    session: Session, planned: Planned, ask: PlanAsk, today: date, clock: Clock
+    session: Session, planned: Planned, helping: Help, ask: PlanAsk, today: date
 ) -> SavingPlanAnswer:
     """A plan in words."""
     inputs, plan = planned.inputs, planned.plan
-    limit_s = max(ask.time_limit_s * _HELP_TIME_SHARE, 0.5)
-    tried = try_reliefs(inputs, planned.free, time_limit_s=limit_s, clock=clock)
     now = crops_this_year(inputs, plan)
     return SavingPlanAnswer(
         id=None,
@@ -155,16 +174,16 @@ def answer_plan(
         standing=standing_crops(inputs),
         stop_flowering=stops_this_year(session, inputs, plan),
         later=later_years(inputs, plan),
-        exposed=answer_exposed(inputs, plan, tried),
-        reliefs=answer_reliefs(inputs, planned.free, tried),
-        pins=answer_pins(inputs, plan, planned.free, time_limit_s=limit_s, clock=clock),
+        exposed=answer_exposed(inputs, plan, helping.tried),
+        reliefs=answer_reliefs(inputs, planned.free, helping.tried),
+        pins=helping.pins,
         left_out=[
             LeftOutAnswer(
                 variety=VarietyBrief(id=one.variety_id, name=one.name, kind=one.kind), why=one.why
             )
             for one in inputs.stock.left_out
         ],
-        remarks=_remarks(inputs, plan),
+        remarks=_remarks(inputs, plan, helping),
         sources=_sources(inputs, plan),
     )
 
@@ -192,12 +211,22 @@ def _crop(inputs: PlanInputs, key: str, crop: Crop) -> dict[str, object]:
     }
 
 
-def _remarks(inputs: PlanInputs, plan: Plan) -> list[str]:
+def _remarks(inputs: PlanInputs, plan: Plan, helping: Help) -> list[str]:
     found = [*inputs.ground.remarks, *inputs.settled.remarks]
     if plan.status is PlanStatus.TIME_RAN_OUT:
         found.append(
             "Time ran out: this is the best plan found, and another may be better by up to "
             f"{100 * plan.gap:.1f} %. A longer time limit may close the gap."
+        )
+    if helping.cut_short:
+        found.append(
+            "Time ran out before all that might help was tried. A longer time limit tries more."
+        )
+    if plan.curtailed:
+        found.append(
+            "So many sites and years allow more seed crops than can be weighed: for "
+            f"{len(plan.curtailed)} varieties fewer than three crops each were considered. Fewer "
+            "years would weigh them all."
         )
     one, two = (f"{100 * share:.0f} %" for share in inputs.failure)
     found.append(

@@ -1,5 +1,6 @@
 """Limits as rows: the largest sets of crops that exclude each other, and what prunes columns."""
 
+import itertools
 from dataclasses import replace
 
 import numpy as np
@@ -86,6 +87,24 @@ def test_limits_that_cannot_bind_and_crops_another_replaces_are_left_out() -> No
     assert columns.options.variety.size == 2
     assert columns.variety.size == 3
     assert all(columns.column(n).crops[0].site == "a" for n in (1, 2))
+
+
+def test_kinds_that_share_each_of_many_sites_are_kept_apart_by_few_rows() -> None:
+    # Two on a site may flower together, two on neighbouring sites not: 2 ** 30 largest cliques.
+    varieties = tuple(
+        PlanVariety(f"v{n}", "g", CURVE, CURVE, distance_m=5.0, bed_m2=(3.0,)) for n in range(2)
+    )
+    sites = tuple(PlanSite(f"s{n:02}", 3.0, reach_m=20.0) for n in range(30))
+    near = tuple(SiteGap(a.name, b.name, 0.0) for a, b in itertools.combinations(sites, 2))
+    problem = PlanProblem(varieties, sites, PlanLimits(50.0), 2, near).in_order()
+    options = crop_options(problem)
+    rows = limit_rows(problem, options)
+    crossing = [n for n, one in enumerate(rows.limits) if (one.kind, one.season) == ("crossing", 0)]
+    assert 0 < len(crossing) <= 200
+    held = rows.use.toarray()[:, crossing] > 0.0
+    now = np.flatnonzero(options.season == 0)
+    for a, b in itertools.combinations(now, 2):
+        assert bool(np.any(held[a] & held[b])) == (options.site[a] != options.site[b])
 
 
 @pytest.mark.parametrize("seed", range(4))

@@ -1,12 +1,14 @@
 """The plan over the collection: its question put together, kept to, and said in words."""
 
+import itertools
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
 from sqlmodel import Session
 
-from seedbank.science.plan import PlanStatus
+from seedbank.science.plan import PlanStatus, solve_plan
 from seedbank.science.plan_relief import ReliefKind
 from seedbank.service import plan_saving as service
 from seedbank.service.answers.saving_plan import SavingPlanAnswer
@@ -24,6 +26,7 @@ from seedbank.service.forms.sites import DistanceStated, SiteCreate
 from seedbank.service.grow_seed_crops import fail_seed_crop, start_seed_crop
 from seedbank.service.kept import Kept
 from seedbank.service.list_verdicts import show_verdict
+from seedbank.service.plan_help import answer_pins, help_time
 from seedbank.service.plan_inputs import gather_plan
 from seedbank.service.plan_saving import keep_saving_plan, plan_saving, work_out_plan
 from seedbank.service.plan_stock import HYBRID, NO_SEED
@@ -382,3 +385,26 @@ def test_a_plan_that_ran_out_of_time_is_not_kept(
     assert planned(garden).status is PlanStatus.TIME_RAN_OUT
     monkeypatch.undo()
     assert planned(garden).status is PlanStatus.PROVEN
+
+
+def test_help_cut_short_is_told_and_tried_again_when_asked_again(
+    garden: Garden, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rare(garden)
+    whole = service.plan_help
+    monkeypatch.setattr(service, "plan_help", lambda *a: replace(whole(*a), cut_short=True))
+    assert any("Time ran out before all that might help" in one for one in planned(garden).remarks)
+    monkeypatch.undo()
+    assert not any("Time ran out" in remark for remark in planned(garden).remarks)
+
+
+def test_pins_say_when_there_was_no_time_to_see_what_they_cost(garden: Garden) -> None:
+    form = PlanPinCreate(variety_id=rare(garden), year=garden.today.year + 2)
+    pinned = add_plan_pin(garden.session, form)
+    inputs = gather_plan(garden.session, today=garden.today, horizon=4)
+    plan = solve_plan(inputs.problem, time_limit_s=10.0, gap=0.0)
+    seconds = itertools.count()
+    late = help_time(0.5, lambda: float(next(seconds)))
+    (told,) = answer_pins(inputs, plan, plan, late)
+    assert (told.id, told.kept, told.cost) == (pinned.id, True, None)
+    assert told.text == "Kept; time ran out before what it costs was seen."

@@ -127,7 +127,7 @@ class PinAnswer(AnswerModel):
     """A pinned choice, whether the plan keeps it, and what that costs.
 
     ``cost``: chance of loss, weighted by rarity and summed, that it adds; 0 where it is too little
-    to tell, null if it isn't kept.
+    to tell, null if it isn't kept or there was no time to see.
     """
 
     id: int = Field(examples=[1])

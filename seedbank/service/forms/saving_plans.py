@@ -18,6 +18,7 @@ class PlanAsk(Form):
     time_limit_s: Annotated[float, Field(ge=0.5, le=60)] = Field(
         default=10.0,
         description="Seconds the search may take; out of time it gives the best plan found and "
-        "how much better another could be.",
+        "how much better another could be. Where a plan was kept before it may take as long "
+        "again, and as long again to see what would help.",
         examples=[10.0],
     )
