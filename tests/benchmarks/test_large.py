@@ -11,6 +11,7 @@ import sys
 import time
 import uuid
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -62,7 +63,8 @@ class Large:
 @pytest.fixture(scope="module", params=ENGINES)
 def large(request: Any, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Large]:
     if request.param == "sqlite":
-        yield _filled(f"sqlite:///{tmp_path_factory.mktemp('large')}/large.sqlite")
+        with _filled(f"sqlite:///{tmp_path_factory.mktemp('large')}/large.sqlite") as filled:
+            yield filled
         return
     if SERVER is None:
         pytest.skip("SEEDBANK_TEST_DATABASE_URL names no PostgreSQL server")
@@ -71,17 +73,23 @@ def large(request: Any, tmp_path_factory: pytest.TempPathFactory) -> Iterator[La
     with admin.begin() as connection:
         connection.exec_driver_sql(f"CREATE SCHEMA {schema}")
     url = make_url(SERVER).update_query_dict({"options": f"-csearch_path={schema}"})
-    yield _filled(url.render_as_string(hide_password=False))
+    with _filled(url.render_as_string(hide_password=False)) as filled:
+        yield filled
     with admin.begin() as connection:
         connection.exec_driver_sql(f"DROP SCHEMA {schema} CASCADE")
     admin.dispose()
 
 
-def _filled(url: str) -> Large:
+@contextmanager
+def _filled(url: str) -> Iterator[Large]:
+    """A filled collection, whose connections are closed when it is no longer needed."""
     engine = open_collection(url, now=NOW)
-    start = time.perf_counter()
-    fill_large(engine, LOTS)
-    return Large(engine, url, time.perf_counter() - start)
+    try:
+        start = time.perf_counter()
+        fill_large(engine, LOTS)
+        yield Large(engine, url, time.perf_counter() - start)
+    finally:
+        engine.dispose()
 
 
 Ask = Callable[[Session], object]
