@@ -28,6 +28,11 @@ def tells(
     return responses
 
 
+def tells_nothing_new(model: type[BaseModel]) -> Responses:
+    """Of an operation that makes things: the answer when all of it was there before."""
+    return {200: _success(model, 200) | {"description": "Nothing new: all was there before."}}
+
+
 def tells_page(item: type[BaseModel], *, problems: tuple[int, ...] = (422,)) -> Responses:
     """The ``responses`` of an operation that answers with pages of ``item``."""
     example = {"items": [worked_example(item)], "next": None}

@@ -65,6 +65,9 @@ _LIMITS = {
 }
 
 
+_NAME = "[key]"  # pydantic's last step to a name in an object, as against the value it names
+
+
 def field_error(one: dict[str, Any]) -> FieldError:
     """One entry of pydantic's error list, translated."""
     context = one.get("ctx", {})
@@ -72,6 +75,8 @@ def field_error(one: dict[str, Any]) -> FieldError:
     if one["type"] in ("too_short", "too_long") and isinstance(one.get("input"), str):
         pattern = _LIMITS[f"string_{one['type']}"]
     mend = pattern.format(**context) if pattern else str(one["msg"]).removeprefix("Value error, ")
+    if one["loc"][-1:] == (_NAME,):
+        mend = f"{mend}, the name itself"
     if one["type"] == "model_attributes_type" and isinstance(one.get("input"), bytes):
         mend = "send the body as JSON, with the header Content-Type: application/json"
     value = None if one["type"] == "missing" else shown(one.get("input"))
@@ -83,6 +88,6 @@ def field_error(one: dict[str, Any]) -> FieldError:
 def _path(location: Sequence[str | int]) -> str:
     """``("body", "replicates", 0, "normal")`` as ``replicates[0].normal``."""
     path = ""
-    for step in location[1:]:
+    for step in location[1:-1] if location[-1] == _NAME else location[1:]:
         path += f"[{step}]" if isinstance(step, int) else f".{step}" if path else step
     return path

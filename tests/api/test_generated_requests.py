@@ -10,9 +10,11 @@ from tests.api.generated_requests import Part, Told, told_of
 MANY = [
     Part(demo=True, solving=False, phases={"fuzzing": 45}),
     Part(demo=True, solving=False, phases={"examples": None, "coverage": None}),
-    Part(demo=True, solving=False, phases={"stateful": 300}),
-    Part(demo=False, solving=True, phases={"examples": None, "coverage": None, "fuzzing": 4}),
-    Part(demo=False, solving=True, phases={"stateful": 5}),
+    Part(demo=True, solving=False, phases={"stateful": 100}, times=10),
+    Part(demo=False, solving=True, phases={"examples": None, "coverage": None, "fuzzing": 15}),
+    Part(demo=False, solving=True, phases={"stateful": 20}),
+    # A garden grown wild by requests is planned for as well.
+    Part(demo=False, solving=None, phases={"fuzzing": 12}),
 ]
 FEW = Part(demo=False, solving=None, phases={"fuzzing": 4})
 CHECKS = {

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Request, Response
 from seedbank.api.bodies import body
 from seedbank.api.deps import NowDep, OnceDep, SessionDep, TodayDep
 from seedbank.api.preconditions import KeyDep
-from seedbank.api.told import created, done, sent, tells
+from seedbank.api.told import created, done, sent, tells, tells_nothing_new
 from seedbank.service.answers.spreadsheets import SpreadsheetPreview, SpreadsheetTakenIn
 from seedbank.service.forms.spreadsheets import Spreadsheet, SpreadsheetConfirmed
 from seedbank.service.once import Answer
@@ -32,7 +32,10 @@ def preview(
 
 
 @router.post(
-    "", status_code=201, responses=tells(SpreadsheetTakenIn, 201, problems=(400, 409, 422))
+    "",
+    status_code=201,
+    responses=tells(SpreadsheetTakenIn, 201, problems=(400, 409, 422))
+    | tells_nothing_new(SpreadsheetTakenIn),
 )
 def take_in(
     form: Annotated[SpreadsheetConfirmed, body(SpreadsheetConfirmed)],

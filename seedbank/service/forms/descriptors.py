@@ -8,7 +8,8 @@ from seedbank.service.forms.base import Day, Form
 
 Value = Annotated[str, Field(max_length=2000)]
 FieldName = Annotated[str, Field(pattern=r"^[A-Z]{4,16}$")]
-Record = dict[FieldName, Value]
+# Pydantic checks every name; its JSON schema alone would leave other names open.
+Record = Annotated[dict[FieldName, Value], Field(json_schema_extra={"additionalProperties": False})]
 MOST_RECORDS = 200
 _EXAMPLE = {
     "INSTCODE": "AAA001",

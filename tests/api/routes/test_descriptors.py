@@ -26,5 +26,9 @@ def test_a_value_the_standard_does_not_allow_is_refused_by_record_and_field(hand
     assert response.json()["errors"][0]["field"] == "records[1].SAMPSTAT"
     odd = hand.post("/lot-descriptors", {"records": [good | {"NOSUCHFIELD": "1"}]})
     assert odd.json()["errors"][0]["field"] == "records[0].NOSUCHFIELD"
+    misnamed = hand.post("/lot-descriptors", {"records": [good | {"small heads": "1"}]})
+    (error,) = misnamed.json()["errors"]
+    assert error["field"] == "records[0].small heads"
+    assert "the name itself" in error["mend"]
     assert hand.dump() == before
     assert hand.get(f"/lots/{hand.lot(5)}/descriptors?institute=mine").status_code == 422
