@@ -2,7 +2,7 @@
 
 Tables are read as the database has them, not as this program declares them, so that an older
 schema can be copied too, from SQLite to PostgreSQL and back. Values keep their types; memory is
-bounded by the batch.
+bounded by the batch. Indexes that words are found by are no tables here: rows put in fill them.
 """
 
 import json
@@ -27,6 +27,7 @@ from sqlalchemy import (
 )
 
 from seedbank.stock.base import UtcDateTime
+from seedbank.stock.word_index import is_derived
 
 _BATCH = 1000
 _MODULUS = 1 << 256
@@ -45,7 +46,11 @@ def tables_in(connection: Connection) -> list[Table]:
     """The stock's tables as they are there, each after those its rows refer to."""
     found = MetaData()
     event.listen(found, "column_reflect", _in_utc)
-    names = [name for name in inspect(connection).get_table_names() if name != _REVISION]
+    names = [
+        name
+        for name in inspect(connection).get_table_names()
+        if name != _REVISION and not is_derived(name)
+    ]
     found.reflect(connection, only=names)
     return found.sorted_tables
 

@@ -1,5 +1,6 @@
 """Bringing a database's schema up to this program's: forward only, all or nothing."""
 
+import logging
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
@@ -9,8 +10,10 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine, text
 
+from seedbank.stock import word_index
 from seedbank.stock.errors import BadDatabase, NewerDatabase
 
+_log = logging.getLogger(__name__)
 _MIGRATING = 0x5EEDBA9C  # any number: the key two programs starting together meet at
 
 
@@ -19,6 +22,7 @@ def upgrade(
 ) -> None:
     """Create the schema, or bring an older one up to date; does nothing to one that is.
 
+    Indexes that words are found by are made where they are missing (``word_index``).
     ``keep_copy`` is called with the older schema's revision, while nobody can write, before
     anything is changed; what it raises leaves the database as it was.
 
@@ -35,6 +39,9 @@ def upgrade(
             if present is not None and keep_copy is not None:
                 keep_copy(present)
             command.upgrade(config, to)
+        refused = word_index.make(connection) if to == "head" else None
+        if refused is not None:
+            _log.warning("Words are looked for in every lot, which is slow: %s.", refused)
 
 
 def revisions() -> list[str]:

@@ -1,5 +1,14 @@
-"""Every table in one import, for migrations and for those who need the whole schema."""
+"""Every table in one import, for migrations and for those who need the whole schema.
 
+Tables made from the metadata have the indexes that words are found by, as migrated ones do.
+"""
+
+from typing import Any
+
+from sqlalchemy import Connection, event
+from sqlmodel import SQLModel
+
+from seedbank.stock import word_index
 from seedbank.stock.access_tokens import AccessToken
 from seedbank.stock.audit import AuditEntry
 from seedbank.stock.flowering import Flowering, FloweringWindow
@@ -47,3 +56,15 @@ __all__ = [
     "Stay",
     "Variety",
 ]
+
+
+def _make_indexes(_: Any, connection: Connection, **_rest: Any) -> None:
+    word_index.make(connection)
+
+
+def _drop_indexes(_: Any, connection: Connection, **_rest: Any) -> None:
+    word_index.drop(connection)
+
+
+event.listen(SQLModel.metadata, "after_create", _make_indexes)
+event.listen(SQLModel.metadata, "before_drop", _drop_indexes)
