@@ -1,12 +1,12 @@
 """Finding lots: by what they are, how much is left, and whether they were tested of late."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 from typing import Any
 
-from sqlalchemy import BindParameter, ColumnElement, and_, bindparam, func, or_, select
+from sqlalchemy import BindParameter, ColumnElement, bindparam, func, select
 from sqlmodel import Session, col
 
 from seedbank.stock.errors import Missing
@@ -17,6 +17,7 @@ from seedbank.stock.lot_codes import normalise_code
 from seedbank.stock.lots import Lot, Origin
 from seedbank.stock.queries import Cursor, Page, page_of
 from seedbank.stock.varieties import OtherKeepers, Variety
+from seedbank.stock.word_search import Reach, mentions, reach_of
 
 
 class LotOrder(StrEnum):
@@ -61,8 +62,13 @@ def find_lots(
 ) -> Page[LotEntry]:
     """A page of the lots that answer to ``wanted``. Raises BadValue: limit or cursor."""
     wanted = wanted or LotFilter()
+    words = (wanted.text or "").split()
+    reach = reach_of(session, words)
+    if reach.few is not None:
+        few = reach.few if wanted.lot_ids is None else reach.few & wanted.lot_ids
+        wanted = replace(wanted, lot_ids=few)
     variety_id: Any = col(Variety.id)
-    if order is LotOrder.VARIETY and wanted == LotFilter():
+    if order is LotOrder.VARIETY and _nearly_all(session, wanted, reach):
         # Left to itself SQLite would look up each lot's variety and sort them all: 0 is added so
         # that it can't, and goes by the varieties' names to their lots.
         variety_id = variety_id + 0
@@ -70,7 +76,7 @@ def find_lots(
         select(Lot, Variety, Kind)
         .join(Variety, variety_id == col(Lot.variety_id))
         .join(Kind, col(Kind.id) == col(Variety.kind_id))
-        .where(*_conditions(wanted))
+        .where(*_conditions(wanted), *(mentions(session, word) for word in words))
     )
     sort = {
         LotOrder.CODE: Lot.code,
@@ -137,8 +143,15 @@ def _conditions(wanted: LotFilter) -> list[ColumnElement[bool]]:
             "lot_ids", sorted(wanted.lot_ids), expanding=True, literal_execute=True
         )
         conditions.append(col(Lot.id).in_(ids))
-    conditions.extend(_mentions(word) for word in (wanted.text or "").split())
     return conditions
+
+
+def _nearly_all(session: Session, wanted: LotFilter, reach: Reach) -> bool:
+    """So many lots are wanted that going through them in order soon fills a page."""
+    if wanted == LotFilter():
+        return True
+    sqlite = session.get_bind().dialect.name == "sqlite"
+    return sqlite and reach.many and replace(wanted, text=None) == LotFilter()
 
 
 def _balance() -> ColumnElement[int]:
@@ -158,24 +171,3 @@ def _tested_since(day: date) -> ColumnElement[bool]:
         col(GerminationTest.lot_id) == col(Lot.id), col(GerminationTest.finished_on) >= day
     )
     return tests.correlate(Lot).exists()
-
-
-def _mentions(word: str) -> ColumnElement[bool]:
-    """The word in one of five texts, looked for first where that costs least.
-
-    Names are looked through once, not for every lot; codes are capital letters already.
-    """
-    kinds = select(col(Kind.id)).where(_holds(Kind.name, word))
-    varieties = select(col(Variety.id)).where(
-        or_(_holds(Variety.name, word), col(Variety.kind_id).in_(kinds))
-    )
-    described = (and_(col(text) != "", _holds(text, word)) for text in (Lot.donor, Lot.notes))
-    return or_(
-        col(Lot.variety_id).in_(varieties),
-        col(Lot.code).contains(word.upper(), autoescape=True),
-        *described,
-    )
-
-
-def _holds(column: str, word: str) -> ColumnElement[bool]:
-    return col(column).icontains(word, autoescape=True)
