@@ -10,6 +10,7 @@ from seedbank.stock.check_counts import check_counts, check_lots
 from seedbank.stock.check_ledger import check_ledger
 from seedbank.stock.check_rules import check_rules
 from seedbank.stock.check_schema import check_file, check_links, check_schema
+from seedbank.stock.check_words import check_words
 from seedbank.stock.engine import one_moment
 from seedbank.stock.proofs import Proof
 
@@ -19,6 +20,7 @@ _PARTS: tuple[tuple[str, Callable[[Connection], list[Proof]]], ...] = (
     ("lots", check_lots),
     ("references", check_links),
     ("rules", check_rules),
+    ("words", check_words),
 )
 
 

@@ -284,10 +284,10 @@ def test_an_older_schema_is_all_that_is_told(garden_engine: Engine) -> None:
 
 
 def test_a_table_or_column_that_is_gone_is_named(garden_engine: Engine) -> None:
-    _break(garden_engine, "DROP TABLE answered_request", "ALTER TABLE lot DROP COLUMN donor")
+    _break(garden_engine, "DROP TABLE answered_request", "ALTER TABLE lot DROP COLUMN purity_note")
     assert check_collection(garden_engine).faults == [
         "The table answered_request is missing.",
-        "The table lot lacks its column donor.",
+        "The table lot lacks its column purity_note.",
     ]
 
 
@@ -325,3 +325,51 @@ def test_looking_at_a_file_that_is_not_there_makes_none(tmp_path: Path) -> None:
     with pytest.raises(BadDatabase, match="can't use"):
         open_for_reading(f"sqlite:///{tmp_path / 'nowhere.sqlite'}")
     assert list(tmp_path.iterdir()) == []
+
+
+def _forget(garden_engine: Engine, *statements: str) -> list[str]:
+    """The faults once the texts of a lot were changed without the index of words hearing of it."""
+    if garden_engine.dialect.name != "sqlite":
+        pytest.skip("PostgreSQL keeps its indexes itself")
+    with garden_engine.begin() as connection:
+        trigger = "SELECT sql FROM sqlite_schema WHERE name = '{}_words_changed'"
+        kept = [
+            connection.exec_driver_sql(trigger.format(table)).scalar_one()
+            for table in ("lot", "variety")
+        ]
+        connection.exec_driver_sql("DROP TRIGGER lot_words_changed")
+        connection.exec_driver_sql("DROP TRIGGER variety_words_changed")
+        for statement in (*statements, *kept):
+            connection.exec_driver_sql(statement)
+    return check_collection(garden_engine).faults
+
+
+def test_lots_that_are_not_found_by_their_words_are_named(garden_engine: Engine) -> None:
+    faults = _forget(
+        garden_engine, "UPDATE lot SET notes = 'Épinard, behind its back' WHERE id = 2"
+    )
+    with garden_engine.connect() as connection:
+        code = connection.exec_driver_sql("SELECT code FROM lot WHERE id = 2").scalar_one()
+    assert faults == [
+        f"lot 2 ({code}) isn't found by its words as they are: drop the table lot_words and start "
+        "seedbank, which makes it anew."
+    ]
+
+
+def test_varieties_found_by_words_they_no_longer_have_are_named(garden_engine: Engine) -> None:
+    faults = _forget(garden_engine, "UPDATE variety SET name = 'x' WHERE id = 3")
+    assert [fault.split(" (")[0] for fault in faults] == ["variety 3"]
+
+
+def test_the_indexes_of_words_are_proved_of_every_row(garden_engine: Engine) -> None:
+    if garden_engine.dialect.name != "sqlite":
+        pytest.skip("PostgreSQL keeps its indexes itself")
+    proofs = [p for part in check_collection(garden_engine).parts for p in part.proofs]
+    with garden_engine.connect() as connection:
+        for table in ("lot", "variety"):
+            rows = connection.exec_driver_sql(f"SELECT count(*) FROM {table}").scalar()
+            claim = f"each {table} is found by its words as they are"
+            assert [proof.number for proof in proofs if proof.claim == claim] == [rows]
+        # Proving leaves nothing behind, and the connection as it was.
+        left = connection.exec_driver_sql("SELECT count(*) FROM sqlite_temp_schema").scalar()
+    assert left == 0
