@@ -105,7 +105,7 @@ def _copied(file: Path, scratch: Path) -> str:
         with one_moment(engine) as source:
             copy_to_file(source, scratch)
         return revision
-    except (DatabaseError, OSError) as unreadable:
+    except (DatabaseError, OSError, CopyDiffers) as unreadable:
         told = str(getattr(unreadable, "orig", unreadable))
         raise _faulty(file, [f"It can't be read or copied: {told}."]) from unreadable
     finally:
