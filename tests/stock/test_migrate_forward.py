@@ -7,12 +7,16 @@ from typing import Any
 
 import pytest
 from sqlalchemy import Connection, Engine, select, text
+from sqlmodel import col
 
 from seedbank.service.check_collection import check_collection
 from seedbank.service.open_collection import open_collection
+from seedbank.stock import word_index
 from seedbank.stock.copy_tables import digest_tables, tables_in
-from seedbank.stock.engine import one_moment, open_engine
+from seedbank.stock.engine import one_moment, open_engine, session_factory
 from seedbank.stock.errors import NewerDatabase
+from seedbank.stock.lot_search import LotFilter, find_lots
+from seedbank.stock.lots import Lot
 from seedbank.stock.migrate import _config, revision_in, revisions, schema_revision, upgrade
 
 NOW = datetime(2027, 2, 20, 12, tzinfo=UTC)
@@ -82,6 +86,18 @@ def test_a_garden_of_every_released_schema_comes_forward_row_for_row(older: Engi
     report = check_collection(older)
     assert report.faults == []
     assert report.claims > 150
+
+
+def test_words_of_lots_brought_forward_are_found_by_the_indexes(older: Engine) -> None:
+    upgrade(older)
+    with session_factory(older, writes=False)() as session:
+        assert word_index.is_there(session.connection())
+        for words, held in (("orla", Lot.donor), ("seed", Lot.notes)):
+            expected = select(col(Lot.id)).where(col(held).icontains(words))
+            found = find_lots(session, LotFilter(text=words), limit=1000).items
+            ids = {entry.lot.id for entry in found}
+            assert set(session.execute(expected).scalars()) <= ids
+            assert ids
 
 
 def test_what_a_schema_brings_anew_is_filled_with_its_defaults_not_with_nothing(

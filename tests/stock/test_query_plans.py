@@ -1,17 +1,22 @@
 """The lists a gardener looks at often go by an index, however large the collection."""
 
+import re
 from collections.abc import Callable
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
+from sqlalchemy import event, text
 from sqlmodel import Session
 
+from seedbank.stock import word_search
 from seedbank.stock.balances import balances
 from seedbank.stock.coming_up import outcomes
 from seedbank.stock.counting import set_replicates, totals
 from seedbank.stock.flowering import FloweringFilter, find_flowerings, flowerings_in, own_window
 from seedbank.stock.germination_tests import TestFilter, find_tests
 from seedbank.stock.kinds import find_kinds
+from seedbank.stock.lot_search import LotFilter, LotOrder, find_lots
 from seedbank.stock.movements import find_last_movements, find_movements
 from seedbank.stock.places import lots_kept_in, stays
 from seedbank.stock.plan_pins import PlanPinFilter, find_plan_pins, pins_between
@@ -156,3 +161,82 @@ def test_the_lots_in_a_place_go_by_the_place(session: Session, plan_of: PlanOf) 
     steps = plan_of(lambda: lots_kept_in(session, 1, DAY))
     assert "ix_stay_place_id (place_id=?)" in steps
     assert "SCAN" not in steps
+
+
+WHOLE = re.compile(r"^SCAN (lot|variety)$|^SCAN (lot|variety) USING", re.MULTILINE)
+LOOKED_UP = ("lot_words VIRTUAL TABLE INDEX", "variety_words VIRTUAL TABLE INDEX")
+
+
+def _by_words(session: Session, words: str, order: LotOrder) -> Callable[[], object]:
+    return lambda: find_lots(session, LotFilter(text=words), order=order)
+
+
+@pytest.mark.parametrize("order", LotOrder)
+@pytest.mark.parametrize("words", ["lantern", "lantern bed"])
+def test_lots_are_found_by_a_rare_word_through_the_indexes_alone(
+    session: Session, plan_of: PlanOf, words: str, order: LotOrder
+) -> None:
+    steps = plan_of(_by_words(session, words, order))
+    assert [index for index in LOOKED_UP if index not in steps] == []
+    assert "SEARCH lot USING INTEGER PRIMARY KEY (rowid=?)" in steps
+    assert not WHOLE.search(steps)
+
+
+@pytest.mark.parametrize("order", LotOrder)
+def test_common_words_that_are_rare_together_are_found_through_the_indexes_too(
+    garden: Garden,
+    session: Session,
+    plan_of: PlanOf,
+    monkeypatch: pytest.MonkeyPatch,
+    order: LotOrder,
+) -> None:
+    monkeypatch.setattr(word_search, "MOST", 1)
+    for notes in ("north bed", "lantern", "lantern", "north"):
+        garden.lot(notes=notes)
+    steps = plan_of(_by_words(session, "north lantern", order))
+    assert "INTERSECT" in steps
+    assert not WHOLE.search(steps)
+
+
+@pytest.mark.parametrize(
+    ("order", "index"),
+    [
+        (LotOrder.CODE, "SCAN lot USING INDEX sqlite_autoindex_lot_1"),
+        (LotOrder.HARVEST, "SCAN lot USING INDEX ix_lot_harvest_year"),
+        (LotOrder.ADDED, "SCAN lot"),
+        (LotOrder.VARIETY, "SCAN variety USING INDEX ix_variety_name"),
+    ],
+)
+def test_for_a_common_word_the_list_is_gone_along_in_its_order_until_the_page_is_full(
+    session: Session, plan_of: PlanOf, monkeypatch: pytest.MonkeyPatch, order: LotOrder, index: str
+) -> None:
+    monkeypatch.setattr(word_search, "MOST", 0)
+    steps = plan_of(_by_words(session, "variety", order))
+    assert index in steps.splitlines()
+    assert "TEMP B-TREE FOR ORDER BY" not in steps  # but within a variety's name
+
+
+def test_postgresql_can_find_lots_by_words_through_its_indexes(
+    garden: Garden, session: Session
+) -> None:
+    if session.get_bind().dialect.name != "postgresql":
+        pytest.skip("it is about PostgreSQL")
+    lot = garden.lot(notes="a lantern")
+    asked: list[tuple[str, Any]] = []
+
+    def hear(_c: Any, _k: Any, statement: str, parameters: Any, *_rest: Any) -> None:
+        asked.append((statement, parameters))
+
+    # In so small a table PostgreSQL would sooner read it all.
+    for way in ("seqscan", "indexscan", "indexonlyscan"):
+        session.execute(text(f"SET LOCAL enable_{way} = off"))
+    event.listen(session.connection(), "before_cursor_execute", hear)
+    found = find_lots(session, LotFilter(text="LANTERN")).items
+    event.remove(session.connection(), "before_cursor_execute", hear)
+    assert [entry.lot.id for entry in found] == [lot.id]
+    reach = next(one for one in asked if "UNION ALL" in one[0])
+    rows = session.connection().exec_driver_sql(f"EXPLAIN {reach[0]}", reach[1])
+    steps = "\n".join(row[0] for row in rows)
+    assert "Bitmap Index Scan on ix_lot_words" in steps
+    assert "Bitmap Index Scan on ix_variety_words" in steps
+    assert "Seq Scan on lot" not in steps
