@@ -96,7 +96,7 @@ def _layout(answer: SowingAdviceAnswer) -> list[tuple[str, str]]:
 
 def _expected(answer: SowingAdviceAnswer) -> list[tuple[str, str]]:
     rows = [
-        ("alive", percent(answer.viability)),
+        ("alive", percent(answer.viability) if answer.reckoned else "not known"),
         ("comes up", percent(answer.emergence)),
         ("plants", _count(answer.plants)),
         ("to thin", _count(answer.to_thin)),

@@ -134,6 +134,7 @@ def _answer(
         seeds_available=lot.held.seeds - kept_back,
         kept_back=kept_back,
         viability=PercentAnswer.of(lot.median, lot.range),
+        reckoned=not lot.fleeting,
         ready=PercentAnswer.of(lot.ready.share.mean, lot.ready.range),
         emergence=comes_up,
         seedlings_per_seed=per_unit,

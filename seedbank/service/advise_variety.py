@@ -223,6 +223,7 @@ def _share(lot: SowableLot, seeds: int, reason: str) -> LotShareAnswer:
         seeds=seeds,
         held=lot.held.seeds,
         viability=PercentAnswer.of(lot.median, lot.range),
+        reckoned=not lot.fleeting,
         reason=reason,
     )
 

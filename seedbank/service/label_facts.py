@@ -150,4 +150,5 @@ def _label(
         test=said,
         treated=packet.entry.lot.treated,
         poisonous=bool(facts.poisonous and facts.poisonous.value),
+        keeps=not facts.cannot_be_stored,
     )

@@ -72,7 +72,8 @@ def _by_variety(judged: Judgement) -> tuple[dict[int, int], dict[int, float]]:
     """Seeds held, and likely alive, by variety."""
     lots = judged.forecast.collection
     numbers, at = np.unique(lots.variety_id, return_inverse=True)
-    balance = np.maximum(lots.balance, 0.0)
+    # What has outlived its kind is seed to be replaced, not seed held.
+    balance = np.where(judged.verdicts.inputs.outlived, 0.0, np.maximum(lots.balance, 0.0))
     held = np.bincount(at, balance, minlength=numbers.size)
     alive = np.bincount(at, balance * judged.viability.median, minlength=numbers.size)
     names = numbers.tolist()
@@ -88,8 +89,8 @@ def _why(variety: Variety | _Wanted, held: int, alive: float) -> str:
         return ""
     if held == 0:
         if not wanted:
-            return f"No seed is left; {reserve} seeds were to be kept in reserve."
-        return f"No seed is left for the {wanted} plants wanted a year."
+            return f"No living seed is left; {reserve} seeds were to be kept in reserve."
+        return f"No living seed is left for the {wanted} plants wanted a year."
     if held < reserve:
         return f"{held} seeds are left, fewer than the {reserve} kept in reserve."
     if alive < wanted:

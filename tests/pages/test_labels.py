@@ -11,6 +11,7 @@ import zxingcpp
 
 from seedbank.pages.local import Local
 from seedbank.pages.print.labels import (
+    FLEETING,
     POISONOUS,
     TREATED,
     LabelJob,
@@ -39,7 +40,7 @@ def label(code: str = "4K7PM", **more: object) -> LabelAnswer:
             "lot": code, "variety": "Purple Lantern", "kind": "carrot", "harvest_year": 2023,
             "harvest_estimated": False, "seeds": 120, "place": None,
             "tested_on": tested.finished_on, "test": tested, "treated": False, "poisonous": False,
-            **more,
+            "keeps": True, **more,
         }
     )  # fmt: skip
 
@@ -107,7 +108,11 @@ def test_labels_lie_on_the_page_and_not_on_each_other(layout: LabelLayout) -> No
 
 
 @pytest.mark.parametrize("layout", LAYOUTS.values(), ids=LAYOUTS)
-@pytest.mark.parametrize("said", [label(), HARDEST], ids=["usual", "hardest"])
+@pytest.mark.parametrize(
+    "said",
+    [label(), label(variety=LONGEST, treated=True, keeps=False), HARDEST],
+    ids=["usual", "fleeting", "hardest"],
+)
 def test_all_that_is_drawn_stays_on_its_label_and_all_is_said(
     layout: LabelLayout, said: LabelAnswer
 ) -> None:
@@ -123,7 +128,8 @@ def test_all_that_is_drawn_stays_on_its_label_and_all_is_said(
     assert "15 Feb 2026: 76 % of 25 seeds came up (60–88 %)" in words
     assert (TREATED in words) is said.treated
     assert (POISONOUS in words) is said.poisonous
-    if said is not HARDEST:
+    assert (FLEETING in words) is not said.keeps
+    if said.variety != LONGEST:
         assert "Purple Lantern" in words
         assert "carrot" in words
 

@@ -262,6 +262,7 @@ def test_poisonous_and_recalcitrant_seed_are_warned_of(demo: Session) -> None:
     foxglove = told("Hedgebank Pallor")
     assert foxglove is not None
     assert any("poisonous" in caution.text for caution in foxglove.cautions)
+    assert foxglove.reckoned
     chestnut = demo.exec(select(Variety).where(col(Variety.notes).contains("dried"))).first()
     if chestnut is not None:
         answer = told(chestnut.name)
@@ -274,6 +275,14 @@ def test_poisonous_and_recalcitrant_seed_are_warned_of(demo: Session) -> None:
 def ask_variety(garden: Garden, number: int, **more: Any) -> VarietySowingAdviceAnswer:
     form = SowingAsk.model_validate({"plants": 40, "sow_on": "2027-04-10", "method": "row", **more})
     return advise_variety(garden.session, number, form, today=garden.today)
+
+
+def test_how_much_of_seed_that_cannot_be_stored_is_alive_is_not_told(garden: Garden) -> None:
+    number = garden.variety("chayote")
+    garden.lot(400, variety_id=number, harvest_date="2026-11-01")
+    advice = ask_variety(garden, number, plants=2, method="station", stations=2)
+    assert [one.reckoned for one in advice.lots] == [False]
+    assert advice.lot_advice is None or not advice.lot_advice.reckoned
 
 
 def test_the_oldest_usable_lot_is_sown_first_and_the_younger_makes_up(garden: Garden) -> None:

@@ -52,6 +52,13 @@ def test_a_label_tells_the_last_finished_test_as_the_test_itself_does(garden: Ga
     assert (said.harvest_year, said.seeds) == (2024, 250 - 40)
 
 
+def test_a_label_tells_seed_that_does_not_keep(garden: Garden) -> None:
+    lots = [garden.lot(), garden.lot(kind="chayote")]
+    wanted = LabelsWanted(codes=tuple(lot.code for lot in lots))
+    said = list_labels(garden.session, wanted, today=garden.today)
+    assert [one.keeps for one in said] == [True, False]
+
+
 def test_a_label_warns_of_treated_and_poisonous_seed(garden: Garden) -> None:
     safe, treated = garden.lot(), garden.lot(treated=True)
     poison = garden.lot(kind="foxglove")

@@ -18,6 +18,7 @@ from seedbank.service.grow_seed_crops import fail_seed_crop, start_seed_crop
 from seedbank.service.judge_stock import judge_collection
 from seedbank.service.kept_plan import plan_standing
 from seedbank.service.must_not_flower import must_not_flower
+from seedbank.service.running_out import why_running_out
 from seedbank.service.seed_crop_steps import next_step
 from seedbank.service.start_planned_crops import start_planned_crop
 from seedbank.service.to_do import to_do
@@ -88,9 +89,21 @@ def test_a_variety_without_seed_for_the_plants_wanted_is_running_out(garden: Gar
     listed = group(to_do(garden.session, today=garden.today), Do.RUNNING_OUT)
     assert [one.variety_id for one in listed.items] == [empty, short]
     assert [one.why for one in listed.items] == [
-        "No seed is left for the 30 plants wanted a year.",
+        "No living seed is left for the 30 plants wanted a year.",
         "60 seeds are left, fewer than the 150 kept in reserve.",
     ]
+
+
+def test_seed_that_has_outlived_its_kind_is_not_seed_held(garden: Garden) -> None:
+    number = garden.variety("chayote", plants_wanted=4)
+    garden.lot(40, variety_id=number, harvest_date="2026-11-01")
+    judged = judge_collection(garden.session, today=garden.today)
+    assert why_running_out(garden.session, number, judged) == ""
+    other = garden.variety("chayote", plants_wanted=4)
+    garden.lot(40, variety_id=other, harvest_date="2020-10-20")
+    judged = judge_collection(garden.session, today=garden.today)
+    said = why_running_out(garden.session, other, judged)
+    assert said == "No living seed is left for the 4 plants wanted a year."
 
 
 def test_what_must_not_flower_is_what_the_crossing_check_says_of_crops_on_record(

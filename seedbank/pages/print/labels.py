@@ -26,6 +26,7 @@ MOST_COPIES = 50
 MOST_PAGES = 200
 TREATED = "TREATED SEED: not for food or feed"
 POISONOUS = "POISONOUS: keep from children and animals"
+FLEETING = "SOW FRESH: doesn't keep"
 _BESIDE_MM = 1.2
 _QR_SHARE = 0.42  # of the label's width, at most
 _SCALES = (1.15, 1.0, 0.9, 0.8, 0.7, 0.62)
@@ -109,6 +110,8 @@ def _lines(label: LabelAnswer, local: Local) -> list[_Line]:
         lines.append(_Line(TREATED, "B", 7.5, 3))
     if label.poisonous:
         lines.append(_Line(POISONOUS, "B", 7.5, 3))
+    if not label.keeps:
+        lines.append(_Line(FLEETING, "B", 7.5, 2))
     return lines
 
 

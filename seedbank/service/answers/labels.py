@@ -37,3 +37,4 @@ class LabelAnswer(LabelLotAnswer):
     test: LabelTestAnswer | None = Field(description="null: never tested")
     treated: bool = Field(description="carries a chemical treatment", examples=[False])
     poisonous: bool = Field(examples=[False])
+    keeps: bool = Field(description="false: seed that can't be stored", examples=[True])

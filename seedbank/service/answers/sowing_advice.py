@@ -165,6 +165,10 @@ class SowingAdviceAnswer(SowingPlanAnswer):
     seeds_available: int = Field(description="what may be sown of the lot", examples=[250])
     kept_back: int = Field(description="reserve of a rare variety", examples=[0])
     viability: PercentAnswer = Field(description="alive on that day", examples=[_SHARE])
+    reckoned: bool = Field(
+        description="false for seed that can't be stored: the share alive is then a guess",
+        examples=[True],
+    )
     ready: PercentAnswer = Field(
         description="of the living, sprouting without treatment", examples=[_SHARE]
     )
@@ -184,6 +188,10 @@ class LotShareAnswer(AnswerModel):
     seeds: int = Field(description="0: leave it alone", examples=[90])
     held: int = Field(description="what the lot holds", examples=[250])
     viability: PercentAnswer = Field(examples=[_SHARE])
+    reckoned: bool = Field(
+        description="false for seed that can't be stored: the share alive is then a guess",
+        examples=[True],
+    )
     reason: str = Field(examples=["oldest usable seed first (2021)"])
 
 
