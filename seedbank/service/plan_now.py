@@ -1,34 +1,25 @@
 """The plan kept last as it stands today, and what it said when it was made.
 
-A plan is kept as its crops; why it is so, and what would help, is remembered in memory until the
-next plan or until the service is started anew.
+A plan is kept as its crops and as what it said: why it is so, and what would help. That is of its
+own day and tells nothing any more once the year is over.
 """
 
-from datetime import date, datetime
+from datetime import date
 
+from pydantic import ValidationError
 from sqlmodel import Session, col, select
 
 from seedbank.service.answers.flowerings import PlanPinAnswer
 from seedbank.service.answers.plan_now import PlannedNow, PlanNowAnswer
 from seedbank.service.answers.saving_plan import CropNowAnswer, SavingPlanAnswer
 from seedbank.service.edit_plan_pins import list_plan_pins
-from seedbank.service.kept import Kept
-from seedbank.service.kept_plan import note_plan_made, plan_standing
-from seedbank.service.plan_saving import WorkedOut, keep_saving_plan
+from seedbank.service.kept_plan import plan_standing
 from seedbank.service.show_saving_plan import show_saving_plan
 from seedbank.stock.plan_pins import PlanPinFilter
+from seedbank.stock.plan_runs import plan_told
 from seedbank.stock.seed_crops import SeedCrop
 
 _MOST_PINS = 200
-_TOLD: Kept[SavingPlanAnswer] = Kept()
-
-
-def keep_plan_told(session: Session, worked: WorkedOut, *, now: datetime) -> SavingPlanAnswer:
-    """Keep a plan, and remember what it said."""
-    answer = keep_saving_plan(session, worked, now=now)
-    if answer.id is not None:
-        note_plan_made(session, answer.id)
-    return _TOLD.get(session, lambda _: (answer.id,), lambda: answer)
 
 
 def show_plan_now(session: Session, *, today: date) -> PlanNowAnswer | None:
@@ -37,8 +28,7 @@ def show_plan_now(session: Session, *, today: date) -> PlanNowAnswer | None:
     if standing is None:
         return None
     plan = show_saving_plan(session, standing.id)
-    told = _TOLD.last(session)
-    said = told[1] if told is not None and told[0] == (standing.id,) else None
+    said = _said(session, standing.id, today)
     why = {} if said is None else {_key(one): one for one in said.this_year}
     pins = {(one.variety.id, one.year): one for one in show_pins(session, today=today)}
     crops = [one for one in plan.crops if one.sow_in == today.year]
@@ -63,6 +53,18 @@ def show_pins(session: Session, *, today: date) -> list[PlanPinAnswer]:
     """Pins for this year and those after, by year."""
     page = list_plan_pins(session, PlanPinFilter(), after=None, limit=_MOST_PINS)
     return [one for one in page.items if one.year >= today.year]
+
+
+def _said(session: Session, number: int, today: date) -> SavingPlanAnswer | None:
+    """What a plan said; None: it wasn't kept, is of an earlier year, or of another program's."""
+    told = plan_told(session, number)
+    if told is None:
+        return None
+    try:
+        said = SavingPlanAnswer.model_validate_json(told)
+    except ValidationError:
+        return None
+    return said if said.on.year == today.year else None
 
 
 def _key(one: CropNowAnswer) -> tuple[int, int]:

@@ -16,6 +16,7 @@ from seedbank.service.check_crossing import PRACTICE
 from seedbank.service.find import row_id
 from seedbank.service.forms.saving_plans import PlanAsk
 from seedbank.service.kept import Kept
+from seedbank.service.kept_plan import note_plan_made
 from seedbank.service.list_verdicts import VERDICT_SOURCES
 from seedbank.service.plan_crops import crops_this_year, later_years, standing_crops
 from seedbank.service.plan_help import (
@@ -30,7 +31,7 @@ from seedbank.service.plan_help import (
 from seedbank.service.plan_inputs import PlanInputs, choices_of, gather_plan
 from seedbank.service.plan_stops import stops_this_year
 from seedbank.service.transaction import transaction
-from seedbank.stock.plan_runs import keep_plan_run, latest_plan_run
+from seedbank.stock.plan_runs import keep_plan_run, keep_plan_told, latest_plan_run
 from seedbank.stock.stamps import plan_stamp
 
 GAP = 0.005
@@ -115,7 +116,7 @@ def work_out_plan(session: Session, ask: PlanAsk, *, today: date, clock: Clock =
 
 
 def keep_saving_plan(session: Session, worked: WorkedOut, *, now: datetime) -> SavingPlanAnswer:
-    """Keep a plan: the next one changes as little of it as it must."""
+    """Keep a plan and what it says: the next one changes as little of it as it must."""
     with transaction(session):
         run = keep_plan_run(
             session,
@@ -124,7 +125,10 @@ def keep_saving_plan(session: Session, worked: WorkedOut, *, now: datetime) -> S
             choices=worked.choices,
             now=now,
         )
-        return worked.answer.model_copy(update={"id": row_id(run.id)})
+        answer = worked.answer.model_copy(update={"id": row_id(run.id)})
+        keep_plan_told(session, row_id(run.id), answer.model_dump_json())
+    note_plan_made(session, row_id(run.id))
+    return answer
 
 
 def make_plan(session: Session, ask: PlanAsk, *, today: date, clock: Clock = None) -> Planned:

@@ -25,6 +25,15 @@ class PlanRun(SQLModel, table=True):
     created_at: datetime = Field(sa_type=UtcDateTime)
 
 
+class PlanTold(SQLModel, table=True):
+    """What a plan said when it was made: its reasons and what would help, as a JSON object."""
+
+    __tablename__ = "plan_told"
+
+    plan_run_id: int = Field(primary_key=True, foreign_key="plan_run.id")
+    told: str
+
+
 def keep_plan_run(
     session: Session,
     *,
@@ -47,3 +56,14 @@ def latest_plan_run(session: Session) -> PlanRun | None:
     query = select(PlanRun).order_by(col(PlanRun.id).desc()).limit(1)
     run: PlanRun | None = session.execute(query).scalar_one_or_none()
     return run
+
+
+def keep_plan_told(session: Session, number: int, told: str) -> None:
+    """Put on record what the plan with this number said."""
+    session.add(PlanTold(plan_run_id=number, told=told))
+
+
+def plan_told(session: Session, number: int) -> str | None:
+    """What the plan with this number said; None: that wasn't kept."""
+    row = session.get(PlanTold, number)
+    return None if row is None else row.told

@@ -20,7 +20,7 @@ from seedbank.stock.ledger import Movement
 from seedbank.stock.lots import CodeCounter, Lot, LotParent
 from seedbank.stock.places import Place, Stay
 from seedbank.stock.plan_pins import PlanPin
-from seedbank.stock.plan_runs import PlanRun
+from seedbank.stock.plan_runs import PlanRun, PlanTold
 from seedbank.stock.requests import AnsweredRequest
 from seedbank.stock.seed_crops import SeedCrop
 from seedbank.stock.sites import Site, SiteDistance
@@ -48,6 +48,7 @@ __all__ = [
     "Place",
     "PlanPin",
     "PlanRun",
+    "PlanTold",
     "Replicate",
     "SeedCrop",
     "Site",

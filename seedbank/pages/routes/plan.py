@@ -18,8 +18,8 @@ from seedbank.service.errors import NotThere
 from seedbank.service.forms.plan_pins import PlanPinCreate
 from seedbank.service.forms.saving_plans import PlanAsk
 from seedbank.service.forms.seed_crops import PlannedCropStart
-from seedbank.service.plan_now import keep_plan_told, show_pins, show_plan_now
-from seedbank.service.plan_saving import work_out_plan
+from seedbank.service.plan_now import show_pins, show_plan_now
+from seedbank.service.plan_saving import keep_saving_plan, work_out_plan
 from seedbank.service.start_planned_crops import start_planned_crop
 from seedbank.wiring import WiringDep
 
@@ -45,7 +45,7 @@ def make(sent: SentDep, wiring: WiringDep) -> Response:
         worked = work_out_plan(looking, filled.form, today=desk.today, clock=monotonic)
 
     def action() -> str:
-        keep_plan_told(desk.session, worked, now=desk.now)
+        keep_saving_plan(desk.session, worked, now=desk.now)
         return "/plan"
 
     return sent.once(action)
