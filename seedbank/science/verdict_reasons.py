@@ -1,6 +1,7 @@
 """The causes behind a verdict, as bits to compute with and sentences to read."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from enum import IntFlag, auto
 from string import Formatter
 
@@ -106,24 +107,44 @@ _SENTENCES = {
 }
 
 
+@dataclass(frozen=True, slots=True)
+class _Sentence:
+    """A cause's bit and its sentence taken apart once: words, then a number's name and format."""
+
+    bit: int
+    code: str
+    parts: tuple[tuple[str, str, str], ...]
+    fields: tuple[str, ...]
+
+    @classmethod
+    def of(cls, cause: Cause, template: str) -> "_Sentence":
+        parsed = Formatter().parse(template)
+        parts = tuple((words, field or "", form or "") for words, field, form, _ in parsed)
+        name = (cause.name or "").lower().replace("_", "-")
+        fields = tuple(dict.fromkeys(field for _, field, _ in parts if field))
+        return cls(int(cause), name, parts, fields)
+
+    def filled(self, facts: Mapping[str, float]) -> Reason:
+        numbers = {field: float(facts[field]) for field in self.fields}
+        text = "".join(
+            words + _shown(numbers[field], form) if field else words
+            for words, field, form in self.parts
+        )
+        return Reason(self.code, text, numbers)
+
+
+_TAKEN_APART = tuple(_Sentence.of(cause, template) for cause, template in _SENTENCES.items())
+
+
 def sentences(causes: int, facts: Mapping[str, float]) -> tuple[Reason, ...]:
     """Reasons for a lot's cause bits, each filled from ``facts`` and carrying what it used.
 
     Numbers are those of ``VerdictInputs`` in their units; the wording is our choice. Outside
     check: none possible; every number shown is tested to be an input of the verdict.
     """
-    return tuple(
-        _reason(cause, template, facts) for cause, template in _SENTENCES.items() if causes & cause
-    )
+    told = int(causes)
+    return tuple(one.filled(facts) for one in _TAKEN_APART if told & one.bit)
 
 
-class _Words(Formatter):
-    def format_field(self, value: float, format_spec: str) -> str:
-        return percent(value) if format_spec == "%" else format(value, format_spec)
-
-
-def _reason(cause: Cause, template: str, facts: Mapping[str, float]) -> Reason:
-    fields = [field for _, field, _, _ in Formatter().parse(template) if field]
-    numbers = {field: float(facts[field]) for field in fields}
-    name = cause.name or ""
-    return Reason(name.lower().replace("_", "-"), _Words().format(template, **numbers), numbers)
+def _shown(value: float, form: str) -> str:
+    return percent(value) if form == "%" else format(value, form)
