@@ -1,6 +1,6 @@
 """How alive each lot is, on any day: its storage, its tests and its kind put together."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 
@@ -77,6 +77,29 @@ def lot_nodes(seen: Forecast, position: int, day: float) -> ProbitNodes:
     """One lot's probit viability on a day, as weighted points to mix over."""
     dose = seen.history.dose_at(np.array([position]), np.array([day]))
     return refit(seen, position, dose).nodes(dose)
+
+
+def fitted_again(
+    seen: Forecast, positions: IntArray, dose: FloatArray
+) -> Iterator[tuple[IntArray, Posterior]]:
+    """Some lots fitted over again for questions at about ``dose``, (P,), as they come to be asked.
+
+    Gives places in ``positions`` with the posterior of the lots there. Some hundreds are fitted
+    together and let go, so that memory doesn't grow with their number.
+    """
+    tests = seen.observations.take(positions, seen.observations.width)
+    return fit_posterior(seen.priors.take(positions), tests, dose, kept=False).in_parts()
+
+
+def nodes_of_lots(
+    seen: Forecast, positions: IntArray, day: float
+) -> Iterator[tuple[int, ProbitNodes]]:
+    """``lot_nodes`` of many lots, each with its position, in the order they are fitted."""
+    dose = seen.history.dose_at(positions, np.full(positions.size, day))
+    for places, part in fitted_again(seen, positions, dose):
+        nodes = part.nodes(dose[places])
+        for row, position in enumerate(positions[places].tolist()):
+            yield position, ProbitNodes(nodes.probit[row : row + 1], nodes.weight[row : row + 1])
 
 
 def forecast(

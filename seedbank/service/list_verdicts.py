@@ -7,12 +7,9 @@ from datetime import date
 import numpy as np
 from sqlmodel import Session
 
-from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.sources import sources_of
-from seedbank.science.emergence import emergence_nodes, lot_viability, shift_of_factor
 from seedbank.science.quantities import BoolArray, IntArray
 from seedbank.science.reasons import Reason
-from seedbank.science.seed_need import smallest_seeds
 from seedbank.science.verdict import VERDICTS, Verdict
 from seedbank.service.answers.base import Source, distinct
 from seedbank.service.answers.lots import CautionAnswer, VarietyBrief
@@ -24,8 +21,8 @@ from seedbank.service.answers.verdicts import (
 )
 from seedbank.service.answers.viability import ViabilityPoint
 from seedbank.service.find import find_lot
-from seedbank.service.forecast import lot_nodes
-from seedbank.service.judge_stock import PARENTS_CONFIDENCE, Judgement, judge_collection
+from seedbank.service.judge_stock import Judgement, judge_collection
+from seedbank.service.seeds_for_parents import seeds_for_parents
 from seedbank.service.show_lots import kind_cautions
 from seedbank.service.show_viability import EQUATION_SOURCES, point_of
 from seedbank.stock.collection import KEEPERS, day_date
@@ -97,8 +94,9 @@ def list_seed_to_save(
         seen.verdicts.code, [VERDICTS.index(verdict) for verdict in _SAVE]
     )
     order = _ordered(seen, np.flatnonzero(wanted), rarest_first=True)
-    items = [_save(seen, int(at), today) for at in order]
-    facts = [seen.forecast.facts_of(int(at)) for at in order]
+    sow = seeds_for_parents(session, seen)
+    items = [_save(seen, at, today, sow.get(at)) for at in order.tolist()]
+    facts = [seen.forecast.facts[kind] for kind in dict.fromkeys(lots.kind_id[order].tolist())]
     used = sources_of(
         *(one for f in facts for one in (f.seed_parents_rare, f.seed_parents_maintain))
     )
@@ -156,7 +154,7 @@ def answer_reasons(reasons: Iterable[Reason]) -> list[ReasonAnswer]:
     ]
 
 
-def _save(seen: Judgement, at: int, today: date) -> SeedToSaveItem:
+def _save(seen: Judgement, at: int, today: date, seeds_to_sow: int | None) -> SeedToSaveItem:
     lots, inputs = seen.forecast.collection, seen.verdicts.inputs
     facts = seen.forecast.facts_of(at)
     verdict = seen.verdicts.verdict(at)
@@ -167,7 +165,7 @@ def _save(seen: Judgement, at: int, today: date) -> SeedToSaveItem:
         verdict=verdict,
         sow_lot=lots.code[at],
         seeds_held=int(lots.balance[at]),
-        seeds_to_sow=None if verdict is Verdict.RESCUE else _seeds_to_sow(seen, at),
+        seeds_to_sow=seeds_to_sow,
         seed_parents=int(inputs.parents_needed[at]),
         flowers_in=today.year + int(facts.flowers_next_year),
         flowers_at_earliest=facts.may_flower_later,
@@ -175,19 +173,6 @@ def _save(seen: Judgement, at: int, today: date) -> SeedToSaveItem:
         probability_now=_chance(inputs.p_parents_now[at]),
         probability_next_season=_chance(inputs.p_parents_next[at]),
         reasons=answer_reasons(seen.verdicts.reasons(at)),
-    )
-
-
-def _seeds_to_sow(seen: Judgement, at: int) -> int | None:
-    """Seeds that raise the seed parents with the confidence asked, sown in modules under cover."""
-    lots, now = seen.forecast.collection, seen.forecast.today
-    shift = float(shift_of_factor(under_cover_factor().value))
-    viable = lot_viability(lot_nodes(seen.forecast, at, now))
-    return smallest_seeds(
-        emergence_nodes(viable, shift, 0.0),
-        int(seen.verdicts.inputs.parents_needed[at]),
-        PARENTS_CONFIDENCE,
-        available=int(lots.balance[at]),
     )
 
 
@@ -245,10 +230,10 @@ def _chance(fraction: float) -> float:
 
 def _cautions(seen: Judgement, at: IntArray) -> list[CautionAnswer]:
     """What to beware of when saving seed of these lots' kinds, each once."""
-    found: dict[str, CautionAnswer] = {}
-    for one in at.tolist():
-        facts, treated = seen.forecast.facts_of(one), bool(seen.forecast.collection.treated[one])
-        for caution in kind_cautions(facts, treated, saved_here=True):
+    lots, found = seen.forecast.collection, dict[str, CautionAnswer]()
+    pairs = zip(lots.kind_id[at].tolist(), lots.treated[at].tolist(), strict=True)
+    for kind, treated in dict.fromkeys(pairs):
+        for caution in kind_cautions(seen.forecast.facts[kind], treated, saved_here=True):
             found.setdefault(caution.text, caution)
     return list(found.values())
 

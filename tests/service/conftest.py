@@ -14,13 +14,16 @@ from seedbank.facts.kinds import packaged_kinds
 from seedbank.service.answers.lots import LotAnswer
 from seedbank.service.edit_kinds import add_packaged_kinds
 from seedbank.service.edit_varieties import add_variety
+from seedbank.service.forecast import KEPT_LOTS
 from seedbank.service.forms.lots import LotCreate
 from seedbank.service.forms.varieties import VarietyCreate
 from seedbank.service.import_collection import import_collection
+from seedbank.service.open_collection import open_collection
 from seedbank.service.show_lots import show_lot
 from seedbank.service.take_in_lots import take_in_lot
 from seedbank.stock.engine import open_engine, session_factory
 from seedbank.stock.kinds import ensure_packaged_kinds
+from tests.benchmarks.large import NOW, fill_large
 
 DEMO_NOW = datetime(2027, 2, 20, 12, tzinfo=UTC)
 DEMO_TODAY = DEMO_NOW.date()
@@ -79,5 +82,15 @@ def demo_stock(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Session]:
         ensure_packaged_kinds(session, {k: f.name for k, f in packaged_kinds().items()})
         session.commit()
         import_collection(session, Path(__file__).parents[2] / "demo_data", DEMO_NOW)
+        yield session
+    engine.dispose()
+
+
+@pytest.fixture(scope="module")
+def large_stock(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Session]:
+    """More lots than are kept fitted, made once a module; tests only read it."""
+    engine = open_collection(f"sqlite:///{tmp_path_factory.mktemp('large') / 'large.db'}", now=NOW)
+    fill_large(engine, KEPT_LOTS + 452)
+    with session_factory(engine)() as session:
         yield session
     engine.dispose()

@@ -10,11 +10,14 @@ from scipy.stats import binom
 from sqlmodel import Session, col, select
 
 from seedbank.facts.growing import under_cover_factor
-from seedbank.science.emergence import shift_of_factor
+from seedbank.science.emergence import emergence_nodes, lot_viability, shift_of_factor
+from seedbank.science.seed_need import smallest_seeds
 from seedbank.science.verdict import Verdict
 from seedbank.service.answers.verdicts import SeedToSaveItem, VerdictAnswer
 from seedbank.service.errors import NotThere
 from seedbank.service.forecast import forecast, lot_nodes
+from seedbank.service.forms.tests import TestRecord
+from seedbank.service.judge_stock import PARENTS_CONFIDENCE, judge_collection
 from seedbank.service.kind_facts import facts_for
 from seedbank.service.list_verdicts import (
     VerdictFilter,
@@ -23,6 +26,8 @@ from seedbank.service.list_verdicts import (
     lots_with_verdict,
     show_verdict,
 )
+from seedbank.service.run_tests import record_test
+from seedbank.service.seeds_for_parents import seeds_for_parents
 from seedbank.stock.kinds import Kind
 from seedbank.stock.lot_codes import code_for
 from seedbank.stock.lots import Lot
@@ -248,3 +253,38 @@ def test_an_annual_and_a_biennial_flower_when_they_are_said_to(garden: Garden) -
 def test_a_collection_without_lots_says_so(garden: Garden) -> None:
     answer = list_seed_to_save(garden.session, today=garden.today)
     assert (answer.items, answer.remarks) == ([], ["The collection holds no lots yet."])
+
+
+def test_seeds_to_sow_worked_out_together_are_those_of_each_lot_alone(large_stock: Session) -> None:
+    seen = judge_collection(large_stock, today=DEMO_TODAY)
+    shift = float(shift_of_factor(under_cover_factor().value))
+    together = seeds_for_parents(large_stock, seen)
+    assert sorted(together) == np.flatnonzero(seen.verdicts.where(Verdict.SAVE_SEED)).tolist()
+    assert len(together) > 100
+    for at, seeds in together.items():
+        viable = lot_viability(lot_nodes(seen.forecast, at, seen.forecast.today))
+        assert seeds == smallest_seeds(
+            emergence_nodes(viable, shift, 0.0),
+            int(seen.verdicts.inputs.parents_needed[at]),
+            PARENTS_CONFIDENCE,
+            available=int(seen.forecast.collection.balance[at]),
+        )
+
+
+def test_seeds_to_sow_are_worked_out_anew_once_a_test_says_otherwise(garden: Garden) -> None:
+    variety = garden.variety("broad-bean", other_keepers="none", breeding="landrace")
+    code = garden.lot(160, variety_id=variety, **YOUNG).code
+    answers = []
+    for normal in (20, 17):
+        body = {
+            "lot": code, "started_on": "2027-02-10", "finished_on": "2027-02-24",
+            "substratum": "sand",
+            "replicates": [{"seeds_set": 20, "normal": normal, "dead": 20 - normal}],
+        }  # fmt: skip
+        record_test(garden.session, TestRecord.model_validate(body), **garden.when)
+        answers += list_seed_to_save(garden.session, today=garden.today).items
+    before, after = answers
+    assert before.verdict is after.verdict is Verdict.SAVE_SEED
+    assert before.seeds_to_sow is not None
+    assert after.seeds_to_sow is not None
+    assert before.seeds_to_sow < after.seeds_to_sow

@@ -1,0 +1,45 @@
+"""How many seeds raise the seed parents, of every lot whose seed should be saved, all at once."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+from sqlmodel import Session
+
+from seedbank.facts.growing import under_cover_factor
+from seedbank.science.emergence import emergence_nodes, lot_viability, shift_of_factor
+from seedbank.science.seed_need import smallest_seeds
+from seedbank.science.verdict import Verdict
+from seedbank.service.forecast import nodes_of_lots
+from seedbank.service.judge_stock import PARENTS_CONFIDENCE, Judgement
+from seedbank.service.kept import Kept
+
+Seeds = Mapping[int, int | None]
+
+_KEPT: Kept[tuple[Any, Seeds]] = Kept()
+
+
+def seeds_for_parents(session: Session, seen: Judgement) -> Seeds:
+    """Seeds to sow by the lot's position, of lots judged to save seed from; None: all there are.
+
+    They raise the seed parents with the confidence asked, sown in modules under cover. Kept in
+    memory for as long as the judgement is.
+    """
+    code = seen.verdicts.code
+    # Kept with the answer, the column can't give its number to another judgement's.
+    return _KEPT.get(session, lambda _: (id(code),), lambda: (code, _worked_out(seen)))[1]
+
+
+def _worked_out(seen: Judgement) -> Seeds:
+    lots, parents = seen.forecast.collection, seen.verdicts.inputs.parents_needed
+    shift = float(shift_of_factor(under_cover_factor().value))
+    saved = np.flatnonzero(seen.verdicts.where(Verdict.SAVE_SEED))
+    return {
+        at: smallest_seeds(
+            emergence_nodes(lot_viability(nodes), shift, 0.0),
+            int(parents[at]),
+            PARENTS_CONFIDENCE,
+            available=int(lots.balance[at]),
+        )
+        for at, nodes in nodes_of_lots(seen.forecast, saved, seen.forecast.today)
+    }
