@@ -97,19 +97,15 @@ def _test_counts(session: Session) -> Iterator[ComingDate]:
 
 def _retests(session: Session, today: date, first: date, last: date) -> Iterator[ComingDate]:
     """Lots with seed that were tested before; others have no day, they are due at once."""
-    due = [one for one in retests_due(session, today=today) if first <= one.on <= last]
-    entries = lot_entries(session, {one.lot_id for one in due})
-    for one in due:
-        entry = entries[one.lot_id]
-        brief = variety_brief(entry)
+    for one in retests_due(session, today=today, first=first, last=last):
         yield ComingDate(
-            name=f"retest-{entry.lot.code}",
+            name=f"retest-{one.code}",
             on=one.on,
             coming=Coming.RETEST,
-            title=f"Test again: {_of(brief)}, {entry.lot.code}",
+            title=f"Test again: {_of(one.variety)}, {one.code}",
             reason=f"Last tested {_said(one.tested_on)}. {one.text}",
-            variety=brief,
-            lot=entry.lot.code,
+            variety=one.variety,
+            lot=one.code,
             changed_at=one.changed_at,
             revision=one.revision,
         )

@@ -1,15 +1,17 @@
 """When a lot is to be tested again: a day that stands still while nothing new is learned."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
 from seedbank.science.decline import DAYS_PER_YEAR
-from seedbank.science.quantities import FloatArray
+from seedbank.science.posterior import Posterior
+from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.regeneration import regeneration_viability, retest_interval_years
 from seedbank.service.answers.base import Source
 from seedbank.service.answers.viability import RetestAnswer
-from seedbank.service.forecast import Forecast
+from seedbank.service.forecast import Forecast, fitted_again
 from seedbank.stock.collection import day_date
 
 # Our choices.
@@ -44,8 +46,11 @@ class NextTests:
         return self.due - self.last
 
 
-def next_tests(seen: Forecast) -> NextTests:
+def next_tests(seen: Forecast, some: IntArray | None = None) -> NextTests:
     """When every lot should be tested next; nothing here depends on the day of asking.
+
+    Of a large collection it may be asked for ``some`` positions alone; what the answer holds of
+    the others is then worth nothing.
 
     The genebank rule (FAO Genebank Standards 2014, 4.3.3, from memory): after a third of the time
     that the last test gives a lot until it falls to 85 % of its initial viability, here at most
@@ -54,10 +59,10 @@ def next_tests(seen: Forecast) -> NextTests:
     lot never tested is due a year after its harvest (4.3.1 gives a year from receipt).
     """
     lots = seen.collection
-    crossing = np.empty(lots.size)
-    for some, part in seen.posterior.in_parts():
+    crossing = np.zeros(lots.size)
+    for asked, part in _parts(seen, some):
         initial = part.quantile((0.5,), np.zeros(part.size))[:, 0]
-        crossing[some] = part.crossing_dose(regeneration_viability(initial), (0.5,))[:, 0]
+        crossing[asked] = part.crossing_dose(regeneration_viability(initial), (0.5,))[:, 0]
     falls = seen.history.day_of_dose(crossing)
     last = np.full(lots.size, -np.inf)
     np.maximum.at(last, lots.tests.lot, lots.tests.day)
@@ -66,6 +71,16 @@ def next_tests(seen: Forecast) -> NextTests:
     wait = np.minimum(retest_interval_years(np.maximum(years, 0.0)), LONGEST_YEARS)
     due = np.where(tested, last + DAYS_PER_YEAR * wait, seen.ages.harvest_day + FIRST_TEST_DAYS)
     return NextTests(last, falls, due, years)
+
+
+def _parts(seen: Forecast, some: IntArray | None) -> Iterator[tuple[IntArray, Posterior]]:
+    """Positions with their posteriors, part by part."""
+    if some is None:
+        yield from seen.posterior.in_parts()
+        return
+    soon = seen.dose_on(seen.today + 2.0 * DAYS_PER_YEAR)[some]  # as verdicts look ahead
+    for places, part in fitted_again(seen, some, soon):
+        yield some[places], part
 
 
 def retest_answer(seen: Forecast) -> RetestAnswer:

@@ -1,20 +1,31 @@
 """When lots that were tested before are due for a test again, all at once."""
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 
 import numpy as np
-from sqlmodel import Session, col, select
+from sqlalchemy import select
+from sqlmodel import Session, col
 
 from seedbank.science.quantities import BoolArray
-from seedbank.service.forecast import Forecast
+from seedbank.service.answers.lots import VarietyBrief
+from seedbank.service.forecast import KEPT_LOTS, Forecast
 from seedbank.service.judge_stock import judge_collection
 from seedbank.service.kept import Kept
 from seedbank.service.retest_day import FEWEST_SEEDS, LEAST_DAYS, next_tests, why
+from seedbank.stock.balances import balances
 from seedbank.stock.collection import day_date
 from seedbank.stock.germination_tests import GerminationTest
 from seedbank.stock.queries import in_parts
-from seedbank.stock.stamps import judged_stamp
+from seedbank.stock.stamps import alive_stamp, judged_stamp
+
+_LIKELY_UNDER = 0.6
+"""A chance of being under the limit by now from which a lot's day isn't looked for.
+
+What is due from today on falls twice ``LEAST_DAYS`` from now at the earliest, and has fallen from a
+chance of 0.5. The verdicts' chance takes the start of a lot at its mean probit, not at its median:
+0.012 apart at most among 10,000 made lots."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +33,8 @@ class RetestDue:
     """A lot's next test; ``changed_at`` and ``revision`` are its last test's."""
 
     lot_id: int
+    code: str
+    variety: VarietyBrief
     on: date
     tested_on: date
     text: str
@@ -30,50 +43,75 @@ class RetestDue:
 
 
 _KEPT: Kept[tuple[RetestDue, ...]] = Kept()
+_FORESEEN: Kept[tuple[RetestDue, ...]] = Kept()
 
 
-def retests_due(session: Session, *, today: date) -> tuple[RetestDue, ...]:
-    """Lots with seed, tested before and with no test open, by the genebank rule; kept in memory
-    while nothing it rests on has changed.
+def retests_due(session: Session, *, today: date, first: date, last: date) -> tuple[RetestDue, ...]:
+    """Lots with seed, tested before and with no test open, that the genebank rule gives a day from
+    ``first`` to ``last``; kept in memory while nothing it rests on has changed.
 
     The rule is ``retest_day``'s. A lot that has probably fallen under the limit already has no
     day: it is due at once. One so near to it that it would be tested twice within ``LEAST_DAYS``
     has none either, nor one with too little seed to test.
     """
+    days = (today, first, last)
+    # The days change with what is known of the lots alone: taking seed only leaves some out.
     return _KEPT.get(
         session,
-        lambda asking: (today, *judged_stamp(asking)),
-        lambda: tuple(_work_out(session, today)),
-    )
-
-
-def _work_out(session: Session, today: date) -> list[RetestDue]:
-    seen = judge_collection(session, today=today).forecast
-    lots = seen.collection
-    if lots.size == 0:
-        return []
-    found = next_tests(seen)
-    wanted = np.flatnonzero(
-        np.isfinite(found.last)
-        & (lots.balance >= FEWEST_SEEDS)
-        & ~lots.open_test
-        & (found.falls > seen.today)
-        & (found.interval_days() >= LEAST_DAYS)
-        & ~_fleeting(seen)
-    )
-    tests = _last_tests(session, lots.lot_id[wanted].tolist())
-    due_tests = []
-    for at in wanted.tolist():
-        due = day_date(float(found.due[at]))
-        test = tests.get(int(lots.lot_id[at]))
-        if due is not None and test is not None:
-            text = why(float(found.years[at]))
-            due_tests.append(
-                RetestDue(
-                    test.lot_id, due, test.started_on, text, test.created_at, test.version - 1
-                )
+        lambda asking: (*days, *judged_stamp(asking)),
+        lambda: tuple(
+            _testable(
+                session,
+                _FORESEEN.get(
+                    session,
+                    lambda asking: (*days, *alive_stamp(asking)),
+                    lambda: tuple(_foreseen(session, *days)),
+                ),
             )
-    return due_tests
+        ),
+    )
+
+
+def _testable(session: Session, found: tuple[RetestDue, ...]) -> Iterator[RetestDue]:
+    """Those of lots with seed enough and no test open."""
+    running = col(GerminationTest.finished_on).is_(None)
+    being_tested = set(session.scalars(select(col(GerminationTest.lot_id)).where(running)))
+    for part in in_parts(found):
+        held = balances(session, [one.lot_id for one in part])
+        for one in part:
+            if held[one.lot_id].seeds >= FEWEST_SEEDS and one.lot_id not in being_tested:
+                yield one
+
+
+def _foreseen(session: Session, today: date, first: date, last: date) -> Iterator[RetestDue]:
+    """Days of lots whatever they hold."""
+    judged = judge_collection(session, today=today)
+    seen, lots = judged.forecast, judged.forecast.collection
+    if lots.size == 0:
+        return
+    tested = np.isin(np.arange(lots.size), lots.tests.lot)
+    asked = tested & ~_fleeting(seen)
+    asked &= judged.verdicts.inputs.p_below_regeneration < _LIKELY_UNDER
+    # What is kept of a small collection answers for all of it at once.
+    found = next_tests(seen, None if lots.size <= KEPT_LOTS else np.flatnonzero(asked))
+    asked &= (found.falls > seen.today) & (found.interval_days() >= LEAST_DAYS)
+    due = {
+        at: on
+        for at in np.flatnonzero(asked).tolist()
+        if (on := day_date(float(found.due[at]))) is not None and first <= on <= last
+    }
+    tests = _last_tests(session, lots.lot_id[list(due)].tolist())
+    for at, on in due.items():
+        lot_id = int(lots.lot_id[at])
+        if lot_id not in tests:
+            continue
+        variety = VarietyBrief(
+            id=int(lots.variety_id[at]), name=lots.variety[at], kind=seen.facts_of(at).slug
+        )
+        text = why(float(found.years[at]))
+        yield RetestDue(
+            lot_id, lots.code[at], variety, on, tests[lot_id][0], text, *tests[lot_id][1:]
+        )
 
 
 def _fleeting(seen: Forecast) -> BoolArray:
@@ -82,15 +120,19 @@ def _fleeting(seen: Forecast) -> BoolArray:
     return np.isin(seen.collection.kind_id, kinds)
 
 
-def _last_tests(session: Session, lot_ids: list[int]) -> dict[int, GerminationTest]:
-    """The test of each lot that was started last, of those finished."""
+def _last_tests(session: Session, lot_ids: Iterable[int]) -> dict[int, tuple[date, datetime, int]]:
+    """Of each lot's test that was started last, of those finished: when it was, when it was
+    entered, and how often it was edited since."""
+    test = GerminationTest
     query = (
-        select(GerminationTest)
-        .where(col(GerminationTest.finished_on).is_not(None))
-        .order_by(col(GerminationTest.started_on), col(GerminationTest.id))
+        select(col(test.lot_id), col(test.started_on), col(test.created_at), col(test.version))
+        .where(col(test.finished_on).is_not(None))
+        .order_by(col(test.started_on), col(test.id))
     )
     return {
-        test.lot_id: test
+        lot_id: (started_on, created_at, version - 1)
         for part in in_parts(lot_ids)
-        for test in session.exec(query.where(col(GerminationTest.lot_id).in_(part)))
+        for lot_id, started_on, created_at, version in session.execute(
+            query.where(col(test.lot_id).in_(part))
+        )
     }
