@@ -121,8 +121,9 @@ _REQUESTS = (
         claim="every answer kept for a repeated request is whole",
         things="answers",
         of="answered_request",
-        breaking="SELECT key, status FROM answered_request WHERE status NOT BETWEEN 200 AND 299 "
-        "OR length(fingerprint) <> 64 OR key = ''",
+        # A page answers with 303 and where to look.
+        breaking="SELECT key, status FROM answered_request WHERE NOT (status BETWEEN 200 AND 299 "
+        "OR status = 303 AND location <> '') OR length(fingerprint) <> 64 OR key = ''",
         sentence="The answer kept under the key {key!r} is not whole (status {status}).",
     ),
 )

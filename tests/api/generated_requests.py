@@ -27,6 +27,7 @@ from schemathesis.generation.meta import TestPhase
 
 from seedbank.api.app import create_app
 from seedbank.service.access import make_token
+from seedbank.service.check_collection import check_collection
 from seedbank.service.import_collection import import_collection
 from seedbank.service.passport_digest import sealed
 from seedbank.settings import Settings
@@ -159,6 +160,8 @@ def told_of(part: Part) -> Told:
         told = Told()
         for seed in range(SEED, SEED + part.times):
             told.add(run(app, part.phases, solving=part.solving, seed=seed))
+        report = check_collection(app.state.wiring.writing.kw["bind"])
+        told.faults |= {f"the collection afterwards: {fault}": "" for fault in report.faults}
         return told
 
 

@@ -17,6 +17,7 @@ from fastapi.testclient import TestClient
 from sqlalchemy import URL, make_url
 
 from seedbank.server.app import create_server
+from seedbank.service.check_collection import check_collection
 from seedbank.service.import_collection import import_collection
 from seedbank.service.open_collection import open_collection
 from seedbank.settings import Settings
@@ -154,4 +155,7 @@ def visitor(garden_url: str) -> Iterator[Visitor]:
     app = create_server(Settings(database_url=garden_url, today=DEMO_DAY))
     with TestClient(app, "http://127.0.0.1:8000", raise_server_exceptions=False) as client:
         yield Visitor(app, client)
-    app.state.wiring.writing.kw["bind"].dispose()
+    engine = app.state.wiring.writing.kw["bind"]
+    report = check_collection(engine)
+    engine.dispose()
+    assert report.holds, report.faults
