@@ -146,7 +146,7 @@ def _show(preview: SpreadsheetPreview) -> None:
 def _lot(row: SheetRowAnswer) -> str:
     parts = [f"{row.variety} ({row.kind or 'no kind'})"]
     if row.seeds is not None:
-        error = f" (give or take {row.seeds_se:g})" if row.seeds_se else ""
+        error = f" (give or take {round(row.seeds_se) or row.seeds_se:g})" if row.seeds_se else ""
         parts.append(f"{row.seeds} seeds{error}")
     elif row.grams is not None:
         parts.append(f"{row.grams:g} g")
