@@ -49,7 +49,7 @@ def test_yes_takes_it_in_once_with_what_is_said_of_it(type_in, mine: Path, tmp_p
              "--packet", "200", "--map", "Bought=acquired_on", "--yes")  # fmt: skip
     done = type_in(*words)
     assert done.code == 0, done.err
-    assert "line 3: Grey Moor (turnip), 50 seeds (give or take 11.2), harvest of 2019" in done.out
+    assert "line 3: Grey Moor (turnip), 50 seeds (give or take 11), harvest of 2019" in done.out
     assert "Taken in: 2 lots." in done.out
     again = type_in(*words)
     assert "Line 2 was taken in before, as lot" in again.out
