@@ -220,7 +220,7 @@ def test_postgresql_can_find_lots_by_words_through_its_indexes(
     garden: Garden, session: Session
 ) -> None:
     if session.get_bind().dialect.name != "postgresql":
-        pytest.skip("it is about PostgreSQL")
+        pytest.skip("SEEDBANK_TEST_DATABASE_URL names no PostgreSQL server")
     lot = garden.lot(notes="a lantern")
     asked: list[tuple[str, Any]] = []
 

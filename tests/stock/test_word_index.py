@@ -31,16 +31,26 @@ VARIETY = (
 )
 
 
-def _only(engine: Engine, name: str) -> None:
-    if engine.dialect.name != name:
-        pytest.skip(f"it is about {name}")
-
-
 @pytest.fixture
 def empty(database_url: str) -> Iterator[Engine]:
     engine = open_engine(database_url)
     yield engine
     engine.dispose()
+
+
+@pytest.fixture
+def on_sqlite(tmp_path: Path) -> Iterator[Engine]:
+    """An SQLite file of its own, whatever the other tests run on."""
+    engine = open_engine(f"sqlite:///{tmp_path / 'words.sqlite'}")
+    yield engine
+    engine.dispose()
+
+
+@pytest.fixture
+def on_postgresql(empty: Engine) -> Engine:
+    if empty.dialect.name != "postgresql":
+        pytest.skip("SEEDBANK_TEST_DATABASE_URL names no PostgreSQL server")
+    return empty
 
 
 def _plant(engine: Engine) -> None:
@@ -84,18 +94,17 @@ def test_rows_copied_from_one_engine_to_the_other_fill_the_copy_s_own_index(
     copy.dispose()
 
 
-def test_whoever_writes_to_the_file_keeps_the_index_too(empty: Engine) -> None:
-    _only(empty, "sqlite")
-    upgrade(empty)
-    _plant(empty)
-    raw = sqlite3.connect(str(sqlite_file(str(empty.url))))  # knows nothing of our lower()
+def test_whoever_writes_to_the_file_keeps_the_index_too(on_sqlite: Engine) -> None:
+    upgrade(on_sqlite)
+    _plant(on_sqlite)
+    raw = sqlite3.connect(str(sqlite_file(str(on_sqlite.url))))  # knows nothing of our lower()
     raw.execute(LOT.format(id=2, code="00002", notes="ÉPINARD ROUGE"))
     raw.execute("UPDATE lot SET notes = 'none' WHERE id = 1")
     raw.commit()
     raw.close()
-    assert _found(empty, "épinard") == [2]
-    assert _found(empty, "purple") == []
-    assert not [fault for fault in check_collection(empty).faults if "words" in fault]
+    assert _found(on_sqlite, "épinard") == [2]
+    assert _found(on_sqlite, "purple") == []
+    assert not [fault for fault in check_collection(on_sqlite).faults if "words" in fault]
 
 
 def test_indexes_that_are_gone_or_half_gone_are_made_anew_at_the_next_start(empty: Engine) -> None:
@@ -123,65 +132,63 @@ def test_indexes_that_are_gone_or_half_gone_are_made_anew_at_the_next_start(empt
 
 
 def test_an_sqlite_without_the_tokenizer_does_without_and_makes_the_index_when_it_can(
-    empty: Engine, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+    on_sqlite: Engine, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
-    _only(empty, "sqlite")
     monkeypatch.setattr(sqlite3, "sqlite_version_info", (3, 33, 0))
-    upgrade(empty)
+    upgrade(on_sqlite)
     assert "older than 3.34 or was built without FTS5; use a newer Python" in caplog.text
-    _plant(empty)
-    assert not _there(empty)
-    assert _found(empty, "épinard lantern") == [1]
-    assert not [one for one in check_collection(empty).parts if one.name == "words" and one.proofs]
+    _plant(on_sqlite)
+    assert not _there(on_sqlite)
+    assert _found(on_sqlite, "épinard lantern") == [1]
+    assert not [
+        one for one in check_collection(on_sqlite).parts if one.name == "words" and one.proofs
+    ]
     monkeypatch.undo()
-    upgrade(empty)
-    assert _there(empty)
-    assert _found(empty, "épinard lantern") == [1]
+    upgrade(on_sqlite)
+    assert _there(on_sqlite)
+    assert _found(on_sqlite, "épinard lantern") == [1]
 
 
 def test_a_file_from_elsewhere_can_be_written_to_by_an_sqlite_without_the_tokenizer(
-    empty: Engine, monkeypatch: pytest.MonkeyPatch
+    on_sqlite: Engine, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    _only(empty, "sqlite")
-    upgrade(empty)
-    _plant(empty)
+    upgrade(on_sqlite)
+    _plant(on_sqlite)
     monkeypatch.setattr(sqlite3, "sqlite_version_info", (3, 33, 0))
-    upgrade(empty)
-    with empty.begin() as connection:
+    upgrade(on_sqlite)
+    with on_sqlite.begin() as connection:
         left = "SELECT count(*) FROM sqlite_schema WHERE type = 'trigger'"
         assert connection.exec_driver_sql(left).scalar() == 0
         connection.exec_driver_sql("UPDATE lot SET notes = 'striped'")
-    assert _found(empty, "striped") == [1]
+    assert _found(on_sqlite, "striped") == [1]
     monkeypatch.undo()
-    assert not _there(empty)  # with what the index missed, it isn't used
-    upgrade(empty)
-    assert _found(empty, "striped") == [1]
-    assert not [fault for fault in check_collection(empty).faults if "words" in fault]
+    assert not _there(on_sqlite)  # with what the index missed, it isn't used
+    upgrade(on_sqlite)
+    assert _found(on_sqlite, "striped") == [1]
+    assert not [fault for fault in check_collection(on_sqlite).faults if "words" in fault]
 
 
 def test_a_postgresql_without_the_module_does_without_and_makes_the_index_when_it_can(
-    empty: Engine, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+    on_postgresql: Engine, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
-    _only(empty, "postgresql")
     monkeypatch.setattr(word_index, "_EXTENSION", "no_such_module")
-    upgrade(empty)
+    upgrade(on_postgresql)
     assert 'extension "no_such_module" is not available' in caplog.text
     assert "have its administrator install the contributed modules" in caplog.text
-    _plant(empty)
-    assert not _there(empty)
-    assert _found(empty, "épinard lantern") == [1]
+    _plant(on_postgresql)
+    assert not _there(on_postgresql)
+    assert _found(on_postgresql, "épinard lantern") == [1]
     monkeypatch.undo()
-    upgrade(empty)
-    assert _there(empty)
-    assert _found(empty, "épinard lantern") == [1]
+    upgrade(on_postgresql)
+    assert _there(on_postgresql)
+    assert _found(on_postgresql, "épinard lantern") == [1]
 
 
 @pytest.fixture
-def not_allowed(empty: Engine) -> Iterator[Engine]:
+def not_allowed(on_postgresql: Engine) -> Iterator[Engine]:
     """A new database in which we have a schema of our own and may do nothing else."""
-    _only(empty, "postgresql")
     name = f"plain_{uuid.uuid4().hex}"
-    admin = create_engine(empty.url, isolation_level="AUTOCOMMIT")
+    admin = create_engine(on_postgresql.url, isolation_level="AUTOCOMMIT")
     with admin.connect() as connection:
         try:
             connection.exec_driver_sql(f"CREATE ROLE {name}")
@@ -189,7 +196,7 @@ def not_allowed(empty: Engine) -> Iterator[Engine]:
         except DBAPIError as refused:
             pytest.skip(f"the server lets us make no roles and databases: {refused.orig}")
     url = (
-        make_url(empty.url)
+        make_url(on_postgresql.url)
         .set(database=name)
         .update_query_dict({"options": f"-csearch_path={name}"})
     )
@@ -229,11 +236,8 @@ def test_who_may_put_no_module_into_postgresql_is_told_and_does_without(
     assert _found(not_allowed, "épinard lantern") == [1]
 
 
-def test_a_collection_s_schema_that_goes_takes_no_other_s_index_along(
-    empty: Engine, engine: Engine
-) -> None:
-    """``engine`` is the same database; a second schema is made beside and dropped."""
-    _only(empty, "postgresql")
+@pytest.mark.usefixtures("on_postgresql")
+def test_a_collection_s_schema_that_goes_takes_no_other_s_index_along(engine: Engine) -> None:
     other = f"test_{uuid.uuid4().hex}"
     with engine.begin() as connection:
         connection.exec_driver_sql(f"CREATE SCHEMA {other}")
