@@ -228,7 +228,8 @@ def check_seed_crop_makes_sense(session: Session, crop: SeedCrop) -> None:
     in_year(crop.flower_to, crop.flower_year, field="flower_to")
     if crop.gear_id is None:
         return
-    with named_in("gear_id"):
+    # Looked for before the crop is written, or the database would refuse it first.
+    with named_in("gear_id"), session.no_autoflush:
         gear = get_gear(session, crop.gear_id)
     if crop.isolation not in _SERVES[gear.gear]:
         raise Refused(

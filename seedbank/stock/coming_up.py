@@ -52,7 +52,11 @@ def record_emergence(
     if units_emerged < 0:
         raise BadValue("units_emerged", units_emerged, "count 0 units or more")
     outcome = outcomes(session, [sowing_id])[sowing_id]
-    _check_sown(sowing, units_emerged, outcome.units_lost(after_emergence=False))
+    in_soil = outcome.units_lost(after_emergence=False)
+    if units_emerged + in_soil > sowing.seeds_sown:
+        raise TooManyEmerged(
+            sowing.seeds_sown, units_emerged, in_soil, field="units_emerged", value=units_emerged
+        )
     _check_rises(outcome.emergences, on, units_emerged, correction=correction)
     same_day = [seen for seen in outcome.emergences if seen.on_date == on]
     emergence = (
@@ -82,8 +86,8 @@ def record_loss(
     """Record units lost to one cause; flushes, never commits.
 
     Raises Missing: no such sowing. BadValue: below 1, a day before the sowing, or units that did
-    not emerge said to be lost after emergence. TooManyEmerged: with those emerged (or, of
-    seedlings, than emerged) more than were sown.
+    not emerge said to be lost after emergence. TooManyEmerged: more than were sown, with those
+    that emerged, seedlings lost among them whether counted before or not.
     """
     sowing = _lock_sowing(session, sowing_id)
     _check_day(sowing, on)
@@ -92,11 +96,13 @@ def record_loss(
     if after_emergence and cause is LossCause.NOT_EMERGED:
         raise BadValue("after_emergence", True, "give another cause: these did emerge")
     outcome = outcomes(session, [sowing_id])[sowing_id]
-    lost = outcome.units_lost(after_emergence=after_emergence) + units_lost
-    if after_emergence:
-        _check_sown(sowing, lost, outcome.units_lost(after_emergence=False), field="units_lost")
-    else:
-        _check_sown(sowing, outcome.units_emerged or 0, lost, field="units_lost")
+    seedlings = outcome.units_lost(after_emergence=True) + units_lost * after_emergence
+    in_soil = outcome.units_lost(after_emergence=False) + units_lost * (not after_emergence)
+    emerged = max(outcome.units_emerged or 0, seedlings)
+    if emerged + in_soil > sowing.seeds_sown:
+        raise TooManyEmerged(
+            sowing.seeds_sown, emerged, in_soil, field="units_lost", value=units_lost
+        )
     loss = Loss(
         sowing_id=sowing_id,
         on_date=on,
@@ -141,11 +147,6 @@ def _lock_sowing(session: Session, sowing_id: int) -> Sowing:
 def _check_day(sowing: Sowing, on: date) -> None:
     if on < sowing.sown_on:
         raise BadValue("on_date", on, f"give {sowing.sown_on.isoformat()} or later")
-
-
-def _check_sown(sowing: Sowing, emerged: int, lost: int, *, field: str = "units_emerged") -> None:
-    if emerged + lost > sowing.seeds_sown:
-        raise TooManyEmerged(sowing.seeds_sown, emerged, lost, field=field)
 
 
 def _before(emergences: list[Emergence], on: date) -> Emergence | None:

@@ -154,10 +154,10 @@ class TestFinished(StockFault):
 class TooManyEmerged(StockFault):
     """More units emerged, or lost before they came up, than were sown."""
 
-    def __init__(self, sown: int, emerged: int, lost: int, *, field: str = "units_emerged") -> None:
+    def __init__(self, sown: int, emerged: int, lost: int, *, field: str, value: int) -> None:
         super().__init__(
             field,
-            emerged if field == "units_emerged" else lost,
+            value,
             "count units, not seedlings, and each only once",
             f"{emerged} emerged and {lost} lost before they came up, but {sown} were sown",
         )

@@ -97,7 +97,8 @@ def test_units_lost_in_the_soil_cannot_emerge(session: Session, sowing_id: int) 
     _seen(session, sowing_id, DAYS[2], 38)
     with pytest.raises(TooManyEmerged) as refused:
         _lost(session, sowing_id, "not-emerged", 1)
-    assert (refused.value.field, refused.value.value) == ("units_lost", 13)
+    assert (refused.value.field, refused.value.value) == ("units_lost", 1)
+    assert "38 emerged and 13 lost before they came up, but 50 were sown" in str(refused.value)
 
 
 def test_seedlings_lost_once_up_still_count_as_emerged(session: Session, sowing_id: int) -> None:
@@ -110,6 +111,21 @@ def test_seedlings_lost_once_up_still_count_as_emerged(session: Session, sowing_
     assert found.units_lost(after_emergence=False) == 0
     with pytest.raises(TooManyEmerged):
         _lost(session, sowing_id, "eaten", 6, after_emergence=True)
+
+
+def test_seedlings_lost_count_as_emerged_before_anybody_counted_them(
+    session: Session, sowing_id: int
+) -> None:
+    _lost(session, sowing_id, "frost", 30, after_emergence=True)
+    with pytest.raises(TooManyEmerged):
+        _lost(session, sowing_id, "eaten", 21)
+    _seen(session, sowing_id, DAYS[1], 5)  # some were seen by nobody but the frost
+    with pytest.raises(TooManyEmerged) as refused:
+        _lost(session, sowing_id, "eaten", 21)
+    assert (refused.value.field, refused.value.value) == ("units_lost", 21)
+    _lost(session, sowing_id, "eaten", 20)
+    with pytest.raises(TooManyEmerged):
+        _lost(session, sowing_id, "frost", 1, after_emergence=True)
 
 
 def test_what_did_not_emerge_was_not_lost_after_emergence(session: Session, sowing_id: int) -> None:

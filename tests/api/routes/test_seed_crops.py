@@ -57,6 +57,23 @@ def test_a_seed_crop_from_sowing_to_the_new_lot(hand: Hand, site: int) -> None:
         assert response.status_code == 409, again
 
 
+@pytest.mark.parametrize(
+    ("field", "value"), [("gear_id", 99), ("site_id", 99), ("lot", "00000"), ("lot", "6X3K8")]
+)
+def test_naming_what_is_not_there_is_told_of_its_field_and_changes_nothing(
+    hand: Hand, site: int, field: str, value: object
+) -> None:
+    made = begun(hand, site, flower_year=2027)
+    before = hand.dump()
+    address = made.headers["Location"]
+    told = hand.patch(address, {field: value, "notes": "x"}, if_match=made.headers["ETag"])
+    assert told.status_code == 422, told.text
+    assert told.json()["errors"][0]["field"] == field
+    assert hand.dump() == before
+    told = begun(hand, site, flower_year=2027, **{field: value} if field == "gear_id" else {})
+    assert (told.status_code == 422) is (field == "gear_id")
+
+
 def test_a_harvest_sent_twice_makes_one_lot(hand: Hand, site: int) -> None:
     address = begun(hand, site, flower_year=2026).headers["Location"]
     body = {"amount": {"grams": 12.5}, "parents_kept": 20}
