@@ -128,9 +128,11 @@ def days_until_dose(
 ) -> FloatArray:
     """Days from ``day`` until a further ``dose`` has been taken up in ``row``: the inverse.
 
-    ``inf`` where the place ages seed so slowly that no date could be named (over 1,000 years).
+    ``inf`` where the place ages seed so slowly that no date could be named (over 1,000 years), and
+    for a dose that is never reached (``inf``).
     """
-    goal = dose_since_new_year(table, row, day) + dose
+    endless = np.isposinf(dose)
+    goal = dose_since_new_year(table, row, day) + np.where(endless, 0.0, dose)
     whole = table[row, -1]
     year, left = np.divmod(goal, whole)
     curve = table[row]
@@ -140,7 +142,8 @@ def days_until_dose(
     low, high = curve[lots, node], curve[lots, node + 1]
     within = (node + (left - low) / (high - low)) * (DAYS_PER_YEAR / _PHASE_DAYS)
     days = year * DAYS_PER_YEAR + within - day
-    return np.where(days > 1000 * DAYS_PER_YEAR, np.inf, np.maximum(days, 0.0))
+    never = endless | (days > 1000 * DAYS_PER_YEAR)
+    return np.where(never, np.inf, np.maximum(days, 0.0))
 
 
 @dataclass(frozen=True, slots=True)

@@ -114,9 +114,10 @@ class Posterior:
         """Quantiles of the dose at which viability falls through ``viability``; (L, Q).
 
         Entry q is the dose by which the lot has crossed with probability q; 0 where it is that
-        likely to have been below from the start.
+        likely to have been below from the start, infinite for a viability of 0.
         """
-        threshold = ndtri(np.broadcast_to(np.asarray(viability, dtype=np.float64), (self.size,)))
+        asked = ndtri(np.broadcast_to(np.asarray(viability, dtype=np.float64), (self.size,)))
+        threshold = np.where(np.isfinite(asked), asked, 0.0)
         goal = np.asarray(probabilities, dtype=np.float64)
         answer = np.empty((self.size, goal.size))
         for block in self.blocks:
@@ -126,6 +127,9 @@ class Posterior:
                 if rows.count > block.rows.count:
                     lots = block.lots[at]
                     answer[lots] = _solve_crossing(rows, threshold[lots], goal)
+        # No seed lot was ever more than all alive, and none is ever less than dead.
+        answer[asked == np.inf] = 0.0
+        answer[asked == -np.inf] = np.inf
         return answer
 
     def nodes(self, dose: FloatArray, count: int = 65) -> ProbitNodes:

@@ -124,6 +124,8 @@ def test_days_until_a_dose_undo_the_dose_of_those_days() -> None:
     later = day + days_until_dose(table, row, day, dose)
     got = dose_since_new_year(table, row, later) - dose_since_new_year(table, row, day)
     assert got == pytest.approx(dose, rel=1e-6)
+    never = days_until_dose(table, row, day, np.array([np.inf, 0.4, np.inf, np.inf]))
+    assert np.isinf(never).tolist() == [True, False, True, True]
 
 
 def test_drier_air_than_the_limit_adds_no_life() -> None:

@@ -164,6 +164,15 @@ def test_a_lot_already_below_crosses_at_once() -> None:
     assert posterior.crossing_dose(0.9, (0.5,))[0, 0] == 0.0
 
 
+def test_nothing_is_ever_less_than_dead_or_was_more_than_all_alive() -> None:
+    posterior = _fit(1.5, 0.5, 0.6, [(0.4, 17, 20, 0.0)])
+    assert posterior.crossing_dose(0.0, (0.05, 0.95))[0].tolist() == [np.inf, np.inf]
+    assert posterior.crossing_dose(1.0, (0.05, 0.95))[0].tolist() == [0.0, 0.0]
+    least, most = 5e-324, 1.0 - 1e-16
+    assert np.all(posterior.crossing_dose(least, (0.5,)) > 1.0)
+    assert np.all(posterior.crossing_dose(most, (0.5,)) == 0.0)
+
+
 def test_nodes_carry_the_whole_distribution() -> None:
     posterior = _fit(1.5, 0.5, 0.6, [(0.4, 15, 20, 0.0)])
     dose = np.array([0.8])

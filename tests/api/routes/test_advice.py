@@ -54,6 +54,11 @@ def test_viability_of_a_lot_today_and_on_a_day_asked_about(
     names = [threshold["name"] for threshold in later["thresholds"]]
     assert names[-2:] == ["20 % as asked", "12.5 % as asked"]
     assert later["curve"] == today["curve"]
+    edges = hand.get(f"{address}?threshold_pct=5e-324&threshold_pct=99.99999999999999").json()
+    least, most = edges["thresholds"][-2:]
+    assert (least["probability_at_least"], least["crossed_by_95_in_100"]) == (1.0, None)
+    assert most["probability_at_least"] == 0.0
+    assert most["crossed_by_5_in_100"] is not None
 
 
 def test_verdicts_on_one_lot_and_on_all_agree(hand: Hand, stock: dict[str, str]) -> None:
