@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from seedbank.science.plan import Plan, solve_plan
-from seedbank.science.plan_relief import Relief, ReliefKind, Reliefs, exposed, reliefs
+from seedbank.science.plan_relief import Exposed, Relief, ReliefKind, Reliefs, exposed, reliefs
 from seedbank.science.time_budget import TimeBudget
 from seedbank.science.verdict import CONFIDENCE_WANTED
 from seedbank.service.answers.lots import VarietyBrief
@@ -82,11 +82,15 @@ def answer_reliefs(inputs: PlanInputs, plan: Plan, tried: Sequence[Relief]) -> l
     return sorted(found, key=lambda one: (-one.saves, one.text))
 
 
-def answer_exposed(inputs: PlanInputs, plan: Plan, tried: Sequence[Relief]) -> list[ExposedAnswer]:
-    """Varieties whose weighted chance of loss is over a tenth, the worst first."""
+def answer_exposed(
+    inputs: PlanInputs, plan: Plan, tried: Sequence[Relief], *, cut_short: bool
+) -> list[ExposedAnswer]:
+    """Varieties whose weighted chance of loss is over a tenth, the worst first.
+
+    ``cut_short``: not all was tried, so that nothing is said to be of no help.
+    """
     return [
-        _exposed(inputs, plan, one.variety, one.loss, tried)
-        for one in exposed(inputs.problem, plan)
+        _exposed(inputs, plan, risk, tried, cut_short) for risk in exposed(inputs.problem, plan)
     ]
 
 
@@ -151,8 +155,9 @@ def _pin_words(own: OwnPin, kept: bool, cost: float | None) -> str:
 
 
 def _exposed(
-    inputs: PlanInputs, plan: Plan, key: str, loss: float, tried: Sequence[Relief]
+    inputs: PlanInputs, plan: Plan, risk: Exposed, tried: Sequence[Relief], cut_short: bool
 ) -> ExposedAnswer:
+    key, loss = risk.variety, risk.loss
     one = inputs.varieties[key]
     without = loss_of(inputs.problem, key, ())
     best = _cheapest_for(key, loss, tried)
@@ -160,7 +165,7 @@ def _exposed(
     text = None
     if best is not None and after is not None:
         text = f"{_words(inputs, best)}: {chance_words(loss)} becomes {chance_words(after)}."
-    elif any(r.kind is ReliefKind.HAND_OVER and r.subject == key for r in tried):
+    elif not cut_short and not _may_help_yet(tried, risk.weighted):
         text = (
             "No room, gear or air here would help: seek other seed of it, and another keeper to "
             "try beside you."
@@ -173,6 +178,16 @@ def _exposed(
         text=_why_exposed(inputs, plan, key),
         relief=text,
         chance_of_loss_with_relief=None if after is None else round(after, 4),
+    )
+
+
+def _may_help_yet(tried: Sequence[Relief], weighted: float) -> bool:
+    """Whether something at home that wasn't planned anew might yet take a clear share off."""
+    return any(
+        relief.gain is None
+        and relief.kind is not ReliefKind.HAND_OVER
+        and relief.gain_high >= _HELP_SHARE * weighted
+        for relief in tried
     )
 
 

@@ -178,7 +178,7 @@ def answer_plan(
         standing=standing_crops(inputs),
         stop_flowering=stops_this_year(session, inputs, plan),
         later=later_years(inputs, plan),
-        exposed=answer_exposed(inputs, plan, helping.tried),
+        exposed=answer_exposed(inputs, plan, helping.tried, cut_short=helping.cut_short),
         reliefs=answer_reliefs(inputs, planned.free, helping.tried),
         pins=helping.pins,
         left_out=[

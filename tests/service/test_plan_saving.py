@@ -9,7 +9,7 @@ import pytest
 from sqlmodel import Session
 
 from seedbank.science.plan import PlanStatus, solve_plan
-from seedbank.science.plan_relief import ReliefKind
+from seedbank.science.plan_relief import Relief, ReliefKind
 from seedbank.service import plan_saving as service
 from seedbank.service.answers.saving_plan import SavingPlanAnswer
 from seedbank.service.edit_flowerings import add_flowering
@@ -390,12 +390,17 @@ def test_a_plan_that_ran_out_of_time_is_not_kept(
 def test_help_cut_short_is_told_and_tried_again_when_asked_again(
     garden: Garden, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    rare(garden)
+    rare(garden, seeds=6)
     whole = service.plan_help
     monkeypatch.setattr(service, "plan_help", lambda *a: replace(whole(*a), cut_short=True))
-    assert any("Time ran out before all that might help" in one for one in planned(garden).remarks)
+    cut = planned(garden)
+    assert any("Time ran out before all that might help" in one for one in cut.remarks)
+    assert cut.exposed
+    assert not any("would help" in (one.relief or "") for one in cut.exposed)
     monkeypatch.undo()
-    assert not any("Time ran out" in remark for remark in planned(garden).remarks)
+    whole_answer = planned(garden)
+    assert not any("Time ran out" in remark for remark in whole_answer.remarks)
+    assert any("would help" in (one.relief or "") for one in whole_answer.exposed)
 
 
 def test_pins_say_when_there_was_no_time_to_see_what_they_cost(garden: Garden) -> None:
@@ -408,3 +413,17 @@ def test_pins_say_when_there_was_no_time_to_see_what_they_cost(garden: Garden) -
     (told,) = answer_pins(inputs, plan, plan, late)
     assert (told.id, told.kept, told.cost) == (pinned.id, True, None)
     assert told.text == "Kept; time ran out before what it costs was seen."
+
+
+@pytest.mark.parametrize(("most", "said"), [(0.01, True), (0.3, False)])
+def test_nothing_is_said_to_help_only_where_all_that_might_was_tried_or_proven_useless(
+    garden: Garden, monkeypatch: pytest.MonkeyPatch, most: float, said: bool
+) -> None:
+    rare(garden, seeds=6)
+    whole = service.plan_help
+    untried = Relief(ReliefKind.BED, "another", 2.0, None, 0.0, most)
+    monkeypatch.setattr(
+        service, "plan_help", lambda *a: replace(whole(*a), tried=(*whole(*a).tried, untried))
+    )
+    (one,) = planned(garden).exposed
+    assert (one.relief is not None) is said
