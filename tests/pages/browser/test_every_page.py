@@ -8,59 +8,9 @@ from axe_playwright_python.sync_playwright import Axe
 from fastapi.routing import APIRoute
 
 from seedbank.pages.routes import ROUTERS
+from tests.pages.addresses import ADDRESSES
 from tests.pages.browser.conftest import Bench
 
-ADDRESSES = [
-    "/settings",
-    "/find",
-    "/find?words=zzzz",
-    "/lot/PR0K9?movement=1",
-    "/lot/92H6X",
-    "/lot/R7146/give?amount.seeds=5",
-    "/lot/26YPM/discard",
-    "/lot/26YPM/receive",
-    "/lot/26YPM/count",
-    "/lot/26YPM/move",
-    "/lot/26YPM/change",
-    "/lot/26YPM/changes",
-    "/take-in",
-    "/import",
-    "/import/taken?from=26YPM&to=26YPM",
-    "/changes",
-    "/tests",
-    "/test/130",
-    "/test/100",
-    "/lot/RPR02/test",
-    "/lot/RPR02/test/finished",
-    "/lot/7HR4M/sow?method=row&plants=30&was=row",
-    "/lot/RPR02/sow?method=module&plants=20&was=module",
-    "/variety/1/sow",
-    "/sowing",
-    "/sowing/133",
-    "/sowing/120",
-    "/",
-    "/season",
-    "/season/keep",
-    "/plan",
-    "/plan/alongside",
-    "/variety/24",
-    "/variety/52/grow",
-    "/variety/24/crossing",
-    "/crop/58",
-    "/flowering",
-    "/supply",
-    "/record",
-    "/more",
-    "/about",
-    "/labels",
-    "/labels?words=carrot",
-    "/lists",
-    "/dates",
-    "/enter",
-    "/variety/1/sow?method=broadcast&plants=20&was=broadcast",
-    "/plan/why",
-    "/trail",
-]
 # Pages that tell of a mistake are pages too; these answer with the status beside them.
 MISTAKEN = {
     "/lot/26YPN": 422,  # misread: the check letter does not fit
