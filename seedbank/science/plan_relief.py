@@ -110,10 +110,12 @@ def reliefs(
     done, rest, count = [], [], Counter[ReliefKind]()
     for relief, changed in promising:
         count[relief.kind] += 1
+        if count[relief.kind] > of_each:
+            rest.append(relief)
+            continue
         limit_s = budget.most_s(each_s)
-        wanted = count[relief.kind] <= of_each
-        cut_short |= wanted and limit_s <= 0.0
-        if not wanted or limit_s <= 0.0:
+        if limit_s <= 0.0:
+            cut_short = True
             rest.append(relief)
             continue
         new = solve_plan(changed, time_limit_s=limit_s, gap=gap, clock=budget.clock)

@@ -53,10 +53,7 @@ def record_emergence(
         raise BadValue("units_emerged", units_emerged, "count 0 units or more")
     outcome = outcomes(session, [sowing_id])[sowing_id]
     in_soil = outcome.units_lost(after_emergence=False)
-    if units_emerged + in_soil > sowing.seeds_sown:
-        raise TooManyEmerged(
-            sowing.seeds_sown, units_emerged, in_soil, field="units_emerged", value=units_emerged
-        )
+    _check_sown(sowing, units_emerged, in_soil, field="units_emerged", value=units_emerged)
     _check_rises(outcome.emergences, on, units_emerged, correction=correction)
     same_day = [seen for seen in outcome.emergences if seen.on_date == on]
     emergence = (
@@ -96,13 +93,10 @@ def record_loss(
     if after_emergence and cause is LossCause.NOT_EMERGED:
         raise BadValue("after_emergence", True, "give another cause: these did emerge")
     outcome = outcomes(session, [sowing_id])[sowing_id]
-    seedlings = outcome.units_lost(after_emergence=True) + units_lost * after_emergence
-    in_soil = outcome.units_lost(after_emergence=False) + units_lost * (not after_emergence)
-    emerged = max(outcome.units_emerged or 0, seedlings)
-    if emerged + in_soil > sowing.seeds_sown:
-        raise TooManyEmerged(
-            sowing.seeds_sown, emerged, in_soil, field="units_lost", value=units_lost
-        )
+    lost = {after: outcome.units_lost(after_emergence=after) for after in (True, False)}
+    lost[after_emergence] += units_lost
+    emerged = max(outcome.units_emerged or 0, lost[True])
+    _check_sown(sowing, emerged, lost[False], field="units_lost", value=units_lost)
     loss = Loss(
         sowing_id=sowing_id,
         on_date=on,
@@ -147,6 +141,11 @@ def _lock_sowing(session: Session, sowing_id: int) -> Sowing:
 def _check_day(sowing: Sowing, on: date) -> None:
     if on < sowing.sown_on:
         raise BadValue("on_date", on, f"give {sowing.sown_on.isoformat()} or later")
+
+
+def _check_sown(sowing: Sowing, emerged: int, in_soil: int, *, field: str, value: int) -> None:
+    if emerged + in_soil > sowing.seeds_sown:
+        raise TooManyEmerged(sowing.seeds_sown, emerged, in_soil, field=field, value=value)
 
 
 def _before(emergences: list[Emergence], on: date) -> Emergence | None:
