@@ -64,14 +64,22 @@ def test_naming_what_is_not_there_is_told_of_its_field_and_changes_nothing(
     hand: Hand, site: int, field: str, value: object
 ) -> None:
     made = begun(hand, site, flower_year=2027)
+    assert made.status_code == 201
     before = hand.dump()
     address = made.headers["Location"]
     told = hand.patch(address, {field: value, "notes": "x"}, if_match=made.headers["ETag"])
     assert told.status_code == 422, told.text
     assert told.json()["errors"][0]["field"] == field
     assert hand.dump() == before
-    told = begun(hand, site, flower_year=2027, **{field: value} if field == "gear_id" else {})
-    assert (told.status_code == 422) is (field == "gear_id")
+
+
+def test_a_crop_begun_with_gear_that_is_not_there_is_refused(hand: Hand, site: int) -> None:
+    lot = hand.lot(250)
+    before = hand.dump()
+    told = begun(hand, site, lot=lot, flower_year=2027, gear_id=99)
+    assert told.status_code == 422
+    assert told.json()["errors"][0]["field"] == "gear_id"
+    assert hand.dump() == before
 
 
 def test_a_harvest_sent_twice_makes_one_lot(hand: Hand, site: int) -> None:
