@@ -21,18 +21,36 @@ from seedbank.science.quantities import FloatArray, Interval
 
 
 class Method(StrEnum):
+    """How an interval is computed; ``Method(name)`` takes each usual name, in any case.
+
+    "score" and "Wilson score" mean Wilson, "exact" Clopper-Pearson; spaces and underscores do for
+    hyphens. Any other name is a ValueError that lists these.
+    """
+
     WILSON = "wilson"
     CLOPPER_PEARSON = "clopper-pearson"
     JEFFREYS = "jeffreys"
 
+    @classmethod
+    def _missing_(cls, value: object) -> "Method":
+        name = str(value).strip().lower().replace("_", "-").replace(" ", "-")
+        if name in _OTHER_NAMES or name in list(cls):
+            return cls(_OTHER_NAMES.get(name, name))
+        permitted = ", ".join([*cls, *_OTHER_NAMES])
+        raise ValueError(f"method must be one of {permitted}; got {value!r}")
+
+
+_OTHER_NAMES = {"score": "wilson", "wilson-score": "wilson", "exact": "clopper-pearson"}
+
 
 def proportion_interval(
-    k: int, n: int, level: float = 0.90, method: Method = Method.JEFFREYS
+    k: int, n: int, level: float = 0.90, method: Method | str = Method.JEFFREYS
 ) -> Interval:
     """Two-sided interval for k seeds of n, as fractions 0..1.
 
-    ``n = 0`` says nothing, so the answer is 0..1. Raises ``ValueError`` for ``k`` outside 0..n or
-    ``level`` outside 0..1. Checked against statsmodels ``proportion_confint``.
+    ``n = 0`` says nothing, so the answer is 0..1. Raises ``ValueError`` for ``k`` outside 0..n,
+    ``level`` outside 0..1 or an unknown ``method``. Checked against statsmodels
+    ``proportion_confint``.
 
     >>> round(proportion_interval(0, 20, 0.95, Method.WILSON).high, 4)
     0.1611
@@ -42,7 +60,7 @@ def proportion_interval(
 
 
 def proportion_intervals(
-    k: ArrayLike, n: ArrayLike, level: ArrayLike = 0.90, method: Method = Method.JEFFREYS
+    k: ArrayLike, n: ArrayLike, level: ArrayLike = 0.90, method: Method | str = Method.JEFFREYS
 ) -> tuple[FloatArray, FloatArray]:
     """Two-sided intervals, vectorised: arrays broadcast, (low, high) as fractions 0..1.
 
@@ -55,7 +73,7 @@ def proportion_intervals(
 
 
 def lower_bound(
-    k: ArrayLike, n: ArrayLike, confidence: ArrayLike, method: Method = Method.JEFFREYS
+    k: ArrayLike, n: ArrayLike, confidence: ArrayLike, method: Method | str = Method.JEFFREYS
 ) -> FloatArray:
     """One-sided lower bound (fraction 0..1): the proportion is at least this, at ``confidence``.
 
@@ -64,6 +82,7 @@ def lower_bound(
     ``2 confidence - 1``.
     """
     counts, seeds, sure = _checked(k, n, confidence)
+    method = Method(method)
     if method is Method.WILSON:
         return _wilson(counts, seeds, -special.ndtri(sure))
     # Clopper-Pearson: Beta(k, n-k+1); Jeffreys: Beta(k+1/2, n-k+1/2).
@@ -74,7 +93,7 @@ def lower_bound(
 
 
 def upper_bound(
-    k: ArrayLike, n: ArrayLike, confidence: ArrayLike, method: Method = Method.JEFFREYS
+    k: ArrayLike, n: ArrayLike, confidence: ArrayLike, method: Method | str = Method.JEFFREYS
 ) -> FloatArray:
     """One-sided upper bound (fraction 0..1): the proportion is at most this, at ``confidence``.
 

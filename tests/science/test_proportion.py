@@ -1,3 +1,5 @@
+from typing import Literal
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -110,6 +112,45 @@ def test_edges_are_exact(method: Method) -> None:
     assert proportion_interval(12, 12, 0.9, method).high == 1.0
     nothing = proportion_interval(0, 0, 0.9, method)
     assert (nothing.low, nothing.high, nothing.level) == (0.0, 1.0, 0.9)
+
+
+# The names the methods go by in their papers, on the page of methods and in textbooks.
+NAMES = [
+    ("jeffreys", "jeffreys"),
+    ("Jeffreys", "jeffreys"),
+    ("wilson", "wilson"),
+    ("score", "wilson"),
+    ("Wilson score", "wilson"),
+    ("clopper-pearson", "beta"),
+    ("Clopper-Pearson", "beta"),
+    ("clopper_pearson", "beta"),
+    ("exact", "beta"),
+]
+
+
+@pytest.mark.parametrize(("name", "theirs"), NAMES)
+def test_a_method_given_by_name_is_the_one_computed(name: str, theirs: str) -> None:
+    for k, n in ((17, 20), (3, 20), (50, 100)):
+        interval = proportion_interval(k, n, 0.95, name)
+        expected = proportion_confint(k, n, 0.05, method=theirs)  # statsmodels
+        assert (interval.low, interval.high) == pytest.approx(expected, abs=1e-9)
+        one_sided = float(lower_bound(k, n, 0.975, name)), float(upper_bound(k, n, 0.975, name))
+        assert one_sided == (interval.low, interval.high)
+
+
+@pytest.mark.parametrize("kind", ["exact", "wilson"])
+def test_named_intervals_are_those_of_scipy(kind: Literal["exact", "wilson"]) -> None:
+    theirs = stats.binomtest(17, 20).proportion_ci(0.95, method=kind)
+    interval = proportion_interval(17, 20, 0.95, kind)
+    assert (interval.low, interval.high) == pytest.approx((theirs.low, theirs.high), abs=1e-9)
+
+
+@pytest.mark.parametrize("name", ["banana", "", "wald", "agresti-coull", None])
+def test_a_method_nobody_named_is_refused_with_those_there_are(name: object) -> None:
+    asked = (proportion_interval, proportion_intervals, lower_bound, upper_bound)
+    for ask in asked:
+        with pytest.raises(ValueError, match=r"wilson.*clopper-pearson.*jeffreys.*score.*exact"):
+            ask(17, 20, 0.95, name)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(("k", "n"), [(-1, 4), (5, 4)])
