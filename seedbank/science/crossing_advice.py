@@ -18,8 +18,10 @@ from seedbank.science.flowering_days import (
     WHOLE_YEAR,
     YEAR_DAYS,
     DayWindow,
+    cut_before,
     day_words,
     gap_days,
+    shared_windows,
 )
 from seedbank.science.reasons import Reason
 
@@ -35,6 +37,18 @@ _STOP = {
 }
 
 
+STOP_FLOWERING = "stop-flowering"
+"""Code of the mend that is done on a day: cutting, pulling, taking flowers off."""
+
+_WAYS = {
+    "another-year": "another year",
+    "cage": "a cage",
+    "hand-pollination": "hand pollination",
+    "bag": "bags",
+    "move": "distance",
+}
+
+
 def mends_for(
     target: FloweringStand,
     other: FloweringStand,
@@ -43,9 +57,11 @@ def mends_for(
 ) -> tuple[Mend, ...]:
     """Ways to end the risk from ``other``, the easiest for the gardener first (our order).
 
-    Outside check: none is offered that ``check_crossing`` would not accept.
+    Never empty: metres always serve. Outside check: none is offered that ``check_crossing`` would
+    not accept, tried on every pair of whole, wrapping, touching and one-day windows.
     """
-    found = [_stop(other, shared)]
+    stop = _stop(target, other, shared)
+    found = [] if stop is None else [stop]
     if other.what is StandIs.SEED_CROP:
         found.append(Mend("another-year", f"Save {target.name} or {other.name} in another year."))
     if target.carrier is not Carrier.WIND:
@@ -56,19 +72,41 @@ def mends_for(
             found.append(Mend("hand-pollination", hand))
         if target.mating is not Mating.OUTCROSSING:
             found.append(Mend("bag", "Bag flower trusses before they open."))
-    if other.what is not StandIs.WILD:
-        found.append(Mend("move", f"Grow the two at least {required_m:.0f} m apart."))
-    return tuple(found)
+    apart = f"Grow the two at least {required_m:.0f} m apart."
+    if other.what is StandIs.WILD:
+        apart = f"Grow {target.name} at least {required_m:.0f} m away from {other.name}."
+    return (*found, Mend("move", apart))
 
 
-def _stop(other: FloweringStand, shared: Sequence[DayWindow]) -> Mend:
-    if WHOLE_YEAR in shared:
+def _stop(
+    target: FloweringStand, other: FloweringStand, shared: Sequence[DayWindow]
+) -> Mend | None:
+    """Cutting ``other`` in time; None where no day of cutting would end the risk."""
+    if target.flowering is None and other.flowering is None:
         text = _STOP[other.what].format(name=other.name, day="the seed crop opens")
-        return Mend("stop-flowering", f"{text}.")
+        return Mend(STOP_FLOWERING, f"{text}.")
+    if target.flowering in (None, WHOLE_YEAR) and other.flowering in (None, WHOLE_YEAR):
+        return None
     start = shared[0].from_day if other.flowering is None else other.flowering.from_day
     first = min((window.from_day for window in shared), key=lambda day: (day - start) % YEAR_DAYS)
+    left = cut_before(other.flowering or WHOLE_YEAR, first)
+    if left is not None and shared_windows(target.flowering or WHOLE_YEAR, left):
+        return None  # it flowers all year, the seed crop over New Year: cut late, it is too late
     text = _STOP[other.what].format(name=other.name, day=day_words(first))
-    return Mend("stop-flowering", f"{text}.", first)
+    return Mend(STOP_FLOWERING, f"{text}.", first)
+
+
+def no_day_to_cut(exposure: Exposure) -> str:
+    """That no day of cutting ends a risk, and what does; empty where one does, or at no risk.
+
+    Wording is ours. Outside check: it names the mends that are left.
+    """
+    codes = [mend.code for mend in exposure.mends]
+    if not codes or STOP_FLOWERING in codes:
+        return ""
+    *most, last = (_WAYS[code] for code in codes)
+    ways = f"{', '.join(most)} or {last}" if most else last
+    return f"No day of cutting {exposure.stand.name} ends the risk: only {ways} keeps them apart."
 
 
 def _needs_insects(target: FloweringStand) -> bool:
@@ -125,6 +163,8 @@ def _cover_warnings(target: FloweringStand, protections: Collection[Way]) -> lis
 
 def _stand_warnings(target: FloweringStand, exposure: Exposure) -> list[Reason]:
     stand, found = exposure.stand, []
+    if text := no_day_to_cut(exposure):
+        found.append(Reason("no-day-to-cut", text, {}))
     if stand.distance_m is None:
         text = f"How far off {stand.name} stands is not known: it is taken as side by side."
         found.append(Reason("distance-unknown", text, {}))

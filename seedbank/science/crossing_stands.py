@@ -67,7 +67,7 @@ class FloweringStand:
 @dataclass(frozen=True, slots=True)
 class Mend:
     """Something that would end one risk: a stable code, a sentence, and for ``stop-flowering``
-    the day of the year before which it must be done."""
+    the day of the year before which it must be done (None where neither window is known)."""
 
     code: str
     text: str

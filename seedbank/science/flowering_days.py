@@ -22,7 +22,9 @@ _MONTH_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 class DayWindow:
     """Days of the year (1..366), both ends in flower; ``from_day`` over ``to_day`` spans New Year.
 
-    Raises ``ValueError`` for a day outside 1..366. Outside check: days counted one by one.
+    Flowering all the year round has no first day: every such window, as day 2 to day 1, is kept as
+    day 1 to 366, and so is day 1 to 365, for most years end there. Raises ``ValueError`` for a day
+    outside 1..366. Outside check: days counted one by one.
     """
 
     from_day: int
@@ -32,6 +34,9 @@ class DayWindow:
         for day in (self.from_day, self.to_day):
             if not 1 <= day <= YEAR_DAYS:
                 raise ValueError(f"a day of the year lies in 1..{YEAR_DAYS}, got {day!r}")
+        if self.days == YEAR_DAYS or (self.from_day, self.to_day) == (1, YEAR_DAYS - 1):
+            object.__setattr__(self, "from_day", 1)
+            object.__setattr__(self, "to_day", YEAR_DAYS)
 
     @property
     def days(self) -> int:
@@ -49,13 +54,25 @@ def shared_windows(first: DayWindow, second: DayWindow) -> tuple[DayWindow, ...]
     """
     both = _in_flower(first) & _in_flower(second)
     if both.all():
-        return (first if first.days >= second.days else second,)
+        return (WHOLE_YEAR,)
     starts = np.flatnonzero(both & ~np.roll(both, 1)) + 1
     ends = np.flatnonzero(both & ~np.roll(both, -1)) + 1
     if starts.size and ends[0] < starts[0]:
         ends = np.roll(ends, -1)
     runs = (DayWindow(int(a), int(b)) for a, b in zip(starts, ends, strict=True))
     return tuple(sorted(runs, key=lambda run: (run.from_day - first.from_day) % YEAR_DAYS))
+
+
+def cut_before(window: DayWindow, day: int) -> DayWindow | None:
+    """What is left of a window when its flowers are off before ``day``, and stay off; None: none.
+
+    Raises ``ValueError`` for a day it isn't in flower on. Outside check: cases written by hand.
+    """
+    if (day - window.from_day) % YEAR_DAYS >= window.days:
+        raise ValueError(f"day {day!r} is not one of those in flower, {window!r}")
+    if day == window.from_day:
+        return None
+    return DayWindow(window.from_day, (day - 2) % YEAR_DAYS + 1)
 
 
 def shared_days(from_a: ArrayLike, to_a: ArrayLike, from_b: ArrayLike, to_b: ArrayLike) -> IntArray:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
+from typing import Literal
 
 from sqlmodel import Session, col, select
 
@@ -10,7 +11,7 @@ from seedbank.facts.kind_facts import KindFacts
 from seedbank.facts.sources import Fact
 from seedbank.science.crossing_risk import Carrier, Mating
 from seedbank.science.crossing_stands import FloweringStand, StandIs
-from seedbank.science.flowering_days import DayWindow
+from seedbank.science.flowering_days import WHOLE_YEAR, YEAR_DAYS, DayWindow
 from seedbank.service.edit_windows import OwnWindows, window_of
 from seedbank.service.find import row_id
 from seedbank.service.kind_facts import facts_for_kinds
@@ -128,17 +129,28 @@ def seen_window(
 ) -> DayWindow | None:
     """Days of the year from dates seen, an end nobody saw filled from the usual window."""
     if first is not None and last is not None:
+        if (last - first).days + 1 >= YEAR_DAYS - 1:
+            return WHOLE_YEAR
         return DayWindow(_day(first), _day(last))
     if usual is None:
         return None
-    start, end = usual.value.from_day, usual.value.to_day
     if first is not None:  # so late that the usual end is past: one day is all that is known
-        late = start <= end < _day(first)
-        return DayWindow(_day(first), _day(first) if late else end)
+        late = _off(_day(first), usual.value) == "after"
+        return DayWindow(_day(first), _day(first) if late else usual.value.to_day)
     if last is not None:
-        early = _day(last) < start <= end
-        return DayWindow(_day(last) if early else start, _day(last))
+        early = _off(_day(last), usual.value) == "before"
+        return DayWindow(_day(last) if early else usual.value.from_day, _day(last))
     return usual.value
+
+
+def _off(day: int, usual: DayWindow) -> Literal["before", "within", "after"]:
+    """Where a day lies by a window; by one over New Year, on the side it is nearer to."""
+    start, end = usual.from_day, usual.to_day
+    if start <= end:
+        return "before" if day < start else "after" if day > end else "within"
+    if not end < day < start:
+        return "within"
+    return "after" if day - end <= start - day else "before"
 
 
 def _day(day: date) -> int:

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 from sqlmodel import Session
 
+from seedbank.science.crossing_advice import STOP_FLOWERING, no_day_to_cut
 from seedbank.science.crossing_stands import Exposure, StandIs
 from seedbank.science.plan import Plan
 from seedbank.science.plan_problem import Crop, Standing
@@ -18,13 +19,13 @@ from seedbank.service.plan_crops import variety_brief
 from seedbank.service.plan_inputs import PlanInputs
 from seedbank.stock.lots import Isolation
 
-_STOP = "stop-flowering"
-
 
 @dataclass(slots=True)
 class _Stop:
+    """``before`` None: no day is known, or none would end it."""
+
     exposure: Exposure
-    before_day: int | None
+    before: date | None
     text: str
     endangers: list[VarietyBrief]
 
@@ -51,13 +52,13 @@ def stops_beside(
     session: Session, year: int, crops: Sequence[tuple[CropAsked, VarietyBrief]]
 ) -> list[StopFloweringAnswer]:
     """What must not flower beside these crops of one year, the soonest first."""
-    found: dict[str, _Stop] = {}
+    found: dict[tuple[str, bool], _Stop] = {}
     seen = read_year(session, year, [asked.variety_id for asked, _ in crops])
     for asked, whose in crops:
         for exposure in crossing_of(seen, asked).risks:
             if exposure.stand.what is not StandIs.SEED_CROP:
-                _note(found, exposure, whose)
-    answers = [_answer(year, stop) for stop in found.values()]
+                _note(found, year, exposure, whose)
+    answers = [_answer(stop) for stop in found.values()]
     return sorted(answers, key=lambda one: (one.before or date.max, one.name))
 
 
@@ -72,22 +73,34 @@ def _open_now(inputs: PlanInputs, plan: Plan) -> Iterator[tuple[str, str]]:
             yield key, crop.site
 
 
-def _note(found: dict[str, _Stop], exposure: Exposure, whose: VarietyBrief) -> None:
-    mend = next(mend for mend in exposure.mends if mend.code == _STOP)
-    stop = found.setdefault(exposure.stand.name, _Stop(exposure, mend.before_day, mend.text, []))
-    sooner = (mend.before_day or 0) < (stop.before_day or 0)
-    if sooner:
-        stop.before_day, stop.text = mend.before_day, mend.text
+def _note(
+    found: dict[tuple[str, bool], _Stop], year: int, exposure: Exposure, whose: VarietyBrief
+) -> None:
+    mend = next((mend for mend in exposure.mends if mend.code == STOP_FLOWERING), None)
+    text = no_day_to_cut(exposure) if mend is None else mend.text
+    before = None if mend is None else _date(year, exposure, mend.before_day)
+    key = exposure.stand.name, mend is None
+    stop = found.setdefault(key, _Stop(exposure, before, text, []))
+    if (before or date.min) < (stop.before or date.min):
+        stop.before, stop.text = before, text
     if whose not in stop.endangers:
         stop.endangers.append(whose)
 
 
-def _answer(year: int, stop: _Stop) -> StopFloweringAnswer:
-    day = stop.before_day
+def _date(year: int, exposure: Exposure, day: int | None) -> date | None:
+    """The day to cut before: in the year or, late in a window over New Year, in the next."""
+    if day is None:
+        return None
+    window = exposure.stand.flowering
+    next_year = window is not None and day < window.from_day
+    return date(year + next_year, 1, 1) + timedelta(days=day - 1)
+
+
+def _answer(stop: _Stop) -> StopFloweringAnswer:
     return StopFloweringAnswer(
         name=stop.exposure.stand.name,
         what=stop.exposure.stand.what,
-        before=None if day is None else date(year, 1, 1) + timedelta(days=day - 1),
+        before=stop.before,
         text=stop.text,
         endangers=stop.endangers,
     )

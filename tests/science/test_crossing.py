@@ -217,11 +217,10 @@ def test_a_kind_that_asks_for_no_distance_is_isolated_anywhere():
     assert check_crossing(BEET, none, [CHARD]).isolated_by == (Way.DISTANCE,)
 
 
-@settings(max_examples=200, deadline=None)
-@given(windows, windows, st.floats(0, 800), st.sampled_from(Carrier), st.sampled_from(Mating))
-def test_every_mend_offered_would_end_the_risk(mine, theirs, metres, carrier, mating):
-    target = replace(KALE, flowering=mine, carrier=carrier, mating=mating)
-    other = replace(CABBAGE, flowering=theirs, distance_m=metres, carrier=carrier)
+def _assert_each_mend_ends_it(target: FloweringStand, other: FloweringStand) -> None:
+    """Every mend is done as it says, and the check made again."""
+    theirs = other.flowering
+    assert theirs is not None
     (exposure,) = check_crossing(target, HOME, [other]).exposures
     assert bool(exposure.mends) == (not exposure.isolated_by)
     for mend in exposure.mends:
@@ -230,13 +229,68 @@ def test_every_mend_offered_would_end_the_risk(mine, theirs, metres, carrier, ma
             ways = {Way(mend.code)}
         elif mend.code == "move":
             left = [replace(other, distance_m=exposure.required_m)]
-        elif mend.code == "another-year" or mend.before_day == theirs.from_day:
+        elif mend.code == "another-year":
             left = []
         else:
             assert mend.code == "stop-flowering"
-            last = (mend.before_day - 2) % 366 + 1
-            left = [replace(other, flowering=DayWindow(theirs.from_day, last))]
+            assert mend.before_day is not None, "cut it, but when?"
+            left = []
+            if mend.before_day != theirs.from_day:
+                last = (mend.before_day - 2) % 366 + 1
+                left = [replace(other, flowering=DayWindow(theirs.from_day, last))]
+            elif theirs.days == 366:  # cut before the year: it must not flower all year through
+                assert target.flowering is not None
+                assert target.flowering.days < 365, "it would have to be cut for ever"
         assert check_crossing(target, HOME, left, ways).standing is Standing.ISOLATED, mend
+
+
+@settings(max_examples=200, deadline=None)
+@given(windows, windows, st.floats(0, 800), st.sampled_from(Carrier), st.sampled_from(Mating))
+def test_every_mend_offered_would_end_the_risk(mine, theirs, metres, carrier, mating):
+    target = replace(KALE, flowering=mine, carrier=carrier, mating=mating)
+    other = replace(CABBAGE, flowering=theirs, distance_m=metres, carrier=carrier)
+    _assert_each_mend_ends_it(target, other)
+
+
+EDGES = (1, 2, 20, 350, 365, 366)
+"""Days whose windows are of one day, touch, span New Year, or go round the whole year."""
+
+
+@pytest.mark.parametrize("what", StandIs)
+@pytest.mark.parametrize("carrier", [Carrier.INSECT, Carrier.WIND])
+def test_every_mend_ends_the_risk_for_whole_wrapping_touching_and_one_day_windows(what, carrier):
+    every = [DayWindow(a, b) for a in EDGES for b in EDGES]
+    for mine in every:
+        target = replace(BEET, flowering=mine, carrier=carrier)
+        for theirs in every:
+            other = replace(CHARD, flowering=theirs, carrier=carrier, what=what)
+            _assert_each_mend_ends_it(target, other)
+
+
+@pytest.mark.parametrize("start", [1, 2, 100, 366])
+def test_what_flowers_with_the_crop_all_year_is_not_to_be_cut_on_a_day_but_kept_away(start):
+    always = DayWindow(start, (start - 2) % 366 + 1)
+    target = replace(KALE, flowering=always)
+    check = check_crossing(target, HOME, [replace(CABBAGE, flowering=DayWindow(2, 1))])
+    (one,) = check.risks
+    assert (one.shared_days, one.shared_share) == (366, 1.0)
+    assert [mend.code for mend in one.mends] == ["another-year", "cage", "hand-pollination", "move"]
+    assert [c.text for c in check.cautions] == [
+        "No day of cutting white cabbage ends the risk: only another year, a cage, hand "
+        "pollination or distance keeps them apart."
+    ]
+    wild = replace(BEET, name="sea beet", variety=None, what=StandIs.WILD, flowering=always)
+    check = check_crossing(replace(BEET, flowering=always), HOME, [wild])
+    assert [mend.text for mend in check.risks[0].mends] == [
+        "Grow red beet at least 500 m away from sea beet."
+    ]
+    assert "only distance keeps them apart" in check.cautions[0].text
+
+
+def test_what_flowers_all_year_is_cut_before_a_crop_that_opens_on_a_known_day():
+    always = replace(CABBAGE, flowering=DayWindow(2, 1))
+    (one,) = check_crossing(KALE, HOME, [always]).risks
+    assert (one.mends[0].code, one.mends[0].before_day) == ("stop-flowering", 95)
 
 
 @settings(max_examples=200, deadline=None)

@@ -10,6 +10,7 @@ from seedbank.science.flowering_days import (
     WHOLE_YEAR,
     YEAR_DAYS,
     DayWindow,
+    cut_before,
     day_words,
     gap_days,
     shared_days,
@@ -69,6 +70,27 @@ def test_a_window_over_new_year_meets_both_ends_of_the_year():
     )
     assert shared_windows(WHOLE_YEAR, DayWindow(350, 20)) == (DayWindow(350, 20),)
     assert shared_windows(WHOLE_YEAR, WHOLE_YEAR) == (WHOLE_YEAR,)
+
+
+def test_a_window_round_the_whole_year_begins_nowhere_wherever_it_is_said_to_begin():
+    for start in range(1, YEAR_DAYS + 1):
+        assert DayWindow(start, (start - 2) % YEAR_DAYS + 1) == WHOLE_YEAR
+    # 31 December is day 365 of most years
+    assert DayWindow(1, 365) == WHOLE_YEAR
+    assert shared_windows(DayWindow(2, 1), DayWindow(100, 99)) == (WHOLE_YEAR,)
+    assert shared_windows(DayWindow(2, 1), DayWindow(5, 3)) == (DayWindow(5, 3),)
+
+
+def test_a_cut_leaves_the_days_before_it_and_nothing_of_what_had_not_begun():
+    assert cut_before(DayWindow(100, 120), 110) == DayWindow(100, 109)
+    assert cut_before(DayWindow(100, 120), 100) is None
+    assert cut_before(DayWindow(350, 20), 5) == DayWindow(350, 4)
+    assert cut_before(DayWindow(350, 20), 1) == DayWindow(350, 366)
+    for day in (99, 121):  # outside it: all or nothing can't be told from a day of the year
+        with pytest.raises(ValueError, match="in flower"):
+            cut_before(DayWindow(100, 120), day)
+    assert cut_before(WHOLE_YEAR, 100) == DayWindow(1, 99)
+    assert cut_before(WHOLE_YEAR, 1) is None
 
 
 def test_arrays_of_windows_are_counted_pair_by_pair():

@@ -101,6 +101,41 @@ def test_your_own_days_decide_whether_two_flower_together(
     assert any(source.confidence == "own" for source in told.sources)
 
 
+def test_what_was_seen_to_flower_for_a_year_flowers_all_year_and_has_no_day_to_be_cut(
+    garden: Garden, sites: tuple[int, int]
+) -> None:
+    here, _ = sites
+    always = WindowStated(from_day=2, to_day=1, source="my notebook")
+    state_window(garden.session, "beet", always, site_id=here, expected=None)
+    flowers(garden, here, kind="chard", what="wild", from_date="2027-05-10",
+            to_date="2028-05-09")  # fmt: skip
+    told = check(garden, here, "beet")
+    (one,) = told.may_cross
+    assert (told.flowers, one.flowers, one.overlap_days) == ("1 Jan to 31 Dec",) * 2 + (366,)
+    assert [mend.code for mend in one.mends] == ["move"]
+    assert "no-day-to-cut" in {caution.code for caution in told.cautions}
+
+
+@pytest.mark.parametrize(
+    ("seen", "days"),
+    [
+        ({"from_date": "2027-01-25"}, "25 Jan to 25 Jan"),  # past the usual end
+        ({"from_date": "2027-12-10"}, "10 Dec to 20 Jan"),
+        ({"to_date": "2027-01-25"}, "16 Dec to 25 Jan"),
+        ({"to_date": "2027-12-15"}, "15 Dec to 15 Dec"),  # before the usual start
+    ],
+)
+def test_one_day_seen_beside_a_usual_window_over_new_year_never_makes_it_flower_all_year(
+    garden: Garden, sites: tuple[int, int], seen: dict[str, str], days: str
+) -> None:
+    here, _ = sites
+    usual = WindowStated(from_day=350, to_day=20, source="my notebook")
+    state_window(garden.session, "kale", usual, site_id=here, expected=None)
+    flowers(garden, here, kind="kale", what="left-to-run", **seen)
+    (one,) = check(garden, here).may_cross
+    assert one.flowers == days
+
+
 def test_a_cage_keeps_out_bees_but_not_the_wind(garden: Garden, sites: tuple[int, int]) -> None:
     here, _ = sites
     flowers(garden, here, kind="kale", what="left-to-run")

@@ -2,6 +2,7 @@
 
 import itertools
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
 import numpy as np
@@ -16,8 +17,9 @@ from seedbank.service.edit_flowerings import add_flowering
 from seedbank.service.edit_gear import add_gear, change_limits, show_limits
 from seedbank.service.edit_plan_pins import add_plan_pin
 from seedbank.service.edit_sites import add_site, state_distance
+from seedbank.service.edit_windows import state_window
 from seedbank.service.errors import NotThere
-from seedbank.service.forms.flowerings import FloweringCreate
+from seedbank.service.forms.flowerings import FloweringCreate, WindowStated
 from seedbank.service.forms.isolation_gear import GearCreate, LimitsChange
 from seedbank.service.forms.plan_pins import PlanPinCreate
 from seedbank.service.forms.saving_plans import PlanAsk
@@ -182,6 +184,31 @@ def test_what_flowers_near_an_open_crop_is_to_be_stopped_in_time(garden: Garden)
     assert stop.before is not None
     assert stop.before.year == garden.today.year
     assert number in sown(plan)
+
+
+def test_what_no_day_of_cutting_keeps_away_is_told_so_in_the_plan(garden: Garden) -> None:
+    where, number = site(garden), rare(garden, "radish")
+    always = WindowStated(from_day=2, to_day=1, source="my notebook")
+    state_window(garden.session, "radish", always, site_id=None, expected=None)
+    flowering(garden, site_id=where, kind="radish", what="neighbour", distance_m=700.0)
+    (stop,) = planned(garden).stop_flowering
+    assert (stop.before, [one.id for one in stop.endangers]) == (None, [number])
+    assert stop.text.startswith("No day of cutting neighbouring radish near ")
+    assert stop.text.endswith("only a cage, hand pollination or distance keeps them apart.")
+
+
+def test_a_day_to_cut_before_that_lies_past_new_year_is_a_day_of_the_next_year(
+    garden: Garden,
+) -> None:
+    where = site(garden)
+    rare(garden, "radish")
+    late = WindowStated(from_day=10, to_day=60, source="my notebook")
+    state_window(garden.session, "radish", late, site_id=None, expected=None)
+    year = garden.today.year
+    days = {"from_date": f"{year}-12-01", "to_date": f"{year + 1}-02-10"}
+    flowering(garden, site_id=where, kind="radish", what="neighbour", distance_m=700.0, **days)
+    (stop,) = planned(garden).stop_flowering
+    assert stop.before == date(year + 1, 1, 10)
 
 
 def test_a_stand_right_beside_it_keeps_a_crop_from_being_sown_in_the_open(garden: Garden) -> None:

@@ -24,7 +24,9 @@ class MendAnswer(AnswerModel):
     code: str = Field(examples=["stop-flowering"])
     text: str = Field(examples=["Cut or pull Rainrib (chard) before 9 Jun."])
     before_day: int | None = Field(
-        description="day of the year before which it must be done", examples=[160]
+        description="day of the year before which it must be done; null: no cutting, or nobody "
+        "knows when either flowers",
+        examples=[160],
     )
 
 

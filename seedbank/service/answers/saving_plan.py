@@ -82,7 +82,8 @@ class StopFloweringAnswer(AnswerModel):
     name: str = Field(examples=["Rainrib (chard) left to run to seed at Long garden"])
     what: StandIs = Field(examples=["left-to-run"])
     before: date | None = Field(
-        description="null: before the seed crop opens", examples=["2027-06-09"]
+        description="null: before the seed crop opens, or no day would end it; the text says which",
+        examples=["2027-06-09"],
     )
     text: str = Field(examples=["Cut or pull Rainrib (chard) before 9 Jun."])
     endangers: list[VarietyBrief]
