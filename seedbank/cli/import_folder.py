@@ -15,6 +15,7 @@ from seedbank.cli.import_spreadsheet import (
     KindOption,
     LeaveOutOption,
     MapOption,
+    MeantOption,
     OriginOption,
     PacketOption,
     YesOption,
@@ -42,6 +43,7 @@ def run(
     columns: MapOption = None,
     kinds: KindOption = None,
     dates: DatesOption = None,
+    meant: MeantOption = None,
     packet: PacketOption = None,
     origin: OriginOption = Origin.BOUGHT,
     leave_out: LeaveOutOption = None,
@@ -52,7 +54,7 @@ def run(
     Your own spreadsheet is only shown as it was read, unless you say --yes.
     """
     if is_sheet(folder):
-        form = spreadsheet_of(folder, columns, kinds, dates, packet, origin, leave_out)
+        form = spreadsheet_of(folder, columns, kinds, dates, meant, packet, origin, leave_out)
         show_or_take_in(form, database=database, yes=yes and not dry_run, json=json)
         return
     if folder.is_file() and folder.suffix.lower() == ".csv":

@@ -10,7 +10,11 @@ import typer
 from seedbank.cli.collection import opened, settings_for
 from seedbank.cli.failures import refuse
 from seedbank.cli.screen import bullets, heading, screen
-from seedbank.service.answers.spreadsheets import SheetRowAnswer, SpreadsheetPreview
+from seedbank.service.answers.spreadsheets import (
+    QuestionAnswer,
+    SheetRowAnswer,
+    SpreadsheetPreview,
+)
 from seedbank.service.descriptor_rules import descriptors
 from seedbank.service.forms.spreadsheets import Spreadsheet, SpreadsheetConfirmed
 from seedbank.service.spreadsheet_cells import Sure
@@ -34,6 +38,10 @@ KindOption = Annotated[
 ]
 DatesOption = Annotated[
     DayOrder | None, typer.Option(help="Of a sheet: what comes first in dates like 12/3/2019.")
+]
+MeantOption = Annotated[
+    list[str] | None,
+    typer.Option("--meant", help="Of a sheet: what a date means, as '2009-10=October 2009'."),
 ]
 PacketOption = Annotated[
     int | None, typer.Option(help="Of a sheet: seeds in a packet, where it doesn't say.")
@@ -61,6 +69,7 @@ def spreadsheet_of(
     columns: Iterable[str] | None,
     kinds: Iterable[str] | None,
     dates: DayOrder | None,
+    meant: Iterable[str] | None,
     packet: int | None,
     origin: Origin,
     leave_out: list[int] | None,
@@ -75,6 +84,7 @@ def spreadsheet_of(
         "columns": _pairs("map", columns),
         "kinds": _pairs("kind", kinds),
         "day_order": dates,
+        "dates": _pairs("meant", meant),
         "packet_seeds": packet,
         "origin": origin,
         "leave_out": leave_out or [],
@@ -130,7 +140,7 @@ def _show(preview: SpreadsheetPreview) -> None:
         bullets([*_told(row), *row.warnings])
     if preview.questions:
         heading("To be answered")
-        bullets(f"{one.about}: {one.said} ({_answer(one.field)})" for one in preview.questions)
+        bullets(f"{one.about}: {one.said} ({_answer(one)})" for one in preview.questions)
     if preview.sources:
         heading("What estimates rest on")
         bullets(preview.sources)
@@ -174,5 +184,9 @@ def _told(row: SheetRowAnswer) -> list[str]:
     ]
 
 
-def _answer(field: str) -> str:
-    return "--dates day-first or month-first" if field == "day_order" else "--kind WORDS=KIND"
+def _answer(one: QuestionAnswer) -> str:
+    if one.field == "day_order":
+        return "--dates day-first or month-first"
+    if one.field == "dates":
+        return " or ".join(f"--meant '{one.about}={choice}'" for choice in one.choices)
+    return "--kind WORDS=KIND"

@@ -13,8 +13,15 @@ from seedbank.service.errors import Refused
 from seedbank.service.forms.spreadsheets import Spreadsheet
 from seedbank.service.import_problems import ImportProblem
 from seedbank.service.kind_facts import facts_for
+from seedbank.service.spreadsheet_cells import Sure, quoted
 from seedbank.service.spreadsheet_columns import Columns, Meaning, columns_of, repeated
-from seedbank.service.spreadsheet_days import DayOrder, OrderRead, order_of
+from seedbank.service.spreadsheet_days import (
+    DayOrder,
+    OrderRead,
+    is_unknown,
+    order_of,
+    read_harvest,
+)
 from seedbank.service.spreadsheet_kinds import KnownNames, name_key
 from seedbank.service.spreadsheet_rows import MARK, RowRead, Setting, read_rows
 from seedbank.service.spreadsheet_text import Sheet, SheetRefused, read_sheet
@@ -55,13 +62,15 @@ def look_over(session: Session, form: Spreadsheet, *, today: date) -> LookedOver
         raise SheetRefused([ImportProblem(sheet.name, line, "", "", mend)])
     known = known_names(session, form)
     columns = columns_of(sheet, form.columns, today=today, is_kind=known.is_kind)
-    orders = _orders(columns)
+    _check_dates(form, today)
+    orders = _orders(columns, form)
     setting = Setting(
         name=sheet.name,
         columns=columns.columns,
         known=known,
         weights=_Weights(session),
         orders={heading: one.order or form.day_order for heading, one in orders.items()},
+        dates=form.dates,
         packet_seeds=form.packet_seeds,
         origin=form.origin,
         today=today,
@@ -107,12 +116,22 @@ class _Weights:
         return self.found[slug]
 
 
-def _orders(columns: Columns) -> dict[str, OrderRead]:
+def _check_dates(form: Spreadsheet, today: date) -> None:
+    """Raises Refused: what is said a date means isn't understood itself."""
+    for meant in form.dates.values():
+        read = read_harvest(meant, None, today)
+        if read.sure not in (Sure.WRITTEN, Sure.ESTIMATED) and not is_unknown(meant):
+            mend = "Write it like October 2009, 2009 to 2010, 2009-10-31 or unknown."
+            raise Refused("dates", meant, mend, f"{quoted(meant)}: {read.said}.")
+
+
+def _orders(columns: Columns, form: Spreadsheet) -> dict[str, OrderRead]:
     orders = {}
     for place, column in enumerate(columns.columns):
         if column.meaning in _DATED:
-            cells = [(r.line, r.cells[place]) for r in columns.rows if len(r.cells) > place]
-            orders[column.heading] = order_of(cells)
+            cells = ((r.line, r.cells[place]) for r in columns.rows if len(r.cells) > place)
+            asked = ((line, text) for line, text in cells if text not in form.dates)
+            orders[column.heading] = order_of(asked)
     return orders
 
 

@@ -33,12 +33,16 @@ class Sure(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One cell: its text, what it was taken for, and how sure that is."""
+    """One cell: its text, what it was taken for, and how sure that is.
+
+    ``choices`` are the answers there are, where its writer is asked of this text alone.
+    """
 
     heading: str
     text: str
     said: str
     sure: Sure
+    choices: tuple[str, ...] = ()
 
 
 def plain_form(text: str) -> str:

@@ -216,7 +216,8 @@ class _Looks:
 
     def _year(self, cell: str) -> bool:
         read = read_harvest(cell, DayOrder.DAY_FIRST, self.today)
-        return read.year is not None and read.day is None
+        may_be_year = bool(read.choices) and cell[:4].isdecimal()
+        return (read.year is not None and read.day is None) or may_be_year
 
     def _day(self, cell: str) -> bool:
         orders = (DayOrder.DAY_FIRST, DayOrder.MONTH_FIRST)

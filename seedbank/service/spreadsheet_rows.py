@@ -78,6 +78,7 @@ class Setting:
     known: KnownNames
     weights: Weights
     orders: Mapping[str, DayOrder | None]  # by heading
+    dates: Mapping[str, str]  # what is meant, by the text that may be read two ways
     packet_seeds: int | None
     origin: Origin
     today: date
@@ -131,16 +132,19 @@ class _RowReader:
             place, notes, mark,
         )  # fmt: skip
 
-    def _tell(self, heading: str, said: str, sure: Sure) -> None:
+    def _tell(self, heading: str, said: str, sure: Sure, choices: tuple[str, ...] = ()) -> None:
         """Say what a cell was taken for; what is wrong already stays so."""
         before = self.told.get(heading)
         if before is None or before.sure is not Sure.WRONG:
             text = before.text if before is not None else ""
-            self.told[heading] = Reading(heading, text, said, sure)
+            self.told[heading] = Reading(heading, text, said, sure, choices)
 
-    def _tell_of(self, meaning: Meaning, said: str, sure: Sure) -> None:
+    def _tell_of(
+        self, meaning: Meaning, said: str, sure: Sure, choices: tuple[str, ...] = ()
+    ) -> None:
         column = self.columns.get(meaning)
-        self._tell(column.heading if column else meaning.value.replace("_", " "), said, sure)
+        heading = column.heading if column else meaning.value.replace("_", " ")
+        self._tell(heading, said, sure, choices)
 
     def _names(self) -> tuple[str | None, str]:
         kind_text = self.cells.get(Meaning.KIND, "")
@@ -203,11 +207,10 @@ class _RowReader:
         if not text:
             return DayRead("", Sure.KEPT)
         order = self.setting.orders.get(self.columns[Meaning.HARVESTED].heading)
-        read = read_harvest(text, order, self.setting.today)
+        read = read_harvest(self.setting.dates.get(text, text), order, self.setting.today)
         said = read.said if read.year is None else f"harvested {read.said}"
-        self._tell_of(
-            Meaning.HARVESTED, said.replace("harvested harvest of", "harvested"), read.sure
-        )
+        said = said.replace("harvested harvest of", "harvested")
+        self._tell_of(Meaning.HARVESTED, said, read.sure, read.choices)
         return read
 
     def _acquired(self, harvest: DayRead) -> date | None:
@@ -215,9 +218,9 @@ class _RowReader:
         if not text:
             return None
         order = self.setting.orders.get(self.columns[Meaning.ACQUIRED_ON].heading)
-        read = read_day(text, order, self.setting.today)
-        self._tell_of(Meaning.ACQUIRED_ON, f"came here {read.said}" if read.day else read.said,
-                      read.sure)  # fmt: skip
+        read = read_day(self.setting.dates.get(text, text), order, self.setting.today)
+        said = f"came here {read.said}" if read.day else read.said
+        self._tell_of(Meaning.ACQUIRED_ON, said, read.sure, read.choices)
         if read.day is None:
             return None
         first = harvest.day or (harvest.year and date(harvest.year, 1, 1)) or None

@@ -233,6 +233,12 @@ def _questions(looked: LookedOver, form: Spreadsheet, left_out: set[int]) -> lis
         QuestionAnswer(field="kinds", about=words, said=said, choices=[])
         for words, said in asked.items()
     ]
+    wanted = (row for row in looked.rows if row.line not in left_out)
+    dates = {one.text: one for row in wanted for one in row.in_the_way if one.choices}
+    questions += [
+        QuestionAnswer(field="dates", about=text, said=one.said, choices=list(one.choices))
+        for text, one in dates.items()
+    ]
     return questions
 
 

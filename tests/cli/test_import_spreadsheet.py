@@ -67,6 +67,22 @@ def test_what_is_in_the_way_is_refused_by_line(type_in, mine: Path, tmp_path: Pa
     assert lots(type_in, own, tmp_path) == 0
 
 
+def test_a_date_that_may_be_two_things_is_asked_with_the_words_that_answer_it(
+    type_in, tmp_path: Path
+) -> None:
+    mine = tmp_path / "mine.csv"
+    mine.write_text("Crop,Variety,Year\ncarrot,Purple Lantern,2009-10\n", "utf-8")
+    words = ("import", mine, "--database", tmp_path / "own.sqlite")
+    said = type_in(*words).out
+    assert "may be October 2009, or 2009 to 2010; say which" in said
+    assert "--meant '2009-10=October 2009'" in " ".join(said.split())
+    done = type_in(*words, "--meant", "2009-10=2009 to 2010", "--yes")
+    assert "harvest of 2009?" in done.out
+    wrong = type_in(*words, "--meant", "2009-10=whenever")
+    assert wrong.code == 2
+    assert "Write it like October 2009" in wrong.err
+
+
 def test_as_json_it_is_the_preview_the_api_gives(type_in, mine: Path, tmp_path: Path) -> None:
     own = ("--database", tmp_path / "own.sqlite", "--json")
     shown = json.loads(type_in("import", mine, "--leave-out", "3", *own).out)

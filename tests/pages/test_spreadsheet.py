@@ -98,6 +98,36 @@ def test_what_only_its_owner_can_say_is_asked_and_the_rest_waits(visitor: Visito
     assert confirm(visitor, answered).address == "/import/taken"
 
 
+def test_a_date_that_may_be_a_month_or_years_is_asked_and_answered_on_the_page(
+    visitor: Visitor,
+) -> None:
+    page = read(visitor, "Crop,Variety,Year\ncarrot,Dusk Finger,2009-10\npea,Low,2020-09\n")
+    assert "harvest of 2009" not in page.text
+    offered = page.soup.select_one('select[name="dates[0]"]')
+    assert offered is not None
+    assert [one.text for one in offered.select("option")] == [
+        "say which", "October 2009", "2009 to 2010", "nobody knows",
+    ]  # fmt: skip
+    assert not page.soup.select("button[formaction]")
+    fields = held(page.form("/import")) | {"dates[0]": "2009 to 2010"}
+    answered = post(visitor, "/import", fields)
+    assert "harvest of 2009, a guess" in answered.text
+    assert "harvest of 2020" in answered.text
+    chosen = answered.soup.select_one('select[name="dates[0]"] option[selected]')
+    assert chosen is not None
+    assert chosen["value"] == "2009 to 2010"
+    refused = post(visitor, "/import", fields | {"dates[0]": "never"})
+    assert refused.status == 422
+    assert "Write it like October 2009" in refused.text
+    assert confirm(visitor, answered).address == "/import/taken"
+
+
+def test_more_is_asked_than_fits_one_page_and_all_of_it_is_reached(visitor: Visitor) -> None:
+    text = "Crop,Variety\n" + "".join(f"Odd{n},Invented {n}\n" for n in range(60))
+    page = read(visitor, text)
+    assert len(page.soup.select('input[name^="words["]')) == 60
+
+
 def test_a_column_can_be_called_something_else(visitor: Visitor) -> None:
     page = read(visitor)
     fields = held(page.form("/import")) | {"columns[2]": "notes"}

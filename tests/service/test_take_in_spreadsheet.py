@@ -235,15 +235,65 @@ def test_a_row_the_collection_refuses_is_told_by_line_and_nothing_is_taken_in(
     assert garden.dump() == before
 
 
+SHORT = "Crop,Variety,Year\ncarrot,A,2009-10\npea,B,2020-09\npea,C,11/12\nbean,D,2009-10\n"
+
+
+def test_a_date_that_may_be_read_two_ways_waits_for_its_writer_to_say_which(
+    garden: Garden,
+) -> None:
+    shown = preview(garden, SHORT, kinds={"bean": "runner bean"})
+    asked = [one for one in shown.questions if one.field == "dates"]
+    assert [(one.about, one.choices) for one in asked] == [
+        ("2009-10", ["October 2009", "2009 to 2010", "unknown"]),
+        ("11/12", ["November 2012", "December 2011", "2011 to 2012", "unknown"]),
+    ]
+    assert (shown.lots, shown.in_the_way) == (1, 3)
+    with pytest.raises(SheetRefused, match="line 2, Year '2009-10': may be October 2009, or 2009"):
+        take(garden, SHORT, kinds={"bean": "runner bean"})
+    said = {"kinds": {"bean": "runner bean"}, "dates": {"2009-10": "2009 to 2010"}}
+    said["dates"]["11/12"] = "unknown"
+    read = rows(garden, SHORT, **said)
+    years = {line: (row.harvest_year, row.harvest_estimated) for line, row in read.items()}
+    assert years == {2: (2009, True), 3: (2020, False), 4: (None, False), 5: (2009, True)}
+    said["dates"]["2009-10"] = "October 2009"
+    taken = take(garden, SHORT, **said)
+    lot = show_lot(garden.session, taken.lots[0].code, today=garden.today)
+    assert (lot.harvest_year, lot.harvest_estimated) == (2009, False)
+    assert "Year: 2009-10" in lot.notes
+
+
+def test_what_a_date_is_said_to_mean_has_to_be_understood(garden: Garden) -> None:
+    for meant in ("2009-10", "12/3/2009", "some day", "2031", "use by 2031"):
+        with pytest.raises(Refused, match=r"isn’t understood|which|to come|use it by") as told:
+            preview(garden, SHORT, dates={"2009-10": meant})
+        assert (told.value.field, told.value.value) == ("dates", meant)
+
+
+def test_a_date_answered_asks_no_order_of_its_column(garden: Garden) -> None:
+    text = "Crop,Variety,Bought\npea,A,19-03-12\n"
+    assert [one.field for one in preview(garden, text).questions] == ["dates"]
+    answered = preview(garden, text, dates={"19-03-12": "2019-03-12"})
+    assert answered.questions == []
+    assert answered.rows[0].acquired_on == date(2019, 3, 12)
+    other = "Crop,Variety,Bought\npea,A,2/3/2012\n"
+    answered = preview(garden, other, dates={"2/3/2012": "2012-03-02"})
+    assert (answered.questions, answered.rows[0].acquired_on) == ([], date(2012, 3, 2))
+
+
+def test_years_that_may_be_months_are_years_in_a_list_without_headings_too(garden: Garden) -> None:
+    shown = preview(garden, "carrot,Dusk Finger,2009-10\npea,Low Lantern,2010-11\n")
+    assert [one.meaning for one in shown.columns] == ["kind", "variety", "harvested"]
+
+
 _CELLS = st.one_of(
-    st.sampled_from(["carrot", "pea", "50", "~20", "1/4 packet", "2019?", "1/2/2019", "", "own",
-                     "=1+1", "-5", "x" * 130, "3 g", "Purple Lantern", "<b>", "'"]),
+    st.sampled_from(["carrot", "pea", "50", "~20", "1/4 packet", "2019?", "1/2/2019", "2009-10", "",
+                     "own", "=1+1", "-5", "x" * 130, "3 g", "Purple Lantern", "<b>", "'"]),
     st.text(st.characters(exclude_categories=("Cs", "Cc")), max_size=20),
 )  # fmt: skip
 _HEADS = st.lists(
     st.sampled_from(["Crop", "Variety", "Qty", "Year", "Bought", "From", "Notes", "", "Odd"]),
     min_size=1, max_size=6, unique=True,
-)  # fmt: skip
+).filter(any)  # fmt: skip
 
 
 @settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])

@@ -19,6 +19,7 @@ from seedbank.service.import_problems import ImportRefused
 from seedbank.service.list_stock import list_kinds
 from seedbank.service.lots_of_sheets import lots_taken_in
 from seedbank.service.spreadsheet_columns import Meaning
+from seedbank.service.spreadsheet_days import date_choices
 from seedbank.service.spreadsheet_text import LARGEST, text_of
 from seedbank.service.take_in_spreadsheet import (
     preview_spreadsheet,
@@ -29,8 +30,9 @@ from seedbank.stock.errors import StockFault
 router = page_router()
 PART: Final = 40  # rows shown at a time
 LONGEST_TEXT: Final = 300_000  # characters a page carries along
-_MOST_FIELDS = 400
-_FIELD = re.compile(r"(columns|headings|words|kinds)\[(\d{1,3})\]")
+_MOST_FIELDS = 600
+_MOST_ASKED = 100  # kinds, and as many dates
+_FIELD = re.compile(r"(columns|headings|words|kinds|texts|dates)\[(\d{1,3})\]")
 _LINES = re.compile(r"(\d{1,7})(?:\s*-\s*(\d{1,7}))?")
 MEANINGS = {
     Meaning.KIND: "the kind of plant",
@@ -68,6 +70,7 @@ class Brought:
             "name": self.name or "pasted text",
             "columns": _matched(listed.get("headings", {}), listed.get("columns", {})),
             "kinds": _matched(listed.get("words", {}), listed.get("kinds", {})),
+            "dates": _matched(listed.get("texts", {}), listed.get("dates", {})),
             "leave_out": _lines(self.sent.get("leave_out")),
         }
         return self.sent.form(model, given)
@@ -182,14 +185,8 @@ def _shown(
     shown = int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 6 else PART
     rows = [] if preview is None else sorted(preview.rows, key=lambda row: not row.in_the_way)
     kinds = list_kinds(desk.session, packaged=None, text=None, after=None, limit=200).items
-    words = dict.fromkeys([
-        *(value for path, value in brought.sent.fields.items() if path.startswith("words[")),
-        *(one.about for one in (preview.questions if preview else ()) if one.field == "kinds"),
-    ])  # fmt: skip
-    answered = {
-        brought.sent.get(f"words[{place}]"): brought.sent.get(f"kinds[{place}]")
-        for place in range(_MOST_FIELDS)
-    }
+    words = _asked(brought, preview, "kinds", "words")
+    texts = _asked(brought, preview, "dates", "texts")
     return desk.show(
         "import.html",
         status,
@@ -204,8 +201,28 @@ def _shown(
         orders=ORDERS,
         origins=ORIGINS,
         kinds=kinds,
-        words=[(one, answered.get(one, "")) for one in words][:50],
+        words=words,
+        texts=[
+            (
+                text,
+                answer,
+                dict.fromkeys([*date_choices(text, desk.today), *filter(None, [answer])]),
+            )
+            for text, answer in texts
+        ],
     )
+
+
+def _asked(
+    brought: Brought, preview: SpreadsheetPreview | None, field: str, named: str
+) -> list[tuple[str, str]]:
+    """What was asked before, in its order, and then what is asked now; each with its answer."""
+    fields = brought.sent.fields
+    places = range(_MOST_ASKED)
+    given = {fields.get(f"{named}[{n}]", ""): brought.sent.get(f"{field}[{n}]") for n in places}
+    given.pop("", None)
+    new = [one.about for one in (preview.questions if preview else ()) if one.field == field]
+    return list((given | {one: given.get(one, "") for one in new}).items())[:_MOST_ASKED]
 
 
 def _nothing_read(filled: Filled[Any] | None = None) -> dict[str, Any]:

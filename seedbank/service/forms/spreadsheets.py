@@ -59,6 +59,12 @@ class Spreadsheet(Form):
         description="Whether 12/3/2019 is in March or in December, where its column doesn't tell.",
         examples=["day-first"],
     )
+    dates: dict[Heading, Line] = Field(
+        default_factory=dict,
+        max_length=100,
+        description="Which month, years or day are meant, or unknown, by the text in the sheet.",
+        examples=[{"2009-10": "October 2009"}],
+    )
     packet_seeds: SomeSeeds | None = Field(
         default=None,
         description="Seeds in a packet, where the sheet counts packets and doesn't say.",
