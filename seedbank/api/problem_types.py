@@ -102,6 +102,7 @@ TABLE: dict[type[Exception], ProblemType] = {
     stock_errors.CannotReverse: CONFLICT,
     stock_errors.BadDatabase: DATABASE,
     stock_errors.CopyDiffers: DATABASE,
+    stock_errors.NoCollection: DATABASE,
     stock_errors.NewerDatabase: DATABASE,
     StockFault: BAD_VALUE,
 }

@@ -13,7 +13,12 @@ from sqlalchemy import Engine
 from sqlmodel import Session
 
 from seedbank.service.access import sign
-from seedbank.service.open_collection import look_into, open_collection
+from seedbank.service.open_collection import (
+    holds_collection,
+    look_into,
+    open_collection,
+    see_its_folder,
+)
 from seedbank.settings import Settings
 from seedbank.stock.engine import session_factory
 
@@ -55,12 +60,20 @@ def file_url(path: Path) -> str:
 
 
 @contextmanager
-def opened(settings: Settings, *, writes: bool = True) -> Iterator[Opened]:
-    """Open the collection, made or brought up to date. Raises BadDatabase, NewerDatabase.
+def opened(
+    settings: Settings, *, begins: bool = False, keeps: bool = True, writes: bool = True
+) -> Iterator[Opened]:
+    """Open the collection, brought up to date. Raises BadDatabase, NewerDatabase.
 
-    With ``writes`` false its session keeps no writer waiting.
+    Where there is none, a command that ``begins`` one gets an empty one; in memory only, if it
+    ``keeps`` nothing. Others raise NoCollection. With ``writes`` false the session keeps no
+    writer waiting.
     """
-    engine = open_collection(settings.database_url, now=now_of(settings))
+    url = settings.database_url
+    if begins and not keeps and not holds_collection(url):
+        see_its_folder(url)
+        url = "sqlite://"
+    engine = open_collection(url, now=now_of(settings), begins=begins)
     try:
         with session_factory(engine, writes=writes)() as session:
             sign(
@@ -76,7 +89,7 @@ def opened(settings: Settings, *, writes: bool = True) -> Iterator[Opened]:
 
 @contextmanager
 def looked_into(settings: Settings) -> Iterator[Engine]:
-    """The collection as it stands, to read alone. Raises BadDatabase."""
+    """The collection as it stands, to read alone. Raises BadDatabase, NoCollection."""
     engine = look_into(settings.database_url)
     try:
         yield engine

@@ -37,7 +37,7 @@ def run(
     """Load the demonstration collection, say what needs doing this year, and serve it."""
     with _place(file) as database:
         settings = settings_for(file_url(database), port=port, today=DEMO_DAY)
-        with opened(settings) as collection:
+        with opened(settings, begins=True) as collection:
             _fill(collection, database)
             with bar("Judging every lot"):
                 year = look_at_year(collection)

@@ -52,7 +52,10 @@ def _said(answers: list[DescriptorsAnswer]) -> list[str]:
 
 def take_in_file(file: Path, *, database: str | None, dry_run: bool, json: bool) -> None:
     """Make lots of a file of records. Raises ImportRefused."""
-    with opened(settings_for(database)) as collection, file.open("rb") as brought:
+    with (
+        opened(settings_for(database), begins=True, keeps=not dry_run) as collection,
+        file.open("rb") as brought,
+    ):
         taken = import_records(
             collection.session,
             brought,

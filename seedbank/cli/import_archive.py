@@ -18,7 +18,7 @@ DryRunOption = Annotated[
 def take_in_archive(file: Path, *, database: str | None, dry_run: bool, json: bool) -> None:
     """Take it in and say how much it was. Raises ArchiveRefused, Conflict."""
     with (
-        opened(settings_for(database)) as collection,
+        opened(settings_for(database), begins=True, keeps=not dry_run) as collection,
         file.open("rb") as brought,
         bar("Taking in the archive") as tell,
     ):

@@ -66,7 +66,7 @@ def run(
     if not folder.is_dir():
         raise refuse("folder", str(folder), "Name a folder of CSV files.")
     with (
-        opened(settings_for(database)) as collection,
+        opened(settings_for(database), begins=True, keeps=not dry_run) as collection,
         tried(collection.session, dry_run=dry_run),
     ):
         report = take_in(collection, folder)

@@ -94,7 +94,7 @@ def spreadsheet_of(
 
 def show_or_take_in(form: Spreadsheet, *, database: str | None, yes: bool, json: bool) -> None:
     """Show what was read; take it in only with ``yes``. Raises SheetRefused, Refused."""
-    with opened(settings_for(database)) as collection:
+    with opened(settings_for(database), begins=True, keeps=yes) as collection:
         session, today = collection.session, collection.today
         preview = preview_spreadsheet(session, form, today=today)
         if not yes:

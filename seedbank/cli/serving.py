@@ -13,14 +13,18 @@ from seedbank.cli.screen import aside
 from seedbank.server.app import asks_for_tokens, create_server
 from seedbank.service.access import any_owner
 from seedbank.service.errors import Refused
+from seedbank.service.open_collection import holds_collection
 from seedbank.settings import Settings
 
 
 def serve(settings: Settings) -> None:
-    """Serve until interrupted. Raises Refused: the port can't be had."""
-    app = create_server(settings)
+    """Serve until interrupted. Raises Refused: the port can't be had, or nobody could come in."""
+    asks = asks_for_tokens(settings)
     with _listening(settings) as listening:  # nobody is answered before the server runs
-        if asks_for_tokens(settings):
+        if asks and not holds_collection(settings.database_url):
+            raise _nobody_could_come_in(settings)
+        app = create_server(settings)
+        if asks:
             _see_that_someone_may_come_in(app, settings)
         host, port = listening.getsockname()[:2]
         shown = f"[{host}]" if ":" in host else host
@@ -34,12 +38,16 @@ def serve(settings: Settings) -> None:
 def _see_that_someone_may_come_in(app: FastAPI, settings: Settings) -> None:
     with app.state.wiring.reading() as session:
         if not any_owner(session):
-            raise Refused(
-                "host",
-                settings.host,
-                'Make yourself a token first: seedbank token add "your name" --rights owner',
-                "Nobody has an owner's token yet, so nobody could come in at this address.",
-            )
+            raise _nobody_could_come_in(settings)
+
+
+def _nobody_could_come_in(settings: Settings) -> Refused:
+    return Refused(
+        "host",
+        settings.host,
+        'Make yourself a token first: seedbank token add "your name" --rights owner',
+        "Nobody has an owner's token yet, so nobody could come in at this address.",
+    )
 
 
 def _leave(number: int, _frame: FrameType | None) -> None:

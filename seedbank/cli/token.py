@@ -24,7 +24,8 @@ def add(
     database: DatabaseOption = None,
 ) -> None:
     """Make a token and print it, this once only."""
-    with opened(settings_for(database)) as collection:
+    # Serving to others asks for a token first, so this too may begin a collection.
+    with opened(settings_for(database), begins=True) as collection:
         made = access.make_token(collection.session, name, rights, now=collection.now)
     aside(f"Token {made.token.id} for {made.token.name} ({made.token.rights}). It is shown now")
     aside("and never again; hand it over in person, not by post or mail:")

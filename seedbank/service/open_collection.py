@@ -15,21 +15,28 @@ from seedbank.stock.engine import (
     session_factory,
     sqlite_file,
 )
-from seedbank.stock.errors import BadDatabase
-from seedbank.stock.migrate import upgrade
+from seedbank.stock.errors import BadDatabase, NoCollection
+from seedbank.stock.migrate import schema_revision, upgrade
 
 _log = logging.getLogger(__name__)
+_UNUSABLE = ("SQLITE_NOTADB", "SQLITE_READONLY", "SQLITE_CANTOPEN")
 
 
-def open_collection(url: str, *, now: datetime) -> Engine:
+def open_collection(url: str, *, now: datetime, begins: bool = True) -> Engine:
     """The engine of the collection at ``url``, ready for use.
 
-    An SQLite file of an older seedbank is copied beside itself before it is brought up to date,
-    and the log says where.
+    Where there is none yet, an empty one ``begins``: a new file, but in no new folder. An SQLite
+    file of an older seedbank is copied beside itself before it is brought up to date, and the log
+    says where.
 
-    Raises BadDatabase: the URL can't be used, or there is no room for that copy; the file stays
-    as it was. NewerDatabase: written by a newer program.
+    Raises BadDatabase: the URL can't be used, its folder isn't there, or there is no room for
+    that copy; the file stays as it was. NoCollection: there is none, and none ``begins``; nothing
+    is made. NewerDatabase: written by a newer program.
     """
+    if begins:
+        see_its_folder(url)
+    else:
+        look_into(url).dispose()
     engine = open_engine(url)
     file = sqlite_file(url)
 
@@ -50,12 +57,42 @@ def open_collection(url: str, *, now: datetime) -> Engine:
     return engine
 
 
+def see_its_folder(url: str) -> None:
+    """Raises BadDatabase: the URL can't be used, or names a file in a folder that isn't there."""
+    file = sqlite_file(url)
+    if file is not None and not file.parent.is_dir():
+        folder = file.parent.absolute()
+        raise BadDatabase(str(file), f"make the folder {folder} first, or name another")
+
+
 def look_into(url: str) -> Engine:
     """The engine of a collection as it stands: nothing is made, brought up to date or changed.
 
-    Raises BadDatabase: the URL can't be used, or there is no such file.
+    Raises BadDatabase: the URL can't be used. NoCollection: there is none.
     """
-    return open_for_reading(url)
+    engine = open_for_reading(url)
+    file = sqlite_file(url)
+    where = str(file.absolute()) if file else engine.url.render_as_string()
+    try:
+        if schema_revision(engine) is None:
+            raise NoCollection(where)
+    except BaseException as refused:
+        engine.dispose()
+        said = getattr(refused, "orig", None)
+        if getattr(said, "sqlite_errorname", "").startswith(_UNUSABLE):
+            mend = f"name another file, this one is refused ({said})"
+            raise BadDatabase(where, mend) from refused
+        raise
+    return engine
+
+
+def holds_collection(url: str) -> bool:
+    """Is there a collection already? Raises BadDatabase: the URL can't be used."""
+    try:
+        look_into(url).dispose()
+    except NoCollection:
+        return False
+    return True
 
 
 def _copy_beside(file: Path, revision: str, now: datetime) -> Path:

@@ -31,7 +31,7 @@ from seedbank.stock.copy_tables import (
     lock_tables,
 )
 from seedbank.stock.engine import one_moment, open_engine, open_for_reading, sqlite_file
-from seedbank.stock.errors import CopyDiffers
+from seedbank.stock.errors import BadDatabase, CopyDiffers
 from seedbank.stock.migrate import schema_revision, upgrade
 
 
@@ -96,6 +96,8 @@ def _proved(
 
 
 def _copied(file: Path, scratch: Path) -> str:
+    if not file.is_file():
+        raise BadDatabase(str(file), "name a backup that is there")
     engine = open_for_reading(f"sqlite:///{file}")
     try:
         revision = schema_revision(engine)

@@ -15,7 +15,7 @@ from sqlalchemy.orm import sessionmaker
 from sqlalchemy.pool import StaticPool
 from sqlmodel import Session
 
-from seedbank.stock.errors import BadDatabase
+from seedbank.stock.errors import BadDatabase, NoCollection
 
 BUSY_TIMEOUT_MS = 10_000
 _READS_ONLY = "seedbank_reads_only"
@@ -38,14 +38,14 @@ def open_engine(url: str) -> Engine:
 def open_for_reading(url: str) -> Engine:
     """Engine on a database as it stands: nothing is made, migrated or changed through it.
 
-    Raises BadDatabase: not such a URL, a driver not installed, no such file.
+    Raises BadDatabase: not such a URL, a driver not installed. NoCollection: no such file.
     """
     parsed = _parse(url)
     if parsed.get_backend_name() != "sqlite":
         return _open_postgresql(parsed).execution_options(postgresql_readonly=True)
-    file = Path(str(parsed.database or ""))
-    if not file.is_file():
-        raise BadDatabase(str(file), "name an SQLite file that is there")
+    file = sqlite_file(url)
+    if file is None or not file.is_file():
+        raise NoCollection(str(file.absolute()) if file else url)
     engine = create_engine(f"sqlite:///file:{quote(str(file.absolute()))}?mode=ro&uri=true")
     event.listen(engine, "connect", _set_up_reading)
     event.listen(engine, "begin", _begin_sqlite)

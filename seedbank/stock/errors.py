@@ -26,6 +26,18 @@ class BadDatabase(StockFault):
         super().__init__("database", value, mend, f"can't use the database {value!r}")
 
 
+class NoCollection(BadDatabase):
+    """A database that isn't there, or holds nothing of ours."""
+
+    def __init__(self, value: str) -> None:
+        super().__init__(
+            value,
+            "name the one it is in with --database or SEEDBANK_DATABASE_URL; to begin one here: "
+            "seedbank import, serve or demo",
+        )
+        self.args = (f"can't use the database {value!r}: there is no collection there",)
+
+
 class NewerDatabase(StockFault):
     """The database was written by a newer seedbank than this one."""
 

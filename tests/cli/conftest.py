@@ -3,12 +3,14 @@
 import shutil
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
 
 from seedbank.cli import app
+from seedbank.service.open_collection import open_collection
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +44,14 @@ def nothing_set(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setenv("SEEDBANK_TODAY", "2027-02-20")
     monkeypatch.setenv("COLUMNS", "100")
     monkeypatch.chdir(tmp_path)
+
+
+@pytest.fixture
+def empty(tmp_path: Path) -> Path:
+    """A collection without a lot."""
+    file = tmp_path / "empty.sqlite"
+    open_collection(f"sqlite:///{file}", now=datetime(2027, 2, 20, 12, tzinfo=UTC)).dispose()
+    return file
 
 
 @pytest.fixture(scope="session")

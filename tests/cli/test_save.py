@@ -18,7 +18,7 @@ def test_programs_get_the_same_answer_with_its_numbers(type_in, demo: Path) -> N
     assert all(one["reasons"] and 0 <= one["probability_now"] <= 1 for one in items)
 
 
-def test_an_empty_collection_has_nothing_to_save(type_in, tmp_path: Path) -> None:
-    said = type_in("save", "--database", tmp_path / "new.sqlite")
+def test_an_empty_collection_has_nothing_to_save(type_in, empty: Path) -> None:
+    said = type_in("save", "--database", empty)
     assert said.code == 0
     assert "The collection holds no lots yet." in said.out

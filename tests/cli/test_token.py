@@ -8,9 +8,11 @@ from sqlmodel import select
 
 from seedbank.cli import app
 from seedbank.service.access import holder_of, make_token
+from seedbank.service.open_collection import open_collection
 from seedbank.stock.access_tokens import Rights
 from seedbank.stock.audit import AuditEntry
 from seedbank.stock.engine import open_engine, session_factory
+from tests.server.conftest import NOW
 
 
 def run(capsys: pytest.CaptureFixture[str], *typed: str) -> tuple[int, str, str]:
@@ -49,7 +51,9 @@ def test_a_token_is_shown_once_listed_without_its_secret_and_revoked(
 def test_a_token_nobody_has_can_not_be_revoked(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    code, _, told = run(capsys, "token", "revoke", "7", "--database", str(tmp_path / "c.sqlite"))
+    file = str(tmp_path / "c.sqlite")
+    run(capsys, "token", "add", "bench phone", "--database", file)
+    code, _, told = run(capsys, "token", "revoke", "7", "--database", file)
     assert (code, "There is no token 7" in told) == (2, True)
 
 
@@ -66,12 +70,10 @@ def test_serving_to_others_waits_for_an_owners_token(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], rights: Rights | None
 ) -> None:
     file = tmp_path / "c.sqlite"
-    run(capsys, "token", "list", "--database", str(file))
+    open_collection(f"sqlite:///{file}", now=NOW).dispose()
     if rights:
         engine = open_engine(f"sqlite:///{file}")
         with session_factory(engine)() as session:
-            from tests.server.conftest import NOW
-
             make_token(session, "phone", rights, now=NOW)
         engine.dispose()
     code, _, told = run(
