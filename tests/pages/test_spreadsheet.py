@@ -139,6 +139,29 @@ def test_a_column_can_be_called_something_else(visitor: Visitor) -> None:
     assert clash.soup.select("button[formaction]")  # the list itself is still there
 
 
+def test_what_cannot_be_of_the_list_is_told_and_the_rest_of_what_was_said_still_counts(
+    visitor: Visitor,
+) -> None:
+    fields = held(read(visitor).form("/import")) | {"columns[5]": "place", "origin": "gift"}
+    wrong = {"packet_seeds": "many", "leave_out": "two", "columns[1]": "kind"}
+    page = post(visitor, "/import", fields | wrong)
+    assert page.status == 422
+    assert page.soup.select_one("#packet_seeds-error")
+    assert page.soup.select_one("#leave_out-error")
+    assert "Let one column be kind" in page.text
+    assert "2 lots are made" in page.text
+    assert "taken to be a gift" in page.text
+    again = held(page.form("/import"))
+    assert (again["packet_seeds"], again["leave_out"]) == ("many", "two")
+    refused = post(visitor, "/import/take-in", again)
+    assert refused.status == 422
+    assert found(visitor, "Dusk+Finger") == 0
+    one = post(visitor, "/import", fields | {"packet_seeds": "0"})
+    assert one.status == 422
+    assert one.soup.select_one("#packet_seeds-error")
+    assert "2 lots are made" in one.text
+
+
 def test_lines_are_left_out_as_asked(visitor: Visitor) -> None:
     page = read(visitor)
     fields = held(page.form("/import")) | {"leave_out": "2"}

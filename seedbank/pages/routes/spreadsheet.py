@@ -1,14 +1,14 @@
 """Somebody's own list brought in: read, shown beside what it says, taken in once it is right."""
 
 import re
-from collections.abc import AsyncIterator
-from dataclasses import dataclass
+from collections.abc import AsyncIterator, Iterable
+from dataclasses import dataclass, replace
 from typing import Annotated, Any, Final
 
 from fastapi import Depends, Request, Response
 from starlette.datastructures import FormData, UploadFile
 
-from seedbank.pages.desk import DeskDep, Sent, status_of
+from seedbank.pages.desk import DeskDep, Sent
 from seedbank.pages.filled import Filled, FormT
 from seedbank.pages.lot_words import ORIGINS
 from seedbank.pages.page_route import page_router
@@ -74,6 +74,13 @@ class Brought:
             "leave_out": _lines(self.sent.get("leave_out")),
         }
         return self.sent.form(model, given)
+
+    def without(self, paths: Iterable[str]) -> "Brought":
+        """The same, but for what was said in the fields of these paths."""
+        names = {re.split(r"[.[]", path)[0] for path in paths}
+        fields = {n: text for n, text in self.sent.fields.items() if n.split("[")[0] not in names}
+        name = "" if "name" in names else self.name
+        return replace(self, sent=replace(self.sent, fields=fields), name=name)
 
 
 async def _fields(request: Request) -> AsyncIterator[FormData]:
@@ -153,20 +160,25 @@ def take_in(brought: BroughtDep) -> Response:
 
 
 def _page(brought: Brought, refused: Filled[Any] | None, status: int) -> Response:
-    """The sheet as it is read now, with what was refused of it, if anything was."""
-    try:
-        filled = brought.form(Spreadsheet)
-        preview = None if filled.form is None else _preview(brought, filled.form)
-    except ImportRefused as fault:
-        problems = [str(one) for one in fault.problems]
-        return _shown(brought, Filled(brought.sent.fields), None, problems, 422)
-    except StockFault as fault:  # what was said of the sheet can't be; the sheet itself can
-        filled = Filled(brought.sent.fields).faulted(fault)
-        preview = _preview(brought, Spreadsheet(text=brought.text, name=brought.name))
-        return _shown(brought, filled, preview, [], status_of(fault))
-    if preview is None:
-        return _shown(brought, filled, None, [], 422)
-    return _shown(brought, refused or filled, preview, [], status)
+    """The sheet as it is read now, with what was refused of it, if anything was.
+
+    What is wrong with what was said of the sheet is told, and the sheet read without it.
+    """
+    wrong, left = dict(refused.errors) if refused else {}, brought
+    while True:
+        try:
+            filled = left.form(Spreadsheet)
+            preview = None if filled.form is None else _preview(brought, filled.form)
+        except ImportRefused as fault:
+            problems = [str(one) for one in fault.problems]
+            return _shown(brought, Filled(brought.sent.fields), None, problems, 422)
+        except StockFault as fault:
+            filled, preview = Filled().faulted(fault), None
+        wrong = {**filled.errors, **wrong}
+        less = left.without(filled.errors)
+        if preview is not None or less == left:
+            return _shown(brought, Filled(brought.sent.fields, wrong), preview, [], status)
+        left, status = less, max(status, 422)
 
 
 def _preview(brought: Brought, form: Spreadsheet) -> SpreadsheetPreview:
