@@ -5,16 +5,19 @@ from starlette.middleware.body_limit import RequestBodyLimitMiddleware
 from starlette.middleware.gzip import GZipMiddleware
 
 from seedbank.api.app import create_app
+from seedbank.pages.routes.enter import ENTER
 from seedbank.pages.site import add_pages
 from seedbank.server.headers import SecurityHeaders
 from seedbank.server.hosts import LOOPBACK, OwnHostsOnly
 from seedbank.server.same_site import SameSiteOnly
-from seedbank.server.sizes import DeclaredSize
+from seedbank.server.sizes import DeclaredSize, ShortForm
 from seedbank.server.tokens import TokensAsked
 from seedbank.service.access import holder_of
 from seedbank.settings import Settings
 from seedbank.stock.access_tokens import Holder
 from seedbank.wiring import Wiring
+
+_TOKEN_FORM_BYTES = 10_000
 
 
 def create_server(settings: Settings) -> FastAPI:
@@ -31,6 +34,7 @@ def create_server(settings: Settings) -> FastAPI:
             return holder_of(session, shown)
 
     # The last one added is asked first.
+    app.add_middleware(ShortForm, address=ENTER, most_bytes=_TOKEN_FORM_BYTES)
     app.add_middleware(RequestBodyLimitMiddleware, max_body_size=settings.max_body_bytes)
     app.add_middleware(DeclaredSize, most_bytes=settings.max_body_bytes)
     app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=5)

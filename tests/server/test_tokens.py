@@ -6,9 +6,12 @@ import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from sqlmodel import SQLModel, select
+from starlette.requests import Request
 
+from seedbank.server.tokens import TokensAsked
+from seedbank.service.access import revoke_token
 from seedbank.stock.access_tokens import Rights
-from tests.server.conftest import THERE, VARIETY, bearer, client_of, service, token
+from tests.server.conftest import NOW, THERE, VARIETY, bearer, client_of, service, token
 
 PAGE = {"Accept": "text/html"}
 
@@ -120,16 +123,128 @@ def test_entering_never_leads_away(shared: FastAPI, there: TestClient, onward: s
     assert answer.headers["location"] == "/"
 
 
-@pytest.mark.parametrize("by", ["header", "page"])
+def guess(client: TestClient, by: str) -> tuple[int, str | None]:
+    if by == "header":
+        answer = client.get("/kinds", headers=bearer("1-wrong"))
+    elif by == "feed":
+        answer = client.get("/dates.ics?token=1-wrong")
+    else:
+        answer = client.post("/enter", data={"token": "1-wrong"})
+    return answer.status_code, answer.headers.get("retry-after")
+
+
+WRONG = {"header": 401, "feed": 401, "page": 422}
+
+
+@pytest.mark.parametrize("by", WRONG)
 def test_guessing_is_stopped_after_ten_tries(shared: FastAPI, there: TestClient, by: str) -> None:
+    token(shared, "owner", Rights.OWNER)
+    assert [guess(there, by) for _ in range(10)] == [(WRONG[by], None)] * 10
+    for other in WRONG:  # one limit, however they are shown
+        assert guess(there, other) == (429, "60")
+
+
+@pytest.mark.parametrize("by", WRONG)
+def test_a_right_token_gets_in_whatever_was_guessed_from_the_same_address(
+    shared: FastAPI, there: TestClient, by: str
+) -> None:
     good = token(shared, "owner", Rights.OWNER)
+    for _ in range(30):
+        guess(there, by)
+    assert there.get("/kinds", headers=bearer(good)).status_code == 200
+    entered = there.post("/enter", data={"token": good, "next": "/settings"})
+    assert (entered.status_code, entered.headers["location"]) == (303, "/settings")
+    assert there.get("/settings", headers=PAGE).status_code == 200
+    assert there.get("/enter", headers=PAGE).status_code == 200
+    there.cookies.clear()
+    assert guess(there, by)[0] == 429  # its coming in forgives no guesses
+
+
+def test_files_and_the_token_form_are_never_refused(there: TestClient) -> None:
+    for _ in range(30):
+        guess(there, "header")
+    assert there.get("/static/bench.css").status_code == 200
+    assert there.get("/enter", headers=PAGE).status_code == 200
+    assert there.post("/leave").status_code == 303
+    asked = there.get("/settings", headers=PAGE)  # no token is no guess
+    assert (asked.status_code, asked.headers["location"]) == (303, "/enter?next=%2Fsettings")
+
+
+def test_right_tokens_typed_in_are_not_counted(shared: FastAPI, there: TestClient) -> None:
+    good = token(shared, "family", Rights.READER)
+    entered = [there.post("/enter", data={"token": good}).status_code for _ in range(30)]
+    assert entered == [303] * 30
+    there.cookies.clear()
+    assert guess(there, "page") == (422, None)
+
+
+def test_a_refused_guess_is_told_as_its_sender_reads(there: TestClient) -> None:
     for _ in range(10):
-        if by == "header":
-            assert there.get("/kinds", headers=bearer("1-wrong")).status_code == 401
-        else:
-            assert there.post("/enter", data={"token": "1-wrong"}).status_code == 422
-    stopped = there.get("/kinds", headers=bearer(good))
-    assert (stopped.status_code, stopped.headers["retry-after"]) == (429, "60")
+        guess(there, "page")
+    page = there.post("/enter", data={"token": "1-wrong"}, headers=PAGE)
+    assert (page.status_code, page.headers["retry-after"]) == (429, "60")
+    assert "a right one is let in at once" in page.text
+    told = there.get("/kinds", headers=bearer("1-wrong")).json()
+    assert told["status"] == 429
+    assert "1-wrong" not in str(told)
+
+
+def test_a_cookie_of_a_revoked_token_is_forgotten_and_not_counted_again(
+    shared: FastAPI, there: TestClient
+) -> None:
+    phone = token(shared, "lost phone", Rights.KEEPER)
+    there.post("/enter", data={"token": phone})
+    with shared.state.wiring.writing() as session:
+        revoke_token(session, 1, now=NOW)
+    first = there.get("/settings", headers=PAGE)
+    assert (first.status_code, first.headers["location"]) == (303, "/enter")
+    again = [there.get("/settings", headers=PAGE) for _ in range(20)]
+    assert {answer.headers["location"] for answer in again} == {"/enter?next=%2Fsettings"}
+
+
+def from_address(app: FastAPI, address: str) -> TestClient:
+    return client_of(app, THERE, client=(address, 50_000))
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "alike"),
+    [
+        ("192.0.2.7", "192.0.2.8", False),
+        ("2001:db8:1:2::7", "2001:db8:1:2:ffff::9", True),  # one site's 64 bits
+        ("2001:db8:1:2::7", "2001:db8:1:3::7", False),
+        ("::ffff:192.0.2.7", "192.0.2.7", True),  # IPv4 on a socket for both
+        ("::ffff:192.0.2.7", "::ffff:192.0.2.8", False),
+        ("fe80::1%eth0", "fe80::2", True),
+    ],
+)
+def test_guesses_are_counted_by_the_network_they_come_from(
+    shared: FastAPI, one: str, other: str, alike: bool
+) -> None:
+    for _ in range(10):
+        guess(from_address(shared, one), "header")
+    status, _ = guess(from_address(shared, other), "header")
+    assert status == (429 if alike else 401)
+
+
+def test_guesses_from_ever_new_addresses_fill_no_memory() -> None:
+    guard = TokensAsked(FastAPI(), who_holds=lambda _: None, requests_a_minute=10)
+    for number in range(20_000):
+        address = (f"10.{number >> 16}.{number >> 8 & 255}.{number & 255}", 1)
+        scope = {"type": "http", "method": "GET", "path": "/", "client": address, "headers": []}
+        guard._guessing(Request(scope))
+    # Two for each of 4,096 counters, this minute's and the last one's; by address it was 20,000.
+    assert len(guard._limiter.storage.storage) <= 2 * 4096
+
+
+@pytest.mark.parametrize("says_its_size", [True, False])
+def test_who_has_no_token_can_not_send_much(there: TestClient, says_its_size: bool) -> None:
+    long = b"token=" + b"x" * 20_000
+    answer = there.post(
+        "/enter",
+        content=long if says_its_size else iter([long[:9_000], long[9_000:]]),
+        headers={"Content-Type": "application/x-www-form-urlencoded"},
+    )
+    assert answer.status_code == 413
 
 
 def test_a_holder_who_asks_too_often_waits_and_others_do_not(database_url: str) -> None:

@@ -11,6 +11,7 @@ from seedbank.pages.page_route import page_router
 from seedbank.service.access import holder_of
 
 ENTER, TOKEN_COOKIE = "/enter", "seedbank_token"
+WRONG_TOKEN = 422  # the status that tells the guard a token was wrong
 _QUARTER_S = 90 * 86_400
 _WRONG = "This token is not, or no longer, good. See that all of it is there."
 
@@ -28,7 +29,7 @@ def enter(sent: SentDep) -> Response:
     """Keep a good token in this browser for a quarter of a year, and go on."""
     desk, shown = sent.desk, sent.get("token")
     if holder_of(desk.session, shown) is None:
-        return _page(desk, Filled(errors={"token": _WRONG}), sent.get("next"), 422)
+        return _page(desk, Filled(errors={"token": _WRONG}), sent.get("next"), WRONG_TOKEN)
     response = RedirectResponse(_inside(sent.get("next")), 303)
     response.set_cookie(
         TOKEN_COOKIE,
