@@ -1,8 +1,10 @@
 """A collection served over HTTP until the gardener stops it."""
 
+import os
 import signal
 import socket
 import sys
+from threading import Timer
 from types import FrameType
 
 import uvicorn
@@ -15,6 +17,24 @@ from seedbank.service.access import any_owner
 from seedbank.service.errors import Refused
 from seedbank.service.open_collection import holds_collection
 from seedbank.settings import Settings
+
+_PATIENCE_S = 5  # for requests under way when it is stopped; then for backups, scheduled_backups
+_AT_MOST_S = 9.0
+
+
+class _Server(uvicorn.Server):
+    """A server that is gone soon after it is told to stop, whoever is still sending or waiting.
+
+    What is answered by then is committed; a write cut short is undone by the database.
+    """
+
+    def handle_exit(self, sig: int, frame: FrameType | None) -> None:
+        """Stop, gently at first."""
+        if not self.should_exit:  # a long calculation can't be called off, and would be waited for
+            last = Timer(_AT_MOST_S, os._exit, (128 + sig,))
+            last.daemon = True
+            last.start()
+        super().handle_exit(sig, frame)
 
 
 def serve(settings: Settings) -> None:
@@ -31,8 +51,8 @@ def serve(settings: Settings) -> None:
         aside(f"Serving on http://{shown}:{port} (reading matter: /docs). Ctrl-C stops it.")
         # The server hands a signal on once it has closed; leaving by the door tidies up behind.
         signal.signal(signal.SIGTERM, _leave)
-        server = uvicorn.Server(uvicorn.Config(app, log_level="warning"))
-        server.run(sockets=[listening])
+        config = uvicorn.Config(app, log_level="warning", timeout_graceful_shutdown=_PATIENCE_S)
+        _Server(config).run(sockets=[listening])
 
 
 def _see_that_someone_may_come_in(app: FastAPI, settings: Settings) -> None:

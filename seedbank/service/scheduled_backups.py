@@ -13,7 +13,7 @@ from seedbank.service.open_collection import look_into
 
 _log = logging.getLogger(__name__)
 _FIRST_RETRY = timedelta(minutes=1)
-_PATIENCE_S = 10.0
+_PATIENCE_S = 2.0  # the service is to stop within 10 s
 
 
 @dataclass(frozen=True, slots=True)
