@@ -46,6 +46,12 @@ NOT_THERE = ProblemType(
 BAD_VALUE = ProblemType(
     "bad-value", 422, "Some values can't be right", "errors names each field, its value, the mend."
 )
+DOUBTED = ProblemType(
+    "doubted",
+    422,
+    "Is it so?",
+    "Hardly ever so, and so not taken: mend it, or send it again with confirmed true if it is so.",
+)
 CONFLICT = ProblemType(
     "conflict", 409, "Not as things stand", "Well formed, but the collection doesn't allow it now."
 )
@@ -82,6 +88,7 @@ TABLE: dict[type[Exception], ProblemType] = {
     BadHeader: BAD_HEADER,
     errors.NotThere: NOT_THERE,
     errors.Refused: BAD_VALUE,
+    errors.Doubted: DOUBTED,
     errors.Conflict: CONFLICT,
     errors.NotEnoughSeed: NOT_ENOUGH_SEED,
     errors.StaleVersion: STALE,
@@ -107,7 +114,7 @@ TABLE: dict[type[Exception], ProblemType] = {
     StockFault: BAD_VALUE,
 }
 PROBLEM_TYPES = (
-    NOT_THERE, BAD_VALUE, CONFLICT, NOT_ENOUGH_SEED, STALE, NO_VERSION, NO_KEY, BAD_HEADER,
+    NOT_THERE, BAD_VALUE, DOUBTED, CONFLICT, NOT_ENOUGH_SEED, STALE, NO_VERSION, NO_KEY, BAD_HEADER,
     KEY_REUSED, STILL_ANSWERING, DATABASE, FAILURE,
 )  # fmt: skip
 

@@ -10,7 +10,7 @@ from pydantic import BaseModel, Field
 from sqlalchemy.exc import DBAPIError
 from starlette.exceptions import HTTPException
 
-from seedbank.api.problem_types import BAD_VALUE, DATABASE, FAILURE, STALE, problem_type
+from seedbank.api.problem_types import BAD_VALUE, DATABASE, DOUBTED, FAILURE, STALE, problem_type
 from seedbank.api.query_names import methods_at
 from seedbank.service.plain_words import FieldError, field_error, plain, shown
 from seedbank.stock.database_faults import ailment_of
@@ -46,8 +46,17 @@ def _on_fault(request: Request, error: Exception) -> JSONResponse:
     field, value = error.field, error.value
     if kind is STALE:  # a client knows the version only as the header it sent
         field, value = "If-Match", request.headers.get("if-match")
-    fault = FieldError(field=field, value=shown(value), mend=error.mend)
+    mend = error.mend
+    if kind is DOUBTED:
+        mend = f"{mend} If it is so, send it again with {_beside(field, 'confirmed')} true."
+    fault = FieldError(field=field, value=shown(value), mend=mend)
     return _problem(request, kind.slug, kind.title, kind.status, str(error), [fault])
+
+
+def _beside(field: str, name: str) -> str:
+    """The path of a field that stands in the same object: ``sowings[1].sown_on`` and its like."""
+    within, dot, _ = field.rpartition(".")
+    return f"{within}{dot}{name}"
 
 
 def _on_validation(request: Request, error: Exception) -> JSONResponse:

@@ -10,7 +10,7 @@ from pydantic import ValidationError
 from sqlalchemy.exc import DBAPIError
 from typer.core import TyperGroup
 
-from seedbank.service.errors import Refused
+from seedbank.service.errors import Doubted, Refused
 from seedbank.service.import_problems import ImportRefused
 from seedbank.service.plain_words import field_error
 from seedbank.stock.database_faults import ailment_of
@@ -50,6 +50,9 @@ def sentence(fault: Exception, typed: Sequence[str] = ()) -> str:
     """The fault in plain words, ending with how to mend it."""
     if isinstance(fault, ImportRefused):
         return f"{fault}\n{fault.mend}"
+    if isinstance(fault, Doubted):
+        mend = f"{fault.mend} If it is so, say --yes."
+        return _told(fault.field, fault.value, str(fault), mend)
     if isinstance(fault, StockFault):
         return _told(fault.field, fault.value, str(fault), fault.mend)
     if isinstance(fault, ValidationError):

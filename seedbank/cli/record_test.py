@@ -46,6 +46,7 @@ OnOption = Annotated[Substratum, typer.Option(help="What the seed lay on or in."
 PretreatmentOption = Annotated[Pretreatment, typer.Option(help="Done to break dormancy.")]
 TempOption = Annotated[float | None, typer.Option(help="Temperature, °C.")]
 LightOption = Annotated[bool | None, typer.Option("--light/--dark", help="Left out: not known.")]
+YesOption = Annotated[bool, typer.Option("--yes", help="It is so: take what was doubted.")]
 NotesOption = Annotated[str, typer.Option(help="Anything else.")]
 
 
@@ -65,6 +66,7 @@ def run(
     temp_c: TempOption = None,
     light: LightOption = None,
     notes: NotesOption = "",
+    yes: YesOption = False,
     database: DatabaseOption = None,
     json: JsonOption = False,
 ) -> None:
@@ -82,6 +84,7 @@ def run(
                 "temp_c": temp_c,
                 "in_light": light,
                 "notes": notes,
+                "confirmed": yes,
             }
         )
         answer = record_test(collection.session, form, today=collection.today, now=collection.now)

@@ -1,5 +1,6 @@
 """What is published about sowing a kind, its legal minimum and keeping its seed true."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from seedbank.facts import loaders
@@ -159,6 +160,25 @@ def emergence_by_temperature(slug: str) -> tuple[Fact[EmergenceAtTemperature], .
         )
         for m in found
     )
+
+
+SEED_TO_SEED_DAYS = Fact(
+    36,
+    "Williams & Hill 1986, Science 232:1385-1389: up to ten generations a year",
+    Confidence.READ,
+    "rapid-cycling Brassica rapa under lamps, bred for it; garden plants take far longer",
+)
+"""The fewest days published from sowing to ripe seed, of any plant grown for food."""
+
+
+def fastest_emergence(trials: Iterable[Fact[EmergenceAtTemperature]]) -> Fact[float] | None:
+    """Fewest days to emergence in a kind's sowing trials, at any soil temperature; or None."""
+    days = [
+        Fact(one.value.days, one.source, one.confidence, one.note, one.basis)
+        for one in trials
+        if one.value.days is not None
+    ]
+    return min(days, key=lambda fact: fact.value, default=None)
 
 
 def field_emergence(slug: str) -> tuple[Fact[FieldEmergence], ...]:

@@ -9,6 +9,7 @@ from typing import Any, Generic, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from seedbank.pages.local import Local
+from seedbank.service.errors import Doubted
 from seedbank.service.plain_words import field_error
 from seedbank.settings import Units
 from seedbank.stock.errors import StockFault
@@ -26,12 +27,14 @@ class Filled(Generic[FormT]):
     """A form as typed: what each field holds, what is wrong with which, and the form if nothing.
 
     ``values`` and ``errors`` go by a field's dotted path, like ``amount.seeds`` or
-    ``counts[0].normal``; errors about the form as a whole go by the empty path.
+    ``counts[0].normal``; errors about the form as a whole go by the empty path. ``doubted`` is the
+    field of a doubt, to be settled by ticking that it is so.
     """
 
     values: Mapping[str, str] = field(default_factory=dict)
     errors: Mapping[str, str] = field(default_factory=dict)
     form: FormT | None = None
+    doubted: str = ""
 
     def value(self, path: str, default: object = "") -> str:
         """What was typed, or ``default`` where nothing was."""
@@ -47,8 +50,12 @@ class Filled(Generic[FormT]):
 
     def faulted(self, fault: StockFault) -> "Filled[FormT]":
         """The same, refused by the collection."""
-        told = _told_plainly(f"{_sentence(str(fault))} {_sentence(fault.mend)}", self.values)
-        return replace(self, form=None, errors={**self.errors, fault.field: told})
+        text = f"{_sentence(str(fault))} {_sentence(fault.mend)}"
+        doubted = fault.field if isinstance(fault, Doubted) else ""
+        if doubted:
+            text += " If it is so, tick “It is so”."
+        told = _told_plainly(text, self.values)
+        return replace(self, form=None, errors={**self.errors, fault.field: told}, doubted=doubted)
 
 
 def read_form(

@@ -43,11 +43,15 @@ def save_day_counts(
         ]
         with _told_by_row(form.counts):
             if fresh:
-                record_counts(
-                    session, number, CountsCreate(on_date=day, counts=fresh), today=today, now=now
-                )
+                count = CountsCreate(on_date=day, counts=fresh, confirmed=form.confirmed)
+                record_counts(session, number, count, today=today, now=now)
             if changed:
-                put_right = CountsCorrect(on_date=day, counts=changed, why=_reason(form, day))
+                put_right = CountsCorrect(
+                    on_date=day,
+                    counts=changed,
+                    why=_reason(form, day),
+                    confirmed=form.confirmed,
+                )
                 correct_counts(session, number, put_right, now=now)
         if form.finish:
             end = TestFinish(finished_on=day, rest_dead=form.rest_dead)

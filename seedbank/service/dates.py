@@ -37,11 +37,22 @@ def since_harvest(lot: Lot, day: date | None, *, field: str, today: date) -> dat
     Raises Refused: still to come, or before the harvest, unless that is only estimated.
     """
     day = happened(day, field=field, today=today)
-    first = lot.harvest_date or (lot.harvest_year and date(lot.harvest_year, 1, 1)) or None
+    after_harvest(lot, day, field=field)
+    return day
+
+
+def after_harvest(lot: Lot, day: date, *, field: str) -> None:
+    """Raises Refused: the day is before the lot's harvest, and that is more than a guess."""
     if not lot.harvest_estimated:
         mend = f"Lot {lot.code} wasn't harvested yet; mend this day, or the lot's harvest."
-        in_order(first, day, field=field, mend=mend)
-    return day
+        in_order(harvested_from(lot), day, field=field, mend=mend)
+
+
+def harvested_from(lot: Lot) -> date | None:
+    """The first day the lot can have been harvested; None: nobody knows."""
+    if lot.harvest_date is None and lot.harvest_year is not None:
+        return date(lot.harvest_year, 1, 1)
+    return lot.harvest_date
 
 
 def days_words(days: int) -> str:

@@ -40,6 +40,10 @@ class Refused(SeedbankError):
         )
 
 
+class Doubted(SeedbankError):
+    """Something hardly ever so: taken once the form's ``confirmed`` says that it is."""
+
+
 class Conflict(SeedbankError):
     """Well formed, but the collection as it stands doesn't allow it."""
 

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from sqlmodel import Session
 
 from seedbank.service.answers.seed_crops import SeedCropAnswer
-from seedbank.service.dates import happened, in_order
+from seedbank.service.dates import after_harvest, happened, in_order
 from seedbank.service.edit_flowerings import in_year
 from seedbank.service.edit_sites import site_named
 from seedbank.service.editing import claim_version, put_changes, touch
@@ -23,6 +23,7 @@ from seedbank.service.kind_facts import facts_for
 from seedbank.service.show_seed_crops import answer_seed_crop
 from seedbank.service.sow import record_sowing
 from seedbank.service.transaction import transaction
+from seedbank.stock.errors import StockFault
 from seedbank.stock.isolation_gear import GearKind, get_gear
 from seedbank.stock.kinds import Kind
 from seedbank.stock.lots import Isolation, get_lot
@@ -60,7 +61,13 @@ def start_seed_crop(
         check_seed_crop_makes_sense(session, crop)
         session.add(crop)
         session.flush()
-        warnings = _sow(session, crop, form.sow, today=today, now=now) if form.sow else []
+        warnings: list[str] = []
+        if form.sow is not None:
+            try:
+                warnings = _sow(session, crop, form.sow, today=today, now=now)
+            except StockFault as fault:
+                fault.field = f"sow.{fault.field}"
+                raise
         return answer_seed_crop(session, crop, warnings=warnings)
 
 
@@ -247,6 +254,8 @@ def _sow(
     if form.lot is not None:
         _set_lot(session, crop, form.lot)
     crop.sown_on = happened(form.sown_on, field="sown_on", today=today)
+    if crop.lot_id is not None:
+        after_harvest(get_lot(session, crop.lot_id), crop.sown_on, field="sown_on")
     check_seed_crop_makes_sense(session, crop)
     warnings = []
     if form.seeds_sown is not None:
@@ -261,6 +270,7 @@ def _sow(
                 lot=lot.code,
                 sown_on=crop.sown_on,
                 plants_wanted=crop.parents_started,
+                confirmed=form.confirmed,
                 notes=form.notes,
             ),
             today=today,

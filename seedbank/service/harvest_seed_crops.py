@@ -1,5 +1,6 @@
 """A seed crop harvested: its seed becomes a lot, with its line and its purity."""
 
+from collections.abc import Iterable
 from datetime import date, datetime
 
 from sqlmodel import Session
@@ -7,12 +8,13 @@ from sqlmodel import Session
 from seedbank.service.answers.seed_crops import HarvestAnswer
 from seedbank.service.check_crossing import asked_of, crossing_of, purity_of
 from seedbank.service.dates import happened, in_order
+from seedbank.service.doubts import Doubt, ask, ripe_too_soon
 from seedbank.service.editing import touch
-from seedbank.service.errors import Refused
+from seedbank.service.errors import Conflict, Refused
 from seedbank.service.find import find_lot, row_id
 from seedbank.service.forms.lots import LotCreate
 from seedbank.service.forms.seed_crops import SeedCropHarvest
-from seedbank.service.gather_flowering import read_year
+from seedbank.service.gather_flowering import Year, read_year
 from seedbank.service.grow_seed_crops import check_parents, open_crop
 from seedbank.service.show_seed_crops import answer_seed_crop
 from seedbank.service.take_in_lots import take_in_lot
@@ -29,14 +31,21 @@ def harvest_seed_crop(
     """Harvest a seed crop: its seed becomes a lot of the parent lot's next generation.
 
     The lot's purity is what the crossing check says on the day of harvest. Raises NotThere,
-    Conflict: it is over. Refused: no parents kept, more than started, a day still to come or
-    before it was sown, no such place, or grams of seed whose weight nobody knows.
+    Conflict: it is over, or not sown yet. Refused: no parents kept, more than started, a day still
+    to come or before it was sown or in flower, no such place, or grams of seed whose weight nobody
+    knows. Doubted: before its seed can well be ripe.
     """
     with transaction(session):
         crop = open_crop(session, number)
         touch(session, crop)
         day = happened(form.harvested_on, field="harvested_on", today=today)
-        in_order(crop.sown_on, day, field="harvested_on", mend="Give a day after the sowing.")
+        if crop.sown_on is None:
+            raise Conflict(
+                "This seed crop is planned and not sown yet.",
+                field="sown_on",
+                mend="Record the day it was sown first, in the past or today, and harvest it then.",
+            )
+        check_harvest_day(crop, day)
         if form.parents_kept is not None:
             crop.parents_kept = form.parents_kept
         if crop.parents_kept == 0:
@@ -46,7 +55,8 @@ def harvest_seed_crop(
         check_parents(crop)
         crop.cleaning, crop.drying = form.cleaning or crop.cleaning, form.drying or crop.drying
         parent = None if crop.lot_id is None else get_lot(session, crop.lot_id)
-        purity, note = _purity(session, crop, parent)
+        seen = read_year(session, crop.flower_year, [crop.variety_id])
+        purity, note = _purity(seen, crop, parent)
         lot = take_in_lot(
             session,
             LotCreate(
@@ -72,7 +82,23 @@ def harvest_seed_crop(
         crop.harvested_on, crop.result_lot_id = day, row_id(find_lot(session, lot.code).id)
         session.add(crop)
         session.flush()
+        ask(_doubts(seen, crop, day), confirmed=form.confirmed)
         return HarvestAnswer(seed_crop=answer_seed_crop(session, crop), lot=lot)
+
+
+def check_harvest_day(crop: SeedCrop, day: date) -> None:
+    """Raises Refused: before the crop was sown, or before it flowered as is on record."""
+    in_order(crop.sown_on, day, field="harvested_on", mend="Give a day after the sowing.")
+    mend = "Mend this day, or the day the first flower was seen."
+    in_order(crop.flower_from, day, field="harvested_on", mend=mend)
+    mend = "Mend this day, or the year it flowers."
+    in_order(date(crop.flower_year - 1, 7, 1), day, field="harvested_on", mend=mend)
+
+
+def _doubts(seen: Year, crop: SeedCrop, day: date) -> Iterable[Doubt]:
+    kind_id = seen.varieties[crop.variety_id].kind_id
+    flowers = seen.window(kind_id, crop.site_id)
+    return ripe_too_soon(seen.facts[kind_id], crop, flowers, day)
 
 
 def _generation(parent: Lot | None) -> int | None:
@@ -84,10 +110,9 @@ def _generation(parent: Lot | None) -> int | None:
     return parent.generation + 1
 
 
-def _purity(session: Session, crop: SeedCrop, parent: Lot | None) -> tuple[Purity, str]:
+def _purity(seen: Year, crop: SeedCrop, parent: Lot | None) -> tuple[Purity, str]:
     """As the crossing check says; what may have crossed once doesn't come true by isolation."""
     asked = asked_of(crop)
-    seen = read_year(session, crop.flower_year, [crop.variety_id])
     purity, note = purity_of(crossing_of(seen, asked), asked)
     if parent is None or parent.purity is not Purity.RISK:
         return purity, note

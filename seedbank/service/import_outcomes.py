@@ -2,9 +2,10 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable
-from datetime import timedelta
+from datetime import date, timedelta
 from functools import partial
 
+from seedbank.service.dates import after_harvest
 from seedbank.service.errors import Refused
 from seedbank.service.import_desk import Desk, key_of
 from seedbank.service.import_files import Numbered
@@ -30,7 +31,7 @@ def take_tests(desk: Desk, rows: Iterable[Numbered[TestRow]]) -> int:
             desk.complain(at, "test", "give each test a name of its own")
             continue
         desk.tests[key] = None
-        if lot is None:
+        if lot is None or not _was_harvested(desk, at, lot, "started_on", row.started_on):
             continue
         test = GerminationTest(
             lot_id=lot.id or 0,
@@ -47,6 +48,18 @@ def take_tests(desk: Desk, rows: Iterable[Numbered[TestRow]]) -> int:
         added += 1
     desk.session.flush()
     return added
+
+
+def _was_harvested(
+    desk: Desk, at: Numbered[TestRow] | Numbered[SowingRow], lot: Lot, column: str, day: date
+) -> bool:
+    """Whether the lot's seed was there on the day; complains if not."""
+    try:
+        after_harvest(lot, day, field=column)
+    except Refused as refusal:
+        desk.complain_of(at, column, refusal)
+        return False
+    return True
 
 
 def _propose_days(desk: Desk, test: GerminationTest, lot: Lot) -> None:
@@ -146,7 +159,7 @@ def take_sowings(desk: Desk, rows: Iterable[Numbered[SowingRow]]) -> int:
         desk.sowings[key] = None
         if row.finished_on is not None and row.finished_on < row.date:
             desk.complain(at, "finished_on", f"write {row.date.isoformat()} or later")
-        if lot is None:
+        if lot is None or not _was_harvested(desk, at, lot, "date", row.date):
             continue
         sowing = Sowing(
             lot_id=lot.id or 0,

@@ -7,6 +7,7 @@ from sqlmodel import select
 from seedbank.service.edit_flowerings import settle_flowering
 from seedbank.service.errors import Refused
 from seedbank.service.grow_seed_crops import check_seed_crop_makes_sense
+from seedbank.service.harvest_seed_crops import check_harvest_day
 from seedbank.service.import_desk import Desk, key_of
 from seedbank.service.import_files import Numbered
 from seedbank.service.import_rows import CsvRow, FloweringRow, SeedCropRow
@@ -67,6 +68,8 @@ def take_seed_crops(desk: Desk, rows: Iterable[Numbered[SeedCropRow]]) -> int:
             continue
         try:
             check_seed_crop_makes_sense(desk.session, crop)
+            if crop.harvested_on is not None:
+                check_harvest_day(crop, crop.harvested_on)
         except Refused as refusal:
             desk.complain_of(at, _column(refusal.field), refusal)
             continue

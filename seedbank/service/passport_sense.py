@@ -56,7 +56,9 @@ def _in_order(passport: Passport) -> Iterator[tuple[date | None, date | None, st
 def _check_test(passport: Passport, test: PassportTest, at: str) -> None:
     if not passport.harvest_estimated:
         mend = "A test can't start before the harvest. " + _ASK
-        in_order(passport.harvest_date, test.started_on, field=f"{at}.started_on", mend=mend)
+        year = passport.harvest_year
+        first = passport.harvest_date or (date(year, 1, 1) if year else None)
+        in_order(first, test.started_on, field=f"{at}.started_on", mend=mend)
     for number, replicate in enumerate(test.replicates):
         where = f"{at}.replicates[{number}]"
         days = [count.on_date for count in replicate.counts]

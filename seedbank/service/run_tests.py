@@ -8,6 +8,7 @@ from sqlmodel import Session
 from seedbank.facts.kinds import KindFacts
 from seedbank.service.answers.tests import TestAnswer
 from seedbank.service.dates import happened, in_order, since_harvest
+from seedbank.service.doubts import Doubt, ask, before_it_came, seedlings_at_once
 from seedbank.service.editing import claim_version, put_changes, touch
 from seedbank.service.errors import Refused
 from seedbank.service.find import find_test, lot_named, named_in, row_id
@@ -47,7 +48,7 @@ def start_test(session: Session, form: TestStart, *, today: date, now: datetime)
     """Start a test: its seed leaves the lot, its counts fall due by the kind's method.
 
     Raises MisreadCode, NotEnoughSeed, Refused: no such lot, a day still to come or before the
-    harvest, or due days out of order.
+    harvest, or due days out of order. Doubted: before the lot came here.
     """
     with transaction(session):
         test = _set_up(session, form, form.replicates, today=today, now=now)
@@ -57,13 +58,14 @@ def start_test(session: Session, form: TestStart, *, today: date, now: datetime)
             test.final_count_due = form.final_count_due
         _check_due(test)
         session.flush()
+        ask([_here(session, test)], confirmed=form.confirmed)
         return answer_test(session, test)
 
 
 def record_test(session: Session, form: TestRecord, *, today: date, now: datetime) -> TestAnswer:
     """Record a whole finished test: its seed leaves the lot, and the answer says what it means.
 
-    Raises as starting one.
+    Raises as starting one. Doubted: also seedlings on the day the seed was set.
     """
     with transaction(session):
         happened(form.finished_on, field="finished_on", today=today)
@@ -89,6 +91,9 @@ def record_test(session: Session, form: TestRecord, *, today: date, now: datetim
             )
         _note_rest(test, rest)
         finish(session, number, on=form.finished_on)
+        came_up = sum(one.normal + one.abnormal for one in form.replicates)
+        soon = seedlings_at_once(test.started_on, form.finished_on, came_up, field="finished_on")
+        ask([_here(session, test), soon], confirmed=form.confirmed)
         return answer_test(session, test)
 
 
@@ -98,7 +103,8 @@ def record_counts(
     """Record a day's count of an open test.
 
     Raises NotThere, TestFinished, AlreadyCounted, TooManyCounted, Refused: no such replicate, or
-    a day still to come. BadValue: a day before the start.
+    a day still to come. BadValue: a day before the start. Doubted: seedlings on the day the seed
+    was set.
     """
     with transaction(session):
         test = find_test(session, number)
@@ -109,6 +115,7 @@ def record_counts(
             record_count(
                 session, replicate_id=row_id(replicate.id), on=day, judged=_judged(row), now=now
             )
+        ask([_seedlings(test, day, form)], confirmed=form.confirmed)
         touch(session, test)
         return answer_test(session, test)
 
@@ -119,7 +126,7 @@ def correct_counts(
     """Put a day's count right; the first version stays on record, with the reason.
 
     Raises NotThere, Refused: no such replicate, or no count of it that day. TooManyCounted,
-    SeedsUnjudged: a replicate doesn't add up any more.
+    SeedsUnjudged: a replicate doesn't add up any more. Doubted: as recording.
     """
     with transaction(session):
         test = find_test(session, number)
@@ -127,6 +134,7 @@ def correct_counts(
             with named_in(f"counts[{position}].replicate"):
                 replicate = replicate_numbered(session, number, row.replicate)
             _correct(session, row_id(replicate.id), row, form, now)
+        ask([_seedlings(test, form.on_date, form)], confirmed=form.confirmed)
         touch(session, test)
         return answer_test(session, test)
 
@@ -192,6 +200,16 @@ def _set_up(
     session.flush()
     set_replicates(session, row_id(test.id), seeds)
     return test
+
+
+def _here(session: Session, test: GerminationTest) -> Doubt | None:
+    lot = session.get_one(Lot, test.lot_id)
+    return before_it_came(lot, test.started_on, field="started_on")
+
+
+def _seedlings(test: GerminationTest, day: date, form: CountsCreate) -> Doubt | None:
+    came_up = sum(row.normal + row.abnormal for row in form.counts)
+    return seedlings_at_once(test.started_on, day, came_up, field="on_date")
 
 
 def _take(session: Session, lot: Lot, seeds: int, *, on: date, now: datetime) -> int:

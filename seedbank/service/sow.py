@@ -7,6 +7,7 @@ from sqlmodel import Session
 
 from seedbank.service.answers.sowings import SowingAnswer
 from seedbank.service.dates import happened, in_order, since_harvest
+from seedbank.service.doubts import Doubt, ask, before_it_came, up_too_soon
 from seedbank.service.editing import claim_version, put_changes, touch
 from seedbank.service.errors import Conflict
 from seedbank.service.find import find_sowing, lot_named, row_id
@@ -17,11 +18,14 @@ from seedbank.service.forms.sowings import (
     SowingCreate,
     SowingFinish,
 )
+from seedbank.service.kind_facts import facts_for
 from seedbank.service.move_seed import reserve_warning, taking
+from seedbank.service.show_lots import lot_entry
 from seedbank.service.show_sowings import answer_sowing
 from seedbank.service.transaction import transaction
 from seedbank.stock.coming_up import outcomes, record_emergence, record_loss
 from seedbank.stock.ledger import MovementReason, book
+from seedbank.stock.lots import Lot
 from seedbank.stock.sowings import Sowing
 
 
@@ -31,7 +35,7 @@ def record_sowing(
     """Record a sowing; its seed leaves the lot.
 
     Raises MisreadCode, NotEnoughSeed, Refused: no such lot, or a day still to come or before the
-    harvest.
+    harvest. Doubted: before the lot came here.
     """
     with transaction(session):
         lot = lot_named(session, form.lot, field="lot")
@@ -46,7 +50,7 @@ def record_sowing(
                 now=now,
             )
         sowing = Sowing(
-            **form.model_dump(exclude={"lot", "sown_on"}),
+            **form.model_dump(exclude={"lot", "sown_on", "confirmed"}),
             lot_id=row_id(lot.id),
             sown_on=day,
             movement_id=movement.id,
@@ -54,6 +58,7 @@ def record_sowing(
         )
         session.add(sowing)
         session.flush()
+        ask([before_it_came(lot, day, field="sown_on")], confirmed=form.confirmed)
         return answer_sowing(session, sowing, warnings=reserve_warning(session, lot, movement))
 
 
@@ -76,18 +81,22 @@ def count_emergence(
     """Record how many seeds have come up so far; a second count on one day replaces the first.
 
     Raises NotThere, Refused: a day still to come. BadValue: a day before the sowing.
-    TooManyEmerged. FewerEmerged: lower than before, and not said to be a correction.
+    TooManyEmerged. FewerEmerged: lower than before, and not said to be a correction. Doubted: the
+    first are up too soon.
     """
     with transaction(session):
         sowing = find_sowing(session, number)
+        day = happened(form.on_date, field="on_date", today=today)
+        doubt = _too_soon(session, sowing, day, form.units_emerged)
         record_emergence(
             session,
             sowing_id=number,
-            on=happened(form.on_date, field="on_date", today=today),
+            on=day,
             units_emerged=form.units_emerged,
             correction=form.correction,
             now=now,
         )
+        ask([doubt], confirmed=form.confirmed)
         touch(session, sowing)
         return answer_sowing(session, sowing)
 
@@ -98,19 +107,23 @@ def count_losses(
     """Record seeds or seedlings lost to one cause.
 
     Raises NotThere, Refused: a day still to come. BadValue: a day before the sowing.
-    TooManyEmerged: more lost than there were.
+    TooManyEmerged: more lost than there were. Doubted: once up, and up too soon.
     """
     with transaction(session):
         sowing = find_sowing(session, number)
+        day = happened(form.on_date, field="on_date", today=today)
+        up = form.units_lost if form.after_emergence else 0
+        doubt = _too_soon(session, sowing, day, up)
         record_loss(
             session,
             sowing_id=number,
-            on=happened(form.on_date, field="on_date", today=today),
+            on=day,
             cause=form.cause,
             units_lost=form.units_lost,
             after_emergence=form.after_emergence,
             now=now,
         )
+        ask([doubt], confirmed=form.confirmed)
         touch(session, sowing)
         return answer_sowing(session, sowing)
 
@@ -148,3 +161,13 @@ def finish_sowing(
         session.flush()
         touch(session, sowing)
         return answer_sowing(session, sowing)
+
+
+def _too_soon(session: Session, sowing: Sowing, day: date, units: int) -> Doubt | None:
+    """Whether these would be the first up, and too soon; those taken before settle it."""
+    seen = outcomes(session, [row_id(sowing.id)])[row_id(sowing.id)].emergences
+    if any(one.units_emerged and one.on_date <= day for one in seen):
+        return None
+    lot = session.get_one(Lot, sowing.lot_id)
+    facts = facts_for(session, lot_entry(session, lot).kind)
+    return up_too_soon(facts, sowing.sown_on, day, units, field="on_date")

@@ -3,10 +3,10 @@
 from collections.abc import Collection
 from datetime import date, datetime
 
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 
 from seedbank.service.answers.lots import LotAnswer, StayAnswer
-from seedbank.service.dates import happened, in_order, not_to_come
+from seedbank.service.dates import happened, harvested_from, in_order, not_to_come
 from seedbank.service.editing import claim_version, conflicts_as, put_changes
 from seedbank.service.errors import Conflict, Refused
 from seedbank.service.find import find_lot, lot_named, named_in, row_id
@@ -24,6 +24,7 @@ from seedbank.stock.sowings import Sowing
 from seedbank.stock.varieties import Variety, get_variety
 
 _GROWN_HERE = frozenset({Origin.SELF_SAVED, Origin.COLLECTED})
+_HARVEST = {"harvest_date", "harvest_year", "harvest_estimated"}
 _NOT_COLUMNS = {"amount", "parents", "place_id"}
 
 
@@ -87,6 +88,8 @@ def change_lot(
         if "harvest_date" in form.model_fields_set and "harvest_year" not in form.model_fields_set:
             lot.harvest_year = None
         _settle_harvest(lot, today)
+        if form.model_fields_set & _HARVEST:
+            _check_used_since(session, lot)
         if "thousand_seed_weight_g" in form.model_fields_set and (
             "thousand_seed_weight_se_g" not in form.model_fields_set
         ):
@@ -96,6 +99,24 @@ def change_lot(
         if "parents" in form.model_fields_set:
             _set_parents(session, lot, form.parents)
         return answer_lot(session, lot, today=today)
+
+
+def _check_used_since(session: Session, lot: Lot) -> None:
+    """Raises Refused: it was tested or sown before the harvest it is now said to be of."""
+    first = harvested_from(lot)
+    if first is None or lot.harvest_estimated:
+        return
+    tested = select(col(GerminationTest.started_on)).where(col(GerminationTest.lot_id) == lot.id)
+    sown = select(col(Sowing.sown_on)).where(col(Sowing.lot_id) == lot.id)
+    used = min((*session.exec(tested), *session.exec(sown)), default=first)
+    if used < first:
+        field = "harvest_year" if lot.harvest_date is None else "harvest_date"
+        raise Refused(
+            field,
+            getattr(lot, field),
+            f"Give {used.isoformat()} or an earlier day, or mark the harvest as estimated.",
+            f"Lot {lot.code} was tested or sown on {used.isoformat()}, before that harvest.",
+        )
 
 
 def delete_lot(session: Session, code: str, *, expected: Collection[int] | None) -> None:

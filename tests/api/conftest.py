@@ -13,6 +13,7 @@ from sqlmodel import SQLModel, select
 
 from seedbank.api.app import create_app
 from seedbank.settings import Settings
+from tests.arrivals import came_on
 
 TODAY = date(2027, 3, 1)
 
@@ -67,6 +68,7 @@ class Hand:
             "variety_id": variety_id or self.variety(name=f"Invented {next(self._keys)}"),
             "origin": "bought",
             "amount": {"seeds": seeds},
+            "acquired_on": came_on(TODAY, **more),
             **more,
         }
         code: str = self.made("/lots", body)["code"]

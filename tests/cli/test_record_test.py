@@ -39,6 +39,15 @@ def test_the_seed_leaves_the_lot(type_in, demo: Path) -> None:
     assert "replicates: Lot YMY4K holds 1366 seeds, so 20000 can't be taken." in again.err
 
 
+def test_what_was_doubted_is_taken_with_yes(type_in, demo: Path) -> None:
+    words = ("test", LOT, "--started-on", "2027-02-20", "--set", 20, "--normal", 9)
+    doubted = type_in(*words, "--database", demo)
+    assert doubted.code == 2
+    assert doubted.err.startswith("finished_on '2027-02-20': 9 seedlings on the day the seed was")
+    assert doubted.err.rstrip().endswith("If it is so, say --yes.")
+    assert type_in(*words, "--yes", "--database", demo).code == 0
+
+
 @pytest.mark.parametrize(
     ("words", "says"),
     [

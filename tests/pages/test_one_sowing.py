@@ -28,6 +28,25 @@ def test_emergence_is_counted_with_keys_and_without_script(visitor: Visitor) -> 
     assert visitor.get(OPEN).text.count("91 up") == 1
 
 
+def test_seedlings_on_the_day_of_sowing_are_taken_once_it_is_ticked_that_they_are_so(
+    visitor: Visitor,
+) -> None:
+    given = {"lot": "YMY4K", "seeds_sown": 60, "method": "row"}
+    headers = {"Idempotency-Key": "sown-today-1"}
+    sown = visitor.client.post("/sowings", json=given, headers=headers)
+    address = f"/sowing/{sown.json()['id']}"
+    page = visitor.get(address)
+    assert page.soup.select("[name=confirmed]") == []  # only asked where there is a doubt
+    doubted = visitor.send(page, f"{address}/count", units_emerged=59)
+    assert doubted.status == 422
+    assert "59 up on the day of sowing." in doubted.soup.select("#on_date-error")[0].text
+    (tick,) = doubted.soup.select("[name=confirmed]")
+    assert not tick.has_attr("checked")
+    taken = visitor.send(doubted, f"{address}/count", confirmed="yes")
+    assert "59 up" in taken.text
+    assert taken.soup.select("[name=confirmed]") == []
+
+
 def test_a_total_that_falls_must_be_called_a_correction(visitor: Visitor) -> None:
     action = f"{OPEN}/count"
     visitor.send(visitor.get(OPEN), action, units_emerged=90, on_date="2027-02-19")

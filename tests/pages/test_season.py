@@ -180,7 +180,13 @@ def test_a_seed_crop_goes_from_the_lot_to_a_new_lot(visitor: Visitor) -> None:
         sown, "/crop/59/plants", parents_started=20, parents_rogued=2, parents_kept=15
     )
     assert "20, 2 pulled out, seed of 15" in kept.text
-    harvested = visitor.send(kept, "/crop/59/harvest", amount__seeds=400, cleaning=HOSTILE)
+    doubted = visitor.send(kept, "/crop/59/harvest", amount__seeds=400, cleaning=HOSTILE)
+    assert doubted.status == 422
+    error = doubted.soup.select_one("#harvested_on-error")
+    assert error is not None
+    assert "It was sown 0 days before." in error.text
+    assert "If it is so, tick “It is so”." in error.text
+    harvested = visitor.send(doubted, "/crop/59/harvest", confirmed="yes")
     assert harvested.address.startswith("/lot/")
     over = visitor.get("/crop/59")
     assert "harvested" in over.text

@@ -23,6 +23,7 @@ from seedbank.service.show_lots import show_lot
 from seedbank.service.take_in_lots import take_in_lot
 from seedbank.stock.engine import open_engine, session_factory
 from seedbank.stock.kinds import ensure_packaged_kinds
+from tests.arrivals import came_on
 from tests.benchmarks.large import NOW, fill_large
 
 DEMO_NOW = datetime(2027, 2, 20, 12, tzinfo=UTC)
@@ -51,6 +52,7 @@ class Garden:
             "variety_id": more.pop("variety_id", None) or self.variety(kind),
             "origin": "bought",
             "amount": {"seeds": seeds} if seeds else None,
+            "acquired_on": came_on(self.today, **more),
             **more,
         }
         return take_in_lot(self.session, LotCreate.model_validate(body), **self.when)

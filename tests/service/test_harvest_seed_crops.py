@@ -38,7 +38,8 @@ def site(garden: Garden) -> int:
 
 
 def start(garden: Garden, site: int, **more: Any) -> int:
-    body = {"site_id": site, "purpose": "home", "flower_year": 2027, **more}
+    sown = {"sown_on": "2025-06-20"}
+    body = {"site_id": site, "purpose": "home", "flower_year": 2026, "sow": sown, **more}
     form = SeedCropCreate.model_validate(body)
     return start_seed_crop(garden.session, form, **garden.when).id
 
@@ -52,12 +53,12 @@ def test_the_purity_standing_goes_with_the_lot_into_every_answer_and_to_its_offs
     garden: Garden, site: int
 ) -> None:
     parent = garden.lot(400, kind="kale", generation=0)
-    wild = {"year": 2027, "site_id": site, "kind": "cabbage", "what": "neighbour"}
+    wild = {"year": 2026, "site_id": site, "kind": "cabbage", "what": "neighbour"}
     form = FloweringCreate.model_validate(wild | {"distance_m": 40.0})
     add_flowering(garden.session, form, today=garden.today)
     crop = start(garden, site, lot=parent.code)
     expected = check_seed_crop(garden.session, crop).purity_note
-    lot = harvest(garden, crop, parents_kept=20)
+    lot = harvest(garden, crop, parents_kept=20, harvested_on="2026-08-20")
     assert (lot.purity, lot.purity_note) == (Purity.RISK, expected)
     assert "neighbouring cabbage near Here" in expected
     session, today = garden.session, garden.today
@@ -69,7 +70,7 @@ def test_the_purity_standing_goes_with_the_lot_into_every_answer_and_to_its_offs
         show_seed_parents(session, lot.code, purpose=Purpose.KEEP, today=today),
     ):
         assert (told.purity, told.purity_note) == (lot.purity, lot.purity_note)
-    again = start(garden, site, lot=lot.code, isolation="cage")
+    again = start(garden, site, lot=lot.code, isolation="cage", sow={"sown_on": "2026-08-21"})
     child = harvest(garden, again, parents_kept=20)
     assert (child.generation, child.purity) == (2, Purity.RISK)
     assert child.purity_note.startswith(f"Its parent lot {lot.code} ran a risk of crossing.")
@@ -111,7 +112,7 @@ def test_a_crop_without_a_single_parent_gives_no_lot(garden: Garden, site: int) 
 
 def test_seeds_sown_leave_the_lot_and_come_back_with_the_sowing(garden: Garden, site: int) -> None:
     lot = garden.lot(100)
-    crop = start(garden, site, lot=lot.code)
+    crop = start(garden, site, lot=lot.code, flower_year=2027, sow=None)
     with pytest.raises(NotEnoughSeed):
         sow_seed_crop(garden.session, crop, SeedCropSow(seeds_sown=101), **garden.when)
     told = sow_seed_crop(garden.session, crop, SeedCropSow(seeds_sown=60), **garden.when)
@@ -142,7 +143,7 @@ def test_what_does_not_fit_together_is_refused_by_its_field(garden: Garden, site
         ({"gear_id": bags.id, "isolation": Isolation.CAGE}, "gear_id"),
         ({"gear_id": 99}, "gear_id"),
         ({"site_id": 99}, "site_id"),
-        ({"sow_on": "2028-04-01"}, "flower_year"),
+        ({"sow_on": "2028-04-01", "sow": None}, "flower_year"),
     ):
         with pytest.raises(Refused) as refused:
             start(garden, site, **{"variety_id": variety, **wrong})

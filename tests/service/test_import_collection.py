@@ -135,6 +135,20 @@ def test_a_line_that_doesnt_fit_the_others_is_told_and_nothing_is_kept(
     assert mend in told[0].mend
 
 
+def test_a_test_or_sowing_from_before_the_harvest_is_told_by_its_line_and_a_hasty_one_taken(
+    stock: Session, tmp_path: Path, now: datetime
+) -> None:
+    lots = "label,kind,variety,origin,harvest_date\nA,pea,Fenwythe Greyhood,gift,2025-04-02\n"
+    problems = refused(stock, written(tmp_path, lots=lots), now)
+    told = {(p.file, p.line, p.column) for p in problems}
+    assert {("tests.csv", 2, "started_on"), ("sowings.csv", 2, "date")} <= told
+    assert all("harvested" in p.mend for p in problems if p.column in ("started_on", "date"))
+    # What is only hard to believe is history, and taken in: peas up on the day they were sown.
+    early = "sowing,date,emerged_so_far\ns1,2025-04-01,30\n"
+    import_collection(stock, written(tmp_path, lots=SMALL["lots.csv"], emergence=early), now)
+    assert stock.exec(select(Sowing)).one().seeds_sown == 40
+
+
 def test_taking_more_than_the_lot_held_that_day_is_told_by_the_line_that_takes_it(
     stock: Session, tmp_path: Path, now: datetime
 ) -> None:

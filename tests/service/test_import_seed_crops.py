@@ -73,6 +73,7 @@ def test_the_same_sites_gear_and_flowers_are_not_noted_twice(
         ("seed_crops", "20,15", "20,21", "parents_kept"),
         ("seed_crops", "2026-08-20,new", ",new", "harvested_on"),
         ("seed_crops", "2025-02-01", "2027-03-02", "planned_on"),
+        ("seed_crops", "2026-08-20,new", "2025-06-30,new", "harvested_on"),  # flowers in 2026
     ],
 )
 def test_a_line_that_cannot_be_is_told_and_nothing_is_kept(

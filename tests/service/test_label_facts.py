@@ -27,6 +27,7 @@ def record(garden: Garden, code: str, normal: int, on: date) -> int:
             "lot": code,
             "started_on": on - timedelta(days=14),
             "finished_on": on,
+            "confirmed": True,  # set and counted on one day
             "substratum": "paper-towel",
             "replicates": [{"seeds_set": 20, "normal": normal}],
         }

@@ -100,7 +100,7 @@ def test_a_test_counted_since_it_was_shown_is_not_taken_back_unseen(garden: Gard
     lot = garden.lot(100)
     test = start(garden, lot)
     shown = changes(garden, lot)[0]
-    counts = CountsCreate.model_validate({"counts": [{"replicate": 1, "normal": 4}]})
+    counts = CountsCreate.model_validate({"counts": [{"replicate": 1, "dead": 4}]})
     record_counts(garden.session, test, counts, **garden.when)
     with pytest.raises(StaleVersion):
         undo(garden, lot, shown)

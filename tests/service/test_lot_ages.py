@@ -111,6 +111,7 @@ def test_a_guessed_day_gives_way_to_seed_got_put_away_or_tested_before_it(garden
                 "lot": tested,
                 "started_on": "2019-03-01",
                 "finished_on": "2019-03-15",
+                "confirmed": True,  # long before it came here
                 "replicates": [{"seeds_set": 20, "normal": 15}],
             }
         ),

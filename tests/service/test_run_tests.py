@@ -8,7 +8,7 @@ import pytest
 from seedbank.facts.kinds import kind_facts
 from seedbank.science.proportion import proportion_interval
 from seedbank.service.answers.tests import TestAnswer
-from seedbank.service.errors import NotEnoughSeed, NotThere, Refused, StaleVersion
+from seedbank.service.errors import Doubted, NotEnoughSeed, NotThere, Refused, StaleVersion
 from seedbank.service.forms.tests import (
     CountsCorrect,
     CountsCreate,
@@ -354,7 +354,10 @@ def test_a_test_begun_before_the_harvest_is_refused_unless_that_is_a_guess(garde
     with pytest.raises(Refused):
         start(garden, known.code, started_on="2026-12-31")
     assert garden.dump() == before
-    early = start(garden, guessed.code, started_on="2026-12-31")
+    with pytest.raises(Doubted):
+        start(garden, guessed.code, started_on="2026-12-31")
+    assert garden.dump() == before
+    early = start(garden, guessed.code, started_on="2026-12-31", confirmed=True)
     assert early.started_on == date(2026, 12, 31)
 
 

@@ -42,6 +42,7 @@ def record(garden: Garden, code: str, day: str, *replicates: tuple[int, int]) ->
             "lot": code,
             "started_on": day,
             "finished_on": day,
+            "confirmed": True,  # set and counted on one day
             "replicates": [{"seeds_set": n, "normal": k} for k, n in replicates],
         }
     )

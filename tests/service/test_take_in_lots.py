@@ -8,7 +8,9 @@ from seedbank.service.edit_places import add_place
 from seedbank.service.errors import Conflict, NotThere, Refused
 from seedbank.service.forms.lots import LotChange, StayCreate
 from seedbank.service.forms.places import PlaceCreate
+from seedbank.service.forms.tests import TestStart
 from seedbank.service.move_seed import list_movements
+from seedbank.service.run_tests import start_test
 from seedbank.service.show_lots import show_lot, show_stays
 from seedbank.service.take_in_lots import change_lot, delete_lot, move_lot_to
 from seedbank.stock.errors import CircularParents, MisreadCode
@@ -169,3 +171,18 @@ def test_a_parent_of_a_kind_that_does_not_cross_with_the_lots_is_refused(garden:
         )
     assert refused.value.field == "parents[1]"
     assert garden.dump() == before
+
+
+def test_a_harvest_after_a_test_or_sowing_of_the_lot_is_refused(garden: Garden) -> None:
+    code = garden.lot(harvest_year=2024).code
+    form = TestStart.model_validate({"lot": code, "started_on": "2025-02-01", "replicates": [9]})
+    start_test(garden.session, form, **garden.when)
+    before = garden.dump()
+
+    later_day = {"harvest_date": "2025-02-02", "acquired_on": "2025-02-02"}
+    for later, field in (({"harvest_year": 2026}, "harvest_year"), (later_day, "harvest_date")):
+        with pytest.raises(Refused, match="tested or sown on 2025-02-01") as refused:
+            change(garden, code, **later)
+        assert refused.value.field == field
+        assert garden.dump() == before
+    change(garden, code, harvest_year=2026, harvest_estimated=True)

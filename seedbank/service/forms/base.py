@@ -100,6 +100,15 @@ def left_alone(description: str, *examples: object) -> Any:
     )
 
 
+def confirmed() -> Any:
+    """The field that takes what was doubted, the same on every form that can be."""
+    return Field(
+        default=False,
+        description="Take it as it is, though it was doubted (the problem `doubted`).",
+        examples=[False],
+    )
+
+
 Day = Annotated[
     date,
     BeforeValidator(_only_iso),

@@ -8,6 +8,7 @@ from seedbank.science.crossing_risk import Purpose
 from seedbank.service.forms.base import (
     Celsius,
     Day,
+    Flag,
     Form,
     LotCode,
     Notes,
@@ -16,6 +17,7 @@ from seedbank.service.forms.base import (
     RowId,
     Seeds,
     SomeSeeds,
+    confirmed,
     left_alone,
 )
 from seedbank.service.forms.flowerings import Season
@@ -59,6 +61,7 @@ class SeedCropSow(Form):
         default=None, description="Soil temperature at sowing depth, °C.", examples=[14.0]
     )
     notes: Notes = Field(default="", description="Anything else.", examples=["two trays"])
+    confirmed: Flag = confirmed()
 
 
 class SeedCropCreate(Form):
@@ -151,6 +154,7 @@ class SeedCropHarvest(Form):
     cleaning: Remark = Field(default="", description=_CLEANING, examples=["winnowed"])
     drying: Remark = Field(default="", description=_DRYING, examples=["a week on trays"])
     notes: Notes = Field(default="", description="Anything else of the lot.", examples=["plump"])
+    confirmed: Flag = confirmed()
 
     @model_validator(mode="after")
     def _error_has_a_weight(self) -> Self:

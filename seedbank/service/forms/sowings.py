@@ -14,6 +14,7 @@ from seedbank.service.forms.base import (
     Real,
     Seeds,
     SomeSeeds,
+    confirmed,
     left_alone,
 )
 from seedbank.stock.sowings import LossCause, Protection, SowingMethod
@@ -47,6 +48,7 @@ class SowingCreate(Form):
     soil_temp_c: Celsius | None = Field(default=None, description=_SOIL, examples=[11.0])
     plants_wanted: Seeds | None = Field(default=None, description=_WANTED, examples=[40])
     notes: Notes = Field(default="", description="Anything else.", examples=["east bed"])
+    confirmed: Flag = confirmed()
 
 
 class SowingChange(Form):
@@ -77,6 +79,7 @@ class EmergenceCreate(Form):
         description="The totals before were too high: this one may be lower.",
         examples=[False],
     )
+    confirmed: Flag = confirmed()
 
 
 class LossCreate(Form):
@@ -92,6 +95,7 @@ class LossCreate(Form):
         description="Lost as seedlings, once up, rather than in the soil.",
         examples=[True],
     )
+    confirmed: Flag = confirmed()
 
 
 class SowingFinish(Form):

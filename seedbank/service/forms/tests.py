@@ -13,6 +13,7 @@ from seedbank.service.forms.base import (
     LotCode,
     Notes,
     Reason,
+    confirmed,
     left_alone,
 )
 from seedbank.stock.germination_tests import Pretreatment, Substratum
@@ -43,6 +44,7 @@ class _Conditions(Form):
     temp_c: Celsius | None = Field(default=None, description=_TEMP, examples=[21.0])
     in_light: Flag | None = Field(default=None, description=_LIGHT, examples=[False])
     notes: Notes = Field(default="", description="Anything else.", examples=["airing cupboard"])
+    confirmed: Flag = confirmed()
 
 
 class TestStart(_Conditions):
@@ -127,6 +129,7 @@ class CountsCreate(Form):
         description="One row a replicate looked at.",
         examples=[[{"replicate": 1, "normal": 12, "dead": 1}]],
     )
+    confirmed: Flag = confirmed()
 
 
 class CountsCorrect(CountsCreate):

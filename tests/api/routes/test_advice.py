@@ -23,6 +23,7 @@ def recorded(hand: Hand, code: str, good: int, seeds: int, day: str = "2027-01-1
         "lot": code,
         "started_on": day,
         "finished_on": day,
+        "confirmed": True,  # set and counted on one day
         "replicates": [{"seeds_set": seeds, "normal": good}],
     }
     hand.made("/germination-tests/finished", test)

@@ -19,17 +19,17 @@ def begun(hand: Hand, site: int, **more: Any) -> Any:
 
 
 def test_a_seed_crop_from_sowing_to_the_new_lot(hand: Hand, site: int) -> None:
-    parent = hand.lot(250, generation=2, origin="self-saved")
+    parent = hand.lot(250, generation=2, origin="self-saved", acquired_on="2024-10-01")
     gear = hand.made("/isolation-gear", {"name": "Cages", "gear": "cage", "pieces": 3})["id"]
     made = begun(
         hand,
         site,
         lot=parent,
-        flower_year=2027,
+        flower_year=2026,
         isolation="cage",
         gear_id=gear,
         parents_started=40,
-        sow={"sown_on": "2026-06-20", "seeds_sown": 60, "method": "module"},
+        sow={"sown_on": "2025-06-20", "seeds_sown": 60, "method": "module"},
     )
     address = made.headers["Location"]
     assert (made.status_code, made.json()["stage"]) == (201, "sown")
@@ -39,7 +39,7 @@ def test_a_seed_crop_from_sowing_to_the_new_lot(hand: Hand, site: int) -> None:
         address, {"parents_rogued": 3, "parents_kept": 32}, if_match=made.headers["ETag"]
     )
     assert changed.status_code == 200
-    told = hand.post(f"{address}/harvest", {"amount": {"seeds": 900}, "harvested_on": "2027-02-20"})
+    told = hand.post(f"{address}/harvest", {"amount": {"seeds": 900}, "harvested_on": "2026-09-20"})
     assert told.status_code == 201
     lot = told.json()["lot"]
     assert told.headers["Location"] == f"/lots/{lot['code']}"
@@ -83,7 +83,8 @@ def test_a_crop_begun_with_gear_that_is_not_there_is_refused(hand: Hand, site: i
 
 
 def test_a_harvest_sent_twice_makes_one_lot(hand: Hand, site: int) -> None:
-    address = begun(hand, site, flower_year=2026).headers["Location"]
+    sown = {"sown_on": "2025-06-20"}
+    address = begun(hand, site, flower_year=2026, sow=sown).headers["Location"]
     body = {"amount": {"grams": 12.5}, "parents_kept": 20}
     first = hand.post(f"{address}/harvest", body, key="same")
     after = hand.dump()
@@ -94,7 +95,8 @@ def test_a_harvest_sent_twice_makes_one_lot(hand: Hand, site: int) -> None:
 
 
 def test_a_harvest_that_cannot_be_booked_leaves_the_crop_open(hand: Hand, site: int) -> None:
-    address = begun(hand, site, flower_year=2026, parents_started=10).headers["Location"]
+    begins = {"flower_year": 2026, "parents_started": 10, "sow": {"sown_on": "2025-06-20"}}
+    address = begun(hand, site, **begins).headers["Location"]
     before = hand.dump()
     for body, field in (
         ({"amount": {"seeds": 9}, "parents_kept": 11}, "parents_kept"),
@@ -143,3 +145,24 @@ def test_a_lot_in_a_seed_crop_cannot_be_taken_out(hand: Hand, site: int) -> None
     assert hand.delete(f"/lots/{code}", if_match='"1"').status_code == 409
     assert hand.delete(f"/varieties/{variety}", if_match='"1"').status_code == 409
     assert hand.delete(f"/sites/{site}", if_match='"1"').status_code == 409
+
+
+def test_a_sowing_doubted_within_a_crop_names_its_own_confirmed(hand: Hand, site: int) -> None:
+    lot = hand.lot(250, acquired_on="2027-02-01")
+    sow = {"sown_on": "2027-01-31", "seeds_sown": 5}
+    before = hand.dump()
+    told = begun(hand, site, lot=lot, sow=sow)
+    (error,) = told.json()["errors"]
+    assert (told.status_code, error["field"]) == (422, "sow.sown_on")
+    assert error["mend"].endswith("send it again with sow.confirmed true.")
+    assert hand.dump() == before
+    assert begun(hand, site, lot=lot, sow=sow | {"confirmed": True}).status_code == 201
+
+
+def test_a_crop_planned_and_not_sown_cannot_be_harvested(hand: Hand, site: int) -> None:
+    address = begun(hand, site, flower_year=2026).headers["Location"]
+    before = hand.dump()
+    told = hand.post(f"{address}/harvest", {"amount": {"seeds": 200}, "confirmed": True})
+    assert (told.status_code, told.json()["errors"][0]["field"]) == (409, "sown_on")
+    assert told.json()["detail"] == "This seed crop is planned and not sown yet."
+    assert hand.dump() == before

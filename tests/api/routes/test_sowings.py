@@ -49,3 +49,21 @@ def test_sowings_are_listed_changed_and_taken_back(hand: Hand) -> None:
     assert changed.json()["soil_temp_c"] == 9.0
     assert hand.delete(address, if_match=changed.headers["ETag"]).status_code == 204
     assert hand.balance(code) == 250
+
+
+def test_a_doubt_is_told_with_what_to_send_if_it_is_so(hand: Hand) -> None:
+    body = {"lot": hand.lot(), "seeds_sown": 60, "method": "station"}
+    address = hand.post("/sowings", body).headers["Location"]
+    before = hand.dump()
+    count = {"units_emerged": 60}
+    told = hand.post(f"{address}/emergence", count, key="up")
+    assert (told.status_code, told.json()["type"]) == (422, "/problems/doubted")
+    (error,) = told.json()["errors"]
+    assert (error["field"], error["value"]) == ("on_date", "2027-03-01")
+    assert error["mend"].endswith("If it is so, send it again with confirmed true.")
+    assert hand.dump() == before
+    taken = hand.post(f"{address}/emergence", count | {"confirmed": True}, key="up")
+    assert (taken.status_code, taken.json()["units_emerged"]) == (200, 60)
+    for body in (count | {"units_emerged": 61}, count | {"units_emerged": 61, "confirmed": True}):
+        refused = hand.post(f"{address}/emergence", body)
+        assert (refused.status_code, refused.json()["type"]) == (422, "/problems/bad-value")
