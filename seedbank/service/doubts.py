@@ -79,7 +79,8 @@ def seedlings_at_once(
     """Seedlings judged on the day the seed was set."""
     if seedlings == 0 or day != started_on:
         return None
-    why = f"{seedlings} seedlings on the day the seed was set. Nothing germinates that soon."
+    number = "1 seedling" if seedlings == 1 else f"{seedlings} seedlings"
+    why = f"{number} on the day the seed was set. Nothing germinates that soon."
     return Doubt(field, day.isoformat(), why, "Mend the day, or what was counted.")
 
 

@@ -33,6 +33,12 @@ def _twice_the_same_name(hand: Hand) -> Any:
     return hand.post("/varieties", {"kind": "carrot", "name": "A"})
 
 
+def _up_on_the_day(hand: Hand) -> Any:
+    body = {"lot": hand.lot(), "seeds_sown": 60, "method": "row"}
+    address = hand.post("/sowings", body).headers["Location"]
+    return hand.post(f"{address}/emergence", {"units_emerged": 59})
+
+
 def _stale(hand: Hand) -> Any:
     return hand.patch(f"/varieties/{hand.variety()}", {"name": "B"}, if_match='"9"')
 
@@ -75,6 +81,7 @@ def _with_fault(hand: Hand, fault: Callable[[object], None]) -> Any:
 REACHED: dict[str, tuple[Asking, int, str]] = {
     "not-there": (lambda hand: hand.get("/varieties/999"), 404, "id"),
     "bad-value": (lambda hand: hand.post("/places", {"name": ""}), 422, "name"),
+    "doubted": (_up_on_the_day, 422, "on_date"),
     "conflict": (_twice_the_same_name, 409, "name"),
     "not-enough-seed": (_overdraw, 409, "amount.seeds"),
     "stale-version": (_stale, 412, "If-Match"),

@@ -48,6 +48,11 @@ def test_the_answer_changes_at_once_and_one_tap_records_the_sowing(bench: Bench)
     for _ in range(2):
         bench.press("Up in all so far: one more")
     bench.press("Save the count")
+    expect(page.locator("#on_date-error")).to_contain_text("2 up on the day of sowing.")
+    bench.shoot("sowing-doubted")
+    assert "422" in bench.faults.pop()  # the browser's console tells of the refusal too
+    page.get_by_label("It is so").check()
+    bench.press("Save the count")
     expect(page.locator("main")).to_contain_text("2 up")
     bench.shoot("sowing")
 
