@@ -34,7 +34,7 @@ def test_what_changed_since_it_was_shown_is_not_undone_unseen(visitor: Visitor) 
     form = visitor.get("/changes").soup.select("ul.sheets > li")[0].select("form")[0]
     visitor.client.post(
         f"/sowings/{sown.json()['id']}/emergence",
-        json={"units_emerged": 40},
+        json={"units_emerged": 40, "confirmed": True},
         headers={"Idempotency-Key": "a-count-of-1"},
     )
     refused = undo(visitor, form)

@@ -248,7 +248,7 @@ def set_up(hand: Hand, odd: dict[str, Any]) -> str:
         place = hand.made("/places", {"name": f"Odd {number} {turn}", **conditions})["id"]
         hand.made(f"/lots/{code}/stays", {"place_id": place, "from_date": day})
     for test in odd["tests"]:
-        said = hand.post("/germination-tests/finished", {"lot": code, **test})
+        said = hand.post("/germination-tests/finished", {"lot": code, "confirmed": True, **test})
         if test["started_on"] < harvested(odd["lot"]):
             assert said.status_code == 422, said.text
         else:
