@@ -13,14 +13,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from seedbank.science.count_law import CountSummary
 from seedbank.science.emergence import WeightedNodes
-from seedbank.science.plant_counts import (
-    NO_PATCHES,
-    CountSummary,
-    Patches,
-    plants_pmf,
-    summarise_counts,
-)
+from seedbank.science.patches import NO_PATCHES, Patches
+from seedbank.science.plant_counts import plants_law
 from seedbank.science.quantities import FloatArray, Interval
 
 
@@ -67,9 +63,10 @@ def hold_against(sowing: ForetoldSowing) -> HeldSowing:
     """Hold one forecast against its outcome. Raises ``ValueError`` on an impossible count."""
     if not 0 <= sowing.emerged <= sowing.trials or sowing.trials < 1:
         raise ValueError(f"{sowing.emerged} of {sowing.trials} is not possible")
-    pmf = plants_pmf(sowing.emergence, sowing.trials, sowing.patches)
-    pit = float(pmf[: sowing.emerged].sum() + 0.5 * pmf[sowing.emerged])
-    return HeldSowing(summarise_counts(pmf), sowing.trials, sowing.emerged, pit)
+    law = plants_law(sowing.emergence, sowing.trials, sowing.patches)
+    reached, passed = law.at_least(np.array([sowing.emerged, sowing.emerged + 1])).tolist()
+    pit = 1.0 - 0.5 * (reached + passed)
+    return HeldSowing(law.summary(), sowing.trials, sowing.emerged, pit)
 
 
 def calibrate(held: Sequence[HeldSowing]) -> EmergenceCalibration:

@@ -1,29 +1,22 @@
 """Which lots of one variety to sow, and how much of each: oldest usable first.
 
-All lots share the bed (``shared_bed``). Adding the lots' own confidences would count one bad
-spring as several.
+All lots share the bed (``shared_bed``, ``large_bed`` for much seed). Adding the lots' own
+confidences would count one bad spring as several.
 
 Outside checks: convolution of scipy's binomials, brute-force mixture over the shared shift.
 """
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
-import numpy as np
+from numpy.typing import NDArray
 
-from seedbank.science.quantities import FloatArray
+from seedbank.science.count_law import CountLaw
+from seedbank.science.large_bed import Mixture, bed_for_many, combined_law
 from seedbank.science.reasons import about
-from seedbank.science.seed_need import check_wanted, sure_plants
-from seedbank.science.shared_bed import (
-    MOST_EXACT,
-    Bed,
-    LotOffer,
-    SharedBed,
-    Transform,
-    bundle_size,
-    in_bundles,
-    unbundled,
-)
+from seedbank.science.seed_need import check_wanted
+from seedbank.science.shared_bed import MOST_EXACT, Bed, LotOffer, SharedBed
 
 # A lot whose expected viability is below this is kept for rescue, not for filling a row. Our
 # choice.
@@ -41,7 +34,7 @@ class LotShare:
 
 @dataclass(frozen=True, slots=True)
 class LotChoice:
-    """The split over lots: ``reached`` is P(at least ``wanted`` plants) of all together."""
+    """The split over lots: ``reached`` is P(at least ``wanted``) of the ``plants`` of all."""
 
     shares: tuple[LotShare, ...]
     wanted: int
@@ -50,6 +43,7 @@ class LotChoice:
     attained: bool
     sure_plants: int
     kept_back: int
+    plants: CountLaw
 
 
 def choose_lots(
@@ -71,8 +65,10 @@ def choose_lots(
     ordered = sorted(offers, key=lambda offer: (offer.harvest_year, offer.code))
     usable = [o for o in ordered if o.expected_viability >= USABLE_VIABILITY]
     spendable = _spendable(usable, reserve if rare else 0)
-    seeds, pmf = _split(usable, spendable, wanted, bed, confidence)
-    reached = float(min(pmf[wanted:].sum(), 1.0))
+    few = sum(spendable) <= MOST_EXACT
+    mixture = SharedBed(bed, sum(spendable), wanted) if few else bed_for_many(bed, wanted)
+    seeds, reached = _oldest_first(mixture, usable, spendable, wanted, confidence)
+    plants = combined_law(usable, seeds, bed, wanted)
     planned = {offer.code: count for offer, count in zip(usable, seeds, strict=True)}
     held = {o.code: o.available - s for o, s in zip(usable, spendable, strict=True)}
     shares = tuple(_share(offer, planned, held) for offer in ordered)
@@ -82,8 +78,9 @@ def choose_lots(
         confidence,
         reached,
         reached >= confidence,
-        sure_plants(pmf, confidence),
+        plants.surely(confidence),
         sum(held.values()),
+        plants,
     )
 
 
@@ -97,98 +94,46 @@ def _spendable(usable: Sequence[LotOffer], reserve: int) -> list[int]:
     return spend[::-1]
 
 
-def _split(
+def _oldest_first(
+    mixture: Mixture,
     usable: Sequence[LotOffer],
     spendable: Sequence[int],
     wanted: int,
-    bed: Bed,
     confidence: float,
-) -> tuple[list[int], FloatArray]:
-    """Units of each lot, and the probabilities of the plants they give together.
-
-    Of a large stock no more is looked at than each lot would need by itself, and where that is
-    still much, seed is counted in bundles.
-    """
-    if sum(spendable) <= MOST_EXACT:
-        return _split_exactly(usable, spendable, wanted, bed, confidence)
-    most = [
-        _enough_alone(offer, units, wanted, bed, confidence)
-        for offer, units in zip(usable, spendable, strict=True)
-    ]
-    return _split_bundled(usable, most, wanted, bed, confidence)
-
-
-def _enough_alone(offer: LotOffer, most: int, wanted: int, bed: Bed, confidence: float) -> int:
-    """Units of a lot, at most twice the least, that are enough by themselves; else ``most``."""
-    units = wanted
-    while units < most:
-        _, pmf = _split_bundled([offer], [units], wanted, bed, confidence)
-        if pmf[wanted:].sum() >= confidence:
-            return units
-        units *= 2
-    return most
-
-
-def _split_bundled(
-    usable: Sequence[LotOffer],
-    spendable: Sequence[int],
-    wanted: int,
-    bed: Bed,
-    confidence: float,
-) -> tuple[list[int], FloatArray]:
-    size = bundle_size(sum(spendable))
-    if size == 1:
-        return _split_exactly(usable, spendable, wanted, bed, confidence)
-    room = [units // size for units in spendable]
-    bundles, pmf = _split_exactly(
-        usable, room, -(-wanted // size), in_bundles(bed, size), confidence
-    )
-    seeds = [
-        most if count == held else count * size
-        for count, held, most in zip(bundles, room, spendable, strict=True)
-    ]
-    return seeds, unbundled(pmf, size, sum(seeds))
-
-
-def _split_exactly(
-    usable: Sequence[LotOffer],
-    spendable: Sequence[int],
-    wanted: int,
-    bed: Bed,
-    confidence: float,
-) -> tuple[list[int], FloatArray]:
-    mixture = SharedBed(bed, sum(spendable))
+) -> tuple[list[int], float]:
+    """Units of each lot, and the chance that together they give the plants."""
     seeds: list[int] = [0] * len(usable)
-    parts: list[Transform] = []
-    pmf = np.ones(1)
+    parts: list[NDArray[Any]] = []
+    reached = float(wanted <= 0)
     for i, most in enumerate(spendable):
         if not most:
             continue
         before = sum(seeds)
         seeds[i] = most
-        part = mixture.transform_of(usable[i], most)
-        pmf = mixture.pmf([*parts, part], before + most)
-        if pmf[wanted:].sum() >= confidence:
-            with_units = mixture.with_more(parts, before, usable[i], most)
-            seeds[i], pmf = _least(with_units, wanted, confidence, max(wanted - before, 0), most)
+        part = mixture.part_of(usable[i], most)
+        reached = mixture.reached([*parts, part])
+        if reached >= confidence:
+            with_units = mixture.with_more(parts, usable[i], most)
+            low = max(wanted - before, 0)
+            seeds[i], reached = _least(with_units, confidence, low, most, reached)
             break
         parts.append(part)
-    return seeds, pmf
+    return seeds, reached
 
 
 def _least(
-    with_units: Callable[[int], FloatArray], wanted: int, confidence: float, low: int, high: int
-) -> tuple[int, FloatArray]:
-    """Smallest number of units, between two, that is enough; ``high`` is. And the plants then."""
-    low, pmf = low - 1, with_units(high)
+    with_units: Callable[[int], float], confidence: float, low: int, high: int, reached: float
+) -> tuple[int, float]:
+    """Smallest number of units, between two, that is enough; ``high`` is. And the chance then."""
+    low -= 1
     while high - low > 1:
         middle = (low + high) // 2
         fewer = with_units(middle)
-        if fewer[wanted:].sum() >= confidence:
-            high, pmf = middle, fewer
+        if fewer >= confidence:
+            high, reached = middle, fewer
         else:
             low = middle
-    return high, pmf
+    return high, reached
 
 
 def _share(offer: LotOffer, planned: dict[str, int], held: dict[str, int]) -> LotShare:

@@ -1,130 +1,41 @@
-"""How many plants come from a number of sown units: the exact predictive distribution.
+"""How many plants come from a number of sown units: the predictive distribution.
 
-Given the chance p that one unit gives a plant, counts are binomial, or, where losses come in
-patches, beta-binomial within each patch of neighbouring units (intra-class correlation ``rho``)
-and independent between patches. Uncertainty about p (weighted nodes) is mixed over. Sums over
-patches and over lots are convolutions, done exactly through the discrete Fourier transform of
-the probabilities; rounding stays near 1e-15.
-
-Source for the beta-binomial: J.G. Skellam, Journal of the Royal Statistical Society B
-10:257-261 (1948).
+Given the chance p that one unit gives a plant, counts are binomial or come in ``patches``;
+uncertainty about p (weighted nodes) is mixed over. Up to ``EXACT_LIMIT`` units every count is
+listed, exactly; rounding stays near 1e-15. Above that the first counts are listed and clumps stand
+for the rest (``count_law``), so that no number of units takes much time or room.
 
 Outside checks: scipy's binomial and beta-binomial, dense double integration, convolution.
 """
 
-from dataclasses import dataclass
-from functools import lru_cache
-
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
-from scipy.fft import irfft, next_fast_len, rfft
-from scipy.special import bdtrc, gammaln, ndtr, pdtr
+from numpy.typing import ArrayLike
+from scipy.fft import irfft, next_fast_len
+from scipy.special import bdtrc, ndtr
 
+from seedbank.science.count_law import Clumps, CountLaw, CountSummary
 from seedbank.science.emergence import WeightedNodes
-from seedbank.science.quantities import FloatArray, Interval
+from seedbank.science.patches import NO_PATCHES, Patches, transform
+from seedbank.science.quantities import FloatArray
 
-# Above this many units the count given p is taken as normal with a half-unit correction; its
-# error after mixing is measured in the tests.
-EXACT_LIMIT = 1000
-
-
-@dataclass(frozen=True, slots=True)
-class Patches:
-    """Patchiness: correlation ``rho`` (0..1) within patches of ``units`` neighbouring units.
-
-    ``units=None`` makes the whole sowing one patch.
-    """
-
-    rho: float = 0.0
-    units: int | None = None
-
-    def __post_init__(self) -> None:
-        if not 0.0 <= self.rho < 1.0:
-            raise ValueError(f"rho must be at least 0 and below 1, got {self.rho!r}")
-        if self.units is not None and self.units < 1:
-            raise ValueError(f"a patch has at least one unit, got {self.units!r}")
-
-    def inflation(self, seeds: FloatArray) -> FloatArray:
-        """Variance of the count over binomial variance."""
-        size = seeds if self.units is None else np.minimum(seeds, self.units)
-        return np.asarray(1.0 + (size - 1.0) * self.rho)
-
-
-NO_PATCHES = Patches()
-
-
-@dataclass(frozen=True, slots=True)
-class CountSummary:
-    """Mean, median and central 50 % and 90 % intervals of a count."""
-
-    mean: float
-    median: float
-    likely: Interval
-    range: Interval
-
-
-def patch_pmf(probability: FloatArray, units: int, rho: float) -> FloatArray:
-    """Probability of 0..units plants in one patch, shape (K, units + 1); rho > 0."""
-    chance = np.clip(probability, 1e-15, 1.0 - 1e-15)[:, None]
-    scale = (1.0 - rho) / rho
-    # C(n, k) (a)_k (b)_(n - k) / (a + b)_n: rising factorials are sums of logs, no gammas.
-    came, failed = _log_rising(chance * scale, units), _log_rising((1.0 - chance) * scale, units)
-    whole = _log_rising(np.array([[scale]]), units)[:, -1:]
-    return np.asarray(np.exp(_log_ways(units) - whole + came + failed[:, ::-1]))
-
-
-def _log_rising(start: FloatArray, units: int) -> FloatArray:
-    """Logs of start (start + 1) ... (start + k - 1) for k = 0..units, shape (K, units + 1)."""
-    log = np.zeros((start.shape[0], units + 1))
-    np.cumsum(np.log(start + np.arange(units)), axis=1, out=log[:, 1:])
-    return log
-
-
-@lru_cache(maxsize=64)
-def _log_ways(units: int) -> FloatArray:
-    count = np.arange(units + 1, dtype=np.float64)
-    return np.asarray(gammaln(units + 1.0) - gammaln(count + 1.0) - gammaln(units - count + 1.0))
-
-
-def transform(
-    probability: FloatArray, seeds: int, patches: Patches, size: int
-) -> NDArray[np.complex128]:
-    """Half-spectrum of the count's probabilities for each p: shape (K, size // 2 + 1)."""
-    if patches.rho == 0.0:
-        angle = np.exp(-2j * np.pi * np.arange(size // 2 + 1) / size)
-        return _power(1.0 + probability[:, None] * (angle[None, :] - 1.0), seeds)
-    units = seeds if patches.units is None else min(seeds, patches.units)
-    if units == 0:
-        return np.ones((probability.size, size // 2 + 1), dtype=np.complex128)
-    full, rest = divmod(seeds, units)
-    whole = _power(rfft(patch_pmf(probability, units, patches.rho), n=size), full)
-    if rest:
-        whole = whole * rfft(patch_pmf(probability, rest, patches.rho), n=size)
-    return np.asarray(whole)
-
-
-def _power(base: NDArray[np.complex128], exponent: int) -> NDArray[np.complex128]:
-    """Whole power by repeated squaring: several times faster than the complex logarithm."""
-    result = np.ones_like(base)
-    while exponent:
-        if exponent & 1:
-            result = result * base
-        exponent >>= 1
-        if exponent:
-            base = base * base
-    return result
+EXACT_LIMIT = 1000  # units; the error above it is measured in the tests
+# Clumps up to which their counts are listed, and most counts listed so. Our choice.
+_FEW_CLUMPS, _MOST_LISTED = 20, 1000
+_FOLDED = 1e-9  # what is left of counts that fold back on those listed
 
 
 def plants_pmf(emergence: WeightedNodes, seeds: int, patches: Patches = NO_PATCHES) -> FloatArray:
     """Probability of 0, 1, ... ``seeds`` plants, shape (seeds + 1,), summing to 1.
 
-    Raises ``ValueError`` when ``seeds`` is negative.
+    ``plants_law`` tells the same without a list as long as ``seeds``. Raises ``ValueError`` when
+    ``seeds`` is negative.
     """
     if seeds < 0:
         raise ValueError(f"seeds must not be negative, got {seeds!r}")
     if seeds > EXACT_LIMIT:
-        edge = np.arange(seeds + 2, dtype=np.float64)
-        return np.asarray(-np.diff(_normal_tail(emergence, float(seeds), edge, patches)))
+        return np.asarray(
+            -np.diff(plants_law(emergence, seeds, patches).at_least(np.arange(seeds + 2)))
+        )
     size = next_fast_len(seeds + 1, real=True)
     # einsum, not @: threaded BLAS spins for longer than this small product takes.
     each = transform(emergence.value, seeds, patches, size)
@@ -133,17 +44,57 @@ def plants_pmf(emergence: WeightedNodes, seeds: int, patches: Patches = NO_PATCH
     return np.asarray(pmf / pmf.sum())
 
 
-def _normal_tail(
-    emergence: WeightedNodes, seeds: float, wanted: FloatArray, patches: Patches
-) -> FloatArray:
-    """P(count >= wanted) with the count normal given p; certain at 0 and past ``seeds``."""
-    wanted = np.atleast_1d(wanted)
-    tail = np.zeros(wanted.shape)
-    factor = patches.inflation(np.asarray(seeds))
-    for chance, weight in zip(emergence.value, emergence.weight, strict=True):
-        sd = np.sqrt(max(seeds * chance * (1.0 - chance), 1e-12) * factor)
-        tail += weight * ndtr((seeds * chance - wanted + 0.5) / sd)
-    return np.where(wanted <= 0, 1.0, np.where(wanted > seeds, 0.0, tail))
+def plants_law(
+    emergence: WeightedNodes,
+    seeds: int,
+    patches: Patches = NO_PATCHES,
+    seedlings_per_unit: float = 1.0,
+) -> CountLaw:
+    """The plants from ``seeds`` units, or their seedlings where a unit gives several.
+
+    A unit that emerges gives one seedling and a Poisson number more, ``seedlings_per_unit`` in
+    all on average (our choice of spread; the mean is what sources print). Raises ``ValueError``
+    for negative seeds, or when that mean is below 1.
+    """
+    if seeds <= EXACT_LIMIT:
+        return CountLaw.listed(
+            seedling_pmf(plants_pmf(emergence, seeds, patches), seedlings_per_unit)
+        )
+    several = seedlings_per_unit
+    clump = float(patches.inflation(np.asarray(float(seeds))))
+    more = (several - 1.0) / several  # variance over mean that the seedlings' own spread adds
+    clumps = Clumps(
+        emergence.value / (1.0 + more / (several * clump)),
+        emergence.weight,
+        seeds / clump,
+        several * clump + more,
+        float(seeds) if several == 1.0 else several * seeds + more * seeds / clump,
+    )
+    listed = 0 if clumps.size == 1.0 else min(int(_FEW_CLUMPS * clumps.size), _MOST_LISTED)
+    first = first_counts(emergence, seeds, patches, listed)
+    return CountLaw.begun(seedling_pmf(first, several)[:listed], clumps)
+
+
+def seedlings_law(plants: CountLaw, seedlings_per_unit: float) -> CountLaw:
+    """The seedlings of these plants; of more than ``EXACT_LIMIT``, as many for each of them."""
+    if seedlings_per_unit == 1.0:
+        return plants
+    if plants.clumps is None and plants.knot.size <= EXACT_LIMIT + 2:
+        return CountLaw.listed(seedling_pmf(-np.diff(plants.above), seedlings_per_unit))
+    return CountLaw((plants.knot + 0.5) * seedlings_per_unit - 0.5, plants.above)
+
+
+def first_counts(emergence: WeightedNodes, seeds: int, patches: Patches, listed: int) -> FloatArray:
+    """Probabilities of the first counts 0 .. ``listed`` - 1 only, however many can come; of none
+    where patches are longer than ``EXACT_LIMIT``.
+    """
+    if listed == 0 or (patches.rho > 0.0 and min(seeds, patches.units or seeds) > EXACT_LIMIT):
+        return np.zeros(0)
+    size = next_fast_len(2 * listed, real=True)
+    damping = float(_FOLDED ** (1.0 / size))
+    each = transform(emergence.value, seeds, patches, size, damping)
+    mixed = irfft(np.einsum("k,kf->f", emergence.weight, each), n=size)[:listed]
+    return np.asarray(np.maximum(mixed / damping ** np.arange(listed), 0.0))
 
 
 def probability_enough(
@@ -172,7 +123,7 @@ def _enough(emergence: WeightedNodes, seeds: int, wanted: int, patches: Patches)
         tail = bdtrc(float(wanted - 1), seeds, emergence.value)
         return min(float(emergence.weight @ tail), 1.0)
     if seeds > EXACT_LIMIT:
-        return float(_normal_tail(emergence, float(seeds), np.array([wanted]), patches)[0])
+        return float(plants_law(emergence, seeds, patches).at_least(wanted))
     return float(min(plants_pmf(emergence, seeds, patches)[wanted:].sum(), 1.0))
 
 
@@ -192,29 +143,28 @@ def quantile(pmf: FloatArray, probability: float) -> int:
 
 def summarise_counts(pmf: FloatArray) -> CountSummary:
     """Mean, median, 50 % and 90 % central intervals of a count with these probabilities."""
-    low, lower, middle, upper, high = (
-        float(quantile(pmf, level)) for level in (0.05, 0.25, 0.5, 0.75, 0.95)
-    )
-    mean = float(pmf @ np.arange(pmf.size))
-    return CountSummary(mean, middle, Interval(lower, upper, 0.5), Interval(low, high, 0.9))
+    return CountLaw.listed(pmf).summary()
 
 
 def seedling_pmf(plants: FloatArray, seedlings_per_unit: float) -> FloatArray:
     """Probabilities of the number of seedlings when an emerged unit may give several.
 
-    A unit that emerges gives one seedling and a Poisson number more, ``seedlings_per_unit`` in
-    all on average (our choice of spread; the mean is what sources print). Raises ``ValueError``
-    when that mean is below 1.
+    The spread is that of ``plants_law``. ``plants`` may be the first counts alone: the first
+    probabilities are then right, as many as were given. Raises ``ValueError`` when
+    ``seedlings_per_unit`` is below 1.
     """
     if seedlings_per_unit < 1.0:
         raise ValueError(f"an emerged unit gives at least 1 seedling, got {seedlings_per_unit!r}")
-    if seedlings_per_unit == 1.0:
+    if seedlings_per_unit == 1.0 or plants.size == 0:
         return plants
-    units = np.arange(plants.size, dtype=np.float64)
-    extra = units * (seedlings_per_unit - 1.0)
-    top = int(units[-1] + extra[-1] + 8.0 * np.sqrt(extra[-1] + 1.0)) + 1
-    live = plants > 1e-12
-    more = np.arange(top + 1)[:, None] - units[None, live]
-    known = np.where(more >= 0, pdtr(np.maximum(more, 0.0), extra[None, live]), 0.0)
-    cumulative = known @ (plants[live] / plants[live].sum())
-    return np.asarray(np.diff(cumulative, prepend=0.0))
+    units, extra = plants.size - 1.0, (plants.size - 1.0) * (seedlings_per_unit - 1.0)
+    top = int(units + extra + 8.0 * np.sqrt(extra + 1.0)) + 1
+    size = next_fast_len(top + 1, real=True)
+    # The generating function of the plants, at that of one unit's seedlings (Horner's rule).
+    turn = np.exp(-2j * np.pi * np.arange(size // 2 + 1) / size)
+    one = turn * np.exp((seedlings_per_unit - 1.0) * (turn - 1.0))
+    whole = np.zeros_like(one)
+    for probability in plants[::-1]:
+        whole *= one
+        whole += probability
+    return np.maximum(irfft(whole, n=size)[: top + 1], 0.0)

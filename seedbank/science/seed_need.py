@@ -8,21 +8,11 @@ Outside checks: brute search with scipy's binomial, the probit model's old-lot p
 
 from dataclasses import dataclass
 
-import numpy as np
-
+from seedbank.science.count_law import CountLaw, CountSummary
 from seedbank.science.emergence import WeightedNodes
-from seedbank.science.plant_counts import (
-    NO_PATCHES,
-    CountSummary,
-    Patches,
-    plants_pmf,
-    probability_enough,
-    quantile,
-    rough_enough,
-    seedling_pmf,
-    summarise_counts,
-)
-from seedbank.science.quantities import FloatArray, Interval
+from seedbank.science.patches import NO_PATCHES, Patches
+from seedbank.science.plant_counts import plants_law, probability_enough, rough_enough
+from seedbank.science.quantities import Interval
 
 # Beyond this many units per plant no gardener sows on; the chance of a plant is near nil.
 _MOST_UNITS_PER_PLANT = 500
@@ -107,32 +97,32 @@ def seeds_to_sow(
     attained = seeds is not None
     if seeds is None:
         seeds = available if available is not None else wanted * _MOST_UNITS_PER_PLANT
-    pmf = plants_pmf(emergence, seeds, patches)
-    return describe_sowing(pmf, wanted, confidence, attained, seedlings_per_unit)
+    plants = plants_law(emergence, seeds, patches)
+    each = plants_law(emergence, seeds, patches, seedlings_per_unit)
+    return describe_sowing(seeds, plants, each, wanted, confidence, attained)
 
 
 def describe_sowing(
-    pmf: FloatArray, wanted: int, confidence: float, attained: bool, seedlings_per_unit: float
+    seeds: int,
+    plants: CountLaw,
+    each: CountLaw,
+    wanted: int,
+    confidence: float,
+    attained: bool,
 ) -> SeedNeed:
-    """The outcome of a sowing whose plants have probabilities ``pmf`` (0..seeds)."""
-    each = seedling_pmf(pmf, seedlings_per_unit)
-    seedlings = summarise_counts(each)
+    """The outcome of ``seeds`` units sown, from the laws of their plants and of their seedlings."""
+    seedlings = each.summary()
     return SeedNeed(
         wanted,
         confidence,
-        pmf.size - 1,
+        seeds,
         attained,
-        float(min(pmf[wanted:].sum(), 1.0)),
-        sure_plants(pmf, confidence),
-        summarise_counts(pmf),
+        float(plants.at_least(wanted)),
+        plants.surely(confidence),
+        plants.summary(),
         seedlings,
-        _surplus(seedlings, each, wanted),
+        _surplus(seedlings, each.excess(wanted), wanted),
     )
-
-
-def sure_plants(pmf: FloatArray, confidence: float) -> int:
-    """Largest number of plants reached with at least ``confidence``."""
-    return max(quantile(pmf, 1.0 - confidence + 1e-11), 0)
 
 
 def check_wanted(wanted: int, confidence: float) -> None:
@@ -142,10 +132,7 @@ def check_wanted(wanted: int, confidence: float) -> None:
         raise ValueError(f"confidence must lie between 0 and 1, got {confidence!r}")
 
 
-def _surplus(seedlings: CountSummary, pmf: FloatArray, wanted: int) -> CountSummary:
-    over = np.maximum(np.arange(pmf.size) - wanted, 0)
-    mean = float(pmf @ over)
-
+def _surplus(seedlings: CountSummary, mean: float, wanted: int) -> CountSummary:
     def less(span: Interval) -> Interval:
         return Interval(max(span.low - wanted, 0.0), max(span.high - wanted, 0.0), span.level)
 

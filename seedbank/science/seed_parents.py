@@ -19,15 +19,11 @@ from functools import lru_cache
 
 import numpy as np
 
+from seedbank.science.count_law import CountSummary
 from seedbank.science.emergence import BetaShare, WeightedNodes, compress, share_nodes
-from seedbank.science.plant_counts import (
-    CountSummary,
-    plants_pmf,
-    probability_enough,
-    summarise_counts,
-)
+from seedbank.science.plant_counts import plants_law, probability_enough
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
-from seedbank.science.seed_need import check_wanted, smallest_seeds, sure_plants
+from seedbank.science.seed_need import check_wanted, smallest_seeds
 
 COMMON_PRACTICE = "common practice, no single source"
 
@@ -138,7 +134,7 @@ def plants_to_start(
         # Beyond the search's reach no number helps; sow what there is, or one a parent to begin.
         seeds = available if available is not None else parents
     plants = smallest_seeds(survival_nodes(losses), parents, confidence)
-    pmf = plants_pmf(chance, seeds)
+    law = plants_law(chance, seeds)
     return ParentsNeed(
         parents,
         confidence,
@@ -146,8 +142,8 @@ def plants_to_start(
         attained,
         parents if plants is None else plants,
         float(probability_enough(chance, seeds, parents)),
-        sure_plants(pmf, confidence),
-        summarise_counts(pmf),
+        law.surely(confidence),
+        law.summary(),
     )
 
 

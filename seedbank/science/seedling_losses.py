@@ -19,7 +19,7 @@ from scipy.special import betaincinv, betaln, gammaln
 
 from seedbank.science.emergence import BetaShare
 from seedbank.science.field_shift_prior import PROTECTIONS
-from seedbank.science.plant_counts import Patches
+from seedbank.science.patches import Patches
 from seedbank.science.quantities import FloatArray, Interval
 
 COMMON_PRACTICE = "common practice, no single source"

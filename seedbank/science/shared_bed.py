@@ -1,15 +1,14 @@
 """What plants come from several lots in one bed: they share its season, and so their luck.
 
 Given the shift and the pests that all share, each lot's count is independent and the sum is their
-convolution; the whole is mixed over the shared unknowns. Large amounts are counted in bundles:
-room and time grow faster than the amounts, and a bundle's own noise (1 in 60) is nothing beside
-that of the season (checked: the amounts come out within 1 % of counting every unit).
+convolution; the whole is mixed over the shared unknowns. Every count is listed here, or the first
+ones alone; ``large_bed`` tells how many come of more.
 
 Outside checks: convolution of scipy's binomials, brute-force mixture over the shared shift.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,14 +22,15 @@ from seedbank.science.emergence import (
     share_nodes,
     shift_nodes,
 )
-from seedbank.science.plant_counts import NO_PATCHES, Patches, transform
+from seedbank.science.patches import NO_PATCHES, Patches, transform
 from seedbank.science.quantities import FloatArray
 
-MOST_EXACT = 4000  # units of all lots together; above it they are counted in bundles
+MOST_EXACT = 1500  # units of all lots together; above it not every count is listed
 
 _SHIFT_COUNT = 16
 _PEST_COUNT = 4
 _STEP_OF_WIDTH, _LEAST_POINTS = 0.3, 16  # of the grid of chances, in widths of the count's noise
+_FOLDED = 1e-9  # what is left of counts that fold back on the first ones
 
 Transform = NDArray[np.complex128]
 
@@ -60,105 +60,122 @@ class Bed:
     patches: Patches = NO_PATCHES
 
 
-def bundle_size(units: int) -> int:
-    """Units to a bundle, so that at most ``MOST_EXACT`` bundles are counted."""
-    return max(-(-units // MOST_EXACT), 1)
+class SharedSeason:
+    """What the lots share, as nodes: every pair of a shift and a pest share is a row, (R,)."""
 
+    def __init__(self, bed: Bed) -> None:
+        shift = shift_nodes(bed.shift_mean, bed.shift_sd, _SHIFT_COUNT)
+        pest = share_nodes(bed.pest, _PEST_COUNT)
+        self._shift, self._left = shift.value, 1.0 - pest.value
+        self.weight = np.outer(shift.weight, pest.weight).ravel()
 
-def in_bundles(bed: Bed, size: int) -> Bed:
-    """The bed, its patches counted in bundles of ``size`` units."""
-    units = bed.patches.units
-    return replace(
-        bed, patches=replace(bed.patches, units=None if units is None else -(-units // size))
-    )
-
-
-def unbundled(pmf: FloatArray, size: int, most: int) -> FloatArray:
-    """Probabilities of plants from those of bundles of ``size``, with room for ``most`` units."""
-    spread = np.zeros(max(most, (pmf.size - 1) * size) + 1)
-    spread[: pmf.size * size : size] = pmf
-    return spread
+    def chances(self, offer: LotOffer) -> FloatArray:
+        """The chance that a unit of a lot gives a plant, in every row at every node: (R, N)."""
+        risen = emergence_probability(
+            offer.viability.value[None, :], self._shift[:, None], offer.ready
+        )
+        left = risen[:, None, :] * self._left[None, :, None]
+        return np.asarray(left.reshape(-1, offer.viability.value.size))
 
 
 def combined_pmf(offers: Sequence[LotOffer], seeds: Sequence[int], bed: Bed) -> FloatArray:
     """Probabilities of the plants of all lots together, shape (sum of seeds + 1,)."""
-    size = bundle_size(sum(seeds))
-    if size > 1:
-        bundles = combined_pmf(offers, [count // size for count in seeds], in_bundles(bed, size))
-        return unbundled(bundles, size, sum(seeds))
     mixture = SharedBed(bed, sum(seeds))
     parts = [
-        mixture.transform_of(offer, count)
-        for offer, count in zip(offers, seeds, strict=True)
-        if count
+        mixture.part_of(offer, count) for offer, count in zip(offers, seeds, strict=True) if count
     ]
-    return mixture.pmf(parts, sum(seeds))
+    return mixture.pmf(parts)[: sum(seeds) + 1]
 
 
 class SharedBed:
-    """What the lots share, as nodes; it has room for ``most`` plants in all.
+    """The lots' plants, listed up to ``most`` in all; more can come where it isn't the ``whole``.
 
     A lot's part is the transform of its count given each shift and pest share, a row for each pair,
     (R, F); parts multiply where counts add.
     """
 
-    def __init__(self, bed: Bed, most: int) -> None:
-        self._bed = bed
-        self._size = next_fast_len(most + 1, real=True)
-        self._shift = shift_nodes(bed.shift_mean, bed.shift_sd, _SHIFT_COUNT)
-        self._pest = share_nodes(bed.pest, _PEST_COUNT)
+    def __init__(self, bed: Bed, most: int, wanted: int = 0, whole: bool = True) -> None:
+        self._season, self._patches = SharedSeason(bed), bed.patches
+        self._most, self._wanted, self._whole = most, wanted, whole
+        self._size = next_fast_len((1 if whole else 2) * most + 1, real=True)
+        self._damping = 1.0 if whole else float(_FOLDED ** (1.0 / self._size))
 
-    def transform_of(self, offer: LotOffer, count: int) -> Transform:
+    def part_of(self, offer: LotOffer, count: int) -> Transform:
         """The part of ``count`` units of a lot."""
         chance, weight = self._on_grid(offer, count)
-        each = transform(chance, count, self._bed.patches, self._size)
         # einsum, not @: threaded BLAS spins for longer than this small product takes.
-        mixed = np.einsum("rm,mf->rf", weight, each.view(np.float64))
+        mixed = np.einsum("rm,mf->rf", weight, self._each(chance, count).view(np.float64))
         return np.asarray(mixed.view(np.complex128))
 
-    def pmf(self, parts: Sequence[Transform], most: int) -> FloatArray:
+    def pmf(self, parts: Sequence[Transform]) -> FloatArray:
         """Probabilities of 0..``most`` plants from lots with these parts."""
-        return self._back(np.einsum("rf->f", self._weighed(parts)), most)
+        return self._back(np.einsum("rf->f", self._weighed(parts)))
+
+    def reached(self, parts: Sequence[Transform]) -> float:
+        """P(at least ``wanted`` plants)."""
+        return self._enough(self.pmf(parts))
 
     def with_more(
-        self, parts: Sequence[Transform], sown: int, offer: LotOffer, most: int
-    ) -> Callable[[int], FloatArray]:
+        self, parts: Sequence[Transform], offer: LotOffer, most: int
+    ) -> Callable[[int], float]:
         """The same with some number of units, up to ``most``, of one more lot.
 
-        Everything but that number is mixed once, so many numbers can be tried.
+        Of the whole, everything but that number is mixed once, so many numbers can be tried.
         """
-        chance, weight = self._on_grid(offer, most)
         beside = self._weighed(parts).view(np.float64)
-        joint = np.einsum("rm,rk->mk", weight, beside).view(np.complex128)
 
-        def with_units(count: int) -> FloatArray:
-            each = transform(chance, count, self._bed.patches, self._size)
-            return self._back(np.einsum("mf,mf->f", joint, each), sown + count)
+        def grid(count: int) -> tuple[FloatArray, Transform]:
+            chance, weight = self._on_grid(offer, count)
+            return chance, np.einsum("rm,rk->mk", weight, beside).view(np.complex128)
+
+        for_all = grid(most) if self._whole else None
+
+        def with_units(count: int) -> float:
+            chance, joint = for_all or grid(count)
+            each = self._each(chance, count)
+            return self._enough(self._back(np.einsum("mf,mf->f", joint, each)))
 
         return with_units
 
+    def _each(self, chance: FloatArray, count: int) -> Transform:
+        return transform(chance, count, self._patches, self._size, self._damping)
+
+    def _enough(self, pmf: FloatArray) -> float:
+        if self._whole:
+            return float(min(pmf[self._wanted :].sum(), 1.0))
+        return float(max(1.0 - pmf[: self._wanted].sum(), 0.0))
+
     def _weighed(self, parts: Sequence[Transform]) -> Transform:
         """All parts together, each row weighed: (R, F)."""
-        weight = np.outer(self._shift.weight, self._pest.weight).ravel()
+        weight = self._season.weight
         product = np.ones((weight.size, self._size // 2 + 1), dtype=np.complex128)
         for part in parts:
             product *= part
         product *= weight[:, None]
         return product
 
-    def _back(self, mixed: Transform, most: int) -> FloatArray:
-        pmf = np.maximum(irfft(mixed, n=self._size)[: most + 1], 0.0)
-        return np.asarray(pmf / pmf.sum())
+    def _back(self, mixed: Transform) -> FloatArray:
+        pmf = np.maximum(irfft(mixed, n=self._size)[: self._most + 1], 0.0)
+        if self._whole:
+            return np.asarray(pmf / pmf.sum())
+        return np.asarray(pmf / self._damping ** np.arange(pmf.size))
 
     def _on_grid(self, offer: LotOffer, count: int) -> tuple[FloatArray, FloatArray]:
         """A lot's chances as a grid (M,), and the weight of each in every row (R, M)."""
-        risen = emergence_probability(
-            offer.viability.value[None, :], self._shift.value[:, None], offer.ready
-        )
-        left = risen[:, None, :] * (1.0 - self._pest.value[None, :, None])
-        noise = self._bed.patches.inflation(np.asarray(float(count))) / max(count, 1)
-        rows = left.reshape(-1, offer.viability.value.size)
+        rows = self._season.chances(offer)
+        noise = float(self._patches.inflation(np.asarray(float(count)))) / max(count, 1)
+        if not self._whole:  # chances that surely give more than are listed are all one
+            rows = np.minimum(rows, most_telling(self._most, count, self._patches) / max(count, 1))
         return _on_grid(rows, offer.viability.weight, 0.5 * float(np.sqrt(noise)))
+
+
+def most_telling(most: int, count: int, patches: Patches) -> float:
+    """Mean plants, of ``count`` units, from which on fewer than ``most`` are out of the question.
+
+    Ten standard deviations above.
+    """
+    clump = float(patches.inflation(np.asarray(float(count))))
+    return most + 100.0 * clump + 10.0 * float(np.sqrt(most * clump))
 
 
 def _on_grid(chance: FloatArray, weight: FloatArray, width: float) -> tuple[FloatArray, FloatArray]:

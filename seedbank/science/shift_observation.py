@@ -23,7 +23,7 @@ from scipy.special import gammaln, ndtri
 
 from seedbank.science.emergence import WeightedNodes, compress, emergence_probability, legendre_rule
 from seedbank.science.field_shift_prior import SowingConditions
-from seedbank.science.plant_counts import NO_PATCHES, Patches
+from seedbank.science.patches import NO_PATCHES, Patches
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 
 _GRID = 56

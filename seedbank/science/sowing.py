@@ -14,7 +14,8 @@ from scipy.special import ndtr
 
 from seedbank.science.emergence import BetaShare, WeightedNodes, emergence_nodes
 from seedbank.science.field_shift_prior import METHODS
-from seedbank.science.plant_counts import NO_PATCHES, Patches, plants_pmf
+from seedbank.science.patches import NO_PATCHES, Patches
+from seedbank.science.plant_counts import plants_law
 from seedbank.science.seed_need import (
     SeedNeed,
     check_wanted,
@@ -190,8 +191,10 @@ def _need_of_places(
         places, units = layout.cells, layout.seeds_per_cell
     if seed.available is not None:
         places = min(places, seed.available // units)
-    pmf = plants_pmf(emergence, places * units, Patches(rho, units))
-    need = describe_sowing(pmf, wanted, confidence, layout.attained, seed.seedlings_per_unit)
+    sown, patches = places * units, Patches(rho, units)
+    plants = plants_law(emergence, sown, patches)
+    each = plants_law(emergence, sown, patches, seed.seedlings_per_unit)
+    need = describe_sowing(sown, plants, each, wanted, confidence, layout.attained)
     sure = sure_places(emergence, places, units, confidence, rho)
     return replace(need, reached=layout.reached, sure_plants=sure)
 

@@ -13,8 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import bdtrc
 
+from seedbank.science.count_law import CountLaw
 from seedbank.science.emergence import WeightedNodes
-from seedbank.science.plant_counts import patch_pmf
+from seedbank.science.patches import patch_pmf
+from seedbank.science.plant_counts import plants_law
 from seedbank.science.quantities import FloatArray, Interval
 from seedbank.science.seed_need import check_wanted
 
@@ -134,10 +136,7 @@ def sure_places(
     emergence: WeightedNodes, places: int, units: int, confidence: float, rho: float
 ) -> int:
     """Largest number of places filled with at least ``confidence``."""
-    filled = chance_filled(emergence.value, units, rho)
-    at_least = np.arange(1.0, places + 1.0)[:, None]
-    tail = bdtrc(at_least - 1.0, places, filled[None, :]) @ emergence.weight
-    return int((tail >= confidence).sum())
+    return _filled(emergence, places, units, rho).surely(confidence)
 
 
 def lay_out_stations(
@@ -179,11 +178,13 @@ def lay_out_stations(
 
 def _filled_range(emergence: WeightedNodes, places: int, units: int, rho: float) -> Interval:
     """Central 90 % interval of the number of places filled."""
+    return _filled(emergence, places, units, rho).summary().range
+
+
+def _filled(emergence: WeightedNodes, places: int, units: int, rho: float) -> CountLaw:
+    """How many places have a plant."""
     filled = chance_filled(emergence.value, units, rho)
-    above = bdtrc(np.arange(places + 1.0)[:, None], places, filled[None, :]) @ emergence.weight
-    cumulative = 1.0 - above
-    low, high = (int(np.argmax(cumulative >= q - 1e-12)) for q in (0.05, 0.95))
-    return Interval(float(low), float(high), 0.9)
+    return plants_law(WeightedNodes(filled, emergence.weight), places)
 
 
 def lay_out_cells(

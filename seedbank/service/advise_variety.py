@@ -7,9 +7,11 @@ from datetime import date
 from sqlmodel import Session
 
 from seedbank.science.emergence import BetaShare
+from seedbank.science.large_bed import combined_law
 from seedbank.science.lot_choice import LotChoice, choose_lots
+from seedbank.science.plant_counts import seedlings_law
 from seedbank.science.seed_need import SeedNeed, describe_sowing
-from seedbank.science.shared_bed import Bed, LotOffer, combined_pmf
+from seedbank.science.shared_bed import Bed, LotOffer
 from seedbank.service.advise_sowing import advise_one, lot_sources, plan_fields
 from seedbank.service.answers.base import PercentAnswer, distinct
 from seedbank.service.answers.sowing_advice import (
@@ -160,8 +162,10 @@ def _mixed(
     why = {share.code: share.reason for share in choice.shares}
     amounts = [seeds[lot.lot.code] for lot in used]
     per_unit = stock.facts.seedlings_per_unit.value.typical
-    pmf = combined_pmf([_offer(lot) for lot in used], amounts, bed)
-    need = describe_sowing(pmf, setting.plants, setting.confidence, choice.attained, per_unit)
+    each = seedlings_law(choice.plants, per_unit)
+    need = describe_sowing(
+        sum(amounts), choice.plants, each, setting.plants, setting.confidence, choice.attained
+    )
     cautions = list(dict.fromkeys(c for lot in used for c in lot_cautions(lot.lot, stock.facts)))
     sources = [source for lot in used for source in lot_sources(stock, lot, task.ground)]
     said = [
@@ -203,8 +207,8 @@ def _chance(
     ends = []
     for z in (_Z, -_Z):
         known = Bed(bed.shift_mean + z * bed.shift_sd, 0.0, bed.pest, bed.patches)
-        ends.append(float(combined_pmf(offers, amounts, known)[need.wanted :].sum()))
-    return around(need.reached, min(ends[0], 1.0), min(ends[1], 1.0))
+        ends.append(float(combined_law(offers, amounts, known, need.wanted).at_least(need.wanted)))
+    return around(need.reached, ends[0], ends[1])
 
 
 def _bed(task: _Task, eaten: BetaShare) -> Bed:

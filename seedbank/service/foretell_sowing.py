@@ -6,7 +6,7 @@ from sqlmodel import Session
 
 from seedbank.facts.kind_facts import KindFacts
 from seedbank.science.emergence import emergence_nodes
-from seedbank.science.plant_counts import plants_pmf, summarise_counts
+from seedbank.science.plant_counts import plants_law
 from seedbank.science.soil_warmth import SoilWarmth
 from seedbank.service.answers.forecast_record import ForetoldAnswer
 from seedbank.service.answers.sowing_forecasts import SowingForecastAnswer
@@ -74,7 +74,7 @@ def _open(
     lot = next(one for one in stock.lots if one.lot.id == sowing.lot_id)
     shift = garden.shift_model.predict(conditions)
     nodes = emergence_nodes(lot.viability, shift.mean, shift.sd, ready=lot.ready.share.mean)
-    told = summarise_counts(plants_pmf(nodes, seeds, garden.patches[sowing.protection]))
+    told = plants_law(nodes, seeds, garden.patches[sowing.protection]).summary()
     return SowingForecastAnswer(
         seeds=seeds,
         expected=round(told.mean, 1),

@@ -15,7 +15,7 @@ from sqlmodel import Session
 from seedbank.facts.field_factors import published_shift_prior
 from seedbank.science.field_shift_learning import FieldShiftModel, learn_shift
 from seedbank.science.field_shift_prior import PROTECTIONS
-from seedbank.science.plant_counts import Patches
+from seedbank.science.patches import Patches
 from seedbank.science.seedling_losses import PestLoss, learn_pest_loss, patchiness_prior
 from seedbank.science.shift_observation import ShiftTable, tabulate
 from seedbank.service.kept import Kept

@@ -4,7 +4,7 @@ from datetime import date
 
 from pydantic import Field
 
-from seedbank.science.plant_counts import CountSummary
+from seedbank.science.count_law import CountSummary
 from seedbank.service.answers.base import AnswerModel, PercentAnswer, Source
 from seedbank.service.answers.lots import CautionAnswer, VarietyBrief
 from seedbank.stock.sowings import Protection, SowingMethod
