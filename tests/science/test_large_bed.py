@@ -78,8 +78,8 @@ def test_the_fewest_of_many_seeds_are_enough_and_no_fewer_are(wanted: int, shift
         assert pmf[wanted:].sum() == pytest.approx(0.9, abs=0.003)
 
 
-@pytest.mark.parametrize("lots", [2, 8])
-@pytest.mark.parametrize("wanted", [1, 400, 10_000, 10_000_000])
+@pytest.mark.parametrize("lots", [8])
+@pytest.mark.parametrize("wanted", [400, 10_000_000])
 def test_a_choice_among_hoards_takes_no_more_time_or_room_than_among_packets(
     lots: int, wanted: int
 ) -> None:
