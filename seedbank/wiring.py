@@ -59,6 +59,7 @@ def get_now() -> datetime:
     return datetime.now(UTC)
 
 
-SessionDep = Annotated[Session, Depends(get_session)]
+# Closed when the answer is ready: a client slow to read it keeps no connection from others.
+SessionDep = Annotated[Session, Depends(get_session, scope="function")]
 TodayDep = Annotated[date, Depends(get_today)]
 NowDep = Annotated[datetime, Depends(get_now)]

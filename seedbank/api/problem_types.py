@@ -77,6 +77,7 @@ STILL_ANSWERING = ProblemType(
 DATABASE = ProblemType(
     "database", 503, "The database can't be used", "The collection's database is not available."
 )
+BUSY = ProblemType("busy", 503, "Busy", "Too many ask at once for what takes long to work out.")
 FAILURE = ProblemType(
     "failure", 500, "Something broke here", "A fault of the program; nothing was changed."
 )
@@ -94,6 +95,7 @@ TABLE: dict[type[Exception], ProblemType] = {
     errors.StaleVersion: STALE,
     errors.KeyReused: KEY_REUSED,
     errors.StillAnswering: STILL_ANSWERING,
+    errors.Busy: BUSY,
     stock_errors.Missing: NOT_THERE,
     stock_errors.BadValue: BAD_VALUE,
     stock_errors.MisreadCode: BAD_VALUE,
@@ -115,7 +117,7 @@ TABLE: dict[type[Exception], ProblemType] = {
 }
 PROBLEM_TYPES = (
     NOT_THERE, BAD_VALUE, DOUBTED, CONFLICT, NOT_ENOUGH_SEED, STALE, NO_VERSION, NO_KEY, BAD_HEADER,
-    KEY_REUSED, STILL_ANSWERING, DATABASE, FAILURE,
+    KEY_REUSED, STILL_ANSWERING, DATABASE, BUSY, FAILURE,
 )  # fmt: skip
 
 

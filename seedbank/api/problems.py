@@ -7,13 +7,13 @@ from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
 from pydantic import BaseModel, Field
-from sqlalchemy.exc import DBAPIError
 from starlette.exceptions import HTTPException
 
 from seedbank.api.problem_types import BAD_VALUE, DATABASE, DOUBTED, FAILURE, STALE, problem_type
 from seedbank.api.query_names import methods_at
+from seedbank.service.errors import Busy
 from seedbank.service.plain_words import FieldError, field_error, plain, shown
-from seedbank.stock.database_faults import ailment_of
+from seedbank.stock.database_faults import DATABASE_FAULTS, ailment_of
 from seedbank.stock.errors import StockFault
 
 log = logging.getLogger("seedbank.api")
@@ -36,7 +36,8 @@ def install_problems(app: FastAPI) -> None:
     app.add_exception_handler(StockFault, _on_fault)
     app.add_exception_handler(RequestValidationError, _on_validation)
     app.add_exception_handler(HTTPException, _on_http)
-    app.add_exception_handler(DBAPIError, _on_database)
+    for fault in DATABASE_FAULTS:
+        app.add_exception_handler(fault, _on_database)
     app.add_exception_handler(Exception, _on_failure)
 
 
@@ -50,7 +51,10 @@ def _on_fault(request: Request, error: Exception) -> JSONResponse:
     if kind is DOUBTED:
         mend = f"{mend} If it is so, send it again with {_beside(field, 'confirmed')} true."
     fault = FieldError(field=field, value=shown(value), mend=mend)
-    return _problem(request, kind.slug, kind.title, kind.status, str(error), [fault])
+    response = _problem(request, kind.slug, kind.title, kind.status, str(error), [fault])
+    if isinstance(error, Busy):
+        response.headers["Retry-After"] = str(error.retry_after_s)
+    return response
 
 
 def _beside(field: str, name: str) -> str:
@@ -95,7 +99,7 @@ def _on_http(request: Request, error: Exception) -> JSONResponse:
 
 
 def _on_database(request: Request, error: Exception) -> JSONResponse:
-    assert isinstance(error, DBAPIError)
+    assert isinstance(error, DATABASE_FAULTS)
     ailment = ailment_of(error)
     if ailment is None:
         return _on_failure(request, error)

@@ -7,13 +7,12 @@ from typing import Any
 
 import typer
 from pydantic import ValidationError
-from sqlalchemy.exc import DBAPIError
 from typer.core import TyperGroup
 
 from seedbank.service.errors import Doubted, Refused
 from seedbank.service.import_problems import ImportRefused
 from seedbank.service.plain_words import field_error
-from seedbank.stock.database_faults import ailment_of
+from seedbank.stock.database_faults import DATABASE_FAULTS, ailment_of
 from seedbank.stock.errors import StockFault
 
 BAD_INPUT = 2
@@ -36,7 +35,7 @@ class PlainGroup(TyperGroup):
         typed = list(sys.argv[1:] if args is None else args) or ["--help"]
         try:
             code = super().main(typed, prog_name, complete_var, False, windows_expand_args, **extra)
-        except (StockFault, ValidationError, DBAPIError, _UsageError) as fault:
+        except (StockFault, ValidationError, *DATABASE_FAULTS, _UsageError) as fault:
             print(sentence(fault, typed), file=sys.stderr)
             code = BAD_INPUT
         except typer.Abort:
@@ -58,9 +57,10 @@ def sentence(fault: Exception, typed: Sequence[str] = ()) -> str:
     if isinstance(fault, ValidationError):
         before = "SEEDBANK_" if fault.title == "Settings" else ""
         return "\n".join(_invalid(one, before) for one in fault.errors())
-    if isinstance(fault, DBAPIError):
+    if isinstance(fault, DATABASE_FAULTS):
         ailment = ailment_of(fault)
-        return f"database: {ailment.said} {ailment.mend}" if ailment else f"database: {fault.orig}"
+        said = f"{ailment.said} {ailment.mend}" if ailment else getattr(fault, "orig", fault)
+        return f"database: {said}"
     return _misused(fault, typed)
 
 

@@ -16,7 +16,15 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from seedbank.pages.filled import Filled, FormT, read_form
 from seedbank.pages.local import Local, local_of
 from seedbank.pages.render import render
-from seedbank.service.errors import Conflict, KeyReused, NotThere, Refused, StaleVersion
+from seedbank.service.errors import (
+    Busy,
+    Conflict,
+    KeyReused,
+    NotThere,
+    Refused,
+    StaleVersion,
+    StillAnswering,
+)
 from seedbank.service.once import Answer, run_once
 from seedbank.stock.errors import Missing, Overdrawn, StockFault
 from seedbank.wiring import NowDep, SessionDep, TodayDep, WiringDep
@@ -100,6 +108,8 @@ class Sent:
             return again(filled, 422)
         try:
             return self.once(lambda: action(form))
+        except Busy:
+            raise
         except StockFault as fault:
             return again(filled.faulted(worded(fault)), status_of(fault))
 
@@ -150,6 +160,7 @@ def status_of(fault: StockFault) -> int:
         (Missing, 404),
         (Conflict, 409),
         (Overdrawn, 409),
+        (StillAnswering, 409),
     )
     return next((status for kind, status in statuses if isinstance(fault, kind)), 422)
 

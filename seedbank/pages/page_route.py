@@ -8,15 +8,15 @@ from typing import Any
 from fastapi import APIRouter, HTTPException, Request, Response
 from fastapi.exceptions import RequestValidationError
 from fastapi.routing import APIRoute
-from sqlalchemy.exc import DBAPIError
 from starlette.exceptions import HTTPException as StarletteHTTPException
 from starlette.responses import HTMLResponse
 
 from seedbank.pages.desk import status_of
 from seedbank.pages.local import local_of
 from seedbank.pages.render import render
+from seedbank.service.errors import Busy
 from seedbank.settings import Units
-from seedbank.stock.database_faults import ailment_of
+from seedbank.stock.database_faults import DATABASE_FAULTS, DatabaseFault, ailment_of
 from seedbank.stock.errors import StockFault
 
 log = logging.getLogger("seedbank.pages")
@@ -34,13 +34,15 @@ class PageRoute(APIRoute):
         async def handling(request: Request) -> Response:
             try:
                 return await handle(request)
+            except Busy as fault:
+                return _later(fault_page(request, 503, str(fault), fault.mend), fault.retry_after_s)
             except StockFault as fault:
                 return fault_page(request, status_of(fault), str(fault), fault.mend)
             except RequestValidationError:
                 return fault_page(request, 404, _LOST)
             except (HTTPException, StarletteHTTPException) as error:
                 return fault_page(request, error.status_code, str(error.detail))
-            except DBAPIError as error:
+            except DATABASE_FAULTS as error:
                 return _database_page(request, error)
             except Exception as error:
                 return _broken_page(request, error)
@@ -53,13 +55,16 @@ def page_router() -> APIRouter:
     return APIRouter(route_class=PageRoute, include_in_schema=False)
 
 
-def _database_page(request: Request, error: DBAPIError) -> Response:
+def _database_page(request: Request, error: DatabaseFault) -> Response:
     ailment = ailment_of(error)
     if ailment is None:
         return _broken_page(request, error)
     log.error("%s %s: %s", request.method, request.url.path, ailment.said, exc_info=error)
-    page = fault_page(request, 503, ailment.said, ailment.mend)
-    page.headers["Retry-After"] = str(ailment.retry_after_s)
+    return _later(fault_page(request, 503, ailment.said, ailment.mend), ailment.retry_after_s)
+
+
+def _later(page: Response, seconds: int) -> Response:
+    page.headers["Retry-After"] = str(seconds)
     return page
 
 

@@ -8,6 +8,7 @@ they came from, and beyond ten a minute answered with 429. What has to be rememb
 fixed size, however many networks send them.
 """
 
+import logging
 from collections.abc import Callable
 from ipaddress import ip_address, ip_network
 from urllib.parse import parse_qs, quote
@@ -24,7 +25,9 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from seedbank.pages.routes.enter import ENTER, TOKEN_COOKIE, WRONG_TOKEN
 from seedbank.server.refusals import refusal
 from seedbank.stock.access_tokens import Holder, Rights
+from seedbank.stock.database_faults import DATABASE_FAULTS, DatabaseFault, ailment_of
 
+log = logging.getLogger("seedbank.server")
 WhoHolds = Callable[[str], Holder | None]
 
 _READS = frozenset({"GET", "HEAD"})
@@ -74,7 +77,10 @@ class TokensAsked:
         shown = _shown(request)
         if not shown:
             return _no_token(request)
-        holder = await run_in_threadpool(self._who_holds, shown)
+        try:
+            holder = await run_in_threadpool(self._who_holds, shown)
+        except DATABASE_FAULTS as fault:
+            return _not_now(request, fault)
         if holder is None:
             return self._guessing(request) or _wrong_token(request)
         if not self._limiter.hit(self._most, "holder", str(holder.token_id)):
@@ -173,6 +179,16 @@ def _not_yours(request: Request, holder: Holder) -> Response:
         value=None,
         mend="Ask the owner of this service to do it, or for a token with more rights.",
     )
+
+
+def _not_now(request: Request, fault: DatabaseFault) -> Response:
+    ailment = ailment_of(fault)
+    if ailment is None:
+        raise fault
+    log.error("%s: %s", request.url.path, ailment.said, exc_info=fault)
+    response = refusal(request.scope, 503, ailment.said, field="", value=None, mend=ailment.mend)
+    response.headers["Retry-After"] = str(ailment.retry_after_s)
+    return response
 
 
 def _too_often(request: Request, detail: str, mend: str) -> Response:

@@ -89,8 +89,20 @@ class KeyReused(SeedbankError):
         )
 
 
+class Busy(SeedbankError):
+    """So many ask for what takes long to work out that this one had better come back."""
+
+    retry_after_s = 10
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Too many are asking at once for what takes long to work out. Nothing was changed.",
+            mend="Wait a few seconds and ask again; what has been worked out is kept.",
+        )
+
+
 class StillAnswering(SeedbankError):
-    """Another request, perhaps this very one, is being written and won't make way in time."""
+    """An earlier copy of this request was being written, and failed."""
 
     def __init__(self, key: str) -> None:
         super().__init__(

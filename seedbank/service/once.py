@@ -4,12 +4,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy.exc import IntegrityError, OperationalError
+from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session, col, delete
 
 from seedbank.service.errors import KeyReused, StillAnswering
 from seedbank.service.transaction import transaction
-from seedbank.stock.database_faults import BUSY, ailment_of
 from seedbank.stock.requests import AnsweredRequest
 
 _UNANSWERED = 0  # status of a claimed key until its answer is known; never committed
@@ -48,8 +47,9 @@ def run_once(
     crash in between leaves neither, and of two requests racing with one key the second waits for
     the first and then replays it. A failed action leaves the key free.
 
-    Raises KeyReused when the key answered another request, StillAnswering when the racing
-    request doesn't finish in the time the database is willing to wait.
+    Raises KeyReused when the key answered another request, StillAnswering when the racing one
+    failed. Where others hold the locks for longer than the database is willing to wait, it says so
+    itself (``database_faults.BUSY``); the key stays free.
     """
     try:
         with transaction(session):
@@ -97,10 +97,6 @@ def _claim(session: Session, key: str, fingerprint: str, now: datetime) -> None:
         session.flush()
     except IntegrityError as clash:
         raise _KeyTakenError from clash
-    except OperationalError as failed:
-        if ailment_of(failed) is not BUSY:
-            raise
-        raise StillAnswering(key) from failed
 
 
 def _keep(session: Session, key: str, answer: Answer) -> None:

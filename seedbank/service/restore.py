@@ -30,7 +30,13 @@ from seedbank.stock.copy_tables import (
     holds_anything,
     lock_tables,
 )
-from seedbank.stock.engine import one_moment, open_engine, open_for_reading, sqlite_file
+from seedbank.stock.engine import (
+    one_moment,
+    open_engine,
+    open_for_reading,
+    sqlite_file,
+    unhurried,
+)
 from seedbank.stock.errors import BadDatabase, CopyDiffers
 from seedbank.stock.migrate import schema_revision, upgrade
 
@@ -197,6 +203,7 @@ def _fill_server(
     try:
         upgrade(engine)
         with one_moment(whole) as source, engine.begin() as target:
+            unhurried(target)
             lock_tables(target)
             replaced = None
             if holds_anything(target):

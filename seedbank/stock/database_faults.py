@@ -7,6 +7,11 @@ documentation, appendix A.
 from dataclasses import dataclass
 
 from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
+from sqlalchemy.exc import TimeoutError as NoConnectionLeft
+
+DatabaseFault = DBAPIError | NoConnectionLeft
+DATABASE_FAULTS = (DBAPIError, NoConnectionLeft)
+"""What a database raises: all that ``ailment_of`` takes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +43,11 @@ BUSY = Ailment(
     "Wait a second and send the same request again.",
     1,
 )
+CROWDED = Ailment(
+    "More are asking of the collection than it can answer at once. Nothing was changed.",
+    "Wait a few seconds and send the same request again.",
+    5,
+)
 AWAY = Ailment(
     "The collection's database can't be reached. Nothing that was not answered for is certain.",
     "Wait a moment and send the same request with the same key again; it is never done twice.",
@@ -61,12 +71,15 @@ _POSTGRESQL = {
     "55P03": BUSY,
     "40P01": BUSY,
     "40001": BUSY,
+    "57014": BUSY,  # a statement stopped since it took longer than it may
 }
 _AWAY_CLASSES = ("08", "53", "57")  # connection, resources, operator's intervention
 
 
-def ailment_of(error: DBAPIError) -> Ailment | None:
+def ailment_of(error: DatabaseFault) -> Ailment | None:
     """What ails the database; None: it is well, and what it was asked was wrong."""
+    if isinstance(error, NoConnectionLeft):
+        return CROWDED
     cause = error.orig
     name = getattr(cause, "sqlite_errorname", None)
     if isinstance(name, str):

@@ -18,6 +18,14 @@ from sqlmodel import Session
 from seedbank.stock.errors import BadDatabase, NoCollection
 
 BUSY_TIMEOUT_MS = 10_000
+"""How long anyone waits for another's lock before being told that the collection is busy."""
+STATEMENT_TIMEOUT_MS = 30_000
+"""How long a statement may take on PostgreSQL, but for ``unhurried`` ones."""
+MOST_CONNECTIONS = 50
+"""More than the 40 threads that a server answers with, so that none of them waits for another's."""
+_KEPT_CONNECTIONS = 10
+_CONNECTION_WAIT_S = 5
+_LONG_LOCK_WAIT_MS = 600_000
 _READS_ONLY = "seedbank_reads_only"
 
 
@@ -67,7 +75,15 @@ def one_moment(engine: Engine) -> Iterator[Connection]:
     if engine.dialect.name == "postgresql":
         options = {"isolation_level": "REPEATABLE READ", "postgresql_readonly": True}
     with engine.connect().execution_options(**options) as connection, connection.begin():
+        unhurried(connection)
         yield connection
+
+
+def unhurried(connection: Connection) -> None:
+    """Let what follows in this transaction take its time: a migration, a backup, a restore."""
+    if connection.dialect.name == "postgresql":
+        connection.exec_driver_sql("SET LOCAL statement_timeout = 0")
+        connection.exec_driver_sql(f"SET LOCAL lock_timeout = {_LONG_LOCK_WAIT_MS}")
 
 
 def session_factory(engine: Engine, *, writes: bool = True) -> sessionmaker[Session]:
@@ -84,6 +100,13 @@ def session_factory(engine: Engine, *, writes: bool = True) -> sessionmaker[Sess
 def only_reads(connection: Connection) -> bool:
     """Whether the database refuses changes through this connection."""
     return bool(connection.get_execution_options().get(_READS_ONLY, False))
+
+
+def reads_alone(session: Session) -> bool:
+    """Whether a session can change nothing, and has connections that it may give back."""
+    engine = session.get_bind()
+    reads = engine.get_execution_options().get(_READS_ONLY, False)
+    return bool(reads) and not isinstance(engine.engine.pool, StaticPool)
 
 
 def _parse(url: str) -> URL:
@@ -103,12 +126,33 @@ def _parse(url: str) -> URL:
 
 def _open_postgresql(url: URL) -> Engine:
     try:
-        return create_engine(url, pool_pre_ping=True)
+        engine = create_engine(url, pool_pre_ping=True, **_pooled())
     except ModuleNotFoundError:
         raise BadDatabase(
             url.render_as_string(hide_password=True),
             "install the PostgreSQL driver: pip install 'seedbank[postgres]'",
         ) from None
+    event.listen(engine, "connect", _set_up_postgresql)
+    return engine
+
+
+def _pooled() -> dict[str, Any]:
+    return {
+        "pool_size": _KEPT_CONNECTIONS,
+        "max_overflow": MOST_CONNECTIONS - _KEPT_CONNECTIONS,
+        "pool_timeout": _CONNECTION_WAIT_S,
+    }
+
+
+def _set_up_postgresql(connection: Any, _record: Any) -> None:
+    # Where the server or the URL sets a limit of its own, that one stands.
+    connection.autocommit = True
+    connection.execute(
+        "SELECT set_config(name, CASE name WHEN 'lock_timeout' THEN %s ELSE %s END, false)"
+        " FROM pg_settings WHERE name IN ('lock_timeout', 'statement_timeout') AND setting = '0'",
+        (str(BUSY_TIMEOUT_MS), str(STATEMENT_TIMEOUT_MS)),
+    )
+    connection.autocommit = False
 
 
 def _open_sqlite(url: URL) -> Engine:
@@ -118,7 +162,7 @@ def _open_sqlite(url: URL) -> Engine:
         engine = create_engine(url, poolclass=StaticPool, connect_args={"check_same_thread": False})
     else:
         _make_folder(url)
-        engine = create_engine(url)
+        engine = create_engine(url, **_pooled())
     event.listen(engine, "connect", _set_up_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
     return engine
@@ -141,8 +185,8 @@ def _set_up_sqlite(connection: sqlite3.Connection, _record: Any) -> None:
     # event does it instead (SQLAlchemy documentation, dialect "pysqlite", serializable isolation).
     connection.isolation_level = None
     try:
-        connection.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_MS}")
         _switch_to_wal(connection)
+        connection.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_MS}")
         connection.execute("PRAGMA synchronous = FULL")  # NORMAL loses commits in a power cut
         connection.execute("PRAGMA foreign_keys = ON")
         connection.create_function("lower", 1, _lower, deterministic=True)
@@ -169,6 +213,7 @@ def _lower(text: Any) -> Any:
 def _switch_to_wal(connection: sqlite3.Connection) -> None:
     # Where several programs open a new file together SQLite refuses this at once, whatever the
     # busy timeout: each holds a lock that the others' switch needs.
+    connection.execute("PRAGMA busy_timeout = 0")  # so that it is waited for here alone
     deadline = time.monotonic() + BUSY_TIMEOUT_MS / 1000
     while True:
         try:

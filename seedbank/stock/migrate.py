@@ -11,6 +11,7 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine, text
 
 from seedbank.stock import word_index
+from seedbank.stock.engine import unhurried
 from seedbank.stock.errors import BadDatabase, NewerDatabase
 
 _log = logging.getLogger(__name__)
@@ -73,6 +74,7 @@ def _one_at_a_time(engine: Engine) -> Iterator[Connection]:
     """A connection in one transaction that no second migration can run beside."""
     if engine.dialect.name == "postgresql":
         with engine.begin() as connection:
+            unhurried(connection)
             connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": _MIGRATING})
             yield connection
         return

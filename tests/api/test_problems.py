@@ -14,7 +14,7 @@ import seedbank.service.errors as service_errors
 import seedbank.stock.errors as stock_errors
 from seedbank.api.app import create_app
 from seedbank.api.problem_types import PROBLEM_TYPES, TABLE, problem_type
-from seedbank.service.errors import StillAnswering
+from seedbank.service.errors import Busy, StillAnswering
 from seedbank.service.plain_words import shown
 from seedbank.settings import Settings
 from seedbank.stock.lot_codes import code_for
@@ -59,6 +59,13 @@ def _locked(hand: Hand) -> Any:
     return _with_fault(hand, held)
 
 
+def _crowded(hand: Hand) -> Any:
+    def crowded(_lot: object) -> None:
+        raise Busy
+
+    return _with_fault(hand, crowded)
+
+
 def _broken_database(hand: Hand) -> Any:
     def gone(_lot: object) -> None:
         raise OperationalError("SELECT 1", {}, Exception("disk I/O error at /secret/path"))
@@ -99,6 +106,7 @@ REACHED: dict[str, tuple[Asking, int, str]] = {
     "key-reused": (_reused, 422, "Idempotency-Key"),
     "still-answering": (_locked, 409, "Idempotency-Key"),
     "database": (_broken_database, 503, ""),
+    "busy": (_crowded, 503, ""),
     "failure": (_broken_program, 500, ""),
 }
 

@@ -1,7 +1,14 @@
 import socket
+import sqlite3
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from sqlalchemy.exc import TimeoutError as NoConnectionLeft
+
+import seedbank.stock.engine as stock_engine
+from seedbank.cli.failures import sentence
+from seedbank.service.open_collection import open_collection
 
 
 @pytest.mark.parametrize(
@@ -48,3 +55,26 @@ def test_a_server_that_is_down_is_told_without_a_traceback(type_in) -> None:
     said = type_in("save", "--database", "postgresql://nobody@127.0.0.1:1/none")
     assert said.code == 2
     assert said.err.startswith("database: The collection's database can't be reached.")
+
+
+def test_a_collection_that_is_locked_is_told_as_busy(
+    type_in, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "new.sqlite"
+    open_collection(f"sqlite:///{file}", now=datetime(2027, 3, 1, tzinfo=UTC)).dispose()
+    monkeypatch.setattr(stock_engine, "BUSY_TIMEOUT_MS", 50)
+    other = sqlite3.connect(file, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    said = type_in("token", "add", "Ann", "--rights", "owner", "--database", file)
+    other.close()
+    assert said.code == 2
+    assert said.err.startswith("database: The collection is busy with other changes.")
+    assert said.err.count("\n") == 1
+
+
+def test_connections_that_are_all_taken_are_told_in_one_sentence() -> None:
+    told = sentence(NoConnectionLeft("QueuePool limit of size 5 overflow 10 reached"))
+    assert told.startswith(
+        "database: More are asking of the collection than it can answer at once."
+    )
+    assert "QueuePool" not in told

@@ -7,12 +7,14 @@ from datetime import datetime, timedelta
 
 import pytest
 from sqlalchemy import Engine
+from sqlalchemy.exc import OperationalError
 from sqlmodel import Session, select
 
 import seedbank.service.once as once
 import seedbank.stock.engine as stock_engine
-from seedbank.service.errors import KeyReused, StillAnswering
+from seedbank.service.errors import KeyReused
 from seedbank.service.once import Answer, forget_answers, run_once
+from seedbank.stock.database_faults import BUSY, ailment_of
 from seedbank.stock.engine import open_engine, session_factory
 from seedbank.stock.places import Place
 from seedbank.stock.requests import AnsweredRequest
@@ -103,7 +105,7 @@ def test_a_crash_half_way_leaves_nothing_and_the_retry_does_it_all(
     assert places(engine) == ["Shed"]
 
 
-def test_a_writer_who_does_not_make_way_is_said_to_be_still_answering(
+def test_a_writer_who_does_not_make_way_is_told_as_a_busy_database(
     database_url: str, engine: Engine, now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     if not database_url.startswith("sqlite"):
@@ -112,10 +114,11 @@ def test_a_writer_who_does_not_make_way_is_said_to_be_still_answering(
     impatient = open_engine(database_url)
     with session_factory(engine)() as holder, session_factory(impatient)() as session:
         holder.exec(select(Place)).all()  # holds the write lock until it is done
-        with pytest.raises(StillAnswering):
+        with pytest.raises(OperationalError) as told:
             run_once(
                 session, key="k", fingerprint="f", now=now, action=lambda: put(session, "Shed")
             )
+        assert ailment_of(told.value) is BUSY
     impatient.dispose()
     assert places(engine) == []
 
