@@ -19,6 +19,7 @@ from seedbank.science.test_evidence import BETWEEN_TESTS_RHO, discount_counts
 from seedbank.service.find import row_id
 from seedbank.service.kind_facts import facts_for_kinds
 from seedbank.service.lot_ages import LotAges, lot_ages
+from seedbank.service.transaction import let_go
 from seedbank.stock.collection import Collection, Tests, day_number, read_collection
 from seedbank.stock.kinds import Kind
 from seedbank.stock.places import Place
@@ -109,19 +110,34 @@ def forecast(
     lot_ids: Iterable[int] | None = None,
     ahead_years: float = 1.0,
 ) -> Forecast:
-    """Fit the lots asked for, or all. ``ahead_years`` hints how far questions will look."""
+    """Fit the lots asked for, or all. ``ahead_years`` hints how far questions will look.
+
+    All may take seconds, and the connection is let go of before they are fitted.
+    """
     collection = read_collection(session, lot_ids)
-    return forecast_of(session, collection, today=today, ahead_years=ahead_years)
+    kinds, conditions = _kinds(session, collection), _conditions(session, collection)
+    if lot_ids is None:
+        let_go(session)
+    return _fitted(collection, kinds, conditions, day_number(today), ahead_years)
 
 
 def forecast_of(
     session: Session, collection: Collection, *, today: date, ahead_years: float = 1.0
 ) -> Forecast:
     """Fit lots already read."""
-    now = day_number(today)
-    facts, keeping = _kinds(session, collection)
+    kinds, conditions = _kinds(session, collection), _conditions(session, collection)
+    return _fitted(collection, kinds, conditions, day_number(today), ahead_years)
+
+
+def _fitted(
+    collection: Collection,
+    kinds: tuple[dict[int, KindFacts], dict[int, KeepingPrior]],
+    conditions: dict[int, YearlyConditions],
+    now: float,
+    ahead_years: float,
+) -> Forecast:
+    facts, keeping = kinds
     ages = lot_ages(collection, now)
-    conditions = _conditions(session, collection)
     history, known = _history(collection, facts, keeping, ages, conditions, now)
     priors = _priors(collection, facts, keeping, ages, known)
     lots = np.arange(collection.size)

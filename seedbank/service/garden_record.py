@@ -19,7 +19,9 @@ from seedbank.science.patches import Patches
 from seedbank.science.seedling_losses import PestLoss, learn_pest_loss, patchiness_prior
 from seedbank.science.shift_observation import ShiftTable, tabulate
 from seedbank.service.kept import Kept
+from seedbank.service.lanes import JUDGEMENTS
 from seedbank.service.sowing_history import PastSowing, read_past_sowings
+from seedbank.service.transaction import let_go
 from seedbank.stock.stamps import garden_stamp
 
 
@@ -40,7 +42,7 @@ class Garden:
     likelihoods: tuple[ShiftTable, ...]
 
 
-_KEPT: Kept[Garden] = Kept()
+_KEPT: Kept[Garden] = Kept(lane=JUDGEMENTS)
 
 
 def learn_garden(session: Session, *, today: date) -> Garden:
@@ -53,6 +55,7 @@ def learn_garden(session: Session, *, today: date) -> Garden:
         told = [one.fingerprint for one in sowings]
         if last is not None and told == list(known):
             return last[1]
+        let_go(session)
         each = zip(told, sowings, strict=True)
         return learn_from(sowings, [known.get(so) or tabulate(one.record) for so, one in each])
 

@@ -36,7 +36,9 @@ from seedbank.service.answers.forecast_record import (
 )
 from seedbank.service.garden_record import Garden, learn_from, learn_garden
 from seedbank.service.kept import Kept
+from seedbank.service.lanes import JUDGEMENTS
 from seedbank.service.sowing_history import PastSowing
+from seedbank.service.transaction import let_go
 
 CONFIDENCE = 0.90
 _LEVEL = 0.90
@@ -78,7 +80,7 @@ class _Judged:
     answer: ForecastRecordAnswer
 
 
-_KEPT: Kept[_Judged] = Kept()
+_KEPT: Kept[_Judged] = Kept(lane=JUDGEMENTS)
 
 
 def judge_forecasts(session: Session, *, today: date) -> ForecastRecordAnswer:
@@ -86,6 +88,7 @@ def judge_forecasts(session: Session, *, today: date) -> ForecastRecordAnswer:
     garden = learn_garden(session, today=today)
 
     def judge() -> _Judged:
+        let_go(session)
         last = _KEPT.last(session)
         years = foretell(garden.sowings, garden.likelihoods, last[1].years if last else {})
         return _Judged(garden, years, judge_foretold(years))

@@ -3,6 +3,7 @@
 A small collection is judged while its page is made, in a second or two.
 """
 
+from contextlib import suppress
 from datetime import date
 from threading import Lock, Thread
 from weakref import WeakKeyDictionary
@@ -10,6 +11,7 @@ from weakref import WeakKeyDictionary
 from sqlalchemy import Engine, Pool, StaticPool, func
 from sqlmodel import Session, col, select
 
+from seedbank.service.errors import Busy
 from seedbank.service.judge_stock import judge_collection, judged_already
 from seedbank.stock.engine import session_factory
 from seedbank.stock.lots import Lot
@@ -41,5 +43,6 @@ def being_judged(session: Session, *, today: date) -> int:
 
 
 def _judge(engine: Engine, today: date) -> None:
-    with session_factory(engine, writes=False)() as session:
+    # Where too many ask, whoever looks again begins it again.
+    with suppress(Busy), session_factory(engine, writes=False)() as session:
         judge_collection(session, today=today)

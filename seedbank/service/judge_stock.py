@@ -24,6 +24,7 @@ from seedbank.science.verdict import RARITY_WEIGHT, Verdicts, judge
 from seedbank.science.verdict_inputs import SavesTrue, VerdictInputs
 from seedbank.service.forecast import Forecast, forecast
 from seedbank.service.kept import Kept
+from seedbank.service.lanes import JUDGEMENTS
 from seedbank.service.lot_chances import TEST_SEEDS, Asked, Chances, lot_chances
 from seedbank.stock.collection import Collection
 from seedbank.stock.stamps import Stamp, judged_stamp
@@ -60,16 +61,25 @@ class Judgement:
     needed: FloatArray
 
 
-_KEPT: Kept[Judgement] = Kept()
+_KEPT: Kept[Judgement] = Kept(lane=JUDGEMENTS)
+_TRIES = 3
 
 
 def judge_collection(session: Session, *, today: date) -> Judgement:
-    """Judge every lot; kept in memory while nothing a verdict rests on has changed."""
-    return _KEPT.get(
-        session,
-        lambda asking: _stamp(asking, today),
-        lambda: judge_forecast(forecast(session, today=today, ahead_years=2.0)),
-    )
+    """Judge every lot; kept in memory while nothing a verdict rests on has changed.
+
+    What changed while they were judged is judged too, so that what the caller reads next fits the
+    verdicts; unless it changes time and again.
+    """
+    for _ in range(_TRIES):
+        judged = _KEPT.get(
+            session,
+            lambda asking: _stamp(asking, today),
+            lambda: judge_forecast(forecast(session, today=today, ahead_years=2.0)),
+        )
+        if session.in_transaction() or judged_already(session, today=today):
+            break
+    return judged
 
 
 def judged_already(session: Session, *, today: date) -> bool:

@@ -12,8 +12,10 @@ from seedbank.service.answers.saving_plan import StopFloweringAnswer
 from seedbank.service.check_crossing import CropAsked, asked_of
 from seedbank.service.edit_flowerings import variety_briefs
 from seedbank.service.edit_sites import site_briefs
+from seedbank.service.gather_flowering import read_year
 from seedbank.service.kept import Kept
 from seedbank.service.kept_plan import KeptCrop, kept_crops, unbegun
+from seedbank.service.lanes import JUDGEMENTS
 from seedbank.service.plan_stock import PURPOSES
 from seedbank.service.plan_stops import stops_beside
 from seedbank.stock.collection import KEEPERS
@@ -24,7 +26,7 @@ from seedbank.stock.stamps import plan_stamp
 from seedbank.stock.varieties import OtherKeepers, Variety
 
 _COVERED = frozenset({Isolation.CAGE, Isolation.BAG, Isolation.HAND_POLLINATION})
-_KEPT: Kept[list[StopFloweringAnswer]] = Kept(4)
+_KEPT: Kept[list[StopFloweringAnswer]] = Kept(4, lane=JUDGEMENTS)
 
 
 def must_not_flower(session: Session, year: int) -> list[StopFloweringAnswer]:
@@ -42,7 +44,9 @@ def _stops(session: Session, year: int) -> list[StopFloweringAnswer]:
     crops: list[tuple[CropAsked, VarietyBrief]] = [
         (one, whose[one.variety_id]) for one in in_open if one.variety_id in whose
     ]
-    return stops_beside(session, year, crops) if crops else []
+    if not crops:
+        return []
+    return stops_beside(read_year(session, year, [one.variety_id for one, _ in crops]), crops)
 
 
 def _planned(session: Session, crops: Sequence[KeptCrop]) -> list[CropAsked]:

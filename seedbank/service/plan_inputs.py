@@ -12,7 +12,7 @@ from seedbank.science.quantities import FloatArray
 from seedbank.science.saving_survival import expected_failure
 from seedbank.science.verdict import RARITY_WEIGHT
 from seedbank.science.verdict_inputs import Keepers
-from seedbank.service.gather_flowering import group_of
+from seedbank.service.gather_flowering import Year, group_of, read_year
 from seedbank.service.judge_stock import judge_collection
 from seedbank.service.plan_calendar import (
     Settled,
@@ -48,6 +48,7 @@ class PlanInputs:
 
     ``varieties`` go by their key in the plan; ``sown_now`` are those of a crop sown this season.
     ``failure``: chance that a crop of one season, or one that stands a winter, fails.
+    ``flowering`` is what flowers this year.
     """
 
     problem: PlanProblem
@@ -58,6 +59,7 @@ class PlanInputs:
     varieties: dict[str, StockedVariety]
     sown_now: frozenset[str]
     failure: tuple[float, float]
+    flowering: Year
 
 
 def gather_plan(session: Session, *, today: date, horizon: int) -> PlanInputs:
@@ -91,7 +93,10 @@ def gather_plan(session: Session, *, today: date, horizon: int) -> PlanInputs:
         tuple(settled.standing),
     ).in_order()
     varieties = {one.key: one for one in stock.varieties}
-    return PlanInputs(problem, year, stock, ground, settled, varieties, sown_now, failure)
+    flowering = read_year(session, year, by_number)
+    return PlanInputs(
+        problem, year, stock, ground, settled, varieties, sown_now, failure, flowering
+    )
 
 
 def choices_of(run: PlanRun, inputs: PlanInputs) -> dict[str, tuple[Crop, ...]]:

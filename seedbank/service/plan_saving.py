@@ -17,6 +17,7 @@ from seedbank.service.find import row_id
 from seedbank.service.forms.saving_plans import PlanAsk
 from seedbank.service.kept import Kept
 from seedbank.service.kept_plan import note_plan_made
+from seedbank.service.lanes import PLANS
 from seedbank.service.list_verdicts import VERDICT_SOURCES
 from seedbank.service.plan_crops import crops_this_year, later_years, standing_crops
 from seedbank.service.plan_help import (
@@ -30,7 +31,7 @@ from seedbank.service.plan_help import (
 )
 from seedbank.service.plan_inputs import PlanInputs, choices_of, gather_plan
 from seedbank.service.plan_stops import stops_this_year
-from seedbank.service.transaction import transaction
+from seedbank.service.transaction import let_go, transaction
 from seedbank.stock.plan_runs import keep_plan_run, keep_plan_told, latest_plan_run
 from seedbank.stock.stamps import plan_stamp
 
@@ -80,7 +81,7 @@ class WorkedOut:
     in_time: bool
 
 
-_WORKED: Kept[WorkedOut] = Kept(most=4)  # few ask for more than a horizon or two
+_WORKED: Kept[WorkedOut] = Kept(most=4, lane=PLANS)  # few ask for more horizons than that
 
 
 def plan_saving(
@@ -102,7 +103,7 @@ def work_out_plan(session: Session, ask: PlanAsk, *, today: date, clock: Clock =
     def work() -> WorkedOut:
         planned = make_plan(session, ask, today=today, clock=clock)
         helping = plan_help(planned, ask, clock)
-        answer = answer_plan(session, planned, helping, ask, today)
+        answer = answer_plan(planned, helping, ask, today)
         in_time = answer.status is PlanStatus.PROVEN and not helping.cut_short
         return WorkedOut(answer, planned.inputs.year, _choices(planned), in_time)
 
@@ -132,10 +133,11 @@ def keep_saving_plan(session: Session, worked: WorkedOut, *, now: datetime) -> S
 
 
 def make_plan(session: Session, ask: PlanAsk, *, today: date, clock: Clock = None) -> Planned:
-    """Gather the question and solve it."""
+    """Gather the question and solve it. All is read before, and the connection let go of."""
     inputs = gather_plan(session, today=today, horizon=ask.horizon_years)
-    free = solve_plan(inputs.problem, time_limit_s=ask.time_limit_s, gap=GAP, clock=clock)
     last = latest_plan_run(session)
+    let_go(session)
+    free = solve_plan(inputs.problem, time_limit_s=ask.time_limit_s, gap=GAP, clock=clock)
     if last is None:
         return Planned(inputs, free, free)
     plan = solve_plan(
@@ -157,9 +159,7 @@ def plan_help(planned: Planned, ask: PlanAsk, clock: Clock) -> Help:
     return Help(helping.tried, pins, helping.cut_short or unseen)
 
 
-def answer_plan(
-    session: Session, planned: Planned, helping: Help, ask: PlanAsk, today: date
-) -> SavingPlanAnswer:
+def answer_plan(planned: Planned, helping: Help, ask: PlanAsk, today: date) -> SavingPlanAnswer:
     """A plan in words."""
     inputs, plan = planned.inputs, planned.plan
     now = crops_this_year(inputs, plan)
@@ -176,7 +176,7 @@ def answer_plan(
         this_year=now,
         sow_for_next_year=[one.variety for one in now if one.flowers_in > inputs.year],
         standing=standing_crops(inputs),
-        stop_flowering=stops_this_year(session, inputs, plan),
+        stop_flowering=stops_this_year(inputs, plan),
         later=later_years(inputs, plan),
         exposed=answer_exposed(inputs, plan, helping.tried, cut_short=helping.cut_short),
         reliefs=answer_reliefs(inputs, planned.free, helping.tried),

@@ -4,8 +4,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from sqlmodel import Session
-
 from seedbank.science.crossing_advice import STOP_FLOWERING, no_day_to_cut
 from seedbank.science.crossing_stands import Exposure, StandIs
 from seedbank.science.plan import Plan
@@ -14,7 +12,7 @@ from seedbank.service.answers.lots import VarietyBrief
 from seedbank.service.answers.saving_plan import StopFloweringAnswer
 from seedbank.service.check_crossing import CropAsked, crossing_of
 from seedbank.service.find import row_id
-from seedbank.service.gather_flowering import read_year
+from seedbank.service.gather_flowering import Year
 from seedbank.service.plan_crops import variety_brief
 from seedbank.service.plan_inputs import PlanInputs
 from seedbank.stock.lots import Isolation
@@ -30,7 +28,7 @@ class _Stop:
     endangers: list[VarietyBrief]
 
 
-def stops_this_year(session: Session, inputs: PlanInputs, plan: Plan) -> list[StopFloweringAnswer]:
+def stops_this_year(inputs: PlanInputs, plan: Plan) -> list[StopFloweringAnswer]:
     """What must not flower beside this year's crops in the open, the soonest first."""
     asked = []
     for key, site in _open_now(inputs, plan):
@@ -45,19 +43,18 @@ def stops_this_year(session: Session, inputs: PlanInputs, plan: Plan) -> list[St
             isolation=Isolation.DISTANCE,
         )
         asked.append((crop, variety_brief(one)))
-    return stops_beside(session, inputs.year, asked)
+    return stops_beside(inputs.flowering, asked)
 
 
 def stops_beside(
-    session: Session, year: int, crops: Sequence[tuple[CropAsked, VarietyBrief]]
+    seen: Year, crops: Sequence[tuple[CropAsked, VarietyBrief]]
 ) -> list[StopFloweringAnswer]:
     """What must not flower beside these crops of one year, the soonest first."""
     found: dict[tuple[str, bool], _Stop] = {}
-    seen = read_year(session, year, [asked.variety_id for asked, _ in crops])
     for asked, whose in crops:
         for exposure in crossing_of(seen, asked).risks:
             if exposure.stand.what is not StandIs.SEED_CROP:
-                _note(found, year, exposure, whose)
+                _note(found, seen.year, exposure, whose)
     answers = [_answer(stop) for stop in found.values()]
     return sorted(answers, key=lambda one: (one.before or date.max, one.name))
 

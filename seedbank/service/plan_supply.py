@@ -37,6 +37,7 @@ from seedbank.service.show_lots import lot_cautions
 from seedbank.service.show_viability import EQUATION_SOURCES
 from seedbank.service.sowable_lots import VarietyStock, read_stocks
 from seedbank.service.sowing_setting import settle
+from seedbank.service.transaction import let_go
 from seedbank.stock.collection import KEEPERS
 from seedbank.stock.kinds import Kind
 from seedbank.stock.lots import Lot
@@ -102,6 +103,10 @@ def plan_supplies(session: Session, *, today: date, clock: Clock = None) -> Supp
 
 
 def _wanted(session: Session, today: date) -> list[_Wanted]:
+    garden = learn_garden(session, today=today)
+    # Each answer is kept beside its garden, so no other garden can come to have that one's id.
+    # The stamp is read first: newer knowledge under an older stamp does no harm.
+    stamp = (today, id(garden), *alive_stamp(session))
     rows = session.exec(
         select(Variety, Kind)
         .join(Kind, col(Kind.id) == col(Variety.kind_id))
@@ -112,9 +117,7 @@ def _wanted(session: Session, today: date) -> list[_Wanted]:
         (variety, kind, known[row_id(kind.id)]) for variety, kind in rows if variety.plants_wanted
     ]
     stocks = read_stocks(session, wanted, today, today=today)
-    garden = learn_garden(session, today=today)
-    # Each answer is kept beside its garden, so no other garden can come to have that one's id.
-    stamp = (today, id(garden), *alive_stamp(session))
+    let_go(session)
 
     def advised(stock: VarietyStock) -> _Advised:
         held = tuple((lot.held.seeds, lot.held.seeds_se) for lot in stock.lots)
@@ -247,5 +250,6 @@ def _cautions(
     kinds = {row_id(one.kind.id): one.kind for one in rows.values()}
     known = facts_for_kinds(session, list(kinds.values()))
     for lot in lots:
-        found += lot_cautions(lot, known[rows[lot.variety_id].row.kind_id])
+        if lot.variety_id in rows:  # not one that came to be another's meanwhile
+            found += lot_cautions(lot, known[rows[lot.variety_id].row.kind_id])
     return list(dict.fromkeys(found))

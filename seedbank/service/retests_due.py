@@ -13,7 +13,9 @@ from seedbank.service.answers.lots import VarietyBrief
 from seedbank.service.forecast import KEPT_LOTS, Forecast
 from seedbank.service.judge_stock import judge_collection
 from seedbank.service.kept import Kept
+from seedbank.service.lanes import JUDGEMENTS
 from seedbank.service.retest_day import FEWEST_SEEDS, LEAST_DAYS, next_tests, why
+from seedbank.service.transaction import let_go
 from seedbank.stock.balances import balances
 from seedbank.stock.collection import day_date
 from seedbank.stock.germination_tests import GerminationTest
@@ -42,8 +44,8 @@ class RetestDue:
     revision: int
 
 
-_KEPT: Kept[tuple[RetestDue, ...]] = Kept()
-_FORESEEN: Kept[tuple[RetestDue, ...]] = Kept()
+_KEPT: Kept[tuple[RetestDue, ...]] = Kept(lane=JUDGEMENTS)
+_FORESEEN: Kept[tuple[RetestDue, ...]] = Kept(lane=JUDGEMENTS)
 
 
 def retests_due(session: Session, *, today: date, first: date, last: date) -> tuple[RetestDue, ...]:
@@ -92,6 +94,7 @@ def _foreseen(session: Session, today: date, first: date, last: date) -> Iterato
     tested = np.isin(np.arange(lots.size), lots.tests.lot)
     asked = tested & ~_fleeting(seen)
     asked &= judged.verdicts.inputs.p_below_regeneration < _LIKELY_UNDER
+    let_go(session)
     # What is kept of a small collection answers for all of it at once.
     found = next_tests(seen, None if lots.size <= KEPT_LOTS else np.flatnonzero(asked))
     asked &= (found.falls > seen.today) & (found.interval_days() >= LEAST_DAYS)

@@ -10,6 +10,7 @@ from seedbank.service.answers.verdicts import SeedToSaveAnswer
 from seedbank.service.judge_stock import judge_collection
 from seedbank.service.kept import Kept
 from seedbank.service.kept_plan import plan_standing
+from seedbank.service.lanes import JUDGEMENTS
 from seedbank.service.list_verdicts import list_seed_to_save
 from seedbank.service.must_not_flower import must_not_flower
 from seedbank.service.seed_crop_steps import next_step
@@ -18,7 +19,7 @@ from seedbank.stock.seed_crops import SeedCropFilter
 from seedbank.stock.stamps import judged_stamp
 
 _MOST_CROPS = 500
-_SAVE: Kept[SeedToSaveAnswer] = Kept()
+_SAVE: Kept[SeedToSaveAnswer] = Kept(lane=JUDGEMENTS)
 
 
 def show_season(session: Session, *, today: date) -> SeasonAnswer:

@@ -13,10 +13,12 @@ from seedbank.science.verdict import Verdict
 from seedbank.service.forecast import nodes_of_lots
 from seedbank.service.judge_stock import PARENTS_CONFIDENCE, Judgement
 from seedbank.service.kept import Kept
+from seedbank.service.lanes import JUDGEMENTS
+from seedbank.service.transaction import let_go
 
 Seeds = Mapping[int, int | None]
 
-_KEPT: Kept[tuple[Any, Seeds]] = Kept()
+_KEPT: Kept[tuple[Any, Seeds]] = Kept(lane=JUDGEMENTS)
 
 
 def seeds_for_parents(session: Session, seen: Judgement) -> Seeds:
@@ -25,9 +27,14 @@ def seeds_for_parents(session: Session, seen: Judgement) -> Seeds:
     They raise the seed parents with the confidence asked, sown in modules under cover. Kept in
     memory for as long as the judgement is.
     """
-    code = seen.verdicts.code
     # Kept with the answer, the column can't give its number to another judgement's.
-    return _KEPT.get(session, lambda _: (id(code),), lambda: (code, _worked_out(seen)))[1]
+    code = seen.verdicts.code
+
+    def work() -> tuple[Any, Seeds]:
+        let_go(session)
+        return code, _worked_out(seen)
+
+    return _KEPT.get(session, lambda _: (id(code),), work)[1]
 
 
 def _worked_out(seen: Judgement) -> Seeds:

@@ -6,11 +6,12 @@ from sqlmodel import Session
 
 from seedbank.service.answers.supplies import SuppliesAnswer
 from seedbank.service.kept import Kept
+from seedbank.service.lanes import PLANS
 from seedbank.service.plan_help import Clock
 from seedbank.service.plan_supply import plan_supplies
 from seedbank.stock.stamps import Stamp, plan_stamp
 
-_KEPT: Kept[SuppliesAnswer] = Kept()
+_KEPT: Kept[SuppliesAnswer] = Kept(lane=PLANS)
 
 
 def supplies_kept(session: Session, *, today: date) -> SuppliesAnswer | None:

@@ -6,9 +6,20 @@ from contextlib import contextmanager
 from sqlmodel import Session
 
 from seedbank.stock.audit import enter, forget
+from seedbank.stock.engine import reads_alone
 
 _DEPTH = "seedbank.transaction.depth"
 _SPOILED = "seedbank.transaction.spoiled"
+
+
+def let_go(session: Session) -> None:
+    """Hold no connection while what was read is worked on, or others are waited for.
+
+    A session that only reads goes on at a later moment, with what it read still at hand. One that
+    may write keeps its connection: what it has locked must stay as it is until it commits.
+    """
+    if reads_alone(session):
+        session.commit()
 
 
 @contextmanager

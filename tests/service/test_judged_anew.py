@@ -5,11 +5,13 @@ from datetime import date, timedelta
 
 import numpy as np
 import pytest
+from sqlalchemy import Engine
 
+import seedbank.service.judge_stock as judge_stock
 from seedbank.service.edit_kinds import state_fact
 from seedbank.service.edit_places import add_place, change_place
 from seedbank.service.edit_varieties import change_variety
-from seedbank.service.forecast import forecast
+from seedbank.service.forecast import Forecast, forecast
 from seedbank.service.forms.kinds import FactStated
 from seedbank.service.forms.lots import LotChange, StayCreate
 from seedbank.service.forms.movements import MovementCreate
@@ -23,6 +25,7 @@ from seedbank.service.run_tests import change_test, record_test, start_test
 from seedbank.service.show_lots import show_lot
 from seedbank.service.take_back import delete_test
 from seedbank.service.take_in_lots import change_lot, move_lot_to
+from seedbank.stock.engine import session_factory
 from seedbank.stock.kinds import FactName
 from tests.service.conftest import Garden
 
@@ -151,3 +154,22 @@ def test_one_lots_verdict_is_that_of_the_whole_collection(garden: Garden) -> Non
     for at, code in enumerate((one, two)):
         answer = show_verdict(garden.session, code, today=garden.today)
         assert answer.verdict is seen.verdicts.verdict(at)
+
+
+def test_what_changes_while_the_lots_are_judged_is_judged_too(
+    garden: Garden, engine: Engine, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    code = garden.lot(250).code
+    judged: list[float] = []
+
+    def meanwhile(seen: Forecast) -> Judgement:
+        judged.append(float(seen.collection.balance[0]))
+        if len(judged) == 1:
+            give(garden, code, 50)
+        return judge_forecast(seen)
+
+    monkeypatch.setattr(judge_stock, "judge_forecast", meanwhile)
+    with session_factory(engine, writes=False)() as reader:
+        answer = judge_collection(reader, today=garden.today)
+    assert judged == [250.0, 200.0]
+    assert answer.forecast.collection.balance.tolist() == [200.0]

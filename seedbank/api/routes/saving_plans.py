@@ -13,8 +13,8 @@ from seedbank.service.answers.supplies import SuppliesAnswer
 from seedbank.service.forms.saving_plans import PlanAsk
 from seedbank.service.once import Answer
 from seedbank.service.plan_saving import keep_saving_plan, plan_saving, work_out_plan
-from seedbank.service.plan_supply import plan_supplies
 from seedbank.service.show_saving_plan import show_saving_plan
+from seedbank.service.supply_kept import work_out_supplies
 
 router = APIRouter(tags=["saving-plans"])
 AskQuery = Annotated[PlanAsk, Query()]
@@ -60,4 +60,4 @@ def show(request: Request, id: IdPath, session: SessionDep) -> Response:
 @router.get("/supplies", responses=tells(SuppliesAnswer, problems=(422,)))
 def supplies(request: Request, session: SessionDep, today: TodayDep) -> Response:
     """What to sow this year and how much, what seed is lacking, and what may be given away."""
-    return sent(request, plan_supplies(session, today=today, clock=monotonic))
+    return sent(request, work_out_supplies(session, today=today, clock=monotonic))
