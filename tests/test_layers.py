@@ -3,6 +3,7 @@
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -71,23 +72,32 @@ def layer_of(path: Path) -> str:
     return path.relative_to(HOUSE).parts[0].removesuffix(".py")
 
 
+@cache
 def tree_of(path: Path) -> ast.Module:
     return ast.parse(path.read_text("utf-8"))
+
+
+@cache
+def nodes_of(path: Path) -> list[ast.AST]:
+    return list(ast.walk(tree_of(path)))
 
 
 def in_layer(*layers: str) -> list[Path]:
     return [path for path in MODULES if layer_of(path) in layers]
 
 
-def imports(path: Path) -> Iterator[tuple[str, str | None]]:
+@cache
+def imports(path: Path) -> list[tuple[str, str | None]]:
     """(module, name) of each import; the name is None for a plain ``import module``."""
-    for node in ast.walk(tree_of(path)):
+    found: list[tuple[str, str | None]] = []
+    for node in nodes_of(path):
         if isinstance(node, ast.Import):
-            yield from ((alias.name, None) for alias in node.names)
+            found += [(alias.name, None) for alias in node.names]
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{name_of(path)} imports relatively"
             assert node.module is not None
-            yield from (whole(node.module, alias.name) for alias in node.names)
+            found += [whole(node.module, alias.name) for alias in node.names]
+    return found
 
 
 def whole(module: str, name: str) -> tuple[str, str | None]:
@@ -105,11 +115,10 @@ def ours(path: Path) -> Iterator[tuple[str, str, str | None]]:
             yield module.split(".")[1], module, name
 
 
-def calls(path: Path) -> Iterator[str]:
+@cache
+def calls(path: Path) -> list[str]:
     """Dotted names of everything called, as ``date.today`` or ``session.commit``."""
-    for node in ast.walk(tree_of(path)):
-        if isinstance(node, ast.Call):
-            yield ast.unparse(node.func)
+    return [ast.unparse(node.func) for node in nodes_of(path) if isinstance(node, ast.Call)]
 
 
 def is_vocabulary(module: str, name: str | None) -> bool:
@@ -175,7 +184,7 @@ def test_modules_and_functions_stay_short(path: Path) -> None:
     functions = (ast.FunctionDef, ast.AsyncFunctionDef)
     long = {
         node.name: lines
-        for node in ast.walk(tree_of(path))
+        for node in nodes_of(path)
         if isinstance(node, functions)
         and (lines := (node.end_lineno or node.lineno) - node.lineno + 1) > LONGEST_FUNCTION
     }
