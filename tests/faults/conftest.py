@@ -5,9 +5,9 @@ import os
 import signal
 import socket
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from multiprocessing.context import ForkServerContext
 from multiprocessing.process import BaseProcess
 from typing import Any
@@ -15,7 +15,8 @@ from typing import Any
 import httpx2
 import pytest
 
-START_S = 30
+START_S = 180  # a few at rest; many where other work goes on beside it
+ANSWER_S = 120
 
 
 def _forks() -> ForkServerContext:
@@ -36,17 +37,33 @@ def serve(database_url: str, port: int) -> None:
     uvicorn.run(app, host="127.0.0.1", port=port, log_level="critical")
 
 
+def held_port() -> socket.socket:
+    """A port kept from all others while nothing listens on it: close it when done.
+
+    It is bound and never listened on. The system gives it to nobody who asks for any port, and a
+    server that names it may have it, since both let the address be used again.
+    """
+    held = socket.socket()
+    held.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    held.bind(("127.0.0.1", 0))
+    return held
+
+
 @dataclass
 class Server:
     """A server on a port of its own, started and killed as often as asked."""
 
     database_url: str
-    port: int = field(default_factory=lambda: _free_port())
+    port: int
     process: BaseProcess | None = None
 
     @property
     def address(self) -> str:
         return f"http://127.0.0.1:{self.port}"
+
+    def client(self) -> httpx2.Client:
+        """Who calls it, and waits for its answers; close it when done."""
+        return httpx2.Client(base_url=self.address, timeout=ANSWER_S)
 
     def start(self, *, wait: bool = True) -> None:
         """Start it, and wait until it answers unless told not to."""
@@ -57,12 +74,15 @@ class Server:
             self.wait()
 
     def wait(self) -> None:
-        """Until it answers."""
+        """Until it answers. Raises RuntimeError: it ended instead."""
+        assert self.process is not None
         deadline = time.monotonic() + START_S
         while time.monotonic() < deadline:
             try:
                 httpx2.get(f"{self.address}/problems", timeout=5)
             except httpx2.TransportError:
+                if self.process.exitcode is not None:
+                    raise RuntimeError(f"the server ended: {self.process.exitcode}") from None
                 time.sleep(0.02)
             else:
                 return
@@ -75,27 +95,30 @@ class Server:
             self.process.join()
 
 
-def _free_port() -> int:
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port: int = free.getsockname()[1]
-        return port
-
-
 @contextmanager
 def running(database_url: str) -> Iterator[Server]:
     """A server that is gone afterwards, whatever happens."""
-    server = Server(database_url)
-    server.start()
-    try:
-        yield server
-    finally:
-        server.kill()
+    with held_port() as held:
+        server = Server(database_url, held.getsockname()[1])
+        try:
+            server.start()
+            yield server
+        finally:
+            server.kill()
+
+
+def wait_until(true: Callable[[], object]) -> None:
+    """Wait for what must come, however busy the machine. Raises TimeoutError: it never came."""
+    deadline = time.monotonic() + START_S
+    while not true():
+        if time.monotonic() > deadline:
+            raise TimeoutError("what was waited for never came")
+        time.sleep(0.02)
 
 
 def post(client: httpx2.Client, path: str, body: Any, key: str) -> httpx2.Response:
     """A keyed POST."""
-    return client.post(path, json=body, headers={"Idempotency-Key": key}, timeout=30)
+    return client.post(path, json=body, headers={"Idempotency-Key": key})
 
 
 def stocked(client: httpx2.Client, seeds: int, name: str = "Lantern") -> str:

@@ -6,7 +6,6 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from datetime import date
 
-import httpx2
 import pytest
 from fastapi.testclient import TestClient
 
@@ -20,12 +19,12 @@ CLIENTS, EACH, HELD = 50, 7, 100
 def test_fifty_clients_taking_from_one_lot_at_once_never_overdraw_it(
     database_url: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    with running(database_url) as server, httpx2.Client(base_url=server.address) as client:
+    with running(database_url) as server, server.client() as client:
         code = stocked(client, HELD)
         together = threading.Barrier(CLIENTS)
 
         def take(number: int) -> int:
-            with httpx2.Client(base_url=server.address) as own:
+            with server.client() as own:
                 together.wait()
                 body = {"reason": "given", "amount": {"seeds": EACH}}
                 for _ in range(100):

@@ -2,7 +2,6 @@
 
 import os
 import shutil
-import socket
 import subprocess
 import threading
 import time
@@ -12,10 +11,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from tempfile import mkdtemp
 
-import httpx2
 import pytest
 
-from tests.faults.conftest import post, running, stocked
+from tests.faults.conftest import held_port, post, running, stocked, wait_until
 
 PROGRAMS = sorted(Path("/usr/lib/postgresql").glob("*/bin"))
 
@@ -30,7 +28,8 @@ class Cluster:
     def run(self, program: str, *arguments: str) -> None:
         as_owner = ["runuser", "-u", "postgres", "--"] if os.geteuid() == 0 else []
         command = [*as_owner, str(PROGRAMS[-1] / program), *arguments]
-        subprocess.run(command, check=True, cwd="/", stdout=subprocess.DEVNULL)
+        patient = {**os.environ, "PGCTLTIMEOUT": "180"}
+        subprocess.run(command, check=True, cwd="/", env=patient, stdout=subprocess.DEVNULL)
 
     def start(self) -> None:
         options = (
@@ -49,17 +48,15 @@ def cluster() -> Iterator[Cluster]:
     if not PROGRAMS:
         pytest.skip("PostgreSQL's server is not on this machine (Debian: postgresql)")
     pytest.importorskip("psycopg", reason="the PostgreSQL driver is an extra")
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
     folder = Path(mkdtemp(prefix="seedbank-gone."))
     if os.geteuid() == 0:
         shutil.chown(folder, "postgres")
-    cluster = Cluster(folder, port)
-    cluster.run("initdb", "-D", f"{folder}/data", "-A", "trust", "-U", "postgres", "-E", "UTF8")
-    cluster.start()
-    yield cluster
-    cluster.stop()
+    with held_port() as held:
+        cluster = Cluster(folder, held.getsockname()[1])
+        cluster.run("initdb", "-D", f"{folder}/data", "-A", "trust", "-U", "postgres", "-E", "UTF8")
+        cluster.start()
+        yield cluster
+        cluster.stop()
     shutil.rmtree(folder)
 
 
@@ -67,14 +64,14 @@ def test_a_database_gone_for_a_while_is_told_and_met_again_without_a_restart(
     cluster: Cluster, capsys: pytest.CaptureFixture[str]
 ) -> None:
     url = f"postgresql://postgres@127.0.0.1:{cluster.port}/postgres"
-    with running(url) as server, httpx2.Client(base_url=server.address) as client:
+    with running(url) as server, server.client() as client:
         code = stocked(client, 100_000)
         stop = threading.Event()
         seen: Counter[int] = Counter()
         acknowledged: set[str] = set()
 
         def give(hand: int) -> None:
-            with httpx2.Client(base_url=server.address) as own:
+            with server.client() as own:
                 for turn in range(10**6):
                     key = f"hand-{hand}-turn-{turn}"
                     body = {"reason": "given", "amount": {"seeds": 1}, "note": key}
@@ -94,26 +91,27 @@ def test_a_database_gone_for_a_while_is_told_and_met_again_without_a_restart(
         hands = [threading.Thread(target=give, args=(n,)) for n in range(4)]
         for hand in hands:
             hand.start()
-        time.sleep(1.0)
+        wait_until(lambda: len(acknowledged) >= 20)
         cluster.stop()
         body = {"reason": "given", "amount": {"seeds": 1}, "note": "while it was gone"}
         gone = post(client, f"/lots/{code}/movements", body, "while-gone")
         assert (gone.status_code, "can't be reached" in gone.json()["detail"]) == (503, True)
         assert int(gone.headers["Retry-After"]) > 0
-        page = client.get("/find", headers={"Accept": "text/html"}, timeout=30)
+        page = client.get("/find", headers={"Accept": "text/html"})
         assert page.status_code == 503
         assert int(page.headers["Retry-After"]) > 0
-        time.sleep(1.0)
+        wait_until(lambda: seen[503] >= 4)
         cluster.start()
-        time.sleep(1.5)
+        before = len(acknowledged)
+        wait_until(lambda: len(acknowledged) >= before + 20)
         assert post(client, f"/lots/{code}/movements", body, "while-gone").status_code == 201
         stop.set()
         for hand in hands:
-            hand.join(60)
+            hand.join()
         notes: list[str] = []
         address = f"/lots/{code}/movements?limit=200&reason=given"
         while address:
-            answer = client.get(address, timeout=30).json()
+            answer = client.get(address).json()
             notes += [movement["note"] for movement in answer["items"]]
             address = answer["next"]
         held = client.get(f"/lots/{code}").json()["amount"]["seeds"]

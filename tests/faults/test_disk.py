@@ -9,7 +9,6 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-import httpx2
 import pytest
 from fastapi.testclient import TestClient
 
@@ -36,7 +35,7 @@ def test_a_disk_that_fills_up_stops_writing_with_a_plain_word_and_loses_nothing(
 ) -> None:
     url = f"sqlite:///{small_disk / 'garden.sqlite'}"
     acknowledged = 0
-    with running(url) as server, httpx2.Client(base_url=server.address) as client:
+    with running(url) as server, server.client() as client:
         code = stocked(client, 5000)
         for number in range(5000):
             body = {"reason": "given", "amount": {"seeds": 1}, "note": "n" * 300}

@@ -3,6 +3,7 @@
 import os
 import shutil
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -29,6 +30,9 @@ from tests.pages.conftest import DEMO_DAY, copied
 
 PHONE, DESK = (360, 740), (1280, 800)
 MOST_TAPS = 3
+# Waited at most, where other work goes on beside it.
+START_MS, A_PLAN_MS, PATIENCE_MS = 180_000, 180_000, 60_000
+expect.set_options(timeout=PATIENCE_MS)
 _QUIET = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
     "--disable-background-networking", "--disable-component-update", "--disable-sync",
@@ -116,7 +120,9 @@ def chromium() -> Iterator[Browser]:
 
 def launched(playwright: Playwright, chromium: str) -> Browser:
     """Chromium, asking nothing of the net for itself."""
-    return playwright.chromium.launch(executable_path=shutil.which(chromium), args=_QUIET)
+    return playwright.chromium.launch(
+        executable_path=shutil.which(chromium), args=_QUIET, timeout=START_MS
+    )
 
 
 @contextmanager
@@ -128,6 +134,7 @@ def serving(garden_url: str, day: date = DEMO_DAY) -> Iterator[str]:
     thread.start()
     while not server.started:
         assert thread.is_alive()
+        time.sleep(0.01)  # not in its way while it starts
     port = server.servers[0].sockets[0].getsockname()[1]
     try:
         yield f"http://127.0.0.1:{port}"
@@ -158,7 +165,7 @@ def _shots(tmp_path: Path) -> Path:
 
 
 def _opened(context: BrowserContext, served: str, shots: Path, width: int) -> Bench:
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(PATIENCE_MS)
     context.add_init_script(_SHIFTS)
     page = context.new_page()
     bench = Bench(page, served, shots, width)

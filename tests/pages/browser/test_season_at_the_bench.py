@@ -2,9 +2,7 @@
 
 from playwright.sync_api import expect
 
-from tests.pages.browser.conftest import Bench
-
-_PLANNING_MS = 120_000  # a plan takes seconds, more where other work goes on beside it
+from tests.pages.browser.conftest import A_PLAN_MS, Bench
 
 
 def test_what_needs_doing_is_seen_with_its_reason_and_led_to(bench: Bench) -> None:
@@ -48,7 +46,7 @@ def test_how_well_i_judge_is_read_and_seen(bench: Bench) -> None:
     bench.open("/more")
     bench.press("How well do I judge?")
     page = bench.page
-    expect(page.locator("main")).to_contain_text("nine sowings in ten", timeout=30_000)
+    expect(page.locator("main")).to_contain_text("nine sowings in ten")
     for picture in page.locator("figure img").all():
         expect(picture).to_have_js_property("complete", True)
         assert picture.evaluate("it => it.naturalWidth") > 0
@@ -58,10 +56,10 @@ def test_how_well_i_judge_is_read_and_seen(bench: Bench) -> None:
 def test_the_plan_is_made_and_a_crop_of_it_begun_without_script(plain_bench: Bench) -> None:
     plain_bench.open("/plan")
     page = plain_bench.page
-    page.set_default_timeout(_PLANNING_MS)
+    page.set_default_timeout(A_PLAN_MS)
     page.get_by_label("Years ahead").select_option("3")
     plain_bench.press("Make the plan")
-    expect(page.get_by_role("heading", name="What would help")).to_be_visible(timeout=_PLANNING_MS)
+    expect(page.get_by_role("heading", name="What would help")).to_be_visible(timeout=A_PLAN_MS)
     plain_bench.shoot("plan-plain")
     page.get_by_role("button", name="Begin it (Wennabeck Speckle)").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Seed crop of Wennabeck Speckle")

@@ -4,10 +4,9 @@ import re
 
 from playwright.sync_api import Locator, expect
 
-from tests.pages.browser.conftest import Bench
+from tests.pages.browser.conftest import A_PLAN_MS, Bench
 
 LOT = "7HR4M"  # Wennabeck Speckle, saved here for three generations
-A_PLAN_MS = 120_000  # a plan takes seconds, more where other work goes on beside it
 
 
 def rows(figure: Locator) -> list[list[str]]:
