@@ -15,8 +15,10 @@ from seedbank.service.judge_stock import judge_collection
 from seedbank.service.open_collection import open_collection
 from seedbank.stock.engine import session_factory
 from tests.benchmarks.simulated import NOW, TODAY, fill
+from tests.sizes import sized
 
 pytestmark = pytest.mark.benchmark
+MANY = sized(20_000, 100_000)
 
 
 def _filled(folder: Path, lots: int) -> Engine:
@@ -54,7 +56,10 @@ def _posterior_seconds(engine: Engine, repeats: int = 2) -> float:
 
 def test_the_pass_over_10_000_lots_costs_at_most_3_posteriors(tmp_path: Path) -> None:
     engine = _filled(tmp_path, 10_000)
-    alone, whole = _posterior_seconds(engine), _pass_seconds(engine)
+    before, whole, after = (
+        _posterior_seconds(engine), _pass_seconds(engine), _posterior_seconds(engine)
+    )  # fmt: skip
+    alone = min(before, after)
     engine.dispose()
     print(
         f"\n10,000 lots, 30,000 tests: posterior alone {alone:.2f} s, whole pass with database and "
@@ -63,14 +68,14 @@ def test_the_pass_over_10_000_lots_costs_at_most_3_posteriors(tmp_path: Path) ->
     assert whole / alone <= 3.0
 
 
-def test_cost_is_linear_from_1_000_to_100_000_lots(tmp_path: Path) -> None:
+def test_cost_is_linear_in_the_number_of_lots(tmp_path: Path) -> None:
     each = {}
     _pass_seconds(_filled(tmp_path, 100))  # what is read and built once a process
-    for lots in (1_000, 10_000, 100_000):
+    for lots in (1_000, MANY):
         engine = _filled(tmp_path, lots)
         each[lots] = _pass_seconds(engine) / lots
         engine.dispose()
-    ratio = each[100_000] / each[1_000]
+    ratio = each[MANY] / each[1_000]
     told = ", ".join(f"{lots:,}: {1e6 * cost:.0f} us a lot" for lots, cost in each.items())
-    print(f"\n{told}; a lot of 100,000 costs {ratio:.2f} x a lot of 1,000")
+    print(f"\n{told}; a lot of {MANY:,} costs {ratio:.2f} x a lot of 1,000")
     assert ratio <= 1.3

@@ -3,9 +3,6 @@
 Run with ``pytest tests/benchmarks -m benchmark -s``. Single thread against single thread.
 """
 
-import time
-from collections.abc import Callable
-
 import emcee
 import numpy as np
 import pytest
@@ -15,6 +12,7 @@ from scipy.interpolate import CubicSpline
 from scipy.special import log_ndtr, ndtr, ndtri
 
 from seedbank.science.posterior import Observations, Priors, fit_posterior
+from tests.by_turns import by_turns
 
 pytestmark = pytest.mark.benchmark
 Floats = NDArray[np.float64]
@@ -34,15 +32,6 @@ def _lots() -> tuple[Priors, Observations, Floats]:
     viable = rng.binomial(seeds.astype(int), ndtr(start - pace * dose)).astype(float)
     observations = Observations(dose, viable, seeds, np.zeros((LOTS, TESTS)))
     return priors, observations, dose[:, -1] + rng.uniform(0.0, 0.4, LOTS)
-
-
-def _seconds(work: Callable[[], object], repeats: int = 3) -> float:
-    best = np.inf
-    for _ in range(repeats):
-        start = time.perf_counter()
-        work()
-        best = min(best, time.perf_counter() - start)
-    return float(best)
 
 
 def _ours(priors: Priors, observations: Observations, now: Floats) -> None:
@@ -78,9 +67,13 @@ def _point_fit(observations: Observations, lot: int) -> None:
 @pytest.mark.filterwarnings("ignore")
 def test_a_posterior_costs_a_sliver_of_a_chain_and_less_than_a_point_fit() -> None:
     priors, observations, now = _lots()
-    ours = _seconds(lambda: _ours(priors, observations, now)) / LOTS
-    chain = _seconds(lambda: [_chain(priors, observations, lot) for lot in range(3)], 1) / 3
-    point = _seconds(lambda: [_point_fit(observations, lot) for lot in range(60)], 2) / 60
+    all_lots, three, sixty = by_turns(
+        3,
+        lambda: _ours(priors, observations, now),
+        lambda: [_chain(priors, observations, lot) for lot in range(3)],
+        lambda: [_point_fit(observations, lot) for lot in range(60)],
+    )
+    ours, chain, point = all_lots.seconds / LOTS, three.seconds / 3, sixty.seconds / 60
     print(
         f"\nposterior with band and threshold: {1e6 * ours:.0f} us a lot"
         f"\n  emcee, 16 walkers x 1,500 steps: {1e6 * chain:.0f} us a lot, {chain / ours:.0f} x"

@@ -106,9 +106,8 @@ def test_readers_see_the_last_commit_while_a_writer_is_at_work(engine: Engine) -
         writer.add(Kind(slug="bean", name="Bean"))
         writer.flush()
         with session_factory(engine, writes=False)() as reader:
-            began = time.monotonic()
+            # One who waited for the writer would wait for ever: it commits only afterwards.
             assert reader.scalar(select(func.count()).select_from(Kind)) == 0
-            assert time.monotonic() - began < 1.0
         writer.commit()
     with session_factory(engine, writes=False)() as reader:
         assert reader.scalar(select(func.count()).select_from(Kind)) == 1
@@ -130,11 +129,11 @@ def test_a_second_writer_waits_for_the_first_and_sees_what_it_wrote(engine: Engi
         first.flush()
         thread = threading.Thread(target=second)
         thread.start()
-        assert waiting.wait(5)
+        assert waiting.wait(60)
         time.sleep(0.1)
         assert seen == []
         first.commit()
-    thread.join(10)
+    thread.join(60)
     assert seen == [1]
 
 
