@@ -1,6 +1,7 @@
 """One database a test: an SQLite file, or a schema of its own in SEEDBANK_TEST_DATABASE_URL."""
 
 import os
+import sys
 import uuid
 from collections.abc import Iterator
 from datetime import UTC, date, datetime
@@ -17,6 +18,27 @@ from seedbank.service.open_collection import open_collection
 from seedbank.stock.copy_tables import copy_tables
 from seedbank.stock.engine import one_moment, open_engine, open_for_reading, session_factory
 from seedbank.stock.migrate import upgrade
+
+PLANNERS = (
+    "seedbank.api.routes.saving_plans",
+    "seedbank.cli.plan",
+    "seedbank.cli.supplies",
+    "seedbank.cli.year",
+    "seedbank.pages.routes.lists",
+    "seedbank.pages.routes.plan",
+    "seedbank.pages.routes.supply",
+)
+
+
+@pytest.fixture(autouse=True)
+def time_stands_still_for_plans(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No plan of this process is cut short because the machine is busy: its limits hold one step
+    each, and the clock it is handed stands still."""
+    for name in PLANNERS:
+        if name in sys.modules:
+            monkeypatch.setattr(f"{name}.monotonic", lambda: 0.0)
+    if "seedbank.service.plan_help" in sys.modules:
+        monkeypatch.setattr("seedbank.service.plan_help._EACH_SHARE", 1.0)
 
 
 @pytest.fixture

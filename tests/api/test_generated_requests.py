@@ -6,15 +6,20 @@ from concurrent.futures import ProcessPoolExecutor
 import pytest
 
 from tests.api.generated_requests import Part, Told, told_of
+from tests.sizes import sized
 
 MANY = [
-    Part(demo=True, solving=False, phases={"fuzzing": 45}),
+    Part(demo=True, solving=False, phases={"fuzzing": sized(15, 45)}),
     Part(demo=True, solving=False, phases={"examples": None, "coverage": None}),
-    Part(demo=True, solving=False, phases={"stateful": 100}, times=10),
-    Part(demo=False, solving=True, phases={"examples": None, "coverage": None, "fuzzing": 15}),
-    Part(demo=False, solving=True, phases={"stateful": 20}),
+    Part(demo=True, solving=False, phases={"stateful": sized(60, 100)}, times=sized(5, 10)),
+    Part(
+        demo=False,
+        solving=True,
+        phases={"examples": None, "coverage": None, "fuzzing": sized(8, 15)},
+    ),
+    Part(demo=False, solving=True, phases={"stateful": sized(10, 20)}),
     # A garden grown wild by requests is planned for as well.
-    Part(demo=False, solving=None, phases={"fuzzing": 12}),
+    Part(demo=False, solving=None, phases={"fuzzing": sized(6, 12)}),
 ]
 FEW = Part(demo=False, solving=None, phases={"fuzzing": 4})
 CHECKS = {
@@ -51,14 +56,14 @@ def test_a_few_hundred_generated_requests_are_answered_as_documented() -> None:
 
 
 @pytest.mark.fuzz
-def test_ten_thousand_generated_requests_are_answered_as_documented() -> None:
+def test_thousands_of_generated_requests_are_answered_as_documented() -> None:
     told = Told()
     apart = multiprocessing.get_context("spawn")
     with ProcessPoolExecutor(2, mp_context=apart) as pool:
         for part in pool.map(told_of, MANY):
             told.add(part)
     faultless(told)
-    assert told.requests.total() >= 10_000
+    assert told.requests.total() >= sized(4_000, 10_000)
     # Refusing all would be no test: nine operations in ten were also done as asked.
     never = sorted(label for label in told.requests if not told.done[label])
     print(f"never done: {never}")

@@ -28,8 +28,8 @@ from tests.sizes import FULL
 pytestmark = pytest.mark.benchmark
 SEASONS, JUDGED, GARDENS = 10, 6, 4
 GAP = 1e-3
-LEAST_FASTER = 6.0  # measured: 13.1
-MOST_LINEAR = 1.5  # measured: 0.7
+LEAST_FASTER = 7.0  # measured: 13.1
+MOST_LINEAR, MOST_LINEAR_400 = 1.5, 0.6  # measured: 0.7, 0.2
 full = pytest.mark.skipif(not FULL, reason="minutes long; SEEDBANK_FULL=1 runs it")
 
 
@@ -96,7 +96,9 @@ def test_150_varieties_take_a_fraction_of_the_whole_programme_to_the_same_gap() 
     ("size", "gap", "seeds", "most"),
     [
         pytest.param((150, 30, 6, 3, 50), GAP, (1, 2, 3), MOST_LINEAR, id="150-varieties"),
-        pytest.param((400, 80, 8, 6, 130), 1e-2, (1,), MOST_LINEAR, id="400-varieties", marks=full),
+        pytest.param(
+            (400, 80, 8, 6, 130), 1e-2, (1,), MOST_LINEAR_400, id="400-varieties", marks=full
+        ),
     ],
 )
 def test_a_plan_of_size_costs_no_more_than_few_linear_programmes_of_the_whole(
