@@ -1,4 +1,5 @@
-"""A collection of 100,000 lots, 300,000 tests and 1,000,000 movements, on SQLite and PostgreSQL.
+"""A collection of 20,000 lots, 60,000 tests and 200,000 movements on SQLite and PostgreSQL, or in
+full of five times as many.
 
 Query plans, the milliseconds of each question, and what judging every lot takes in time and memory.
 PostgreSQL is tried where SEEDBANK_TEST_DATABASE_URL names one.
@@ -41,14 +42,15 @@ from seedbank.stock.lot_search import LotFilter
 from seedbank.stock.lots import Origin
 from seedbank.stock.queries import Cursor
 from tests.benchmarks.large import NOW, TODAY, fill_large
+from tests.sizes import sized
 
 pytestmark = pytest.mark.benchmark
 
-LOTS = 100_000
+LOTS = sized(20_000, 100_000)
 SERVER = os.environ.get("SEEDBANK_TEST_DATABASE_URL")
 ENGINES = ["sqlite", "postgresql"]
 BIG = "lot|movement|germination_test|replicate|germination_count|stay"
-ONE = code_for(54_321)
+ONE = code_for(LOTS // 2 + 4321)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +109,7 @@ def _tests(**wanted: Any) -> Ask:
 
 BY_INDEX: dict[str, Ask] = {
     "lots by code": _lots(),
-    "lots by code, far on": _lots(Cursor(code_for(70_000), 70_001)),
+    "lots by code, far on": _lots(Cursor(code_for(7 * LOTS // 10), 7 * LOTS // 10 + 1)),
     "lots of a kind": _lots(kind_slug="leek"),
     "lots of a variety": _lots(variety_id=777),
     "lots of rare varieties": _lots(other_keepers="none"),
@@ -125,7 +127,7 @@ BY_INDEX: dict[str, Ask] = {
     "tests due": _tests(due_by=TODAY),
     "counts due": lambda session: counts_due(session, today=TODAY),
     "lots by two words that never meet": _lots(text="packets neighbour"),
-    "lots by a rare word": _lots(text="033301"),
+    "lots by a rare word": _lots(text=f"{LOTS // 3 - 32:06d}"),
     "lots by a piece of a code": _lots(text=ONE[:3]),
     "lots by a word none has": _lots(text="nosuchword"),
 }
@@ -294,8 +296,8 @@ def test_keep_or_discard_of_ten_times_the_lots_takes_hardly_more_memory(
     few, many = _pass_in_a_process(str(tenth.url)), _pass_in_a_process(large.url)
     tenth.dispose()
     print(
-        f"\n10,000 lots: {few[0]:.1f} s, {few[1]:.0f} MB before, {few[2]:.0f} MB at most; "
-        f"100,000 lots: {many[0]:.1f} s, {many[2]:.0f} MB; {many[2] / few[2]:.2f} x the memory "
+        f"\n{LOTS // 10:,} lots: {few[0]:.1f} s, {few[1]:.0f} MB before, {few[2]:.0f} MB at most; "
+        f"{LOTS:,} lots: {many[0]:.1f} s, {many[2]:.0f} MB; {many[2] / few[2]:.2f} x the memory "
         f"for 10 x the lots, {many[0] / few[0]:.1f} x the time"
     )
     # All rows of the fit would take 3,500 MB; kept are a few numbers a lot, some 1 kB.
