@@ -18,13 +18,14 @@ from scipy.special import ndtr, ndtri
 
 from seedbank.science.posterior_blocks import Block, Fit
 from seedbank.science.posterior_inputs import Observations, Priors
+from seedbank.science.posterior_roots import solve
 from seedbank.science.posterior_rows import Rows
 from seedbank.science.quantities import Band, FloatArray, IntArray, ProbitNodes
 
 __all__ = ["Observations", "Posterior", "Priors", "fit_posterior"]
 
-_Z_CLIP = 1e-14
-_FAR = 8.2  # beyond this probit viability is 0 or 1 to sixteen digits
+END = 9.0  # beyond this probit viability is 0 or 1 to sixteen digits
+_LOG_DOSE_END = 18.0
 
 
 def fit_posterior(
@@ -75,19 +76,20 @@ class Posterior:
         threshold = ndtri(np.broadcast_to(np.asarray(viability, dtype=np.float64), (self.size,)))
         answer = np.empty(self.size)
         for lots, rows, at_dose in self._asked(dose):
-            below, _ = rows.cdf(threshold[lots][:, None], at_dose[:, None])
-            answer[lots] = 1.0 - below[:, 0]
+            _, above, _ = rows.tails(threshold[lots][:, None], at_dose[:, None])
+            answer[lots] = above[:, 0]
         # No seed lot is more than all alive, and every one is at least dead.
         answer = np.where(threshold == np.inf, 0.0, np.where(threshold == -np.inf, 1.0, answer))
         return np.clip(answer, 0.0, 1.0)
 
     def quantile(self, probabilities: Sequence[float], dose: FloatArray) -> FloatArray:
         """Quantiles of viability at ``dose``; shape (L, len(probabilities)), fractions 0..1."""
-        return np.asarray(ndtr(self.probit_quantile(probabilities, dose)), dtype=np.float64)
+        probit = self.probit_quantile(probabilities, dose)
+        return np.asarray(np.where(probit <= -END, 0.0, ndtr(probit)), dtype=np.float64)
 
     def probit_quantile(self, probabilities: Sequence[float], dose: FloatArray) -> FloatArray:
-        """The same quantiles on the probit scale."""
-        goal = ndtri(np.asarray(probabilities, dtype=np.float64))
+        """The same quantiles on the probit scale, held within -9 (0 %) and 9 (100 %)."""
+        goal = np.asarray(probabilities, dtype=np.float64)
         answer = np.empty((self.size, goal.size))
         for lots, rows, at_dose in self._asked(dose):
             answer[lots] = _solve_quantile(rows, at_dose[:, None], goal)
@@ -144,11 +146,11 @@ class Posterior:
         probit = np.linspace(ends[:, 0], ends[:, 1], count, axis=1)
         weight = np.empty_like(probit)
         for lots, rows, at_dose in self._asked(dose):
-            below, density = rows.cdf(probit[lots], at_dose[:, None])
+            below, above, density = rows.tails(probit[lots], at_dose[:, None])
             part = np.maximum(density, 0.0) * (probit[lots, 1] - probit[lots, 0])[:, None]
             part[:, [0, -1]] *= 0.5
             part[:, 0] += np.clip(below[:, 0], 0.0, 1.0)
-            part[:, -1] += np.clip(1.0 - below[:, -1], 0.0, 1.0)
+            part[:, -1] += np.clip(above[:, -1], 0.0, 1.0)
             weight[lots] = part
         return ProbitNodes(probit=probit, weight=weight / weight.sum(axis=1, keepdims=True))
 
@@ -162,62 +164,27 @@ class Posterior:
 
 
 def _solve_quantile(rows: Rows, dose: FloatArray, goal: FloatArray) -> FloatArray:
-    """Newton on the probit of the distribution function, which is nearly a straight line."""
-    mean, sd = rows.moments(dose[:, 0])
-    v = np.clip(mean[:, None] + sd[:, None] * goal[None, :], -_FAR, _FAR)
-    low, high = np.full_like(v, -_FAR), np.full_like(v, _FAR)
-    open_lots, part = np.arange(v.shape[0]), rows
-    for _ in range(60):
-        here = v[open_lots]
-        below, density = part.cdf(here, dose[open_lots])
-        z, slope = _probit_scale(below, density)
-        low[open_lots] = np.where(z <= goal, here, low[open_lots])
-        high[open_lots] = np.where(z >= goal, here, high[open_lots])
-        reach = 3.0 * sd[open_lots, None]
-        moved = here + np.clip((goal - z) / np.maximum(slope, 1e-9), -reach, reach)
-        outside = (moved <= low[open_lots]) | (moved >= high[open_lots])
-        moved = np.where(outside, 0.5 * (low[open_lots] + high[open_lots]), moved)
-        v[open_lots] = moved
-        # Settled once a further step would not show in viability itself. A Newton step leaves an
-        # error of the order of its square, a halving one of the order of itself.
-        shift = np.abs(moved - here) * np.exp(-0.5 * np.minimum(np.abs(here), np.abs(moved)) ** 2)
-        still = np.any(shift > np.where(outside, 3e-6, 1e-3), axis=1)
-        if not np.any(still):
-            break
-        if np.count_nonzero(still) <= 0.7 * still.size:
-            part = part.take(np.flatnonzero(still))
-            open_lots = open_lots[still]
-    return v
+    mean, sd = (part[:, None] for part in rows.moments(dose[:, 0]))
 
+    def tails(v: FloatArray, lots: IntArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        return rows.take(lots).tails(v, dose[lots])
 
-def _probit_scale(below: FloatArray, density: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Distribution function and density carried to the probit scale."""
-    z = ndtri(np.clip(below, _Z_CLIP, 1.0 - _Z_CLIP))
-    return z, density * np.sqrt(2.0 * np.pi) * np.exp(0.5 * z * z)
+    return solve(tails, goal, mean + sd * ndtri(goal), END, 3.0 * sd)
 
 
 def _solve_crossing(rows: Rows, threshold: FloatArray, goal: FloatArray) -> FloatArray:
-    """Dose at which P(v < threshold) reaches each goal: bracketed Newton in log dose."""
-    lots, wanted = threshold.shape[0], goal.size
-    q = np.broadcast_to(threshold[:, None], (lots, wanted))
-    z_goal = np.broadcast_to(ndtri(goal), (lots, wanted))
-    start, _ = rows.cdf(q, np.zeros((lots, 1)))
-    already = start >= goal
-    low = np.full((lots, wanted), -18.0)
-    high = np.full((lots, wanted), 18.0)
-    centre, _ = rows.moments(np.zeros(lots))
-    lam = np.sum(rows.weight * rows.lam, axis=1)
-    x = np.log(np.maximum(centre[:, None] - q, 0.05)) + lam[:, None]
-    for _ in range(60):
+    """Dose at which P(v < threshold) reaches each goal, found in log dose."""
+    q = np.broadcast_to(threshold[:, None], (threshold.size, goal.size))
+
+    def tails(x: FloatArray, lots: IntArray) -> tuple[FloatArray, FloatArray, FloatArray]:
         dose = np.exp(x)
-        below, pace = rows.cdf_in_dose(q, dose)
-        z, slope = _probit_scale(below, dose * pace)
-        low = np.where(z <= z_goal, x, low)
-        high = np.where(z >= z_goal, x, high)
-        moved = x + np.clip((z_goal - z) / np.maximum(slope, 1e-9), -2.0, 2.0)
-        moved = np.where((moved <= low) | (moved >= high), 0.5 * (low + high), moved)
-        done = np.max(np.abs(moved - x), initial=0.0, where=~already)
-        x = moved
-        if done < 1e-5:
-            break
+        below, above, pace = rows.take(lots).tails_in_dose(q[lots], dose)
+        return below, above, dose * pace
+
+    below, above, _ = rows.tails(q, np.zeros((threshold.size, 1)))
+    already = np.where(goal <= 0.5, below >= goal, above <= 1.0 - goal)
+    centre, _ = rows.moments(np.zeros(threshold.size))
+    lam = np.sum(rows.weight * rows.lam, axis=1)
+    start = np.log(np.maximum(centre[:, None] - q, 0.05)) + lam[:, None]
+    x = solve(tails, goal, start, _LOG_DOSE_END, np.full((threshold.size, 1), 2.0))
     return np.where(already, 0.0, np.exp(x))

@@ -19,9 +19,10 @@ from seedbank.science.posterior_inputs import Observations, Priors
 from seedbank.science.posterior_scan import Scan, between_rows, ends_of_rows, log_density
 from seedbank.science.quantities import FloatArray, IntArray
 
-_NODES = 16
+_NODES = 18
 _ERROR_WANTED = 1e-5
 _SEEN = 4.5
+_APART = 0.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,8 +30,9 @@ class Rows:
     """Tabulated posterior of B lots: R rows of lam, N nodes of K a row.
 
     ``lam`` (B, R); ``weight`` (B, R) sums to 1 a lot; K runs from ``start`` (B, R) in ``step``
-    (B, R); ``below``, ``density`` and ``bend`` (B, R, N) are the row's distribution function,
-    density and its derivative, per node step; ``centre`` and ``spread`` (B, R) its moments in K.
+    (B, R); ``below`` and ``above`` (B, R, N) are the row's mass on either side of each node, each
+    from its own end; ``density`` and ``bend`` its density and that one's derivative, per node step;
+    ``centre`` and ``spread`` (B, R) its moments in K.
     """
 
     lam: FloatArray
@@ -38,6 +40,7 @@ class Rows:
     start: FloatArray
     step: FloatArray
     below: FloatArray
+    above: FloatArray
     density: FloatArray
     bend: FloatArray
     centre: FloatArray
@@ -50,6 +53,7 @@ class Rows:
             self.start[lots],
             self.step[lots],
             self.below[lots],
+            self.above[lots],
             self.density[lots],
             self.bend[lots],
             self.centre[lots],
@@ -60,17 +64,26 @@ class Rows:
     def count(self) -> int:
         return int(self.lam.shape[1])
 
-    def cdf(self, v: FloatArray, dose: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """P(probit viability < v) and its density; ``v`` (B, Q), ``dose`` (B, Q) or (B, 1)."""
-        wear = np.exp(-self.lam)
-        below, density = self._at(v[:, None, :] + wear[:, :, None] * dose[:, None, :])
-        return self._mix(self.weight, below), self._mix(self.weight / self.step, density)
+    def tails(self, v: FloatArray, dose: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """P(probit viability < v), P(> v) and the density at v; ``v`` (B, Q), ``dose`` (B, 1)."""
+        return self._mixed(v, dose, 1.0 / self.step)
 
-    def cdf_in_dose(self, v: FloatArray, dose: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """P(probit viability < v) and its derivative with respect to dose."""
+    def tails_in_dose(
+        self, v: FloatArray, dose: FloatArray
+    ) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """P(probit viability < v), P(> v) and their pace as dose grows; both (B, Q)."""
+        return self._mixed(v, dose, np.exp(-self.lam) / self.step)
+
+    def _mixed(
+        self, v: FloatArray, dose: FloatArray, pace: FloatArray
+    ) -> tuple[FloatArray, FloatArray, FloatArray]:
         wear = np.exp(-self.lam)
-        below, density = self._at(v[:, None, :] + wear[:, :, None] * dose[:, None, :])
-        return self._mix(self.weight, below), self._mix(wear * self.weight / self.step, density)
+        below, above, density = self._at(v[:, None, :] + wear[:, :, None] * dose[:, None, :])
+        return (
+            self._mix(self.weight, below),
+            self._mix(self.weight, above),
+            self._mix(self.weight * pace, density),
+        )
 
     def moments(self, dose: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Mean and standard deviation of probit viability at ``dose`` (B,)."""
@@ -83,8 +96,8 @@ class Rows:
     def _mix(weight: FloatArray, values: FloatArray) -> FloatArray:
         return np.asarray((weight[:, None, :] @ values)[:, 0, :], dtype=np.float64)
 
-    def _at(self, k: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Quintic Hermite interpolation of each row's distribution function and density at K."""
+    def _at(self, k: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Quintic Hermite interpolation of what each row has below K, above it and at it."""
         last = self.below.shape[2] - 1
         place = (k - self.start[:, :, None]) / self.step[:, :, None]
         inside = np.clip(place, 0.0, last)
@@ -94,6 +107,7 @@ class Rows:
         flat = (np.arange(lots * rows) * nodes).reshape(lots, rows, 1) + node
         next_flat = flat + 1
         f0, f1 = self.below.take(flat), self.below.take(next_flat)
+        left = self.above.take(flat)
         d0, d1 = self.density.take(flat), self.density.take(next_flat)
         c0, c1 = self.bend.take(flat), self.bend.take(next_flat)
         # Quintic through value, slope and bend at both nodes.
@@ -103,10 +117,10 @@ class Rows:
         a = 10.0 * rise - 4.0 * slope + bend
         b = -15.0 * rise + 7.0 * slope - 2.0 * bend
         e = 6.0 * rise - 3.0 * slope + bend
-        value = f0 + t * (d0 + t * (0.5 * c0 + t * (a + t * (b + t * e))))
+        gain = t * (d0 + t * (0.5 * c0 + t * (a + t * (b + t * e))))
         density = d0 + t * (c0 + t * (3.0 * a + t * (4.0 * b + t * 5.0 * e)))
         density *= place == inside
-        return value, np.maximum(density, 0.0, out=density)
+        return f0 + gain, left - gain, np.maximum(density, 0.0, out=density)
 
 
 def rows_needed(
@@ -117,15 +131,19 @@ def rows_needed(
     A row is a bump of width ``spread``; at a fixed viability the bumps sit |d centre / d lam|
     apart. Summing bumps r widths apart leaves a ripple of exp(-2 pi^2 / r^2) / pi of a bump in the
     distribution function (Poisson summation); the least count is taken that keeps it under 1e-5.
+    Nor may rows be over 0.4 standard deviations of lam apart: sums would miss how its weight bends.
     """
     middle = centre - np.exp(-lam) * dose[:, None]
     apart = np.abs(np.gradient(middle, axis=1))
     square = (apart / spread) ** 2 * lam.shape[1] ** 2 / (2.0 * np.pi**2)
     # Rows where seed is dead or alive to six digits leave no ripple anyone could see.
-    weight = np.where(np.abs(middle) - apart - 2.0 * spread < _SEEN, weight, 0.0)
+    seen = np.where(np.abs(middle) - apart - 2.0 * spread < _SEEN, weight, 0.0)
     # exp(-rows^2 / square) weight / pi < error, solved for rows.
-    room = np.log(np.maximum(weight / (np.pi * _ERROR_WANTED), 1.0))
-    needed = np.sqrt(np.max(square * room, axis=1))
+    room = np.log(np.maximum(seen / (np.pi * _ERROR_WANTED), 1.0))
+    smooth = np.sqrt(np.max(square * room, axis=1))
+    # For a normal weight, 1 / sum of squares is 2 sqrt(pi) standard deviations, counted in rows.
+    close = 2.0 * np.sqrt(np.pi) * np.sum(weight**2, axis=1) * (lam.shape[1] - 1) / _APART
+    needed = np.maximum(smooth, close)
     place = np.minimum(np.searchsorted(_ROW_COUNTS, needed), _ROW_COUNTS.size - 1)
     return np.asarray(_ROW_COUNTS[place], dtype=np.int64)
 
@@ -145,18 +163,20 @@ def build_rows(priors: Priors, observations: Observations, scan: Scan, count: in
     log_p = log_density(priors, observations, lam[:, :, None], k)
     top = log_p.max(axis=2, keepdims=True)
     density = np.exp(log_p - top)
-    mass = density.sum(axis=2)
+    mass = density @ _TOTAL
     evidence = np.log(mass * step) + top[:, :, 0]
     weight = np.exp(evidence - evidence.max(axis=1, keepdims=True))
     density /= mass[:, :, None]
-    mean = density @ _NODE
-    spread = np.sqrt(np.maximum(density @ _NODE**2 - mean**2, 1e-4))
+    whole = density.sum(axis=2)
+    mean = density @ _NODE / whole
+    spread = np.sqrt(np.maximum(density @ _NODE**2 / whole - mean**2, 1e-4))
     return Rows(
         lam=lam,
         weight=weight / weight.sum(axis=1, keepdims=True),
         start=left,
         step=step,
-        below=density @ _INTEGRATE,
+        below=density @ _BELOW,
+        above=density @ _ABOVE,
         density=density,
         bend=density @ _DIFFERENTIATE,
         centre=left + step * mean,
@@ -164,14 +184,15 @@ def build_rows(priors: Priors, observations: Observations, scan: Scan, count: in
     )
 
 
-def _sinc_matrices(count: int) -> tuple[FloatArray, FloatArray]:
-    """Matrices taking nodal densities to their integral and derivative at the nodes."""
+def _sinc_matrices(count: int) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Matrices taking nodal densities to the mass below and above each node, and the derivative."""
     gap = np.subtract.outer(np.arange(count), np.arange(count)).T.astype(np.float64)
-    integrate = 0.5 + sici(np.pi * gap)[0] / np.pi
+    integral = sici(np.pi * gap)[0] / np.pi
     sign = np.where(gap % 2 == 0, 1.0, -1.0)
     differentiate = np.divide(sign, gap, out=np.zeros_like(gap), where=gap != 0)
-    return integrate, differentiate
+    return integral - integral[:, :1], integral[:, -1:] - integral, differentiate
 
 
 _NODE = np.arange(_NODES, dtype=np.float64)
-_INTEGRATE, _DIFFERENTIATE = _sinc_matrices(_NODES)
+_BELOW, _ABOVE, _DIFFERENTIATE = _sinc_matrices(_NODES)
+_TOTAL = _BELOW[:, -1]

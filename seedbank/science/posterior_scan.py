@@ -10,11 +10,12 @@ from scipy.special import ndtri
 
 from seedbank.science import probit_likelihood as likelihood
 from seedbank.science.posterior_inputs import Observations, Priors
-from seedbank.science.quantities import FloatArray, IntArray
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 
 DROP = 10.5  # rows and nodes end where the density is e^-10.5 (3e-5) of its peak
 _ROWS = 15
-_SCORING_STEPS = 3
+_MOST_STEPS = 60
+_MOST_SCANS = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,46 +51,80 @@ class Scan:
 
 
 def scan_posterior(priors: Priors, observations: Observations) -> Scan:
-    """Find the part of lam that carries weight, zooming in while coarse rows are too few there."""
+    """Find the part of lam that carries weight: wider at a heavy end, closer where few rows are."""
     reach = np.sqrt(2.0 * DROP) * priors.log_sigma_sd
     scan = _scan(priors, observations, -reach, reach)
-    narrow = np.arange(reach.size)
-    for _ in range(8 if observations.width else 0):
-        low, high, kept = _heavy(scan.take(narrow))
-        narrow, low, high = narrow[kept < _ROWS - 3], low[kept < _ROWS - 3], high[kept < _ROWS - 3]
-        if narrow.size == 0:
+    unfit = np.arange(reach.size)
+    for _ in range(_MOST_SCANS if observations.width else 0):
+        low, high, fits = _heavy(scan.take(unfit))
+        unfit, low, high = unfit[~fits], low[~fits], high[~fits]
+        if unfit.size == 0:
             break
-        closer = _scan(
-            priors.take(narrow), observations.take(narrow, observations.width), low, high
-        )
+        anew = _scan(priors.take(unfit), observations.take(unfit, observations.width), low, high)
         for whole, part in zip(
             (scan.lam, scan.mode, scan.peak, scan.curvature, scan.weight),
-            (closer.lam, closer.mode, closer.peak, closer.curvature, closer.weight),
+            (anew.lam, anew.mode, anew.peak, anew.curvature, anew.weight),
             strict=True,
         ):
-            whole[narrow] = part
+            whole[unfit] = part
     return scan
 
 
-def _heavy(scan: Scan) -> tuple[FloatArray, FloatArray, IntArray]:
-    """Ends of the heavy part, one coarse row beyond it where there is one, and rows within."""
-    kept = scan.weight > np.exp(-DROP) * scan.weight.max(axis=1, keepdims=True)
+def _heavy(scan: Scan) -> tuple[FloatArray, FloatArray, BoolArray]:
+    """Ends of the heavy part, and whether the rows already span it and little more.
+
+    One coarse row beyond it where there is one, half as far again where the last row is heavy.
+    """
+    share = scan.weight / scan.weight.max(axis=1, keepdims=True)
+    kept = share > np.exp(-DROP)
     first = np.maximum(np.argmax(kept, axis=1) - 1, 0)
     last = np.minimum(_ROWS - np.argmax(kept[:, ::-1], axis=1), _ROWS - 1)
-    lots = np.arange(kept.shape[0])
-    return scan.lam[lots, first], scan.lam[lots, last], last - first + 1
+    cut_low, cut_high = share[:, 0] > 3.0 * np.exp(-DROP), share[:, -1] > 3.0 * np.exp(-DROP)
+    lots, further = np.arange(kept.shape[0]), 0.5 * (scan.high - scan.low)
+    low = scan.lam[lots, first] - np.where(cut_low, further, 0.0)
+    high = scan.lam[lots, last] + np.where(cut_high, further, 0.0)
+    fits = (last - first + 1 >= _ROWS - 3) & ~cut_low & ~cut_high
+    return low, high, fits
 
 
 def _scan(priors: Priors, observations: Observations, low: FloatArray, high: FloatArray) -> Scan:
     lam = np.linspace(low, high, _ROWS, axis=1)
-    k = _first_guess(priors, observations, lam)
-    for _ in range(_SCORING_STEPS if observations.width else 0):
-        _, slope, curvature = slope_and_curvature(priors, observations, lam, k)
-        k = k + np.clip(slope / curvature, -1.5, 1.5)
-    value, _, curvature = slope_and_curvature(priors, observations, lam, k)
+    k, value, curvature = _modes(priors, observations, lam)
     evidence = value - 0.5 * np.log(curvature)
     weight = np.exp(evidence - evidence.max(axis=1, keepdims=True))
     return Scan(lam, k, value, curvature, weight / weight.sum(axis=1, keepdims=True))
+
+
+def _modes(
+    priors: Priors, observations: Observations, lam: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """K where each coarse row's density peaks, with log density and curvature there.
+
+    Newton's method inside a bracket, each row until it is within a quarter of a standard deviation:
+    far from the mode, as where seed kept so badly is long dead, a few steps don't do.
+    """
+    k = _first_guess(priors, observations, lam)
+    value, slope, curvature = slope_and_curvature(priors, observations, lam, k)
+    low, high = np.full(k.size, -1e9), np.full(k.size, 1e9)
+    for _ in range(_MOST_STEPS):
+        rows = np.flatnonzero(np.abs(slope) > 0.25 * np.sqrt(curvature))
+        if rows.size == 0:
+            break
+        here, rise = k.flat[rows], slope.flat[rows]
+        low[rows] = np.where(rise > 0.0, here, low[rows])
+        high[rows] = np.where(rise < 0.0, here, high[rows])
+        moved = here + rise / curvature.flat[rows]
+        outside = (moved < low[rows]) | (moved > high[rows])
+        k.flat[rows] = np.where(outside, 0.5 * (low[rows] + high[rows]), moved)
+        lots = rows // lam.shape[1]
+        part = slope_and_curvature(
+            priors.take(lots),
+            observations.take(lots, observations.width),
+            lam.flat[rows][:, None],
+            k.flat[rows][:, None],
+        )
+        value.flat[rows], slope.flat[rows], curvature.flat[rows] = (x[:, 0] for x in part)
+    return k, value, curvature
 
 
 def ends_of_rows(
@@ -124,7 +159,10 @@ def between_rows(scan: Scan, lam: FloatArray, values: FloatArray) -> FloatArray:
 
 
 def _first_guess(priors: Priors, observations: Observations, lam: FloatArray) -> FloatArray:
-    """K weighing the prior against each test's empirical probit (Finney 1971, Probit Analysis)."""
+    """K weighing the prior against each test's empirical probit (Finney 1971, Probit Analysis).
+
+    None alive, or all, says nothing where the prior alone expects as much.
+    """
     precision = (1.0 / priors.ki_sd**2)[:, None]
     total = np.broadcast_to(precision, lam.shape)
     weighed = precision * priors.ki_mean[:, None]
@@ -135,8 +173,12 @@ def _first_guess(priors: Priors, observations: Observations, lam: FloatArray) ->
         z = ndtri(p)
         effective = n / (1.0 + np.maximum(n - 1.0, 0.0) * rho)
         worth = (effective * np.exp(-z * z) / (2.0 * np.pi * p * (1.0 - p)))[:, None]
+        k = z[:, None] + wear * observations.dose[:, j][:, None]
+        viable = observations.viable[:, j][:, None]
+        says = np.where(k > priors.ki_mean[:, None], viable > 0, viable < n[:, None])
+        worth = worth * says
         total = total + worth
-        weighed = weighed + worth * (z[:, None] + wear * observations.dose[:, j][:, None])
+        weighed = weighed + worth * k
     return np.asarray(weighed / total, dtype=np.float64)
 
 

@@ -8,18 +8,17 @@ Soc. B 10:257-261). Outside checks: scipy.stats.binom and betabinom, mpmath for 
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import betaln, ndtr, psi
+from scipy.special import gammaln, ndtr, psi
 
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 
 _ROOT_2_PI = np.sqrt(2.0 * np.pi)
 _FAR = 37.0
-_P_FLOOR = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
 class LogLikelihood:
-    """Value, first derivative, and expected (Fisher) curvature, all with respect to ``v``."""
+    """Value, first derivative and curvature (minus the second), all with respect to ``v``."""
 
     value: FloatArray
     slope: FloatArray
@@ -66,44 +65,67 @@ def binomial(v: FloatArray, viable: FloatArray, seeds: FloatArray) -> LogLikelih
     log_small, log_large, small = _tails(v)
     up = v > 0.0
     failed = seeds - viable
-    density = np.exp(-0.5 * np.minimum(np.abs(v), _FAR) ** 2) / _ROOT_2_PI
-    hazard_small = density / small
-    hazard_large = density / (1.0 - small)
+    hazard_small, hazard_large, curvature = _hazards(v, small, viable, failed)
     return LogLikelihood(
         value=_weighed(up, log_small, log_large, viable, seeds),
         slope=viable * np.where(up, hazard_large, hazard_small)
         - failed * np.where(up, hazard_small, hazard_large),
-        curvature=seeds * hazard_small * hazard_large,
+        curvature=curvature,
     )
 
 
-def _beta_shape(v: FloatArray, rho: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-    _, log_large, small = _tails(v)
-    p = np.clip(np.where(v > 0.0, np.exp(log_large), small), _P_FLOOR, 1.0 - _P_FLOOR)
+def _hazards(
+    v: FloatArray, small: FloatArray, viable: FloatArray, failed: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """phi / Phi(-a) and phi / Phi(a) for a = |v|, and a binomial's observed curvature.
+
+    The expected (Fisher) curvature vanishes far out, where log Phi(v) is still as curved as -v^2/2.
+    """
+    away = np.minimum(np.abs(v), _FAR)
+    density = np.exp(-0.5 * away**2) / _ROOT_2_PI
+    hazard_small, hazard_large = density / small, density / (1.0 - small)
+    of_small = np.where(v > 0.0, failed, viable)
+    of_large = viable + failed - of_small
+    curved = of_small * hazard_small * (hazard_small - away)
+    curved = curved + of_large * hazard_large * (hazard_large + away)
+    return hazard_small, hazard_large, np.asarray(curved, dtype=np.float64)
+
+
+def _beta_shape(v: FloatArray, rho: FloatArray) -> tuple[FloatArray, FloatArray]:
+    near = np.clip(v, -_FAR, _FAR)
     concentration = (1.0 - rho) / rho
-    return p, p * concentration, (1.0 - p) * concentration
+    return ndtr(near) * concentration, ndtr(-near) * concentration
 
 
 def beta_binomial_value(
     v: FloatArray, viable: FloatArray, seeds: FloatArray, rho: FloatArray
 ) -> FloatArray:
-    """log B(k + a, n - k + b) - log B(a, b) with a = p (1 - rho) / rho; rho in (0, 1)."""
-    _, a, b = _beta_shape(v, rho)
-    return np.asarray(betaln(viable + a, seeds - viable + b) - betaln(a, b), dtype=np.float64)
+    """log B(k + a, n - k + b) - log B(a, b) with a = p (1 - rho) / rho; rho in (0, 1).
+
+    A constant that does not depend on v is dropped.
+    """
+    a, b = _beta_shape(v, rho)
+    return _beta_ratio(a, b, viable, seeds - viable)
+
+
+def _beta_ratio(a: FloatArray, b: FloatArray, viable: FloatArray, failed: FloatArray) -> FloatArray:
+    """log B(viable + a, failed + b) - log B(a, b) up to a constant: a + b is the same for all v."""
+    alive = gammaln(viable + a) - gammaln(a)
+    return np.asarray(alive + gammaln(failed + b) - gammaln(b), dtype=np.float64)
 
 
 def beta_binomial(
     v: FloatArray, viable: FloatArray, seeds: FloatArray, rho: FloatArray
 ) -> LogLikelihood:
     """Beta-binomial log-likelihood; curvature is that of a binomial of the effective size."""
-    p, a, b = _beta_shape(v, rho)
+    a, b = _beta_shape(v, rho)
     failed = seeds - viable
-    density = np.exp(-0.5 * v * v) / _ROOT_2_PI
+    density = np.exp(-0.5 * np.minimum(np.abs(v), _FAR) ** 2) / _ROOT_2_PI
     concentration = (1.0 - rho) / rho
     slope_p = concentration * (psi(viable + a) - psi(failed + b) - psi(a) + psi(b))
-    effective = seeds / (1.0 + (seeds - 1.0) * rho)
+    _, _, curved = _hazards(v, _tails(v)[2], viable, failed)
     return LogLikelihood(
-        value=np.asarray(betaln(viable + a, failed + b) - betaln(a, b), dtype=np.float64),
+        value=_beta_ratio(a, b, viable, failed),
         slope=np.asarray(slope_p * density, dtype=np.float64),
-        curvature=np.asarray(effective * density**2 / (p * (1.0 - p)), dtype=np.float64),
+        curvature=np.asarray(curved / (1.0 + (seeds - 1.0) * rho), dtype=np.float64),
     )
