@@ -5,10 +5,14 @@ from collections.abc import Iterable, Sequence
 from seedbank.cli.screen import bullets, chance, heading, name_of, screen, table, told_sources
 from seedbank.service.answers.lots import VarietyBrief
 from seedbank.service.answers.saving_plan import CropNowAnswer, ExposedAnswer, SavingPlanAnswer
+from seedbank.service.empty_shelf import EMPTY, NOTHING_YET
 
 
 def show_plan(plan: SavingPlanAnswer) -> None:
-    """The whole plan."""
+    """The whole plan, or that there is nothing to plan with."""
+    if plan.remarks[:1] == [EMPTY]:
+        bullets(plan.remarks[: len(NOTHING_YET)])
+        return
     show_this_year(plan)
     for crop in plan.this_year:
         _why(crop)

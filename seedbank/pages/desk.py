@@ -16,6 +16,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from seedbank.pages.filled import Filled, FormT, read_form
 from seedbank.pages.local import Local, local_of
 from seedbank.pages.render import render
+from seedbank.service.empty_shelf import EMPTY, holds_no_lots
 from seedbank.service.errors import (
     Busy,
     Conflict,
@@ -56,6 +57,8 @@ class Desk:
             today=self.today,
             path=self.request.url.path,
             fresh_key=fresh_key,
+            no_lots=lambda: holds_no_lots(self.session),
+            empty_words=EMPTY,
             **names,
         )
         return HTMLResponse(text, status, {"Cache-Control": "no-store"})

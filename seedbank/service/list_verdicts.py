@@ -20,6 +20,7 @@ from seedbank.service.answers.verdicts import (
     VerdictAnswer,
 )
 from seedbank.service.answers.viability import ViabilityPoint
+from seedbank.service.empty_shelf import NOTHING_YET
 from seedbank.service.find import find_lot
 from seedbank.service.judge_stock import Judgement, judge_collection
 from seedbank.service.seeds_for_parents import seeds_for_parents
@@ -240,7 +241,7 @@ def _cautions(seen: Judgement, at: IntArray) -> list[CautionAnswer]:
 
 def _remarks(seen: Judgement, items: list[SeedToSaveItem], year: int) -> list[str]:
     if not seen.forecast.collection.size:
-        return ["The collection holds no lots yet."]
+        return list(NOTHING_YET)
     if not items:
         return ["No variety of the rarity asked about needs seed saved this year."]
     later = sum(item.flowers_in > year for item in items)

@@ -13,6 +13,7 @@ from seedbank.service.answers.base import Source, distinct
 from seedbank.service.answers.lots import VarietyBrief
 from seedbank.service.answers.saving_plan import LeftOutAnswer, PinAnswer, SavingPlanAnswer
 from seedbank.service.check_crossing import PRACTICE
+from seedbank.service.empty_shelf import told_if_empty
 from seedbank.service.find import row_id
 from seedbank.service.forms.saving_plans import PlanAsk
 from seedbank.service.kept import Kept
@@ -187,7 +188,10 @@ def answer_plan(planned: Planned, helping: Help, ask: PlanAsk, today: date) -> S
             )
             for one in inputs.stock.left_out
         ],
-        remarks=_remarks(inputs, plan, helping),
+        remarks=[
+            *told_if_empty(inputs.stock.judged.forecast.collection.size),
+            *_remarks(inputs, plan, helping),
+        ],
         sources=_sources(inputs, plan),
     )
 

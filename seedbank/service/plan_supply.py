@@ -21,6 +21,7 @@ from seedbank.service.answers.supplies import (
     SuppliesAnswer,
     ToSowAnswer,
 )
+from seedbank.service.empty_shelf import told_if_empty
 from seedbank.service.errors import Conflict
 from seedbank.service.find import row_id
 from seedbank.service.forms.saving_plans import PlanAsk
@@ -92,6 +93,7 @@ def plan_supplies(session: Session, *, today: date, clock: Clock = None) -> Supp
         shortfall=[_shortfall(one) for one in wanted if one.lacking],
         spare=spare,
         remarks=[
+            *told_if_empty(planned.inputs.stock.judged.forecast.collection.size),
             "Sowings are reckoned as made today, as is usual for each kind; ask for sowing advice "
             "nearer the day.",
             "Spare seed counts after this year's sowing, the reserve, and "

@@ -1,6 +1,8 @@
 import json
 from pathlib import Path
 
+import pytest
+
 
 def test_rare_varieties_come_rarest_first_with_their_reasons(type_in, demo: Path) -> None:
     said = type_in("save", "--database", demo)
@@ -22,3 +24,16 @@ def test_an_empty_collection_has_nothing_to_save(type_in, empty: Path) -> None:
     said = type_in("save", "--database", empty)
     assert said.code == 0
     assert "The collection holds no lots yet." in said.out
+
+
+@pytest.mark.parametrize("command", ["save", "plan", "supplies"])
+def test_an_empty_collection_is_told_as_empty_and_where_to_begin(
+    type_in, empty: Path, command: str
+) -> None:
+    said = type_in(command, "--database", empty)
+    assert said.code == 0
+    told = " ".join(said.out.split())
+    for words in ("holds no lots yet", "seedbank import", "/take-in", "seedbank demo"):
+        assert words in told
+    assert "No seed crop needs sowing" not in told
+    assert "likely to be lost" not in told

@@ -14,6 +14,7 @@ from seedbank.science.emergence import emergence_nodes, lot_viability, shift_of_
 from seedbank.science.seed_need import smallest_seeds
 from seedbank.science.verdict import Verdict
 from seedbank.service.answers.verdicts import SeedToSaveItem, VerdictAnswer
+from seedbank.service.empty_shelf import NOTHING_YET
 from seedbank.service.errors import NotThere
 from seedbank.service.forecast import forecast, lot_nodes
 from seedbank.service.forms.tests import TestRecord
@@ -252,7 +253,8 @@ def test_an_annual_and_a_biennial_flower_when_they_are_said_to(garden: Garden) -
 
 def test_a_collection_without_lots_says_so(garden: Garden) -> None:
     answer = list_seed_to_save(garden.session, today=garden.today)
-    assert (answer.items, answer.remarks) == ([], ["The collection holds no lots yet."])
+    assert (answer.items, answer.remarks) == ([], list(NOTHING_YET))
+    assert answer.remarks[0] == "The collection holds no lots yet."
 
 
 def test_seeds_to_sow_worked_out_together_are_those_of_each_lot_alone(large_stock: Session) -> None:
