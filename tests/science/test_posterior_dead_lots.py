@@ -196,10 +196,21 @@ def test_a_dead_lots_band_ends_where_brentq_finds_them() -> None:
         assert end == pytest.approx(float(ndtr(theirs)), abs=2e-5)
 
 
-def test_a_dead_lots_upper_end_falls_as_it_lies_on() -> None:
-    # Nothing sprouted of 10, and the seed lies on for years: the band may only sink.
-    posterior = one_lot(1.6, 0.5, 0.75, [(2.2, 0, 10, 0.01)])
-    days = np.linspace(2.2, 9.0, 120)
+@pytest.mark.parametrize(
+    ("mean", "sd", "log_sd", "test"),
+    [
+        (0.789, 0.685, 0.669, (3.501, 0, 61, 0.01)),
+        (0.781, 0.807, 0.667, (3.981, 0, 10, 0.0)),
+        (1.647, 0.675, 0.738, (3.363, 0, 42, 0.01)),
+        (0.769, 0.751, 0.818, (0.106, 0, 34, 0.01)),
+    ],
+)
+def test_a_dead_lots_upper_end_falls_as_it_lies_on(
+    mean: float, sd: float, log_sd: float, test: tuple[float, float, float, float]
+) -> None:
+    # Nothing sprouted, and the seed lies on for years: the band may only sink.
+    posterior = one_lot(mean, sd, log_sd, [test])
+    days = test[0] + np.linspace(0.0, 4.0, 81)
     bands = np.array([posterior.quantile(CHANCES, np.array([day]))[0] for day in days])
     assert np.all(np.diff(bands, axis=0) <= 1e-6)
     assert bands[0, -1] < 0.15
