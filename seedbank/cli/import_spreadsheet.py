@@ -10,6 +10,7 @@ import typer
 from seedbank.cli.collection import opened, settings_for
 from seedbank.cli.failures import refuse
 from seedbank.cli.screen import bullets, heading, screen
+from seedbank.service.amounts_not_counted import NOT_COUNTED
 from seedbank.service.answers.spreadsheets import (
     QuestionAnswer,
     SheetRowAnswer,
@@ -161,7 +162,7 @@ def _lot(row: SheetRowAnswer) -> str:
     elif row.grams is not None:
         parts.append(f"{row.grams:g} g")
     else:
-        parts.append("no amount")
+        parts.append(NOT_COUNTED)
     if row.harvest_year is not None:
         parts.append(f"harvest of {row.harvest_year}{'?' if row.harvest_estimated else ''}")
     return ", ".join(parts)

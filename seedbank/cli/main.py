@@ -7,6 +7,7 @@ from seedbank.cli import (
     check,
     demo,
     descriptors,
+    entered,
     export,
     import_folder,
     plan,
@@ -33,6 +34,7 @@ app.command("serve")(serve.run)
 app.command("export")(export.run)
 app.command("descriptors")(descriptors.run)
 app.command("import")(import_folder.run)
+app.command("entered")(entered.run)
 app.command("test")(record_test.run)
 app.command("sow")(sow.run)
 app.command("save")(save.run)

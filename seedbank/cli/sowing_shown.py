@@ -48,7 +48,8 @@ def _verdict(answer: SowingAdviceAnswer) -> str:
 
 
 def _amount(answer: SowingAdviceAnswer) -> str:
-    said = f"{answer.seeds} of {answer.seeds_available} seeds"
+    of = "" if answer.seeds_available is None else f" of {answer.seeds_available}"
+    said = f"{answer.seeds}{of} seeds"
     if answer.kept_back:
         said += f" ({answer.kept_back} more are kept back)"
     if answer.grams is not None:

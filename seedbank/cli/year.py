@@ -8,6 +8,7 @@ from seedbank.cli.collection import Opened
 from seedbank.cli.plan_shown import show_this_year
 from seedbank.cli.screen import chance, heading, name_of, screen, table
 from seedbank.science.verdict import Verdict
+from seedbank.service.amounts_not_counted import number_or_some
 from seedbank.service.answers.base import AnswerModel
 from seedbank.service.answers.saving_plan import SavingPlanAnswer
 from seedbank.service.answers.tests import TestSummary
@@ -87,7 +88,7 @@ def seed_to_save_table(items: Sequence[SeedToSaveItem]) -> None:
                 one.other_keepers.value,
                 _word(one.verdict),
                 one.sow_lot,
-                str(one.seeds_held),
+                number_or_some(one.seeds_held),
                 "all" if one.seeds_to_sow is None else str(one.seeds_to_sow),
                 chance(one.probability_now),
                 chance(one.probability_next_season),
@@ -107,7 +108,7 @@ def _verdict_table(title: str, found: Sequence[VerdictAnswer]) -> None:
             name_of(one.variety),
             one.lot,
             _clincher(one),
-            str(one.balance_seeds),
+            number_or_some(one.balance_seeds),
             alive_words(one.viability),
         )
         for one in found[:_SHOWN]

@@ -10,6 +10,7 @@ from babel.dates import format_date
 from babel.numbers import format_decimal
 from fastapi import Request
 
+from seedbank.service.amounts_not_counted import NOT_COUNTED
 from seedbank.settings import Units
 
 UNITS_COOKIE, DATES_COOKIE = "seedbank_units", "seedbank_dates"
@@ -63,6 +64,12 @@ class Local:
         """A number with ``digits`` decimals at most, and thousands kept apart."""
         pattern = "#,##0" + ("." + "#" * digits if digits else "")
         return format_decimal(value, pattern, Locale.parse(self._language, sep="-"))
+
+    def seeds(self, count: int | None) -> str:
+        """So many seeds; None: some, not counted."""
+        if count is None:
+            return NOT_COUNTED
+        return f"{self.number(count)} {'seed' if count == 1 else 'seeds'}"
 
     def metres(self, value: float) -> str:
         """A length of row."""

@@ -88,7 +88,7 @@ def _spendable(usable: Sequence[LotOffer], reserve: int) -> list[int]:
     """Units of each lot that may be sown, the reserve taken from the youngest backwards."""
     left, spend = reserve, []
     for offer in reversed(usable):
-        kept = min(left, offer.available)
+        kept = min(left, offer.available) if offer.counted else 0
         spend.append(offer.available - kept)
         left -= kept
     return spend[::-1]

@@ -37,13 +37,18 @@ Transform = NDArray[np.complex128]
 
 @dataclass(frozen=True, slots=True)
 class LotOffer:
-    """A lot that may be sown: its code, harvest year, viability (probits) and units in hand."""
+    """A lot that may be sown: its code, harvest year, viability (probits) and units in hand.
+
+    ``counted`` is false where ``available`` only bounds what may be advised: no reserve is taken
+    to lie in such a lot.
+    """
 
     code: str
     harvest_year: int
     viability: WeightedNodes
     available: int
     ready: float = 1.0
+    counted: bool = True
 
     @property
     def expected_viability(self) -> float:

@@ -79,6 +79,9 @@ class Verdicts:
             field.name: float(getattr(self.inputs, field.name)[lot])
             for field in fields(self.inputs)
         }
+        facts["reckoned_seeds"] = facts["balance_seeds"]
+        if not self.inputs.counted[lot]:
+            facts["balance_seeds"] = float("inf")  # no number to tell
         facts["wanted"] = float(CONFIDENCE_WANTED[self.inputs.other_keepers[lot]])
         return sentences(int(self.causes[lot]), facts)
 
@@ -197,7 +200,7 @@ def _test_pays(x: VerdictInputs) -> BoolArray:
     low, high = OPEN_QUESTION
     decisive = (x.p_parents_now, x.p_parents_next, x.p_below_regeneration, x.p_usable)
     turns = np.any([(p > low) & (p < high) for p in decisive], axis=0)
-    spare = x.balance_seeds - x.reserve >= x.seeds_a_test_would_take
+    spare = ~x.counted | (x.balance_seeds - x.reserve >= x.seeds_a_test_would_take)
     pays = (x.value_of_test > x.cost_of_test) & (x.seeds_a_test_would_take > 0)
     stale = x.days_since_test > RECENT_TEST_DAYS
     return np.asarray(turns & spare & pays & stale & ~x.open_test & ~x.outlived, dtype=np.bool_)
@@ -221,7 +224,7 @@ def _causes(x: VerdictInputs, seen: _Sight, code: IntArray, rescuable: BoolArray
         Cause.CANNOT_WAIT: rescue,
         Cause.WEAK_NEXT: (save | keep | test) & seen.weak_next & ~f1,
         Cause.WEAK_AFTER: save & seen.weak_after & ~seen.weak_next,
-        Cause.TOO_FEW_SEEDS: (grow | keep) & (x.balance_seeds < x.parents_needed) & ~f1,
+        Cause.TOO_FEW_SEEDS: (grow | keep) & x.counted & (x.balance_seeds < x.parents_needed) & ~f1,
         # Of a lot that may wait it is told as it is, without the call to grow it.
         Cause.REGENERATION_DUE: fallen & ~drop & ~f1 & ~idle,
         Cause.HAS_FALLEN: fallen & idle & ~f1,
@@ -246,6 +249,7 @@ def _causes(x: VerdictInputs, seen: _Sight, code: IntArray, rescuable: BoolArray
         Cause.TEST_FAILED: seen.test_failed & ~x.outlived,
         Cause.OUTLIVED: x.outlived,
         Cause.ALL_WELL: idle & ~f1 & ~x.does_not_store,
+        Cause.NOT_COUNTED: ~x.counted,
     }
     bits = np.zeros(code.shape, dtype=np.int64)
     for cause, mask in named.items():

@@ -36,11 +36,14 @@ class VerdictInputs:
     most of the variety's other lots, 0 without one. ``days_since_test`` is infinite if never.
     ``cost_of_test`` is in the unit of ``value_of_test`` and infinite where seed is short.
     ``p_usable``: chance that viability is over the floor below which a lot isn't worth sowing.
+    ``counted`` is false where ``balance_seeds`` only stands in for seed nobody has counted; nothing
+    is then said to be too little, and ``sowings_left`` is infinite.
     ``outlived`` marks seed that can't be stored and is older than such seed lasts, whatever the
     probabilities say. What to weigh is our choice.
     """
 
     balance_seeds: FloatArray
+    counted: BoolArray
     reserve: FloatArray
     parents_needed: FloatArray
     p_parents_now: FloatArray

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import IntFlag, auto
+from math import isfinite
 from string import Formatter
 
 from seedbank.science.reasons import Reason, percent
@@ -42,6 +43,7 @@ class Cause(IntFlag):
     TEST_FAILED = auto()
     OUTLIVED = auto()
     ALL_WELL = auto()
+    NOT_COUNTED = auto()
 
 
 # How many seeds are best is for the lot's test advice alone to say.
@@ -49,12 +51,13 @@ _WORTH_IT = (
     "of {seeds_a_test_would_take:.0f} seeds would be expected to save more than its seed is worth; "
     "the lot's test advice says how many seeds are best."
 )
-# Fields are names of ``VerdictInputs``, or ``wanted``: the confidence asked for this rarity.
+# Fields are names of ``VerdictInputs``; ``wanted``: the confidence asked for this rarity; or
+# ``reckoned_seeds``: the balance, counted or not.
 _SENTENCES = {
     Cause.NONE_LEFT: "None left: {balance_seeds:.0f} seeds in the ledger.",
-    Cause.DOES_NOT_STORE: "This kind's seed doesn't keep: sow the {balance_seeds:.0f} left this "
+    Cause.DOES_NOT_STORE: "This kind's seed doesn't keep: sow {balance_seeds:left} this "
     "season, or hand them on to somebody who will.",
-    Cause.TEST_FAILED: "What was tested hardly lived; the {balance_seeds:.0f} left are of the same "
+    Cause.TEST_FAILED: "What was tested hardly lived; {balance_seeds:left-are} of the same "
     "harvest.",
     Cause.OUTLIVED: "This kind's seed doesn't keep: {age_years:.1f} years after its harvest it is "
     "taken for dead. Get fresh seed.",
@@ -83,14 +86,14 @@ _SENTENCES = {
     "certainty is enough.",
     Cause.BEST_HOPE: "It is your best hope for the variety: no other lot reaches {wanted:%} (the "
     "next best has {p_best_other_lot_now:%}).",
-    Cause.ONLY_HOPE: "These {balance_seeds:.0f} seeds are the only hope for the variety here.",
+    Cause.ONLY_HOPE: "{balance_seeds:these-are} the only hope for the variety here.",
     Cause.OTHER_COVERS: "Another lot of the variety can still raise the seed parents next season: "
     "the chance is {p_best_other_lot_next:%}.",
     Cause.BETTER_LOT: "A surer lot of the variety can raise the seed parents this season: the "
     "chance is {p_best_other_lot_now:%}.",
     Cause.FAILING: "The chance that it is worth sowing is only {p_usable:%}; likely "
     "{viability_median:%} of it is alive.",
-    Cause.F1: "It is an F1, so its seed would not come true; {balance_seeds:.0f} seeds are left, "
+    Cause.F1: "It is an F1, so its seed would not come true; {balance_seeds:are-left}, "
     "likely {viability_median:%} alive.",
     Cause.BREEDING_UNKNOWN: "Whether it comes true from seed is unknown; grow the {parents_needed"
     ":.0f} parents and look.",
@@ -104,6 +107,15 @@ _SENTENCES = {
     "out before it (chance that the lot is worth sowing, by what is known: {p_usable:%}).",
     Cause.ALL_WELL: "It can wait: the chance of raising its seed parents is {p_parents_next:%} "
     "next season, and likely {viability_median:%} of it is alive.",
+    Cause.NOT_COUNTED: "How much there is was never counted: it is judged as a packet of "
+    "{reckoned_seeds:.0f} seeds. Count or weigh it, and this may change.",
+}
+# What is said of an amount: where it is counted, and where it isn't (infinite).
+_AMOUNTS = {
+    "left": ("the {:.0f} left", "what is left"),
+    "left-are": ("the {:.0f} left are", "what is left is"),
+    "these-are": ("These {:.0f} seeds are", "This seed is"),
+    "are-left": ("{:.0f} seeds are left", "some seed is left, not counted"),
 }
 
 
@@ -130,7 +142,8 @@ class _Sentence:
             words + _shown(numbers[field], form) if field else words
             for words, field, form in self.parts
         )
-        return Reason(self.code, text, numbers)
+        told = {name: number for name, number in numbers.items() if isfinite(number)}
+        return Reason(self.code, text, told)
 
 
 _TAKEN_APART = tuple(_Sentence.of(cause, template) for cause, template in _SENTENCES.items())
@@ -147,4 +160,7 @@ def sentences(causes: int, facts: Mapping[str, float]) -> tuple[Reason, ...]:
 
 
 def _shown(value: float, form: str) -> str:
+    if form in _AMOUNTS:
+        counted, not_counted = _AMOUNTS[form]
+        return counted.format(value) if isfinite(value) else not_counted
     return percent(value) if form == "%" else format(value, form)

@@ -82,7 +82,7 @@ def advise_one(
     stock: VarietyStock, lot: SowableLot, kept_back: int, setting: Setting, garden: Garden
 ) -> SowingAdviceAnswer:
     """The advice for one lot of a variety. Raises Conflict: nothing of it may be sown."""
-    available = lot.held.seeds - kept_back
+    available = lot.most - (kept_back if lot.held.seeds is not None else 0)
     if available < 1:
         raise _nothing_to_sow(lot, kept_back)
     facts = stock.facts
@@ -131,7 +131,7 @@ def _answer(
         cells=cells_answer(advice, bed, emergence),
         bed=bed_answer(need, setting),
         grams=grams_answer(need.seeds, weight),
-        seeds_available=lot.held.seeds - kept_back,
+        seeds_available=None if lot.held.seeds is None else lot.held.seeds - kept_back,
         kept_back=kept_back,
         viability=PercentAnswer.of(lot.median, lot.range),
         reckoned=not lot.fleeting,

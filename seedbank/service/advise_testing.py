@@ -57,7 +57,7 @@ def advise_testing(session: Session, code: str, *, today: date) -> TestAdviceAns
         lot=lot.code,
         variety=variety_brief(entry),
         seeds=seeds,
-        seeds_spare=int(budget.spare()[0]),
+        seeds_spare=int(budget.spare()[0]) if seen.collection.counted[0] else None,
         decision="whether this lot can be relied on for another season",
         viability_needed_pct=None if needed[0] >= 1 else round(100.0 * float(needed[0]), 2),
         viability=alive_today(judged, 0),

@@ -31,7 +31,7 @@ from seedbank.service.soil_forbids import unless_soil_forbids
 from seedbank.service.sowable_lots import SowableLot, VarietyStock, read_variety_stock
 from seedbank.service.sowing_layouts import around, bed_answer, row_answer
 from seedbank.service.sowing_setting import Ground, Setting, ground_for, settle
-from seedbank.service.sowing_words import setting_reasons, setting_warnings, shortfall
+from seedbank.service.sowing_words import not_counted, setting_reasons, setting_warnings, shortfall
 from seedbank.service.viability_words import warnings
 from seedbank.stock.kinds import Kind
 from seedbank.stock.sowings import SowingMethod
@@ -87,7 +87,7 @@ def _best_single(task: _Task) -> SowingAdviceAnswer:
     best = None
     for lot in _oldest_first(task.stock.lots):
         kept = task.kept_back(lot)
-        if not lot.usable or kept >= lot.held.seeds:
+        if not lot.usable or kept >= lot.most:
             continue
         advice = advise_one(task.stock, lot, kept, task.setting, task.garden)
         if advice.enough:
@@ -106,7 +106,7 @@ def _from_several(task: _Task) -> VarietySowingAdviceAnswer:
         alone = advise_one(task.stock, first, task.kept_back(first), task.setting, task.garden)
         if alone.enough:
             return _from_one_lot(task, alone)
-    lots = [lot for lot in task.stock.lots if lot.held.seeds > 0]
+    lots = [lot for lot in task.stock.lots if lot.held.any]
     bed = _bed(task, task.ground.pests.share)
     offers = [_offer(lot) for lot in lots]
     choice = choose_lots(
@@ -131,7 +131,7 @@ def _from_several(task: _Task) -> VarietySowingAdviceAnswer:
 def _first_to_sow(task: _Task) -> SowableLot | None:
     """The oldest usable lot, if any of it may be sown."""
     usable = [lot for lot in _oldest_first(task.stock.lots) if lot.usable]
-    spare = (lot for lot in usable if task.kept_back(lot) < lot.held.seeds)
+    spare = (lot for lot in usable if task.kept_back(lot) < lot.most)
     return next(spare, None)
 
 
@@ -147,7 +147,7 @@ def _from_one_lot(task: _Task, advice: SowingAdviceAnswer) -> VarietySowingAdvic
             why = "not needed" if advice.enough else "one lot is sown at a time"
             if not lot.usable:
                 why = "holds too little living seed"
-            elif task.kept_back(lot) >= lot.held.seeds:
+            elif task.kept_back(lot) >= lot.most:
                 why = "kept as the reserve of a rare variety"
         shares.append(_share(lot, seeds, why))
     kept = sum(task.kept_back(lot) for lot in task.stock.lots if lot.usable)
@@ -169,7 +169,9 @@ def _mixed(
     cautions = list(dict.fromkeys(c for lot in used for c in lot_cautions(lot.lot, stock.facts)))
     sources = [source for lot in used for source in lot_sources(stock, lot, task.ground)]
     said = [
-        f"{lot.lot.code}: {text}" for lot in used for text in warnings(stock.seen, lot.position)
+        f"{lot.lot.code}: {text}"
+        for lot in used
+        for text in (*not_counted(lot), *warnings(stock.seen, lot.position))
     ]
     return VarietySowingAdviceAnswer(
         **plan_fields(stock, setting),
@@ -218,7 +220,14 @@ def _bed(task: _Task, eaten: BetaShare) -> Bed:
 
 def _offer(lot: SowableLot) -> LotOffer:
     ready = lot.ready.share.mean
-    return LotOffer(lot.lot.code, lot.harvest_year, lot.viability, lot.held.seeds, ready)
+    return LotOffer(
+        lot.lot.code,
+        lot.harvest_year,
+        lot.viability,
+        lot.most,
+        ready,
+        counted=lot.held.seeds is not None,
+    )
 
 
 def _share(lot: SowableLot, seeds: int, reason: str) -> LotShareAnswer:
@@ -237,7 +246,7 @@ def _oldest_first(lots: Sequence[SowableLot]) -> list[SowableLot]:
 
 
 def _nothing_usable(stock: VarietyStock) -> Conflict:
-    if not any(lot.held.seeds for lot in stock.lots):
+    if not any(lot.held.any for lot in stock.lots):
         said, mend = (
             "No lot of this variety holds seed.",
             "Get seed, or take stock of what is left.",

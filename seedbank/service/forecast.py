@@ -16,6 +16,7 @@ from seedbank.science.prior import initial_viability, lot_log_sd
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray, ProbitNodes
 from seedbank.science.storage_history import StorageHistory, storage_history
 from seedbank.science.test_evidence import BETWEEN_TESTS_RHO, discount_counts
+from seedbank.service.amounts_not_counted import with_packets_reckoned
 from seedbank.service.find import row_id
 from seedbank.service.kind_facts import facts_for_kinds
 from seedbank.service.lot_ages import LotAges, lot_ages
@@ -137,6 +138,7 @@ def _fitted(
     ahead_years: float,
 ) -> Forecast:
     facts, keeping = kinds
+    collection = with_packets_reckoned(collection, facts)
     ages = lot_ages(collection, now)
     history, known = _history(collection, facts, keeping, ages, conditions, now)
     priors = _priors(collection, facts, keeping, ages, known)

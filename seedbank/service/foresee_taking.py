@@ -9,7 +9,7 @@ from seedbank.service.forms.movements import Amount
 from seedbank.service.kind_facts import facts_for
 from seedbank.service.show_lots import lot_entry
 from seedbank.service.weighing import grams_of, seed_weight, weigh
-from seedbank.stock.balances import balances
+from seedbank.stock.balances import balances, total_seeds
 from seedbank.stock.lots import Lot
 
 
@@ -23,24 +23,24 @@ def foresee_taking(session: Session, code: str, amount: Amount) -> TakingForesee
     fellows = session.exec(select(Lot.id).where(Lot.variety_id == entry.variety.id))
     held = balances(session, [row_id(number) for number in fellows])
     mine = held[row_id(entry.lot.id)].seeds
-    if taken > mine:
+    if mine is not None and taken > mine:
         field = "amount.seeds" if amount.seeds else "amount.grams"
         raise NotEnoughSeed(entry.lot.code, taken, mine, field=field)
-    together = sum(one.seeds for one in held.values()) - taken
+    together = total_seeds(held.values())
     reserve = entry.variety.reserve_seeds
     warnings = (
         [
-            f"All lots of {entry.variety.name} together would then hold {together} seeds, "
+            f"All lots of {entry.variety.name} together would then hold {together - taken} seeds, "
             f"under the reserve of {reserve}."
         ]
-        if together < reserve
+        if together is not None and together - taken < reserve
         else []
     )
-    left = mine - taken
+    left = None if mine is None else mine - taken
     return TakingForeseen(
         seeds=taken,
         grams=grams_of(taken, weight),
         left_seeds=left,
-        left_grams=grams_of(left, weight),
+        left_grams=None if left is None else grams_of(left, weight),
         warnings=warnings,
     )

@@ -13,6 +13,7 @@ from seedbank.service.editing import touch
 from seedbank.service.errors import Conflict, Refused
 from seedbank.service.find import find_lot, row_id
 from seedbank.service.forms.lots import LotCreate
+from seedbank.service.forms.movements import FirstAmount
 from seedbank.service.forms.seed_crops import SeedCropHarvest
 from seedbank.service.gather_flowering import Year, read_year
 from seedbank.service.grow_seed_crops import check_parents, open_crop
@@ -61,7 +62,7 @@ def harvest_seed_crop(
             session,
             LotCreate(
                 variety_id=crop.variety_id,
-                amount=form.amount,
+                amount=FirstAmount.model_validate(form.amount.model_dump()),
                 origin=Origin.SELF_SAVED,
                 harvest_date=day,
                 acquired_on=day,

@@ -80,6 +80,8 @@ def _amount_given(desk: Desk, at: Numbered[MovementRow]) -> bool:
     row = at.row
     if row.reason is MovementReason.TESTED:
         desk.complain(at, "reason", "write it in tests.csv, which takes its seed out of the lot")
+    elif row.seeds is None and row.grams is None and row.reason in _COMES_IN:
+        return True  # some came in, not counted
     elif (row.seeds is None) == (row.grams is None):
         desk.complain(at, "seeds", "write either seeds or grams")
     elif not (row.seeds or row.grams) and row.reason is not MovementReason.STOCK_TAKE:
@@ -106,8 +108,8 @@ def _sowing(at: Numbered[SowingRow], lot: Lot) -> Entry:
 
 def _book(desk: Desk, entry: Entry, first: FirstLedgers) -> Movement | None:
     try:
-        weighed = _weigh(desk, entry)
-        if weighed.seeds > MOST:
+        weighed = None if entry.seeds is None and entry.grams is None else _weigh(desk, entry)
+        if weighed is not None and weighed.seeds > MOST:
             raise Refused("grams", entry.grams, f"check the weights: {weighed.seeds} seeds")
         return _move(desk, entry, weighed, first)
     except StockFault as fault:
@@ -115,17 +117,22 @@ def _book(desk: Desk, entry: Entry, first: FirstLedgers) -> Movement | None:
         return None
 
 
-def _move(desk: Desk, entry: Entry, weighed: Weighed, first: FirstLedgers) -> Movement:
-    """Book a line; on a lot of this very import without asking the database about it."""
+def _move(desk: Desk, entry: Entry, weighed: Weighed | None, first: FirstLedgers) -> Movement:
+    """Book a line; on a lot of this very import without asking the database about it.
+
+    ``weighed`` None: some came in, not counted.
+    """
     new = entry.lot.id in desk.new_lots
     told: dict[str, Any] = {
         "lot_id": entry.lot.id,
         "on": entry.on,
-        "grams": weighed.grams,
-        "thousand_seed_weight_g": weighed.tsw_g,
         "note": entry.note,
         "now": desk.now,
     }
+    if weighed is None:
+        told |= {"reason": entry.reason, "seeds": None}
+        return first.book(**told) if new else book(desk.session, **told)
+    told |= {"grams": weighed.grams, "thousand_seed_weight_g": weighed.tsw_g}
     if entry.reason is MovementReason.STOCK_TAKE:
         told |= {"counted_seeds": weighed.seeds, "counted_se": weighed.seeds_se}
         return first.take_stock(**told) if new else take_stock(desk.session, **told)

@@ -19,6 +19,7 @@ from seedbank.service.edit_kinds import add_packaged_kinds
 from seedbank.service.errors import Conflict
 from seedbank.service.export_archive import FileEntry, Manifest
 from seedbank.service.import_problems import ImportProblem
+from seedbank.stock.entry_doubts import EntryDoubt, doubt_entries
 from seedbank.stock.whole import (
     RowRefused,
     clear_packaged_kinds,
@@ -89,6 +90,8 @@ def _take_in(session: Session, archive: ZipFile, manifest: Manifest, tell: Progr
                 done += number
                 tell(done, rows)
     continue_numbering(session)
+    if EntryDoubt.__tablename__ not in entries:  # written before there were any such doubts
+        doubt_entries(session.connection())
     wrong = unbalanced_lots(session)
     if wrong:
         raise refuse("movement.csv", f"the movements of lot {wrong[0]} don't add up")

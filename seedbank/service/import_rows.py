@@ -112,7 +112,10 @@ class StayRow(CsvRow):
 
 
 class MovementRow(CsvRow):
-    """Amounts bear no sign, the reason tells it; a stock-take says what was found."""
+    """Amounts bear no sign, the reason tells it; a stock-take says what was found.
+
+    Of seed that came in both may be left empty: some, not counted.
+    """
 
     lot: Name
     date: Day

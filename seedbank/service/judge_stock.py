@@ -119,6 +119,10 @@ def _inputs(
 ) -> VerdictInputs:
     """What the verdict weighs."""
     lots = seen.collection
+    # Nobody can say that what isn't counted is too little.
+    sowings = sowings_left(
+        lots.balance, np.ceil(parents / np.maximum(median * under_cover_factor().value, 1e-6))
+    )
     age, does_not_store = (
         (seen.today - seen.ages.harvest_day) / DAYS_PER_YEAR,
         _by_kind(seen, _cannot_be_stored) > 0,
@@ -128,16 +132,16 @@ def _inputs(
     now, later, after = np.where(outlived, 0.0, np.minimum(chances.parents, _NEARLY_SURE))
     # What has outlived its kind leads nowhere.
     best = _best_others(lots.variety_id, now, later, np.where(outlived, 0.0, lots.balance))
-    likely_plants = np.maximum(median * under_cover_factor().value, 1e-6)
     return VerdictInputs(
         balance_seeds=lots.balance,
+        counted=lots.counted,
         reserve=lots.reserve,
         parents_needed=parents,
         p_parents_now=now,
         p_parents_next=later,
         p_parents_after=after,
         p_below_regeneration=chances.below_regeneration,
-        sowings_left=sowings_left(lots.balance, np.ceil(parents / likely_plants)),
+        sowings_left=np.where(lots.counted, sowings, np.inf),
         viability_median=median,
         p_usable=np.where(outlived, 0.0, chances.usable),
         other_keepers=lots.other_keepers,
@@ -246,9 +250,11 @@ def _leads(variety: IntArray, later: FloatArray, now: FloatArray, balance: Float
 
 def budget_of_tests(lots: Collection) -> SeedBudget:
     """What testing costs each lot, in losses of a variety nobody else keeps; our choice."""
-    spare = np.maximum(lots.balance - lots.reserve, 0.0)
+    # Of a lot not counted a packet is reckoned with, over and above its reserve.
+    balance = np.maximum(lots.balance, 0.0) + np.where(lots.counted, 0.0, lots.reserve)
+    spare = np.maximum(balance - lots.reserve, 0.0)
     return SeedBudget(
-        balance=np.maximum(lots.balance, 0.0),
+        balance=balance,
         reserve=lots.reserve,
         seed_cost=SEED_LOSS * RARITY_WEIGHT[lots.other_keepers] / (spare + 1.0),
         effort_per_test=np.full(lots.size, TEST_EFFORT),

@@ -76,7 +76,7 @@ def _entries(session: Session, wanted: LabelsWanted, today: date) -> list[LotEnt
     if wanted.since is not None:
         fresh = _changed_since(session, wanted.since)
         kept = fresh if kept is None else kept & fresh
-    with_seed = frozenset(number for number, held in balances(session).items() if held.seeds > 0)
+    with_seed = frozenset(number for number, held in balances(session).items() if held.any)
     kept = with_seed if kept is None else kept & with_seed
     lots = LotFilter(text=wanted.text, lot_ids=kept)
     return list(find_lots(session, lots, limit=MOST_LABELS).items)

@@ -11,6 +11,7 @@ from seedbank.facts.sources import sources_of
 from seedbank.science.quantities import BoolArray, IntArray
 from seedbank.science.reasons import Reason
 from seedbank.science.verdict import VERDICTS, Verdict
+from seedbank.service.amounts_not_counted import seeds_counted
 from seedbank.service.answers.base import Source, distinct
 from seedbank.service.answers.lots import CautionAnswer, VarietyBrief
 from seedbank.service.answers.verdicts import (
@@ -129,7 +130,7 @@ def answer_verdict(seen: Judgement, at: int) -> VerdictAnswer:
         other_keepers=KEEPERS[int(lots.other_keepers[at])],
         verdict=seen.verdicts.verdict(at),
         urgency=round(float(seen.verdicts.urgency[at]), 4),
-        balance_seeds=int(lots.balance[at]),
+        balance_seeds=seeds_counted(lots, at),
         purity=lots.purity[at],
         purity_note=lots.purity_note[at],
         viability=alive_today(seen, at),
@@ -165,7 +166,7 @@ def _save(seen: Judgement, at: int, today: date, seeds_to_sow: int | None) -> Se
         other_keepers=KEEPERS[int(lots.other_keepers[at])],
         verdict=verdict,
         sow_lot=lots.code[at],
-        seeds_held=int(lots.balance[at]),
+        seeds_held=seeds_counted(lots, at),
         seeds_to_sow=seeds_to_sow,
         seed_parents=int(inputs.parents_needed[at]),
         flowers_in=today.year + int(facts.flowers_next_year),

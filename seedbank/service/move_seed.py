@@ -16,13 +16,14 @@ from seedbank.service.kind_facts import facts_for
 from seedbank.service.show_lots import lot_entry
 from seedbank.service.transaction import transaction
 from seedbank.service.weighing import SeedWeight, seed_weight, weigh
-from seedbank.stock.balances import balances
+from seedbank.stock.balances import balances, total_seeds
 from seedbank.stock.errors import CannotReverse, Overdrawn
 from seedbank.stock.germination_tests import GerminationTest
-from seedbank.stock.ledger import Movement, MovementReason, book, reverse, take_stock
+from seedbank.stock.ledger import Movement, MovementReason, book, take_stock
 from seedbank.stock.lots import Lot
 from seedbank.stock.movements import find_movements
 from seedbank.stock.queries import Cursor, Page
+from seedbank.stock.reversing import reverse
 from seedbank.stock.sowings import Sowing
 from seedbank.stock.varieties import Variety
 
@@ -225,14 +226,14 @@ def _serials(session: Session, numbers: list[int]) -> dict[int, int]:
 def reserve_warning(session: Session, lot: Lot, movement: Movement) -> list[str]:
     """Seed given or sown below the variety's reserve is said, not refused."""
     variety = session.get_one(Variety, lot.variety_id)
-    if movement.seeds >= 0 or not variety.reserve_seeds:
+    if movement.seeds is None or movement.seeds >= 0 or not variety.reserve_seeds:
         return []
     numbers = [
         row_id(number)
         for number in session.exec(select(Lot.id).where(Lot.variety_id == variety.id))
     ]
-    left = sum(held.seeds for held in balances(session, numbers).values())
-    if left >= variety.reserve_seeds:
+    left = total_seeds(balances(session, numbers).values())
+    if left is None or left >= variety.reserve_seeds:
         return []
     return [
         f"All lots of {variety.name} together now hold {left} seeds, "

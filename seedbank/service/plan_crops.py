@@ -9,6 +9,7 @@ from seedbank.science.plan import Plan
 from seedbank.science.plan_problem import Crop, PlanVariety
 from seedbank.science.reasons import Reason
 from seedbank.science.seed_parents import ParentsNeed, plants_to_start, usual_losses
+from seedbank.service.amounts_not_counted import most_to_advise, seeds_counted
 from seedbank.service.answers.lots import VarietyBrief
 from seedbank.service.answers.saving_plan import (
     CropNowAnswer,
@@ -88,7 +89,7 @@ def seed_needed(inputs: PlanInputs, one: StockedVariety) -> ParentsNeed:
         emergence_nodes(viable, shift, 0.0),
         usual_losses(one.lead > 1),
         PARENTS_CONFIDENCE,
-        available=max(int(seen.collection.balance[one.lot]), 0),
+        available=most_to_advise(seen.collection, one.lot),
     )
 
 
@@ -125,7 +126,7 @@ def _crop_now(inputs: PlanInputs, asked: PlanVariety, crops: Sequence[Crop]) -> 
         pinned=pinned,
         required_m=requirement_of(one).distance_m,
         sow_lot=None if sown else lots.code[one.lot],
-        seeds_held=int(lots.balance[one.lot]),
+        seeds_held=seeds_counted(lots, one.lot),
         seeds_to_sow=need.seeds if need.attained and not sown else None,
         plants_to_raise=need.plants,
         chance_of_parents=round(need.reached, 4),

@@ -195,9 +195,10 @@ def _spare(inputs: PlanInputs, plan: Plan, wanted: list[_Wanted]) -> list[SpareA
 def _spare_of(inputs: PlanInputs, one: _Wanted, crops: int) -> SpareAnswer | None:
     judged = inputs.stock.judged
     lots, number = judged.forecast.collection, row_id(one.row.id)
+    # How much may be given is told of seed that is counted.
     at = np.flatnonzero((lots.variety_id == number) & (lots.balance > 0))
     dead = judged.verdicts.inputs.outlived[at]
-    fit = at[(judged.viability.median[at] >= FIT_TO_GIVE) & ~dead]
+    fit = at[(judged.viability.median[at] >= FIT_TO_GIVE) & ~dead & lots.counted[at]]
     for_plan = _for_plan(inputs, number, crops)
     left = {int(lot): int(lots.balance[lot]) - one.sown.get(lots.code[lot], 0) for lot in fit}
     _set_aside(left, for_plan + one.row.reserve_seeds, judged.viability.median)
@@ -208,7 +209,7 @@ def _spare_of(inputs: PlanInputs, one: _Wanted, crops: int) -> SpareAnswer | Non
         variety=one.brief,
         other_keepers=one.row.other_keepers,
         seeds=sum(given.values()),
-        held=int(lots.balance[at].sum()),
+        held=int(lots.balance[at[lots.counted[at]]].sum()),
         to_sow=sum(one.sown.values()),
         reserve=one.row.reserve_seeds,
         kept_for_plan=for_plan,

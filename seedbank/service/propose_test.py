@@ -106,7 +106,9 @@ def _proposal(advice: TestAdviceAnswer, replicates: list[int], smallest: int | N
     if not replicates:
         spare = advice.seeds_spare
         left = (
-            "None can be spared above what is kept in reserve."
+            "How much there is was never counted."
+            if spare is None
+            else "None can be spared above what is kept in reserve."
             if spare < 1
             else f"{spare} could be spared above what is kept in reserve."
         )

@@ -9,6 +9,7 @@ from seedbank.science.decline import DAYS_PER_YEAR
 from seedbank.science.posterior import Posterior
 from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.regeneration import regeneration_viability, retest_interval_years
+from seedbank.service.amounts_not_counted import seeds_counted
 from seedbank.service.answers.base import Source
 from seedbank.service.answers.viability import RetestAnswer
 from seedbank.service.forecast import Forecast, fitted_again
@@ -120,7 +121,9 @@ def why(years: float) -> str:
 
 def _needless(seen: Forecast) -> RetestAnswer | None:
     """Why a lot is never to be tested, whatever is forecast of it."""
-    held, facts = int(seen.collection.balance[0]), seen.facts_of(0)
+    held, facts = seeds_counted(seen.collection, 0), seen.facts_of(0)
+    if held is None:
+        held = FEWEST_SEEDS  # nobody can say that it is too little
     if held <= 0:
         return RetestAnswer(due_on=None, text="No seed is left to test.", source=_OWN)
     if held < FEWEST_SEEDS:

@@ -81,7 +81,7 @@ def _testable(session: Session, found: tuple[RetestDue, ...]) -> Iterator[Retest
     for part in in_parts(found):
         held = balances(session, [one.lot_id for one in part])
         for one in part:
-            if held[one.lot_id].seeds >= FEWEST_SEEDS and one.lot_id not in being_tested:
+            if held[one.lot_id].has(FEWEST_SEEDS) and one.lot_id not in being_tested:
                 yield one
 
 

@@ -1,7 +1,7 @@
 """Varieties whose seed is running out: under their reserve, or too little for the plants wanted."""
 
 from collections.abc import Iterator
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 from sqlalchemy import select
@@ -38,6 +38,9 @@ def running_out(session: Session, judged: Judgement, most: int | None = None) ->
     return ToDoGroup(do=Do.RUNNING_OUT, total=len(found), items=items)
 
 
+_NOT_COUNTED: Final = 1e12  # seeds: nobody can say that such a variety runs out
+
+
 class _Wanted(NamedTuple):
     """A variety somebody wants, in a few plain values: a large collection has many."""
 
@@ -69,11 +72,12 @@ def why_running_out(session: Session, number: int, judged: Judgement) -> str:
 
 
 def _by_variety(judged: Judgement) -> tuple[dict[int, int], dict[int, float]]:
-    """Seeds held, and likely alive, by variety."""
+    """Seeds held, and likely alive, by variety; of those with seed not counted, without end."""
     lots = judged.forecast.collection
     numbers, at = np.unique(lots.variety_id, return_inverse=True)
     # What has outlived its kind is seed to be replaced, not seed held.
-    balance = np.where(judged.verdicts.inputs.outlived, 0.0, np.maximum(lots.balance, 0.0))
+    balance = np.where(lots.counted, np.maximum(lots.balance, 0.0), _NOT_COUNTED)
+    balance = np.where(judged.verdicts.inputs.outlived, 0.0, balance)
     held = np.bincount(at, balance, minlength=numbers.size)
     alive = np.bincount(at, balance * judged.viability.median, minlength=numbers.size)
     names = numbers.tolist()
@@ -85,7 +89,7 @@ def _by_variety(judged: Judgement) -> tuple[dict[int, int], dict[int, float]]:
 
 def _why(variety: Variety | _Wanted, held: int, alive: float) -> str:
     wanted, reserve = variety.plants_wanted, variety.reserve_seeds
-    if not wanted and not reserve:
+    if not (wanted or reserve) or held >= _NOT_COUNTED:
         return ""
     if held == 0:
         if not wanted:

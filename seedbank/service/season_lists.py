@@ -6,6 +6,7 @@ from datetime import date
 from sqlmodel import Session
 
 from seedbank.science.verdict import Verdict
+from seedbank.service.amounts_not_counted import amount_in_words, seeds_in_words
 from seedbank.service.answers.coming_dates import Coming
 from seedbank.service.answers.lots import VarietyBrief
 from seedbank.service.answers.season_lists import Listed, ListedItem, SeasonListAnswer
@@ -68,7 +69,7 @@ def _to_test(session: Session, today: date) -> SeasonListAnswer:
             name=_name(one.variety),
             lots=[one.lot],
             place=places.get(one.lot, ""),
-            what=f"{one.balance_seeds} seeds, likely {one.viability.low_90_pct:.0f} to "
+            what=f"{seeds_in_words(one.balance_seeds)}, likely {one.viability.low_90_pct:.0f} to "
             f"{one.viability.high_90_pct:.0f} % alive",
             reasons=_why(one.reasons),
         )
@@ -107,7 +108,9 @@ def _to_rescue(session: Session, today: date) -> SeasonListAnswer:
             name=_name(one.variety),
             lots=[one.lot],
             place=places.get(one.lot, ""),
-            what=f"Replace: get fresh seed; {one.balance_seeds} seeds are left",
+            what=f"Replace: get fresh seed; left: {amount_in_words(one.balance_seeds)}"
+            if one.balance_seeds is None
+            else f"Replace: get fresh seed; {one.balance_seeds} seeds are left",
             reasons=_why(one.reasons),
         )
         for one in spent
@@ -149,6 +152,8 @@ def _saved(session: Session, found: Sequence[SeedToSaveItem], today: date) -> li
 
 
 def _sow(one: SeedToSaveItem) -> str:
+    if one.seeds_held is None:
+        return f"Sow {one.seeds_to_sow} seeds" if one.seeds_to_sow else "Sow all there are"
     if one.seeds_to_sow is None:
         return f"Sow all {one.seeds_held} seeds"
     return f"Sow {one.seeds_to_sow} of {one.seeds_held} seeds"

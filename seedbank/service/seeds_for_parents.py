@@ -10,6 +10,7 @@ from seedbank.facts.growing import under_cover_factor
 from seedbank.science.emergence import emergence_nodes, lot_viability, shift_of_factor
 from seedbank.science.seed_need import smallest_seeds
 from seedbank.science.verdict import Verdict
+from seedbank.service.amounts_not_counted import most_to_advise
 from seedbank.service.forecast import nodes_of_lots
 from seedbank.service.judge_stock import PARENTS_CONFIDENCE, Judgement
 from seedbank.service.kept import Kept
@@ -46,7 +47,7 @@ def _worked_out(seen: Judgement) -> Seeds:
             emergence_nodes(lot_viability(nodes), shift, 0.0),
             int(parents[at]),
             PARENTS_CONFIDENCE,
-            available=int(lots.balance[at]),
+            available=most_to_advise(lots, at),
         )
         for at, nodes in nodes_of_lots(seen.forecast, saved, seen.forecast.today)
     }

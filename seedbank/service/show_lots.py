@@ -8,6 +8,7 @@ from sqlmodel import Session, col, select
 from seedbank.facts.cautions import Situation, cautions_for
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import Confidence
+from seedbank.service.amounts_not_counted import amount_in_words
 from seedbank.service.answers.base import AmountAnswer, distinct
 from seedbank.service.answers.lots import (
     CautionAnswer,
@@ -144,7 +145,10 @@ def _answer(
     lot, weight = entry.lot, seed_weight(entry.lot, facts)
     cautions = lot_cautions(lot, facts)
     amount = AmountAnswer(
-        seeds=held.seeds, seeds_se=round(held.seeds_se, 1), grams=grams_of(held.seeds, weight)
+        seeds=held.seeds,
+        seeds_se=round(held.seeds_se, 1),
+        grams=None if held.seeds is None else grams_of(held.seeds, weight),
+        text=amount_in_words(held.seeds),
     )
     shown = lot.model_dump(exclude={"id", "variety_id", "thousand_seed_weight_g", "created_at"})
     sources = [weight.source] if weight else []

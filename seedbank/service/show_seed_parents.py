@@ -24,6 +24,7 @@ from seedbank.science.seed_parents import (
     plants_to_start,
     usual_losses,
 )
+from seedbank.service.amounts_not_counted import most_to_advise, seeds_counted
 from seedbank.service.answers.base import Source, distinct
 from seedbank.service.answers.lines import LossShareAnswer, ParentsYearAnswer, SeedParentsAnswer
 from seedbank.service.find import find_lot, row_id
@@ -74,7 +75,7 @@ def show_seed_parents(
     wanted = asked.parents if parents is None else parents
     biennial = facts.flowers_next_year
     losses = usual_losses(biennial)
-    held = max(int(seen.collection.balance[0]), 0)
+    held = most_to_advise(seen.collection, 0)
     emergence = [_emergence(seen, seen.today + year * DAYS_PER_YEAR) for year in (0, 1)]
     need = plants_to_start(wanted, emergence[0], losses, confidence, available=held)
     outlook = parents_outlook(wanted, emergence, held, losses, confidence, biennial)
@@ -84,7 +85,7 @@ def show_seed_parents(
         purpose=purpose,
         purity=lot.purity,
         purity_note=lot.purity_note,
-        seeds_held=held,
+        seeds_held=seeds_counted(seen.collection, 0),
         parents=wanted,
         parents_are_assumed=asked.fact is None and parents is None,
         confidence=confidence,

@@ -11,6 +11,7 @@ from seedbank.facts.kind_facts import KindFacts
 from seedbank.science.emergence import WeightedNodes
 from seedbank.science.lot_choice import USABLE_VIABILITY
 from seedbank.science.quantities import Interval
+from seedbank.service.amounts_not_counted import MOST_ADVISED
 from seedbank.service.find import row_id
 from seedbank.service.forecast import Forecast, forecast
 from seedbank.service.readiness import ReadyShare, read_readiness
@@ -42,7 +43,12 @@ class SowableLot:
     def usable(self) -> bool:
         """Holding seed alive enough to fill a row."""
         alive = float(self.viability.weight @ ndtr(self.viability.value))
-        return self.held.seeds > 0 and alive >= USABLE_VIABILITY
+        return self.held.any and alive >= USABLE_VIABILITY
+
+    @property
+    def most(self) -> int:
+        """Seeds that advice may spend; of a lot not counted more than is ever likely to be."""
+        return MOST_ADVISED if self.held.seeds is None else self.held.seeds
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,11 +67,14 @@ class VarietyStock:
         return self.variety.other_keepers is not OtherKeepers.MANY
 
     def kept_back(self, lot: SowableLot) -> int:
-        """Seeds of a lot that the reserve of a rare variety needs: what the others don't hold."""
+        """Seeds of a lot that the reserve of a rare variety needs: what the others don't hold.
+
+        What isn't counted is relied on for no other lot's sake.
+        """
         if not self.rare or lot.fleeting:
             return 0
-        elsewhere = sum(o.held.seeds for o in self.lots if o is not lot and o.usable)
-        return min(max(self.variety.reserve_seeds - elsewhere, 0), lot.held.seeds)
+        elsewhere = sum(o.held.seeds or 0 for o in self.lots if o is not lot and o.usable)
+        return min(max(self.variety.reserve_seeds - elsewhere, 0), lot.most)
 
 
 def read_variety_stock(

@@ -33,7 +33,8 @@ _SEASONS = ("winter", "spring", "summer", "autumn")
 class PastSowing:
     """A sowing whose outcome is known: what it says of the seedbed and of the pests.
 
-    ``held`` is what the lot held before it, None where no movement took its seed.
+    ``held`` is what the lot held before it, None where no movement took its seed or nobody had
+    counted it.
     """
 
     sowing_id: int
@@ -115,7 +116,11 @@ def _held_before(session: Session, sowings: Sequence[Sowing]) -> dict[int, int]:
     ids = [sowing.movement_id for sowing in sowings if sowing.movement_id is not None]
     query = select(Movement.id, Movement.balance_seeds, Movement.seeds)
     rows = session.exec(query.where(col(Movement.id).in_(ids)))
-    return {row_id(number): left - taken for number, left, taken in rows}
+    return {
+        row_id(number): left - taken
+        for number, left, taken in rows
+        if left is not None and taken is not None
+    }
 
 
 def _past(

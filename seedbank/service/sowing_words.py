@@ -9,6 +9,7 @@ from seedbank.science.reasons import about, percent
 from seedbank.science.seed_need import SeedNeed
 from seedbank.science.soil_warmth import UNFIT
 from seedbank.science.sowing import Alternative
+from seedbank.service.amounts_not_counted import seeds_in_words
 from seedbank.service.answers.base import PercentAnswer
 from seedbank.service.answers.sowing_advice import AlternativeAnswer
 from seedbank.service.readiness import ReadyShare
@@ -133,8 +134,8 @@ def _far_ahead(setting: Setting) -> list[str]:
 
 def stock_warnings(lot: SowableLot, kept_back: int) -> list[str]:
     """What to beware of in how much there is."""
-    said = []
-    if lot.held.seeds_se > _UNSURE_STOCK * lot.held.seeds:
+    said = not_counted(lot)
+    if lot.held.seeds is not None and lot.held.seeds_se > _UNSURE_STOCK * lot.held.seeds:
         error = round(lot.held.seeds_se)
         said.append(
             f"The lot holds {lot.held.seeds} seeds give or take {error}: take stock before you "
@@ -155,6 +156,13 @@ def stock_warnings(lot: SowableLot, kept_back: int) -> list[str]:
     return said
 
 
+def not_counted(lot: SowableLot) -> list[str]:
+    """That nobody knows whether the lot holds what is advised, where that is so."""
+    if lot.held.seeds is not None:
+        return []
+    return ["You have some of it, not counted: see that there is as much as this before you sow."]
+
+
 def alternatives(
     found: Sequence[Alternative], stock: VarietyStock, lot: SowableLot
 ) -> list[AlternativeAnswer]:
@@ -170,7 +178,8 @@ def alternatives(
             if not others:
                 continue
             named = ", ".join(
-                f"{o.lot.code} ({o.held.seeds} seeds, {about(o.median)} alive)" for o in others
+                f"{o.lot.code} ({seeds_in_words(o.held.seeds)}, {about(o.median)} alive)"
+                for o in others
             )
             text = f"{text} There is {named}."
         if one.code == "buy" and alone:

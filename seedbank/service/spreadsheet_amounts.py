@@ -21,6 +21,7 @@ from seedbank.service.spreadsheet_cells import (
     quoted,
 )
 
+SOME: Final = "taken in as some, not counted, until you count or weigh it"
 MOST_GRAMS: Final = 1_000_000
 _RANGE_IN_SE: Final = 4.0
 _ABOUT = re.compile(
@@ -98,9 +99,9 @@ def read_amount(text: str, unit: str = "") -> AmountRead:
     """What ``text`` says, in ``unit`` (``seeds``, ``g``, ``oz`` …) where it names none itself."""
     said = plain_form(text)
     if not said or not said.strip("?. "):
-        return AmountRead("not known, so no amount is booked", Sure.KEPT)
+        return AmountRead(f"not known: {SOME}", Sure.KEPT)
     if said in _NONE:
-        return AmountRead("none left, so no amount is booked", Sure.WRITTEN)
+        return AmountRead("none left, so no amount is booked", Sure.WRITTEN, seeds=0.0)
     if cannot_be(said):
         return AmountRead("no amount can be that; mend the cell", Sure.WRONG)
     bare, doubtful = _without_doubt(said)
@@ -111,8 +112,7 @@ def read_amount(text: str, unit: str = "") -> AmountRead:
         why = "isn’t understood"
         if _VESSEL.search(said):
             why = "may be any number of seeds"
-        mend = "no amount is booked until you count or weigh it"
-        return AmountRead(f"{quoted(text)} {why}, so {mend}", Sure.KEPT)
+        return AmountRead(f"{quoted(text)} {why}: {SOME}", Sure.KEPT)
     if read.sure is Sure.WRITTEN and doubtful:
         return _blurred(read, row_for("about"))
     return read

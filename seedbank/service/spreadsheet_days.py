@@ -32,6 +32,7 @@ class DayOrder(StrEnum):
 
 # The middle of each season of the northern half of the world; its writer may say otherwise.
 _SEASONS: Final = {"spring": 4, "summer": 7, "autumn": 10, "fall": 10, "winter": 1}
+_RIPE: Final = (9, 15)  # month and day; mid-September, as where only a year is known
 _YEAR = rf"(?P<year>{CENTURY}|'\d\d)"
 _LATE = r"(?:early|mid|late|end of|start of|beginning of)[ -]"
 _NUMBERS = re.compile(r"(\d{1,2})([/.-])(\d{1,2})\2(\d{4}|\d{2})")
@@ -138,12 +139,17 @@ def read_day(text: str, order: DayOrder | None, today: date) -> DayRead:
     return read
 
 
-def read_harvest(text: str, order: DayOrder | None, today: date) -> DayRead:
-    """The day or year of harvest; ``sure`` is estimated where the year itself is in doubt."""
+def read_harvest(
+    text: str, order: DayOrder | None, today: date, came: date | None = None
+) -> DayRead:
+    """The day or year of harvest; ``sure`` is estimated where the year itself is in doubt.
+
+    Of a day to use it by the latest harvest is taken that it and the day it ``came`` allow.
+    """
     said = plain_form(text)
     bare, doubtful = _bare(said)
     if _PROMISE.search(bare):
-        return DayRead("a day to use it by tells nothing of its harvest", Sure.KEPT)
+        return _promised(bare, came or today)
     rough = _year(bare, today)
     if rough is None:
         read = read_day(text, order, today)
@@ -158,6 +164,17 @@ def read_harvest(text: str, order: DayOrder | None, today: date) -> DayRead:
     sure = Sure.ESTIMATED if doubtful else rough.sure
     said = f"{rough.said}, in doubt" if doubtful else rough.said
     return DayRead(said, sure, None, rough.year)
+
+
+def _promised(bare: str, seen: date) -> DayRead:
+    """The latest autumn, by the day the seed was ``seen``, before the year it is to be used by."""
+    years = [int(found) for found in re.findall(CENTURY, bare)]
+    if not years:
+        return DayRead("this tells nothing of its harvest", Sure.KEPT)
+    by = max(years)
+    latest = min(by - 1, seen.year - (seen < date(seen.year, *_RIPE)))
+    said = f"{latest}, the latest that seed to be used by {by} can be"
+    return DayRead(said, Sure.ESTIMATED, year=latest)
 
 
 def _bare(said: str) -> tuple[str, bool]:

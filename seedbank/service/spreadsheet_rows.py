@@ -9,7 +9,7 @@ from datetime import date
 from functools import lru_cache
 from typing import Final
 
-from seedbank.service.spreadsheet_amounts import AmountRead, read_amount
+from seedbank.service.spreadsheet_amounts import SOME, AmountRead, read_amount
 from seedbank.service.spreadsheet_cells import (
     Reading,
     Sure,
@@ -182,7 +182,7 @@ class _RowReader:
         text = self.cells.get(Meaning.AMOUNT, "")
         size, sized = self._packet_seeds()
         if not text:
-            return Settled("no amount is written", Sure.KEPT)
+            return Settled(f"no amount is written: {SOME}", Sure.KEPT)
         tsw_g, tsw_se_g = self.setting.weights(slug) if slug else (None, 0.0)
         read = _amount_read(text, self.columns[Meaning.AMOUNT].unit)
         settled = settle(read, tsw_g=tsw_g, tsw_se_g=tsw_se_g, packet_size=size)
@@ -207,18 +207,26 @@ class _RowReader:
         if not text:
             return DayRead("", Sure.KEPT)
         order = self.setting.orders.get(self.columns[Meaning.HARVESTED].heading)
-        read = read_harvest(self.setting.dates.get(text, text), order, self.setting.today)
+        written = self.setting.dates.get(text, text)
+        came = self._came()
+        read = read_harvest(written, order, self.setting.today, came and came.day)
         said = read.said if read.year is None else f"harvested {read.said}"
         said = said.replace("harvested harvest of", "harvested")
         self._tell_of(Meaning.HARVESTED, said, read.sure, read.choices)
         return read
 
-    def _acquired(self, harvest: DayRead) -> date | None:
+    def _came(self) -> DayRead | None:
+        """What the cell says of the day it came here, where there is one."""
         text = self.cells.get(Meaning.ACQUIRED_ON, "")
         if not text:
             return None
         order = self.setting.orders.get(self.columns[Meaning.ACQUIRED_ON].heading)
-        read = read_day(self.setting.dates.get(text, text), order, self.setting.today)
+        return read_day(self.setting.dates.get(text, text), order, self.setting.today)
+
+    def _acquired(self, harvest: DayRead) -> date | None:
+        read = self._came()
+        if read is None:
+            return None
         said = f"came here {read.said}" if read.day else read.said
         self._tell_of(Meaning.ACQUIRED_ON, said, read.sure, read.choices)
         if read.day is None:

@@ -3,14 +3,18 @@
 import math
 from dataclasses import dataclass, replace
 
+from seedbank.facts.written_rows import WrittenAmountRow
 from seedbank.service.forms.base import MOST
-from seedbank.service.spreadsheet_amounts import AmountRead, error_of, rests_on, row_for
+from seedbank.service.spreadsheet_amounts import SOME, AmountRead, error_of, rests_on, row_for
 from seedbank.service.spreadsheet_cells import Sure
 
 
 @dataclass(frozen=True, slots=True)
 class Settled:
-    """An amount as it is to be booked: seeds with their error, or grams weighed; or neither."""
+    """An amount as it is to be booked: seeds with their error (0: none is left), or grams weighed.
+
+    Neither: some, not counted.
+    """
 
     said: str
     sure: Sure
@@ -38,8 +42,10 @@ def settle(
     seeds = round(read.seeds)
     if seeds > MOST:
         return Settled(f"a lot holds at most {MOST:,} seeds", Sure.WRONG)
+    if read.seeds == 0:
+        return Settled(read.said, read.sure, 0)
     if seeds == 0:
-        return Settled("less than one seed, so no amount is booked", Sure.KEPT)
+        return Settled(f"less than one seed: {SOME}", Sure.KEPT)
     error = "" if read.se == 0 else f", give or take {_rounded(read.se)}"
     return Settled(
         f"{read.said}: {seeds} {'seed' if seeds == 1 else 'seeds'}{error}",
@@ -55,7 +61,7 @@ def _unpacked(read: AmountRead, tsw_g: float | None, stated: float | None) -> Am
         row = row_for("packet of known size")
         each, each_se, said = size, size * error_of(row), f"of {size:g} seeds"
     else:
-        row = row_for(f"packet of {_seed_size(tsw_g)} seed")
+        row = packet_row(tsw_g)
         each, each_se = row.typical, error_of(row)
         said = f"of perhaps {row.low:g} to {row.high:g} seeds (assumed: {row.note})"
     seeds = read.packets * each
@@ -66,20 +72,22 @@ def _unpacked(read: AmountRead, tsw_g: float | None, stated: float | None) -> Am
     )  # fmt: skip
 
 
-def _seed_size(tsw_g: float | None) -> str:
-    if tsw_g is None:
-        return "unknown"
-    return "large" if tsw_g >= 50 else "middling" if tsw_g >= 5 else "small"
+def packet_row(tsw_g: float | None) -> WrittenAmountRow:
+    """What a packet holds of seed of which a thousand weigh ``tsw_g`` (None: not known)."""
+    size = "unknown"
+    if tsw_g is not None:
+        size = "large" if tsw_g >= 50 else "middling" if tsw_g >= 5 else "small"
+    return row_for(f"packet of {size} seed")
 
 
 def _weighed(read: AmountRead, tsw_g: float | None, tsw_se_g: float) -> Settled:
     assert read.grams is not None
     if tsw_g is None:
-        said = f"{read.said}, but nothing is known of this seed’s weight: no amount is booked"
+        said = f"{read.said}, but nothing is known of this seed’s weight: {SOME}"
         return Settled(said, Sure.KEPT)
     seeds = 1000 * read.grams / tsw_g
     if round(seeds) == 0:
-        return Settled(f"{read.said}: less than one seed, so no amount is booked", Sure.KEPT)
+        return Settled(f"{read.said}: less than one seed: {SOME}", Sure.KEPT)
     if round(seeds) > MOST:
         return Settled(f"a lot holds at most {MOST:,} seeds", Sure.WRONG)
     if read.se == 0:  # weighed: the ledger converts it, by the lot's own weight once that is known

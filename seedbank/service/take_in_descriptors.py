@@ -18,6 +18,7 @@ from seedbank.service.find import row_id
 from seedbank.service.forms.descriptors import RecordsArrival
 from seedbank.service.kind_facts import facts_for_kinds
 from seedbank.service.show_lots import answer_lot
+from seedbank.service.take_in_lots import book_uncounted
 from seedbank.service.transaction import transaction
 from seedbank.service.write_descriptors import LANDRACE
 from seedbank.stock.kinds import Kind
@@ -162,6 +163,7 @@ def _make(
     )
     session.add(lot)
     session.flush()
+    book_uncounted(session, lot, on=received, now=now)  # the standard has no amount
     return lot
 
 

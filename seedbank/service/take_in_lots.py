@@ -15,6 +15,7 @@ from seedbank.service.kind_facts import facts_for
 from seedbank.service.show_lots import answer_lot, answer_stay, lot_entry
 from seedbank.service.transaction import transaction
 from seedbank.service.weighing import seed_weight, weigh
+from seedbank.stock.entry_doubts import EntryDoubt
 from seedbank.stock.germination_tests import GerminationTest
 from seedbank.stock.ledger import Movement, MovementReason, book
 from seedbank.stock.lots import Lot, LotParent, Origin, next_code, set_parents
@@ -31,6 +32,9 @@ _NOT_COLUMNS = {"amount", "parents", "place_id"}
 def take_in_lot(session: Session, form: LotCreate, *, today: date, now: datetime) -> LotAnswer:
     """Take a lot in: its code is given out, its first seed booked, its first place noted.
 
+    Seed whose amount isn't told is booked as some, not counted; none is booked where none is left.
+    A day it came that isn't known stays so; it is in its place from today then.
+
     Raises Refused: no such variety, place or parent, a parent of an unrelated kind, a day still to
     come or out of order, or grams of seed whose weight nobody knows. MisreadCode: of a parent.
     """
@@ -45,16 +49,16 @@ def add_lot(session: Session, form: LotCreate, *, today: date, now: datetime) ->
             get_variety(session, form.variety_id)
         columns = form.model_dump(exclude=_NOT_COLUMNS)
         lot = Lot(**columns, code=next_code(session), created_at=now)
-        lot.acquired_on = happened(form.acquired_on, field="acquired_on", today=today)
+        if form.acquired_on is not None or "acquired_on" not in form.model_fields_set:
+            lot.acquired_on = happened(form.acquired_on, field="acquired_on", today=today)
         _settle_harvest(lot, today)
         session.add(lot)
         session.flush()
         if form.parents:
             _set_parents(session, lot, form.parents)
-        if form.amount is not None:
-            _book_first(session, lot, form, today=today, now=now)
+        _book_first(session, lot, form, today=today, now=now)
         if form.place_id is not None:
-            _put_in(session, lot, form.place_id, lot.acquired_on)
+            _put_in(session, lot, form.place_id, lot.acquired_on or today)
         return lot
 
 
@@ -148,6 +152,7 @@ def delete_lot(session: Session, code: str, *, expected: Collection[int] | None)
         for row in (
             *session.exec(select(Stay).where(Stay.lot_id == number)),
             *session.exec(select(LotParent).where(LotParent.lot_id == number)),
+            *session.exec(select(EntryDoubt).where(EntryDoubt.lot_id == number)),
         ):
             session.delete(row)
         session.flush()
@@ -199,26 +204,38 @@ def _check_related(session: Session, lot: Lot, parent: Lot, *, field: str) -> No
 
 
 def _book_first(session: Session, lot: Lot, form: LotCreate, *, today: date, now: datetime) -> None:
-    assert form.amount is not None
-    facts = facts_for(session, lot_entry(session, lot).kind)
+    amount, on = form.amount, lot.acquired_on or today
+    if amount is None:
+        book_uncounted(session, lot, on=on, now=now)
+        return
+    if amount.seeds == 0:
+        return
     weighed = weigh(
-        seeds=form.amount.seeds,
-        grams=form.amount.grams,
-        seeds_se=form.amount.seeds_se,
-        weight=seed_weight(lot, facts),
+        seeds=amount.seeds,
+        grams=amount.grams,
+        seeds_se=amount.seeds_se,
+        weight=seed_weight(lot, facts_for(session, lot_entry(session, lot).kind)),
     )
-    grown = lot.origin in _GROWN_HERE
     book(
         session,
         lot_id=row_id(lot.id),
-        on=lot.acquired_on or today,
-        reason=MovementReason.HARVESTED if grown else MovementReason.ACQUIRED,
+        on=on,
+        reason=_came_by(lot),
         seeds=weighed.seeds,
         seeds_se=weighed.seeds_se,
         grams=weighed.grams,
         thousand_seed_weight_g=weighed.tsw_g,
         now=now,
     )
+
+
+def book_uncounted(session: Session, lot: Lot, *, on: date, now: datetime) -> None:
+    """Book that some seed came into a lot, which nobody has counted. Commits nothing."""
+    book(session, lot_id=row_id(lot.id), on=on, reason=_came_by(lot), seeds=None, now=now)
+
+
+def _came_by(lot: Lot) -> MovementReason:
+    return MovementReason.HARVESTED if lot.origin in _GROWN_HERE else MovementReason.ACQUIRED
 
 
 def _settle_harvest(lot: Lot, today: date) -> None:

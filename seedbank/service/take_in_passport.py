@@ -100,7 +100,7 @@ def _make(session: Session, form: PassportArrival, *, received: date, now: datet
         on=received,
         reason=MovementReason.ACQUIRED,
         seeds=passport.given_seeds,
-        seeds_se=passport.given_seeds_se,
+        seeds_se=passport.given_seeds_se if passport.given_seeds is not None else 0.0,
         note=mark_of(passport.digest),
         now=now,
     )
@@ -113,10 +113,16 @@ _CARRIED = {
 }  # fmt: skip
 
 
-def _acquired(passport: Passport, received: date) -> date:
-    """Day it came here; where only the day the giver got it tells how old it is, that day."""
-    known = passport.harvest_year is not None or passport.harvest_date is not None
-    return received if known or passport.acquired_on is None else passport.acquired_on
+def _acquired(passport: Passport, received: date) -> date | None:
+    """Day it came here; where only the day the giver got it tells how old it is, that day.
+
+    Not known of bought seed of which that isn't told: it would pass for seed bought fresh.
+    """
+    if passport.harvest_year is not None or passport.harvest_date is not None:
+        return received
+    if passport.acquired_on is None and passport.origin is Origin.BOUGHT:
+        return None
+    return passport.acquired_on or received
 
 
 def _variety(session: Session, passport: Passport) -> Variety:

@@ -11,6 +11,7 @@ from sqlmodel import Session
 
 from seedbank.science.reasons import weightiest
 from seedbank.science.verdict import Verdict
+from seedbank.service.answers.entry_doubts import EntryDoubtAnswer
 from seedbank.service.answers.lots import VarietyBrief
 from seedbank.service.answers.to_do import Do, ToDoAnswer, ToDoGroup, ToDoItem
 from seedbank.service.counts_due import counts_due
@@ -20,7 +21,9 @@ from seedbank.service.kept_plan import KeptCrop, kept_crops, plan_standing, unbe
 from seedbank.service.must_not_flower import must_not_flower
 from seedbank.service.running_out import running_out
 from seedbank.service.seed_crop_steps import next_step
+from seedbank.service.settle_entry_doubts import list_entry_doubts
 from seedbank.service.show_seed_crops import list_seed_crops
+from seedbank.stock.entry_doubts import number_of_doubts
 from seedbank.stock.lots import Isolation
 from seedbank.stock.plan_runs import latest_plan_run
 from seedbank.stock.seed_crops import SeedCropFilter
@@ -53,6 +56,8 @@ def to_do(session: Session, *, today: date, most: int | None = None) -> ToDoAnsw
     def group(do: Do) -> ToDoGroup:
         if do is Do.RUNNING_OUT:
             return running_out(session, judged, most)
+        if do is Do.CHECK_ENTRY:
+            return _entries_to_check(session, most)
         if do in _BY_VERDICT:
             return _judged(judged, do, most)
         return ToDoGroup(do=do, total=len(found[do]), items=found[do][:most])
@@ -93,6 +98,30 @@ def _judged(seen: Judgement, do: Do, most: int | None) -> ToDoGroup:
         for one in order[:most].tolist()
     ]
     return ToDoGroup(do=do, total=order.size, items=items)
+
+
+def _entries_to_check(session: Session, most: int | None) -> ToDoGroup:
+    """Lots whose amount or day of coming an earlier program may have made up."""
+    total = number_of_doubts(session)
+    page = list_entry_doubts(session, after=None, limit=most or max(total, 1))
+    items = [
+        ToDoItem(
+            name=one.variety.name,
+            kind=one.variety.kind,
+            why=_in_doubt(one),
+            lot=one.lot,
+            variety_id=one.variety.id,
+        )
+        for one in page.items
+    ]
+    return ToDoGroup(do=Do.CHECK_ENTRY, total=total, items=items)
+
+
+def _in_doubt(one: EntryDoubtAnswer) -> str:
+    said = ["Nothing was ever booked on it: is it empty?"] if one.amount else []
+    if one.acquired_on is not None:
+        said.append(f"Did it really come on {one.acquired_on.isoformat()}, the day it was entered?")
+    return " ".join(said)
 
 
 def _seed_crops(session: Session, today: date) -> list[ToDoItem]:

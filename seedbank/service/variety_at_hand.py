@@ -35,7 +35,8 @@ def show_variety_at_hand(session: Session, number: int, *, today: date) -> Varie
     return VarietyAtHandAnswer(
         variety=variety,
         purpose=PURPOSES[KEEPERS.index(variety.other_keepers)],
-        held=sum(one.balance_seeds for one in lots),
+        held=sum(one.balance_seeds or 0 for one in lots),
+        lots_not_counted=sum(one.balance_seeds is None for one in lots),
         running_out=why_running_out(session, number, judge_collection(session, today=today)),
         lots=lots,
         drift=show_drift(session, lots[0].lot) if lots else None,
@@ -47,7 +48,8 @@ def show_variety_at_hand(session: Session, number: int, *, today: date) -> Varie
 
 
 def _hope(one: VerdictAnswer) -> tuple[bool, float, int]:
-    return one.balance_seeds <= 0, -one.probability_parents_now, -one.balance_seeds
+    seeds = one.balance_seeds
+    return seeds == 0, -one.probability_parents_now, -(seeds or 0)
 
 
 def _planned(plan: PlanNowAnswer | None, number: int) -> list[KeptCropAnswer]:

@@ -81,7 +81,9 @@ def to_narrow(seen: Forecast, lot: int = 0) -> list[str]:
         return (
             [] if seen.ages.known[lot] else ["Record the harvest year: such seed lasts a season."]
         )
-    if not np.any(lots.tests.lot == lot) and lots.balance[lot] >= FEWEST_SEEDS:
+    if not np.any(lots.tests.lot == lot) and not (
+        lots.counted[lot] and lots.balance[lot] < FEWEST_SEEDS
+    ):
         said.append("Record a germination test: even 20 seeds tell more than any table.")
     if not seen.ages.known[lot]:
         said.append("Record the harvest year, if only estimated: its age is a guess.")

@@ -42,12 +42,14 @@ def write_passport(
     session: Session,
     code: str,
     *,
-    seeds: int,
+    seeds: int | None,
     seeds_se: float = 0.0,
     keeper: str = "",
     today: date,
 ) -> Passport:
-    """The passport for ``seeds`` of a lot, given today. It books nothing: that is a movement's.
+    """The passport for ``seeds`` of a lot (None: some, not counted), given today.
+
+    It books nothing: that is a movement's.
 
     Donors, notes and open tests stay at home. Raises MisreadCode, NotThere, Conflict: something
     on record that a passport can't tell.

@@ -9,15 +9,41 @@ from typing import Any
 from sqlalchemy import Select, bindparam, case, func, select, true
 from sqlmodel import Session, col
 
-from seedbank.stock.ledger import Movement, MovementReason, stands
+from seedbank.stock.ledger import Movement, MovementReason, last_serials, stands
 
 
 @dataclass(frozen=True, slots=True)
 class Balance:
-    """Seed units a lot holds, and the standard error of that number."""
+    """Seed units a lot holds, and the standard error of that number.
 
-    seeds: int
+    ``seeds`` is None where it holds some and nobody has counted it; the error is then 0.
+    """
+
+    seeds: int | None
     seeds_se: float
+
+    @property
+    def any(self) -> bool:
+        """Whether there is seed, counted or not."""
+        return self.seeds is None or self.seeds > 0
+
+    def has(self, seeds: int) -> bool:
+        """Whether it may hold so many: nothing counted speaks against it."""
+        return self.seeds is None or self.seeds >= seeds
+
+
+def total_seeds(held: Iterable[Balance]) -> int | None:
+    """Seeds of several lots together; None where any of them isn't counted."""
+    total = 0
+    for one in held:
+        if one.seeds is None:
+            return None
+        total += one.seeds
+    return total
+
+
+NONE_LEFT = Balance(0, 0.0)
+NOT_COUNTED = Balance(None, 0.0)
 
 
 def balance(session: Session, lot_id: int) -> Balance:
@@ -33,12 +59,20 @@ def balances(session: Session, lot_ids: Iterable[int] | None = None) -> dict[int
     """
     asked = None if lot_ids is None else set(lot_ids)
     sums, wanted = _sums(asked is None), {} if asked is None else {"lot_ids": list(asked)}
-    held: dict[int, Balance] = {}
-    for lot_id, tsw_g, seeds, errors in session.execute(sums, wanted):
-        rest = held.get(lot_id, Balance(0, 0.0))
-        own = math.sqrt(errors) if tsw_g is None else errors
-        held[lot_id] = Balance(rest.seeds + int(seeds), math.hypot(rest.seeds_se, own))
-    return held if asked is None else {id_: held.get(id_, Balance(0, 0.0)) for id_ in asked}
+    held: dict[int, tuple[int, float, int, int]] = {}
+    for lot_id, tsw_g, seeds, errors, last, unknown in session.execute(sums, wanted):
+        so_far, error, last_before, unknown_before = held.get(lot_id, (0, 0.0, 0, 0))
+        held[lot_id] = (
+            so_far + int(seeds or 0),
+            math.hypot(error, math.sqrt(errors) if tsw_g is None else errors),
+            max(last, last_before),
+            max(unknown, unknown_before),
+        )
+    found = {
+        lot_id: NOT_COUNTED if last == unknown else Balance(seeds, error)
+        for lot_id, (seeds, error, last, unknown) in held.items()
+    }
+    return found if asked is None else {id_: found.get(id_, NONE_LEFT) for id_ in asked}
 
 
 @cache  # dear to build, and always the same
@@ -62,6 +96,7 @@ def _sums(of_all: bool) -> Select[*tuple[Any, ...]]:
             weight,
             func.sum(col(Movement.seeds)),
             func.sum(case((counts, part), else_=0.0)),
+            *last_serials(),
         )
         .outerjoin(counted, counted.c.lot_id == col(Movement.lot_id))
         .where(wanted).group_by(col(Movement.lot_id), weight)

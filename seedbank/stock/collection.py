@@ -18,7 +18,7 @@ from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 from seedbank.stock.columns import figures, flags, numbers, read_columns, shared
 from seedbank.stock.germination_tests import GerminationTest
 from seedbank.stock.kinds import Kind
-from seedbank.stock.ledger import Movement
+from seedbank.stock.ledger import Movement, last_serials
 from seedbank.stock.lots import Lot, Origin, Purity
 from seedbank.stock.places import Stay
 from seedbank.stock.varieties import Breeding, OtherKeepers, Variety
@@ -70,6 +70,8 @@ class Collection:
     """Lots as columns of one length L, in order of id. Days are day numbers, nan if unknown.
 
     ``other_keepers`` indexes ``KEEPERS``. ``open_test`` marks lots with an unfinished test.
+    ``counted`` is false of lots that hold some seed nobody has counted: their ``balance`` is nan
+    as read, and a packet's worth in a forecast (``service.reckoned_amounts``).
     """
 
     lot_id: IntArray
@@ -92,6 +94,7 @@ class Collection:
     plants_wanted: FloatArray
     reserve: FloatArray
     balance: FloatArray
+    counted: BoolArray
     open_test: BoolArray
     tests: Tests
     stays: Stays
@@ -138,6 +141,7 @@ def _read(session: Session, lot_ids: Iterable[int] | None) -> Collection:
             flags, _days, _moments, flags, tuple, shared(), _keepers, tuple, figures, figures,
         ),
     )  # fmt: skip
+    balance = _balances(session, lot_id, asked)
     return Collection(
         lot_id=lot_id,
         code=codes,
@@ -158,7 +162,8 @@ def _read(session: Session, lot_ids: Iterable[int] | None) -> Collection:
         breeding=breeding,
         plants_wanted=wanted,
         reserve=reserve,
-        balance=_balances(session, lot_id, asked),
+        balance=balance,
+        counted=~np.isnan(balance),
         open_test=_open_tests(session, lot_id, asked),
         tests=_tests(session, lot_id, asked),
         stays=_stays(session, lot_id, asked),
@@ -215,13 +220,13 @@ def _whose(lot: ColumnElement[Any] | Any, asked: ColumnElement[bool]) -> ColumnE
 
 def _balances(session: Session, lot_id: IntArray, asked: ColumnElement[bool]) -> FloatArray:
     query = (
-        select(col(Movement.lot_id), func.sum(col(Movement.seeds)))
+        select(col(Movement.lot_id), func.sum(col(Movement.seeds)), *last_serials())
         .where(_whose(Movement.lot_id, asked))
         .group_by(col(Movement.lot_id))
     )
     held = np.zeros(lot_id.size)
-    ids, sums = read_columns(session, query, (numbers, figures))
-    held[_place(lot_id, ids)] = sums
+    ids, sums, last, unknown = read_columns(session, query, (numbers, figures, numbers, numbers))
+    held[_place(lot_id, ids)] = np.where(last == unknown, np.nan, sums)
     return held
 
 

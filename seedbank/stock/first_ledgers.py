@@ -11,7 +11,7 @@ from sqlmodel import Session
 from seedbank.stock.ledger import (
     Movement,
     MovementReason,
-    found_less_held,
+    found_less_sum,
     new_movement,
     place_after,
 )
@@ -23,6 +23,7 @@ class FirstLedgers:
 
     _last: dict[int, Movement] = field(default_factory=dict)
     _unwritten: list[Movement] = field(default_factory=list)
+    _known: dict[int, int] = field(default_factory=dict)  # the sum of all numbers known
 
     def book(
         self,
@@ -30,7 +31,7 @@ class FirstLedgers:
         lot_id: int,
         on: date,
         reason: MovementReason,
-        seeds: int,
+        seeds: int | None,
         seeds_se: float = 0.0,
         grams: float | None = None,
         thousand_seed_weight_g: float | None = None,
@@ -52,9 +53,7 @@ class FirstLedgers:
             note=note,
             now=now,
         )
-        self._last[lot_id] = place_after(self._last.get(lot_id), movement)
-        self._unwritten.append(movement)
-        return movement
+        return self._place(movement)
 
     def take_stock(
         self,
@@ -69,17 +68,25 @@ class FirstLedgers:
         now: datetime,
     ) -> Movement:
         """As ``ledger.take_stock``. Raises BadValue."""
-        return self.book(
+        movement = new_movement(
             lot_id=lot_id,
             on=on,
             reason=MovementReason.STOCK_TAKE,
-            seeds=found_less_held(counted_seeds, self._last.get(lot_id)),
+            seeds=found_less_sum(counted_seeds, self._known.get(lot_id, 0)),
             seeds_se=counted_se,
             grams=grams,
             thousand_seed_weight_g=thousand_seed_weight_g,
             note=note,
             now=now,
         )
+        return self._place(movement, found=counted_seeds)
+
+    def _place(self, movement: Movement, *, found: int | None = None) -> Movement:
+        lot_id = movement.lot_id
+        self._last[lot_id] = place_after(self._last.get(lot_id), movement, found=found)
+        self._known[lot_id] = self._known.get(lot_id, 0) + (movement.seeds or 0)
+        self._unwritten.append(movement)
+        return movement
 
     def write(self, session: Session) -> None:
         """Put what was booked into the database, without committing."""

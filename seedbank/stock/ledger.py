@@ -1,16 +1,20 @@
-"""The seed ledger: every change of a lot's amount is a movement, and the balance is their sum."""
+"""The seed ledger: every change of a lot's amount is a movement, and the balance is their sum.
+
+Seed may come in without anybody counting it. The lot then holds *some*: its balance isn't known,
+whatever is taken out, until a stock-take that stands has counted the packet.
+"""
 
 from datetime import date, datetime
 from enum import StrEnum
 from functools import cache
 
-from sqlalchemy import CheckConstraint, ColumnElement, UniqueConstraint, select
+from sqlalchemy import CheckConstraint, ColumnElement, UniqueConstraint, case, func, select
 from sqlalchemy.orm import aliased
 from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.stock.amounts import check_amounts
 from seedbank.stock.base import UtcDateTime, unique_where, word
-from seedbank.stock.errors import BadValue, CannotReverse, Missing, Overdrawn, WrongSign
+from seedbank.stock.errors import BadValue, Missing, Overdrawn, WrongSign
 from seedbank.stock.lots import Lot
 
 
@@ -37,6 +41,11 @@ class Movement(SQLModel, table=True):
     it, and ``seeds_se`` the standard error that conversion (or an estimate by eye) carries; of a
     stock-take it is the standard error of the amount counted. A movement is never deleted: undoing
     it is a counter-movement, booked as a stock-take correction with ``reverses_id``.
+
+    ``seeds`` is None of seed that came in uncounted, and of its undoing; ``balance_seeds`` while
+    such seed is there and no stock-take has counted it. The numbers that are known keep a sum of
+    their own all the while, which may be below 0; a stock-take brings that sum to what it found,
+    so that its ``seeds`` are then what must have come in, less what was taken for granted.
     """
 
     __tablename__ = "movement"
@@ -44,6 +53,10 @@ class Movement(SQLModel, table=True):
         UniqueConstraint("lot_id", "serial"),
         unique_where("uq_movement_reverses_id", "reverses_id", condition="reverses_id IS NOT NULL"),
         CheckConstraint("balance_seeds >= 0", name="balance_seeds"),
+        CheckConstraint(
+            "seeds IS NOT NULL OR reason IN ('acquired', 'harvested') OR reverses_id IS NOT NULL",
+            name="counted",
+        ),
         CheckConstraint("serial >= 1", name="serial"),
         CheckConstraint("seeds_se >= 0", name="seeds_se"),
         CheckConstraint("grams >= 0", name="grams"),
@@ -54,9 +67,11 @@ class Movement(SQLModel, table=True):
     serial: int
     on_date: date
     reason: MovementReason = Field(sa_type=word(MovementReason))
-    seeds: int = Field(description="signed change in seed units")
+    seeds: int | None = Field(default=None, description="signed change in seed units")
     seeds_se: float = Field(default=0.0, description="standard error of that change")
-    balance_seeds: int = Field(description="sum of the lot's movements up to this one")
+    balance_seeds: int | None = Field(
+        default=None, description="sum of the lot's movements up to this one"
+    )
     grams: float | None = Field(default=None)
     thousand_seed_weight_g: float | None = Field(default=None)
     reverses_id: int | None = Field(
@@ -72,7 +87,7 @@ def book(
     lot_id: int,
     on: date,
     reason: MovementReason,
-    seeds: int,
+    seeds: int | None,
     seeds_se: float = 0.0,
     grams: float | None = None,
     thousand_seed_weight_g: float | None = None,
@@ -80,6 +95,8 @@ def book(
     now: datetime,
 ) -> Movement:
     """Book one movement of ``seeds`` (signed: in > 0, out < 0) and flush it, without committing.
+
+    ``seeds`` None: some came in, and nobody counted it.
 
     Raises Missing: no such lot. WrongSign: ``seeds`` of the wrong sign for ``reason``.
     BadValue: a standard error or weight out of range. Overdrawn: more than the lot holds.
@@ -96,7 +113,10 @@ def book(
         note=note,
         now=now,
     )
-    return _append(session, _lock_last(session, lot_id), movement)
+    last = lock_last(session, lot_id)
+    session.add(place_after(last, movement))
+    session.flush()
+    return movement
 
 
 def new_movement(
@@ -104,7 +124,7 @@ def new_movement(
     lot_id: int,
     on: date,
     reason: MovementReason,
-    seeds: int,
+    seeds: int | None,
     seeds_se: float,
     grams: float | None,
     thousand_seed_weight_g: float | None,
@@ -121,7 +141,6 @@ def new_movement(
         reason=reason,
         seeds=seeds,
         seeds_se=seeds_se,
-        balance_seeds=0,
         grams=grams,
         thousand_seed_weight_g=thousand_seed_weight_g,
         note=note,
@@ -143,64 +162,52 @@ def take_stock(
 ) -> Movement:
     """Book what was found in the packet: the movement is counted less balance, 0 included.
 
-    From here on the balance's standard error starts anew at ``counted_se``.
+    From here on the balance's standard error starts anew at ``counted_se``. Of seed not counted
+    before, the movement is counted less the sum of all numbers known.
     Raises Missing: no such lot. BadValue: a count, error or weight out of range.
     """
-    difference = found_less_held(counted_seeds, _lock_last(session, lot_id))
-    return book(
-        session,
+    last = lock_last(session, lot_id)
+    movement = new_movement(
         lot_id=lot_id,
         on=on,
         reason=MovementReason.STOCK_TAKE,
-        seeds=difference,
+        seeds=found_less_sum(counted_seeds, sum_known(session, last)),
         seeds_se=counted_se,
         grams=grams,
         thousand_seed_weight_g=thousand_seed_weight_g,
         note=note,
         now=now,
     )
+    session.add(place_after(last, movement, found=counted_seeds))
+    session.flush()
+    return movement
 
 
-def found_less_held(counted_seeds: int, last: Movement | None) -> int:
-    """What a stock-take changes after a lot's ``last`` movement. Raises BadValue: below 0."""
+def found_less_sum(counted_seeds: int, known: int) -> int:
+    """What a stock-take changes where the numbers known add up so. Raises BadValue: below 0."""
     if counted_seeds < 0:
         raise BadValue("counted_seeds", counted_seeds, "count 0 seeds or more")
-    return counted_seeds - (last.balance_seeds if last else 0)
+    return counted_seeds - known
 
 
-def reverse(
-    session: Session, movement_id: int, *, on: date, note: str = "", now: datetime
-) -> Movement:
-    """Undo a movement by booking its opposite; both stay in the ledger.
+def sum_known(session: Session, last: Movement | None) -> int:
+    """Sum of all that is known of a lot's movements up to its ``last``."""
+    if last is None:
+        return 0
+    if last.balance_seeds is not None:
+        return last.balance_seeds
+    query = select(func.sum(col(Movement.seeds))).where(col(Movement.lot_id) == last.lot_id)
+    return session.execute(query).scalar_one() or 0
 
-    Neither counts towards the balance's standard error any more; undoing a stock-take gives the
-    one before it force again.
 
-    Raises Missing: no such movement. CannotReverse: it is itself an undoing, is undone already,
-    or a stock-take has since counted the packet. Overdrawn: its seeds have been used since.
+def last_serials() -> tuple[ColumnElement[int], ColumnElement[int]]:
+    """Of some movements of a lot: the last serial, and the last with a balance not known.
+
+    Where the two are the same the lot holds some, not counted.
     """
-    movement = session.get(Movement, movement_id)
-    if movement is None:
-        raise Missing("movement", movement_id)
-    last = _lock_last(session, movement.lot_id)
-    _check_reversible(session, movement, movement_id)
-    return _append(
-        session,
-        last,
-        Movement(
-            lot_id=movement.lot_id,
-            serial=1,
-            on_date=on,
-            reason=MovementReason.STOCK_TAKE,
-            seeds=-movement.seeds,
-            balance_seeds=0,
-            grams=movement.grams,
-            thousand_seed_weight_g=movement.thousand_seed_weight_g,
-            reverses_id=movement_id,
-            note=note,
-            recorded_at=now,
-        ),
-    )
+    serial = col(Movement.serial)
+    unknown = case((col(Movement.balance_seeds).is_(None), serial), else_=0)
+    return func.max(serial), func.max(unknown)
 
 
 @cache  # dear to build, and always the same
@@ -211,7 +218,7 @@ def stands() -> ColumnElement[bool]:
     return col(Movement.reverses_id).is_(None) & ~undone
 
 
-def _lock_last(session: Session, lot_id: int) -> Movement | None:
+def lock_last(session: Session, lot_id: int) -> Movement | None:
     """The lot's last movement, with the lot's row locked until the transaction ends.
 
     SQLite has no row locks and needs none: a writing session holds the whole file from its start.
@@ -228,47 +235,31 @@ def _lock_last(session: Session, lot_id: int) -> Movement | None:
     return session.execute(newest_first).scalar_one_or_none()
 
 
-def _append(session: Session, last: Movement | None, movement: Movement) -> Movement:
-    session.add(place_after(last, movement))
-    session.flush()
-    return movement
+def place_after(last: Movement | None, movement: Movement, *, found: int | None = None) -> Movement:
+    """Number a movement after the lot's last and sum it up; ``found``: by a stock-take.
 
-
-def place_after(last: Movement | None, movement: Movement) -> Movement:
-    """Number a movement after the lot's last and sum it up. Raises Overdrawn."""
+    Raises Overdrawn.
+    """
     held = last.balance_seeds if last else 0
-    if held + movement.seeds < 0:
-        raise Overdrawn(movement.lot_id, held, -movement.seeds)
     movement.serial = last.serial + 1 if last else 1
-    movement.balance_seeds = held + movement.seeds
+    if found is not None:
+        movement.balance_seeds = found
+    elif held is None or movement.seeds is None:
+        movement.balance_seeds = None
+    elif held + movement.seeds < 0:
+        raise Overdrawn(movement.lot_id, held, -movement.seeds)
+    else:
+        movement.balance_seeds = held + movement.seeds
     return movement
 
 
-def _check_sign(reason: MovementReason, seeds: int) -> None:
+def _check_sign(reason: MovementReason, seeds: int | None) -> None:
     """Raise WrongSign where seed that comes in is taken out, or the other way about."""
+    if seeds is None:
+        if reason not in _COMES_IN:
+            raise BadValue("seeds", None, f"say how many seeds: those {reason} must be counted")
+        return
     if reason in _COMES_IN and seeds <= 0:
         raise WrongSign(reason, seeds, f"seed {reason} comes in: book 1 seed or more")
     if reason in _GOES_OUT and seeds >= 0:
         raise WrongSign(reason, seeds, f"seed {reason} goes out: book -1 seed or fewer")
-
-
-def _check_reversible(session: Session, movement: Movement, movement_id: int) -> None:
-    if movement.reverses_id is not None:
-        raise CannotReverse(movement_id, "it undoes another itself", "book the movement anew")
-    undoing = select(Movement).where(col(Movement.reverses_id) == movement_id)
-    if session.execute(undoing).first() is not None:
-        raise CannotReverse(movement_id, "it is undone already", "nothing is left to do")
-    counted_since = session.execute(
-        select(col(Movement.on_date)).where(
-            col(Movement.lot_id) == movement.lot_id,
-            col(Movement.serial) > movement.serial,
-            col(Movement.reason) == MovementReason.STOCK_TAKE,
-            stands(),
-        )
-    ).scalar()
-    if counted_since is not None:
-        raise CannotReverse(
-            movement_id,
-            f"the stock-take of {counted_since.isoformat()} has counted the packet since",
-            "book a new stock-take if the amount is wrong",
-        )

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
-from typing import Any
+from typing import Any, Final
 
 from sqlalchemy import BindParameter, ColumnElement, bindparam, func, select
 from sqlmodel import Session, col
@@ -18,6 +18,8 @@ from seedbank.stock.lots import Lot, Origin
 from seedbank.stock.queries import Cursor, Page, page_of
 from seedbank.stock.varieties import OtherKeepers, Variety
 from seedbank.stock.word_search import Reach, mentions, reach_of
+
+_MORE_THAN_ASKED: Final = 2_147_483_647  # stands for an amount not counted, never few
 
 
 class LotOrder(StrEnum):
@@ -134,7 +136,7 @@ def _conditions(wanted: LotFilter) -> list[ColumnElement[bool]]:
     if wanted.harvest_year_to is not None:
         conditions.append(col(Lot.harvest_year) <= wanted.harvest_year_to)
     if wanted.balance_below is not None:
-        conditions.append(_balance() < wanted.balance_below)
+        conditions.append(_balance() < wanted.balance_below)  # not counted: nobody can tell
     if wanted.untested_since is not None:
         conditions.append(~_tested_since(wanted.untested_since))
     if wanted.lot_ids is not None:
@@ -156,7 +158,7 @@ def _nearly_all(session: Session, wanted: LotFilter, reach: Reach) -> bool:
 
 def _balance() -> ColumnElement[int]:
     last = (
-        select(col(Movement.balance_seeds))
+        select(func.coalesce(col(Movement.balance_seeds), _MORE_THAN_ASKED))
         .where(col(Movement.lot_id) == col(Lot.id))
         .order_by(col(Movement.serial).desc())
         .limit(1)

@@ -11,6 +11,7 @@ from sqlmodel import SQLModel
 from seedbank.stock import word_index
 from seedbank.stock.access_tokens import AccessToken
 from seedbank.stock.audit import AuditEntry
+from seedbank.stock.entry_doubts import EntryDoubt
 from seedbank.stock.flowering import Flowering, FloweringWindow
 from seedbank.stock.garden_limits import GardenLimits
 from seedbank.stock.germination_tests import Count, GerminationTest, Replicate
@@ -34,6 +35,7 @@ __all__ = [
     "CodeCounter",
     "Count",
     "Emergence",
+    "EntryDoubt",
     "Flowering",
     "FloweringWindow",
     "GardenLimits",

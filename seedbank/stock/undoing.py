@@ -1,7 +1,7 @@
 """What stands in the way of undoing movements, for many at once; ``ledger.reverse`` has the say."""
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from sqlalchemy import func, select
@@ -33,7 +33,7 @@ def obstacles(session: Session, movements: Collection[Movement]) -> dict[int, Ob
     """The obstacle to undoing each movement, by its id; none for those that can be undone."""
     lots = {movement.lot_id for movement in movements}
     undone = _undone(session, movements)
-    counted = _last_counted(session, lots)
+    standing = _standing(session, lots)
     held = _held(session, lots)
     found: dict[int, Obstacle] = {}
     for movement in movements:
@@ -42,9 +42,11 @@ def obstacles(session: Session, movements: Collection[Movement]) -> dict[int, Ob
             found[movement.id] = Obstacle.UNDOING
         elif movement.id in undone:
             found[movement.id] = Obstacle.UNDONE
-        elif counted.get(movement.lot_id, 0) > movement.serial:
+        elif max(standing[movement.lot_id].counts, default=0) > movement.serial:
             found[movement.id] = Obstacle.COUNTED_SINCE
-        elif held[movement.lot_id] < movement.seeds:
+        elif standing[movement.lot_id].uncounted_without(movement.serial):
+            continue  # there may be any number of seeds
+        elif held[movement.lot_id] < (movement.seeds or 0):
             found[movement.id] = Obstacle.USED_SINCE
     return found
 
@@ -71,25 +73,36 @@ def _undone(session: Session, movements: Collection[Movement]) -> set[int]:
     return {number for number in session.execute(query).scalars() if number is not None}
 
 
-def _last_counted(session: Session, lots: Collection[int]) -> dict[int, int]:
-    """Serial of each lot's last stock-take that stands."""
-    query = (
-        select(col(Movement.lot_id), func.max(col(Movement.serial)))
-        .where(
-            col(Movement.lot_id).in_(lots),
-            col(Movement.reason) == MovementReason.STOCK_TAKE,
-            stands(),
-        )
-        .group_by(col(Movement.lot_id))
+@dataclass(frozen=True, slots=True)
+class _Standing:
+    """Serials of what decides whether a lot's amount is known: counts, and uncounted seed."""
+
+    counts: set[int] = field(default_factory=set)
+    uncounted: set[int] = field(default_factory=set)
+
+    def uncounted_without(self, serial: int) -> bool:
+        """Whether, without one movement, uncounted seed is there that no count came after."""
+        last = max(self.uncounted - {serial}, default=0)
+        return last > max(self.counts - {serial}, default=0)
+
+
+def _standing(session: Session, lots: Collection[int]) -> dict[int, _Standing]:
+    """Of each lot, what of this is neither undone nor an undoing."""
+    found = {lot: _Standing() for lot in lots}
+    count = col(Movement.reason) == MovementReason.STOCK_TAKE
+    query = select(col(Movement.lot_id), col(Movement.serial), count).where(
+        col(Movement.lot_id).in_(lots), count | col(Movement.seeds).is_(None), stands()
     )
-    return dict(session.execute(query).all())
+    for lot_id, serial, counted in session.execute(query):
+        (found[lot_id].counts if counted else found[lot_id].uncounted).add(serial)
+    return found
 
 
 def _held(session: Session, lots: Collection[int]) -> dict[int, int]:
-    """Seeds in each of the lots now."""
+    """The sum of all numbers known of each lot: what it holds, where no other seed is there."""
     query = (
         select(col(Movement.lot_id), func.sum(col(Movement.seeds)))
         .where(col(Movement.lot_id).in_(lots))
         .group_by(col(Movement.lot_id))
     )
-    return dict(session.execute(query).all())
+    return {lot_id: int(seeds or 0) for lot_id, seeds in session.execute(query)}

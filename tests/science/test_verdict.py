@@ -21,10 +21,10 @@ HEALTHY = {
     "saves_true": SavesTrue.YES, "p_best_other_lot_now": 0.0, "p_best_other_lot_next": 0.0,
     "is_best_lot": True, "plants_wanted": 12.0, "value_of_test": 0.0, "cost_of_test": 1.0,
     "seeds_a_test_would_take": 20.0, "days_since_test": 100.0, "open_test": False,
-    "does_not_store": False, "outlived": False, "age_years": 3.0,
+    "does_not_store": False, "outlived": False, "age_years": 3.0, "counted": True,
 }  # fmt: skip
 KINDS = {"other_keepers": np.int64, "saves_true": np.int64} | dict.fromkeys(
-    ("is_best_lot", "open_test", "does_not_store", "outlived"), np.bool_
+    ("is_best_lot", "open_test", "does_not_store", "outlived", "counted"), np.bool_
 )
 
 
@@ -251,7 +251,8 @@ def lots(draw):
         "seeds_a_test_would_take": draw(st.integers(0, 100).map(float)),
         "days_since_test": draw(st.one_of(st.floats(0, 5000), st.just(math.inf))),
         "open_test": draw(st.booleans()), "does_not_store": draw(st.booleans()),
-        "outlived": draw(st.booleans()), "age_years": draw(st.floats(0, 60)),
+        "outlived": draw(st.booleans()), "counted": draw(st.booleans()),
+        "age_years": draw(st.floats(0, 60)),
     }  # fmt: skip
 
 

@@ -63,3 +63,14 @@ def every_row(session: Session) -> dict[str, list[tuple[Any, ...]]]:
         ]
         for table in collection_tables()
     }
+
+
+def without(archive: bytes, name: str) -> bytes:
+    """The archive as a program wrote it that had no such table."""
+    files = contents(archive)
+    del files[name]
+    manifest = json.loads(files[MANIFEST])
+    manifest["files"] = [entry for entry in manifest["files"] if entry["name"] != name]
+    manifest["schema_revision"] = "0005"
+    files[MANIFEST] = json.dumps(manifest).encode()
+    return packed(files)

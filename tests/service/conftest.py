@@ -51,7 +51,7 @@ class Garden:
         body = {
             "variety_id": more.pop("variety_id", None) or self.variety(kind),
             "origin": "bought",
-            "amount": {"seeds": seeds} if seeds else None,
+            "amount": None if seeds is None else {"seeds": seeds},
             "acquired_on": came_on(self.today, **more),
             **more,
         }

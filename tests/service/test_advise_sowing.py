@@ -211,7 +211,7 @@ def test_the_reserve_of_a_rare_variety_is_kept_back_unless_asked_for(garden: Gar
 
 def test_an_empty_lot_has_nothing_to_advise_on(garden: Garden) -> None:
     with pytest.raises(Conflict, match="holds no seed"):
-        ask(garden, garden.lot(None).code)
+        ask(garden, garden.lot(0).code)
 
 
 def test_seed_that_slept_in_its_test_takes_more_seed_and_is_said(garden: Garden) -> None:

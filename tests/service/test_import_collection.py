@@ -109,7 +109,7 @@ BAD_LINKS = [
     ),
     ("stays", "lot,place,from_date\nA,attic,2024-10-01\n", "place", "places.csv"),
     ("stays", "lot,place,from_date\nB,drawer,2024-10-01\n", "lot", "label in lots.csv"),
-    ("movements", "lot,date,reason,seeds\nA,2024-10-01,acquired,\n", "seeds", "seeds or grams"),
+    ("movements", "lot,date,reason,seeds\nA,2024-10-01,given,\n", "seeds", "seeds or grams"),
     ("kinds", "kind,fact,value,source\npea,life_cycle,brief,me myself\n", "value", "annual"),
     ("emergence", "sowing,date,emerged_so_far\ns9,2025-04-20,3\n", "sowing", "sowings.csv"),
     ("emergence", "sowing,date,emerged_so_far\ns1,2025-03-20,3\n", "date", "2025-04-01"),

@@ -74,7 +74,7 @@ def test_a_label_warns_of_treated_and_poisonous_seed(garden: Garden) -> None:
 
 
 def test_lots_named_are_labelled_in_the_order_named_each_once(garden: Garden) -> None:
-    one, other = garden.lot().code, garden.lot(seeds=None).code
+    one, other = garden.lot().code, garden.lot(seeds=0).code
     assert labels(garden, codes=(other, one, other.lower())) == [other, one]
     with pytest.raises(MisreadCode):
         labels(garden, codes=(one, "00000"))
@@ -83,7 +83,7 @@ def test_lots_named_are_labelled_in_the_order_named_each_once(garden: Garden) ->
 
 
 def test_empty_lots_are_passed_over_unless_named(garden: Garden) -> None:
-    full, empty = garden.lot().code, garden.lot(seeds=None).code
+    full, empty = garden.lot().code, garden.lot(seeds=0).code
     assert labels(garden) == [full]
     assert labels(garden, codes=(empty,)) == [empty]
 

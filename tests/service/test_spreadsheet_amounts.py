@@ -91,12 +91,12 @@ def test_a_packet_of_unknown_size_is_an_assumption_that_is_said_and_wide(
 
 
 @pytest.mark.parametrize(
-    "text", ["half a jar", "a handful", "?", "see Ann", "1/0 packet", "50 x y"]
+    "text", ["half a jar", "a handful", "?", "see Ann", "1/0 packet", "50 x y", "full", "packet"]
 )
-def test_what_nobody_can_count_books_nothing(text: str) -> None:
+def test_what_nobody_can_count_is_some(text: str) -> None:
     read = settled(text)
     assert (read.seeds, read.grams, read.sure) == (None, None, Sure.KEPT)
-    assert "no amount is booked" in read.said
+    assert "taken in as some, not counted" in read.said
 
 
 @pytest.mark.parametrize("text", ["1/2", "3.5", "1,200 g"])

@@ -22,7 +22,8 @@ W, E, K, A, X = Sure.WRITTEN, Sure.ESTIMATED, Sure.KEPT, Sure.ASKED, Sure.WRONG
         ("2018-2019", 2018, E), ("2018/19", 2018, E), ("2017 or 2018", 2017, E),
         ("before 2015", 2014, E), ("2015 or earlier", 2015, E), ("packed 2019", 2019, E),
         ("25/12/2018", 2018, W), ("12 Mar 2019", 2019, W), ("2019-03-12 00:00:00", 2019, W),
-        ("sow by 2021", None, K), ("?", None, K), ("old", None, K), ("19", None, K),
+        ("sow by 2021", 2020, E), ("best before 12/2022", 2021, E), ("use by 2031", 2026, E),
+        ("sow by", None, K), ("?", None, K), ("old", None, K), ("19", None, K),
         ("2031", None, X), ("1850", None, X), ("31/2/2019", None, X), ("12/3/2019", None, A),
     ],
 )  # fmt: skip
@@ -31,6 +32,14 @@ def test_a_harvest_is_a_year_and_in_doubt_where_it_says_so(
 ) -> None:
     read = read_harvest(text, None, TODAY)
     assert (read.year, read.sure) == (year, sure)
+
+
+def test_seed_to_be_used_by_a_year_is_as_young_as_that_and_its_coming_allow() -> None:
+    came = date(2017, 5, 1)
+    assert read_harvest("sow by 2019", None, TODAY, came).year == 2016  # before that autumn
+    assert read_harvest("sow by 2019", None, TODAY, date(2017, 11, 1)).year == 2017
+    read = read_harvest("sow by 2019", None, TODAY)
+    assert read.said == "2018, the latest that seed to be used by 2019 can be"
 
 
 @pytest.mark.parametrize(

@@ -139,11 +139,11 @@ def test_a_lot_that_never_held_seed_can_go_and_its_code_is_not_given_again(
     garden: Garden,
 ) -> None:
     place = add_place(garden.session, PlaceCreate(name="Shed"))
-    lot = garden.lot(None, place_id=place.id)
+    lot = garden.lot(0, place_id=place.id)
     delete_lot(garden.session, lot.code, expected={1})
     with pytest.raises(NotThere):
         show_lot(garden.session, lot.code, today=garden.today)
-    assert garden.lot(None).code != lot.code
+    assert garden.lot(0).code != lot.code
 
 
 def test_a_lot_is_where_it_was_last_put(garden: Garden) -> None:

@@ -15,8 +15,9 @@ from seedbank.stock.errors import (
     Overdrawn,
     WrongSign,
 )
-from seedbank.stock.ledger import Movement, MovementReason, book, reverse, take_stock
+from seedbank.stock.ledger import Movement, MovementReason, book, take_stock
 from seedbank.stock.lots import Lot
+from seedbank.stock.reversing import reverse
 from tests.stock.conftest import Garden
 
 DAY = date(2027, 2, 1)

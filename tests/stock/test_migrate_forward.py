@@ -1,12 +1,13 @@
 """Every released schema brought forward with a whole garden in it, row for row."""
 
 from collections.abc import Iterator
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
 from sqlalchemy import Connection, Engine, select, text
+from sqlalchemy.exc import IntegrityError
 from sqlmodel import col
 
 from seedbank.service.check_collection import check_collection
@@ -15,9 +16,11 @@ from seedbank.stock import word_index
 from seedbank.stock.copy_tables import digest_tables, tables_in
 from seedbank.stock.engine import one_moment, open_engine, session_factory
 from seedbank.stock.errors import NewerDatabase
+from seedbank.stock.ledger import MovementReason, book
 from seedbank.stock.lot_search import LotFilter, find_lots
 from seedbank.stock.lots import Lot
 from seedbank.stock.migrate import _config, revision_in, revisions, schema_revision, upgrade
+from seedbank.stock.whole import continue_numbering
 
 NOW = datetime(2027, 2, 20, 12, tzinfo=UTC)
 Rows = dict[str, list[tuple[Any, ...]]]
@@ -86,6 +89,71 @@ def test_a_garden_of_every_released_schema_comes_forward_row_for_row(older: Engi
     report = check_collection(older)
     assert report.faults == []
     assert report.claims > 150
+
+
+_ENTERED = """
+INSERT INTO lot (id, version, code, variety_id, origin, donor, harvest_estimated, acquired_on,
+    isolation, treated, notes, created_at) VALUES (:id, 1, :code, 1, 'bought', '', false, :came,
+    'unknown', false, :notes, '2026-11-29 10:00:00+00:00')
+"""
+_BOOKED = """
+INSERT INTO movement (id, lot_id, serial, on_date, reason, seeds, seeds_se, balance_seeds, note,
+    recorded_at) VALUES (90001, 90005, 1, '2026-11-29', 'acquired', 5, 0, 5, '',
+    '2026-11-29 10:00:00+00:00')
+"""
+_MARK = "From list.csv, line 2, as it was written:\n[row 0123456789abcdef]"
+
+
+def test_what_an_import_may_have_made_up_is_asked_about_and_changed_in_nothing(
+    older: Engine,
+) -> None:
+    if str(schema_revision(older)) >= "0006":
+        return  # nothing is made up any more
+    lots = [
+        ("AAAA1", date(2026, 11, 29), _MARK),  # as none, on the day it was entered
+        ("AAAA2", date(2026, 11, 28), _MARK),  # the day before, by a clock behind UTC
+        ("AAAA3", date(2026, 5, 1), _MARK),
+        ("AAAA4", None, ""),
+        ("AAAA5", date(2026, 11, 29), "by hand"),
+    ]
+    with older.begin() as connection:
+        for number, (code, came, notes) in enumerate(lots, start=90_001):
+            told = came if came is None or older.dialect.name == "postgresql" else str(came)
+            values = {"id": number, "code": code, "came": told, "notes": notes}
+            connection.execute(text(_ENTERED), values)
+        connection.execute(text(_BOOKED))
+    columns, before = _columns(older), _rows(older)
+    upgrade(older)
+    assert _rows(older, columns) == before
+    with one_moment(older) as connection:
+        query = text("SELECT lot_id, amount, acquired_day FROM entry_doubt ORDER BY lot_id")
+        asked = [
+            (number - 90_000, bool(amount), bool(day))
+            for number, amount, day in connection.execute(query)
+            if number > 90_000
+        ]
+    assert asked == [(1, True, True), (2, True, True), (3, True, False), (4, True, False)]
+    upgrade(older)
+
+
+def test_seed_that_nobody_counted_can_be_booked_after_migrating(older: Engine) -> None:
+    upgrade(older)
+    with session_factory(older)() as session:
+        continue_numbering(session)  # the rows were filled in with their ids
+        lot_id = session.execute(select(col(Lot.id)).order_by(col(Lot.id)).limit(1)).scalar_one()
+        came = book(
+            session,
+            lot_id=lot_id,
+            on=NOW.date(),
+            reason=MovementReason.ACQUIRED,
+            seeds=None,
+            now=NOW,
+        )
+        assert came.balance_seeds is None
+        session.commit()
+    assert check_collection(older).faults == []
+    with pytest.raises(IntegrityError), older.begin() as connection:
+        connection.execute(text("UPDATE movement SET seeds = NULL WHERE reason = 'sown'"))
 
 
 def test_words_of_lots_brought_forward_are_found_by_the_indexes(older: Engine) -> None:

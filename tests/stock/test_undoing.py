@@ -8,8 +8,9 @@ from sqlmodel import Session, SQLModel
 
 from seedbank.stock.engine import open_engine, session_factory
 from seedbank.stock.errors import CannotReverse, Overdrawn
-from seedbank.stock.ledger import Movement, MovementReason, book, reverse, take_stock
+from seedbank.stock.ledger import Movement, MovementReason, book, take_stock
 from seedbank.stock.movements import find_last_movements
+from seedbank.stock.reversing import reverse
 from seedbank.stock.undoing import Obstacle, obstacles, taken_for
 from tests.stock.conftest import NOW, Garden
 

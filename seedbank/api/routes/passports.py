@@ -23,7 +23,10 @@ def show(
     code: CodePath,
     session: SessionDep,
     today: TodayDep,
-    seeds: Annotated[int, Query(description="seeds given away", ge=1, le=10_000_000)],
+    seeds: Annotated[
+        int | None,
+        Query(description="seeds given away; left out: some, not counted", ge=1, le=10_000_000),
+    ] = None,
     seeds_se: Annotated[
         float, Query(description="standard error of that number", ge=0, le=10_000_000)
     ] = 0.0,

@@ -20,6 +20,7 @@ HEADINGS = {
     Do.STOP_FLOWERING: "Must not flower",
     Do.RUNNING_OUT: "Running out",
     Do.REPLACE: "Lots to replace",
+    Do.CHECK_ENTRY: "Lots an import may have got wrong",
 }
 
 

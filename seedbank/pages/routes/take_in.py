@@ -33,10 +33,13 @@ def take_in(sent: SentDep) -> Response:
 
     def action(form: PacketCreate) -> str:
         lot = take_in_packet(desk.session, form, today=desk.today, now=desk.now)
-        booked = "?movement=1" if lot.amount.seeds else ""
+        booked = "" if lot.amount.seeds == 0 else "?movement=1"
         return f"/lot/{lot.code}{booked}"
 
-    filled = sent.form(PacketCreate, {"parents": typed_codes(sent.get("parents"))})
+    given: dict[str, object] = {"parents": typed_codes(sent.get("parents"))}
+    if sent.get("came_unknown") == "yes":
+        given["acquired_on"] = None
+    filled = sent.form(PacketCreate, given)
     return sent.act(filled, action, lambda again, status: _page(desk, again, status))
 
 

@@ -8,6 +8,7 @@ from seedbank.pages import season_words as words
 from seedbank.pages.desk import Desk, DeskDep, SentDep
 from seedbank.pages.filled import Filled
 from seedbank.pages.page_route import page_router
+from seedbank.service.amounts_not_counted import seeds_in_words
 from seedbank.service.check_crossing import CropAsked, check_wanted_crop
 from seedbank.service.edit_plan_pins import add_plan_pin
 from seedbank.service.edit_sites import add_site, list_sites
@@ -142,13 +143,13 @@ def _grow(
         purpose = answer.purpose
         parents = show_seed_parents(desk.session, code, purpose=purpose, today=desk.today)
     sites = list_sites(desk.session, after=None, limit=_MOST_SITES).items
-    held = [one for one in answer.lots if one.balance_seeds > 0]
+    held = [one for one in answer.lots if one.balance_seeds != 0]
     return desk.show(
         "grow.html",
         status,
         answer=answer,
         lot=code,
-        lot_choices=[(one.lot, f"{one.lot}, {one.balance_seeds} seeds") for one in held],
+        lot_choices=[(one.lot, f"{one.lot}, {seeds_in_words(one.balance_seeds)}") for one in held],
         parents=parents,
         sites=sites,
         site_choices=[(one.id, one.name) for one in sites],

@@ -25,9 +25,14 @@ class Source(AnswerModel):
 class AmountAnswer(AnswerModel):
     """An amount of seed. ``grams`` is converted unless it was weighed."""
 
-    seeds: int = Field(description="seeds, as they are sown", examples=[120])
+    seeds: int | None = Field(
+        description="seeds, as they are sown; null: some, not counted", examples=[120]
+    )
     seeds_se: float = Field(description="standard error of that number", examples=[8.0])
     grams: float | None = Field(default=None, description="weight, g", examples=[0.4])
+    text: str = Field(
+        description="in words: a number, none left, or some, not counted", examples=["120 seeds"]
+    )
 
 
 class PercentAnswer(AnswerModel):

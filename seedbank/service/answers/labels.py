@@ -24,7 +24,7 @@ class LabelLotAnswer(AnswerModel):
     kind: str = Field(description="its name", examples=["Carrot"])
     harvest_year: int | None = Field(examples=[2023])
     harvest_estimated: bool = Field(examples=[False])
-    seeds: int = Field(description="what is left", examples=[120])
+    seeds: int | None = Field(description="what is left; null: some, not counted", examples=[120])
     place: PlaceBrief | None
     tested_on: date | None = Field(
         description="day its last test was finished", examples=["2026-02-15"]

@@ -44,7 +44,7 @@ class SeedParentsAnswer(AnswerModel):
     purpose: Purpose = Field(examples=["keep"])
     purity: Purity = Field(description="of this lot", examples=["isolated"])
     purity_note: str = Field(examples=["Isolated by a cage."])
-    seeds_held: int = Field(examples=[250])
+    seeds_held: int | None = Field(description="null: some, not counted", examples=[250])
     parents: int = Field(description="plants to take seed from", examples=[60])
     parents_are_assumed: bool = Field(description="the kind has no figure", examples=[False])
     confidence: float = Field(examples=[0.9])

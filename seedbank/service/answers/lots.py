@@ -61,7 +61,7 @@ class LotAnswer(AnswerModel):
     harvest_year: int | None = Field(examples=[2023])
     harvest_date: date | None = Field(examples=["2023-09-10"])
     harvest_estimated: bool = Field(examples=[False])
-    acquired_on: date | None = Field(examples=["2023-10-01"])
+    acquired_on: date | None = Field(description="null: not known", examples=["2023-10-01"])
     generation: int | None = Field(examples=[3])
     seed_parents: int | None = Field(examples=[24])
     isolation: Isolation = Field(examples=["cage"])
@@ -84,10 +84,16 @@ class MovementAnswer(AnswerModel):
     serial: int = Field(description="counts the lot's movements from 1", examples=[2])
     on_date: date = Field(examples=["2026-03-14"])
     reason: MovementReason = Field(examples=["given"])
-    seeds: int = Field(description="signed change in seeds", examples=[-30])
+    seeds: int | None = Field(
+        description="signed change in seeds; null: some came in, not counted. Of the first "
+        "stock-take after that: what came in, less what the ledger knew of",
+        examples=[-30],
+    )
     seeds_se: float = Field(description="standard error of it", examples=[0.0])
     grams: float | None = Field(description="as weighed, g", examples=[None])
-    balance_seeds: int = Field(description="left after it", examples=[220])
+    balance_seeds: int | None = Field(
+        description="left after it; null: some, not counted", examples=[220]
+    )
     undoes: int | None = Field(description="serial of the movement it undoes", examples=[None])
     note: str = Field(examples=["spring swap"])
     recorded_at: datetime = Field(examples=["2026-03-14T17:20:00Z"])
@@ -100,7 +106,7 @@ class TakingForeseen(AnswerModel):
 
     seeds: int = Field(description="taken", examples=[30])
     grams: float | None = Field(examples=[0.1])
-    left_seeds: int = Field(examples=[220])
+    left_seeds: int | None = Field(description="null: some, not counted", examples=[220])
     left_grams: float | None = Field(examples=[0.7])
     warnings: list[str] = Field(examples=[[]])
 

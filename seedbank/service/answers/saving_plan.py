@@ -50,7 +50,7 @@ class CropNowAnswer(PlannedCropAnswer):
     pinned: bool = Field(examples=[False])
     required_m: float = Field(description="isolation distance its purpose asks", examples=[1000])
     sow_lot: str | None = Field(description="null: it is sown", examples=["4K7PM"])
-    seeds_held: int = Field(examples=[250])
+    seeds_held: int | None = Field(description="null: some, not counted", examples=[250])
     seeds_to_sow: int | None = Field(description="null: all there are", examples=[96])
     plants_to_raise: int = Field(examples=[78])
     chance_of_parents: float = Field(

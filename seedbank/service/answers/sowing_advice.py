@@ -162,7 +162,9 @@ class SowingAdviceAnswer(SowingPlanAnswer):
     grams: GramsAnswer | None
     stations: StationsAnswer | None
     cells: CellsAnswer | None
-    seeds_available: int = Field(description="what may be sown of the lot", examples=[250])
+    seeds_available: int | None = Field(
+        description="what may be sown of the lot; null: some, not counted", examples=[250]
+    )
     kept_back: int = Field(description="reserve of a rare variety", examples=[0])
     viability: PercentAnswer = Field(description="alive on that day", examples=[_SHARE])
     reckoned: bool = Field(
@@ -186,7 +188,9 @@ class LotShareAnswer(AnswerModel):
 
     lot: str = Field(description="code of the lot", examples=["4K7PM"])
     seeds: int = Field(description="0: leave it alone", examples=[90])
-    held: int = Field(description="what the lot holds", examples=[250])
+    held: int | None = Field(
+        description="what the lot holds; null: some, not counted", examples=[250]
+    )
     viability: PercentAnswer = Field(examples=[_SHARE])
     reckoned: bool = Field(
         description="false for seed that can't be stored: the share alive is then a guess",

@@ -38,13 +38,15 @@ class SheetRowAnswer(AnswerModel):
     line: int = Field(description="of the file, counted from 1", examples=[2])
     kind: str | None = Field(description="slug of its kind", examples=["carrot"])
     variety: str = Field(examples=["Purple Lantern"])
-    seeds: int | None = Field(examples=[50])
+    seeds: int | None = Field(
+        description="null, and no grams: some, not counted; 0: none is left", examples=[50]
+    )
     seeds_se: float = Field(description="standard error of that number", examples=[10.0])
     grams: float | None = Field(description="where it was weighed", examples=[None])
     harvest_year: int | None = Field(examples=[2019])
     harvest_date: date | None = Field(examples=[None])
     harvest_estimated: bool = Field(examples=[True])
-    acquired_on: date | None = Field(description="null: the day it is taken in", examples=[None])
+    acquired_on: date | None = Field(description="null: not known", examples=[None])
     origin: Origin = Field(examples=["bought"])
     donor: str = Field(examples=[""])
     place: str = Field(examples=[""])
@@ -106,4 +108,4 @@ class SheetLot(AnswerModel):
     code: str
     variety: str
     kind: str
-    seeds: int
+    seeds: int | None

@@ -20,6 +20,7 @@ class Do(StrEnum):
     STOP_FLOWERING = "stop-flowering"
     RUNNING_OUT = "running-out"
     REPLACE = "replace"
+    CHECK_ENTRY = "check-entry"
 
 
 class CountIs(StrEnum):

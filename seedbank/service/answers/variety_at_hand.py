@@ -18,7 +18,10 @@ class VarietyAtHandAnswer(AnswerModel):
 
     variety: VarietyAnswer
     purpose: Purpose = Field(description="of its seed crops, by its rarity", examples=["keep"])
-    held: int = Field(description="seeds over all its lots", examples=[420])
+    held: int = Field(description="seeds counted over all its lots", examples=[420])
+    lots_not_counted: int = Field(
+        description="lots that hold some besides, not counted", examples=[0]
+    )
     running_out: str = Field(description="empty: it isn't", examples=[""])
     lots: list[VerdictAnswer] = Field(description="the best hope first; empty ones last")
     drift: DriftAnswer | None = Field(description="of the best lot; null: no lot")

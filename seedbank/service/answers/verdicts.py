@@ -39,7 +39,7 @@ class VerdictAnswer(AnswerModel):
         description="chance that the variety can't be raised next season, weighted by rarity",
         examples=[0.41],
     )
-    balance_seeds: int = Field(examples=[24])
+    balance_seeds: int | None = Field(description="null: some, not counted", examples=[24])
     purity: Purity = Field(description="whether it can have crossed", examples=["isolated"])
     purity_note: str = Field(examples=["Isolated by a cage."])
     viability: ViabilityPoint
@@ -63,7 +63,7 @@ class SeedToSaveItem(AnswerModel):
     other_keepers: OtherKeepers = Field(examples=["none"])
     verdict: Verdict = Field(examples=["rescue"])
     sow_lot: str = Field(description="lot to raise the seed parents from", examples=["4K7PM"])
-    seeds_held: int = Field(examples=[24])
+    seeds_held: int | None = Field(description="null: some, not counted", examples=[24])
     seeds_to_sow: int | None = Field(
         description="so that the seed parents are raised with 90 % certainty; null: sow all",
         examples=[22],
@@ -122,7 +122,9 @@ class TestAdviceAnswer(AnswerModel):
     lot: str = Field(examples=["4K7PM"])
     variety: VarietyBrief
     seeds: int = Field(examples=[20])
-    seeds_spare: int = Field(description="above the variety's reserve", examples=[104])
+    seeds_spare: int | None = Field(
+        description="above the variety's reserve; null: some, not counted", examples=[104]
+    )
     decision: str = Field(examples=["whether this lot can be relied on for another season"])
     viability_needed_pct: float | None = Field(examples=[61.5])
     viability: ViabilityPoint

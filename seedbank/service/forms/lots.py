@@ -18,7 +18,7 @@ from seedbank.service.forms.base import (
     SomeSeeds,
     left_alone,
 )
-from seedbank.service.forms.movements import Amount
+from seedbank.service.forms.movements import FirstAmount
 from seedbank.stock.lots import Isolation, Origin, Purity
 
 Year = Annotated[int, Field(strict=True, ge=1800, le=2200), WHOLE]
@@ -46,8 +46,11 @@ class LotCreate(Form):
     """A harvest of one variety from one source, taken into the collection."""
 
     variety_id: RowId = Field(description="Number of its variety.", examples=[1])
-    amount: Amount | None = Field(
-        default=None, description="How much came, if known.", examples=[{"seeds": 250}]
+    amount: FirstAmount | None = Field(
+        default=None,
+        description="How much came. Null, or left out: some, not counted; the lot can be used, and "
+        "a stock-take tells later how much it is.",
+        examples=[{"seeds": 250}],
     )
     origin: Origin = Field(description=_ORIGIN, examples=["self-saved"])
     donor: Line = Field(default="", description=_DONOR, examples=["neighbour at number 9"])
@@ -55,7 +58,9 @@ class LotCreate(Form):
     harvest_date: Day | None = Field(default=None, description=_DATE, examples=["2023-09-10"])
     harvest_estimated: Flag = Field(default=False, description=_ESTIMATED, examples=[False])
     acquired_on: Day | None = Field(
-        default=None, description=_ACQUIRED + " Today if left out.", examples=["2023-10-01"]
+        default=None,
+        description=_ACQUIRED + " Today if left out; null: not known.",
+        examples=["2023-10-01"],
     )
     generation: Generation | None = Field(default=None, description=_GENERATION, examples=[3])
     seed_parents: SomeSeeds | None = Field(default=None, description=_PARENTS, examples=[24])

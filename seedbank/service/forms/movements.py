@@ -31,6 +31,14 @@ class Amount(Form):
         return self
 
 
+class FirstAmount(Amount):
+    """What a lot holds when it is taken in: as any amount, or ``seeds`` of 0 where none is left."""
+
+    seeds: Seeds | None = Field(
+        default=None, description="Seeds counted; 0: none is left.", examples=[250]
+    )
+
+
 class MovementKind(StrEnum):
     """Movements a gardener records; tests and sowings book their own seed."""
 

@@ -140,7 +140,9 @@ class Passport(Form):
         default="", description="Who gives it, if that may be told.", examples=["garden no. 9"]
     )
     given_on: Day = Field(description="Day it left the giver's store.", examples=["2026-11-02"])
-    given_seeds: SomeSeeds = Field(description="Seeds given, as they are sown.", examples=[50])
+    given_seeds: SomeSeeds | None = Field(
+        description="Seeds given, as they are sown; null: some, not counted.", examples=[50]
+    )
     given_seeds_se: Annotated[Real, Field(ge=0, le=10_000_000)] = Field(
         default=0.0, description="Standard error of that number.", examples=[0.0]
     )
