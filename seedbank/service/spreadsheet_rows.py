@@ -209,7 +209,7 @@ class _RowReader:
         order = self.setting.orders.get(self.columns[Meaning.HARVESTED].heading)
         written = self.setting.dates.get(text, text)
         came = self._came()
-        read = read_harvest(written, order, self.setting.today, came and came.day)
+        read = read_harvest(written, order, self.setting.today, came.day if came else None)
         said = read.said if read.year is None else f"harvested {read.said}"
         said = said.replace("harvested harvest of", "harvested")
         self._tell_of(Meaning.HARVESTED, said, read.sure, read.choices)
