@@ -21,7 +21,7 @@ from seedbank.service.edit_places import add_place
 from seedbank.service.errors import Conflict, NotEnoughSeed
 from seedbank.service.forecast import forecast
 from seedbank.service.foresee_taking import foresee_taking
-from seedbank.service.forms.lots import LotChange, StayCreate
+from seedbank.service.forms.lots import LotChange, LotCreate, StayCreate
 from seedbank.service.forms.movements import Amount, MovementCreate, StockTakeCreate
 from seedbank.service.forms.passports import Passport, PassportArrival
 from seedbank.service.forms.places import PlaceCreate
@@ -45,7 +45,7 @@ from seedbank.service.run_tests import start_test
 from seedbank.service.show_lots import list_lots, show_lot
 from seedbank.service.show_seed_parents import show_seed_parents
 from seedbank.service.sow import record_sowing
-from seedbank.service.take_in_lots import change_lot, delete_lot, move_lot_to
+from seedbank.service.take_in_lots import change_lot, delete_lot, move_lot_to, take_in_lot
 from seedbank.service.take_in_passport import take_in_passport
 from seedbank.service.take_in_spreadsheet import preview_spreadsheet, take_in_spreadsheet
 from seedbank.service.to_do import to_do
@@ -219,7 +219,9 @@ def test_it_can_be_put_away_and_found_by_its_label(garden: Garden, some: LotAnsw
 def test_the_day_it_came_may_be_unknown(garden: Garden) -> None:
     lot = garden.lot(None, acquired_on=None)
     assert lot.acquired_on is None
-    assert garden.lot(None).acquired_on == garden.today
+    left_out = LotCreate.model_validate({"variety_id": lot.variety.id, "origin": "bought"})
+    today = take_in_lot(garden.session, left_out, **garden.when)
+    assert (today.acquired_on, today.amount.seeds) == (garden.today, None)
 
 
 # -- lists, folders, archives, passports ---------------------------------------------------------
@@ -256,7 +258,7 @@ def test_words_nobody_can_count_come_in_as_some(garden: Garden) -> None:
 
 def test_seed_of_unknown_age_is_judged_wide_and_not_as_bought_that_day(garden: Garden) -> None:
     unknown = of_a_list(garden)["Purple Lantern"]
-    fresh = garden.lot(250)  # bought today
+    fresh = garden.lot(250, acquired_on=garden.today)
     seen = forecast(garden.session, today=garden.today)
     at = {code: place for place, code in enumerate(seen.collection.code)}
     age = (seen.today - seen.ages.harvest_day[at[unknown.code]]) / 365.25

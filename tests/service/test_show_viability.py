@@ -212,7 +212,7 @@ def test_a_lot_fallen_under_its_limit_since_its_test_is_tested_before_it_is_reli
 def test_no_test_is_asked_of_seed_that_is_gone_too_little_or_fleeting(
     garden: Garden, kind: str, seeds: int, said: str
 ) -> None:
-    code = garden.lot(seeds or None, kind=kind, harvest_date="2026-09-10").code
+    code = garden.lot(seeds, kind=kind, harvest_date="2026-09-10").code
     retest = shown(garden, code).retest
     assert retest.due_on is None
     assert said in retest.text
