@@ -12,21 +12,21 @@ from hypothesis import settings
 from sqlalchemy import Engine, make_url
 from sqlmodel import Session, SQLModel
 
-import seedbank.stock.tables  # noqa: F401 - fills the metadata
-from seedbank.service.import_collection import import_collection
-from seedbank.service.open_collection import open_collection
-from seedbank.stock.copy_tables import copy_tables
-from seedbank.stock.engine import one_moment, open_engine, open_for_reading, session_factory
-from seedbank.stock.migrate import upgrade
+import seedbank.tables  # noqa: F401 - fills the metadata
+from seedbank.database.engine import one_moment, open_engine, open_for_reading, session_factory
+from seedbank.database.migrate import upgrade
+from seedbank.interchange.folder.import_collection import import_collection
+from seedbank.upkeep.copy_tables import copy_tables
+from seedbank.upkeep.open_collection import open_collection
 
 PLANNERS = (
-    "seedbank.api.routes.saving_plans",
-    "seedbank.cli.plan",
-    "seedbank.cli.supplies",
-    "seedbank.cli.year",
-    "seedbank.pages.routes.lists",
-    "seedbank.pages.routes.plan",
-    "seedbank.pages.routes.supply",
+    "seedbank.plan.routes.saving_plans",
+    "seedbank.plan.commands.plan",
+    "seedbank.plan.commands.supplies",
+    "seedbank.season.commands.year",
+    "seedbank.season.pages.lists",
+    "seedbank.plan.pages.plan",
+    "seedbank.plan.pages.supply",
 )
 
 
@@ -37,8 +37,8 @@ def time_stands_still_for_plans(monkeypatch: pytest.MonkeyPatch) -> None:
     for name in PLANNERS:
         if name in sys.modules:
             monkeypatch.setattr(f"{name}.monotonic", lambda: 0.0)
-    if "seedbank.service.plan_help" in sys.modules:
-        monkeypatch.setattr("seedbank.service.plan_help._EACH_SHARE", 1.0)
+    if "seedbank.plan.remedies" in sys.modules:
+        monkeypatch.setattr("seedbank.plan.remedies._EACH_SHARE", 1.0)
 
 
 @pytest.fixture

@@ -24,8 +24,8 @@ SERVE = textwrap.dedent("""
 
     import uvicorn
 
-    from seedbank.api.app import create_app
-    from seedbank.service.import_collection import import_collection
+    from seedbank.server.api import create_app
+    from seedbank.interchange.folder.import_collection import import_collection
     from seedbank.settings import Settings
 
     app = create_app(Settings())

@@ -6,19 +6,21 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from seedbank.science import verdict
-from seedbank.science.decline import ORDINARY_STORE
-from seedbank.science.plan import CHANGE_PENALTY
-from seedbank.science.plan_relief import EXPOSED_LOSS
-from seedbank.science.test_evidence import BETWEEN_TESTS_RHO
-from seedbank.service import lot_chances, plan_inputs, plan_saving
-from seedbank.service.plan_ground import REACH_M
-from seedbank.service.plan_stock import SEEDS_KEPT_PER_PARENT
+from seedbank.plan import inputs as plan_inputs
+from seedbank.plan import make_plan as plan_saving
+from seedbank.plan.ground import REACH_M
+from seedbank.plan.stock import SEEDS_KEPT_PER_PARENT
+from seedbank.science.plan.plan import CHANGE_PENALTY
+from seedbank.science.plan.plan_relief import EXPOSED_LOSS
+from seedbank.science.verdicts import verdict
+from seedbank.science.viability.decline import ORDINARY_STORE
+from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
+from seedbank.verdicts import lot_chances
 
 ROOT = Path(__file__).parents[1]
 PAGE = (ROOT / "api_docs/methods.md").read_text("utf-8")
 MODULES = sorted(
-    path.stem for path in (ROOT / "seedbank/science").glob("*.py") if not path.name.startswith("_")
+    path.stem for path in (ROOT / "seedbank/science").rglob("*.py") if not path.name.startswith("_")
 )
 THRESHOLDS = {
     row[0].strip(): [float(number) for number in re.findall(r"\d+(?:\.\d+)?", row[1])]

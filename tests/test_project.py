@@ -32,7 +32,7 @@ FORBIDDEN = [
     "breakpoint" + r"\(",
 ]
 TABLES = sorted((ROOT / "seedbank/facts/tables").glob("*.csv"))
-SCIENCE = sorted((ROOT / "seedbank/science").glob("*.py"))
+SCIENCE = sorted((ROOT / "seedbank/science").rglob("*.py"))
 # Value types, the shape of inputs, words for a chance: nothing to hold against a source.
 NO_METHOD = {
     "__init__.py",
@@ -85,7 +85,7 @@ def test_the_readme_has_one_line_to_run_and_one_line_to_test() -> None:
 
 
 def test_the_readme_names_no_command_that_is_not_there() -> None:
-    from seedbank.cli import app
+    from seedbank.main import app
 
     commands = {command.name or command.callback.__name__ for command in app.registered_commands}  # type: ignore[union-attr]  # each has a callback
     named = set(re.findall(r"\bseedbank ([a-z]+)\b", commands_in_readme()))

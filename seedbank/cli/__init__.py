@@ -1,5 +1,1 @@
-"""The command line."""
-
-from seedbank.cli.main import app
-
-__all__ = ["app"]
+"""What every command works on and prints with."""

@@ -9,11 +9,11 @@ import typer
 from pydantic import ValidationError
 from typer.core import TyperGroup
 
-from seedbank.service.errors import Doubted, Refused
-from seedbank.service.import_problems import ImportRefused
-from seedbank.service.plain_words import field_error
-from seedbank.stock.database_faults import DATABASE_FAULTS, ailment_of
-from seedbank.stock.errors import StockFault
+from seedbank.common.errors import Doubted, Refused
+from seedbank.common.faults import StockFault
+from seedbank.common.validation_words import field_error
+from seedbank.database.database_faults import DATABASE_FAULTS, ailment_of
+from seedbank.interchange.folder.problems import ImportRefused
 
 BAD_INPUT = 2
 # Typer gives the base of its usage errors no public name, and has moved it between versions.

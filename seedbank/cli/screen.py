@@ -12,8 +12,8 @@ from rich.padding import Padding
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from rich.table import Table
 
-from seedbank.service.answers.base import PercentAnswer, Source
-from seedbank.service.answers.lots import CautionAnswer, VarietyBrief
+from seedbank.common.answers import PercentAnswer, Source
+from seedbank.lots.answers.lots import CautionAnswer, VarietyBrief
 
 _STDOUT, _STDERR = 1, 2
 _NAME_ROOM = 21  # fits the longest kind on one line

@@ -8,13 +8,13 @@ from seedbank.facts.kind_facts import KindFacts
 from seedbank.facts.kinds import packaged_kinds
 from seedbank.facts.names import resolve, slugify
 from seedbank.facts.sources import Basis, Confidence, Source
-from seedbank.science.field_shift_prior import (
+from seedbank.science.sowing.field_shift_prior import (
     FieldFactor,
     KindOffset,
     ShiftPrior,
     calibrate_shift_prior,
 )
-from seedbank.science.soil_warmth import (
+from seedbank.science.sowing.soil_warmth import (
     TemperatureCurve,
     TemperatureRow,
     generic_curve,

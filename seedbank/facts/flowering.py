@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 from seedbank.facts import loaders
 from seedbank.facts.sources import Fact
-from seedbank.science.crossing_risk import PartialCross, Relation
-from seedbank.science.flowering_days import DayWindow
+from seedbank.science.crossing.crossing_risk import PartialCross, Relation
+from seedbank.science.crossing.flowering_days import DayWindow
 
 SEASON_NOTE = "cool temperate northern garden, seed crops; your own records go before it"
 

@@ -11,14 +11,14 @@ from scipy.special import ndtri
 from seedbank.facts.kind_facts import KindFacts
 from seedbank.facts.kinds import packaged_kinds
 from seedbank.facts.sources import Basis, Confidence, Source
-from seedbank.science.decline import (
+from seedbank.science.viability.decline import (
     DAYS_PER_YEAR,
     ORDINARY_STORE,
     ViabilityConstants,
     sigma_days,
 )
-from seedbank.science.moisture import Isotherm
-from seedbank.science.prior import (
+from seedbank.science.viability.moisture import Isotherm
+from seedbank.science.viability.prior import (
     OWN_WORD,
     UNKNOWN_MINIMUM,
     KeepingEstimate,

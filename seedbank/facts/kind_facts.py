@@ -12,7 +12,7 @@ from seedbank.facts.storage_life import (
     OlderConstants,
     ViabilityConstants,
 )
-from seedbank.science.flowering_days import DayWindow
+from seedbank.science.crossing.flowering_days import DayWindow
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from functools import cache
 import numpy as np
 
 from seedbank.facts import loaders
-from seedbank.science.replicates import ToleranceTable
+from seedbank.science.germination.replicates import ToleranceTable
 
 
 @cache

@@ -4,18 +4,18 @@ from fastapi import FastAPI
 from starlette.middleware.body_limit import RequestBodyLimitMiddleware
 from starlette.middleware.gzip import GZipMiddleware
 
-from seedbank.api.app import create_app
-from seedbank.pages.routes.enter import ENTER
-from seedbank.pages.site import add_pages
+from seedbank.access.pages.enter import ENTER
+from seedbank.access.tables import Holder
+from seedbank.access.tokens_and_trail import holder_of
+from seedbank.server.api import create_app
 from seedbank.server.headers import SecurityHeaders
 from seedbank.server.hosts import LOOPBACK, OwnHostsOnly
+from seedbank.server.pages import add_pages
 from seedbank.server.same_site import SameSiteOnly
 from seedbank.server.sizes import DeclaredSize, ShortForm
-from seedbank.server.tokens import TokensAsked
-from seedbank.service.access import holder_of
+from seedbank.server.token_guard import TokensAsked
 from seedbank.settings import Settings
-from seedbank.stock.access_tokens import Holder
-from seedbank.wiring import Wiring
+from seedbank.web.wiring import Wiring
 
 _TOKEN_FORM_BYTES = 10_000
 

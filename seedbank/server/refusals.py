@@ -6,7 +6,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.types import Scope
 
-from seedbank.pages.page_route import fault_page
+from seedbank.web.pages.page_route import fault_page
 
 _SHOWN = 200  # characters of a refused value
 

@@ -11,7 +11,7 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from sqlmodel import SQLModel, select
 
-from seedbank.api.app import create_app
+from seedbank.server.api import create_app
 from seedbank.settings import Settings
 from tests.arrivals import came_on
 

@@ -25,13 +25,13 @@ from schemathesis.engine.recorder import ScenarioRecorder
 from schemathesis.generation import GenerationMode
 from schemathesis.generation.meta import TestPhase
 
-from seedbank.api.app import create_app
-from seedbank.service.access import make_token
-from seedbank.service.check_collection import check_collection
-from seedbank.service.import_collection import import_collection
-from seedbank.service.passport_digest import sealed
+from seedbank.access.tables import Rights
+from seedbank.access.tokens_and_trail import make_token
+from seedbank.interchange.folder.import_collection import import_collection
+from seedbank.interchange.passport.digest import sealed
+from seedbank.server.api import create_app
 from seedbank.settings import Settings
-from seedbank.stock.access_tokens import Rights
+from seedbank.upkeep.check_collection import check_collection
 
 DEMO = Path(__file__).parents[2] / "demo_data"
 TODAY = date(2027, 3, 1)

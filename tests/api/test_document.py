@@ -7,7 +7,7 @@ from fastapi import FastAPI
 from fastapi.routing import APIRoute
 from pydantic import BaseModel
 
-from seedbank.api.routes import ROUTERS
+from seedbank.server.api_routers import ROUTERS
 from tests.api.conftest import Hand
 
 ROUTES = [route for router in ROUTERS for route in router.routes if isinstance(route, APIRoute)]

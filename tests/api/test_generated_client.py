@@ -16,7 +16,7 @@ from typing import Any, get_args, get_type_hints
 import pytest
 import uvicorn
 
-from seedbank.api.app import create_app
+from seedbank.server.api import create_app
 from seedbank.settings import Settings
 
 DOCUMENT = Path(__file__).parents[2] / "api_docs/openapi.json"

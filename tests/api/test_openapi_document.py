@@ -7,11 +7,11 @@ from typing import Any
 import pytest
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
-from seedbank.api.document import printed, write_document
+from seedbank.server.document import printed, write_document
 from tests.api.conftest import Hand
 
 KEPT = Path(__file__).parents[2] / "api_docs/openapi.json"
-RENEW = "python -m seedbank.api.document api_docs/openapi.json"
+RENEW = "python -m seedbank.server.document api_docs/openapi.json"
 
 
 @pytest.fixture(scope="module")

@@ -2,8 +2,8 @@
 
 import pytest
 
-from seedbank.api.preconditions import expected_versions, matches_none
-from seedbank.api.problem_types import BadHeader
+from seedbank.web.api.preconditions import expected_versions, matches_none
+from seedbank.web.api.problem_types import BadHeader
 from tests.api.conftest import Hand
 
 

@@ -10,14 +10,14 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from sqlalchemy.exc import OperationalError
 
-import seedbank.service.errors as service_errors
-import seedbank.stock.errors as stock_errors
-from seedbank.api.app import create_app
-from seedbank.api.problem_types import PROBLEM_TYPES, TABLE, problem_type
-from seedbank.service.errors import Busy, StillAnswering
-from seedbank.service.plain_words import shown
+import seedbank.common.errors as service_errors
+import seedbank.common.faults as stock_errors
+from seedbank.common.errors import Busy, StillAnswering
+from seedbank.common.validation_words import shown
+from seedbank.lots.tables.lot_codes import code_for
+from seedbank.server.api import create_app
 from seedbank.settings import Settings
-from seedbank.stock.lot_codes import code_for
+from seedbank.web.api.problem_types import PROBLEM_TYPES, TABLE, problem_type
 from tests.api.conftest import Hand
 
 Asking = Callable[[Hand], Any]
@@ -135,7 +135,7 @@ def test_a_problem_names_its_field_value_and_mend(hand: Hand, slug: str) -> None
 def test_a_fault_of_the_program_is_logged_and_keeps_its_inside_to_itself(
     hand: Hand, caplog: pytest.LogCaptureFixture
 ) -> None:
-    with caplog.at_level(logging.ERROR, logger="seedbank.api"):
+    with caplog.at_level(logging.ERROR, logger="seedbank.web.api"):
         body = _broken_program(hand).text
     assert "secret" not in body
     assert "Traceback" not in body

@@ -8,9 +8,9 @@ from time import monotonic, sleep
 import pytest
 from fastapi.testclient import TestClient
 
-from seedbank.api.app import create_app
-from seedbank.service.back_up import good_backups
+from seedbank.server.api import create_app
 from seedbank.settings import Settings
+from seedbank.upkeep.back_up import good_backups
 
 
 def test_a_service_with_a_backup_folder_fills_it(database_url: str, tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from sqlalchemy import make_url
 
-from seedbank.stock.engine import open_engine
+from seedbank.database.engine import open_engine
 
 
 @pytest.fixture

@@ -3,7 +3,7 @@
 import numpy as np
 from scipy.special import ndtr
 
-from seedbank.science.plan_problem import (
+from seedbank.science.plan.plan_problem import (
     PlanLimits,
     PlanProblem,
     PlanSite,

@@ -12,21 +12,21 @@ from scipy.special import ndtr
 from sqlalchemy import Connection, Engine, select, text
 from sqlmodel import SQLModel, col
 
-from seedbank.science.quantities import FloatArray, IntArray
-from seedbank.stock.germination_tests import (
+from seedbank.germination.tables.germination_tests import (
     Count,
     GerminationTest,
     Pretreatment,
     Replicate,
     Substratum,
 )
-from seedbank.stock.kinds import Kind
-from seedbank.stock.ledger import Movement, MovementReason
-from seedbank.stock.lot_codes import code_for
-from seedbank.stock.lots import CodeCounter, Isolation, Lot, Origin, Purity
-from seedbank.stock.places import Place, Stay
-from seedbank.stock.sowings import Emergence, Protection, Sowing, SowingMethod
-from seedbank.stock.varieties import Breeding, OtherKeepers, Variety
+from seedbank.kinds.tables.kinds import Kind
+from seedbank.kinds.tables.varieties import Breeding, OtherKeepers, Variety
+from seedbank.lots.tables.ledger import Movement, MovementReason
+from seedbank.lots.tables.lot_codes import code_for
+from seedbank.lots.tables.lots import CodeCounter, Isolation, Lot, Origin, Purity
+from seedbank.lots.tables.places import Place, Stay
+from seedbank.science.quantities import FloatArray, IntArray
+from seedbank.sowing.tables.sowings import Emergence, Protection, Sowing, SowingMethod
 from tests.benchmarks.bulk import insert_columns
 from tests.benchmarks.simulated import KINDS
 

@@ -7,13 +7,13 @@ import numpy as np
 from scipy.special import ndtr
 from sqlmodel import Session, insert, select
 
-from seedbank.stock.germination_tests import GerminationTest, Substratum
-from seedbank.stock.kinds import Kind
-from seedbank.stock.ledger import Movement, MovementReason
-from seedbank.stock.lot_codes import code_for
-from seedbank.stock.lots import Isolation, Lot, Origin
-from seedbank.stock.places import Place, Stay
-from seedbank.stock.varieties import Breeding, OtherKeepers, Variety
+from seedbank.germination.tables.germination_tests import GerminationTest, Substratum
+from seedbank.kinds.tables.kinds import Kind
+from seedbank.kinds.tables.varieties import Breeding, OtherKeepers, Variety
+from seedbank.lots.tables.ledger import Movement, MovementReason
+from seedbank.lots.tables.lot_codes import code_for
+from seedbank.lots.tables.lots import Isolation, Lot, Origin
+from seedbank.lots.tables.places import Place, Stay
 
 TODAY = date(2027, 2, 20)
 NOW = datetime(2027, 2, 20, tzinfo=UTC)

@@ -14,10 +14,10 @@ import pytest
 from sqlalchemy import Engine, Table, func, select
 from sqlmodel import SQLModel
 
-from seedbank.service.check_collection import check_collection
-from seedbank.service.import_collection import import_collection
-from seedbank.service.open_collection import open_collection
-from seedbank.stock.engine import session_factory
+from seedbank.database.engine import session_factory
+from seedbank.interchange.folder.import_collection import import_collection
+from seedbank.upkeep.check_collection import check_collection
+from seedbank.upkeep.open_collection import open_collection
 from tests.benchmarks.bulk import insert_rows
 from tests.benchmarks.simulated import KINDS, NOW
 

@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 from sqlalchemy import Engine
 
-from seedbank.science.posterior import fit_posterior
-from seedbank.service.forecast import forecast
-from seedbank.service.judge_stock import judge_collection
-from seedbank.service.open_collection import open_collection
-from seedbank.stock.engine import session_factory
+from seedbank.database.engine import session_factory
+from seedbank.science.viability.posterior import fit_posterior
+from seedbank.upkeep.open_collection import open_collection
+from seedbank.verdicts.judge_lots import judge_collection
+from seedbank.viability.forecast_viability import forecast
 from tests.benchmarks.simulated import NOW, TODAY, fill
 from tests.sizes import sized
 

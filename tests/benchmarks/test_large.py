@@ -22,25 +22,25 @@ import pytest
 from sqlalchemy import Engine, event, make_url
 from sqlmodel import Session
 
-from seedbank.service.check_collection import check_collection
-from seedbank.service.coming_dates import list_coming_dates
-from seedbank.service.counts_due import counts_due
-from seedbank.service.find_lots import look_for_lots, near_lots
-from seedbank.service.forms.find_lots import LotQuestion
-from seedbank.service.judge_stock import judge_collection
-from seedbank.service.list_changes import list_changes
-from seedbank.service.list_verdicts import VerdictFilter, list_seed_to_save, list_verdicts
-from seedbank.service.open_collection import open_collection
-from seedbank.service.show_lots import list_lots, show_lot
-from seedbank.service.show_tests import list_tests
-from seedbank.service.show_viability import show_viability
-from seedbank.service.to_do import to_do
-from seedbank.stock.engine import open_engine, session_factory
-from seedbank.stock.germination_tests import TestFilter
-from seedbank.stock.lot_codes import code_for
-from seedbank.stock.lot_search import LotFilter
-from seedbank.stock.lots import Origin
-from seedbank.stock.queries import Cursor
+from seedbank.database.engine import open_engine, session_factory
+from seedbank.database.queries import Cursor
+from seedbank.germination.counts_due import counts_due
+from seedbank.germination.show_tests import list_tests
+from seedbank.germination.tables.germination_tests import TestFilter
+from seedbank.lots.show_lots import list_lots, show_lot
+from seedbank.lots.tables.lot_codes import code_for
+from seedbank.lots.tables.lot_search import LotFilter
+from seedbank.lots.tables.lots import Origin
+from seedbank.overview.find_lots import look_for_lots, near_lots
+from seedbank.overview.forms.find_lots import LotQuestion
+from seedbank.overview.list_changes import list_changes
+from seedbank.season.coming_dates import list_coming_dates
+from seedbank.season.to_do import to_do
+from seedbank.upkeep.check_collection import check_collection
+from seedbank.upkeep.open_collection import open_collection
+from seedbank.verdicts.judge_lots import judge_collection
+from seedbank.verdicts.list_verdicts import VerdictFilter, list_seed_to_save, list_verdicts
+from seedbank.viability.show_viability import show_viability
 from tests.benchmarks.large import NOW, TODAY, fill_large
 from tests.sizes import sized
 
@@ -265,8 +265,8 @@ def test_what_rests_on_verdicts_is_answered_from_those_kept(large: Large) -> Non
 _PASS = """
 import re, sys, time
 from datetime import date
-from seedbank.service.judge_stock import judge_collection
-from seedbank.stock.engine import open_engine, session_factory
+from seedbank.verdicts.judge_lots import judge_collection
+from seedbank.database.engine import open_engine, session_factory
 def peak():  # of this program alone: getrusage tells its parent's too
     return int(re.search("VmHWM:\\s+(\\d+)", open("/proc/self/status").read())[1]) / 1024
 engine, idle = open_engine(sys.argv[1]), peak()

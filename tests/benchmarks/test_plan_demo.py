@@ -7,14 +7,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from seedbank.science.greedy import oldest_first
-from seedbank.science.plan import solve_plan
-from seedbank.science.plan_problem import Crop, PlanProblem
-from seedbank.science.plan_simulation import Policy, draw_luck, simulate_plan
-from seedbank.service.import_collection import import_collection
-from seedbank.service.open_collection import open_collection
-from seedbank.service.plan_inputs import gather_plan
-from seedbank.stock.engine import session_factory
+from seedbank.database.engine import session_factory
+from seedbank.interchange.folder.import_collection import import_collection
+from seedbank.plan.inputs import gather_plan
+from seedbank.science.plan.greedy import oldest_first
+from seedbank.science.plan.plan import solve_plan
+from seedbank.science.plan.plan_problem import Crop, PlanProblem
+from seedbank.science.plan.plan_simulation import Policy, draw_luck, simulate_plan
+from seedbank.upkeep.open_collection import open_collection
 from tests.benchmarks.simulated import NOW, TODAY
 
 pytestmark = pytest.mark.benchmark

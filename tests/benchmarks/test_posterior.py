@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 from scipy.special import log_ndtr, ndtr, ndtri
 
-from seedbank.science.posterior import Observations, Priors, fit_posterior
+from seedbank.science.viability.posterior import Observations, Priors, fit_posterior
 from tests.by_turns import by_turns
 
 pytestmark = pytest.mark.benchmark

@@ -19,11 +19,11 @@ import pytest
 import uvicorn
 from fastapi import FastAPI, Response
 
+from seedbank.database.engine import session_factory
+from seedbank.interchange.folder.import_collection import import_collection
 from seedbank.server.app import create_server
-from seedbank.service.import_collection import import_collection
-from seedbank.service.open_collection import open_collection
 from seedbank.settings import Settings
-from seedbank.stock.engine import session_factory
+from seedbank.upkeep.open_collection import open_collection
 from tests.benchmarks.simulated import NOW, TODAY
 
 pytestmark = pytest.mark.benchmark

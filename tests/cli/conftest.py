@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from seedbank.cli import app
-from seedbank.service.open_collection import open_collection
+from seedbank.main import app
+from seedbank.upkeep.open_collection import open_collection
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 from sqlalchemy.exc import TimeoutError as NoConnectionLeft
 
-import seedbank.stock.engine as stock_engine
+import seedbank.database.engine as stock_engine
 from seedbank.cli.failures import sentence
-from seedbank.service.open_collection import open_collection
+from seedbank.upkeep.open_collection import open_collection
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import pytest
 import typer
 import uvicorn
 
-from seedbank.cli import app
+from seedbank.main import app
 from tests.cli.conftest import Type
 
 RECORDS = "ACCENUMB,GENUS,SPECIES,ACCENAME\nQ 1,Daucus,carota,Invented Amber\n"
@@ -56,7 +56,7 @@ KEEPS_NOTHING = [
     [written("records.csv", RECORDS), "--dry-run"],
     [written("mine.csv", SHEET)],
 ]
-MAKES_ANEW = {"restore"}  # from a backup: held by tests/service/test_restore.py
+MAKES_ANEW = {"restore"}  # from a backup: held by tests/use_cases/upkeep/test_restore.py
 
 
 def every_command() -> set[str]:

@@ -6,12 +6,12 @@ from pathlib import Path
 import pytest
 from sqlmodel import select
 
-from seedbank.cli import app
-from seedbank.service.access import holder_of, make_token
-from seedbank.service.open_collection import open_collection
-from seedbank.stock.access_tokens import Rights
-from seedbank.stock.audit import AuditEntry
-from seedbank.stock.engine import open_engine, session_factory
+from seedbank.access.tables import Rights
+from seedbank.access.tokens_and_trail import holder_of, make_token
+from seedbank.database.audit import AuditEntry
+from seedbank.database.engine import open_engine, session_factory
+from seedbank.main import app
+from seedbank.upkeep.open_collection import open_collection
 from tests.server.conftest import NOW
 
 

@@ -16,8 +16,8 @@ import pytest
 from fastapi.testclient import TestClient
 from typer.testing import CliRunner
 
-from seedbank.api.app import create_app
-from seedbank.cli import app
+from seedbank.main import app
+from seedbank.server.api import create_app
 from seedbank.settings import Settings
 
 README = Path(__file__).parents[2] / "README.md"

@@ -13,9 +13,9 @@ from seedbank.facts.field_factors import (
 from seedbank.facts.kinds import kind_facts, packaged_kinds
 from seedbank.facts.overrides import with_overrides
 from seedbank.facts.sources import Confidence
-from seedbank.science.field_shift_prior import SowingConditions
-from seedbank.science.soil_warmth import judge_soil
-from tests.science.field_factors import published_prior
+from seedbank.science.sowing.field_shift_prior import SowingConditions
+from seedbank.science.sowing.soil_warmth import judge_soil
+from tests.science.sowing.field_factors import published_prior
 
 
 def test_the_packaged_table_gives_the_prior_that_the_science_was_checked_with() -> None:

@@ -8,8 +8,14 @@ from seedbank.facts import loaders
 from seedbank.facts.flowering import SEASON_NOTE, flowering, partial_crosses, relatives
 from seedbank.facts.kinds import kind_facts, packaged_kinds
 from seedbank.facts.sources import Confidence
-from seedbank.science.crossing_risk import Carrier, Mating, Purpose, Relation, distance_required
-from seedbank.science.flowering_days import DayWindow, shared_windows
+from seedbank.science.crossing.crossing_risk import (
+    Carrier,
+    Mating,
+    Purpose,
+    Relation,
+    distance_required,
+)
+from seedbank.science.crossing.flowering_days import DayWindow, shared_windows
 
 
 def _groups() -> set[str]:

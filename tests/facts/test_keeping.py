@@ -11,10 +11,15 @@ from seedbank.facts import loaders
 from seedbank.facts.keeping import keeping_model, keeping_prior, packaged_keeping
 from seedbank.facts.kinds import find_kind, kind_facts
 from seedbank.facts.overrides import with_overrides
-from seedbank.science.decline import DAYS_PER_YEAR, YearlyConditions, sigma_days, yearly_dose
-from seedbank.science.posterior import Observations, Priors, fit_posterior
-from seedbank.science.prior import initial_viability, lot_log_sd
-from seedbank.science.test_evidence import BETWEEN_TESTS_RHO, discount_counts
+from seedbank.science.viability.decline import (
+    DAYS_PER_YEAR,
+    YearlyConditions,
+    sigma_days,
+    yearly_dose,
+)
+from seedbank.science.viability.posterior import Observations, Priors, fit_posterior
+from seedbank.science.viability.prior import initial_viability, lot_log_sd
+from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO, discount_counts
 
 Trial = tuple[str, float, float, float, float, float]
 

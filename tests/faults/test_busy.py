@@ -12,10 +12,10 @@ from fastapi.testclient import TestClient
 from httpx2 import Response
 from sqlalchemy import Engine, text
 
-import seedbank.stock.engine as stock_engine
+import seedbank.database.engine as stock_engine
+from seedbank.database.engine import open_engine, sqlite_file
 from seedbank.server.app import create_server
 from seedbank.settings import Settings
-from seedbank.stock.engine import open_engine, sqlite_file
 
 TODAY = date(2027, 3, 1)
 SOON_MS = 200

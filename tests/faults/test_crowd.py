@@ -15,13 +15,13 @@ from fastapi.testclient import TestClient
 from httpx2 import Response
 from sqlalchemy import Engine
 
-import seedbank.service.judge_stock as judge_stock
-import seedbank.service.kept as kept
-import seedbank.service.lanes as lanes
-import seedbank.service.plan_saving as plan_saving
-import seedbank.service.plan_supply as plan_supply
+import seedbank.database.cache as kept
+import seedbank.database.lanes as lanes
+import seedbank.plan.make_plan as plan_saving
+import seedbank.plan.plan_supply as plan_supply
+import seedbank.verdicts.judge_lots as judge_stock
+from seedbank.plan.forms.saving_plans import PlanAsk
 from seedbank.server.app import create_server
-from seedbank.service.forms.saving_plans import PlanAsk
 from seedbank.settings import Settings
 
 TODAY = date(2027, 2, 20)

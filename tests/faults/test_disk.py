@@ -12,7 +12,7 @@ from tempfile import TemporaryDirectory
 import pytest
 from fastapi.testclient import TestClient
 
-from seedbank.cli import app as command_line
+from seedbank.main import app as command_line
 from seedbank.server.app import create_server
 from seedbank.settings import Settings
 from tests.faults.conftest import post, running, stocked

@@ -17,13 +17,13 @@ import httpx2
 import pytest
 from sqlmodel import col, select
 
-from seedbank.service.check_collection import check_collection
-from seedbank.service.open_collection import open_collection
-from seedbank.stock.engine import session_factory
-from seedbank.stock.germination_tests import GerminationTest
-from seedbank.stock.ledger import Movement
-from seedbank.stock.requests import AnsweredRequest
-from seedbank.stock.sowings import Sowing
+from seedbank.database.answered_requests import AnsweredRequest
+from seedbank.database.engine import session_factory
+from seedbank.germination.tables.germination_tests import GerminationTest
+from seedbank.lots.tables.ledger import Movement
+from seedbank.sowing.tables.sowings import Sowing
+from seedbank.upkeep.check_collection import check_collection
+from seedbank.upkeep.open_collection import open_collection
 from tests.faults.conftest import ANSWER_S, post, running, stocked, wait_until
 from tests.sizes import sized
 

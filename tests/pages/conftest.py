@@ -16,12 +16,12 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from sqlalchemy import URL, make_url
 
+from seedbank.database.engine import open_engine, session_factory
+from seedbank.interchange.folder.import_collection import import_collection
 from seedbank.server.app import create_server
-from seedbank.service.check_collection import check_collection
-from seedbank.service.import_collection import import_collection
-from seedbank.service.open_collection import open_collection
 from seedbank.settings import Settings
-from seedbank.stock.engine import open_engine, session_factory
+from seedbank.upkeep.check_collection import check_collection
+from seedbank.upkeep.open_collection import open_collection
 
 DEMO = Path(__file__).parents[2] / "demo_data"
 DEMO_DAY = date(2027, 2, 20)

@@ -6,31 +6,35 @@ from xml.etree import ElementTree
 
 import pytest
 
-from seedbank.pages.figures.canvas import COLOURS, WIDTH
-from seedbank.pages.figures.figure import Figure
-from seedbank.pages.figures.judgement import MOST_DRAWN, draw_calibration, draw_seed_saved
-from seedbank.pages.figures.lot_life import draw_lot_life
-from seedbank.pages.figures.pedigree import DEEPEST, pedigree_of
-from seedbank.pages.figures.season_plan import PlannedCrop, draw_season_plan
-from seedbank.pages.local import Local
-from seedbank.service.answers.base import PercentAnswer
-from seedbank.service.answers.forecast_record import (
+from seedbank.common.answers import PercentAnswer
+from seedbank.lots.answers.lots import PlaceBrief, StayAnswer, VarietyBrief
+from seedbank.lots.tables.lots import Purity
+from seedbank.plan.pages.season_plan_figure import PlannedCrop, draw_season_plan
+from seedbank.saving.answers.lines import DriftAnswer, PedigreeStep
+from seedbank.saving.pages.pedigree_figure import DEEPEST, pedigree_of
+from seedbank.sowing.answers.forecast_record import (
     CalibrationBinAnswer,
     ForecastRecordAnswer,
     ForetoldAnswer,
     SavedAnswer,
 )
-from seedbank.service.answers.lines import DriftAnswer, PedigreeStep
-from seedbank.service.answers.lots import PlaceBrief, StayAnswer, VarietyBrief
-from seedbank.service.answers.viability import (
+from seedbank.sowing.pages.forecast_record_figure import (
+    MOST_DRAWN,
+    draw_calibration,
+    draw_seed_saved,
+)
+from seedbank.viability.answers import (
     RetestAnswer,
     TestSeen,
     ThresholdAnswer,
     ViabilityAnswer,
     ViabilityPoint,
 )
-from seedbank.service.show_viability import EQUATION_SOURCES
-from seedbank.stock.lots import Purity
+from seedbank.viability.pages.lot_life_figure import draw_lot_life
+from seedbank.viability.show_viability import EQUATION_SOURCES
+from seedbank.web.figures.canvas import COLOURS, WIDTH
+from seedbank.web.figures.figure import Figure
+from seedbank.web.pages.local_format import Local
 
 TODAY = date(2027, 2, 20)
 SVG = "{http://www.w3.org/2000/svg}"

@@ -7,13 +7,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import Field
 
-from seedbank.pages.filled import Filled, read_form
-from seedbank.pages.local import Local
-from seedbank.service.forms.base import Day, Flag, Form, Real
-from seedbank.service.forms.movements import MovementCreate
-from seedbank.service.forms.tests import CountsCreate, TestStart
+from seedbank.common.faults import Overdrawn
+from seedbank.common.forms import Day, Flag, Form, Real
+from seedbank.germination.forms.tests import CountsCreate, TestStart
+from seedbank.lots.forms.movements import MovementCreate
 from seedbank.settings import Units
-from seedbank.stock.errors import Overdrawn
+from seedbank.web.pages.form_reading import Filled, read_form
+from seedbank.web.pages.local_format import Local
 
 LOCAL = Local()
 

@@ -9,8 +9,9 @@ import pypdfium2
 import pytest
 import zxingcpp
 
-from seedbank.pages.local import Local
-from seedbank.pages.print.labels import (
+from seedbank.common.answers import PercentAnswer
+from seedbank.labels.answers import LabelAnswer, LabelTestAnswer
+from seedbank.labels.pages.labels_pdf import (
     FLEETING,
     POISONOUS,
     TREATED,
@@ -18,10 +19,9 @@ from seedbank.pages.print.labels import (
     draw_labels,
     lot_address,
 )
-from seedbank.pages.print.layouts import LAYOUTS, Box, LabelLayout
-from seedbank.pages.print.paper import printable
-from seedbank.service.answers.base import PercentAnswer
-from seedbank.service.answers.labels import LabelAnswer, LabelTestAnswer
+from seedbank.labels.pages.layouts import LAYOUTS, Box, LabelLayout
+from seedbank.web.pages.local_format import Local
+from seedbank.web.paper.paper import printable
 
 ON = date(2027, 2, 20)
 BASE = "http://192.168.1.20:8000"

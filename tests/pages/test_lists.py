@@ -6,9 +6,9 @@ from io import BytesIO
 import pypdfium2
 import pytest
 
-from seedbank.pages.local import Local
-from seedbank.pages.print.lists import NOTHING, PAPERS, TITLES, draw_list
-from seedbank.service.answers.season_lists import Listed, ListedItem, SeasonListAnswer
+from seedbank.season.answers.season_lists import Listed, ListedItem, SeasonListAnswer
+from seedbank.season.pages.lists_pdf import NOTHING, PAPERS, TITLES, draw_list
+from seedbank.web.pages.local_format import Local
 
 ON = date(2027, 2, 20)
 MM = 72 / 25.4

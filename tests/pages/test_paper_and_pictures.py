@@ -9,7 +9,7 @@ import zxingcpp
 from fastapi.testclient import TestClient
 from icalendar import Calendar
 
-from seedbank.pages.routes.enter import TOKEN_COOKIE
+from seedbank.access.pages.enter import TOKEN_COOKIE
 from seedbank.server.app import create_server
 from seedbank.settings import Settings
 from tests.pages.conftest import DEMO_DAY, Visitor

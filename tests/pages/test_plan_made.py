@@ -7,16 +7,16 @@ from pathlib import Path
 import pytest
 from fastapi.testclient import TestClient
 
+from seedbank.database.engine import session_factory
+from seedbank.kinds.edit_varieties import add_variety
+from seedbank.kinds.forms.varieties import VarietyCreate
+from seedbank.lots.forms.lots import LotCreate
+from seedbank.lots.take_in_lots import take_in_lot
+from seedbank.saving.edit_sites import add_site
+from seedbank.saving.forms.sites import SiteCreate
 from seedbank.server.app import create_server
-from seedbank.service.edit_sites import add_site
-from seedbank.service.edit_varieties import add_variety
-from seedbank.service.forms.lots import LotCreate
-from seedbank.service.forms.sites import SiteCreate
-from seedbank.service.forms.varieties import VarietyCreate
-from seedbank.service.open_collection import open_collection
-from seedbank.service.take_in_lots import take_in_lot
 from seedbank.settings import Settings
-from seedbank.stock.engine import session_factory
+from seedbank.upkeep.open_collection import open_collection
 from tests.pages.conftest import DEMO_DAY, Visitor
 
 NOW = datetime(2027, 2, 20, 12, tzinfo=UTC)

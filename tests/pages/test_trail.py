@@ -1,7 +1,7 @@
 """Who changed what, as its owner reads it."""
 
-from seedbank.service.access import make_token
-from seedbank.stock.access_tokens import Rights
+from seedbank.access.tables import Rights
+from seedbank.access.tokens_and_trail import make_token
 from tests.pages.conftest import NOW, Visitor
 
 

@@ -8,10 +8,10 @@ import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
+from seedbank.access.tables import Rights
+from seedbank.access.tokens_and_trail import make_token
 from seedbank.server.app import create_server
-from seedbank.service.access import make_token
 from seedbank.settings import Settings
-from seedbank.stock.access_tokens import Rights
 
 TODAY = date(2027, 3, 1)
 NOW = datetime(2027, 3, 1, 9, 30, tzinfo=UTC)

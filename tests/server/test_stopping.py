@@ -14,7 +14,7 @@ from pathlib import Path
 import httpx2
 import pytest
 
-from seedbank.stock.engine import open_for_reading
+from seedbank.database.engine import open_for_reading
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="stops by signal")
 AT_MOST_S = 10.0
@@ -24,7 +24,7 @@ ADDRESS = re.compile(r"http://127\.0\.0\.1:(\d+)")
 SERVE = textwrap.dedent("""
     import sys
     import time
-    import seedbank.cli.serving as serving
+    import seedbank.server.serving as serving
     from seedbank.settings import Settings
 
     made = serving.create_server

@@ -8,9 +8,9 @@ from fastapi.testclient import TestClient
 from sqlmodel import SQLModel, select
 from starlette.requests import Request
 
-from seedbank.server.tokens import TokensAsked
-from seedbank.service.access import revoke_token
-from seedbank.stock.access_tokens import Rights
+from seedbank.access.tables import Rights
+from seedbank.access.tokens_and_trail import revoke_token
+from seedbank.server.token_guard import TokensAsked
 from tests.server.conftest import NOW, THERE, VARIETY, bearer, client_of, service, token
 
 PAGE = {"Accept": "text/html"}

@@ -9,8 +9,8 @@ from fastapi.testclient import TestClient
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from seedbank.api.app import create_app
-from seedbank.science.verdict import Verdict
+from seedbank.science.verdicts.verdict import Verdict
+from seedbank.server.api import create_app
 from seedbank.settings import Settings
 from tests.api.conftest import TODAY, Hand
 

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from fastapi.testclient import TestClient
 
-from seedbank.api.app import create_app
+from seedbank.server.api import create_app
 from seedbank.settings import Settings
 from tests.api.conftest import TODAY, Hand
 

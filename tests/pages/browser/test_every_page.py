@@ -7,7 +7,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from fastapi.routing import APIRoute
 
-from seedbank.pages.routes import ROUTERS
+from seedbank.server.page_routers import ROUTERS
 from tests.pages.addresses import ADDRESSES
 from tests.pages.browser.conftest import Bench
 

@@ -1,0 +1,55 @@
+"""``seedbank token``: who else may come in, when the collection is served to others."""
+
+from typing import Annotated
+
+import typer
+
+from seedbank.access import tokens_and_trail as access
+from seedbank.access.tables import Rights
+from seedbank.cli.command_context import DatabaseOption, opened, settings_for
+from seedbank.cli.failures import PlainGroup
+from seedbank.cli.screen import aside
+
+app = typer.Typer(
+    cls=PlainGroup, help="Who else may come in.", no_args_is_help=True, rich_markup_mode=None
+)
+
+_RIGHTS = "reader sees everything, keeper changes it too, owner also sees and revokes tokens."
+
+
+@app.command("add")
+def add(
+    name: Annotated[str, typer.Argument(help="Whose it is: a person, a device.")],
+    rights: Annotated[Rights, typer.Option(help=_RIGHTS)] = Rights.KEEPER,
+    database: DatabaseOption = None,
+) -> None:
+    """Make a token and print it, this once only."""
+    # Serving to others asks for a token first, so this too may begin a collection.
+    with opened(settings_for(database), begins=True) as collection:
+        made = access.make_token(collection.session, name, rights, now=collection.now)
+    aside(f"Token {made.token.id} for {made.token.name} ({made.token.rights}). It is shown now")
+    aside("and never again; hand it over in person, not by post or mail:")
+    print(made.shown)
+
+
+@app.command("list")
+def show(database: DatabaseOption = None) -> None:
+    """List the tokens ever made."""
+    with opened(settings_for(database)) as collection:
+        tokens = access.list_tokens(collection.session).items
+    for one in tokens:
+        state = f"revoked {one.revoked_at:%Y-%m-%d}" if one.revoked_at else "in force"
+        print(f"{one.id}  {one.name}  {one.rights}  made {one.made_at:%Y-%m-%d}  {state}")
+    if not tokens:
+        aside("No token was ever made; the collection is for this machine alone.")
+
+
+@app.command("revoke")
+def revoke(
+    number: Annotated[int, typer.Argument(min=1, max=2_147_483_647, help="Its number.")],
+    database: DatabaseOption = None,
+) -> None:
+    """Let the holder of a token in no longer, from this moment."""
+    with opened(settings_for(database)) as collection:
+        gone = access.revoke_token(collection.session, number, now=collection.now)
+    print(f"Token {gone.id} of {gone.name} is revoked.")

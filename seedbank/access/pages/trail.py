@@ -1,0 +1,36 @@
+"""Who changed what, and who may come in: for the owner's eyes."""
+
+from typing import Annotated
+
+from fastapi import Query, Response
+
+from seedbank.access import tokens_and_trail as access
+from seedbank.web.pages import pager
+from seedbank.web.pages.page_request import DeskDep, SentDep
+from seedbank.web.pages.page_route import page_router
+
+router = page_router()
+AT_ONCE = 30
+
+
+@router.get("/trail")
+def trail(desk: DeskDep, after: Annotated[str, Query(max_length=40)] = "") -> Response:
+    """Commits, the latest first, and the tokens."""
+    page = access.show_trail(desk.session, after=pager.read(after), limit=AT_ONCE)
+    return desk.show(
+        "access/pages/trail.html",
+        entries=page.items,
+        more=pager.written(page.next),
+        tokens=[] if after else access.list_tokens(desk.session).items,
+    )
+
+
+@router.post("/trail/token/{number}/revoke")
+def revoke(sent: SentDep, number: int) -> Response:
+    """Let the holder of a token in no longer."""
+
+    def action() -> str:
+        access.revoke_token(sent.desk.session, number, now=sent.desk.now)
+        return "/trail"
+
+    return sent.once(action)

@@ -1,0 +1,1 @@
+"""What every room uses: forms, answers, faults and days."""

@@ -1,0 +1,1 @@
+"""The database: its engine, schema, transactions, and whether anything has changed."""

@@ -1,0 +1,130 @@
+"""Who changed what: one entry a commit, gathered from what the session writes."""
+
+import json
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import event, inspect
+from sqlalchemy.orm import Session as AnySession
+from sqlmodel import Field, Session, SQLModel, col, select
+
+from seedbank.database.answered_requests import AnsweredRequest
+from seedbank.database.base import UtcDateTime
+from seedbank.database.queries import Cursor, Page
+
+_DEED, _TOUCHED = "seedbank.audit.deed", "seedbank.audit.touched"
+_MOST_TOUCHED = 200  # told one by one; an import's thousands are told by number
+_LONGEST_VALUE = 200
+
+
+class AuditEntry(SQLModel, table=True):
+    """One commit: by whom, what was asked, and which rows it touched."""
+
+    __tablename__ = "audit_entry"
+
+    id: int | None = Field(default=None, primary_key=True)
+    at: datetime = Field(sa_type=UtcDateTime, index=True)
+    who: str = Field(max_length=120)
+    asked: str = Field(max_length=400)
+    row_count: int
+    touched: str = Field(description="JSON: table, key, and what changed from what to what")
+
+
+@dataclass(frozen=True, slots=True)
+class Deed:
+    """What is about to be done: ``by`` whom, what they ``asked``, ``at`` what moment."""
+
+    by: str
+    asked: str
+    at: datetime
+
+
+def sign(session: Session, deed: Deed) -> None:
+    """From now on this session's commits are entered under ``deed``."""
+    session.info[_DEED] = deed
+
+
+def enter(session: Session) -> None:
+    """Write the entry of what this session is about to commit, if it is signed and wrote at all."""
+    deed: Deed | None = session.info.get(_DEED)
+    session.flush()
+    rows, touched = session.info.pop(_TOUCHED, (0, []))
+    if deed is None or rows == 0:
+        return
+    session.add(
+        AuditEntry(
+            at=deed.at,
+            who=deed.by[:120],
+            asked=deed.asked[:400],
+            row_count=rows,
+            touched=json.dumps(touched, ensure_ascii=False),
+        )
+    )
+    session.flush()
+    session.info.pop(_TOUCHED, None)
+
+
+def forget(session: Session) -> None:
+    """What was written is rolled back: there is nothing to enter."""
+    session.info.pop(_TOUCHED, None)
+
+
+def find_entries(session: Session, *, after: Cursor | None, limit: int) -> Page[AuditEntry]:
+    """Entries, latest first."""
+    asked = select(AuditEntry).order_by(col(AuditEntry.id).desc()).limit(limit + 1)
+    if after is not None:
+        asked = asked.where(col(AuditEntry.id) < after.id)
+    found = list(session.exec(asked))
+    more = len(found) > limit
+    found = found[:limit]
+    following = Cursor(None, found[-1].id or 0) if more else None
+    return Page(found, following)
+
+
+@event.listens_for(AnySession, "after_flush")
+def _note(session: AnySession, _context: Any) -> None:
+    if _DEED not in session.info:
+        return
+    rows, touched = session.info.get(_TOUCHED, (0, []))
+    for change, objects in (
+        ("new", session.new), ("changed", session.dirty), ("gone", session.deleted)
+    ):  # fmt: skip
+        for one in objects:
+            if isinstance(one, AuditEntry | AnsweredRequest):
+                continue
+            told = _told(one, change)
+            if told is None:
+                continue
+            rows += 1
+            if len(touched) < _MOST_TOUCHED:
+                touched.append(told)
+    session.info[_TOUCHED] = (rows, touched)
+
+
+def _told(row: object, change: str) -> dict[str, Any] | None:
+    state = inspect(row)
+    assert state is not None
+    told: dict[str, Any] = {
+        "table": state.mapper.local_table.name,
+        "key": state.mapper.primary_key_from_instance(row),
+        "change": change,
+    }
+    if change == "changed":
+        was_and_is = {
+            column.key: [_short(history.deleted[0] if history.deleted else None),
+                         _short(history.added[0])]
+            for column in state.mapper.column_attrs
+            if (history := state.attrs[column.key].history).added
+        }  # fmt: skip
+        if not was_and_is:
+            return None
+        told["values"] = was_and_is
+    return told
+
+
+def _short(value: object) -> object:
+    if value is None or isinstance(value, bool | int | float):
+        return value
+    text = str(value)
+    return text if len(text) <= _LONGEST_VALUE else text[: _LONGEST_VALUE - 1] + "…"

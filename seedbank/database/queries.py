@@ -1,0 +1,120 @@
+"""What the queries share: fetching one row or saying it is missing, and pages by keyset."""
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from itertools import islice
+from typing import Any, Generic, TypeVar
+
+from sqlalchemy import ColumnElement, and_, literal, or_, tuple_
+from sqlalchemy.orm import InstrumentedAttribute
+from sqlalchemy.types import TypeDecorator
+from sqlmodel import Session, SQLModel
+
+from seedbank.common.faults import BadValue, Missing
+
+Table = TypeVar("Table", bound=SQLModel)
+Item = TypeVar("Item")
+
+_MOST_ASKED = 10_000
+_TOO_BIG = 2**31  # no id reaches it, and PostgreSQL refuses to compare with it
+
+
+@dataclass(frozen=True, slots=True)
+class Cursor:
+    """The last row of a page: its sort key (a date in ISO form, None for unknown) and its id."""
+
+    key: str | int | None
+    id: int
+
+
+@dataclass(frozen=True, slots=True)
+class Page(Generic[Item]):
+    """Some rows in order, and where the next page starts (None: this is the last)."""
+
+    items: list[Item]
+    next: Cursor | None
+
+
+def fetch(session: Session, table: type[Table], key: object, *, what: str) -> Table:
+    """The row with this primary key. Raises Missing: there is none."""
+    row = session.get(table, key)
+    if row is None:
+        raise Missing(what, key)
+    return row
+
+
+def in_parts(numbers: Iterable[Item]) -> Iterator[list[Item]]:
+    """Ids or codes, as many at a time as one statement takes (PostgreSQL: 65,535 at most)."""
+    left = iter(numbers)
+    while part := list(islice(left, _MOST_ASKED)):
+        yield part
+
+
+def page_of(
+    session: Session,
+    query: Any,
+    *,
+    sort: Any,
+    row_id: Any,
+    after: Cursor | None,
+    limit: int,
+    read: Callable[[Any], Item],
+    descending: bool = False,
+) -> Page[Item]:
+    """The ``limit`` rows of ``query`` after a cursor, ordered by (sort, row_id), unknowns last.
+
+    A keyset page costs the same however far on it is, and rows added meanwhile shift nothing.
+    Raises BadValue: a limit under 1, or a cursor made for another order.
+    """
+    if limit < 1:
+        raise BadValue("limit", limit, "ask for 1 row or more")
+    if after is not None:
+        query = query.where(_beyond(sort, row_id, after, descending))
+    by_sort, by_id = (sort.desc(), row_id.desc()) if descending else (sort.asc(), row_id.asc())
+    if sort.expression.nullable:
+        by_sort = by_sort.nulls_last()
+    # A sort by the id itself names it once: SQLite would sort twice over otherwise.
+    order = (by_id,) if sort is row_id else (by_sort, by_id)
+    query = query.add_columns(sort, row_id).order_by(*order).limit(limit + 1)
+    rows = session.execute(query).all()
+    more = len(rows) > limit
+    rows = rows[:limit]
+    return Page([read(row) for row in rows], _cursor(rows[-1]) if more else None)
+
+
+def _cursor(row: Any) -> Cursor:
+    key, row_id = row[-2], row[-1]
+    return Cursor(key.isoformat() if isinstance(key, date) else key, row_id)
+
+
+def _beyond(
+    sort: InstrumentedAttribute[Any],
+    row_id: InstrumentedAttribute[Any],
+    after: Cursor,
+    descending: bool,
+) -> ColumnElement[bool]:
+    here, key = tuple_(sort, row_id), _key_of(sort, after)
+    last_key = literal(key, sort.type)
+    last = tuple_(last_key, literal(after.id))
+    if key is None:
+        return and_(sort.is_(None), row_id < after.id if descending else row_id > after.id)
+    beyond = here < last if descending else here > last
+    if sort.parent is not row_id.parent:
+        # Two tables' columns make no index together; the first one's own still finds the place.
+        beyond = and_(sort <= last_key if descending else sort >= last_key, beyond)
+    return or_(beyond, sort.is_(None)) if sort.expression.nullable else beyond
+
+
+def _key_of(sort: InstrumentedAttribute[Any], after: Cursor) -> str | int | date | None:
+    stored = sort.type.impl_instance if isinstance(sort.type, TypeDecorator) else sort.type
+    wanted, key = stored.python_type, after.key
+    unknown = key is None and sort.expression.nullable
+    try:
+        read = date.fromisoformat(str(key)) if wanted is date and key is not None else key
+    except ValueError:
+        read = None
+    fits = isinstance(read, wanted) or unknown
+    if not fits or not all(abs(n) < _TOO_BIG for n in (after.id, read) if isinstance(n, int)):
+        raise BadValue("after", after.key, "use a cursor exactly as a page of this list gave it")
+    return read

@@ -1,0 +1,1 @@
+"""Germination tests: set, counted day by day, finished, and what they say."""

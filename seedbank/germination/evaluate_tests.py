@@ -1,0 +1,206 @@
+"""What a test says, put together from the science, the kind's facts and the lot."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from datetime import date
+
+from seedbank.common.answers import PercentAnswer, Source
+from seedbank.facts.kinds import KindFacts
+from seedbank.facts.sources import sources_of
+from seedbank.facts.tolerances import tolerance_table
+from seedbank.germination.answers.tests import (
+    AgreementAnswer,
+    EvaluationAnswer,
+    FindingAnswer,
+    InterimAnswer,
+    MinimumAnswer,
+    TimingAnswer,
+)
+from seedbank.germination.published_method import TREATMENTS, dormancy_traits
+from seedbank.germination.tables.counting import ReplicateTotal
+from seedbank.germination.tables.germination_tests import Count, GerminationTest
+from seedbank.kinds.answers.kinds import source_of
+from seedbank.lots.tables.lots import Lot
+from seedbank.science.germination.dormancy import DormancyFinding, ObservedTest, judge_dormancy
+from seedbank.science.germination.germination import (
+    GerminationResult,
+    SeedClasses,
+    evaluate_interim,
+    evaluate_test,
+    seed_classes,
+)
+from seedbank.science.germination.proportion import proportion_interval
+from seedbank.science.germination.timing import germination_timing
+from seedbank.science.viability.decline import DAYS_PER_YEAR
+
+LEVEL = 0.90
+_DAYS_A_MONTH = DAYS_PER_YEAR / 12
+
+METHOD_SOURCES = (
+    Source(
+        text="interval: Jeffreys (Brown, Cai & DasGupta 2001, Statistical Science 16:101-133)",
+        confidence="computed",
+    ),
+    Source(
+        text="replicates: exact test of homogeneity (Fisher 1950, Biometrics 6:17-24), "
+        "beta-binomial where they disagree (Williams 1975, Biometrics 31:949-952)",
+        confidence="computed",
+    ),
+)
+
+
+def evaluate(
+    test: GerminationTest,
+    replicates: list[ReplicateTotal],
+    counts: Iterable[Count],
+    lot: Lot,
+    facts: KindFacts,
+) -> EvaluationAnswer:
+    """What a finished test says; ``counts`` are those that stand."""
+    classes = _classes(replicates)
+    minimum = facts.minimum_germination_pct
+    result = evaluate_test(
+        classes,
+        table=tolerance_table(),
+        minimum=minimum.value / 100.0 if minimum else None,
+        hard_counts=bool(facts.counts_hard_seed and facts.counts_hard_seed.value),
+        level=LEVEL,
+    )
+    agreement = result.germination.agreement
+    return EvaluationAnswer(
+        seeds=result.germination.seeds,
+        germination=PercentAnswer.of(result.germination.fraction, result.germination.interval),
+        viability=PercentAnswer.of(result.viability.fraction, result.viability.interval),
+        abnormal=_share(int(classes.abnormal.sum()), result.germination.seeds),
+        hard=_share(int(classes.hard.sum()), result.germination.seeds),
+        fresh=_share(int(classes.fresh.sum()), result.germination.seeds),
+        dead=_share(int(classes.dead.sum()), result.germination.seeds),
+        agreement=AgreementAnswer(
+            agree=agreement.agrees,
+            rule=agreement.rule,
+            p_value=float(f"{agreement.p_value:.3g}"),
+            range_points=round(agreement.range_pct, 1),
+            tolerated_points=agreement.tolerated_range_pct,
+            intraclass_correlation=round(result.germination.rho, 4),
+        ),
+        minimum=_minimum(result, facts),
+        timing=_timing(test.started_on, counts),
+        findings=_findings(test, classes, lot, facts),
+        remarks=[*result.cautions, *_too_early(test, classes)],
+    )
+
+
+def evaluate_so_far(replicates: list[ReplicateTotal]) -> InterimAnswer:
+    """What an open test can still come to."""
+    result = evaluate_interim(_classes(replicates), level=LEVEL)
+    return InterimAnswer(
+        unjudged=result.undecided,
+        germination_low_pct=round(100 * result.germination_interval.low, 2),
+        germination_high_pct=round(100 * result.germination_interval.high, 2),
+        viability_low_pct=round(100 * result.viability_interval.low, 2),
+        viability_high_pct=round(100 * result.viability_interval.high, 2),
+        level_pct=100 * LEVEL,
+    )
+
+
+def evaluation_sources(evaluation: EvaluationAnswer, facts: KindFacts) -> list[Source]:
+    """Where the figures and rules behind an evaluation are from."""
+    sources = list(METHOD_SOURCES)
+    if evaluation.agreement.rule == "published tolerance":
+        sources.append(Source(text=tolerance_table().source, confidence="read"))
+    used = sources_of(facts.minimum_germination_pct, facts.counts_hard_seed)
+    sources += [Source(text=one.text, confidence=one.confidence) for one in used]
+    return sources + [finding.source for finding in evaluation.findings]
+
+
+def _classes(replicates: list[ReplicateTotal]) -> SeedClasses:
+    return seed_classes(
+        [one.seeds_set for one in replicates],
+        [one.judged.normal for one in replicates],
+        [one.judged.abnormal for one in replicates],
+        [one.judged.hard for one in replicates],
+        [one.judged.fresh for one in replicates],
+        [one.judged.dead for one in replicates],
+    )
+
+
+def _too_early(test: GerminationTest, classes: SeedClasses) -> list[str]:
+    """A test ended before its published last day may have missed slow seed."""
+    ended, due = test.finished_on, test.final_count_due
+    if (
+        ended is None
+        or due is None
+        or ended >= due
+        or int((classes.dead + classes.fresh).sum()) == 0
+    ):
+        return []
+    return [
+        f"It ended {(due - ended).days} days before the last count the kind's method asks for "
+        f"({due.isoformat()}): slow seed may have been missed, so the lot may be better than this."
+    ]
+
+
+def _share(count: int, seeds: int) -> PercentAnswer:
+    return PercentAnswer.of(count / seeds, proportion_interval(count, seeds, LEVEL))
+
+
+def _minimum(result: GerminationResult, facts: KindFacts) -> MinimumAnswer | None:
+    compared, fact = result.minimum, facts.minimum_germination_pct
+    if compared is None or fact is None:
+        return None
+    return MinimumAnswer(
+        minimum_pct=fact.value,
+        counted_pct=round(100 * compared.counted_fraction, 2),
+        hard_counted=compared.hard_counted,
+        reached=compared.reached,
+        probability_at_least=round(compared.probability_at_least, 4),
+        source=source_of(fact),
+    )
+
+
+def _timing(started_on: date, counts: Iterable[Count]) -> TimingAnswer | None:
+    """Timing of the normal seedlings; a count on the very first day can't tell any."""
+    by_day: dict[int, int] = defaultdict(int)
+    for count in counts:
+        by_day[(count.on_date - started_on).days] += count.normal
+    days = sorted(by_day)
+    if len(days) < 2 or days[0] < 1:
+        return None
+    timing = germination_timing(days, [by_day[day] for day in days])
+    if timing is None:
+        return None
+    return TimingAnswer(
+        mean_days=round(timing.mean_days, 2),
+        sd_days=None if timing.sd_days is None else round(timing.sd_days, 2),
+        half_days=round(timing.half_days, 2),
+        half_between_days=timing.half_between_days,
+        middle_half_days=round(timing.middle_half_days, 2),
+    )
+
+
+def _findings(
+    test: GerminationTest, classes: SeedClasses, lot: Lot, facts: KindFacts
+) -> list[FindingAnswer]:
+    months = None
+    if lot.harvest_date is not None and not lot.harvest_estimated:
+        months = (test.started_on - lot.harvest_date).days / _DAYS_A_MONTH
+    treatment = TREATMENTS.get(test.pretreatment)
+    seen = ObservedTest(
+        normal=int(classes.normal.sum()),
+        abnormal=int(classes.abnormal.sum()),
+        hard=int(classes.hard.sum()),
+        fresh=int(classes.fresh.sum()),
+        dead=int(classes.dead.sum()),
+        temp_c=test.temp_c,
+        in_light=test.in_light,
+        months_since_harvest=months,
+        treated=frozenset({treatment} if treatment else ()),
+    )
+    return [_finding(one, facts) for one in judge_dormancy(seen, dormancy_traits(facts), LEVEL)]
+
+
+def _finding(finding: DormancyFinding, facts: KindFacts) -> FindingAnswer:
+    known = {fact.source: fact for fact in (facts.test_remedies, facts.soil_max_c) if fact}
+    fact = known.get(finding.source)
+    source = source_of(fact) if fact else Source(text=finding.source, confidence="memory")
+    return FindingAnswer(code=finding.code, text=finding.text, remedy=finding.remedy, source=source)

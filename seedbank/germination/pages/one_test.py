@@ -1,0 +1,184 @@
+"""One germination test: counted seed by seed, looked ahead from, finished, read, taken back."""
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Annotated
+
+from fastapi import Path, Response
+
+from seedbank.common.errors import Refused
+from seedbank.common.faults import StockFault
+from seedbank.germination.answers.tests import TestAnswer
+from seedbank.germination.forms.day_counts import DayCounts
+from seedbank.germination.forms.tests import CountRow
+from seedbank.germination.record_day_counts import save_day_counts
+from seedbank.germination.show_tests import show_test
+from seedbank.sowing.delete_tests_and_sowings import delete_test
+from seedbank.sowing.words import PRETREATMENTS, SUBSTRATA
+from seedbank.verdicts.answers.test_outlook import TestOutlookAnswer
+from seedbank.verdicts.preview_counts import look_ahead
+from seedbank.verdicts.show_test_effects import read_finished_test
+from seedbank.web.pages.form_reading import Filled
+from seedbank.web.pages.page_request import Desk, DeskDep, Sent, SentDep
+from seedbank.web.pages.page_route import page_router
+
+router = page_router()
+Number = Annotated[int, Path(ge=1, le=2_147_483_647)]
+CLASSES = {
+    "normal": "Normal",
+    "abnormal": "Abnormal",
+    "hard": "Hard",
+    "fresh": "Fresh",
+    "dead": "Dead",
+}
+_SAVED_BEFORE = "The count saved of this day is shown; put right what was wrong with it."
+
+
+@router.get("/test/{number}")
+def show(desk: DeskDep, number: Number) -> Response:
+    """A test to count, or one that is finished; with counts in the address, what they would say."""
+    test = show_test(desk.session, number)
+    asked = desk.request.query_params
+    day = _day(asked.get("on_date"), desk.today)
+    typed = {name: text for name, text in asked.items() if name.startswith("counts[")}
+    counted = {one.on_date for one in test.counts}
+    if test.finished_on is not None and (day not in counted or "on_date" not in asked):
+        return _finished(desk, test)
+    if not typed:
+        return _counting(desk, test, day, Filled(_saved(test, day)), 200)
+    return _counting(desk, test, day, desk.asked(DayCounts), 200)
+
+
+@router.post("/test/{number}")
+def count(sent: SentDep, number: Number) -> Response:
+    """Save a day's count, or put it right; with it the test may be finished."""
+    desk = sent.desk
+
+    def again(filled: Filled[DayCounts], status: int) -> Response:
+        test = show_test(desk.session, number)
+        return _counting(desk, test, _day(sent.get("on_date"), desk.today), filled, status)
+
+    stepped = sent.stepped()
+    if stepped is not None:
+        return again(Filled(stepped.fields), 200)
+
+    def action(form: DayCounts) -> str:
+        save_day_counts(desk.session, number, form, today=desk.today, now=desk.now)
+        return f"/test/{number}"
+
+    return sent.act(sent.form(DayCounts), action, again)
+
+
+@router.post("/test/{number}/undo")
+def undo(sent: SentDep, number: Number) -> Response:
+    """Take back a test that was a mistake; its seed goes back to the packet."""
+    return sent.once(lambda: _undone(sent, number))
+
+
+def _undone(sent: Sent, number: int) -> str:
+    desk = sent.desk
+    test = show_test(desk.session, number)
+    if sent.get("sure") != "yes":
+        raise Refused("sure", "", "Go back, and tick that the test is to be undone.", "Not undone.")
+    version = sent.get("version")
+    expected = {int(version)} if version.isascii() and version.isdigit() else {0}
+    delete_test(desk.session, number, expected=expected, today=desk.today, now=desk.now)
+    return f"/lot/{test.lot}"
+
+
+def _counting(
+    desk: Desk, test: TestAnswer, day: date, filled: Filled[DayCounts], status: int
+) -> Response:
+    seen, filled, fault = _looked_ahead(desk, test, day, filled)
+    days = sorted({one.on_date for one in test.counts if one.current})
+    last = test.final_count_due
+    return desk.show(
+        "germination/pages/test_counting.html",
+        422 if fault and status == 200 else status,
+        test=test,
+        filled=filled,
+        seen=seen,
+        day=day,
+        days=days,
+        saved=_saved(test, day),
+        saved_before=_SAVED_BEFORE,
+        classes=CLASSES,
+        late_classes=_late_classes(filled) or (last is not None and day >= last),
+        last_due=last is not None and day >= last,
+        shown=[
+            f"counts[{at}].{name}" for at in range(len(test.replicates)) for name in CLASSES
+        ] + ["on_date", "why", "finish", "rest_dead"],
+        substrata=SUBSTRATA,
+        pretreatments=PRETREATMENTS,
+    )  # fmt: skip
+
+
+def _looked_ahead(
+    desk: Desk, test: TestAnswer, day: date, filled: Filled[DayCounts]
+) -> tuple[TestOutlookAnswer, Filled[DayCounts], bool]:
+    """What the counts typed would say, or those on record where they can't be right."""
+    rows = _rows(filled.values, test)
+    try:
+        seen = look_ahead(desk.session, test.id, rows, on=day, today=desk.today)
+    except StockFault as fault:
+        seen = look_ahead(desk.session, test.id, [], on=day, today=desk.today)
+        if filled.errors:
+            return seen, filled, True
+        number = getattr(fault, "replicate", None)
+        at = next((n for n, one in enumerate(test.replicates) if one.number == number), 0)
+        fault.field = f"counts[{at}].normal"
+        return seen, filled.faulted(fault), True
+    return seen, filled, bool(filled.errors)
+
+
+def _rows(values: Mapping[str, str], test: TestAnswer) -> list[CountRow]:
+    """The counts typed so far; what doesn't read as a number counts as nothing yet."""
+    rows = []
+    for at, one in enumerate(test.replicates):
+        judged = {name: _whole(values.get(f"counts[{at}].{name}", "")) for name in CLASSES}
+        if any(f"counts[{at}].{name}" in values for name in CLASSES):
+            rows.append(CountRow(replicate=one.number, **judged))
+    return rows
+
+
+def _whole(text: str) -> int:
+    text = text.strip()
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 5 else 0
+
+
+def _saved(test: TestAnswer, day: date) -> dict[str, str]:
+    """The count that stands of a day, as the form holds it."""
+    places = {one.number: at for at, one in enumerate(test.replicates)}
+    return {
+        f"counts[{places[one.replicate]}].{name}": str(getattr(one, name))
+        for one in test.counts
+        if one.current and one.on_date == day
+        for name in CLASSES
+    }
+
+
+def _late_classes(filled: Filled[DayCounts]) -> bool:
+    """Whether seed that has not germinated is being judged already."""
+    return any(
+        text.strip() not in ("", "0")
+        for name, text in filled.values.items()
+        if name.endswith((".hard", ".fresh", ".dead"))
+    )
+
+
+def _day(text: str | None, today: date) -> date:
+    try:
+        return date.fromisoformat(text) if text else today
+    except ValueError:
+        return today
+
+
+def _finished(desk: Desk, test: TestAnswer) -> Response:
+    return desk.show(
+        "germination/pages/test_finished.html",
+        test=test,
+        read=read_finished_test(desk.session, test, today=desk.today),
+        days=sorted({one.on_date for one in test.counts if one.current}),
+        substrata=SUBSTRATA,
+        pretreatments=PRETREATMENTS,
+    )

@@ -1,0 +1,114 @@
+"""Germination tests: the open ones, starting one by advice, entering a whole finished one."""
+
+from fastapi import Response
+
+from seedbank.germination.forms.tests import TestRecord, TestStart
+from seedbank.germination.propose_test import propose_test, show_test_method
+from seedbank.germination.run_tests import record_test, start_test
+from seedbank.germination.show_tests import list_tests
+from seedbank.germination.tables.germination_tests import TestFilter
+from seedbank.lots.show_lots import show_lot
+from seedbank.sowing.words import PRETREATMENTS, SUBSTRATA
+from seedbank.verdicts.advise_testing import advise_testing
+from seedbank.web.pages.form_reading import Filled
+from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
+from seedbank.web.pages.page_route import page_router
+
+router = page_router()
+PARTS = 8
+_SHOWN_PARTS = 4
+_MOST_OPEN = 40
+_LIGHT = [("true", "in light"), ("false", "in the dark")]
+_CONDITIONS = ["substratum", "pretreatment", "temp_c", "in_light", "notes"]
+
+
+@router.get("/tests")
+def browse(desk: DeskDep) -> Response:
+    """Open tests, the earliest started first."""
+    page = list_tests(
+        desk.session, TestFilter(is_open=True), lot=None, after=None, limit=_MOST_OPEN
+    )
+    return desk.show("germination/pages/tests.html", tests=page.items, more=page.next is not None)
+
+
+@router.get("/lot/{code}/test")
+def ask(desk: DeskDep, code: str) -> Response:
+    """Whether to test a lot, with how many seeds and how; the form that starts it."""
+    return _starting(desk, code, Filled(), 200)
+
+
+@router.post("/lot/{code}/test")
+def start(sent: SentDep, code: str) -> Response:
+    """Start the test; its seed leaves the packet."""
+    desk = sent.desk
+
+    def action(form: TestStart) -> str:
+        test = start_test(desk.session, form, today=desk.today, now=desk.now)
+        return f"/test/{test.id}"
+
+    def again(filled: Filled[TestStart], status: int) -> Response:
+        return _starting(desk, code, filled, status)
+
+    return sent.act(sent.form(TestStart, {"lot": code}), action, again)
+
+
+@router.get("/lot/{code}/test/finished")
+def ask_finished(desk: DeskDep, code: str) -> Response:
+    """The form for a test that was done elsewhere and is over."""
+    return _entering(desk, code, Filled(), 200)
+
+
+@router.post("/lot/{code}/test/finished")
+def record(sent: SentDep, code: str) -> Response:
+    """Record a whole finished test."""
+    desk = sent.desk
+
+    def action(form: TestRecord) -> str:
+        test = record_test(desk.session, form, today=desk.today, now=desk.now)
+        return f"/test/{test.id}"
+
+    def again(filled: Filled[TestRecord], status: int) -> Response:
+        return _entering(desk, code, filled, status)
+
+    return sent.act(sent.form(TestRecord, {"lot": code}), action, again)
+
+
+def _starting(desk: Desk, code: str, filled: Filled[TestStart], status: int) -> Response:
+    advice = advise_testing(desk.session, code, today=desk.today)
+    proposal = propose_test(advice)
+    running = list_tests(
+        desk.session, TestFilter(is_open=True), lot=advice.lot, after=None, limit=1
+    )
+    parts = [f"replicates[{at}]" for at in range(PARTS)]
+    return desk.show(
+        "germination/pages/test_start.html",
+        status,
+        advice=advice,
+        proposal=proposal,
+        method=show_test_method(desk.session, code),
+        running=running.items,
+        filled=filled,
+        parts=parts[:_SHOWN_PARTS],
+        more_parts=parts[_SHOWN_PARTS:],
+        substrata=[(str(one), word) for one, word in SUBSTRATA.items()],
+        pretreatments=[(str(one), word) for one, word in PRETREATMENTS.items()],
+        lights=_LIGHT,
+        shown=[*parts, *_CONDITIONS, "started_on"],
+    )
+
+
+def _entering(desk: Desk, code: str, filled: Filled[TestRecord], status: int) -> Response:
+    classes = ("seeds_set", "normal", "abnormal", "hard", "fresh", "dead")
+    shown = [f"replicates[{at}].{name}" for at in range(PARTS) for name in classes]
+    shown += [f"replicates[{at}]" for at in range(PARTS)]
+    return desk.show(
+        "germination/pages/test_whole.html",
+        status,
+        lot=show_lot(desk.session, code, today=desk.today),
+        filled=filled,
+        parts=range(_SHOWN_PARTS),
+        substrata=[(str(one), word) for one, word in SUBSTRATA.items()],
+        pretreatments=[(str(one), word) for one, word in PRETREATMENTS.items()],
+        lights=_LIGHT,
+        shown=[*shown, *_CONDITIONS, "started_on", "finished_on"],
+    )

@@ -1,0 +1,156 @@
+"""Germination tests: opened, counted, finished, or recorded whole in one call."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request, Response
+
+from seedbank.common.forms import Day
+from seedbank.database.run_once import Answer
+from seedbank.germination import run_tests as tests
+from seedbank.germination.answers.tests import TestAnswer, TestSummary
+from seedbank.germination.forms.tests import (
+    CountsCorrect,
+    CountsCreate,
+    TestChange,
+    TestFinish,
+    TestRecord,
+    TestStart,
+)
+from seedbank.germination.show_tests import list_tests, show_test
+from seedbank.germination.tables.germination_tests import TestFilter
+from seedbank.sowing.delete_tests_and_sowings import delete_test
+from seedbank.web.api.bodies import body
+from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep
+from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.preconditions import IfMatchDep
+from seedbank.web.api.responses import created, done, sent, tells, tells_page
+
+router = APIRouter(prefix="/germination-tests", tags=["germination-tests"])
+_MADE = tells(TestAnswer, 201, problems=(400, 409, 422))
+_DONE = tells(TestAnswer, problems=(400, 404, 409, 422))
+LotQuery = Annotated[str | None, Query(description="code of a lot", max_length=40)]
+
+
+@router.get("", responses=tells_page(TestSummary))
+def browse(
+    request: Request,
+    session: SessionDep,
+    asked: PageDep,
+    lot: LotQuery = None,
+    is_open: Annotated[bool | None, Query(alias="open", description="not finished")] = None,
+    due_by: Annotated[Day | None, Query(description="with a count due by that day")] = None,
+    finished_from: Annotated[Day | None, Query(description="finished then or later")] = None,
+) -> Response:
+    """List tests, earliest started first."""
+    wanted = TestFilter(is_open=is_open, due_by=due_by, finished_from=finished_from)
+    return paged(
+        request,
+        asked,
+        lambda page: list_tests(session, wanted, lot=lot, after=page.after, limit=page.limit),
+    )
+
+
+@router.post("", status_code=201, responses=_MADE)
+def start(
+    form: Annotated[TestStart, body(TestStart)],
+    once: OnceDep,
+    session: SessionDep,
+    today: TodayDep,
+    now: NowDep,
+) -> Response:
+    """Start a test: its seed leaves the lot, its counts fall due by the kind's method."""
+    return once(lambda: _made(tests.start_test(session, form, today=today, now=now)))
+
+
+@router.post("/finished", status_code=201, responses=_MADE)
+def record_whole(
+    form: Annotated[TestRecord, body(TestRecord)],
+    once: OnceDep,
+    session: SessionDep,
+    today: TodayDep,
+    now: NowDep,
+) -> Response:
+    """Record a whole finished test; the answer says what it means.
+
+    Germination and viability come with their intervals, whether the replicates agree, how the
+    lot stands against the legal minimum, what points to dormancy rather than death and its
+    remedy, cautions, and the sources of it all.
+    """
+    return once(lambda: _made(tests.record_test(session, form, today=today, now=now)))
+
+
+@router.get("/{id}", responses=tells(TestAnswer, problems=(404, 422)))
+def show(request: Request, id: IdPath, session: SessionDep) -> Response:
+    """Show one test with its counts and what they say."""
+    test = show_test(session, id)
+    return sent(request, test, test.version)
+
+
+@router.patch("/{id}", responses=tells(TestAnswer, problems=(400, 404, 412, 422, 428)))
+def change(
+    request: Request,
+    id: IdPath,
+    form: Annotated[TestChange, body(TestChange)],
+    expected: IfMatchDep,
+    session: SessionDep,
+) -> Response:
+    """Change a test's description; its counts are corrected, not changed."""
+    test = tests.change_test(session, id, form, expected=expected)
+    return sent(request, test, test.version)
+
+
+@router.delete(
+    "/{id}", status_code=204, responses=tells(None, 204, problems=(400, 404, 412, 422, 428))
+)
+def delete(
+    id: IdPath, expected: IfMatchDep, session: SessionDep, today: TodayDep, now: NowDep
+) -> Response:
+    """Take back a test recorded by mistake; its seed returns to the lot."""
+    delete_test(session, id, expected=expected, today=today, now=now)
+    return Response(status_code=204)
+
+
+@router.post("/{id}/counts", responses=_DONE)
+def count(
+    id: IdPath,
+    form: Annotated[CountsCreate, body(CountsCreate)],
+    once: OnceDep,
+    session: SessionDep,
+    today: TodayDep,
+    now: NowDep,
+) -> Response:
+    """Record a day's count of an open test."""
+    return once(lambda: _done(tests.record_counts(session, id, form, today=today, now=now)))
+
+
+@router.post("/{id}/corrections", responses=_DONE)
+def correct(
+    id: IdPath,
+    form: Annotated[CountsCorrect, body(CountsCorrect)],
+    once: OnceDep,
+    session: SessionDep,
+    now: NowDep,
+) -> Response:
+    """Put a day's count right; the first version stays on record, with the reason."""
+    return once(lambda: _done(tests.correct_counts(session, id, form, now=now)))
+
+
+@router.post("/{id}/finish", responses=_DONE)
+def finish(
+    id: IdPath,
+    form: Annotated[TestFinish, body(TestFinish)],
+    once: OnceDep,
+    session: SessionDep,
+    today: TodayDep,
+    now: NowDep,
+) -> Response:
+    """Finish a test; the answer says what it means."""
+    return once(lambda: _done(tests.finish_test(session, id, form, today=today, now=now)))
+
+
+def _made(test: TestAnswer) -> Answer:
+    return created(test, f"/germination-tests/{test.id}", test.version)
+
+
+def _done(test: TestAnswer) -> Answer:
+    return done(test, test.version)

@@ -1,0 +1,299 @@
+"""Germination tests run by the gardener: started, counted, corrected, finished."""
+
+from collections.abc import Collection
+from datetime import date, datetime, timedelta
+
+from sqlmodel import Session
+
+from seedbank.common.dates import happened, in_order, since_harvest
+from seedbank.common.doubts import Doubt, ask, before_it_came, seedlings_at_once
+from seedbank.common.errors import Refused
+from seedbank.common.faults import Missing
+from seedbank.database.editing import claim_version, put_changes, touch
+from seedbank.database.find import find_test, lot_named, named_in, row_id
+from seedbank.database.transaction import transaction
+from seedbank.facts.kinds import KindFacts
+from seedbank.germination.answers.tests import TestAnswer
+from seedbank.germination.forms.tests import (
+    CountRow,
+    CountsCorrect,
+    CountsCreate,
+    TestChange,
+    TestFinish,
+    TestRecord,
+    TestStart,
+)
+from seedbank.germination.show_tests import answer_test
+from seedbank.germination.tables.counting import (
+    Judged,
+    correct_count,
+    counts,
+    finish,
+    record_count,
+    replicate_numbered,
+    set_replicates,
+    totals,
+)
+from seedbank.germination.tables.germination_tests import GerminationTest
+from seedbank.kinds.kind_facts import facts_for
+from seedbank.lots.move_seed import taking
+from seedbank.lots.show_lots import lot_entry
+from seedbank.lots.tables.ledger import MovementReason, book
+from seedbank.lots.tables.lots import Lot
+
+_REST_DEAD = "not judged by any count, taken as dead"
+
+
+def start_test(session: Session, form: TestStart, *, today: date, now: datetime) -> TestAnswer:
+    """Start a test: its seed leaves the lot, its counts fall due by the kind's method.
+
+    Raises MisreadCode, NotEnoughSeed, Refused: no such lot, a day still to come or before the
+    harvest, or due days out of order. Doubted: before the lot came here.
+    """
+    with transaction(session):
+        test = _set_up(session, form, form.replicates, today=today, now=now)
+        if form.first_count_due is not None:
+            test.first_count_due = form.first_count_due
+        if form.final_count_due is not None:
+            test.final_count_due = form.final_count_due
+        _check_due(test)
+        session.flush()
+        ask([_here(session, test)], confirmed=form.confirmed)
+        return answer_test(session, test)
+
+
+def record_test(session: Session, form: TestRecord, *, today: date, now: datetime) -> TestAnswer:
+    """Record a whole finished test: its seed leaves the lot, and the answer says what it means.
+
+    Raises as starting one. Doubted: also seedlings on the day the seed was set.
+    """
+    with transaction(session):
+        happened(form.finished_on, field="finished_on", today=today)
+        in_order(
+            form.started_on,
+            form.finished_on,
+            field="finished_on",
+            mend="A test ends on the day it starts or later; mend one of the two days.",
+        )
+        seeds = [one.seeds_set for one in form.replicates]
+        test = _set_up(session, form, seeds, today=today, now=now)
+        number, rest = row_id(test.id), 0
+        for position, one in enumerate(form.replicates, start=1):
+            judged = one.normal + one.abnormal + one.hard + one.fresh
+            dead = one.seeds_set - judged if one.dead is None else one.dead
+            rest += dead if one.dead is None else 0
+            record_count(
+                session,
+                replicate_id=row_id(replicate_numbered(session, number, position).id),
+                on=form.finished_on,
+                judged=Judged(one.normal, one.abnormal, one.hard, one.fresh, dead),
+                now=now,
+            )
+        _note_rest(test, rest)
+        finish(session, number, on=form.finished_on)
+        came_up = sum(one.normal + one.abnormal for one in form.replicates)
+        soon = seedlings_at_once(test.started_on, form.finished_on, came_up, field="finished_on")
+        ask([_here(session, test), soon], confirmed=form.confirmed)
+        return answer_test(session, test)
+
+
+def record_counts(
+    session: Session, number: int, form: CountsCreate, *, today: date, now: datetime
+) -> TestAnswer:
+    """Record a day's count of an open test.
+
+    Raises NotThere, TestFinished, AlreadyCounted, TooManyCounted, Refused: no such replicate, or
+    a day still to come. BadValue: a day before the start. Doubted: seedlings on the day the seed
+    was set.
+    """
+    with transaction(session):
+        test = find_test(session, number)
+        day = happened(form.on_date, field="on_date", today=today)
+        for position, row in enumerate(form.counts):
+            with named_in(f"counts[{position}].replicate"):
+                replicate = replicate_numbered(session, number, row.replicate)
+            record_count(
+                session, replicate_id=row_id(replicate.id), on=day, judged=_judged(row), now=now
+            )
+        ask([_seedlings(test, day, form)], confirmed=form.confirmed)
+        touch(session, test)
+        return answer_test(session, test)
+
+
+def correct_counts(
+    session: Session, number: int, form: CountsCorrect, *, now: datetime
+) -> TestAnswer:
+    """Put a day's count right; the first version stays on record, with the reason.
+
+    Raises NotThere, Refused: no such replicate, or no count of it that day. TooManyCounted,
+    SeedsUnjudged: a replicate doesn't add up any more. Doubted: as recording.
+    """
+    with transaction(session):
+        test = find_test(session, number)
+        for position, row in enumerate(form.counts):
+            with named_in(f"counts[{position}].replicate"):
+                replicate = replicate_numbered(session, number, row.replicate)
+            _correct(session, row_id(replicate.id), row, form, now)
+        ask([_seedlings(test, form.on_date, form)], confirmed=form.confirmed)
+        touch(session, test)
+        return answer_test(session, test)
+
+
+def finish_test(
+    session: Session, number: int, form: TestFinish, *, today: date, now: datetime
+) -> TestAnswer:
+    """Finish a test; from now on it informs what the lot is thought to be worth.
+
+    Raises NotThere, TestFinished, SeedsUnjudged (unless the rest is said to be dead), Refused: a
+    day still to come. BadValue: a day before the last count.
+    """
+    with transaction(session):
+        test = find_test(session, number)
+        day = happened(form.finished_on, field="finished_on", today=today)
+        if form.rest_dead and test.finished_on is None:
+            _note_rest(test, _count_rest_dead(session, number, day, now))
+        finish(session, number, on=day)
+        touch(session, test)
+        return answer_test(session, test)
+
+
+def change_test(
+    session: Session, number: int, form: TestChange, *, expected: Collection[int] | None
+) -> TestAnswer:
+    """Change a test's description. Raises NotThere, StaleVersion, Refused: due days."""
+    with transaction(session):
+        test = find_test(session, number)
+        claim_version(session, test, what="germination test", expected=expected)
+        put_changes(test, form)
+        _check_due(test)
+        session.add(test)
+        session.flush()
+        return answer_test(session, test)
+
+
+def _set_up(
+    session: Session,
+    form: TestStart | TestRecord,
+    seeds: list[int],
+    *,
+    today: date,
+    now: datetime,
+) -> GerminationTest:
+    lot = lot_named(session, form.lot, field="lot")
+    started_on = since_harvest(lot, form.started_on, field="started_on", today=today)
+    facts = facts_for(session, lot_entry(session, lot).kind)
+    movement = _take(session, lot, sum(seeds), on=started_on, now=now)
+    test = GerminationTest(
+        lot_id=row_id(lot.id),
+        substratum=form.substratum,
+        pretreatment=form.pretreatment,
+        temp_c=form.temp_c,
+        in_light=form.in_light,
+        notes=form.notes,
+        started_on=started_on,
+        first_count_due=_due(started_on, facts, "first_count_days"),
+        final_count_due=_due(started_on, facts, "final_count_days"),
+        movement_id=movement,
+        created_at=now,
+    )
+    session.add(test)
+    session.flush()
+    set_replicates(session, row_id(test.id), seeds)
+    return test
+
+
+def _here(session: Session, test: GerminationTest) -> Doubt | None:
+    lot = session.get_one(Lot, test.lot_id)
+    return before_it_came(lot, test.started_on, field="started_on")
+
+
+def _seedlings(test: GerminationTest, day: date, form: CountsCreate) -> Doubt | None:
+    came_up = sum(row.normal + row.abnormal for row in form.counts)
+    return seedlings_at_once(test.started_on, day, came_up, field="on_date")
+
+
+def _take(session: Session, lot: Lot, seeds: int, *, on: date, now: datetime) -> int:
+    with taking(lot, field="replicates"):
+        movement = book(
+            session,
+            lot_id=row_id(lot.id),
+            on=on,
+            reason=MovementReason.TESTED,
+            seeds=-seeds,
+            now=now,
+        )
+    return row_id(movement.id)
+
+
+def _due(started_on: date, facts: KindFacts, name: str) -> date | None:
+    fact = getattr(facts, name)
+    return None if fact is None else started_on + timedelta(days=fact.value)
+
+
+def _check_due(test: GerminationTest) -> None:
+    mend = "Give days that follow one another: start, first count, final count."
+    in_order(test.started_on, test.first_count_due, field="first_count_due", mend=mend)
+    before = test.first_count_due or test.started_on
+    in_order(before, test.final_count_due, field="final_count_due", mend=mend)
+
+
+def _correct(
+    session: Session, replicate_id: int, row: CountRow, form: CountsCorrect, now: datetime
+) -> None:
+    try:
+        correct_count(
+            session,
+            replicate_id=replicate_id,
+            on=form.on_date,
+            judged=_judged(row),
+            why=form.why,
+            now=now,
+        )
+    except Missing as fault:
+        day = form.on_date.isoformat()
+        raise Refused(
+            "on_date",
+            day,
+            "Give a day on which it was counted; a new day's count is no correction.",
+            f"Replicate {row.replicate} was not counted on {day}.",
+        ) from fault
+
+
+def _judged(row: CountRow) -> Judged:
+    return Judged(row.normal, row.abnormal, row.hard, row.fresh, row.dead)
+
+
+def _count_rest_dead(session: Session, number: int, day: date, now: datetime) -> int:
+    """Judge what no count has: dead, on the last day. Returns how many seeds that was."""
+    same_day = {
+        count.replicate_id: count
+        for count in counts(session, [number])[number]
+        if count.on_date == day
+    }
+    rest = 0
+    for one in totals(session, [number])[number]:
+        if not one.unjudged:
+            continue
+        rest += one.unjudged
+        before = same_day.get(one.replicate_id)
+        if before is None:
+            judged = Judged(dead=one.unjudged)
+            record_count(session, replicate_id=one.replicate_id, on=day, judged=judged, now=now)
+            continue
+        judged = Judged(
+            before.normal, before.abnormal, before.hard, before.fresh, before.dead + one.unjudged
+        )
+        correct_count(
+            session,
+            replicate_id=one.replicate_id,
+            on=day,
+            judged=judged,
+            why=_REST_DEAD,
+            now=now,
+        )
+    return rest
+
+
+def _note_rest(test: GerminationTest, seeds: int) -> None:
+    if seeds:
+        test.notes = f"{test.notes}\n{seeds} seeds {_REST_DEAD}.".strip()[:4000]

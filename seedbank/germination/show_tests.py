@@ -1,0 +1,119 @@
+"""Germination tests as they are answered."""
+
+from collections.abc import Sequence
+
+from sqlmodel import Session
+
+from seedbank.common.answers import Source, distinct
+from seedbank.database.find import find_test, lot_named, row_id
+from seedbank.database.queries import Cursor, Page
+from seedbank.facts.cautions import Situation
+from seedbank.facts.sources import sources_of
+from seedbank.germination.answers.tests import (
+    ReplicateAnswer,
+    ReplicateCountAnswer,
+    TestAnswer,
+    TestSummary,
+)
+from seedbank.germination.evaluate_tests import evaluate, evaluate_so_far, evaluation_sources
+from seedbank.germination.tables.counting import ReplicateTotal, counts, totals
+from seedbank.germination.tables.germination_tests import GerminationTest, TestFilter, find_tests
+from seedbank.kinds.kind_facts import facts_for
+from seedbank.lots.show_lots import lot_cautions, lot_entries, lot_entry, variety_brief
+from seedbank.lots.tables.lot_search import LotEntry
+from seedbank.lots.tables.lots import Lot
+
+
+def show_test(session: Session, number: int) -> TestAnswer:
+    """One test with what it says. Raises NotThere."""
+    return answer_test(session, find_test(session, number))
+
+
+def list_tests(
+    session: Session,
+    wanted: TestFilter,
+    *,
+    lot: str | None,
+    after: Cursor | None,
+    limit: int,
+) -> Page[TestSummary]:
+    """Tests, earliest first; of one lot where its code is given.
+
+    Raises MisreadCode, Refused: no such lot. BadValue: the cursor.
+    """
+    if lot is not None:
+        number = row_id(lot_named(session, lot, field="lot").id)
+        wanted = TestFilter(
+            lot_id=number,
+            is_open=wanted.is_open,
+            due_by=wanted.due_by,
+            finished_from=wanted.finished_from,
+        )
+    page = find_tests(session, wanted, after=after, limit=limit)
+    return Page(_summaries(session, page.items), page.next)
+
+
+def answer_test(session: Session, test: GerminationTest) -> TestAnswer:
+    """One test as it is answered."""
+    number = row_id(test.id)
+    entry = lot_entry(session, session.get_one(Lot, test.lot_id))
+    facts = facts_for(session, entry.kind)
+    replicates = totals(session, [number])[number]
+    history = counts(session, [number], history=True)[number]
+    numbers = {one.replicate_id: one.number for one in replicates}
+    standing = [count for count in history if count.current]
+    evaluation = interim = None
+    if test.finished_on is not None:
+        evaluation = evaluate(test, replicates, standing, entry.lot, facts)
+    else:
+        interim = evaluate_so_far(replicates)
+    cautions = lot_cautions(entry.lot, facts, (Situation.TESTING,))
+    due = sources_of(facts.first_count_days, facts.final_count_days)
+    return TestAnswer(
+        **_summary(test, entry, replicates).model_dump(),
+        counts=[
+            ReplicateCountAnswer.model_validate(
+                {**count.model_dump(), "replicate": numbers[count.replicate_id]}
+            )
+            for count in history
+        ],
+        evaluation=evaluation,
+        interim=interim,
+        cautions=cautions,
+        sources=distinct(
+            [
+                *(Source(text=one.text, confidence=one.confidence) for one in due),
+                *(evaluation_sources(evaluation, facts) if evaluation else ()),
+                *(caution.source for caution in cautions),
+            ]
+        ),
+    )
+
+
+def _summaries(session: Session, tests: Sequence[GerminationTest]) -> list[TestSummary]:
+    entries = lot_entries(session, {test.lot_id for test in tests})
+    replicates = totals(session, [row_id(test.id) for test in tests])
+    return [_summary(test, entries[test.lot_id], replicates[row_id(test.id)]) for test in tests]
+
+
+def _summary(
+    test: GerminationTest, entry: LotEntry, replicates: list[ReplicateTotal]
+) -> TestSummary:
+    return TestSummary(
+        **test.model_dump(exclude={"lot_id", "movement_id", "created_at"}),
+        lot=entry.lot.code,
+        variety=variety_brief(entry),
+        replicates=[
+            ReplicateAnswer(
+                number=one.number,
+                seeds_set=one.seeds_set,
+                normal=one.judged.normal,
+                abnormal=one.judged.abnormal,
+                hard=one.judged.hard,
+                fresh=one.judged.fresh,
+                dead=one.judged.dead,
+                unjudged=one.unjudged,
+            )
+            for one in replicates
+        ],
+    )

@@ -1,0 +1,1 @@
+"""Collections in and out: folders, spreadsheets, archives, passports, descriptors."""

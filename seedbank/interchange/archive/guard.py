@@ -1,0 +1,161 @@
+"""Opening an archive somebody brings: nothing in it is trusted before it is looked at.
+
+Refused are archives that could fill the memory or the disk (by the sizes they declare, by their
+ratio, by how many entries they list), names that aren't an export's own (so none with a path),
+and what no export of this or an earlier program writes. While a file is read its real size and
+digest are held against what was declared.
+"""
+
+import json
+import re
+import struct
+import zlib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import fields
+from typing import IO, Any, Final
+from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
+
+from seedbank.interchange.archive.export_archive import (
+    DICTIONARY,
+    FORMAT,
+    FORMAT_VERSION,
+    MANIFEST,
+    FileEntry,
+    Manifest,
+)
+from seedbank.interchange.archive.whole_collection import collection_tables, schema_history
+from seedbank.interchange.folder.problems import ImportProblem, ImportRefused
+
+MOST_ENTRIES: Final = 200
+LARGEST_ARCHIVE: Final = 2 * 1024**3 - 1  # bytes; an archive under it needs no 64-bit directory
+LARGEST_FILE: Final = 8 * 1024**3
+LARGEST_TOTAL: Final = 16 * 1024**3
+LARGEST_RATIO: Final = 250  # deflate itself ends near 1032; records of a garden stay under 30
+RATIO_FROM: Final = 8 * 1024**2  # a small file may be as repetitive as it likes
+LARGEST_MANIFEST: Final = 1024**2
+_BROKEN = (BadZipFile, zlib.error, struct.error, EOFError, UnicodeDecodeError)
+_END = struct.Struct("<4s4H2LH")
+_LOCKED_OR_PATCHED = 0x61  # bits 0, 5 and 6 of an entry's flags (APPNOTE.TXT 4.4.4)
+_DIRECTORY_ROOM = 512  # bytes an entry may take in the directory
+_DIGEST = re.compile(r"[0-9a-f]{64}")
+
+
+class ArchiveRefused(ImportRefused):
+    """The archive can't be taken in; nothing was changed."""
+
+    def __init__(self, problems: list[ImportProblem]) -> None:
+        super().__init__(problems)
+        self.mend = "Export the collection again, or mend the lines named."
+
+
+def refuse(file: str, mend: str, line: int = 0) -> ArchiveRefused:
+    """One thing wrong with a file of the archive, or with the whole of it."""
+    return ArchiveRefused([ImportProblem(file, line, "", "", mend)])
+
+
+@contextmanager
+def opened_archive(brought: IO[bytes], name: str) -> Iterator[tuple[ZipFile, Manifest]]:
+    """The archive and its manifest, once both have been looked over. Raises ArchiveRefused."""
+    _check_end(brought, name)
+    try:
+        with _opened(brought, name) as archive:
+            _check_entries(archive.infolist(), name)
+            yield archive, _manifest(archive)
+    except _BROKEN as broken:
+        raise refuse(name, f"the archive is damaged ({broken}); copy it again") from broken
+
+
+def _opened(brought: IO[bytes], name: str) -> ZipFile:
+    try:
+        return ZipFile(brought)
+    except RuntimeError as odd:  # of a version of the format that the library doesn't know
+        raise refuse(name, f"it is packed in a way no export is ({odd})") from odd
+
+
+def _check_end(brought: IO[bytes], name: str) -> None:
+    """The directory is small, before anything reads it."""
+    size = brought.seek(0, 2)
+    if size > LARGEST_ARCHIVE:
+        raise refuse(name, f"bring an archive of at most {LARGEST_ARCHIVE} bytes")
+    brought.seek(max(0, size - _END.size))
+    end = brought.read(_END.size)
+    brought.seek(0)
+    if len(end) < _END.size or not end.startswith(b"PK\x05\x06"):
+        raise refuse(name, "bring a zip archive that seedbank export wrote")
+    _, _, _, _, entries, directory, _, _ = _END.unpack(end)
+    if entries > MOST_ENTRIES or directory > MOST_ENTRIES * _DIRECTORY_ROOM:
+        raise refuse(name, f"it lists {entries} files; an export has at most {MOST_ENTRIES}")
+
+
+def _check_entries(entries: list[ZipInfo], name: str) -> None:
+    known = {f"{table.name}.csv" for table in collection_tables()} | {DICTIONARY, MANIFEST}
+    seen: set[str] = set()
+    for entry in entries:
+        shown = entry.filename[:80]
+        if entry.filename in seen:
+            raise refuse(shown, "the archive holds it twice; keep one")
+        if entry.filename not in known:
+            raise refuse(shown, "no export has a file of that name; take it out")
+        seen.add(entry.filename)
+        _check_entry(entry)
+    if sum(entry.file_size for entry in entries) > LARGEST_TOTAL:
+        raise refuse(name, f"unpacked it says to be over {LARGEST_TOTAL} bytes, which is too much")
+    if MANIFEST not in seen:
+        raise refuse(name, f"{MANIFEST} is missing; bring the archive as seedbank export wrote it")
+
+
+def _check_entry(entry: ZipInfo) -> None:
+    if entry.flag_bits & _LOCKED_OR_PATCHED:
+        raise refuse(entry.filename, "it is encrypted; unlock the archive first")
+    if entry.compress_type not in (ZIP_DEFLATED, ZIP_STORED):
+        raise refuse(entry.filename, "it is packed in a way no export is; pack it with deflate")
+    most = LARGEST_MANIFEST if entry.filename == MANIFEST else LARGEST_FILE
+    if entry.file_size > most:
+        raise refuse(entry.filename, f"unpacked it says to be over {most} bytes, which is too much")
+    if entry.file_size > RATIO_FROM and entry.file_size > LARGEST_RATIO * entry.compress_size:
+        raise refuse(entry.filename, f"it unpacks to over {LARGEST_RATIO} times its size")
+
+
+def _manifest(archive: ZipFile) -> Manifest:
+    with archive.open(MANIFEST) as file:
+        text = file.read(LARGEST_MANIFEST + 1)
+    try:
+        told = json.loads(text)
+        files = tuple(_entry(one) for one in told.pop("files"))
+        manifest = Manifest(files=files, **told)
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as wrong:
+        raise refuse(MANIFEST, "it isn't a manifest as seedbank export writes it") from wrong
+    if manifest.format != FORMAT:
+        raise refuse(MANIFEST, f"its format must be {FORMAT}")
+    newer = manifest.format_version != FORMAT_VERSION
+    if newer or manifest.schema_revision not in schema_history():
+        raise refuse(MANIFEST, "a newer seedbank wrote this archive; install that one first")
+    _check_files(archive, manifest)
+    return manifest
+
+
+def _entry(told: Any) -> FileEntry:
+    entry = FileEntry(**{field.name: told[field.name] for field in fields(FileEntry)})
+    numbers = entry.rows, entry.bytes
+    if not all(type(number) is int and number >= 0 for number in numbers):
+        raise ValueError("rows and bytes are whole numbers")
+    if not isinstance(entry.name, str) or not _DIGEST.fullmatch(entry.sha256):
+        raise ValueError("a name and a SHA-256 are needed")
+    return entry
+
+
+def _check_files(archive: ZipFile, manifest: Manifest) -> None:
+    listed = [entry.name for entry in manifest.files]
+    there = {entry.filename: entry.file_size for entry in archive.infolist()}
+    del there[MANIFEST]
+    for name in sorted({*listed} ^ {*there}):
+        where = "listed in the manifest but missing" if name in listed else "not in the manifest"
+        raise refuse(str(name)[:80], f"it is {where}; export the collection again")
+    if len(listed) != len({*listed}):
+        raise refuse(MANIFEST, "it lists a file twice")
+    for entry in manifest.files:
+        if entry.bytes != there[entry.name]:
+            raise refuse(entry.name, "its size differs from the manifest: it was changed since")
+        if entry.name not in (f"{entry.table}.csv", DICTIONARY):
+            raise refuse(MANIFEST, f"{entry.name} can't hold the table {entry.table!r}")

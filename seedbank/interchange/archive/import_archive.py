@@ -1,0 +1,252 @@
+"""Taking an exported collection in again, into an empty one: all of it or nothing, as it was."""
+
+import csv
+import hashlib
+import io
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import IO, Any
+from zipfile import ZipFile
+
+from sqlalchemy import Table
+from sqlmodel import Session
+
+from seedbank.common.errors import Conflict
+from seedbank.database.dry_run import tried
+from seedbank.interchange.archive.cells import value_of
+from seedbank.interchange.archive.columns import ColumnSpec, specs_of
+from seedbank.interchange.archive.export_archive import FileEntry, Manifest
+from seedbank.interchange.archive.guard import ArchiveRefused, opened_archive, refuse
+from seedbank.interchange.archive.whole_collection import (
+    RowRefused,
+    clear_packaged_kinds,
+    collection_tables,
+    continue_numbering,
+    put_rows,
+    table_in_use,
+    unbalanced_lots,
+)
+from seedbank.interchange.folder.problems import ImportProblem
+from seedbank.kinds.edit_kinds import add_packaged_kinds
+from seedbank.lots.tables.entry_doubts import EntryDoubt, doubt_entries
+
+_BATCH = 1000
+_MOST_PROBLEMS = 100
+LONGEST_ROW = 8_000_000  # characters; the choices of a plan are the longest there are
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True, slots=True)
+class ArchiveReport:
+    """How many rows of each table were taken in, or would be."""
+
+    rows: dict[str, int]
+    schema_revision: str
+    program_version: str
+    made_at: str
+    dry_run: bool
+
+
+def import_archive(
+    session: Session,
+    brought: IO[bytes],
+    *,
+    name: str,
+    dry_run: bool = False,
+    on_progress: Progress | None = None,
+) -> ArchiveReport:
+    """Take in the archive ``brought``, called ``name``; with ``dry_run`` only see if it could be.
+
+    Raises Conflict: the collection isn't empty. ArchiveRefused: what is wrong, by file and line;
+    nothing is changed.
+    """
+    with opened_archive(brought, name) as (archive, manifest), tried(session, dry_run=dry_run):
+        _take_in(session, archive, manifest, on_progress or (lambda *_: None))
+    return ArchiveReport(
+        rows={entry.table: entry.rows for entry in manifest.files if entry.table},
+        schema_revision=manifest.schema_revision,
+        program_version=manifest.program_version,
+        made_at=manifest.made_at,
+        dry_run=dry_run,
+    )
+
+
+def _take_in(session: Session, archive: ZipFile, manifest: Manifest, tell: Progress) -> None:
+    used = table_in_use(session)
+    if used is not None:
+        raise Conflict(
+            f"An archive is taken into an empty collection, and this one has a {used} already.",
+            field="database",
+            value=used,
+            mend="Name a new database, or import a folder of spreadsheets to add to this one.",
+        )
+    clear_packaged_kinds(session)
+    entries = {entry.table: entry for entry in manifest.files}
+    done, rows = 0, sum(entry.rows for entry in manifest.files)
+    for table in collection_tables():
+        entry = entries.get(table.name)
+        if entry is not None:  # an older program had no such table
+            for number in _fill(session, table, archive, entry):
+                done += number
+                tell(done, rows)
+    continue_numbering(session)
+    if EntryDoubt.__tablename__ not in entries:  # written before there were any such doubts
+        doubt_entries(session.connection())
+    wrong = unbalanced_lots(session)
+    if wrong:
+        raise refuse("movement.csv", f"the movements of lot {wrong[0]} don't add up")
+    add_packaged_kinds(session)
+    _check_dictionary(archive, entries.get(""))
+
+
+def _fill(session: Session, table: Table, archive: ZipFile, entry: FileEntry) -> Iterator[int]:
+    """Put a file's rows in its table, telling how many after each batch."""
+    with archive.open(entry.name) as raw:
+        checked = _Checked(raw)
+        lines = _Lines(checked, entry)
+        reader = _RowReader(table, entry, next(iter(lines), (1, []))[1])
+        number = 0
+        for batch in lines.batches():
+            rows = [reader.row(line, cells) for line, cells in batch]
+            reader.refuse_if_many()
+            if not reader.problems:
+                _put(session, table, entry, rows, [line for line, _ in batch])
+            number += len(batch)
+            yield len(batch)
+    reader.refuse()
+    if number != entry.rows:
+        raise refuse(entry.name, f"it has {number} rows, the manifest says {entry.rows}")
+    checked.check(entry)
+
+
+def _put(
+    session: Session,
+    table: Table,
+    entry: FileEntry,
+    rows: Sequence[Mapping[str, Any]],
+    lines: Sequence[int],
+) -> None:
+    try:
+        put_rows(session, table, rows)
+    except RowRefused as fault:
+        mend = f"it can't stand beside the others ({fault.why})"
+        raise refuse(entry.name, mend, line=lines[fault.position]) from fault
+
+
+class _Lines:
+    """Each row's cells with the number of the physical line it begins on.
+
+    A row is bounded, however many lines it spans: else one without an end would fill the memory.
+    """
+
+    def __init__(self, checked: "_Checked", entry: FileEntry) -> None:
+        self.file = entry.name
+        self.text = io.TextIOWrapper(io.BufferedReader(checked), encoding="utf-8", newline="")
+        self.reader = csv.reader(self._physical(), strict=True)
+        self.taken = 0  # characters since the last whole row
+        csv.field_size_limit(LONGEST_ROW)
+
+    def __iter__(self) -> Iterator[tuple[int, list[str]]]:
+        begins = self.reader.line_num + 1
+        try:
+            for cells in self.reader:
+                yield begins, cells
+                begins, self.taken = self.reader.line_num + 1, 0
+        except UnicodeDecodeError as wrong:
+            raise refuse(self.file, "save the file in UTF-8", line=begins) from wrong
+        except csv.Error as wrong:
+            raise refuse(self.file, f"it isn't CSV ({wrong})", line=begins) from wrong
+
+    def batches(self) -> Iterator[list[tuple[int, list[str]]]]:
+        """Rows a thousand at a time, or fewer where they are long."""
+        batch: list[tuple[int, list[str]]] = []
+        room = LONGEST_ROW
+        for line, cells in self:
+            batch.append((line, cells))
+            room -= self.taken
+            if len(batch) == _BATCH or room < 0:
+                yield batch
+                batch, room = [], LONGEST_ROW
+        if batch:
+            yield batch
+
+    def _physical(self) -> Iterator[str]:
+        while line := self.text.readline(LONGEST_ROW):
+            self.taken += len(line)
+            if self.taken >= LONGEST_ROW:
+                begins = self.reader.line_num + 1
+                raise refuse(self.file, f"no line has {LONGEST_ROW} characters", line=begins)
+            yield line
+
+
+class _RowReader:
+    """Turns lines of one file into rows, and keeps what is wrong with them."""
+
+    def __init__(self, table: Table, entry: FileEntry, heading: list[str]) -> None:
+        self.file = entry.name
+        self.problems: list[ImportProblem] = []
+        specs = {spec.name: spec for spec in specs_of(table)}
+        for name in heading:
+            if name not in specs or heading.count(name) > 1:
+                raise refuse(self.file, f"there is no column {name[:80]!r}, or twice", line=1)
+        for name, spec in specs.items():
+            if name not in heading and not spec.has_default:
+                raise refuse(self.file, f"add the column {name!r}", line=1)
+        self.specs: list[ColumnSpec] = [specs[name] for name in heading]
+
+    def row(self, line: int, cells: list[str]) -> dict[str, Any]:
+        if len(cells) != len(self.specs):
+            mend = f"the heading has {len(self.specs)} columns and this line {len(cells)}"
+            self.problems.append(ImportProblem(self.file, line, "", "", mend))
+            return {}
+        row = {}
+        for cell, spec in zip(cells, self.specs, strict=True):
+            try:
+                row[spec.name] = value_of(cell, spec)
+            except ValueError as wrong:
+                shown = cell[:80]
+                self.problems.append(ImportProblem(self.file, line, spec.name, shown, str(wrong)))
+        return row
+
+    def refuse_if_many(self) -> None:
+        if len(self.problems) >= _MOST_PROBLEMS:
+            self.refuse()
+
+    def refuse(self) -> None:
+        if self.problems:
+            raise ArchiveRefused(self.problems[:_MOST_PROBLEMS])
+
+
+class _Checked(io.RawIOBase):
+    """Passes bytes on, and keeps their number and digest."""
+
+    def __init__(self, source: IO[bytes]) -> None:
+        self.source = source
+        self.size = 0
+        self.digest = hashlib.sha256()
+
+    def readable(self) -> bool:
+        return True
+
+    def readinto(self, buffer: Any, /) -> int:
+        data = self.source.read(len(buffer))
+        self.size += len(data)
+        self.digest.update(data)
+        buffer[: len(data)] = data
+        return len(data)
+
+    def check(self, entry: FileEntry) -> None:
+        """Raises ArchiveRefused: it isn't the file that was exported."""
+        if self.size != entry.bytes or self.digest.hexdigest() != entry.sha256:
+            raise refuse(entry.name, "it was changed since it was exported; export it again")
+
+
+def _check_dictionary(archive: ZipFile, entry: FileEntry | None) -> None:
+    """The data dictionary isn't read, only held against its digest."""
+    if entry is None:
+        return
+    with archive.open(entry.name) as raw:
+        checked = _Checked(raw)
+        while checked.read(1 << 16):
+            pass
+        checked.check(entry)

@@ -1,0 +1,74 @@
+"""``seedbank descriptors``: lots as records of the genebanks' passport descriptors, in CSV."""
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from pydantic import TypeAdapter
+
+from seedbank.cli.command_context import DatabaseOption, opened, settings_for
+from seedbank.cli.failures import refuse
+from seedbank.cli.screen import aside, screen
+from seedbank.interchange.descriptors.answers import DescriptorsAnswer, RecordsTakenIn
+from seedbank.interchange.descriptors.files import import_records, write_records
+from seedbank.interchange.descriptors.write_descriptors import write_descriptors
+
+
+def run(
+    codes: Annotated[list[str], typer.Argument(help="Codes of the lots.", metavar="CODE...")],
+    institute: Annotated[
+        str, typer.Option(help="WIEWS code of the institute that keeps them, if it has one.")
+    ] = "",
+    out: Annotated[
+        Path | None, typer.Option(help="A new file to write to; left out: shown here.")
+    ] = None,
+    database: DatabaseOption = None,
+) -> None:
+    """Tell lots in the Multi-Crop Passport Descriptors V.2.1, for a genebank or another keeper."""
+    if out is not None and out.exists():
+        raise refuse("out", str(out), "Name a file that isn't there yet; none is overwritten.")
+    with opened(settings_for(database), writes=False) as collection:
+        answers = [
+            write_descriptors(collection.session, code, institute=institute, today=collection.today)
+            for code in codes
+        ]
+    records = [answer.record for answer in answers]
+    if out is None:
+        write_records(sys.stdout, records)
+    else:
+        with out.open("x", encoding="utf-8", newline="") as file:
+            write_records(file, records)
+    for line in _said(answers):
+        aside(line)
+
+
+def _said(answers: list[DescriptorsAnswer]) -> list[str]:
+    notes = [note for answer in answers for note in answer.notes]
+    cautions = [one for answer in answers for one in answer.cautions]
+    told = [f"{one.text.rstrip('.')}. {one.who_decides}".strip() for one in cautions]
+    return list(dict.fromkeys([*notes, *told]))
+
+
+def take_in_file(file: Path, *, database: str | None, dry_run: bool, json: bool) -> None:
+    """Make lots of a file of records. Raises ImportRefused."""
+    with (
+        opened(settings_for(database), begins=True, keeps=not dry_run) as collection,
+        file.open("rb") as brought,
+    ):
+        taken = import_records(
+            collection.session,
+            brought,
+            name=file.name,
+            dry_run=dry_run,
+            today=collection.today,
+            now=collection.now,
+        )
+    if json:
+        print(TypeAdapter(RecordsTakenIn).dump_json(taken, indent=2).decode())
+        return
+    if dry_run:
+        screen().print(f"Could be taken in from {file}: {len(taken.lots)} lots, nothing was kept.")
+        return
+    for lot in taken.lots:
+        screen().print(f"Lot {lot.code}: {lot.variety.name} ({lot.variety.kind}), from {lot.donor}")

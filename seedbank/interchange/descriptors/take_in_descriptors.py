@@ -1,0 +1,184 @@
+"""Lots made from records of the genebanks' passport descriptors."""
+
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from datetime import date, datetime
+from typing import Final
+
+from sqlmodel import Session, select
+
+from seedbank.common.dates import happened
+from seedbank.common.errors import Conflict, Refused
+from seedbank.database.find import row_id
+from seedbank.database.transaction import transaction
+from seedbank.facts.kinds import KindFacts, UnknownKind
+from seedbank.facts.kinds import find_kind as packaged_kind
+from seedbank.facts.names import slugify
+from seedbank.interchange.descriptors.answers import RecordsTakenIn
+from seedbank.interchange.descriptors.forms import RecordsArrival
+from seedbank.interchange.descriptors.rules import SEVERAL, check_value, codes, descriptors
+from seedbank.interchange.descriptors.write_descriptors import LANDRACE
+from seedbank.interchange.passport.queries import lot_given_as, variety_named
+from seedbank.kinds.kind_facts import facts_for_kinds
+from seedbank.kinds.tables.kinds import Kind
+from seedbank.kinds.tables.varieties import Breeding, Variety
+from seedbank.lots.show_lots import answer_lot
+from seedbank.lots.tables.lots import Lot, Origin, next_code
+from seedbank.lots.take_in_lots import book_uncounted
+
+_LONGEST_NAME: Final = 120
+_LONGEST_DONOR: Final = 200
+_LONGEST_NOTES: Final = 4000
+
+
+def take_in_records(
+    session: Session, form: RecordsArrival, *, today: date, now: datetime
+) -> RecordsTakenIn:
+    """Make a lot of each record, all or none; how much seed came is booked by movements.
+
+    The kind is found by its botanical name, or by CROPNAME where several share one; the variety is
+    ACCENAME. What the standard tells besides, and its dates, which are the genebank's, is kept in
+    the lot's notes.
+
+    Raises Refused: a value that can't be, or a kind that isn't here, by record and field.
+    Conflict: the accession was taken in before.
+    """
+    received = happened(form.received_on, field="received_on", today=today)
+    for number, record in enumerate(form.records):
+        check_record(record, at=f"records[{number}]")
+    with transaction(session):
+        kinds = _Kinds(session)
+        lots = []
+        for number, record in enumerate(form.records):
+            at = f"records[{number}]"
+            lots.append(_make(session, kinds, record, at=at, received=received, now=now))
+        return RecordsTakenIn(lots=[answer_lot(session, lot, today=today) for lot in lots])
+
+
+def check_record(record: Mapping[str, str], *, at: str) -> None:
+    """Raises Refused: a field that isn't the standard's, or a value it can't hold."""
+    for field, value in record.items():
+        where = f"{at}.{field}"
+        if field not in descriptors():
+            raise Refused(where, value, "Use the field names of the standard.", "No such field.")
+        if not value:
+            continue
+        try:
+            check_value(field, value)
+        except ValueError as wrong:
+            raise Refused(where, value, f"{wrong}.".capitalize()) from wrong
+    if not record.get("ACCENAME", "").strip():
+        raise Refused(f"{at}.ACCENAME", "", "Give the name of the variety.")
+
+
+class _Kinds:
+    """The kinds in the stock, to be found by what a record says of the plant."""
+
+    def __init__(self, session: Session) -> None:
+        self.kinds = {row_id(kind.id): kind for kind in session.exec(select(Kind))}
+        self.facts = facts_for_kinds(session, self.kinds.values())
+
+    def of(self, record: Mapping[str, str], at: str) -> Kind:
+        """The one kind a record is of. Raises Refused."""
+        wanted = [record.get(field, "").strip() for field in ("GENUS", "SPECIES", "SUBTAXA")]
+        named = self._named(record.get("CROPNAME", ""))
+        if not wanted[0]:
+            if named is not None:
+                return named
+            raise Refused(f"{at}.GENUS", "", "Give the genus and species, or a known CROPNAME.")
+        near = {number: _nearness(self.facts[number], wanted) for number in self.kinds}
+        best = max(1, *near.values())
+        fits = [self.kinds[number] for number, one in near.items() if one == best]
+        if named in fits:
+            return next(kind for kind in fits if kind is named)
+        if len(fits) == 1:
+            return fits[0]
+        if not fits:
+            mend = "Add the kind with its botanical name first."
+            raise Refused(f"{at}.SPECIES", " ".join(wanted).strip(), mend)
+        names = ", ".join(sorted(kind.name for kind in fits))
+        mend = f"Say which of these it is: {names}."
+        raise Refused(f"{at}.CROPNAME", record.get("CROPNAME", ""), mend)
+
+    def _named(self, name: str) -> Kind | None:
+        slugs = {slugify(name)}
+        with suppress(UnknownKind):
+            slugs.add(packaged_kind(name).slug)
+        return next((kind for kind in self.kinds.values() if kind.slug in slugs), None)
+
+
+def _nearness(facts: KindFacts, wanted: Sequence[str]) -> int:
+    """How near a kind's botanical name comes: 2 to the last word, 1 the same species, 0 not."""
+    if facts.botanical is None:
+        return 0
+    genus, species, below = (one.casefold() for one in wanted)
+    first, *rest = facts.botanical.value.casefold().split()
+    if genus != first:
+        return 0
+    if species in ("", "sp."):
+        return 2 if rest in ([], ["spp."], ["sp."]) else 0
+    if " ".join(rest) == f"{species} {below}".strip():
+        return 2
+    return 1 if " ".join(rest) == species else 0
+
+
+def _make(
+    session: Session,
+    kinds: _Kinds,
+    record: Mapping[str, str],
+    *,
+    at: str,
+    received: date,
+    now: datetime,
+) -> Lot:
+    kind = kinds.of(record, at)
+    name = record["ACCENAME"].split(SEVERAL)[0].strip()
+    if len(name) > _LONGEST_NAME:
+        raise Refused(f"{at}.ACCENAME", name, f"Write at most {_LONGEST_NAME} characters.")
+    variety = variety_named(session, row_id(kind.id), name)
+    if variety is None:
+        landrace = record.get("SAMPSTAT") == LANDRACE
+        breeding = Breeding.LANDRACE if landrace else Breeding.UNKNOWN
+        variety = Variety(kind_id=row_id(kind.id), name=name, breeding=breeding)
+        session.add(variety)
+        session.flush()
+    donor = _donor(record)
+    before = lot_given_as(session, row_id(variety.id), donor) if record.get("ACCENUMB") else None
+    if before is not None:
+        raise Conflict(
+            f"This accession was taken in before, as lot {before.code}.",
+            field=f"{at}.ACCENUMB",
+            value=record["ACCENUMB"],
+            mend="Leave the record out, or book more of its seed to that lot.",
+        )
+    lot = Lot(
+        variety_id=row_id(variety.id),
+        origin=Origin.GIFT,
+        donor=donor,
+        acquired_on=received,
+        generation=0,
+        notes=_notes(record),
+        code=next_code(session),
+        created_at=now,
+    )
+    session.add(lot)
+    session.flush()
+    book_uncounted(session, lot, on=received, now=now)  # the standard has no amount
+    return lot
+
+
+def _donor(record: Mapping[str, str]) -> str:
+    """Who keeps the accession, and its number there."""
+    keeper = record.get("INSTCODE") or record.get("DONORNAME") or "another keeper"
+    number = record.get("ACCENUMB", "")
+    return f"{keeper}, {number}"[:_LONGEST_DONOR] if number else keeper[:_LONGEST_DONOR]
+
+
+def _notes(record: Mapping[str, str]) -> str:
+    lines = ["As its passport descriptors say:"]
+    for field in descriptors():
+        value = record.get(field, "")
+        if value:
+            meaning = codes(field).get(value, "")
+            lines.append(f"{field}: {value}" + (f" ({meaning})" if meaning else ""))
+    return "\n".join(lines)[:_LONGEST_NOTES]

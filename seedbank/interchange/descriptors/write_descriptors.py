@@ -1,0 +1,165 @@
+"""A lot told in the genebanks' passport descriptors: only what is on record, nothing guessed."""
+
+from collections.abc import Iterator
+from datetime import date
+
+from sqlmodel import Session
+
+from seedbank.common.answers import Source, distinct
+from seedbank.common.errors import Refused
+from seedbank.database.find import find_lot, row_id
+from seedbank.facts.cautions import Situation
+from seedbank.facts.kinds import KindFacts
+from seedbank.facts.sources import Confidence
+from seedbank.interchange.descriptors.answers import DescriptorsAnswer
+from seedbank.interchange.descriptors.rules import (
+    STANDARD,
+    check_value,
+    date_text,
+    descriptors,
+    one_piece,
+)
+from seedbank.interchange.passport.queries import finished_tests
+from seedbank.kinds.kind_facts import facts_for
+from seedbank.kinds.tables.varieties import Breeding
+from seedbank.lots.show_lots import lot_cautions, lot_entries, lot_entry
+from seedbank.lots.tables.lot_search import LotEntry
+from seedbank.lots.tables.lots import Isolation, Lot, Origin, Purity, parents
+
+SEED_COLLECTION = "10"
+LANDRACE, IMPROVED, HOME_GARDEN = "300", "500", "23"
+_SAVED = (Origin.SELF_SAVED, Origin.COLLECTED)
+_RANKS = ("subsp.", "convar.", "var.", "f.", "Group")
+
+
+def write_descriptors(
+    session: Session, code: str, *, institute: str = "", today: date
+) -> DescriptorsAnswer:
+    """A lot as one record. ``institute`` is the WIEWS code of who keeps it; it isn't made up.
+
+    Raises MisreadCode, NotThere. Refused: the institute's code is no such code.
+    """
+    lot = find_lot(session, code)
+    entry = lot_entry(session, lot)
+    facts = facts_for(session, entry.kind)
+    told = {
+        "INSTCODE": _institute(institute),
+        "ACCENUMB": lot.code,
+        **_taxon(facts.botanical.value if facts.botanical else ""),
+        "CROPNAME": one_piece(entry.kind.name),
+        "ACCENAME": _capital(one_piece(entry.variety.name)),
+        "ACQDATE": date_text(lot.acquired_on) if lot.acquired_on else "",
+        "COLLDATE": _collected(lot),
+        "SAMPSTAT": _status(entry),
+        "ANCEST": _ancestry(session, lot),
+        "COLLSRC": HOME_GARDEN if lot.origin is Origin.SELF_SAVED else "",
+        "DONORNAME": "" if lot.origin in _SAVED else one_piece(lot.donor),
+        "STORAGE": SEED_COLLECTION,
+        "REMARKS": ";".join(_remarks(session, entry, today)),
+    }
+    record = {field: told[field] for field in descriptors() if told.get(field)}
+    cautions = lot_cautions(lot, facts, (Situation.MOVING, Situation.SELLING))
+    source = descriptors()["ACCENUMB"].source
+    standard = Source(text=source.text, confidence=source.confidence)
+    reading = Source(
+        text="which code a garden's own words come under: our reading of the standard",
+        confidence=Confidence.COMPUTED,
+    )
+    return DescriptorsAnswer(
+        standard=STANDARD,
+        record=record,
+        notes=list(_notes(record, entry, facts)),
+        cautions=cautions,
+        sources=distinct([standard, reading, *(one.source for one in cautions)]),
+    )
+
+
+def _institute(code: str) -> str:
+    try:
+        if code:
+            check_value("INSTCODE", code)
+    except ValueError as wrong:
+        raise Refused("institute", code, f"{wrong}.".capitalize()) from wrong
+    return code
+
+
+def _taxon(botanical: str) -> dict[str, str]:
+    """Genus, epithet and what is below, from a botanical name without authorities."""
+    words = botanical.split()
+    if len(words) < 2:
+        return {"GENUS": _capital(botanical)}
+    hybrid = words[1] in ("x", "×") and len(words) > 2
+    species = " ".join(words[1:3]) if hybrid else words[1]
+    rest = words[3:] if hybrid else words[2:]
+    below = " ".join(rest) if rest and (rest[0] in _RANKS or rest[-1] == "Group") else ""
+    return {
+        "GENUS": words[0],
+        "SPECIES": "sp." if species in ("sp.", "spp.") else species,
+        "SUBTAXA": below,
+    }
+
+
+def _status(entry: LotEntry) -> str:
+    """Landraces are traditional cultivars; bought F1 seed is bred. Of the rest nothing is known."""
+    if entry.variety.breeding is Breeding.LANDRACE:
+        return LANDRACE
+    bought = entry.lot.origin is Origin.BOUGHT
+    return IMPROVED if bought and entry.variety.breeding is Breeding.F1 else ""
+
+
+def _collected(lot: Lot) -> str:
+    if lot.origin is not Origin.COLLECTED:
+        return ""
+    if lot.harvest_date is not None:
+        return date_text(lot.harvest_date)
+    return "" if lot.harvest_year is None else f"{lot.harvest_year:04}----"
+
+
+def _ancestry(session: Session, lot: Lot) -> str:
+    line = parents(session, [row_id(lot.id)])[row_id(lot.id)]
+    named = [f"{one.lot.code} {one.variety.name}" for one in lot_entries(session, line).values()]
+    return one_piece(f"raised from {', '.join(sorted(named))}") if named else ""
+
+
+def _remarks(session: Session, entry: LotEntry, today: date) -> Iterator[str]:
+    """Remarks in the standard's way: the field they are about, a colon, the note."""
+    lot = entry.lot
+    harvest = lot.harvest_date.isoformat() if lot.harvest_date else lot.harvest_year
+    if harvest is not None:
+        guess = ", estimated" if lot.harvest_estimated else ""
+        yield f"ACQDATE:seed harvested {harvest}{guess}"
+    if entry.variety.breeding is Breeding.F1 and lot.origin is not Origin.BOUGHT:
+        yield "SAMPSTAT:F1 hybrid, not known to be first-generation seed"
+    if lot.purity is Purity.RISK:
+        yield one_piece(f"ACCENAME:may have crossed {lot.purity_note}")
+    if lot.seed_parents is not None:
+        yield f"ANCEST:seed of {lot.seed_parents} plants"
+    if lot.isolation is not Isolation.UNKNOWN:
+        yield f"ANCEST:isolation {lot.isolation}"
+    if lot.treated:
+        yield "STORAGE:the seed carries a chemical treatment"
+    tests = finished_tests(session, row_id(lot.id), until=today)
+    if tests and tests[-1].judged_seeds:
+        last = tests[-1]
+        yield (
+            f"STORAGE:{last.normal_seeds} of {last.judged_seeds} seeds germinated in a test "
+            f"begun {last.started_on.isoformat()}"
+        )
+
+
+def _notes(record: dict[str, str], entry: LotEntry, facts: KindFacts) -> Iterator[str]:
+    if "INSTCODE" not in record:
+        yield "INSTCODE is left out: give the code of the institute that keeps it, if it has one."
+    if facts.botanical is None:
+        yield "GENUS and SPECIES are left out: state the kind's botanical name."
+    if "SAMPSTAT" not in record:
+        yield "SAMPSTAT is left out: what is on record doesn't tell which code it comes under."
+    yield "ORIGCTY is left out: the country it was bred or collected in is not on record."
+    if "DONORNAME" in record:
+        yield "DONORNAME may name a person: ask them, or strike it out, before you hand this on."
+    if record["ACCENAME"] != entry.variety.name:
+        yield f"ACCENAME is written as the standard asks; here it is {entry.variety.name!r}."
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,169 @@
+"""Booking every amount in the files: movements, tests set and sowings, in order of their days."""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from seedbank.common.errors import Refused
+from seedbank.common.faults import StockFault
+from seedbank.common.forms import MOST
+from seedbank.germination.tables.germination_tests import GerminationTest
+from seedbank.interchange.folder.files import CollectionFiles, Numbered
+from seedbank.interchange.folder.name_lookup import Desk, key_of
+from seedbank.interchange.folder.rows import MovementRow, SowingRow, TestRow
+from seedbank.kinds.tables.varieties import Variety
+from seedbank.lots.tables.first_ledgers import FirstLedgers
+from seedbank.lots.tables.ledger import Movement, MovementReason, book, take_stock
+from seedbank.lots.tables.lots import Lot
+from seedbank.lots.weighing import Weighed, seed_weight, weigh
+from seedbank.sowing.tables.sowings import Sowing
+
+_COMES_IN = (MovementReason.ACQUIRED, MovementReason.HARVESTED)
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line that changes a lot's amount. ``rank``: in first, stock-takes last on a day."""
+
+    at: Numbered[Any]
+    lot: Lot
+    on: date
+    rank: int
+    reason: MovementReason
+    seeds: int | None
+    grams: float | None = None
+    note: str = ""
+
+
+def book_amounts(desk: Desk, files: CollectionFiles, on_line: Callable[[], None]) -> int:
+    """Book all amounts lot by lot in date order; returns how many lines of movements.csv.
+
+    The seed of a test or a sowing gets its own movement, which the test or sowing then names. A
+    lot's first refused line ends that lot: what follows would only be refused for the same cause.
+    """
+    ledgers: dict[int, list[Entry]] = defaultdict(list)
+    for entry in _entries(desk, files):
+        ledgers[entry.lot.id or 0].append(entry)
+    first = FirstLedgers()
+    booked: list[tuple[Entry, Movement]] = []
+    for entries in ledgers.values():
+        for entry in sorted(entries, key=lambda entry: (entry.on, entry.rank)):
+            on_line()
+            moved = _book(desk, entry, first)
+            if moved is None:
+                break
+            booked.append((entry, moved))
+    first.write(desk.session)
+    for entry, moved in booked:
+        _tie(desk, entry, moved.id)
+    return len(files.movements)
+
+
+def _entries(desk: Desk, files: CollectionFiles) -> Iterator[Entry]:
+    for at in files.movements:
+        lot = desk.lot_at(at, at.row.lot)
+        if lot is not None and _amount_given(desk, at):
+            yield _movement(at, lot)
+    for test_at in files.tests:
+        lot = desk.lots.get(key_of(test_at.row.lot))
+        if lot is not None:
+            yield _test(test_at, lot)
+    for sowing_at in files.sowings:
+        lot = desk.lots.get(key_of(sowing_at.row.lot))
+        if lot is not None:
+            yield _sowing(sowing_at, lot)
+
+
+def _amount_given(desk: Desk, at: Numbered[MovementRow]) -> bool:
+    row = at.row
+    if row.reason is MovementReason.TESTED:
+        desk.complain(at, "reason", "write it in tests.csv, which takes its seed out of the lot")
+    elif row.seeds is None and row.grams is None and row.reason in _COMES_IN:
+        return True  # some came in, not counted
+    elif (row.seeds is None) == (row.grams is None):
+        desk.complain(at, "seeds", "write either seeds or grams")
+    elif not (row.seeds or row.grams) and row.reason is not MovementReason.STOCK_TAKE:
+        desk.complain(at, "seeds", "write 1 or more, or leave the line out")
+    else:
+        return True
+    return False
+
+
+def _movement(at: Numbered[MovementRow], lot: Lot) -> Entry:
+    row = at.row
+    rank = 0 if row.reason in _COMES_IN else 2 if row.reason is MovementReason.STOCK_TAKE else 1
+    return Entry(at, lot, row.date, rank, row.reason, row.seeds, row.grams, row.note)
+
+
+def _test(at: Numbered[TestRow], lot: Lot) -> Entry:
+    set_out = sum(at.row.replicate_seeds)
+    return Entry(at, lot, at.row.started_on, 1, MovementReason.TESTED, set_out)
+
+
+def _sowing(at: Numbered[SowingRow], lot: Lot) -> Entry:
+    return Entry(at, lot, at.row.date, 1, MovementReason.SOWN, at.row.seeds)
+
+
+def _book(desk: Desk, entry: Entry, first: FirstLedgers) -> Movement | None:
+    try:
+        weighed = None if entry.seeds is None and entry.grams is None else _weigh(desk, entry)
+        if weighed is not None and weighed.seeds > MOST:
+            raise Refused("grams", entry.grams, f"check the weights: {weighed.seeds} seeds")
+        return _move(desk, entry, weighed, first)
+    except StockFault as fault:
+        desk.complain_of(entry.at, _amount_column(entry), fault)
+        return None
+
+
+def _move(desk: Desk, entry: Entry, weighed: Weighed | None, first: FirstLedgers) -> Movement:
+    """Book a line; on a lot of this very import without asking the database about it.
+
+    ``weighed`` None: some came in, not counted.
+    """
+    new = entry.lot.id in desk.new_lots
+    told: dict[str, Any] = {
+        "lot_id": entry.lot.id,
+        "on": entry.on,
+        "note": entry.note,
+        "now": desk.now,
+    }
+    if weighed is None:
+        told |= {"reason": entry.reason, "seeds": None}
+        return first.book(**told) if new else book(desk.session, **told)
+    told |= {"grams": weighed.grams, "thousand_seed_weight_g": weighed.tsw_g}
+    if entry.reason is MovementReason.STOCK_TAKE:
+        told |= {"counted_seeds": weighed.seeds, "counted_se": weighed.seeds_se}
+        return first.take_stock(**told) if new else take_stock(desk.session, **told)
+    signed = weighed.seeds if entry.reason in _COMES_IN else -weighed.seeds
+    told |= {"reason": entry.reason, "seeds": signed, "seeds_se": weighed.seeds_se}
+    return first.book(**told) if new else book(desk.session, **told)
+
+
+def _tie(desk: Desk, entry: Entry, movement_id: int | None) -> None:
+    """Let a test or sowing know the movement that took its seed."""
+    taker: GerminationTest | Sowing | None
+    if isinstance(entry.at.row, TestRow):
+        taker = desk.tests.get(key_of(entry.at.row.test))
+    elif isinstance(entry.at.row, SowingRow):
+        taker = desk.sowings.get(key_of(entry.at.row.sowing))
+    else:
+        return
+    if taker is not None:
+        taker.movement_id = movement_id
+
+
+def _amount_column(entry: Entry) -> str:
+    if isinstance(entry.at.row, TestRow):
+        return "replicate_seeds"
+    return "seeds" if entry.grams is None else "grams"
+
+
+def _weigh(desk: Desk, entry: Entry) -> Weighed:
+    """The amount in seeds. Raises Refused: nobody knows what this seed weighs."""
+    weight = None
+    if entry.grams is not None:
+        variety = desk.session.get_one(Variety, entry.lot.variety_id)
+        weight = seed_weight(entry.lot, desk.facts_of(variety.kind_id))
+    return weigh(seeds=entry.seeds, grams=entry.grams, seeds_se=None, weight=weight, field="")

@@ -1,0 +1,89 @@
+"""``seedbank import``: a folder of CSV files, an archive or a sheet, all of it or nothing."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from pydantic import TypeAdapter
+
+from seedbank.cli.command_context import DatabaseOption, JsonOption, Opened, opened, settings_for
+from seedbank.cli.failures import refuse
+from seedbank.cli.screen import bar, screen, table
+from seedbank.database.dry_run import tried
+from seedbank.interchange.archive.commands.import_archive import DryRunOption, take_in_archive
+from seedbank.interchange.descriptors.command import take_in_file
+from seedbank.interchange.folder.import_collection import ImportReport, import_collection
+from seedbank.interchange.spreadsheet.command import (
+    DatesOption,
+    KindOption,
+    LeaveOutOption,
+    MapOption,
+    MeantOption,
+    OriginOption,
+    PacketOption,
+    YesOption,
+    is_sheet,
+    show_or_take_in,
+    spreadsheet_of,
+)
+from seedbank.lots.tables.lots import Origin
+
+
+def run(
+    folder: Annotated[
+        Path,
+        typer.Argument(
+            help="Your own spreadsheet saved as CSV, a folder of CSV files as in demo_data/, an "
+            "archive from export, or a CSV file of passport descriptors."
+        ),
+    ],
+    database: DatabaseOption = None,
+    dry_run: DryRunOption = False,
+    yes: YesOption = False,
+    columns: MapOption = None,
+    kinds: KindOption = None,
+    dates: DatesOption = None,
+    meant: MeantOption = None,
+    packet: PacketOption = None,
+    origin: OriginOption = Origin.BOUGHT,
+    leave_out: LeaveOutOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Take in a collection written down in CSV files, all of it or nothing.
+
+    Your own spreadsheet is only shown as it was read, unless you say --yes.
+    """
+    if is_sheet(folder):
+        form = spreadsheet_of(folder, columns, kinds, dates, meant, packet, origin, leave_out)
+        show_or_take_in(form, database=database, yes=yes and not dry_run, json=json)
+        return
+    if folder.is_file() and folder.suffix.lower() == ".csv":
+        take_in_file(folder, database=database, dry_run=dry_run, json=json)
+        return
+    if folder.is_file():
+        take_in_archive(folder, database=database, dry_run=dry_run, json=json)
+        return
+    if not folder.is_dir():
+        raise refuse("folder", str(folder), "Name a folder of CSV files.")
+    with (
+        opened(settings_for(database), begins=True, keeps=not dry_run) as collection,
+        tried(collection.session, dry_run=dry_run),
+    ):
+        report = take_in(collection, folder)
+    if json:
+        print(TypeAdapter(ImportReport).dump_json(report, indent=2).decode())
+        return
+    screen().print(f"{'Could be taken in' if dry_run else 'Taken in'} from {folder}:")
+    show_report(report)
+
+
+def take_in(collection: Opened, folder: Path) -> ImportReport:
+    """Import with a progress bar. Raises ImportRefused."""
+    with bar("Taking in the collection") as tell:
+        return import_collection(collection.session, folder, collection.now, tell)
+
+
+def show_report(report: ImportReport) -> None:
+    """How many of each."""
+    counts = TypeAdapter(ImportReport).dump_python(report)
+    table(("", "added"), [(name, str(number)) for name, number in counts.items()], numbers=1)

@@ -1,0 +1,209 @@
+"""Reading a folder of collection files: CSV with a header line, comma-separated, in UTF-8."""
+
+import csv
+import io
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Generic, TypeVar
+
+from pydantic import ValidationError
+
+from seedbank.interchange.folder.guard import LONGEST_CELL, MOST_COLUMNS, text_of
+from seedbank.interchange.folder.problems import Problems
+from seedbank.interchange.folder.rows import (
+    ROW_TYPES,
+    CountRow,
+    CsvRow,
+    EmergenceRow,
+    FloweringRow,
+    GearRow,
+    KindFactRow,
+    LossRow,
+    LotRow,
+    MovementRow,
+    PlaceRow,
+    SeedCropRow,
+    SiteRow,
+    SowingRow,
+    StayRow,
+    TestRow,
+    VarietyRow,
+)
+from seedbank.interchange.spreadsheet.cells import is_formula
+
+R = TypeVar("R", bound=CsvRow, covariant=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Numbered(Generic[R]):
+    """A row and where it stands."""
+
+    file: str
+    line: int
+    row: R
+
+
+@dataclass(frozen=True, slots=True)
+class CollectionFiles:
+    """Everything read from a folder, in the order written; a file that isn't there has no rows."""
+
+    places: list[Numbered[PlaceRow]]
+    kinds: list[Numbered[KindFactRow]]
+    varieties: list[Numbered[VarietyRow]]
+    lots: list[Numbered[LotRow]]
+    stays: list[Numbered[StayRow]]
+    movements: list[Numbered[MovementRow]]
+    tests: list[Numbered[TestRow]]
+    counts: list[Numbered[CountRow]]
+    sowings: list[Numbered[SowingRow]]
+    emergence: list[Numbered[EmergenceRow]]
+    losses: list[Numbered[LossRow]]
+    sites: list[Numbered[SiteRow]]
+    gear: list[Numbered[GearRow]]
+    flowering: list[Numbered[FloweringRow]]
+    seed_crops: list[Numbered[SeedCropRow]]
+
+
+def read_collection_files(folder: Path) -> CollectionFiles:
+    """Read every collection file in ``folder`` (see ``import_rows`` for files and columns).
+
+    Raises ImportRefused with all problems at once: no such file at all, a file that is no CSV
+    in UTF-8, a column missing, unknown or twice, a cell that can't be what its column says.
+    """
+    problems = Problems()
+    paths = {name: folder / name for name in ROW_TYPES}
+    if not any(path.is_file() for path in paths.values()):
+        problems.add(str(folder), 0, "", "", f"put at least one of {', '.join(paths)} there")
+    read: dict[str, Any] = {
+        name.removesuffix(".csv"): _read_file(path, ROW_TYPES[name], problems)
+        for name, path in paths.items()
+    }
+    problems.refuse()
+    return CollectionFiles(**read)
+
+
+def _read_file(path: Path, row_type: type[R], problems: Problems) -> list[Numbered[R]]:
+    if not path.is_file():
+        return []
+    text = text_of(path, problems)
+    if text is None:
+        return []
+    try:
+        lines = list(_lines(text))
+    except _NotCsvError as wrong:
+        mend = f"save the file as comma-separated CSV, every quote closed ({wrong.why})"
+        problems.add(path.name, wrong.line, "", "", mend)
+        return []
+    if not lines:
+        problems.add(path.name, 1, "", "", f"begin with a header: {_columns(row_type)}")
+        return []
+    header = [cell.strip() for cell in lines[0][1]]
+    if not _header_fits(path.name, header, row_type, problems):
+        return []
+    rows = (
+        _read_row(path.name, line, header, cells, row_type, problems) for line, cells in lines[1:]
+    )
+    return [row for row in rows if row is not None]
+
+
+def _lines(text: str) -> Iterator[tuple[int, list[str]]]:
+    """Lines with something in them and the number of the physical line each begins on."""
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    begins = 1
+    try:
+        for cells in reader:
+            if any(cell.strip() for cell in cells):
+                yield begins, cells
+            begins = reader.line_num + 1
+    except csv.Error as wrong:
+        raise _NotCsvError(begins, str(wrong)) from wrong
+
+
+class _NotCsvError(Exception):
+    """A row that isn't CSV, by the line it begins on."""
+
+    def __init__(self, line: int, why: str) -> None:
+        super().__init__(line, why)
+        self.line = line
+        self.why = why
+
+
+def _columns(row_type: type[CsvRow]) -> str:
+    return ",".join(row_type.model_fields)
+
+
+def _header_fits(file: str, header: list[str], row_type: type[CsvRow], problems: Problems) -> bool:
+    known = row_type.model_fields
+    before = len(problems.found)
+    if len(header) > MOST_COLUMNS:
+        mend = f"there are {len(header)} columns; use {_columns(row_type)}"
+        problems.add(file, 1, "", "", mend)
+        return False
+    for name in dict.fromkeys(header):
+        if name not in known:
+            problems.add(file, 1, "", "", f"there is no column {name!r}; use {_columns(row_type)}")
+        elif header.count(name) > 1:
+            problems.add(file, 1, "", "", f"keep only one column {name!r}")
+    for name, about in known.items():
+        if about.is_required() and name not in header:
+            problems.add(file, 1, "", "", f"add the column {name!r}")
+    return len(problems.found) == before
+
+
+def _read_row(
+    file: str, line: int, header: list[str], cells: list[str], row_type: type[R], problems: Problems
+) -> Numbered[R] | None:
+    if any(cell.strip() for cell in cells[len(header) :]):
+        mend = f"the header has {len(header)} columns; put text with commas in double quotes"
+        problems.add(file, line, "", "", mend)
+        return None
+    given = {name: cell.strip() for name, cell in zip(header, cells, strict=False) if cell.strip()}
+    if not _cells_fit(file, line, given, problems):
+        return None
+    try:
+        return Numbered(file, line, row_type.model_validate(given))
+    except ValidationError as wrong:
+        for error in wrong.errors(include_url=False):
+            column = str(error["loc"][0]) if error["loc"] else ""
+            problems.add(file, line, column, given.get(column, ""), _mend(error))
+        return None
+
+
+def _cells_fit(file: str, line: int, given: dict[str, str], problems: Problems) -> bool:
+    """A cell is neither a formula nor longer than anything kept here."""
+    before = len(problems.found)
+    for column, cell in given.items():
+        if len(cell) > LONGEST_CELL:
+            mend = f"a cell holds at most {LONGEST_CELL} characters, this one {len(cell)}"
+            problems.add(file, line, column, cell[:40], mend)
+        elif is_formula(cell):
+            problems.add(file, line, column, cell[:80], "write what the formula gives")
+    return len(problems.found) == before
+
+
+def _mend(error: Any) -> str:
+    """How to put a cell right, in the keeper's words."""
+    kind, context = error["type"], error.get("ctx", {})
+    said = {
+        "missing": "fill this in",
+        "enum": f"write one of {context.get('expected', '')}".replace("'", ""),
+        "bool_parsing": "write yes or no",
+        "int_parsing": "write a whole number",
+        "int_from_float": "write a whole number",
+        "float_parsing": "write a number, with a point for decimals",
+        "finite_number": "write a number",
+        "greater_than": f"write a number above {_plain(context.get('gt'))}",
+        "greater_than_equal": f"write {_plain(context.get('ge'))} or more",
+        "less_than_equal": f"write {_plain(context.get('le'))} or less",
+        "string_too_long": f"write at most {context.get('max_length')} characters",
+        "string_too_short": f"write at least {context.get('min_length')} characters",
+        "too_short": "write at least one, separated by semicolons",
+    }
+    if kind == "value_error":
+        return str(context["error"])
+    return str(said.get(kind, error["msg"]))
+
+
+def _plain(bound: Any) -> str:
+    return f"{bound:g}" if isinstance(bound, float) else str(bound)

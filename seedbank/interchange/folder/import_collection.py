@@ -1,0 +1,154 @@
+"""Taking in a whole collection written down in CSV files, all of it or nothing."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+from datetime import datetime
+from pathlib import Path
+
+from sqlmodel import Session
+
+from seedbank.database.transaction import transaction
+from seedbank.interchange.folder.amounts import book_amounts
+from seedbank.interchange.folder.files import CollectionFiles, Numbered, read_collection_files
+from seedbank.interchange.folder.lots import take_lots, take_stays
+from seedbank.interchange.folder.name_lookup import Desk, set_up_desk
+from seedbank.interchange.folder.names import take_kinds, take_places, take_varieties
+from seedbank.interchange.folder.outcomes import (
+    take_counts,
+    take_emergence,
+    take_sowings,
+    take_tests,
+)
+from seedbank.interchange.folder.problems import ImportProblem, ImportRefused, Problems
+from seedbank.interchange.folder.rows import CsvRow, days_of
+from seedbank.interchange.folder.seed_crops import take_flowering, take_seed_crops
+from seedbank.interchange.folder.sites import take_gear, take_sites
+
+__all__ = [
+    "CollectionFiles",
+    "ImportProblem",
+    "ImportRefused",
+    "ImportReport",
+    "import_collection",
+    "read_collection_files",
+]
+
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True, slots=True)
+class ImportReport:
+    """How many of each were added; ``movements`` are the lines of movements.csv alone."""
+
+    kinds: int
+    facts: int
+    places: int
+    varieties: int
+    lots: int
+    stays: int
+    movements: int
+    tests: int
+    counts: int
+    sowings: int
+    emergence: int
+    losses: int
+    sites: int
+    gear: int
+    flowering: int
+    seed_crops: int
+
+
+def import_collection(
+    session: Session, folder: Path, now: datetime, on_progress: Progress | None = None
+) -> ImportReport:
+    """Read the collection files in ``folder`` and add everything to the stock in one commit.
+
+    Every amount goes through the ledger in date order. Kinds, places, varieties, sites and gear
+    that are in the stock already are used as they are, and flowerings and seed crops aren't noted
+    twice; lots are refused (see ``take_lots``), so that a folder imported twice books nothing
+    twice. ``on_progress`` is told lines done and lines in all.
+
+    Raises ImportRefused with every problem found, each with its file and line; the stock is then
+    as it was. Problems within cells are told first, those between lines once the cells are right.
+    """
+    files = read_collection_files(folder)
+    problems = Problems()
+    ticker = _Ticker(_lines(files), on_progress)
+    with transaction(session):
+        desk = set_up_desk(session, now, problems)
+        _check_days(desk, files)
+        report = _take_in(desk, files, ticker)
+        problems.refuse()
+    ticker.finish()
+    return report
+
+
+def _take_in(desk: Desk, files: CollectionFiles, ticker: "_Ticker") -> ImportReport:
+    kinds, facts = take_kinds(desk, files.kinds)
+    places = take_places(desk, files.places)
+    varieties = take_varieties(desk, files.varieties)
+    lots = take_lots(desk, files.lots)
+    stays = take_stays(desk, files.stays)
+    tests = take_tests(desk, files.tests)
+    sowings = take_sowings(desk, files.sowings)
+    movements = book_amounts(desk, files, ticker.tick)
+    take_counts(desk, files.tests, files.counts, ticker.tick)
+    take_emergence(desk, files.emergence, files.losses, ticker.tick)
+    sites = take_sites(desk, files.sites)
+    gear = take_gear(desk, files.gear)
+    flowering = take_flowering(desk, files.flowering)
+    seed_crops = take_seed_crops(desk, files.seed_crops)
+    return ImportReport(
+        kinds=kinds,
+        facts=facts,
+        places=places,
+        varieties=varieties,
+        lots=lots,
+        stays=stays,
+        movements=movements,
+        tests=tests,
+        counts=len(files.counts),
+        sowings=sowings,
+        emergence=len(files.emergence),
+        losses=len(files.losses),
+        sites=sites,
+        gear=gear,
+        flowering=flowering,
+        seed_crops=seed_crops,
+    )
+
+
+def _every_line(files: CollectionFiles) -> list[Numbered[CsvRow]]:
+    return [line for subject in fields(files) for line in getattr(files, subject.name)]
+
+
+def _lines(files: CollectionFiles) -> int:
+    """Lines that are booked or recorded one by one, which is where the time goes."""
+    counted = files.counts, files.emergence, files.losses, files.movements, files.sowings
+    return sum(len(lines) for lines in counted) + 2 * len(files.tests)
+
+
+def _check_days(desk: Desk, files: CollectionFiles) -> None:
+    """Nothing can have been written down of a day still to come."""
+    for line in _every_line(files):
+        for column, day in days_of(line.row).items():
+            if day > desk.today:
+                desk.complain(line, column, f"write a day up to {desk.today.isoformat()}")
+
+
+class _Ticker:
+    """Tells lines done, a hundred times at most."""
+
+    def __init__(self, lines: int, on_progress: Progress | None) -> None:
+        self.lines = lines
+        self.done = 0
+        self.step = max(1, lines // 100)
+        self.tell = on_progress or (lambda _done, _lines: None)
+
+    def tick(self) -> None:
+        self.done += 1
+        if self.done % self.step == 0 and self.done < self.lines:
+            self.tell(self.done, self.lines)
+
+    def finish(self) -> None:
+        self.tell(self.lines, self.lines)

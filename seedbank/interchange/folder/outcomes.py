@@ -1,0 +1,243 @@
+"""Taking in germination tests and sowings, with what was counted of each."""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable
+from datetime import date, timedelta
+from functools import partial
+
+from seedbank.common.dates import after_harvest
+from seedbank.common.errors import Refused
+from seedbank.common.faults import StockFault
+from seedbank.germination.tables.counting import (
+    Judged,
+    correct_count,
+    finish,
+    record_count,
+    set_replicates,
+)
+from seedbank.germination.tables.germination_tests import GerminationTest, Replicate
+from seedbank.interchange.folder.files import Numbered
+from seedbank.interchange.folder.name_lookup import Desk, key_of
+from seedbank.interchange.folder.rows import CountRow, EmergenceRow, LossRow, SowingRow, TestRow
+from seedbank.kinds.tables.varieties import Variety
+from seedbank.lots.tables.lots import Lot
+from seedbank.sowing.tables.emergence import record_emergence, record_loss
+from seedbank.sowing.tables.sowings import Sowing
+
+_JUDGED = ("normal", "abnormal", "hard", "fresh", "dead")
+
+
+def take_tests(desk: Desk, rows: Iterable[Numbered[TestRow]]) -> int:
+    """Add tests, all still open; an open one gets its count days from the kind's method."""
+    added = 0
+    for at in rows:
+        key, row = key_of(at.row.test), at.row
+        lot = desk.lot_at(at, row.lot)
+        if key in desk.tests:
+            desk.complain(at, "test", "give each test a name of its own")
+            continue
+        desk.tests[key] = None
+        if lot is None or not _was_harvested(desk, at, lot, "started_on", row.started_on):
+            continue
+        test = GerminationTest(
+            lot_id=lot.id or 0,
+            temp_c=row.temperature_c,
+            created_at=desk.now,
+            **row.model_dump(
+                include={"substratum", "pretreatment", "in_light", "started_on", "notes"}
+            ),
+        )
+        if row.finished_on is None:
+            _propose_days(desk, test, lot)
+        desk.session.add(test)
+        desk.tests[key] = test
+        added += 1
+    desk.session.flush()
+    return added
+
+
+def _was_harvested(
+    desk: Desk, at: Numbered[TestRow] | Numbered[SowingRow], lot: Lot, column: str, day: date
+) -> bool:
+    """Whether the lot's seed was there on the day; complains if not."""
+    try:
+        after_harvest(lot, day, field=column)
+    except Refused as refusal:
+        desk.complain_of(at, column, refusal)
+        return False
+    return True
+
+
+def _propose_days(desk: Desk, test: GerminationTest, lot: Lot) -> None:
+    variety = desk.session.get_one(Variety, lot.variety_id)
+    try:
+        known = desk.facts_of(variety.kind_id)
+    except Refused:
+        return  # told at the line of kinds.csv
+    if known.first_count_days is not None:
+        test.first_count_due = test.started_on + timedelta(days=known.first_count_days.value)
+    if known.final_count_days is not None:
+        test.final_count_due = test.started_on + timedelta(days=known.final_count_days.value)
+
+
+def take_counts(
+    desk: Desk,
+    tests: Iterable[Numbered[TestRow]],
+    rows: Iterable[Numbered[CountRow]],
+    on_line: Callable[[], None],
+) -> None:
+    """Set the replicates, record counts and corrections in date order, finish what is finished."""
+    counted: dict[str, list[Numbered[CountRow]]] = defaultdict(list)
+    for at in rows:
+        key = key_of(at.row.test)
+        if key not in desk.tests:
+            desk.complain(at, "test", "name a test that is in tests.csv")
+        counted[key].append(at)
+    for test_at in tests:
+        on_line()
+        key = key_of(test_at.row.test)
+        test = desk.tests.get(key)
+        if test is not None:
+            desk.tests[key] = None  # a second test of this name was a problem already
+            _count_test(desk, test_at, test, counted[key], on_line)
+
+
+def _count_test(
+    desk: Desk,
+    at: Numbered[TestRow],
+    test: GerminationTest,
+    counts: list[Numbered[CountRow]],
+    on_line: Callable[[], None],
+) -> None:
+    test_id = test.id or 0
+    replicates = set_replicates(desk.session, test_id, at.row.replicate_seeds)
+    before = len(desk.problems.found)
+    seen = set()
+    for count_at in sorted(counts, key=lambda count: count.row.date):
+        on_line()
+        row = count_at.row
+        if row.replicate > len(replicates):
+            desk.complain(count_at, "replicate", f"the test has {len(replicates)} replicates")
+            continue
+        again = (row.replicate, row.date) in seen
+        seen.add((row.replicate, row.date))
+        _record(desk, count_at, replicates[row.replicate - 1], again=again)
+    if at.row.finished_on is not None and len(desk.problems.found) == before:
+        try:
+            finish(desk.session, test_id, on=at.row.finished_on)
+        except StockFault as fault:
+            desk.complain_of(at, "finished_on", fault)
+
+
+def _record(desk: Desk, at: Numbered[CountRow], replicate: Replicate, *, again: bool) -> None:
+    row = at.row
+    judged = Judged(**row.model_dump(include=set(_JUDGED)))
+    if again != bool(row.why_corrected):
+        mend = (
+            "say why this line corrects the one before"
+            if again
+            else "leave it empty: no line before counts this replicate that day"
+        )
+        desk.complain(at, "why_corrected", mend)
+        return
+    count = partial(correct_count, why=row.why_corrected) if again else record_count
+    try:
+        count(
+            desk.session,
+            replicate_id=replicate.id or 0,
+            on=row.date,
+            judged=judged,
+            now=desk.now,
+        )
+    except StockFault as fault:
+        desk.complain_of(at, "date" if fault.field == "on_date" else "", fault)
+
+
+def take_sowings(desk: Desk, rows: Iterable[Numbered[SowingRow]]) -> int:
+    """Add sowings; what came up follows."""
+    added = 0
+    for at in rows:
+        key, row = key_of(at.row.sowing), at.row
+        lot = desk.lot_at(at, row.lot)
+        if key in desk.sowings:
+            desk.complain(at, "sowing", "give each sowing a name of its own")
+            continue
+        desk.sowings[key] = None
+        if row.finished_on is not None and row.finished_on < row.date:
+            desk.complain(at, "finished_on", f"write {row.date.isoformat()} or later")
+        if lot is None or not _was_harvested(desk, at, lot, "date", row.date):
+            continue
+        sowing = Sowing(
+            lot_id=lot.id or 0,
+            sown_on=row.date,
+            seeds_sown=row.seeds,
+            soil_temp_c=row.soil_temperature_c,
+            created_at=desk.now,
+            **row.model_dump(exclude={"sowing", "lot", "date", "seeds", "soil_temperature_c"}),
+        )
+        desk.session.add(sowing)
+        desk.sowings[key] = sowing
+        added += 1
+    desk.session.flush()
+    return added
+
+
+def take_emergence(
+    desk: Desk,
+    emerged: Iterable[Numbered[EmergenceRow]],
+    lost: Iterable[Numbered[LossRow]],
+    on_line: Callable[[], None],
+) -> None:
+    """Record running totals of what came up, in date order, then losses."""
+    seen = set()
+    for at in sorted(emerged, key=lambda at: at.row.date):
+        on_line()
+        sowing = _sowing_at(desk, at)
+        if sowing is None:
+            continue
+        if (sowing.id, at.row.date) in seen:
+            desk.complain(at, "date", "keep one count of a sowing on a day")
+            continue
+        seen.add((sowing.id, at.row.date))
+        try:
+            record_emergence(
+                desk.session,
+                sowing_id=sowing.id or 0,
+                on=at.row.date,
+                units_emerged=at.row.emerged_so_far,
+                correction=at.row.correction,
+                now=desk.now,
+            )
+        except StockFault as fault:
+            desk.complain_of(at, _cell_at_fault(fault, "emerged_so_far"), fault)
+    for loss_at in lost:
+        on_line()
+        sowing = _sowing_at(desk, loss_at)
+        if sowing is not None:
+            _record_loss(desk, loss_at, sowing)
+
+
+def _record_loss(desk: Desk, at: Numbered[LossRow], sowing: Sowing) -> None:
+    try:
+        record_loss(
+            desk.session,
+            sowing_id=sowing.id or 0,
+            on=at.row.date,
+            cause=at.row.cause,
+            units_lost=at.row.lost,
+            after_emergence=at.row.after_emergence,
+            now=desk.now,
+        )
+    except StockFault as fault:
+        desk.complain_of(at, _cell_at_fault(fault, "lost"), fault)
+
+
+def _cell_at_fault(fault: StockFault, amount: str) -> str:
+    return {"on_date": "date", "after_emergence": "after_emergence"}.get(fault.field, amount)
+
+
+def _sowing_at(desk: Desk, at: Numbered[EmergenceRow] | Numbered[LossRow]) -> Sowing | None:
+    key = key_of(at.row.sowing)
+    if key not in desk.sowings:
+        desk.complain(at, "sowing", "name a sowing that is in sowings.csv")
+    return desk.sowings.get(key)

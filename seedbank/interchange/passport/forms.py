@@ -1,0 +1,202 @@
+"""The lot passport: what travels with given-away seed, so that its past isn't lost.
+
+A format of our own, version 1; its JSON Schema is ``api_docs/lot-passport-1.schema.json``.
+"""
+
+from typing import Annotated, Final, Literal, Self
+
+from pydantic import Field, model_validator
+
+from seedbank.common.forms import (
+    Celsius,
+    Day,
+    Flag,
+    Form,
+    Line,
+    Name,
+    Notes,
+    Real,
+    Remark,
+    RowId,
+    SomeSeeds,
+)
+from seedbank.germination.forms.tests import Counted, SetSeeds
+from seedbank.germination.tables.germination_tests import Pretreatment, Substratum
+from seedbank.kinds.forms.kinds import Slug
+from seedbank.kinds.tables.varieties import Breeding
+from seedbank.lots.forms.lots import Generation, Weight, WeightError, Year
+from seedbank.lots.tables.lots import Isolation, Origin, Purity
+
+FORMAT: Final = "seedbank-lot-passport"
+VERSION: Final = 1
+
+Humidity = Annotated[Real, Field(ge=1, le=99)]
+Moisture = Annotated[Real, Field(ge=1, le=50)]
+Age = Annotated[Real, Field(ge=0, le=400)]
+Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+Code = Annotated[str, Field(pattern=r"^[0-9A-Z]{3,12}$")]
+
+
+class PassportVariety(Form):
+    """What the seed is."""
+
+    name: Name = Field(description="Name of the variety.", examples=["Purple Lantern"])
+    kind: Slug = Field(description="Slug of its kind.", examples=["carrot"])
+    kind_name: Name = Field(description="Name of its kind.", examples=["carrot"])
+    botanical: Line = Field(
+        default="", description="Botanical name; empty: not known.", examples=["Daucus carota"]
+    )
+    breeding: Breeding = Field(description="How it was bred.", examples=["open-pollinated"])
+
+
+class PassportPlace(Form):
+    """Conditions the seed was kept in; what isn't known is null."""
+
+    name: Name = Field(description="The giver's name for it.", examples=["shed shelf"])
+    temp_winter_c: Celsius | None = Field(description="In midwinter, °C.", examples=[4.0])
+    temp_summer_c: Celsius | None = Field(description="At midsummer, °C.", examples=[22.0])
+    rh_winter_pct: Humidity | None = Field(description="Of the air, midwinter, %.", examples=[70.0])
+    rh_summer_pct: Humidity | None = Field(description="Of the air, midsummer, %.", examples=[55.0])
+    seed_moisture_pct: Moisture | None = Field(
+        description="Moisture of sealed seed, % of fresh weight.", examples=[None]
+    )
+    sealed: Flag = Field(description="Kept sealed.", examples=[False])
+
+
+class PassportStay(Form):
+    """The seed in one place, until its next stay or until it was given."""
+
+    from_date: Day = Field(description="Day it was put there.", examples=["2025-11-02"])
+    place: PassportPlace = Field(description="Where.")
+
+
+class PassportCount(Form):
+    """Seeds of one replicate judged, and taken out, on one day."""
+
+    on_date: Day = Field(description="Day of the count.", examples=["2026-02-15"])
+    normal: Counted = Field(description="Normal seedlings.", examples=[19])
+    abnormal: Counted = Field(description="Abnormal seedlings.", examples=[1])
+    hard: Counted = Field(description="Hard seeds.", examples=[0])
+    fresh: Counted = Field(description="Fresh seeds.", examples=[2])
+    dead: Counted = Field(description="Dead seeds.", examples=[3])
+
+
+class PassportReplicate(Form):
+    """A replicate, every seed of it judged."""
+
+    seeds_set: SetSeeds = Field(description="Seeds set.", examples=[25])
+    counts: list[PassportCount] = Field(
+        min_length=1, max_length=100, description="Counts by day, as they stand."
+    )
+
+
+class PassportTest(Form):
+    """A finished germination test."""
+
+    started_on: Day = Field(description="Day the seed was set.", examples=["2026-02-01"])
+    finished_on: Day = Field(description="Day of the last count.", examples=["2026-02-15"])
+    substratum: Substratum = Field(description="What it lay on or in.", examples=["paper-towel"])
+    pretreatment: Pretreatment = Field(description="Against dormancy.", examples=["none"])
+    temp_c: Celsius | None = Field(description="Temperature, °C.", examples=[21.0])
+    in_light: Flag | None = Field(description="In light, or in the dark.", examples=[False])
+    replicates: list[PassportReplicate] = Field(
+        min_length=1, max_length=100, description="Its replicates."
+    )
+
+
+class PassportAncestor(Form):
+    """A lot this one descends from, and through which."""
+
+    code: Code = Field(description="The giver's code of it.", examples=["4K7PM"])
+    child: Code = Field(description="The lot that came of it.", examples=["6X3K8"])
+    variety: Name = Field(description="Name of its variety.", examples=["Purple Lantern"])
+    kind: Slug = Field(description="Slug of its kind.", examples=["carrot"])
+    harvest_year: Year | None = Field(description="Year of its harvest.", examples=[2020])
+    isolation: Isolation = Field(description="What isolated its parents.", examples=["cage"])
+
+
+class PassportCaution(Form):
+    """What to beware of, as the giver's program told it."""
+
+    text: Notes = Field(description="The caution.", examples=["Wear gloves, wash hands."])
+    who_decides: Line = Field(description="Whom to ask; may be empty.", examples=[""])
+    source: Remark = Field(description="Where it is from.", examples=["US 21 CFR 2.25"])
+    confidence: Literal["read", "memory", "computed", "own"] = Field(
+        description="How far the source was checked.", examples=["read"]
+    )
+
+
+class Passport(Form):
+    """One gift of seed of one lot, with everything known that tells how good it is.
+
+    ``digest`` is the SHA-256 of all the rest (see the guide): it tells one passport from another
+    and that none was changed on the way, not who wrote it.
+    """
+
+    format: Literal["seedbank-lot-passport"] = Field(description="What it is.", examples=[FORMAT])
+    version: Literal[1] = Field(description="Of the format.", examples=[VERSION])
+    digest: Digest = Field(description="SHA-256 of the rest.", examples=["0" * 64])
+    keeper: Line = Field(
+        default="", description="Who gives it, if that may be told.", examples=["garden no. 9"]
+    )
+    given_on: Day = Field(description="Day it left the giver's store.", examples=["2026-11-02"])
+    given_seeds: SomeSeeds | None = Field(
+        description="Seeds given, as they are sown; null: some, not counted.", examples=[50]
+    )
+    given_seeds_se: Annotated[Real, Field(ge=0, le=10_000_000)] = Field(
+        default=0.0, description="Standard error of that number.", examples=[0.0]
+    )
+    code: Code = Field(description="The giver's code of the lot.", examples=["6X3K8"])
+    variety: PassportVariety = Field(description="What it is.")
+    origin: Origin = Field(description="How it came to the giver.", examples=["self-saved"])
+    harvest_year: Year | None = Field(description="Year of harvest.", examples=[2023])
+    harvest_date: Day | None = Field(description="Day of harvest.", examples=["2023-09-10"])
+    harvest_estimated: Flag = Field(description="The harvest is a guess.", examples=[False])
+    age_years_least: Age | None = Field(
+        description="Least age when given, years; null: nothing is known.", examples=[3.15]
+    )
+    age_years_greatest: Age | None = Field(description="Greatest age, years.", examples=[3.15])
+    acquired_on: Day | None = Field(description="Day the giver got it.", examples=["2023-10-01"])
+    first_seen_on: Day = Field(
+        description="First day it is on record as seed.", examples=["2023-10-01"]
+    )
+    generation: Generation | None = Field(
+        description="Generations the giver saved it.", examples=[3]
+    )
+    seed_parents: SomeSeeds | None = Field(
+        description="Plants the seed was taken from.", examples=[24]
+    )
+    isolation: Isolation = Field(description="What isolated them.", examples=["cage"])
+    purity: Purity = Field(description="Whether it can have crossed.", examples=["isolated"])
+    purity_note: Remark = Field(description="Why.", examples=["Isolated by a cage."])
+    treated: Flag = Field(description="It carries a chemical treatment.", examples=[False])
+    thousand_seed_weight_g: Weight | None = Field(description="As measured, g.", examples=[1.35])
+    thousand_seed_weight_se_g: WeightError | None = Field(
+        description="Standard error of it, g.", examples=[0.05]
+    )
+    stays: list[PassportStay] = Field(max_length=200, description="Where it was kept, in order.")
+    tests: list[PassportTest] = Field(max_length=200, description="Finished tests, in order.")
+    ancestors: list[PassportAncestor] = Field(max_length=200, description="Its pedigree.")
+    cautions: list[PassportCaution] = Field(max_length=100, description="What to beware of.")
+
+    @model_validator(mode="after")
+    def _weight_agrees(self) -> Self:
+        if self.thousand_seed_weight_se_g is not None and self.thousand_seed_weight_g is None:
+            raise ValueError("thousand_seed_weight_se_g needs thousand_seed_weight_g")
+        if self.harvest_date and self.harvest_year not in (None, self.harvest_date.year):
+            raise ValueError("harvest_year and harvest_date name different years; drop one")
+        return self
+
+
+class PassportArrival(Form):
+    """A passport that came with seed, and what became of the seed here."""
+
+    passport: Passport = Field(description="As it came, unchanged.")
+    received_on: Day | None = Field(
+        default=None, description="Day it came here; today if left out.", examples=["2026-11-05"]
+    )
+    place_id: RowId | None = Field(
+        default=None,
+        description="Number of the place it is put in; left out: not put away yet.",
+        examples=[1],
+    )

@@ -1,0 +1,78 @@
+"""What a lot passport is written from, and where one that was taken in has left its mark."""
+
+from datetime import date
+
+from sqlalchemy import func, select
+from sqlmodel import Session, col
+
+from seedbank.germination.tables.germination_tests import GerminationTest
+from seedbank.kinds.tables.varieties import Variety
+from seedbank.lots.tables.ledger import Movement, MovementReason
+from seedbank.lots.tables.lots import Lot
+from seedbank.lots.tables.places import Place
+
+
+def finished_tests(session: Session, lot_id: int, *, until: date) -> list[GerminationTest]:
+    """A lot's tests finished by a day, earliest first."""
+    query = (
+        select(GerminationTest)
+        .where(
+            col(GerminationTest.lot_id) == lot_id,
+            col(GerminationTest.finished_on) <= until,
+        )
+        .order_by(col(GerminationTest.finished_on), col(GerminationTest.id))
+    )
+    return list(session.execute(query).scalars())
+
+
+def mark_of(digest: str) -> str:
+    """The note of the movement that brought a passport's seed in; movements are never edited."""
+    return f"passport {digest}"
+
+
+def lot_of_passport(session: Session, digest: str) -> Lot | None:
+    """The lot that was made from this passport before.
+
+    Until the transaction ends no other can take the same passport in.
+    """
+    if session.get_bind().dialect.name == "postgresql":  # SQLite has one writer at a time
+        session.execute(select(func.pg_advisory_xact_lock(func.hashtextextended(digest, 0))))
+    came = select(col(Movement.lot_id)).where(
+        col(Movement.serial) == 1,
+        col(Movement.reason) == MovementReason.ACQUIRED,
+        col(Movement.note) == mark_of(digest),
+    )
+    query = select(Lot).where(col(Lot.id).in_(came)).order_by(col(Lot.id)).limit(1)
+    lot: Lot | None = session.execute(query).scalar_one_or_none()
+    return lot
+
+
+def variety_named(session: Session, kind_id: int, name: str) -> Variety | None:
+    """The kind's variety of this name, whatever its case."""
+    query = (
+        select(Variety)
+        .where(col(Variety.kind_id) == kind_id, func.lower(col(Variety.name)) == func.lower(name))
+        .order_by(col(Variety.id))
+        .limit(1)
+    )
+    variety: Variety | None = session.execute(query).scalar_one_or_none()
+    return variety
+
+
+def places_called(session: Session, name: str) -> list[Place]:
+    """Places of this name, or of it with a number in brackets behind, by id."""
+    start = col(Place.name).startswith(f"{name} (", autoescape=True)
+    query = select(Place).where((col(Place.name) == name) | start).order_by(col(Place.id))
+    return list(session.execute(query).scalars())
+
+
+def lot_given_as(session: Session, variety_id: int, donor: str) -> Lot | None:
+    """The first lot of a variety that came from this very donor."""
+    query = (
+        select(Lot)
+        .where(col(Lot.variety_id) == variety_id, col(Lot.donor) == donor)
+        .order_by(col(Lot.id))
+        .limit(1)
+    )
+    lot: Lot | None = session.execute(query).scalar_one_or_none()
+    return lot

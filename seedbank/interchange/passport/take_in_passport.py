@@ -1,0 +1,256 @@
+"""Taking in seed that came with a passport: the lot is made with its past, so that it is judged
+here from the same evidence as it was there."""
+
+from datetime import date, datetime
+from typing import Any
+
+from sqlmodel import Session, col, select
+
+from seedbank.common.errors import Refused
+from seedbank.database.find import named_in, row_id
+from seedbank.database.transaction import transaction
+from seedbank.germination.tables.counting import Judged, finish, record_count, set_replicates
+from seedbank.germination.tables.germination_tests import GerminationTest
+from seedbank.interchange.passport.answers import PassportTakenIn
+from seedbank.interchange.passport.forms import (
+    Passport,
+    PassportArrival,
+    PassportPlace,
+    PassportTest,
+)
+from seedbank.interchange.passport.plausibility import check_passport
+from seedbank.interchange.passport.queries import (
+    lot_of_passport,
+    mark_of,
+    places_called,
+    variety_named,
+)
+from seedbank.kinds.kind_facts import facts_for
+from seedbank.kinds.tables.kinds import FactName, Kind, KindFact
+from seedbank.kinds.tables.varieties import Variety
+from seedbank.lots.show_lots import answer_lot
+from seedbank.lots.tables.ledger import MovementReason, book
+from seedbank.lots.tables.lots import Lot, Origin, next_code
+from seedbank.lots.tables.places import Place, get_place, move_lot
+
+NOT_KNOWN_WHERE = "Not known where"
+_SOMEBODY = "another keeper"
+_LONGEST_NAME, _LONGEST_LINE, _LONGEST_NOTES = 120, 200, 4000
+
+
+def take_in_passport(
+    session: Session, form: PassportArrival, *, today: date, now: datetime
+) -> PassportTakenIn:
+    """Make the lot a passport tells of; the same passport again gives the same lot.
+
+    Its harvest, stays and finished tests are those of the giver, the tests taking no seed here.
+    From the day it was given until it is put away its store isn't known. Bought seed stays bought:
+    what sellers must keep to still tells about it. Other seed counts as a gift.
+
+    Raises Refused: a field that can't be true, the kind's name is another plant's here, no such
+    place. Nothing is changed then.
+    """
+    passport = form.passport
+    check_passport(form, today=today)
+    with transaction(session):
+        lot, already = lot_of_passport(session, passport.digest), True
+        if lot is None:
+            lot, already = _make(session, form, received=form.received_on or today, now=now), False
+        return PassportTakenIn(
+            lot=answer_lot(session, lot, today=today),
+            already=already,
+            tests=len(passport.tests),
+            stays=len(passport.stays),
+            said=_said(form, already),
+        )
+
+
+def _said(form: PassportArrival, already: bool) -> list[str]:
+    passport = form.passport
+    if already:
+        return ["This passport was taken in before; nothing was booked again."]
+    said = []
+    if form.place_id is None:
+        said.append("Put it away: until a place is given, its store counts as not known.")
+    if passport.harvest_year is None and passport.harvest_date is None:
+        said.append("The giver doesn't know its harvest either, so its age is a guess.")
+    return said
+
+
+def _make(session: Session, form: PassportArrival, *, received: date, now: datetime) -> Lot:
+    passport = form.passport
+    if form.place_id is not None:
+        with named_in("place_id"):
+            get_place(session, form.place_id)
+    lot = Lot(
+        **passport.model_dump(include=_CARRIED),
+        code=next_code(session),
+        variety_id=row_id(_variety(session, passport).id),
+        origin=Origin.BOUGHT if passport.origin is Origin.BOUGHT else Origin.GIFT,
+        donor=f"{passport.keeper or _SOMEBODY}, lot {passport.code}"[-_LONGEST_LINE:],
+        acquired_on=_acquired(passport, received),
+        generation=0,
+        notes=_notes(passport),
+        created_at=now,
+    )
+    session.add(lot)
+    session.flush()
+    number = row_id(lot.id)
+    _put_through(session, number, form, received)
+    for position, test in enumerate(passport.tests):
+        _test(session, number, passport, test, f"passport.tests[{position}]", now)
+    book(
+        session,
+        lot_id=number,
+        on=received,
+        reason=MovementReason.ACQUIRED,
+        seeds=passport.given_seeds,
+        seeds_se=passport.given_seeds_se if passport.given_seeds is not None else 0.0,
+        note=mark_of(passport.digest),
+        now=now,
+    )
+    return lot
+
+
+_CARRIED = {
+    "harvest_year", "harvest_date", "harvest_estimated", "seed_parents", "isolation", "purity",
+    "purity_note", "treated", "thousand_seed_weight_g", "thousand_seed_weight_se_g",
+}  # fmt: skip
+
+
+def _acquired(passport: Passport, received: date) -> date | None:
+    """Day it came here; where only the day the giver got it tells how old it is, that day.
+
+    Not known of bought seed of which that isn't told: it would pass for seed bought fresh.
+    """
+    if passport.harvest_year is not None or passport.harvest_date is not None:
+        return received
+    if passport.acquired_on is None and passport.origin is Origin.BOUGHT:
+        return None
+    return passport.acquired_on or received
+
+
+def _variety(session: Session, passport: Passport) -> Variety:
+    told = passport.variety
+    kind = _kind(session, passport)
+    variety = variety_named(session, row_id(kind.id), told.name)
+    if variety is None:
+        variety = Variety(kind_id=row_id(kind.id), name=told.name, breeding=told.breeding)
+        session.add(variety)
+        session.flush()
+    return variety
+
+
+def _kind(session: Session, passport: Passport) -> Kind:
+    told = passport.variety
+    kind = session.exec(select(Kind).where(col(Kind.slug) == told.kind)).first()
+    if kind is None:
+        kind = Kind(slug=told.kind, name=told.kind_name)
+        session.add(kind)
+        session.flush()
+        if told.botanical:
+            session.add(
+                KindFact(
+                    kind_id=row_id(kind.id),
+                    name=FactName.BOTANICAL,
+                    value=told.botanical,
+                    source=f"passport of {passport.keeper or _SOMEBODY}",
+                )
+            )
+            session.flush()
+        return kind
+    here = facts_for(session, kind).botanical
+    if here is not None and told.botanical and here.value.casefold() != told.botanical.casefold():
+        raise Refused(
+            "passport.variety.botanical",
+            told.botanical,
+            "Take it in by hand, under the kind it is of.",
+            f"Here the kind {kind.slug} is {here.value}.",
+        )
+    return kind
+
+
+def _put_through(session: Session, lot_id: int, form: PassportArrival, received: date) -> None:
+    """The lot's stays: the giver's, then on the way, then here."""
+    passport = form.passport
+    nowhere = PassportPlace(
+        name=NOT_KNOWN_WHERE,
+        temp_winter_c=None,
+        temp_summer_c=None,
+        rh_winter_pct=None,
+        rh_summer_pct=None,
+        seed_moisture_pct=None,
+        sealed=False,
+    )
+    stays = [(passport.first_seen_on, _place(session, nowhere, NOT_KNOWN_WHERE))]
+    for stay in passport.stays:
+        name = f"{passport.keeper or _SOMEBODY}: {stay.place.name}"[:_LONGEST_NAME]
+        stays.append((stay.from_date, _place(session, stay.place, name)))
+    stays.append((passport.given_on, stays[0][1]))
+    if form.place_id is not None:
+        stays.append((received, form.place_id))
+    for day, place_id in stays:  # a later one of the same day takes the earlier one's place
+        move_lot(session, lot_id=lot_id, place_id=place_id, from_date=day)
+
+
+def _place(session: Session, told: PassportPlace, name: str) -> int:
+    """A place of this name and these very conditions, made where there is none."""
+    conditions: dict[str, Any] = told.model_dump(exclude={"name"})
+    taken = set()
+    for place in places_called(session, name):
+        taken.add(place.name)
+        if place.model_dump(include=set(conditions)) == conditions:
+            return row_id(place.id)
+    free = next(
+        one
+        for one in (name, *(f"{name[: _LONGEST_NAME - 8]} ({n})" for n in range(2, 100_000)))
+        if one not in taken
+    )
+    place = Place(name=free, notes="Made from a lot passport.", **conditions)
+    session.add(place)
+    session.flush()
+    return row_id(place.id)
+
+
+def _test(
+    session: Session, lot_id: int, passport: Passport, told: PassportTest, at: str, now: datetime
+) -> None:
+    test = GerminationTest(
+        lot_id=lot_id,
+        **told.model_dump(exclude={"replicates", "finished_on"}),
+        notes=f"Done by {passport.keeper or _SOMEBODY}, on their lot {passport.code}.",
+        created_at=now,
+    )
+    session.add(test)
+    session.flush()
+    with named_in(at):
+        replicates = set_replicates(
+            session, row_id(test.id), [one.seeds_set for one in told.replicates]
+        )
+        for replicate, one in zip(replicates, told.replicates, strict=True):
+            for count in sorted(one.counts, key=lambda each: each.on_date):
+                judged = Judged(**count.model_dump(exclude={"on_date"}))
+                record_count(
+                    session,
+                    replicate_id=row_id(replicate.id),
+                    on=count.on_date,
+                    judged=judged,
+                    now=now,
+                )
+        finish(session, row_id(test.id), on=told.finished_on)
+
+
+def _notes(passport: Passport) -> str:
+    """What the passport tells that has no place of its own here."""
+    lines = [
+        f"Came with passport {passport.digest[:12]}: lot {passport.code} of "
+        f"{passport.keeper or _SOMEBODY}, given {passport.given_on.isoformat()}."
+    ]
+    lines.append(f"There it was {passport.origin}" + (
+        f", saved for {passport.generation} generations." if passport.generation else "."
+    ))  # fmt: skip
+    for one in passport.ancestors:
+        year = f", {one.harvest_year}" if one.harvest_year else ""
+        lines.append(f"Parent of {one.child}: {one.code} {one.variety} ({one.kind}{year}).")
+    lines += [f"Take care: {caution.text}" for caution in passport.cautions]
+    return "\n".join(lines)[:_LONGEST_NOTES]

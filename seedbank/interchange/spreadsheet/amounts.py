@@ -1,0 +1,276 @@
+"""Amounts of seed as people write them, read into a number and how far off it may be.
+
+What the words are worth is the table ``written_amounts``; a printed range is taken to hold about
+95 %, four standard errors from end to end. ``spreadsheet_seeds`` makes seeds of what is read.
+"""
+
+import math
+import re
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Any, Final
+
+from seedbank.facts import loaders
+from seedbank.facts.written_rows import Measure, WrittenAmountRow
+from seedbank.interchange.spreadsheet.cells import (
+    NUMBER,
+    Sure,
+    cannot_be,
+    number_in,
+    plain_form,
+    quoted,
+)
+
+SOME: Final = "taken in as some, not counted, until you count or weigh it"
+MOST_GRAMS: Final = 1_000_000
+_RANGE_IN_SE: Final = 4.0
+_ABOUT = re.compile(
+    r"^(?:(?:approx(?:imately|\.)?|about|around|roughly|circa|ca\.?|c\.|est(?:imated|\.)?|maybe"
+    r"|perhaps|say|nearly|almost)\s*(?=[\d.]|a |an |one |half|three|two)|[~≈]\s*)+"
+)
+_OVER = re.compile(r"^(?:at least|more than|over|min\.?|>=?|≥)\s*(?=\d)")
+_UNDER = re.compile(r"^(?:at most|less than|fewer than|under|up to|max\.?|<=?|≤)\s*(?=\d)")
+_DOUBT = re.compile(r"\s*(?:\(\?+\)|\?+)$|\s+(?:or so|ish|approx\.?|est\.?)$|(?<=\d)ish$")
+_SEEDS = r"seeds?|pcs|pieces|grains|beans|peas|clusters"
+_PACKETS = r"packets?|packs?|pkts?|sachets?|pk|pckts?"
+_GRAMS = {
+    "g": r"g|gr|gms?|grams?|grammes?",
+    "kg": r"kg|kilos?|kilograms?",
+    "mg": r"mg|milligrams?",
+    "oz": r"oz|ounces?",
+    "lb": r"lbs?|pounds?",
+}
+_UNIT = re.compile(
+    rf"(?P<seeds>{_SEEDS})|(?P<packets>{_PACKETS})|"
+    + "|".join(f"(?P<{name}>{words})" for name, words in _GRAMS.items())
+)
+_LEFT = re.compile(r" (?:left|remaining|in total|only)$")
+_REMARK = re.compile(r"\s*\([^()]*\)$")
+_NUMBER_WORDS = {
+    "half a dozen": "6", "a dozen": "12", "dozen": "12", "a hundred": "100", "two": "2",
+    "three": "3", "four": "4", "five": "5", "six": "6", "seven": "7", "eight": "8", "nine": "9",
+    "ten": "10", "twenty": "20", "thirty": "30", "forty": "40", "fifty": "50",
+}  # fmt: skip
+_SPELT = re.compile(rf"^({'|'.join(_NUMBER_WORDS)})(?= (?:{_SEEDS}|{_PACKETS})$|$)")
+_VESSEL = re.compile(
+    r"\b(jar|tin|box|tub|bag|envelope|bottle|handful|pinch|spoon|teaspoon|tsp|cup)"
+)
+_AMOUNT = re.compile(
+    rf"(?P<low>{NUMBER})(?:\s*(?:-|to|or)\s*(?P<high>{NUMBER}))?\s*(?P<more>\+)?\s*[x×]?\s*"
+    rf"(?P<unit>[a-z]+)?\.?(?:\s*(?:of|@|x|\()\s*(?P<size>{NUMBER})\)?"
+    r"(?: seeds?)?(?: each)?)?"
+)
+_PARTS = re.compile(
+    r"(?:a |an |one |the )?(?P<part>nearly full|full|whole|most|three[- ]quarters?|two[- ]thirds?"
+    r"|half|third|quarter|nearly empty|almost empty|opened|open|part|partial|started)"
+    rf"(?: of)?(?: an?| the)? (?P<what>{_PACKETS})(?: of (?P<size>\d{{1,6}}))?"
+)
+_PART_ROWS = {
+    "whole": "full", "most": "most of", "almost empty": "nearly empty", "open": "opened",
+    "part": "opened", "partial": "opened", "started": "opened",
+}  # fmt: skip
+_WORDS = re.compile(
+    r"(?:only |just )?(?:an? |the )?(?P<word>few|several|couple|some|lots?|loads|plenty|many)"
+    rf"(?: of)?(?: them)?(?: (?:{_SEEDS}))?"
+)
+_WORD_ROWS = {"lot": "lots", "loads": "lots", "plenty": "lots", "many": "lots"}
+_ONE = re.compile(rf"(?:an?|one) (?P<unit>{_PACKETS})(?: of (?P<size>\d{{1,6}}))?")
+_NONE = frozenset({"0", "none", "nil", "no", "empty", "gone", "finished", "used up", "-"})
+
+
+@dataclass(frozen=True, slots=True)
+class AmountRead:
+    """What an amount says: seeds, grams or packets, each with its standard error, or nothing.
+
+    ``packet_size`` is the seeds of one packet where the cell tells; ``sources`` what it rests on.
+    """
+
+    said: str
+    sure: Sure
+    seeds: float | None = None
+    grams: float | None = None
+    packets: float | None = None
+    se: float = 0.0
+    packet_size: float | None = None
+    sources: tuple[str, ...] = ()
+
+
+def read_amount(text: str, unit: str = "") -> AmountRead:
+    """What ``text`` says, in ``unit`` (``seeds``, ``g``, ``oz`` …) where it names none itself."""
+    said = plain_form(text)
+    if not said or not said.strip("?. "):
+        return AmountRead(f"not known: {SOME}", Sure.KEPT)
+    if said in _NONE:
+        return AmountRead("none left, so no amount is booked", Sure.WRITTEN, seeds=0.0)
+    if cannot_be(said):
+        return AmountRead("no amount can be that; mend the cell", Sure.WRONG)
+    bare, doubtful = _without_doubt(said)
+    read = _understood(bare, unit)
+    if read is None and _REMARK.search(bare):
+        read = _understood(_without_doubt(_REMARK.sub("", bare))[0], unit)
+    if read is None:
+        why = "isn’t understood"
+        if _VESSEL.search(said):
+            why = "may be any number of seeds"
+        return AmountRead(f"{quoted(text)} {why}: {SOME}", Sure.KEPT)
+    if read.sure is Sure.WRITTEN and doubtful:
+        return _blurred(read, row_for("about"))
+    return read
+
+
+def _understood(bare: str, unit: str) -> AmountRead | None:
+    return _word(bare) or _part(bare) or _numbered(bare, unit)
+
+
+def _without_doubt(said: str) -> tuple[str, bool]:
+    bare = _DOUBT.sub("", said)
+    bare = _ABOUT.sub("", bare).strip()
+    doubtful = bare != said
+    bare = _LEFT.sub("", bare)
+    return _SPELT.sub(lambda found: _NUMBER_WORDS[found[0]], bare), doubtful
+
+
+def _word(said: str) -> AmountRead | None:
+    found = _WORDS.fullmatch(said)
+    if found is None:
+        return None
+    row = row_for(_WORD_ROWS.get(found["word"], found["word"]))
+    return AmountRead(
+        row.note, Sure.ESTIMATED, seeds=row.typical, se=error_of(row), sources=rests_on(row)
+    )
+
+
+def _part(said: str) -> AmountRead | None:
+    one = _ONE.fullmatch(said)
+    if one is not None:
+        return _packets(1.0, 0.0, Sure.WRITTEN, one["size"])
+    found = _PARTS.fullmatch(said)
+    if found is None:
+        return None
+    named = re.sub(r"^(three|two)-", r"\1 ", found["part"])
+    named = {"three quarter": "three quarters", "two third": "two thirds"}.get(named, named)
+    row = row_for(_PART_ROWS.get(named, named))
+    read = _packets(row.typical, error_of(row), Sure.ESTIMATED, found["size"])
+    return replace(
+        read,
+        said=row.note.replace("of one", "of a packet").replace(" one", " packet"),
+        sources=rests_on(row),
+    )
+
+
+def _packets(number: float, se: float, sure: Sure, size: str | None) -> AmountRead:
+    said = "1 packet" if number == 1 else f"{number:g} packets"
+    if number < 1:
+        said = f"{number:.2g} of a packet"
+    return AmountRead(
+        said, sure, packets=number, se=se, packet_size=None if size is None else number_in(size)
+    )
+
+
+def _numbered(said: str, unit: str) -> AmountRead | None:
+    over, under = _OVER.match(said), _UNDER.match(said)
+    bound = over or under
+    found = _AMOUNT.fullmatch(said[bound.end() :] if bound else said)
+    if found is None:
+        return None
+    named = _unit(found["unit"]) if found["unit"] else unit or "seeds"
+    low, high = number_in(found["low"]), number_in(found["high"] or found["low"])
+    if named is None or low is None or high is None:
+        return None
+    size = found["size"]
+    if size is not None and named != "packets":
+        return None
+    if "," in found["low"] and named in _GRAMS and _is_thousand(found["low"]):
+        return AmountRead("a comma here may part thousands or decimals; write a point", Sure.ASKED)
+    if "/" in found["low"] and named == "seeds":
+        mend = "a part of what? Write “1/4 packet”, or how many seeds"
+        return AmountRead(mend, Sure.ASKED)
+    if named == "packets" and size is None and not found["high"]:
+        return _some_packets(low, bool(bound or found["more"]))
+    read = _in_unit(min(low, high), max(low, high), named, size)
+    if under is not None:
+        return _anything_up_to(read)
+    return _blurred(read, row_for("at least")) if over or found["more"] else read
+
+
+def _is_thousand(text: str) -> bool:
+    return re.fullmatch(r"\d{1,3},\d{3}", text) is not None
+
+
+def _some_packets(number: float, bounded: bool) -> AmountRead:
+    """Packets, or a part of one, which nobody measures but by eye."""
+    read = _packets(number, 0.0, Sure.WRITTEN, None)
+    if bounded:
+        return _blurred(read, row_for("at least"))
+    return read if number == int(number) else _blurred(read, row_for("about"))
+
+
+def _in_unit(low: float, high: float, unit: str, size: str | None) -> AmountRead:
+    middle, se = (low + high) / 2, (high - low) / _RANGE_IN_SE
+    sure = Sure.WRITTEN if low == high else Sure.ESTIMATED
+    between = "" if low == high else f" (between {low:g} and {high:g})"
+    if unit == "packets":
+        read = _packets(middle, se, sure, size)
+        return replace(read, said=read.said + between)
+    if unit == "seeds":
+        if low == high and not middle.is_integer():
+            return AmountRead("seeds are counted whole; is it a weight?", Sure.ASKED)
+        said = "counted" if low == high else f"between {low:g} and {high:g}"
+        return AmountRead(said, sure, seeds=middle, se=se)
+    row = row_for(unit)
+    grams, error = middle * row.typical, se * row.typical
+    if grams > MOST_GRAMS:
+        return AmountRead(f"a lot weighs at most {MOST_GRAMS:,} g", Sure.WRONG)
+    said = f"{middle:g} {unit}" + ("" if unit == "g" else f", which is {grams:.4g} g") + between
+    return AmountRead(said, sure, grams=grams, se=error, sources=rests_on(row))
+
+
+def _anything_up_to(read: AmountRead) -> AmountRead:
+    """Any amount from none to the one written: the middle, with the spread of an even chance."""
+    most = next(v for v in (read.seeds, read.grams, read.packets) if v is not None)
+    named: dict[str, Any] = {
+        name: most / 2 for name in ("seeds", "grams", "packets") if getattr(read, name) is not None
+    }
+    said = f"anything up to {most:g}"
+    return replace(read, said=said, sure=Sure.ESTIMATED, se=most / math.sqrt(12), **named)
+
+
+def _blurred(read: AmountRead, row: WrittenAmountRow) -> AmountRead:
+    """The same, off by what the row says such words may be."""
+    scaled: dict[str, Any] = {}
+    error = read.se
+    for name in ("seeds", "grams", "packets"):
+        value = getattr(read, name)
+        if value is not None:
+            scaled[name] = value * row.typical
+            error = math.hypot(read.se * row.typical, value * error_of(row))
+    words = "or more" if row.words == "at least" else "by estimate"
+    return replace(
+        read, said=f"{read.said}, {words}", sure=Sure.ESTIMATED, se=error,
+        sources=(*read.sources, *rests_on(row)), **scaled,
+    )  # fmt: skip
+
+
+def _unit(text: str) -> str | None:
+    found = _UNIT.fullmatch(text)
+    return None if found is None else found.lastgroup
+
+
+def error_of(row: WrittenAmountRow) -> float:
+    low, high = row.low, row.high
+    return 0.0 if low is None or high is None else (high - low) / _RANGE_IN_SE
+
+
+def rests_on(row: WrittenAmountRow) -> tuple[str, ...]:
+    return (f"{row.note}: {row.source.text}",)
+
+
+@cache
+def _rows() -> dict[str, WrittenAmountRow]:
+    return {row.words: row for row in loaders.written_amounts()}
+
+
+def row_for(words: str) -> WrittenAmountRow:
+    row = _rows()[words]
+    assert row.measure in Measure
+    return row

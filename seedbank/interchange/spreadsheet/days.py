@@ -1,0 +1,295 @@
+"""Days and years as people write them: ``12/3/2019``, ``2019?``, ``'19``, ``spring 2018``.
+
+Whether the day or the month comes first is decided by a whole column: one cell such as 25/12/2018
+settles it for all. Where none does, the writer is asked.
+"""
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+from typing import Final
+
+from seedbank.common.forms import EARLIEST
+from seedbank.interchange.spreadsheet.cells import Sure, plain_form, quoted
+from seedbank.interchange.spreadsheet.short_dates import (
+    CENTURY,
+    MONTH,
+    Short,
+    full_year,
+    month_number,
+    short_date,
+)
+
+
+class DayOrder(StrEnum):
+    """What comes first in a date written in numbers."""
+
+    DAY_FIRST = "day-first"
+    MONTH_FIRST = "month-first"
+
+
+# The middle of each season of the northern half of the world; its writer may say otherwise.
+_SEASONS: Final = {"spring": 4, "summer": 7, "autumn": 10, "fall": 10, "winter": 1}
+_RIPE: Final = (9, 15)  # month and day; mid-September, as where only a year is known
+_YEAR = rf"(?P<year>{CENTURY}|'\d\d)"
+_LATE = r"(?:early|mid|late|end of|start of|beginning of)[ -]"
+_NUMBERS = re.compile(r"(\d{1,2})([/.-])(\d{1,2})\2(\d{4}|\d{2})")
+_ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[t ]\d{1,2}:\d\d(?::\d\d(?:\.\d+)?)?)?")
+_DAY_MONTH = re.compile(
+    rf"(?P<day>\d{{1,2}})(?:st|nd|rd|th)?[ -](?:of )?{MONTH}\.?,?[ -](?P<year>{CENTURY}|'?\d\d)"
+)
+_MONTH_DAY = re.compile(rf"{MONTH}\.? (?P<day>\d{{1,2}})(?:st|nd|rd|th)?,? (?P<year>{CENTURY})")
+_MONTH_YEAR = re.compile(rf"(?P<late>{_LATE})?{MONTH}\.?,?[ /-]?(?P<year>{CENTURY}|'\d\d)")
+_SEASON_YEAR = re.compile(
+    rf"(?P<late>{_LATE})?(?P<season>spring|summer|autumn|fall|winter),? {_YEAR}"
+)
+_YEAR_ALONE = re.compile(rf"(?:in |harvest(?:ed)? |saved |crop )?{_YEAR}(?:\.0+| harvest| crop)?")
+_BEFORE = re.compile(
+    rf"(?:before|pre|until|by|packed)[ -]?{_YEAR}|(?:19|20)\d\d or (?:earlier|before|older)"
+)
+_DASHES = re.compile("[\u2010\u2011\u2012\u2212]")  # those that look like a hyphen
+_BETWEEN = re.compile(rf"(?<=\d)\s*([-/.]|{_DASHES.pattern})\s*(?=['\d])")
+_UNKNOWN: Final = ("unknown", "n/k", "nk", "n/a", "old", "very old")
+_DOUBT = re.compile(r"\s*(?:\(\?+\)|\?+)$")
+_ABOUT = re.compile(r"^(?:(?:approx(?:imately|\.)?|about|around|roughly|circa|ca\.?|c\.|maybe"
+                    r"|perhaps|probably)\s*|[~≈]\s*)+")  # fmt: skip
+_PROMISE = re.compile(r"\b(?:sow|use|best) (?:by|before)\b|\bexp(?:iry|ires)?\b|\bbbe?\b")
+
+
+@dataclass(frozen=True, slots=True)
+class DayRead:
+    """A day or only its year, whether it was estimated, and in words what it was read from.
+
+    ``choices`` are the answers to what is asked of this text alone, to be written in its place.
+    """
+
+    said: str
+    sure: Sure
+    day: date | None = None
+    year: int | None = None
+    choices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class OrderRead:
+    """Which comes first in a column's dates, and why; None where the column doesn't tell.
+
+    ``asks`` is whether any of its dates could be read either way.
+    """
+
+    order: DayOrder | None
+    asks: bool
+    said: str
+
+
+def order_of(cells: Iterable[tuple[int, str]]) -> OrderRead:
+    """The order of day and month in a column, by its (line, text) cells taken together."""
+    seen: dict[DayOrder, tuple[int, str]] = {}
+    open_to_both = ""
+    for line, text in cells:
+        found = _NUMBERS.fullmatch(_bare(plain_form(text))[0])
+        if found is None or _of_year_first(found, date.max) is not None:
+            continue
+        first, second = int(found[1]), int(found[3])
+        if first > 12 >= second:
+            seen.setdefault(DayOrder.DAY_FIRST, (line, text))
+        elif second > 12 >= first:
+            seen.setdefault(DayOrder.MONTH_FIRST, (line, text))
+        elif first != second:
+            open_to_both = open_to_both or text
+    if len(seen) == 2:
+        told = " and ".join(f"{quoted(text)} on line {line}" for line, text in seen.values())
+        return OrderRead(None, True, f"The day comes first in some and the month in others: {told}")
+    for order, (line, text) in seen.items():
+        what = "day" if order is DayOrder.DAY_FIRST else "month"
+        said = f"The {what} comes first, as {quoted(text)} on line {line} shows"
+        return OrderRead(order, False, said)
+    if open_to_both:
+        return OrderRead(None, True, f"{quoted(open_to_both)} may be either; say which comes first")
+    return OrderRead(None, False, "")
+
+
+def date_choices(text: str, today: date) -> tuple[str, ...]:
+    """What a date that may be read in more than one way can mean, or that nobody knows."""
+    return read_day(text, None, today).choices
+
+
+def is_unknown(text: str) -> bool:
+    """Does the text say that the day isn't known?"""
+    return plain_form(text) in _UNKNOWN
+
+
+def read_day(text: str, order: DayOrder | None, today: date) -> DayRead:
+    """A day. Where only a month, season or year is written its middle is taken, and said so."""
+    said = plain_form(text)
+    bare, doubtful = _bare(said)
+    if not bare.strip(" -.") or bare in _UNKNOWN:
+        return DayRead("not known", Sure.KEPT)
+    read = _exact(bare, order, today) or _rough(bare, today)
+    if read is None:
+        return DayRead(f"{quoted(text)} isn’t understood as a day", Sure.KEPT)
+    if read.day is not None and not EARLIEST <= read.day <= today:
+        when = "still to come" if read.day > today else f"before {EARLIEST.year}"
+        return DayRead(f"{read.day.isoformat()} is {when}; mend it", Sure.WRONG)
+    if doubtful and read.sure is Sure.WRITTEN:
+        said = f"{read.said}, in doubt"
+        return DayRead(said, Sure.ESTIMATED, read.day, read.year)
+    return read
+
+
+def read_harvest(
+    text: str, order: DayOrder | None, today: date, came: date | None = None
+) -> DayRead:
+    """The day or year of harvest; ``sure`` is estimated where the year itself is in doubt.
+
+    Of a day to use it by the latest harvest is taken that it and the day it ``came`` allow.
+    """
+    said = plain_form(text)
+    bare, doubtful = _bare(said)
+    if _PROMISE.search(bare):
+        return _promised(bare, came or today)
+    rough = _year(bare, today)
+    if rough is None:
+        read = read_day(text, order, today)
+        if read.day is not None and read.sure is Sure.ESTIMATED and not doubtful:
+            said = read.said.partition(": ")[0]  # the year is sure, whatever day is taken
+            return DayRead(f"harvest of {read.day.year}, {said}", Sure.WRITTEN, year=read.day.year)
+        return read
+    assert rough.year is not None
+    if not EARLIEST.year <= rough.year <= today.year:
+        when = "still to come" if rough.year > today.year else f"before {EARLIEST.year}"
+        return DayRead(f"{rough.year} is {when}; mend it", Sure.WRONG)
+    sure = Sure.ESTIMATED if doubtful else rough.sure
+    said = f"{rough.said}, in doubt" if doubtful else rough.said
+    return DayRead(said, sure, None, rough.year)
+
+
+def _promised(bare: str, seen: date) -> DayRead:
+    """The latest autumn, by the day the seed was ``seen``, before the year it is to be used by."""
+    years = [int(found) for found in re.findall(CENTURY, bare)]
+    if not years:
+        return DayRead("this tells nothing of its harvest", Sure.KEPT)
+    by = max(years)
+    latest = min(by - 1, seen.year - (seen < date(seen.year, *_RIPE)))
+    said = f"{latest}, the latest that seed to be used by {by} can be"
+    return DayRead(said, Sure.ESTIMATED, year=latest)
+
+
+def _bare(said: str) -> tuple[str, bool]:
+    bare = _ABOUT.sub("", _DOUBT.sub("", said)).strip()
+    return _BETWEEN.sub(lambda found: _DASHES.sub("-", found[1]), bare), bare != said
+
+
+def _exact(bare: str, order: DayOrder | None, today: date) -> DayRead | None:
+    iso = _ISO.fullmatch(bare)
+    if iso is not None:
+        return _day_of(int(iso[1]), int(iso[2]), int(iso[3]))
+    found = _NUMBERS.fullmatch(bare)
+    if found is not None:
+        first, second = int(found[1]), int(found[3])
+        if order is None and _of_year_first(found, today) is not None:
+            return _which_comes_first(found, today)
+        if order is None and first != second and max(first, second) <= 12:
+            return DayRead("day or month first? Say which", Sure.ASKED)
+        month_first = order is DayOrder.MONTH_FIRST or (order is None and second > 12)
+        day, month = (second, first) if month_first else (first, second)
+        return _day_of(full_year(found[4], today), month, day)
+    named = _DAY_MONTH.fullmatch(bare) or _MONTH_DAY.fullmatch(bare)
+    if named is None:
+        return None
+    return _day_of(full_year(named["year"], today), month_number(named["month"]), int(named["day"]))
+
+
+def _of_year_first(found: re.Match[str], today: date) -> date | None:
+    """The day that 19-03-12 is if its year comes first; None if there is none."""
+    if found[2] != "-" or len(found[4]) == 4 or len(found[1]) == 1:
+        return None
+    day = _day_of(full_year(found[1], today), int(found[3]), int(found[4])).day
+    return day if day is not None and day <= today else None
+
+
+def _which_comes_first(found: re.Match[str], today: date) -> DayRead:
+    """Asks whether day, month or year comes first in a date of three short numbers."""
+    year, first, second = full_year(found[4], today), int(found[1]), int(found[3])
+    either = (_day_of(year, second, first).day, _day_of(year, first, second).day)
+    readings = dict.fromkeys((*either, _of_year_first(found, today)))
+    days = tuple(one.isoformat() for one in readings if one is not None and one <= today)
+    return _ask(days) if len(days) > 1 else _day_of(*map(int, days[0].split("-")))
+
+
+def _ask(readings: tuple[str, ...], besides: str = "") -> DayRead:
+    said = f"may be {', or '.join(readings)}{besides}; say which"
+    return DayRead(said, Sure.ASKED, choices=(*readings, "unknown"))
+
+
+def _rough(bare: str, today: date) -> DayRead | None:
+    month = _MONTH_YEAR.fullmatch(bare)
+    if month is not None:
+        return _of_month(full_year(month["year"], today), month_number(month["month"]), today)
+    season = _SEASON_YEAR.fullmatch(bare)
+    if season is not None:
+        year = full_year(season["year"], today)
+        day = date(year, _SEASONS[season["season"]], 15)
+        said = f"{season['season']} of {year}: {day.isoformat()} is taken, north of the equator"
+        return DayRead(said, Sure.ESTIMATED, min(day, max(today, date(year, 1, 1))), year)
+    read = _year(bare, today) or _short(bare, today)
+    if read is None or read.year is None or read.day is not None:
+        return read
+    day = date(read.year, 7, 1)
+    if read.year == today.year:
+        day = min(day, today)
+    said = "only the year is written" if read.sure is Sure.WRITTEN else read.said
+    return DayRead(f"{said}: {day.isoformat()} is taken", Sure.ESTIMATED, day, read.year)
+
+
+def _of_month(year: int, month: int, today: date) -> DayRead:
+    """A month, of which the 15th is taken, or today where that is earlier in the same month."""
+    day = date(year, month, 15)
+    if (year, month) == (today.year, today.month):
+        day = min(day, today)
+    said = f"{Short(year, month)}, the day isn’t written: the 15th is taken, {day.isoformat()}"
+    return DayRead(said, Sure.ESTIMATED, day, year)
+
+
+def _short(bare: str, today: date) -> DayRead | None:
+    """Two numbers, or a month and a number: what they can be, or a question where that is more."""
+    short = short_date(bare, today)
+    if short is None:
+        return None
+    if not short.readings:
+        return DayRead("there is no such month, and it is no span of years; mend it", Sure.WRONG)
+    if short.asks:
+        readings = tuple(map(str, short.readings))
+        return _ask(readings, ", or a day without its year" * short.may_be_day)
+    read = short.readings[0]
+    if read.is_to_come(today):
+        return DayRead(f"{read} is still to come; mend it", Sure.WRONG)
+    if read.month is not None:
+        return _of_month(read.year, read.month, today)
+    return DayRead(f"{read.year}, the earlier, to be careful", Sure.ESTIMATED, year=read.year)
+
+
+def _year(bare: str, today: date) -> DayRead | None:
+    alone = _YEAR_ALONE.fullmatch(bare)
+    if alone is not None:
+        year = full_year(alone["year"], today)
+        return DayRead(f"{year}", Sure.WRITTEN, year=year)
+    before = _BEFORE.fullmatch(bare)
+    if before is not None:
+        named = re.search(_YEAR, bare)
+        assert named is not None
+        year = full_year(named["year"], today)
+        year -= bare.startswith(("before", "pre"))
+        return DayRead(f"{year} or earlier: {year} is taken", Sure.ESTIMATED, year=year)
+    short = _short(bare, today)
+    return short if short is not None and short.year is not None and short.day is None else None
+
+
+def _day_of(year: int, month: int, day: int) -> DayRead:
+    try:
+        found = date(year, month, day)
+    except ValueError:
+        return DayRead("there is no such day; mend it", Sure.WRONG)
+    return DayRead(found.isoformat(), Sure.WRITTEN, found, year)

@@ -1,0 +1,259 @@
+"""Somebody's own list brought in: read, shown beside what it says, taken in once it is right."""
+
+import re
+from collections.abc import AsyncIterator, Iterable
+from dataclasses import dataclass, replace
+from typing import Annotated, Any, Final
+
+from fastapi import Depends, Request, Response
+from starlette.datastructures import FormData, UploadFile
+
+from seedbank.common.errors import Refused
+from seedbank.common.faults import StockFault
+from seedbank.interchange.folder.problems import ImportRefused
+from seedbank.interchange.spreadsheet.answers import SpreadsheetPreview
+from seedbank.interchange.spreadsheet.columns import Meaning
+from seedbank.interchange.spreadsheet.days import date_choices
+from seedbank.interchange.spreadsheet.forms import Spreadsheet, SpreadsheetConfirmed
+from seedbank.interchange.spreadsheet.sheet_marks import lots_taken_in
+from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
+    preview_spreadsheet,
+    take_in_spreadsheet,
+)
+from seedbank.interchange.spreadsheet.text import LARGEST, text_of
+from seedbank.lots.list_stock import list_kinds
+from seedbank.lots.words import ORIGINS
+from seedbank.web.pages.form_reading import Filled, FormT
+from seedbank.web.pages.page_request import DeskDep, Sent
+from seedbank.web.pages.page_route import page_router
+
+router = page_router()
+PART: Final = 40  # rows shown at a time
+LONGEST_TEXT: Final = 300_000  # characters a page carries along
+_MOST_FIELDS = 600
+_MOST_ASKED = 100  # kinds, and as many dates
+_FIELD = re.compile(r"(columns|headings|words|kinds|texts|dates)\[(\d{1,3})\]")
+_LINES = re.compile(r"(\d{1,7})(?:\s*-\s*(\d{1,7}))?")
+MEANINGS = {
+    Meaning.KIND: "the kind of plant",
+    Meaning.VARIETY: "the variety",
+    Meaning.AMOUNT: "how much there is",
+    Meaning.PACKET_SEEDS: "seeds in a packet",
+    Meaning.HARVESTED: "when it was harvested",
+    Meaning.ACQUIRED_ON: "when it came here",
+    Meaning.ORIGIN: "how it came here",
+    Meaning.DONOR: "from whom",
+    Meaning.PLACE: "where it is kept",
+    Meaning.NOTES: "only to be kept in the notes",
+}
+ORDERS = {"day-first": "the day (12/3 is the 12th of March)", "month-first": "the month"}
+
+
+@dataclass(frozen=True, slots=True)
+class Brought:
+    """A form with a file: what was sent, and the sheet's text, its name and how it was read."""
+
+    sent: Sent
+    text: str
+    name: str
+    encoding: str
+
+    def form(self, model: type[FormT]) -> Filled[FormT]:
+        """What was sent, as ``model``. Raises Refused: lines to leave out that aren't numbers."""
+        listed: dict[str, dict[int, str]] = {}
+        for path, value in self.sent.fields.items():
+            found = _FIELD.fullmatch(path)
+            if found is not None:
+                listed.setdefault(found[1], {})[int(found[2])] = value.strip()
+        given: dict[str, Any] = {
+            "text": self.text,
+            "name": self.name or "pasted text",
+            "columns": _matched(listed.get("headings", {}), listed.get("columns", {})),
+            "kinds": _matched(listed.get("words", {}), listed.get("kinds", {})),
+            "dates": _matched(listed.get("texts", {}), listed.get("dates", {})),
+            "leave_out": _lines(self.sent.get("leave_out")),
+        }
+        return self.sent.form(model, given)
+
+    def without(self, paths: Iterable[str]) -> "Brought":
+        """The same, but for what was said in the fields of these paths."""
+        names = {re.split(r"[.[]", path)[0] for path in paths}
+        fields = {n: text for n, text in self.sent.fields.items() if n.split("[")[0] not in names}
+        name = "" if "name" in names else self.name
+        return replace(self, sent=replace(self.sent, fields=fields), name=name)
+
+
+async def _fields(request: Request) -> AsyncIterator[FormData]:
+    # A browser's file may be larger than the form says; the body's own limit is the server's.
+    async with request.form(
+        max_files=1, max_fields=_MOST_FIELDS, max_part_size=4 * LONGEST_TEXT
+    ) as form:
+        yield form
+
+
+async def get_brought(desk: DeskDep, form: Annotated[FormData, Depends(_fields)]) -> Brought:
+    """The form that came; a file in it is read no further than a sheet may be long.
+
+    Raises ImportRefused: the file is no text. Refused: it is longer than a page can carry.
+    """
+    fields = {name: value for name, value in form.multi_items() if isinstance(value, str)}
+    sent = Sent(desk, fields)
+    text, name, encoding = sent.fields.get("text", ""), sent.get("name"), sent.get("encoding")
+    file = form.get("file")
+    if isinstance(file, UploadFile) and file.filename:
+        name = "".join(c for c in file.filename if c.isprintable())[-80:]
+        text, encoding = text_of(await file.read(LARGEST + 1), name)
+    text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
+    if len(text) > LONGEST_TEXT:
+        mend = "Bring it in parts, or use seedbank import at the machine itself."
+        said = f"A page can carry {LONGEST_TEXT} characters, and this has {len(text)}."
+        raise Refused("file", name, mend, said)
+    return Brought(sent, text, name, encoding)
+
+
+BroughtDep = Annotated[Brought, Depends(get_brought)]
+
+
+@router.get("/import")
+def ask(desk: DeskDep) -> Response:
+    """Where to choose a file, or paste rows."""
+    return desk.show("interchange/spreadsheet/pages/import.html", **_nothing_read())
+
+
+@router.get("/import/taken")
+def taken(desk: DeskDep) -> Response:
+    """The lots that a list became, from the record itself."""
+    asked = desk.request.query_params
+    lots = lots_taken_in(desk.session, asked.get("from", ""), asked.get("to", ""))
+    return desk.show("interchange/spreadsheet/pages/import_taken.html", lots=lots, part=PART)
+
+
+@router.post("/import")
+def read(brought: BroughtDep) -> Response:
+    """What was read of each row, and what is made of it; nothing is kept."""
+    if not brought.text.strip():
+        errors = {"file": "Choose a file, or paste the rows of your list below."}
+        return brought.sent.desk.show(
+            "interchange/spreadsheet/pages/import.html", 422, **_nothing_read(Filled({}, errors))
+        )
+    return _page(brought, None, 200)
+
+
+@router.post("/import/take-in")
+def take_in(brought: BroughtDep) -> Response:
+    """Take in what was shown, and go to the lots."""
+    desk = brought.sent.desk
+
+    def action(form: SpreadsheetConfirmed) -> str:
+        done = take_in_spreadsheet(desk.session, form, today=desk.today, now=desk.now)
+        lots = done.lots or done.before
+        if not lots:
+            raise Refused("leave_out", "", "Leave fewer lines out.", "No row is left to take in.")
+        return f"/import/taken?from={lots[0].code}&to={lots[-1].code}"
+
+    def again(filled: Filled[SpreadsheetConfirmed], status: int) -> Response:
+        return _page(brought, filled, status)
+
+    try:
+        filled = brought.form(SpreadsheetConfirmed)
+    except Refused as fault:
+        return _page(brought, Filled(brought.sent.fields).faulted(fault), 422)
+    return brought.sent.act(filled, action, again)
+
+
+def _page(brought: Brought, refused: Filled[Any] | None, status: int) -> Response:
+    """The sheet as it is read now, with what was refused of it, if anything was.
+
+    What is wrong with what was said of the sheet is told, and the sheet read without it.
+    """
+    wrong, left = dict(refused.errors) if refused else {}, brought
+    while True:
+        try:
+            filled = left.form(Spreadsheet)
+            preview = None if filled.form is None else _preview(brought, filled.form)
+        except ImportRefused as fault:
+            problems = [str(one) for one in fault.problems]
+            return _shown(brought, Filled(brought.sent.fields), None, problems, 422)
+        except StockFault as fault:
+            filled, preview = Filled().faulted(fault), None
+        wrong = {**filled.errors, **wrong}
+        less = left.without(filled.errors)
+        if preview is not None or less == left:
+            return _shown(brought, Filled(brought.sent.fields, wrong), preview, [], status)
+        left, status = less, max(status, 422)
+
+
+def _preview(brought: Brought, form: Spreadsheet) -> SpreadsheetPreview:
+    desk = brought.sent.desk
+    return preview_spreadsheet(desk.session, form, today=desk.today)
+
+
+def _shown(
+    brought: Brought,
+    filled: Filled[Any],
+    preview: SpreadsheetPreview | None,
+    problems: list[str],
+    status: int,
+) -> Response:
+    desk, typed = brought.sent.desk, brought.sent.get("shown")
+    shown = int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 6 else PART
+    rows = [] if preview is None else sorted(preview.rows, key=lambda row: not row.in_the_way)
+    kinds = list_kinds(desk.session, packaged=None, text=None, after=None, limit=200).items
+    words = _asked(brought, preview, "kinds", "words")
+    texts = _asked(brought, preview, "dates", "texts")
+    return desk.show(
+        "interchange/spreadsheet/pages/import.html",
+        status,
+        filled=filled,
+        preview=preview,
+        problems=problems,
+        rows=rows[:shown],
+        shown=shown,
+        part=PART,
+        brought=brought,
+        meanings=MEANINGS,
+        orders=ORDERS,
+        origins=ORIGINS,
+        kinds=kinds,
+        words=words,
+        texts=[
+            (
+                text,
+                answer,
+                dict.fromkeys([*date_choices(text, desk.today), *filter(None, [answer])]),
+            )
+            for text, answer in texts
+        ],
+    )
+
+
+def _asked(
+    brought: Brought, preview: SpreadsheetPreview | None, field: str, named: str
+) -> list[tuple[str, str]]:
+    """What was asked before, in its order, and then what is asked now; each with its answer."""
+    fields = brought.sent.fields
+    places = range(_MOST_ASKED)
+    given = {fields.get(f"{named}[{n}]", ""): brought.sent.get(f"{field}[{n}]") for n in places}
+    given.pop("", None)
+    new = [one.about for one in (preview.questions if preview else ()) if one.field == field]
+    return list((given | {one: given.get(one, "") for one in new}).items())[:_MOST_ASKED]
+
+
+def _nothing_read(filled: Filled[Any] | None = None) -> dict[str, Any]:
+    return {"filled": filled or Filled(), "preview": None, "problems": [], "brought": None}
+
+
+def _matched(names: dict[int, str], values: dict[int, str]) -> dict[str, str]:
+    return {name: values[n] for n, name in names.items() if name and values.get(n)}
+
+
+def _lines(typed: str) -> list[int]:
+    """Lines such as ``7, 9-12``. Raises Refused."""
+    lines: set[int] = set()
+    for piece in filter(None, (one.strip() for one in typed.split(","))):
+        found = _LINES.fullmatch(piece)
+        if found is None or int(found[2] or found[1]) - int(found[1]) > 2000:
+            mend = "Write the numbers of lines, like 7, 9-12."
+            raise Refused("leave_out", piece, mend, f"{piece[:40]} isn’t a line.")
+        lines.update(range(int(found[1]), int(found[2] or found[1]) + 1))
+    return sorted(lines)

@@ -1,0 +1,61 @@
+"""Somebody's own spreadsheet: shown as it was read, then taken in as it was shown."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Request, Response
+
+from seedbank.database.run_once import Answer
+from seedbank.interchange.spreadsheet.answers import SpreadsheetPreview, SpreadsheetTakenIn
+from seedbank.interchange.spreadsheet.forms import Spreadsheet, SpreadsheetConfirmed
+from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
+    preview_spreadsheet,
+    take_in_spreadsheet,
+)
+from seedbank.web.api.bodies import body
+from seedbank.web.api.deps import NowDep, OnceDep, SessionDep, TodayDep
+from seedbank.web.api.preconditions import KeyDep
+from seedbank.web.api.responses import created, done, sent, tells, tells_nothing_new
+
+router = APIRouter(prefix="/imports", tags=["imports"])
+
+
+@router.post("/preview", responses=tells(SpreadsheetPreview, problems=(400, 422)))
+def preview(
+    request: Request,
+    form: Annotated[Spreadsheet, body(Spreadsheet)],
+    _key: KeyDep,  # asked of every POST; this one books nothing, so nothing is kept under it
+    session: SessionDep,
+    today: TodayDep,
+) -> Response:
+    """Show what would be made of each row, from what, how sure, and what is left out.
+
+    Nothing is changed. The digest stands for all of it; send it when confirming.
+    """
+    return sent(request, preview_spreadsheet(session, form, today=today))
+
+
+@router.post(
+    "",
+    status_code=201,
+    responses=tells(SpreadsheetTakenIn, 201, problems=(400, 409, 422))
+    | tells_nothing_new(SpreadsheetTakenIn),
+)
+def take_in(
+    form: Annotated[SpreadsheetConfirmed, body(SpreadsheetConfirmed)],
+    once: OnceDep,
+    session: SessionDep,
+    today: TodayDep,
+    now: NowDep,
+) -> Response:
+    """Take in what the preview showed, a lot a row, all or none; a row taken in before is skipped.
+
+    Refused are rows still to be answered or mended, and a digest of something else.
+    """
+
+    def action() -> Answer:
+        taken = take_in_spreadsheet(session, form, today=today, now=now)
+        if not taken.lots:
+            return done(taken)
+        return created(taken, f"/lots/{taken.lots[0].code}")
+
+    return once(action)

@@ -1,0 +1,286 @@
+"""Rows of somebody's own spreadsheet read into what a lot is made of, cell by cell."""
+
+import hashlib
+import re
+from collections import Counter
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import lru_cache
+from typing import Final
+
+from seedbank.interchange.spreadsheet.amounts import SOME, AmountRead, read_amount
+from seedbank.interchange.spreadsheet.cells import (
+    Reading,
+    Sure,
+    is_formula,
+    number_in,
+    plain_form,
+    quoted,
+)
+from seedbank.interchange.spreadsheet.columns import Column, Meaning
+from seedbank.interchange.spreadsheet.days import DayOrder, DayRead, read_day, read_harvest
+from seedbank.interchange.spreadsheet.kinds import NOT_NAMED, KnownNames
+from seedbank.interchange.spreadsheet.seeds import Settled, settle
+from seedbank.interchange.spreadsheet.text import SheetRow
+from seedbank.lots.tables.lots import Origin
+
+_LONGEST_NOTES: Final = 4000
+_LONGEST: Final = {
+    Meaning.KIND: 120, Meaning.VARIETY: 120, Meaning.PLACE: 120,
+    Meaning.DONOR: 200, Meaning.ORIGIN: 200,
+}  # fmt: skip
+_ORIGINS: Mapping[Origin, str] = {
+    Origin.SELF_SAVED: r"(my |our )?own( seeds?)?|(self|home)?[ -]?saved( seeds?| here| by me)?"
+    r"|home[ -]?(grown|saved)|mine|from (my|our) (own )?garden|me|us|saved .*",
+    Origin.SWAPPED: r"(seed )?swap(ped|s)?\b.*|exchanged?\b.*|traded?\b.*",
+    Origin.GIFT: r"(a )?gift\b.*|given\b.*|free(bie)?\b.*|present\b.*",
+    Origin.COLLECTED: r"collected\b.*|wild\b.*|foraged\b.*|gathered\b.*",
+    Origin.BOUGHT: r"bought\b.*|purchased?\b.*|shop( bought)?|store( bought)?|ordered\b.*",
+}  # fmt: skip
+_CAME: Mapping[Origin, str] = {
+    Origin.SELF_SAVED: "saved here", Origin.SWAPPED: "swapped", Origin.GIFT: "a gift",
+    Origin.COLLECTED: "collected", Origin.BOUGHT: "bought",
+}  # fmt: skip
+MARK: Final = re.compile(r"\[row ([0-9a-f]{16})\]$")
+Weights = Callable[[str], tuple[float | None, float]]
+
+
+@dataclass(frozen=True, slots=True)
+class RowRead:
+    """A row as it is to be taken in. ``mark`` tells it from all other rows, wherever it stands."""
+
+    line: int
+    readings: tuple[Reading, ...]
+    kind: str | None
+    variety: str
+    amount: Settled
+    harvest: DayRead
+    acquired_on: date | None
+    origin: Origin
+    donor: str
+    place: str
+    notes: str
+    mark: str
+
+    @property
+    def in_the_way(self) -> tuple[Reading, ...]:
+        """What has to be answered or mended before it can be taken in."""
+        return tuple(one for one in self.readings if one.sure in (Sure.ASKED, Sure.WRONG))
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """All that rows are read by: the columns, what is known here, and what the owner said."""
+
+    name: str
+    columns: tuple[Column, ...]
+    known: KnownNames
+    weights: Weights
+    orders: Mapping[str, DayOrder | None]  # by heading
+    dates: Mapping[str, str]  # what is meant, by the text that may be read two ways
+    packet_seeds: int | None
+    origin: Origin
+    today: date
+
+
+def read_rows(rows: tuple[SheetRow, ...], setting: Setting) -> list[RowRead]:
+    """Every row, read."""
+    times: Counter[str] = Counter()
+    read = []
+    for row in rows:
+        text = "\x1f".join(row.cells)
+        times[text] += 1
+        known = f"{text}\x1e{times[text]}".encode("utf-8", "surrogatepass")
+        read.append(_RowReader(row, setting).read(hashlib.sha256(known).hexdigest()[:16]))
+    return read
+
+
+class _RowReader:
+    """One row being read: ``told`` is what was said of each column so far."""
+
+    def __init__(self, row: SheetRow, setting: Setting) -> None:
+        self.setting = setting
+        self.line = row.line
+        self.told: dict[str, Reading] = {}
+        self.columns: dict[Meaning, Column] = {}
+        self.cells: dict[Meaning, str] = {}
+        self.written: list[tuple[str, str]] = []
+        for column, cell in zip(setting.columns, row.cells, strict=False):
+            if not cell:
+                continue
+            self.written.append((column.heading, cell))
+            self.told[column.heading] = Reading(column.heading, cell, "", Sure.KEPT)
+            if column.meaning is not Meaning.NOTES:
+                self.columns[column.meaning] = column
+                self.cells[column.meaning] = cell
+            if is_formula(cell):
+                self._tell(column.heading, "this is a formula; write what it gives", Sure.WRONG)
+
+    def read(self, mark: str) -> RowRead:
+        kind, variety = self._names()
+        amount = self._amount(kind)
+        harvest = self._harvest()
+        acquired = self._acquired(harvest)
+        origin, donor = self._origin()
+        place = self._named(Meaning.PLACE, "the place it is kept")
+        notes = self._notes(mark)
+        order = {heading: place for place, (heading, _) in enumerate(self.written)}
+        readings = sorted(self.told.values(), key=lambda one: order.get(one.heading, len(order)))
+        return RowRead(
+            self.line, tuple(readings), kind, variety, amount, harvest, acquired, origin, donor,
+            place, notes, mark,
+        )  # fmt: skip
+
+    def _tell(self, heading: str, said: str, sure: Sure, choices: tuple[str, ...] = ()) -> None:
+        """Say what a cell was taken for; what is wrong already stays so."""
+        before = self.told.get(heading)
+        if before is None or before.sure is not Sure.WRONG:
+            text = before.text if before is not None else ""
+            self.told[heading] = Reading(heading, text, said, sure, choices)
+
+    def _tell_of(
+        self, meaning: Meaning, said: str, sure: Sure, choices: tuple[str, ...] = ()
+    ) -> None:
+        column = self.columns.get(meaning)
+        heading = column.heading if column else meaning.value.replace("_", " ")
+        self._tell(heading, said, sure, choices)
+
+    def _names(self) -> tuple[str | None, str]:
+        kind_text = self.cells.get(Meaning.KIND, "")
+        variety = self.cells.get(Meaning.VARIETY, "")
+        if kind_text:
+            found = self.setting.known.kind(kind_text)
+            if found.slug is None and not variety:
+                parted = self.setting.known.parted(kind_text)
+                found, variety = parted.kind, parted.variety if parted.kind.slug else ""
+        else:
+            parted = self.setting.known.parted(variety)
+            found, variety = parted.kind, parted.variety
+        where = Meaning.KIND if kind_text else Meaning.VARIETY
+        if found.slug is None:
+            mend = found.mend if kind_text or variety else "say what is in the packet"
+            self._tell_of(where, mend, Sure.ASKED)
+        elif kind_text:
+            self._tell_of(where, found.said or "the kind", Sure.WRITTEN)
+        self._tell_variety(found.slug, variety, found.said if not kind_text else "")
+        return found.slug, variety or NOT_NAMED
+
+    def _tell_variety(self, slug: str | None, variety: str, said: str) -> None:
+        if slug is None and Meaning.KIND not in self.cells:
+            return
+        if not variety:
+            self._tell_of(Meaning.VARIETY, f"no variety is written: {NOT_NAMED}", Sure.ESTIMATED)
+            return
+        kind = "" if slug is None or not said else f"{self.setting.known.kinds[slug]}, "
+        if self.cells.get(Meaning.VARIETY):
+            sure = Sure.ESTIMATED if kind else Sure.WRITTEN
+            self._tell_of(Meaning.VARIETY, f"{kind}the variety {quoted(variety)}", sure)
+        self._check_length(Meaning.VARIETY)
+
+    def _amount(self, slug: str | None) -> Settled:
+        text = self.cells.get(Meaning.AMOUNT, "")
+        size, sized = self._packet_seeds()
+        if not text:
+            return Settled(f"no amount is written: {SOME}", Sure.KEPT)
+        tsw_g, tsw_se_g = self.setting.weights(slug) if slug else (None, 0.0)
+        read = _amount_read(text, self.columns[Meaning.AMOUNT].unit)
+        settled = settle(read, tsw_g=tsw_g, tsw_se_g=tsw_se_g, packet_size=size)
+        self._tell_of(Meaning.AMOUNT, settled.said, settled.sure)
+        if sized and read.packets is None:
+            self._tell_of(Meaning.PACKET_SEEDS, "not needed for the amount written", Sure.KEPT)
+        return settled
+
+    def _packet_seeds(self) -> tuple[float | None, bool]:
+        text = self.cells.get(Meaning.PACKET_SEEDS, "")
+        if not text:
+            return self.setting.packet_seeds, False
+        size = number_in(plain_form(text).removesuffix(" seeds").lstrip("~c. "))
+        if size is None or not 1 <= size <= 1_000_000:
+            self._tell_of(Meaning.PACKET_SEEDS, "isn’t understood as a number", Sure.KEPT)
+            return self.setting.packet_seeds, False
+        self._tell_of(Meaning.PACKET_SEEDS, f"{size:g} seeds in a packet", Sure.WRITTEN)
+        return size, True
+
+    def _harvest(self) -> DayRead:
+        text = self.cells.get(Meaning.HARVESTED, "")
+        if not text:
+            return DayRead("", Sure.KEPT)
+        order = self.setting.orders.get(self.columns[Meaning.HARVESTED].heading)
+        written = self.setting.dates.get(text, text)
+        came = self._came()
+        read = read_harvest(written, order, self.setting.today, came.day if came else None)
+        said = read.said if read.year is None else f"harvested {read.said}"
+        said = said.replace("harvested harvest of", "harvested")
+        self._tell_of(Meaning.HARVESTED, said, read.sure, read.choices)
+        return read
+
+    def _came(self) -> DayRead | None:
+        """What the cell says of the day it came here, where there is one."""
+        text = self.cells.get(Meaning.ACQUIRED_ON, "")
+        if not text:
+            return None
+        order = self.setting.orders.get(self.columns[Meaning.ACQUIRED_ON].heading)
+        return read_day(self.setting.dates.get(text, text), order, self.setting.today)
+
+    def _acquired(self, harvest: DayRead) -> date | None:
+        read = self._came()
+        if read is None:
+            return None
+        said = f"came here {read.said}" if read.day else read.said
+        self._tell_of(Meaning.ACQUIRED_ON, said, read.sure, read.choices)
+        if read.day is None:
+            return None
+        first = harvest.day or (harvest.year and date(harvest.year, 1, 1)) or None
+        if first is not None and read.day < first and harvest.sure is not Sure.ESTIMATED:
+            self._tell_of(Meaning.ACQUIRED_ON, "it came here before it was harvested", Sure.WRONG)
+        return read.day
+
+    def _origin(self) -> tuple[Origin, str]:
+        text, donor = self.cells.get(Meaning.ORIGIN, ""), self.cells.get(Meaning.DONOR, "")
+        found = _origin_in(text) or _origin_in(donor)
+        origin = found or self.setting.origin
+        assumed = "" if found else f", taken to be {_CAME[origin]}"
+        for meaning, cell in ((Meaning.ORIGIN, text), (Meaning.DONOR, donor)):
+            if cell:
+                said = f"it was {_CAME[origin]}" if _origin_in(cell) else f"from {quoted(cell)}"
+                self._tell_of(meaning, said + assumed, Sure.ESTIMATED if assumed else Sure.WRITTEN)
+                self._check_length(meaning)
+        if not text and not donor:
+            self._tell("how it came", f"isn’t written{assumed}", Sure.ESTIMATED)
+        donor = donor or text
+        return origin, donor if len(donor.split()) > 1 or not _origin_in(donor) else ""
+
+    def _named(self, meaning: Meaning, said: str) -> str:
+        text = self.cells.get(meaning, "")
+        if text:
+            self._tell_of(meaning, said, Sure.WRITTEN)
+            self._check_length(meaning)
+        return text
+
+    def _check_length(self, meaning: Meaning) -> None:
+        most = _LONGEST[meaning]
+        if len(self.cells.get(meaning, "")) > most:
+            self._tell_of(meaning, f"write at most {most} characters", Sure.WRONG)
+
+    def _notes(self, mark: str) -> str:
+        for reading in self.told.values():
+            if reading.sure is Sure.KEPT and not reading.said:
+                self._tell(reading.heading, "kept in the lot’s notes", Sure.KEPT)
+        lines = [f"From {self.setting.name}, line {self.line}, as it was written:"]
+        lines += [f"{heading}: {cell}" for heading, cell in self.written]
+        text = "\n".join([*lines, f"[row {mark}]"])
+        if len(text) > _LONGEST_NOTES:
+            said = f"the row and its headings are longer than notes can be, {_LONGEST_NOTES}"
+            self._tell(self.written[-1][0], said, Sure.WRONG)
+        return text
+
+
+@lru_cache(maxsize=4096)  # sheets say the same many times
+def _amount_read(text: str, unit: str) -> AmountRead:
+    return read_amount(text, unit)
+
+
+def _origin_in(text: str) -> Origin | None:
+    bare = plain_form(text)
+    return next((one for one, words in _ORIGINS.items() if re.fullmatch(words, bare)), None)

@@ -1,0 +1,251 @@
+"""Somebody's own spreadsheet shown as it was read, and taken in once they say it is right."""
+
+from datetime import date, datetime
+
+from pydantic import ValidationError
+from sqlmodel import Session, select
+
+from seedbank.common.errors import Conflict
+from seedbank.common.faults import StockFault
+from seedbank.database.find import row_id
+from seedbank.database.transaction import transaction
+from seedbank.interchange.folder.problems import ImportProblem
+from seedbank.interchange.spreadsheet.answers import (
+    CellAnswer,
+    ColumnAnswer,
+    QuestionAnswer,
+    SheetRowAnswer,
+    SpreadsheetPreview,
+    SpreadsheetTakenIn,
+    TakenRow,
+)
+from seedbank.interchange.spreadsheet.cells import Sure, quoted
+from seedbank.interchange.spreadsheet.columns import Meaning
+from seedbank.interchange.spreadsheet.days import DayOrder
+from seedbank.interchange.spreadsheet.forms import Spreadsheet, SpreadsheetConfirmed
+from seedbank.interchange.spreadsheet.kinds import name_key
+from seedbank.interchange.spreadsheet.preview_spreadsheet import (
+    LookedOver,
+    date_question,
+    look_over,
+)
+from seedbank.interchange.spreadsheet.rows import RowRead
+from seedbank.interchange.spreadsheet.text import SheetRefused
+from seedbank.kinds.edit_varieties import add_variety
+from seedbank.kinds.forms.varieties import VarietyCreate
+from seedbank.kinds.tables.kinds import Kind
+from seedbank.kinds.tables.varieties import Variety
+from seedbank.lots.edit_places import add_place
+from seedbank.lots.forms.lots import LotCreate
+from seedbank.lots.forms.places import PlaceCreate
+from seedbank.lots.tables.places import Place
+from seedbank.lots.take_in_lots import add_lot
+
+
+def preview_spreadsheet(session: Session, form: Spreadsheet, *, today: date) -> SpreadsheetPreview:
+    """What would be taken in of each row, from what text, how sure. Nothing is changed.
+
+    Raises SheetRefused: the sheet can't be read, by line. Refused: what the form says of it.
+    """
+    looked = look_over(session, form, today=today)
+    left_out = set(form.leave_out)
+    rows = [_shown(row, looked, left_out) for row in looked.rows]
+    sources = dict.fromkeys(source for row in looked.rows for source in row.amount.sources)
+    return SpreadsheetPreview(
+        name=looked.sheet.name,
+        said=_said(looked, form),
+        columns=[ColumnAnswer.model_validate(one) for one in looked.columns.columns],
+        questions=_questions(looked, form, left_out),
+        rows=rows,
+        lots=sum(row.takes_in for row in rows),
+        in_the_way=sum(row.in_the_way for row in rows),
+        sources=list(sources),
+        digest=looked.digest,
+    )
+
+
+def take_in_spreadsheet(
+    session: Session, form: SpreadsheetConfirmed, *, today: date, now: datetime
+) -> SpreadsheetTakenIn:
+    """Make a lot of each row that isn't left out and wasn't taken in before, all or none.
+
+    Raises SheetRefused: rows that are still to be answered or mended, or that the collection
+    refuses, by line. Conflict: what is read now isn't what was shown. Refused: the form.
+    """
+    with transaction(session):
+        looked = look_over(session, form, today=today)
+        if looked.digest != form.digest:
+            raise Conflict(
+                "This isn’t what was shown: the sheet, or what is known here, changed since.",
+                field="digest",
+                value=form.digest,
+                mend="Look through it once more, and confirm what is shown then.",
+            )
+        left_out = set(form.leave_out)
+        wanted = [row for row in looked.rows if row.line not in left_out]
+        new = [row for row in wanted if row.mark not in looked.before]
+        _refuse_in_the_way(looked, new)
+        taker = _Taker(session, looked, today=today, now=now)
+        lots = [TakenRow(line=row.line, code=taker.take(row)) for row in new]
+        before = [
+            TakenRow(line=row.line, code=looked.before[row.mark])
+            for row in wanted
+            if row.mark in looked.before
+        ]
+        return SpreadsheetTakenIn(lots=lots, before=before, left_out=sorted(left_out))
+
+
+def _refuse_in_the_way(looked: LookedOver, rows: list[RowRead]) -> None:
+    problems = [
+        ImportProblem(looked.sheet.name, row.line, one.heading, one.text[:80], one.said)
+        for row in rows
+        for one in row.in_the_way
+    ]
+    if problems:
+        raise SheetRefused(problems)
+
+
+class _Taker:
+    """Makes lots of rows; varieties and places that are new are added as they are met."""
+
+    def __init__(self, session: Session, looked: LookedOver, *, today: date, now: datetime) -> None:
+        self.session, self.looked, self.today, self.now = session, looked, today, now
+        # Held on to, so that the session need not fetch them again for every lot.
+        kinds, places = session.exec(select(Kind)).all(), session.exec(select(Place)).all()
+        self.held: list[object] = [*kinds, *places]
+        slugs = {kind.id: kind.slug for kind in kinds}
+        self.varieties = {
+            (slugs[one.kind_id], name_key(one.name)): row_id(one.id)
+            for one in session.exec(select(Variety))
+        }
+        self.places = {name_key(one.name): row_id(one.id) for one in places}
+
+    def take(self, row: RowRead) -> str:
+        """The code of the lot made of a row. Raises SheetRefused."""
+        try:
+            form = self._form(row)
+            return add_lot(self.session, form, today=self.today, now=self.now).code
+        except StockFault as fault:
+            raise self._refusal(row, fault.field, fault.value, f"{fault} {fault.mend}") from fault
+        except ValidationError as fault:
+            one = fault.errors()[0]
+            where = ".".join(map(str, one["loc"]))
+            raise self._refusal(row, where, one.get("input"), one["msg"]) from fault
+
+    def _form(self, row: RowRead) -> LotCreate:
+        assert row.kind is not None  # else it is in the way
+        amount = row.amount
+        given: dict[str, object] = {
+            "variety_id": self._variety(row.kind, row.variety),
+            "origin": row.origin,
+            "donor": row.donor,
+            "harvest_year": row.harvest.year,
+            "harvest_date": row.harvest.day,
+            "harvest_estimated": row.harvest.sure is Sure.ESTIMATED,
+            "acquired_on": row.acquired_on,
+            "notes": row.notes,
+        }
+        if amount.seeds is not None:
+            given["amount"] = {"seeds": amount.seeds, "seeds_se": amount.seeds_se}
+        elif amount.grams is not None:
+            given["amount"] = {"grams": amount.grams}
+        if row.place:
+            given["place_id"] = self._place(row.place)
+        return LotCreate.model_validate(given)
+
+    def _variety(self, kind: str, name: str) -> int:
+        key = kind, name_key(name)
+        if key not in self.varieties:
+            form = VarietyCreate(kind=kind, name=name)
+            self.varieties[key] = add_variety(self.session, form).id
+        self.held.append(self.session.get(Variety, self.varieties[key]))
+        return self.varieties[key]
+
+    def _place(self, name: str) -> int:
+        key = name_key(name)
+        if key not in self.places:
+            self.places[key] = add_place(self.session, PlaceCreate(name=name)).id
+            self.held.append(self.session.get(Place, self.places[key]))
+        return self.places[key]
+
+    def _refusal(self, row: RowRead, field: str, value: object, mend: str) -> SheetRefused:
+        shown = "" if value is None else str(value)[:80]
+        return SheetRefused([ImportProblem(self.looked.sheet.name, row.line, field, shown, mend)])
+
+
+def _shown(row: RowRead, looked: LookedOver, left_out: set[int]) -> SheetRowAnswer:
+    before = looked.before.get(row.mark)
+    wanted = row.line not in left_out and before is None
+    stands_in_the_way = wanted and bool(row.in_the_way)
+    return SheetRowAnswer(
+        line=row.line,
+        kind=row.kind,
+        variety=row.variety,
+        seeds=row.amount.seeds,
+        seeds_se=round(row.amount.seeds_se, 1),
+        grams=row.amount.grams,
+        harvest_year=row.harvest.year,
+        harvest_date=row.harvest.day,
+        harvest_estimated=row.harvest.sure is Sure.ESTIMATED,
+        acquired_on=row.acquired_on,
+        origin=row.origin,
+        donor=row.donor,
+        place=row.place,
+        cells=[CellAnswer.model_validate(one) for one in row.readings],
+        warnings=_warnings(row, looked) if wanted else [],
+        takes_in=wanted and not stands_in_the_way,
+        in_the_way=stands_in_the_way,
+        taken_in_as=before,
+    )
+
+
+def _warnings(row: RowRead, looked: LookedOver) -> list[str]:
+    like = looked.like.get(row.line, ())
+    if not like:
+        return []
+    which = f"lot {like[0]}" if len(like) == 1 else f"{len(like)} lots, {like[0]} the first,"
+    return [f"Of this variety and year {which} is here already: is this another packet?"]
+
+
+def _said(looked: LookedOver, form: Spreadsheet) -> list[str]:
+    said = [*looked.sheet.said, *looked.columns.said]
+    for heading, order in looked.orders.items():
+        if order.order is not None:
+            said.append(f"{quoted(heading)}: {order.said[0].lower()}{order.said[1:]}.")
+        elif order.asks and form.day_order is not None:
+            first = "day" if form.day_order is DayOrder.DAY_FIRST else "month"
+            said.append(f"{quoted(heading)}: the {first} comes first, as you say.")
+    new = {row.place for row in looked.rows if row.place}
+    if new:
+        said.append("Places that aren’t here yet are added by name; describe them afterwards.")
+    return said
+
+
+def _questions(looked: LookedOver, form: Spreadsheet, left_out: set[int]) -> list[QuestionAnswer]:
+    questions = [
+        QuestionAnswer(field="day_order", about=heading, said=order.said, choices=list(DayOrder))
+        for heading, order in looked.orders.items()
+        if date_question(order, form.day_order)
+    ]
+    asked: dict[str, str] = {}
+    for row in looked.rows:
+        if row.kind is None and row.line not in left_out:
+            for one in row.in_the_way:
+                if one.text and _names_kind(one.heading, looked):
+                    asked.setdefault(one.text, one.said)
+    questions += [
+        QuestionAnswer(field="kinds", about=words, said=said, choices=[])
+        for words, said in asked.items()
+    ]
+    wanted = (row for row in looked.rows if row.line not in left_out)
+    dates = {one.text: one for row in wanted for one in row.in_the_way if one.choices}
+    questions += [
+        QuestionAnswer(field="dates", about=text, said=one.said, choices=list(one.choices))
+        for text, one in dates.items()
+    ]
+    return questions
+
+
+def _names_kind(heading: str, looked: LookedOver) -> bool:
+    named = (Meaning.KIND, Meaning.VARIETY)
+    return any(c.heading == heading and c.meaning in named for c in looked.columns.columns)

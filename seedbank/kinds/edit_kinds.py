@@ -1,0 +1,163 @@
+"""Kinds of the gardener's own, and their word about any kind."""
+
+from collections.abc import Collection
+
+from sqlmodel import Session, select
+
+from seedbank.common.errors import Conflict, NotThere
+from seedbank.database.editing import claim_version, conflicts_as, put_changes
+from seedbank.database.find import find_kind, row_id
+from seedbank.database.transaction import transaction
+from seedbank.facts.kinds import packaged_kinds
+from seedbank.kinds.answers.kinds import FactsAnswer, KindAnswer, fact_answers
+from seedbank.kinds.forms.kinds import FactStated, KindChange, KindCreate
+from seedbank.kinds.kind_facts import facts_for
+from seedbank.kinds.tables.kinds import FactName, Kind, KindFact, ensure_packaged_kinds
+from seedbank.kinds.tables.varieties import Variety
+from seedbank.saving.tables.flowering import Flowering, FloweringWindow
+
+
+def add_packaged_kinds(session: Session) -> None:
+    """Put in the kinds the program comes with; done at every start."""
+    with transaction(session):
+        ensure_packaged_kinds(
+            session, {slug: facts.name for slug, facts in packaged_kinds().items()}
+        )
+
+
+def show_kind(session: Session, slug: str) -> KindAnswer:
+    """A kind and what is known of it. Raises NotThere."""
+    return _answer(session, find_kind(session, slug))
+
+
+def show_facts(session: Session, slug: str, name: str | None = None) -> FactsAnswer:
+    """What is known of a kind, or under one name only. Raises NotThere: the kind."""
+    facts = show_kind(session, slug).facts
+    return FactsAnswer(items=[fact for fact in facts if name in (None, fact.name)])
+
+
+def add_kind(session: Session, form: KindCreate) -> KindAnswer:
+    """Add a kind of the gardener's own. Raises Conflict: the slug is taken."""
+    with transaction(session):
+        taken = Conflict(
+            f"There already is a kind {form.slug}.",
+            field="slug",
+            value=form.slug,
+            mend="Use that kind and state your own facts about it, or choose another slug.",
+        )
+        if session.exec(select(Kind.id).where(Kind.slug == form.slug)).first() is not None:
+            raise taken
+        kind = Kind(slug=form.slug, name=form.name)
+        session.add(kind)
+        with conflicts_as(taken):
+            session.flush()
+        return _answer(session, kind)
+
+
+def change_kind(
+    session: Session, slug: str, form: KindChange, *, expected: Collection[int] | None
+) -> KindAnswer:
+    """Rename a kind of the gardener's own. Raises NotThere, StaleVersion, Conflict: packaged."""
+    with transaction(session):
+        kind = _own(session, slug, "renamed", expected)
+        put_changes(kind, form)
+        session.flush()
+        return _answer(session, kind)
+
+
+def delete_kind(session: Session, slug: str, *, expected: Collection[int] | None) -> None:
+    """Take out a kind of the gardener's own. Raises NotThere, StaleVersion, Conflict.
+
+    Conflict: it is packaged, or varieties belong to it.
+    """
+    with transaction(session):
+        kind = _own(session, slug, "deleted", expected)
+        number = row_id(kind.id)
+        refusal = Conflict(
+            f"Varieties or flowerings belong to kind {kind.name}.",
+            field="slug",
+            value=slug,
+            mend="Take those out first.",
+        )
+        for column in (Variety.kind_id, Flowering.kind_id):
+            if session.exec(select(column).where(column == number)).first() is not None:
+                raise refusal
+        for row in (
+            *session.exec(select(KindFact).where(KindFact.kind_id == number)),
+            *session.exec(select(FloweringWindow).where(FloweringWindow.kind_id == number)),
+        ):
+            session.delete(row)
+        session.flush()
+        session.delete(kind)
+        with conflicts_as(refusal):
+            session.flush()
+
+
+def state_fact(
+    session: Session,
+    slug: str,
+    name: FactName,
+    form: FactStated,
+    *,
+    expected: Collection[int] | None,
+) -> KindAnswer:
+    """State a fact about a kind; it overrides the packaged one and any stated before.
+
+    Raises NotThere, StaleVersion, Refused: the value can't be read, or clashes with another.
+    """
+    with transaction(session):
+        kind = find_kind(session, slug)
+        claim_version(session, kind, what="kind", expected=expected)
+        fact = _stated(session, kind, name)
+        if fact is None:
+            fact = KindFact(kind_id=row_id(kind.id), name=name.value, value="", source="")
+        fact.value, fact.source = form.value, form.source
+        session.add(fact)
+        session.flush()
+        return _answer(session, kind)
+
+
+def withdraw_fact(
+    session: Session, slug: str, name: FactName, *, expected: Collection[int] | None
+) -> KindAnswer:
+    """Take back a fact the gardener stated; the packaged one, if any, holds again.
+
+    Raises NotThere: no such kind, or nothing was stated. StaleVersion.
+    """
+    with transaction(session):
+        kind = find_kind(session, slug)
+        claim_version(session, kind, what="kind", expected=expected)
+        fact = _stated(session, kind, name)
+        if fact is None:
+            raise NotThere("fact of your own", name.value, field="name")
+        session.delete(fact)
+        session.flush()
+        return _answer(session, kind)
+
+
+def _own(session: Session, slug: str, done: str, expected: Collection[int] | None) -> Kind:
+    kind = find_kind(session, slug)
+    claim_version(session, kind, what="kind", expected=expected)
+    if kind.packaged:
+        raise Conflict(
+            f"Kind {kind.name} came with the program and can't be {done}.",
+            field="slug",
+            value=slug,
+            mend="State facts of your own about it, or add a kind of your own.",
+        )
+    return kind
+
+
+def _stated(session: Session, kind: Kind, name: FactName) -> KindFact | None:
+    found = select(KindFact).where(KindFact.kind_id == kind.id, KindFact.name == name.value)
+    return session.exec(found).first()
+
+
+def _answer(session: Session, kind: Kind) -> KindAnswer:
+    return KindAnswer(
+        slug=kind.slug,
+        name=kind.name,
+        packaged=kind.packaged,
+        version=kind.version,
+        facts=fact_answers(facts_for(session, kind)),
+    )

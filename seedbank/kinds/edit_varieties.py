@@ -1,0 +1,99 @@
+"""Varieties added, changed and taken out again."""
+
+from collections.abc import Collection
+
+from sqlmodel import Session, select
+
+from seedbank.common.errors import Conflict
+from seedbank.database.editing import claim_version, conflicts_as, put_changes
+from seedbank.database.find import find_variety, named_in
+from seedbank.database.transaction import transaction
+from seedbank.kinds.answers.varieties import VarietyAnswer
+from seedbank.kinds.forms.varieties import VarietyChange, VarietyCreate
+from seedbank.kinds.tables.kinds import Kind, get_kind
+from seedbank.kinds.tables.varieties import Variety
+from seedbank.lots.tables.lots import Lot
+from seedbank.plan.tables.plan_pins import PlanPin
+from seedbank.saving.tables.flowering import Flowering
+from seedbank.saving.tables.seed_crops import SeedCrop
+
+
+def show_variety(session: Session, number: int) -> VarietyAnswer:
+    """One variety. Raises NotThere."""
+    return answer_variety(session, find_variety(session, number))
+
+
+def add_variety(session: Session, form: VarietyCreate) -> VarietyAnswer:
+    """Add a variety. Raises Refused: no such kind. Conflict: the kind has one of that name."""
+    with transaction(session):
+        with named_in("kind"):
+            kind = get_kind(session, form.kind)
+        assert kind.id is not None
+        variety = Variety(kind_id=kind.id, **form.model_dump(exclude={"kind"}))
+        _save(session, variety)
+        return answer_variety(session, variety)
+
+
+def change_variety(
+    session: Session, number: int, form: VarietyChange, *, expected: Collection[int] | None
+) -> VarietyAnswer:
+    """Change what the form names. Raises NotThere, StaleVersion, Conflict: the name is taken."""
+    with transaction(session):
+        variety = find_variety(session, number)
+        claim_version(session, variety, what="variety", expected=expected)
+        put_changes(variety, form)
+        _save(session, variety)
+        return answer_variety(session, variety)
+
+
+def delete_variety(session: Session, number: int, *, expected: Collection[int] | None) -> None:
+    """Take out a variety that has no lots, seed crops, flowerings or pins.
+
+    Raises NotThere, StaleVersion, Conflict: it has.
+    """
+    with transaction(session):
+        variety = find_variety(session, number)
+        claim_version(session, variety, what="variety", expected=expected)
+        refusal = Conflict(
+            f"Variety {variety.name} still has lots, seed crops, flowerings or pins.",
+            field="id",
+            value=number,
+            mend="File its lots under another variety first; a lot with seed is never dropped.",
+        )
+        for column in (
+            Lot.variety_id,
+            SeedCrop.variety_id,
+            Flowering.variety_id,
+            PlanPin.variety_id,
+        ):
+            if session.exec(select(column).where(column == number)).first() is not None:
+                raise refusal
+        session.delete(variety)
+        with conflicts_as(refusal):
+            session.flush()
+
+
+def answer_variety(session: Session, variety: Variety) -> VarietyAnswer:
+    """The variety as it is answered."""
+    kind = session.get_one(Kind, variety.kind_id)
+    return VarietyAnswer.model_validate({**variety.model_dump(), "kind": kind.slug})
+
+
+def _save(session: Session, variety: Variety) -> None:
+    taken = Conflict(
+        f"This kind already has a variety called {variety.name}.",
+        field="name",
+        value=variety.name,
+        mend="Use that variety, or give this one a name that tells them apart.",
+    )
+    same = select(Variety.id).where(
+        Variety.kind_id == variety.kind_id,
+        Variety.name == variety.name,
+        Variety.id != variety.id,
+    )
+    with session.no_autoflush:
+        if session.exec(same).first() is not None:
+            raise taken
+    session.add(variety)
+    with conflicts_as(taken):
+        session.flush()

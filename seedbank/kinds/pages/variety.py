@@ -1,0 +1,160 @@
+"""One variety: its lots, its plan, its seed crops, what crosses with it, and how it is wanted."""
+
+from typing import Any
+
+from fastapi import Response
+
+from seedbank.common.faults import StockFault
+from seedbank.kinds.edit_varieties import change_variety, show_variety
+from seedbank.kinds.forms.varieties import VarietyChange
+from seedbank.overview.show_variety import show_variety_at_hand
+from seedbank.plan.edit_plan_pins import add_plan_pin
+from seedbank.plan.forms.plan_pins import PlanPinCreate
+from seedbank.saving import words as words
+from seedbank.saving.check_crossing import CropAsked, check_wanted_crop
+from seedbank.saving.edit_sites import add_site, list_sites
+from seedbank.saving.forms.seed_crops import SeedCropCreate, SeedCropSought
+from seedbank.saving.forms.sites import SiteCreate
+from seedbank.saving.grow_seed_crops import start_seed_crop
+from seedbank.saving.show_seed_parents import show_seed_parents
+from seedbank.viability.amounts_not_counted import seeds_in_words
+from seedbank.web.pages.form_reading import Filled
+from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
+from seedbank.web.pages.page_route import page_router
+
+router = page_router()
+_MOST_SITES = 100
+
+
+@router.get("/variety/{number}")
+def show(desk: DeskDep, number: int) -> Response:
+    """All that is known of a variety."""
+    return _page(desk, number)
+
+
+@router.post("/variety/{number}")
+def change(sent: SentDep, number: int) -> Response:
+    """Say anew what is wanted of a variety."""
+    desk = sent.desk
+
+    def action(form: VarietyChange) -> str:
+        expected = {int(sent.get("version"))} if sent.get("version").isdecimal() else None
+        change_variety(desk.session, number, form, expected=expected)
+        return f"/variety/{number}"
+
+    filled = sent.form(VarietyChange)
+    return sent.act(filled, action, lambda faulty, status: _page(desk, number, faulty, status))
+
+
+@router.post("/variety/{number}/pin")
+def pin(sent: SentDep, number: int) -> Response:
+    """Say that the plan must have a seed crop of it in a year, or must not."""
+    desk = sent.desk
+
+    def action(form: PlanPinCreate) -> str:
+        add_plan_pin(desk.session, form)
+        return "/plan#pins"
+
+    filled = sent.form(PlanPinCreate, {"variety_id": number})
+    return sent.act(filled, action, lambda faulty, status: _page(desk, number, faulty, status))
+
+
+@router.get("/variety/{number}/crossing")
+def crossing(desk: DeskDep, number: int) -> Response:
+    """What may cross with it, grown for seed in a year at a site."""
+    variety = show_variety(desk.session, number)
+    sites = list_sites(desk.session, after=None, limit=_MOST_SITES).items
+    given: dict[str, object] = {}
+    asked = desk.request.query_params
+    if "site_id" not in asked and sites:
+        given = {"site_id": sites[0].id, "year": desk.today.year}
+    filled = desk.asked(SeedCropSought, given)
+    check = None
+    if filled.form is not None:
+        sought = CropAsked(variety_id=number, **filled.form.model_dump())
+        try:
+            check = check_wanted_crop(desk.session, sought)
+        except StockFault as fault:
+            filled = filled.faulted(fault)
+    return desk.show(
+        "kinds/pages/crossing.html",
+        422 if filled.errors and "site_id" in asked else 200,
+        variety=variety,
+        sites=sites,
+        site_choices=[(one.id, one.name) for one in sites],
+        filled=filled,
+        check=check,
+        words=words,
+    )
+
+
+@router.get("/variety/{number}/grow")
+def grow(desk: DeskDep, number: int) -> Response:
+    """A form to begin a seed crop, with how many to raise."""
+    return _grow(desk, number, Filled(dict(desk.request.query_params)))
+
+
+@router.post("/variety/{number}/grow")
+def begin(sent: SentDep, number: int) -> Response:
+    """Begin a seed crop."""
+    desk = sent.desk
+
+    def action(form: SeedCropCreate) -> str:
+        crop = start_seed_crop(desk.session, form, today=desk.today, now=desk.now)
+        return f"/crop/{crop.id}"
+
+    filled = sent.form(SeedCropCreate, {"variety_id": number})
+    return sent.act(filled, action, lambda faulty, status: _grow(desk, number, faulty, status))
+
+
+@router.post("/variety/{number}/site")
+def site(sent: SentDep, number: int) -> Response:
+    """Put the first site on record, without which nothing can be grown for seed."""
+    desk = sent.desk
+
+    def action(form: SiteCreate) -> str:
+        add_site(desk.session, form)
+        return f"/variety/{number}/grow"
+
+    filled = sent.form(SiteCreate)
+    return sent.act(filled, action, lambda faulty, status: _grow(desk, number, faulty, status))
+
+
+def _page(
+    desk: Desk,
+    number: int,
+    filled: Filled[Any] | None = None,
+    status: int = 200,
+) -> Response:
+    answer = show_variety_at_hand(desk.session, number, today=desk.today)
+    return desk.show(
+        "kinds/pages/variety.html", status, answer=answer, filled=filled or Filled(), words=words
+    )
+
+
+def _grow(
+    desk: Desk,
+    number: int,
+    filled: Filled[Any],
+    status: int = 200,
+) -> Response:
+    answer = show_variety_at_hand(desk.session, number, today=desk.today)
+    code = filled.value("lot", answer.lots[0].lot if answer.lots else "")
+    parents = None
+    if any(one.lot == code for one in answer.lots):
+        purpose = answer.purpose
+        parents = show_seed_parents(desk.session, code, purpose=purpose, today=desk.today)
+    sites = list_sites(desk.session, after=None, limit=_MOST_SITES).items
+    held = [one for one in answer.lots if one.balance_seeds != 0]
+    return desk.show(
+        "kinds/pages/grow.html",
+        status,
+        answer=answer,
+        lot=code,
+        lot_choices=[(one.lot, f"{one.lot}, {seeds_in_words(one.balance_seeds)}") for one in held],
+        parents=parents,
+        sites=sites,
+        site_choices=[(one.id, one.name) for one in sites],
+        filled=filled,
+        words=words,
+    )

@@ -1,0 +1,119 @@
+"""Crop kinds: what is known of them, and the gardener's own word."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Path, Query, Request, Response
+
+from seedbank.database.run_once import Answer
+from seedbank.kinds import edit_kinds as kinds
+from seedbank.kinds.answers.kinds import FactsAnswer, KindAnswer, KindSummary
+from seedbank.kinds.forms.kinds import FactStated, KindChange, KindCreate
+from seedbank.kinds.tables.kinds import FactName
+from seedbank.lots.list_stock import list_kinds
+from seedbank.web.api.bodies import body
+from seedbank.web.api.deps import OnceDep, SessionDep
+from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.preconditions import IfMatchDep
+from seedbank.web.api.responses import created, sent, tells, tells_page
+
+router = APIRouter(prefix="/kinds", tags=["kinds"])
+SlugPath = Annotated[str, Path(max_length=80, description="Its slug.", examples=["carrot"])]
+NamePath = Annotated[FactName, Path(description="The fact.", examples=["half_viability_years"])]
+
+
+@router.get("", responses=tells_page(KindSummary))
+def browse(
+    request: Request,
+    session: SessionDep,
+    asked: PageDep,
+    packaged: Annotated[bool | None, Query(description="came with the program")] = None,
+    q: Annotated[str | None, Query(description="words to find", max_length=200)] = None,
+) -> Response:
+    """List kinds by name."""
+    return paged(
+        request,
+        asked,
+        lambda page: list_kinds(
+            session, packaged=packaged, text=q, after=page.after, limit=page.limit
+        ),
+    )
+
+
+@router.post("", status_code=201, responses=tells(KindAnswer, 201, problems=(400, 409, 422)))
+def add(
+    form: Annotated[KindCreate, body(KindCreate)], once: OnceDep, session: SessionDep
+) -> Response:
+    """Add a kind of your own."""
+
+    def action() -> Answer:
+        kind = kinds.add_kind(session, form)
+        return created(kind, f"/kinds/{kind.slug}", kind.version)
+
+    return once(action)
+
+
+@router.get("/{slug}", responses=tells(KindAnswer, problems=(404, 422)))
+def show(request: Request, slug: SlugPath, session: SessionDep) -> Response:
+    """Show a kind with every fact known about it, each with its source."""
+    kind = kinds.show_kind(session, slug)
+    return sent(request, kind, kind.version)
+
+
+@router.patch("/{slug}", responses=tells(KindAnswer, problems=(400, 404, 409, 412, 422, 428)))
+def change(
+    request: Request,
+    slug: SlugPath,
+    form: Annotated[KindChange, body(KindChange)],
+    expected: IfMatchDep,
+    session: SessionDep,
+) -> Response:
+    """Rename a kind of your own."""
+    kind = kinds.change_kind(session, slug, form, expected=expected)
+    return sent(request, kind, kind.version)
+
+
+@router.delete(
+    "/{slug}",
+    status_code=204,
+    responses=tells(None, 204, problems=(400, 404, 409, 412, 422, 428)),
+)
+def delete(slug: SlugPath, expected: IfMatchDep, session: SessionDep) -> Response:
+    """Take out a kind of your own that has no varieties."""
+    kinds.delete_kind(session, slug, expected=expected)
+    return Response(status_code=204)
+
+
+@router.get("/{slug}/facts", responses=tells(FactsAnswer, problems=(404, 422)))
+def facts(
+    request: Request,
+    slug: SlugPath,
+    session: SessionDep,
+    name: Annotated[str | None, Query(description="only facts of this name", max_length=60)] = None,
+) -> Response:
+    """List what is known about a kind, each fact with its source."""
+    return sent(request, kinds.show_facts(session, slug, name))
+
+
+@router.put("/{slug}/facts/{name}", responses=tells(KindAnswer, problems=(400, 404, 412, 422, 428)))
+def state_fact(
+    request: Request,
+    slug: SlugPath,
+    name: NamePath,
+    form: Annotated[FactStated, body(FactStated)],
+    expected: IfMatchDep,
+    session: SessionDep,
+) -> Response:
+    """State a fact of your own about a kind, with its source; it overrides the packaged one."""
+    kind = kinds.state_fact(session, slug, name, form, expected=expected)
+    return sent(request, kind, kind.version)
+
+
+@router.delete(
+    "/{slug}/facts/{name}", responses=tells(KindAnswer, problems=(400, 404, 412, 422, 428))
+)
+def withdraw_fact(
+    request: Request, slug: SlugPath, name: NamePath, expected: IfMatchDep, session: SessionDep
+) -> Response:
+    """Take back a fact you stated; the packaged one, if any, holds again."""
+    kind = kinds.withdraw_fact(session, slug, name, expected=expected)
+    return sent(request, kind, kind.version)

@@ -1,0 +1,80 @@
+"""Varieties: what the gardener wants kept."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request, Response
+
+from seedbank.database.run_once import Answer
+from seedbank.kinds import edit_varieties as varieties
+from seedbank.kinds.answers.varieties import VarietyAnswer
+from seedbank.kinds.forms.varieties import VarietyChange, VarietyCreate
+from seedbank.kinds.tables.varieties import Breeding, OtherKeepers, VarietyFilter
+from seedbank.lots.list_stock import list_varieties
+from seedbank.web.api.bodies import body
+from seedbank.web.api.deps import IdPath, OnceDep, SessionDep
+from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.preconditions import IfMatchDep
+from seedbank.web.api.responses import created, sent, tells, tells_page
+
+router = APIRouter(prefix="/varieties", tags=["varieties"])
+
+
+@router.get("", responses=tells_page(VarietyAnswer))
+def browse(
+    request: Request,
+    session: SessionDep,
+    asked: PageDep,
+    kind: Annotated[str | None, Query(description="slug of a kind", max_length=80)] = None,
+    breeding: Annotated[Breeding | None, Query()] = None,
+    other_keepers: Annotated[OtherKeepers | None, Query(description="rarity")] = None,
+    q: Annotated[str | None, Query(description="words to find", max_length=200)] = None,
+) -> Response:
+    """List varieties by name."""
+    wanted = VarietyFilter(kind_slug=kind, breeding=breeding, other_keepers=other_keepers, text=q)
+    return paged(
+        request,
+        asked,
+        lambda page: list_varieties(session, wanted, after=page.after, limit=page.limit),
+    )
+
+
+@router.post("", status_code=201, responses=tells(VarietyAnswer, 201, problems=(400, 409, 422)))
+def add(
+    form: Annotated[VarietyCreate, body(VarietyCreate)], once: OnceDep, session: SessionDep
+) -> Response:
+    """Add a variety."""
+
+    def action() -> Answer:
+        variety = varieties.add_variety(session, form)
+        return created(variety, f"/varieties/{variety.id}", variety.version)
+
+    return once(action)
+
+
+@router.get("/{id}", responses=tells(VarietyAnswer, problems=(404, 422)))
+def show(request: Request, id: IdPath, session: SessionDep) -> Response:
+    """Show one variety."""
+    variety = varieties.show_variety(session, id)
+    return sent(request, variety, variety.version)
+
+
+@router.patch("/{id}", responses=tells(VarietyAnswer, problems=(400, 404, 409, 412, 422, 428)))
+def change(
+    request: Request,
+    id: IdPath,
+    form: Annotated[VarietyChange, body(VarietyChange)],
+    expected: IfMatchDep,
+    session: SessionDep,
+) -> Response:
+    """Change a variety; fields left out stay."""
+    variety = varieties.change_variety(session, id, form, expected=expected)
+    return sent(request, variety, variety.version)
+
+
+@router.delete(
+    "/{id}", status_code=204, responses=tells(None, 204, problems=(400, 404, 409, 412, 422, 428))
+)
+def delete(id: IdPath, expected: IfMatchDep, session: SessionDep) -> Response:
+    """Take out a variety without lots."""
+    varieties.delete_variety(session, id, expected=expected)
+    return Response(status_code=204)

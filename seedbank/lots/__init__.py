@@ -1,0 +1,1 @@
+"""Seed lots: taken in, described, kept in places, and the ledger of their seed."""

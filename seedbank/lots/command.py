@@ -1,0 +1,71 @@
+"""``seedbank entered``: lots whose amount or day of coming an import may have made up."""
+
+from typing import Annotated
+
+import typer
+
+from seedbank.cli.command_context import DatabaseOption, JsonOption, opened, settings_for
+from seedbank.cli.screen import screen, table
+from seedbank.lots.answers.entry_doubts import EntryDoubtAnswer
+from seedbank.lots.forms.entry_doubts import AmountIs, DayIs, EntryDoubtsAnswered
+from seedbank.lots.settle_entry_doubts import list_entry_doubts, settle_entry_doubts
+
+_MOST = 1000
+LotsArgument = Annotated[
+    list[str] | None, typer.Argument(help="Codes of the lots meant; left out: all of them.")
+]
+AmountOption = Annotated[
+    AmountIs | None, typer.Option(help="some: it holds some, not counted; none: it is empty.")
+]
+DayOption = Annotated[
+    DayIs | None,
+    typer.Option("--day", help="right: it came on that day; unknown: nobody knows when."),
+]
+
+
+def run(
+    lots: LotsArgument = None,
+    amount: AmountOption = None,
+    day: DayOption = None,
+    database: DatabaseOption = None,
+    json: JsonOption = False,
+) -> None:
+    """List lots that an import may have entered as empty or as come that day; answer for them."""
+    with opened(settings_for(database)) as collection:
+        session = collection.session
+        if amount is None and day is None and not lots:
+            page = list_entry_doubts(session, after=None, limit=_MOST)
+            found = page.items
+            if json:
+                print("[" + ", ".join(one.model_dump_json() for one in found) + "]")
+            else:
+                _show(found)
+            return
+        form = EntryDoubtsAnswered(lots=lots or None, amount=amount, acquired_day=day)
+        settled = settle_entry_doubts(session, form, today=collection.today, now=collection.now)
+    if json:
+        print(settled.model_dump_json())
+    else:
+        screen().print(f"Answered for {settled.settled} lots; {settled.left} are left to check.")
+
+
+def _show(found: list[EntryDoubtAnswer]) -> None:
+    if not found:
+        screen().print("No lot is left to check.")
+        return
+    table(
+        ("lot", "variety", "nothing was booked", "on record as come"),
+        [
+            (
+                one.lot,
+                f"{one.variety.name} ({one.variety.kind})",
+                "yes" if one.amount else "",
+                one.acquired_on.isoformat() if one.acquired_on else "",
+            )
+            for one in found
+        ],
+    )
+    screen().print(
+        "\nAn import may have made these up. Say how it is, for some lots or all: "
+        "--amount some or none, --day right or unknown."
+    )

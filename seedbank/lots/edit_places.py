@@ -1,0 +1,72 @@
+"""Places added, changed and taken out again."""
+
+from collections.abc import Collection
+
+from sqlmodel import Session, select
+
+from seedbank.common.errors import Conflict
+from seedbank.database.editing import claim_version, conflicts_as, put_changes
+from seedbank.database.find import find_place
+from seedbank.database.transaction import transaction
+from seedbank.lots.answers.places import PlaceAnswer
+from seedbank.lots.forms.places import PlaceChange, PlaceCreate
+from seedbank.lots.tables.places import Place, Stay
+
+
+def show_place(session: Session, number: int) -> PlaceAnswer:
+    """One place. Raises NotThere."""
+    return PlaceAnswer.model_validate(find_place(session, number))
+
+
+def add_place(session: Session, form: PlaceCreate) -> PlaceAnswer:
+    """Add a place. Raises Conflict: the name is taken."""
+    with transaction(session):
+        place = Place(**form.model_dump())
+        _save(session, place)
+        return PlaceAnswer.model_validate(place)
+
+
+def change_place(
+    session: Session, number: int, form: PlaceChange, *, expected: Collection[int] | None
+) -> PlaceAnswer:
+    """Change what the form names. Raises NotThere, StaleVersion, Conflict: the name is taken."""
+    with transaction(session):
+        place = find_place(session, number)
+        claim_version(session, place, what="place", expected=expected)
+        put_changes(place, form)
+        _save(session, place)
+        return PlaceAnswer.model_validate(place)
+
+
+def delete_place(session: Session, number: int, *, expected: Collection[int] | None) -> None:
+    """Take out a place no lot was ever in. Raises NotThere, StaleVersion, Conflict: one was."""
+    with transaction(session):
+        place = find_place(session, number)
+        claim_version(session, place, what="place", expected=expected)
+        refusal = Conflict(
+            f"Lots are, or were, kept in {place.name}; their history needs it.",
+            field="id",
+            value=number,
+            mend="Move the lots elsewhere and leave the place listed.",
+        )
+        if session.exec(select(Stay.id).where(Stay.place_id == number)).first() is not None:
+            raise refusal
+        session.delete(place)
+        with conflicts_as(refusal):
+            session.flush()
+
+
+def _save(session: Session, place: Place) -> None:
+    taken = Conflict(
+        f"There already is a place called {place.name}.",
+        field="name",
+        value=place.name,
+        mend="Use that place, or give this one a name of its own.",
+    )
+    same = select(Place.id).where(Place.name == place.name, Place.id != place.id)
+    with session.no_autoflush:
+        if session.exec(same).first() is not None:
+            raise taken
+    session.add(place)
+    with conflicts_as(taken):
+        session.flush()

@@ -1,0 +1,241 @@
+"""Seed coming into a lot and leaving it: movements, stock-takes, and undoing them."""
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from datetime import date, datetime
+
+from sqlmodel import Session, col, select
+
+from seedbank.common.answers import Source
+from seedbank.common.dates import since_harvest
+from seedbank.common.errors import Conflict, NotEnoughSeed, NotThere
+from seedbank.common.faults import CannotReverse, Overdrawn
+from seedbank.database.find import find_lot, row_id
+from seedbank.database.queries import Cursor, Page
+from seedbank.database.transaction import transaction
+from seedbank.germination.tables.germination_tests import GerminationTest
+from seedbank.kinds.kind_facts import facts_for
+from seedbank.kinds.tables.varieties import Variety
+from seedbank.lots.answers.lots import MovementAnswer
+from seedbank.lots.forms.movements import MovementCreate, MovementKind, StockTakeCreate
+from seedbank.lots.show_lots import lot_entry
+from seedbank.lots.tables.balances import balances, total_seeds
+from seedbank.lots.tables.ledger import Movement, MovementReason, book, take_stock
+from seedbank.lots.tables.lots import Lot
+from seedbank.lots.tables.movements import find_movements
+from seedbank.lots.tables.reversing import reverse
+from seedbank.lots.weighing import SeedWeight, seed_weight, weigh
+from seedbank.sowing.tables.sowings import Sowing
+
+_IN = frozenset({MovementKind.ACQUIRED, MovementKind.HARVESTED})
+_NOT_SHOWN = {"id", "lot_id", "reverses_id", "thousand_seed_weight_g", "seeds_se"}
+
+
+def record_movement(
+    session: Session, code: str, form: MovementCreate, *, today: date, now: datetime
+) -> MovementAnswer:
+    """Book seed coming in or going out.
+
+    Raises MisreadCode, NotThere, NotEnoughSeed, Refused: a day still to come or before the
+    harvest, or grams of seed whose weight nobody knows.
+    """
+    with transaction(session):
+        lot = find_lot(session, code)
+        amount = form.amount
+        weighed = weigh(
+            seeds=amount.seeds,
+            grams=amount.grams,
+            seeds_se=amount.seeds_se,
+            weight=_weight(session, lot),
+        )
+        sign = 1 if form.reason in _IN else -1
+        with taking(lot, field="amount.seeds" if amount.seeds else "amount.grams"):
+            movement = book(
+                session,
+                lot_id=row_id(lot.id),
+                on=since_harvest(lot, form.on_date, field="on_date", today=today),
+                reason=MovementReason(form.reason.value),
+                seeds=sign * weighed.seeds,
+                seeds_se=weighed.seeds_se,
+                grams=weighed.grams,
+                thousand_seed_weight_g=weighed.tsw_g,
+                note=form.note,
+                now=now,
+            )
+        sources = [weighed.source] if weighed.source else []
+        return _answer(session, lot, movement, sources=sources)
+
+
+def record_stock_take(
+    session: Session, code: str, form: StockTakeCreate, *, today: date, now: datetime
+) -> MovementAnswer:
+    """Book what the packet really holds; the difference becomes a movement.
+
+    Raises MisreadCode, NotThere, Refused: as a movement.
+    """
+    with transaction(session):
+        lot = find_lot(session, code)
+        counted = weigh(
+            seeds=form.seeds,
+            grams=form.grams,
+            seeds_se=form.seeds_se,
+            weight=_weight(session, lot),
+            field="",
+        )
+        movement = take_stock(
+            session,
+            lot_id=row_id(lot.id),
+            on=since_harvest(lot, form.on_date, field="on_date", today=today),
+            counted_seeds=counted.seeds,
+            counted_se=counted.seeds_se,
+            grams=counted.grams,
+            thousand_seed_weight_g=counted.tsw_g,
+            note=form.note,
+            now=now,
+        )
+        sources = [counted.source] if counted.source else []
+        return _answer(session, lot, movement, sources=sources)
+
+
+def undo_movement(
+    session: Session, code: str, serial: int, *, today: date, now: datetime
+) -> MovementAnswer:
+    """Undo a movement by booking its opposite; both stay on record.
+
+    Raises MisreadCode, NotThere, Conflict: it belongs to a test or a sowing, is undone already,
+    or the packet was counted since. NotEnoughSeed: its seed has been used since.
+    """
+    with transaction(session):
+        lot = find_lot(session, code)
+        movement = numbered_movement(session, lot, serial)
+        _check_free(session, movement)
+        with taking(lot, field="serial"):
+            undoing = undo(session, movement, note=f"undoes movement {serial}", on=today, now=now)
+        return _answer(session, lot, undoing)
+
+
+def show_movement(session: Session, code: str, serial: int) -> MovementAnswer:
+    """One movement of a lot. Raises MisreadCode, NotThere."""
+    lot = find_lot(session, code)
+    return _answer(session, lot, numbered_movement(session, lot, serial))
+
+
+def list_movements(
+    session: Session,
+    code: str,
+    reason: MovementReason | None,
+    *,
+    after: Cursor | None,
+    limit: int,
+) -> Page[MovementAnswer]:
+    """A lot's movements in the order booked. Raises MisreadCode, NotThere, BadValue: the cursor."""
+    lot = find_lot(session, code)
+    page = find_movements(session, row_id(lot.id), reason=reason, after=after, limit=limit)
+    undone = _serials(session, [m.reverses_id for m in page.items if m.reverses_id])
+    return Page([_shown(lot, m, undone, [], []) for m in page.items], page.next)
+
+
+@contextmanager
+def taking(lot: Lot, *, field: str) -> Iterator[None]:
+    """Say which lot holds too little, and in which field too much was asked."""
+    try:
+        yield
+    except Overdrawn as fault:
+        raise NotEnoughSeed(lot.code, fault.asked, fault.held, field=field) from fault
+
+
+def undo(session: Session, movement: Movement, *, on: date, note: str, now: datetime) -> Movement:
+    """Book a movement's opposite. Raises Conflict: it can't be undone. Overdrawn."""
+    try:
+        return reverse(session, row_id(movement.id), on=on, note=note, now=now)
+    except CannotReverse as fault:
+        raise Conflict(
+            f"Movement {movement.serial} can't be undone: {fault.why}.",
+            field="serial",
+            value=movement.serial,
+            mend=fault.mend,
+        ) from fault
+
+
+def _weight(session: Session, lot: Lot) -> SeedWeight | None:
+    return seed_weight(lot, facts_for(session, lot_entry(session, lot).kind))
+
+
+def answer_movements(
+    session: Session, booked: Sequence[tuple[Lot, Movement]], warned: bool = False
+) -> list[MovementAnswer]:
+    """Movements of lots as they are answered; ``warned``: of seed gone below the reserve."""
+    undone = _serials(session, [m.reverses_id for _, m in booked if m.reverses_id])
+    return [
+        _shown(lot, m, undone, reserve_warning(session, lot, m) if warned else [], [])
+        for lot, m in booked
+    ]
+
+
+def numbered_movement(session: Session, lot: Lot, serial: int) -> Movement:
+    """The movement with this serial. Raises NotThere."""
+    found = select(Movement).where(Movement.lot_id == lot.id, Movement.serial == serial)
+    movement = session.exec(found).first()
+    if movement is None:
+        raise NotThere("movement", serial, field="serial")
+    return movement
+
+
+def _check_free(session: Session, movement: Movement) -> None:
+    for table, what in ((GerminationTest, "germination test"), (Sowing, "sowing")):
+        found = select(table.id).where(table.movement_id == movement.id)
+        number = session.exec(found).first()
+        if number is not None:
+            raise Conflict(
+                f"This movement belongs to {what} {number}.",
+                field="serial",
+                value=movement.serial,
+                mend=f"Delete {what} {number} if it was recorded by mistake; its seed returns.",
+            )
+
+
+def _answer(
+    session: Session, lot: Lot, movement: Movement, *, sources: Sequence[Source] = ()
+) -> MovementAnswer:
+    undone = _serials(session, [movement.reverses_id] if movement.reverses_id else [])
+    return _shown(lot, movement, undone, reserve_warning(session, lot, movement), list(sources))
+
+
+def _shown(
+    lot: Lot,
+    movement: Movement,
+    undone: dict[int, int],
+    warnings: list[str],
+    sources: list[Source],
+) -> MovementAnswer:
+    return MovementAnswer(
+        **movement.model_dump(exclude=_NOT_SHOWN),
+        seeds_se=round(movement.seeds_se, 1),
+        lot=lot.code,
+        undoes=undone[movement.reverses_id] if movement.reverses_id else None,
+        warnings=warnings,
+        sources=sources,
+    )
+
+
+def _serials(session: Session, numbers: list[int]) -> dict[int, int]:
+    found = session.exec(select(Movement.id, Movement.serial).where(col(Movement.id).in_(numbers)))
+    return {row_id(number): serial for number, serial in found}
+
+
+def reserve_warning(session: Session, lot: Lot, movement: Movement) -> list[str]:
+    """Seed given or sown below the variety's reserve is said, not refused."""
+    variety = session.get_one(Variety, lot.variety_id)
+    if movement.seeds is None or movement.seeds >= 0 or not variety.reserve_seeds:
+        return []
+    numbers = [
+        row_id(number)
+        for number in session.exec(select(Lot.id).where(Lot.variety_id == variety.id))
+    ]
+    left = total_seeds(balances(session, numbers).values())
+    if left is None or left >= variety.reserve_seeds:
+        return []
+    return [
+        f"All lots of {variety.name} together now hold {left} seeds, "
+        f"under the reserve of {variety.reserve_seeds}."
+    ]

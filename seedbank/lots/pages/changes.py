@@ -1,0 +1,69 @@
+"""The last changes of stock over the whole collection, and undoing one."""
+
+from typing import Annotated
+
+from fastapi import Query, Response
+
+from seedbank.common.errors import Refused
+from seedbank.lots.answers.lots import LotAnswer
+from seedbank.lots.pages.lot import Code
+from seedbank.lots.show_lots import show_lot
+from seedbank.lots.words import MOVED
+from seedbank.overview.forms.changes import Undoing
+from seedbank.overview.list_changes import list_changes, undo_change
+from seedbank.web.pages import pager
+from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
+from seedbank.web.pages.page_route import page_router
+
+router = page_router()
+AT_ONCE = 25
+After = Annotated[str, Query(max_length=40)]
+
+
+@router.get("/changes")
+def changes(desk: DeskDep, after: After = "") -> Response:
+    """The last changes first."""
+    return _page(desk, after)
+
+
+@router.get("/lot/{code}/changes")
+def changes_of(desk: DeskDep, code: Code, after: After = "") -> Response:
+    """The last changes of one lot first."""
+    lot = show_lot(desk.session, code, today=desk.today)
+    return _page(desk, after, lot)
+
+
+@router.post("/undo")
+def undo(sent: SentDep) -> Response:
+    """Undo one change, and show the lot as it is then."""
+    desk, lot = sent.desk, sent.get("lot")
+    code = show_lot(desk.session, lot, today=desk.today).code
+
+    def action(form: Undoing) -> str:
+        serial = undo_change(desk.session, code, form, today=desk.today, now=desk.now)
+        return f"/lot/{code}" if serial is None else f"/lot/{code}?movement={serial}"
+
+    filled = sent.form(Undoing)
+    if filled.form is None:
+        raise Refused("serial", sent.get("serial"), "Choose the change from the list.")
+    return sent.act(
+        filled,
+        action,
+        lambda faulted, status: desk.show(
+            "lots/pages/undo_refused.html", status, filled=faulted, code=code
+        ),
+    )
+
+
+def _page(desk: Desk, after: str, lot: LotAnswer | None = None) -> Response:
+    begun = pager.read(after, numbered=True)
+    code = None if lot is None else lot.code
+    page = list_changes(desk.session, lot=code, after=begun, limit=AT_ONCE)
+    return desk.show(
+        "lots/pages/changes.html",
+        lot=lot,
+        changes=page.items,
+        more=pager.written(page.next),
+        begun=begun is not None,
+        moved=MOVED,
+    )

@@ -1,0 +1,51 @@
+"""Lots whose amount or day of coming an import may have made up: asked about once."""
+
+from fastapi import Response
+
+from seedbank.lots.forms.entry_doubts import EntryDoubtsAnswered
+from seedbank.lots.pages.changes import After
+from seedbank.lots.settle_entry_doubts import list_entry_doubts, settle_entry_doubts
+from seedbank.web.pages import pager
+from seedbank.web.pages.form_reading import Filled
+from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
+from seedbank.web.pages.page_route import page_router
+
+router = page_router()
+_AT_ONCE = 40
+_AMOUNTS = (("some", "It holds some, not counted"), ("none", "It is really empty"))
+_DAYS = (("right", "It came on that day"), ("unknown", "Nobody knows when it came"))
+
+
+@router.get("/entered")
+def asked(desk: DeskDep, after: After = "") -> Response:
+    """The lots still to be asked about."""
+    return _page(desk, Filled(), 200, after)
+
+
+@router.post("/entered")
+def answer(sent: SentDep) -> Response:
+    """Take the answer for one lot, or for all of them."""
+    desk = sent.desk
+
+    def action(form: EntryDoubtsAnswered) -> str:
+        settle_entry_doubts(desk.session, form, today=desk.today, now=desk.now)
+        return "/entered"
+
+    filled = sent.form(EntryDoubtsAnswered)
+    return sent.act(filled, action, lambda again, status: _page(desk, again, status))
+
+
+def _page(
+    desk: Desk, filled: Filled[EntryDoubtsAnswered], status: int, after: str = ""
+) -> Response:
+    begun = pager.read(after, numbered=True)
+    page = list_entry_doubts(desk.session, after=begun, limit=_AT_ONCE)
+    return desk.show(
+        "lots/pages/entered.html",
+        status,
+        filled=filled,
+        lots=page.items,
+        more=pager.written(page.next),
+        amounts=_AMOUNTS,
+        days=_DAYS,
+    )

@@ -1,0 +1,72 @@
+"""Finding a lot by variety, kind, code or a word."""
+
+from urllib.parse import urlencode
+
+from fastapi import Response
+from starlette.responses import RedirectResponse
+
+from seedbank.common.faults import StockFault
+from seedbank.database.queries import Page
+from seedbank.lots.place_choices import place_choices
+from seedbank.overview.answers.found import FoundLot
+from seedbank.overview.find_lots import look_for_lots, near_lots, whole_code
+from seedbank.overview.forms.find_lots import LotQuestion
+from seedbank.sowing.words import VERDICTS
+from seedbank.web.pages import pager
+from seedbank.web.pages.form_reading import Filled
+from seedbank.web.pages.page_request import Desk, DeskDep
+from seedbank.web.pages.page_route import page_router
+
+router = page_router()
+AT_ONCE = 30
+
+
+@router.get("/find")
+def find(desk: DeskDep) -> Response:
+    """Lots that answer to what was typed; a whole code goes straight to its lot."""
+    filled = desk.asked(LotQuestion)
+    words = filled.value("words").strip()
+    typing = desk.request.headers.get("hx-request") == "true"
+    if words and not typing:
+        code = whole_code(desk.session, words)
+        if code is not None:
+            return RedirectResponse(f"/lot/{code}", 303)
+    filled, page = _looked_for(desk, filled)
+    near = near_lots(desk.session, words) if words and page and not page.items else []
+    return desk.show(
+        "lots/pages/find.html",
+        422 if filled.errors else 200,
+        filled=filled,
+        words=words,
+        found=page.items if page else [],
+        near=near,
+        narrowed=bool(filled.value("place") or filled.value("verdict")),
+        more=_more(filled, page),
+        begun=bool(desk.request.query_params.get("after")),
+        verdicts=VERDICTS,
+        places=place_choices(desk.session),
+    )
+
+
+def _looked_for(
+    desk: Desk, filled: Filled[LotQuestion]
+) -> tuple[Filled[LotQuestion], Page[FoundLot] | None]:
+    after = pager.read(desk.request.query_params.get("after", ""))
+    if filled.form is None:
+        return filled, None
+    try:
+        page = look_for_lots(
+            desk.session, filled.form, after=after, limit=AT_ONCE, today=desk.today
+        )
+    except StockFault as fault:
+        return filled.faulted(fault), None
+    return filled, page
+
+
+def _more(filled: Filled[LotQuestion], page: Page[FoundLot] | None) -> str:
+    """Address of the next page; empty on the last."""
+    if page is None or page.next is None:
+        return ""
+    asked = {name: filled.value(name) for name in ("words", "place", "verdict")}
+    held = {name: text for name, text in asked.items() if text}
+    return "/find?" + urlencode({**held, "after": pager.written(page.next)})

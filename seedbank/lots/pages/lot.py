@@ -1,0 +1,88 @@
+"""One lot at the bench: what it is, how much is left, how alive it is, what to do with it."""
+
+from typing import Annotated
+
+from fastapi import Path, Query, Response
+from starlette.responses import RedirectResponse
+
+from seedbank.common.answers import distinct
+from seedbank.common.errors import NotThere
+from seedbank.common.faults import MisreadCode
+from seedbank.germination.show_tests import list_tests
+from seedbank.germination.tables.germination_tests import TestFilter
+from seedbank.lots.answers.lots import LotAnswer
+from seedbank.lots.show_lots import list_lots, show_lot, show_stays
+from seedbank.lots.tables.lot_search import LotFilter
+from seedbank.lots.words import ISOLATIONS, MOVED, ORIGINS, PURITIES
+from seedbank.overview.find_lots import near_lots
+from seedbank.overview.list_changes import list_changes, show_change
+from seedbank.saving.pages.pedigree_figure import pedigree_of
+from seedbank.saving.show_drift import show_drift
+from seedbank.sowing.pages.pictures import life_of
+from seedbank.sowing.show_sowings import list_sowings
+from seedbank.sowing.tables.sowings import SowingFilter
+from seedbank.verdicts.list_verdicts import show_verdict
+from seedbank.viability.show_viability import show_viability
+from seedbank.web.pages.page_request import Desk, DeskDep, status_of
+from seedbank.web.pages.page_route import page_router
+
+router = page_router()
+Code = Annotated[str, Path(max_length=80)]
+_FEW, _MOST = 5, 40
+
+
+@router.get("/lot/{code}")
+def show(
+    desk: DeskDep,
+    code: Code,
+    movement: Annotated[int | None, Query(ge=1, le=2_147_483_647)] = None,
+) -> Response:
+    """A lot; after a change of its stock, what was booked and how to undo it."""
+    try:
+        lot = show_lot(desk.session, code, today=desk.today)
+    except (MisreadCode, NotThere) as fault:
+        near = near_lots(desk.session, code)
+        return desk.show(
+            "lots/pages/lot_not_found.html", status_of(fault), typed=code, fault=fault, near=near
+        )
+    if lot.code != code:
+        asked = f"?movement={movement}" if movement else ""
+        return RedirectResponse(f"/lot/{lot.code}{asked}", 303)
+    return _page(desk, lot, movement)
+
+
+def _page(desk: Desk, lot: LotAnswer, movement: int | None) -> Response:
+    session, code, today = desk.session, lot.code, desk.today
+    tests = list_tests(session, TestFilter(), lot=code, after=None, limit=_MOST).items
+    sowings = list_sowings(session, SowingFilter(), lot=code, after=None, limit=_MOST)
+    changes = list_changes(session, lot=code, after=None, limit=_FEW)
+    verdict = show_verdict(session, code, today=today)
+    life = show_viability(session, code, today=today)
+    return desk.show(
+        "lots/pages/lot.html",
+        lot=lot,
+        done=None if movement is None else show_change(session, code, movement),
+        alone=movement == 1 and _is_alone(desk, lot),
+        verdict=verdict,
+        life=life,
+        stays=show_stays(session, code).items,
+        picture=life_of(desk, life),
+        open_tests=[one for one in tests if one.finished_on is None],
+        tests=[one for one in reversed(tests) if one.finished_on is not None][:_FEW],
+        sowings=list(reversed(sowings.items))[:_FEW],
+        more_sowings=len(sowings.items) > _FEW,
+        changes=changes.items,
+        more_changes=changes.next is not None,
+        pedigree=pedigree_of(show_drift(session, code)) if lot.parents else None,
+        origins=ORIGINS,
+        isolations=ISOLATIONS,
+        purities=PURITIES,
+        moved=MOVED,
+        sources=distinct([*verdict.sources, *life.sources, *lot.sources]),
+    )
+
+
+def _is_alone(desk: Desk, lot: LotAnswer) -> bool:
+    """Whether it is the only lot of its variety, which may have been added by a slip of the pen."""
+    fellows = LotFilter(variety_id=lot.variety.id)
+    return len(list_lots(desk.session, fellows, after=None, limit=2, today=desk.today).items) == 1

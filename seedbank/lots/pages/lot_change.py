@@ -1,0 +1,128 @@
+"""A lot described better; nobody's change in between is written over unseen."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from fastapi import Response
+
+from seedbank.kinds.tables.varieties import VarietyFilter
+from seedbank.lots.answers.lots import LotAnswer
+from seedbank.lots.forms.lots import LotChange
+from seedbank.lots.list_stock import list_varieties
+from seedbank.lots.pages.lot import Code
+from seedbank.lots.show_lots import show_lot
+from seedbank.lots.take_in_lots import change_lot
+from seedbank.lots.words import ISOLATIONS, ORIGINS, PURITIES
+from seedbank.web.pages.form_reading import Filled
+from seedbank.web.pages.local_format import Local
+from seedbank.web.pages.page_request import Desk, DeskDep, Sent, SentDep
+from seedbank.web.pages.page_route import page_router
+from seedbank.web.pages.typed_codes import typed_codes
+
+router = page_router()
+_MOST = 200
+_TEXTS = ("donor", "notes", "purity_note")
+_UNKNOWNS = (
+    "harvest_year", "harvest_date", "acquired_on", "generation", "seed_parents",
+    "thousand_seed_weight_g",
+)  # fmt: skip
+_CHOSEN = ("variety_id", "origin", "isolation", "purity")
+_TICKS = ("harvest_estimated", "treated")
+SHOWN = (*_CHOSEN, *_TEXTS, *_UNKNOWNS, *_TICKS, "parents")
+
+
+@router.get("/lot/{code}/change")
+def changing(desk: DeskDep, code: Code) -> Response:
+    """How the lot is described, to be changed."""
+    return _page(desk, code, Filled(), 200)
+
+
+@router.post("/lot/{code}/change")
+def change(sent: SentDep, code: Code) -> Response:
+    """Write what was changed, if nobody else wrote in between."""
+    desk, touched = sent.desk, _touched(sent)
+    version = sent.get("version")
+    expected = {int(version)} if version.isascii() and version.isdigit() else {0}
+
+    def action(form: LotChange) -> str:
+        lot = change_lot(desk.session, code, form, expected=expected, today=desk.today)
+        return f"/lot/{lot.code}"
+
+    named = {name: sent.fields.get(name, "") for name in touched}
+    filled = _read(sent, named)
+    return sent.act(
+        filled,
+        action,
+        lambda again, status: _page(
+            desk, code, Filled(named, again.errors), status, read_at=sent.get("version")
+        ),
+    )
+
+
+def _read(sent: Sent, touched: Mapping[str, str]) -> Filled[LotChange]:
+    """The fields touched as a form; one that was emptied says so rather than being left out."""
+    emptied: dict[str, Any] = {}
+    for name, text in touched.items():
+        if name == "parents":
+            emptied[name] = typed_codes(text)
+        elif name in _TICKS:
+            emptied[name] = text == "yes"
+        elif not text.strip():
+            emptied[name] = "" if name in _TEXTS else None
+    only = Sent(sent.desk, dict(touched))
+    return only.form(LotChange, emptied)
+
+
+def _touched(sent: Sent) -> list[str]:
+    """Fields that hold something else than when they were shown."""
+    return [
+        name
+        for name in SHOWN
+        if _same_ends(sent.fields.get(name, "")) != _same_ends(sent.fields.get(f"was.{name}", ""))
+    ]
+
+
+def _same_ends(text: str) -> str:
+    """A browser sends line ends as CR LF, whatever it was given."""
+    return text.replace("\r\n", "\n").strip()
+
+
+def _page(
+    desk: Desk, code: str, filled: Filled[LotChange], status: int, *, read_at: str = ""
+) -> Response:
+    lot = show_lot(desk.session, code, today=desk.today)
+    kind = VarietyFilter(kind_slug=lot.variety.kind)
+    varieties = list_varieties(desk.session, kind, after=None, limit=_MOST).items
+    choices = {one.id: one.name for one in varieties} | {lot.variety.id: lot.variety.name}
+    return desk.show(
+        "lots/pages/lot_change.html",
+        status,
+        lot=lot,
+        filled=filled,
+        now=_held(lot, desk.local),
+        shown=SHOWN,
+        meanwhile=read_at not in ("", str(lot.version)),
+        varieties=choices,
+        name_of={str(number): name for number, name in choices.items()},
+        origins=ORIGINS,
+        isolations=ISOLATIONS,
+        purities=PURITIES,
+    )
+
+
+def _held(lot: LotAnswer, local: Local) -> dict[str, str]:
+    """What each field holds now, as it would be typed."""
+    weight = lot.thousand_seed_weight
+    measured = weight.grams if weight is not None and weight.measured else None
+    held: dict[str, object] = {
+        **{name: getattr(lot, name) for name in (*_TEXTS, *_UNKNOWNS[:-1])},
+        "variety_id": lot.variety.id,
+        "origin": lot.origin.value,
+        "isolation": lot.isolation.value,
+        "purity": lot.purity.value,
+        "harvest_estimated": "yes" if lot.harvest_estimated else "",
+        "treated": "yes" if lot.treated else "",
+        "thousand_seed_weight_g": local.shown("thousand_seed_weight_g", measured),
+        "parents": ", ".join(lot.parents),
+    }
+    return {name: "" if value is None else str(value) for name, value in held.items()}

@@ -1,0 +1,46 @@
+"""A lot put in another place, listed or new."""
+
+from fastapi import Response
+
+from seedbank.lots.forms.packets import PacketMove
+from seedbank.lots.pages.lot import Code
+from seedbank.lots.place_choices import place_choices
+from seedbank.lots.show_lots import show_lot, show_stays
+from seedbank.lots.take_in_packet import move_packet
+from seedbank.web.pages.form_reading import Filled
+from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
+from seedbank.web.pages.page_route import page_router
+
+router = page_router()
+
+
+@router.get("/lot/{code}/move")
+def moving(desk: DeskDep, code: Code) -> Response:
+    """Choose the place a lot goes to."""
+    return _page(desk, code, Filled(), 200)
+
+
+@router.post("/lot/{code}/move")
+def move(sent: SentDep, code: Code) -> Response:
+    """Put it there."""
+    desk = sent.desk
+
+    def action(form: PacketMove) -> str:
+        stay = move_packet(desk.session, code, form, today=desk.today)
+        return f"/lot/{stay.lot}#kept"
+
+    return sent.act(
+        sent.form(PacketMove), action, lambda filled, status: _page(desk, code, filled, status)
+    )
+
+
+def _page(desk: Desk, code: str, filled: Filled[PacketMove], status: int) -> Response:
+    lot = show_lot(desk.session, code, today=desk.today)
+    return desk.show(
+        "lots/pages/lot_move.html",
+        status,
+        lot=lot,
+        filled=filled,
+        stays=show_stays(desk.session, lot.code).items,
+        places=place_choices(desk.session),
+    )

@@ -1,0 +1,147 @@
+"""Seed coming into a lot and leaving it: given away, thrown out, received, counted."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from fastapi import Response
+
+from seedbank.common.faults import StockFault
+from seedbank.lots.answers.lots import MovementAnswer, TakingForeseen
+from seedbank.lots.forms.movements import MovementCreate, MovementKind, StockTakeCreate
+from seedbank.lots.giving_cautions import giving_cautions
+from seedbank.lots.move_seed import record_movement, record_stock_take
+from seedbank.lots.pages.lot import Code
+from seedbank.lots.preview_taking import foresee_taking
+from seedbank.lots.show_lots import show_lot
+from seedbank.lots.words import RECEIVED
+from seedbank.web.pages.form_reading import Filled, FormT
+from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
+from seedbank.web.pages.page_route import page_router
+
+router = page_router()
+_TAKES = {"give": MovementKind.GIVEN, "discard": MovementKind.DISCARDED}
+
+
+@router.get("/lot/{code}/give")
+def giving(desk: DeskDep, code: Code) -> Response:
+    """Give seed away; with an amount in the address, what would be left."""
+    return _taking(desk, code, "give")
+
+
+@router.post("/lot/{code}/give")
+def give(sent: SentDep, code: Code) -> Response:
+    """Book seed given away."""
+    return _take(sent, code, "give")
+
+
+@router.get("/lot/{code}/discard")
+def discarding(desk: DeskDep, code: Code) -> Response:
+    """Throw seed out; with an amount in the address, what would be left."""
+    return _taking(desk, code, "discard")
+
+
+@router.post("/lot/{code}/discard")
+def discard(sent: SentDep, code: Code) -> Response:
+    """Book seed thrown out."""
+    return _take(sent, code, "discard")
+
+
+@router.get("/lot/{code}/receive")
+def receiving(desk: DeskDep, code: Code) -> Response:
+    """Put more seed of the same harvest into a lot."""
+    return _receive_page(desk, code, Filled(), 200)
+
+
+@router.post("/lot/{code}/receive")
+def receive(sent: SentDep, code: Code) -> Response:
+    """Book seed that came in."""
+
+    def action(form: MovementCreate) -> str:
+        return _booked(_record(sent.desk, code, form))
+
+    return sent.act(
+        sent.form(MovementCreate),
+        action,
+        lambda filled, status: _receive_page(sent.desk, code, filled, status),
+    )
+
+
+@router.get("/lot/{code}/count")
+def counting(desk: DeskDep, code: Code) -> Response:
+    """Count or weigh what the packet really holds."""
+    return _show(desk, "lots/pages/lot_count.html", code, Filled(), 200)
+
+
+@router.post("/lot/{code}/count")
+def count(sent: SentDep, code: Code) -> Response:
+    """Book a stock-take."""
+    desk = sent.desk
+
+    def action(form: StockTakeCreate) -> str:
+        taken = record_stock_take(desk.session, code, form, today=desk.today, now=desk.now)
+        return _booked(taken)
+
+    return sent.act(
+        sent.form(StockTakeCreate),
+        action,
+        lambda filled, status: _show(desk, "lots/pages/lot_count.html", code, filled, status),
+    )
+
+
+def _taking(desk: Desk, code: str, what: str) -> Response:
+    given = {"reason": _TAKES[what].value}
+    filled = desk.asked(MovementCreate, given)
+    if not any(filled.value(name).strip() for name in ("amount.seeds", "amount.grams")):
+        return _take_page(desk, code, what, Filled(filled.values), 200)
+    foreseen = None
+    if filled.form is not None:
+        try:
+            foreseen = foresee_taking(desk.session, code, filled.form.amount)
+        except StockFault as fault:
+            filled = filled.faulted(fault)
+    return _take_page(desk, code, what, filled, 422 if filled.errors else 200, foreseen)
+
+
+def _take(sent: SentDep, code: str, what: str) -> Response:
+    return sent.act(
+        sent.form(MovementCreate, {"reason": _TAKES[what].value}),
+        lambda form: _booked(_record(sent.desk, code, form)),
+        lambda filled, status: _take_page(sent.desk, code, what, filled, status),
+    )
+
+
+def _record(desk: Desk, code: str, form: MovementCreate) -> MovementAnswer:
+    return record_movement(desk.session, code, form, today=desk.today, now=desk.now)
+
+
+def _booked(movement: MovementAnswer) -> str:
+    return f"/lot/{movement.lot}?movement={movement.serial}"
+
+
+def _take_page(
+    desk: Desk,
+    code: str,
+    what: str,
+    filled: Filled[MovementCreate],
+    status: int,
+    foreseen: TakingForeseen | None = None,
+) -> Response:
+    cautions = giving_cautions(desk.session, code) if what == "give" else None
+    more = {"what": what, "foreseen": foreseen, "cautions": cautions}
+    return _show(desk, "lots/pages/lot_take.html", code, filled, status, more)
+
+
+def _receive_page(desk: Desk, code: str, filled: Filled[MovementCreate], status: int) -> Response:
+    return _show(desk, "lots/pages/lot_receive.html", code, filled, status, {"received": RECEIVED})
+
+
+def _show(
+    desk: Desk,
+    template: str,
+    code: str,
+    filled: Filled[FormT],
+    status: int,
+    more: Mapping[str, Any] | None = None,
+) -> Response:
+    lot = show_lot(desk.session, code, today=desk.today)
+    return desk.show(template, status, lot=lot, filled=filled, **(more or {}))

@@ -1,0 +1,61 @@
+"""A new packet taken in: what it is, from where, how much, and where it goes."""
+
+from fastapi import Response
+
+from seedbank.kinds.tables.varieties import VarietyFilter
+from seedbank.lots.forms.packets import PacketCreate
+from seedbank.lots.list_stock import list_kinds, list_varieties
+from seedbank.lots.place_choices import place_choices
+from seedbank.lots.take_in_packet import take_in_packet
+from seedbank.lots.words import ISOLATIONS, ORIGINS, PURITIES
+from seedbank.web.pages.form_reading import Filled
+from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
+from seedbank.web.pages.page_route import page_router
+from seedbank.web.pages.typed_codes import typed_codes
+
+router = page_router()
+_MOST = 200
+_PREFILLED = ("kind", "variety", "origin", "donor", "harvest_year")
+
+
+@router.get("/take-in")
+def ask(desk: DeskDep) -> Response:
+    """An empty form, or one begun by the address: another packet of a variety, say."""
+    asked = desk.request.query_params
+    begun = {name: asked[name] for name in _PREFILLED if asked.get(name)}
+    return _page(desk, Filled(begun), 200)
+
+
+@router.post("/take-in")
+def take_in(sent: SentDep) -> Response:
+    """Take it in, and go to its lot."""
+    desk = sent.desk
+
+    def action(form: PacketCreate) -> str:
+        lot = take_in_packet(desk.session, form, today=desk.today, now=desk.now)
+        booked = "" if lot.amount.seeds == 0 else "?movement=1"
+        return f"/lot/{lot.code}{booked}"
+
+    given: dict[str, object] = {"parents": typed_codes(sent.get("parents"))}
+    if sent.get("came_unknown") == "yes":
+        given["acquired_on"] = None
+    filled = sent.form(PacketCreate, given)
+    return sent.act(filled, action, lambda again, status: _page(desk, again, status))
+
+
+def _page(desk: Desk, filled: Filled[PacketCreate], status: int) -> Response:
+    session, kind = desk.session, filled.value("kind").strip()
+    kinds = list_kinds(session, packaged=None, text=None, after=None, limit=_MOST).items
+    slug = next((one.slug for one in kinds if one.name.lower() == kind.lower()), None)
+    varieties = list_varieties(session, VarietyFilter(kind_slug=slug), after=None, limit=_MOST)
+    return desk.show(
+        "lots/pages/take_in.html",
+        status,
+        filled=filled,
+        kinds=kinds,
+        varieties=varieties.items,
+        places=place_choices(session),
+        origins=ORIGINS,
+        isolations=ISOLATIONS,
+        purities=PURITIES,
+    )

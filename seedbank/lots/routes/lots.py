@@ -1,0 +1,149 @@
+"""Lots: what they are, how much is left, where they are kept."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Query, Request, Response
+
+from seedbank.common.forms import Day
+from seedbank.database.run_once import Answer
+from seedbank.kinds.tables.varieties import OtherKeepers
+from seedbank.lots import take_in_lots as lots
+from seedbank.lots.answers.lots import LotAnswer, StayAnswer, StaysAnswer
+from seedbank.lots.forms.lots import LotChange, LotCreate, StayCreate
+from seedbank.lots.show_lots import list_lots, show_lot, show_stays
+from seedbank.lots.tables.lot_search import LotFilter
+from seedbank.lots.tables.lots import Origin
+from seedbank.science.verdicts.verdict import Verdict
+from seedbank.verdicts.list_verdicts import lots_with_verdict
+from seedbank.web.api.bodies import body
+from seedbank.web.api.deps import CodePath, NowDep, OnceDep, SessionDep, TodayDep
+from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.preconditions import IfMatchDep
+from seedbank.web.api.responses import created, sent, tells, tells_page
+
+router = APIRouter(prefix="/lots", tags=["lots"])
+YearQuery = Annotated[int | None, Query(ge=1800, le=2200)]
+
+
+def lot_filter(
+    session: SessionDep,
+    today: TodayDep,
+    kind: Annotated[str | None, Query(description="slug of a kind", max_length=80)] = None,
+    variety: Annotated[
+        int | None, Query(description="number of a variety", ge=1, le=2_147_483_647)
+    ] = None,
+    other_keepers: Annotated[OtherKeepers | None, Query(description="rarity")] = None,
+    origin: Annotated[Origin | None, Query()] = None,
+    harvest_year_from: YearQuery = None,
+    harvest_year_to: YearQuery = None,
+    low_stock: Annotated[
+        int | None, Query(description="holding fewer seeds than this", ge=1, le=10_000_000)
+    ] = None,
+    untested_since: Annotated[
+        Day | None, Query(description="no test finished on that day or later")
+    ] = None,
+    verdict: Annotated[Verdict | None, Query(description="judged so today")] = None,
+    q: Annotated[str | None, Query(description="words to find", max_length=200)] = None,
+) -> LotFilter:
+    """What the lots listed must all be."""
+    return LotFilter(
+        kind_slug=kind,
+        variety_id=variety,
+        other_keepers=other_keepers,
+        origin=origin,
+        harvest_year_from=harvest_year_from,
+        harvest_year_to=harvest_year_to,
+        balance_below=low_stock,
+        untested_since=untested_since,
+        text=q,
+        lot_ids=None if verdict is None else lots_with_verdict(session, verdict, today=today),
+    )
+
+
+LotFilterDep = Annotated[LotFilter, Depends(lot_filter)]
+
+
+@router.get("", responses=tells_page(LotAnswer))
+def browse(
+    request: Request, session: SessionDep, today: TodayDep, asked: PageDep, wanted: LotFilterDep
+) -> Response:
+    """List lots by code."""
+    return paged(
+        request,
+        asked,
+        lambda page: list_lots(session, wanted, after=page.after, limit=page.limit, today=today),
+    )
+
+
+@router.post("", status_code=201, responses=tells(LotAnswer, 201, problems=(400, 409, 422)))
+def take_in(
+    form: Annotated[LotCreate, body(LotCreate)],
+    once: OnceDep,
+    session: SessionDep,
+    today: TodayDep,
+    now: NowDep,
+) -> Response:
+    """Take a lot in: its code is given out and its first seed booked."""
+
+    def action() -> Answer:
+        lot = lots.take_in_lot(session, form, today=today, now=now)
+        return created(lot, f"/lots/{lot.code}", lot.version)
+
+    return once(action)
+
+
+@router.get("/{code}", responses=tells(LotAnswer, problems=(404, 422)))
+def show(request: Request, code: CodePath, session: SessionDep, today: TodayDep) -> Response:
+    """Show one lot."""
+    lot = show_lot(session, code, today=today)
+    return sent(request, lot, lot.version)
+
+
+@router.patch("/{code}", responses=tells(LotAnswer, problems=(400, 404, 409, 412, 422, 428)))
+def change(
+    request: Request,
+    code: CodePath,
+    form: Annotated[LotChange, body(LotChange, "harvest_year")],
+    expected: IfMatchDep,
+    session: SessionDep,
+    today: TodayDep,
+) -> Response:
+    """Change a lot's description; its amount changes by movements only."""
+    lot = lots.change_lot(session, code, form, expected=expected, today=today)
+    return sent(request, lot, lot.version)
+
+
+@router.delete(
+    "/{code}",
+    status_code=204,
+    responses=tells(None, 204, problems=(400, 404, 409, 412, 422, 428)),
+)
+def delete(code: CodePath, expected: IfMatchDep, session: SessionDep) -> Response:
+    """Take out a lot that never held seed."""
+    lots.delete_lot(session, code, expected=expected)
+    return Response(status_code=204)
+
+
+@router.get("/{code}/stays", responses=tells(StaysAnswer, problems=(404, 422)))
+def stays(request: Request, code: CodePath, session: SessionDep) -> Response:
+    """Where a lot has been kept, earliest first."""
+    return sent(request, show_stays(session, code))
+
+
+@router.post(
+    "/{code}/stays", status_code=201, responses=tells(StayAnswer, 201, problems=(400, 404, 422))
+)
+def move(
+    code: CodePath,
+    form: Annotated[StayCreate, body(StayCreate)],
+    once: OnceDep,
+    session: SessionDep,
+    today: TodayDep,
+) -> Response:
+    """Put a lot in a place; a second place on one day replaces the first."""
+
+    def action() -> Answer:
+        stay = lots.move_lot_to(session, code, form, today=today)
+        return created(stay, f"/lots/{stay.lot}/stays")
+
+    return once(action)

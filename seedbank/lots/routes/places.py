@@ -1,0 +1,68 @@
+"""Places seed is kept in."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Request, Response
+
+from seedbank.database.run_once import Answer
+from seedbank.lots import edit_places as places
+from seedbank.lots.answers.places import PlaceAnswer
+from seedbank.lots.forms.places import PlaceChange, PlaceCreate
+from seedbank.lots.list_stock import list_places
+from seedbank.web.api.bodies import body
+from seedbank.web.api.deps import IdPath, OnceDep, SessionDep
+from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.preconditions import IfMatchDep
+from seedbank.web.api.responses import created, sent, tells, tells_page
+
+router = APIRouter(prefix="/places", tags=["places"])
+
+
+@router.get("", responses=tells_page(PlaceAnswer))
+def browse(request: Request, session: SessionDep, asked: PageDep) -> Response:
+    """List places by name."""
+    return paged(
+        request, asked, lambda page: list_places(session, after=page.after, limit=page.limit)
+    )
+
+
+@router.post("", status_code=201, responses=tells(PlaceAnswer, 201, problems=(400, 409, 422)))
+def add(
+    form: Annotated[PlaceCreate, body(PlaceCreate)], once: OnceDep, session: SessionDep
+) -> Response:
+    """Add a place."""
+
+    def action() -> Answer:
+        place = places.add_place(session, form)
+        return created(place, f"/places/{place.id}", place.version)
+
+    return once(action)
+
+
+@router.get("/{id}", responses=tells(PlaceAnswer, problems=(404, 422)))
+def show(request: Request, id: IdPath, session: SessionDep) -> Response:
+    """Show one place."""
+    place = places.show_place(session, id)
+    return sent(request, place, place.version)
+
+
+@router.patch("/{id}", responses=tells(PlaceAnswer, problems=(400, 404, 409, 412, 422, 428)))
+def change(
+    request: Request,
+    id: IdPath,
+    form: Annotated[PlaceChange, body(PlaceChange)],
+    expected: IfMatchDep,
+    session: SessionDep,
+) -> Response:
+    """Change a place; fields left out stay."""
+    place = places.change_place(session, id, form, expected=expected)
+    return sent(request, place, place.version)
+
+
+@router.delete(
+    "/{id}", status_code=204, responses=tells(None, 204, problems=(400, 404, 409, 412, 422, 428))
+)
+def delete(id: IdPath, expected: IfMatchDep, session: SessionDep) -> Response:
+    """Take out a place no lot was ever kept in."""
+    places.delete_place(session, id, expected=expected)
+    return Response(status_code=204)

@@ -1,0 +1,185 @@
+"""Lots as they are answered: many at once, at the cost of a handful of queries."""
+
+from collections.abc import Collection, Sequence
+from datetime import date
+
+from sqlmodel import Session, col, select
+
+from seedbank.common.answers import AmountAnswer, distinct
+from seedbank.database.find import about, find_lot, row_id
+from seedbank.database.queries import Cursor, Page, in_parts
+from seedbank.facts.cautions import Situation, cautions_for
+from seedbank.facts.kinds import KindFacts
+from seedbank.facts.sources import Confidence
+from seedbank.kinds.kind_facts import facts_for_kinds
+from seedbank.kinds.tables.kinds import Kind
+from seedbank.kinds.tables.varieties import Variety
+from seedbank.lots.answers.lots import (
+    CautionAnswer,
+    LotAnswer,
+    PlaceBrief,
+    SeedWeightAnswer,
+    StayAnswer,
+    StaysAnswer,
+    VarietyBrief,
+)
+from seedbank.lots.tables.balances import Balance, balances
+from seedbank.lots.tables.lot_search import LotEntry, LotFilter, entry_by_code, find_lots
+from seedbank.lots.tables.lots import Lot, Origin, parents
+from seedbank.lots.tables.places import StayEntry, stays
+from seedbank.lots.weighing import SeedWeight, grams_of, seed_weight
+from seedbank.viability.amounts_not_counted import amount_in_words
+
+
+def list_lots(
+    session: Session, wanted: LotFilter, *, after: Cursor | None, limit: int, today: date
+) -> Page[LotAnswer]:
+    """Lots by code. Raises BadValue: the cursor."""
+    page = find_lots(session, wanted, after=after, limit=limit)
+    return Page(answer_lots(session, page.items, today=today), page.next)
+
+
+def show_lot(session: Session, code: str, *, today: date) -> LotAnswer:
+    """One lot. Raises MisreadCode, NotThere."""
+    with about("code"):
+        entry = entry_by_code(session, code)
+    return answer_lots(session, [entry], today=today)[0]
+
+
+def show_stays(session: Session, code: str) -> StaysAnswer:
+    """Where a lot has been. Raises MisreadCode, NotThere."""
+    lot = find_lot(session, code)
+    history = stays(session, [row_id(lot.id)])[row_id(lot.id)]
+    return StaysAnswer(items=[answer_stay(lot, entry) for entry in history])
+
+
+def answer_stay(lot: Lot, entry: StayEntry) -> StayAnswer:
+    """A stay as it is answered."""
+    place = PlaceBrief.model_validate(entry.place)
+    return StayAnswer(lot=lot.code, place=place, from_date=entry.stay.from_date, until=entry.until)
+
+
+def lot_entry(session: Session, lot: Lot) -> LotEntry:
+    """A lot with its variety and kind."""
+    variety = session.get_one(Variety, lot.variety_id)
+    return LotEntry(lot, variety, session.get_one(Kind, variety.kind_id))
+
+
+def lot_entries(session: Session, numbers: Collection[int]) -> dict[int, LotEntry]:
+    """Lots with their varieties and kinds by the lot's id, ten thousand in one query."""
+    query = (
+        select(Lot, Variety, Kind)
+        .join(Variety, col(Variety.id) == col(Lot.variety_id))
+        .join(Kind, col(Kind.id) == col(Variety.kind_id))
+    )
+    return {
+        row_id(lot.id): LotEntry(lot, variety, kind)
+        for part in in_parts(numbers)
+        for lot, variety, kind in session.exec(query.where(col(Lot.id).in_(part)))
+    }
+
+
+def variety_brief(entry: LotEntry) -> VarietyBrief:
+    """What a lot is of, in short."""
+    return VarietyBrief(id=row_id(entry.variety.id), name=entry.variety.name, kind=entry.kind.slug)
+
+
+def answer_lot(session: Session, lot: Lot, *, today: date) -> LotAnswer:
+    """One lot as it is answered."""
+    return answer_lots(session, [lot_entry(session, lot)], today=today)[0]
+
+
+def answer_lots(session: Session, entries: Sequence[LotEntry], *, today: date) -> list[LotAnswer]:
+    """Lots as they are answered, in order."""
+    numbers = [row_id(entry.lot.id) for entry in entries]
+    held = balances(session, numbers)
+    history = stays(session, numbers)
+    lines = parents(session, numbers)
+    codes = _codes(session, {parent for line in lines.values() for parent in line})
+    facts = facts_for_kinds(session, {entry.kind.slug: entry.kind for entry in entries}.values())
+    return [
+        _answer(
+            entry,
+            facts[row_id(entry.kind.id)],
+            held[number],
+            [codes[parent] for parent in lines[number]],
+            _place_on(history[number], today),
+        )
+        for number, entry in zip(numbers, entries, strict=True)
+    ]
+
+
+def lot_cautions(
+    lot: Lot, facts: KindFacts, situations: tuple[Situation, ...] = ()
+) -> list[CautionAnswer]:
+    """What to beware of with this lot, and in the job at hand; the gravest first."""
+    saved_here = lot.origin in (Origin.SELF_SAVED, Origin.COLLECTED)
+    return kind_cautions(facts, lot.treated, saved_here, situations)
+
+
+def kind_cautions(
+    facts: KindFacts,
+    treated: bool,
+    saved_here: bool,
+    situations: tuple[Situation, ...] = (),
+) -> list[CautionAnswer]:
+    """What to beware of with seed of a kind; ``treated``, and ``saved_here`` if it is."""
+    own_word = facts.poisonous
+    found = cautions_for(
+        facts.slug,
+        treated=treated,
+        saved_here=saved_here,
+        situations=situations,
+        poisonous=own_word.value if own_word and own_word.confidence is Confidence.OWN else None,
+    )
+    return [CautionAnswer.of(caution) for caution in found]
+
+
+def _answer(
+    entry: LotEntry,
+    facts: KindFacts,
+    held: Balance,
+    parent_codes: list[str],
+    place: PlaceBrief | None,
+) -> LotAnswer:
+    lot, weight = entry.lot, seed_weight(entry.lot, facts)
+    cautions = lot_cautions(lot, facts)
+    amount = AmountAnswer(
+        seeds=held.seeds,
+        seeds_se=round(held.seeds_se, 1),
+        grams=None if held.seeds is None else grams_of(held.seeds, weight),
+        text=amount_in_words(held.seeds),
+    )
+    shown = lot.model_dump(exclude={"id", "variety_id", "thousand_seed_weight_g", "created_at"})
+    sources = [weight.source] if weight else []
+    return LotAnswer(
+        **shown,
+        variety=variety_brief(entry),
+        amount=amount,
+        thousand_seed_weight=_weight(weight),
+        parents=parent_codes,
+        place=place,
+        cautions=cautions,
+        sources=distinct([*sources, *(caution.source for caution in cautions)]),
+    )
+
+
+def _weight(weight: SeedWeight | None) -> SeedWeightAnswer | None:
+    if weight is None:
+        return None
+    return SeedWeightAnswer(
+        grams=weight.tsw_g,
+        grams_se=float(f"{weight.tsw_se_g:.3g}"),
+        measured=weight.measured,
+        source=weight.source,
+    )
+
+
+def _place_on(history: list[StayEntry], today: date) -> PlaceBrief | None:
+    begun = [entry for entry in history if entry.stay.from_date <= today]
+    return PlaceBrief.model_validate(begun[-1].place) if begun else None
+
+
+def _codes(session: Session, numbers: set[int]) -> dict[int, str]:
+    found = session.exec(select(Lot.id, Lot.code).where(col(Lot.id).in_(numbers)))
+    return {row_id(number): code for number, code in found}

@@ -1,0 +1,138 @@
+"""Lots whose amount or day of coming here an earlier program may have made up when they came in.
+
+It booked nothing where an amount was not understood, and the day of entry where no day was
+written. What was meant can't be told from the rows any more, so the gardener is asked, once; an
+answered doubt is deleted. Lots entered since are never in doubt: they may say that it isn't known.
+"""
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
+
+from sqlalchemy import (
+    CheckConstraint,
+    ColumnElement,
+    Connection,
+    and_,
+    func,
+    insert,
+    or_,
+    select,
+)
+from sqlmodel import Field, Session, SQLModel, col
+
+from seedbank.database.queries import Cursor, Page, page_of
+from seedbank.kinds.tables.kinds import Kind
+from seedbank.kinds.tables.varieties import Variety
+from seedbank.lots.tables.ledger import Movement
+from seedbank.lots.tables.lot_search import LotEntry
+from seedbank.lots.tables.lots import Lot
+
+_ENTRY = timedelta(days=1)  # a moment is kept in UTC, a day is the gardener's
+_MARKED = "%[row ________________]%"  # as lots made of a list's row are, in their notes
+
+
+class EntryDoubt(SQLModel, table=True):
+    """A lot to ask about: its ``amount`` of none, its ``acquired_day``, or both."""
+
+    __tablename__ = "entry_doubt"
+    __table_args__ = (CheckConstraint("amount OR acquired_day", name="of_something"),)
+
+    lot_id: int = Field(foreign_key="lot.id", primary_key=True)
+    amount: bool
+    acquired_day: bool
+
+
+@dataclass(frozen=True, slots=True)
+class DoubtEntry:
+    """A lot in doubt, and what about it."""
+
+    entry: LotEntry
+    amount: bool
+    acquired_day: bool
+
+
+def doubt_entries(connection: Connection) -> None:
+    """Put every lot of an older program's that may be in doubt on the list.
+
+    For rows as they were before migration 0006, which calls this: it must go on doing just so.
+    """
+    marked = select(col(Lot.id), col(Lot.acquired_on), col(Lot.created_at)).where(
+        col(Lot.notes).like(_MARKED), col(Lot.acquired_on).is_not(None)
+    )
+    days: set[Any] = {
+        number
+        for number, on, at in connection.execute(marked)
+        if on is not None and abs(on - at.date()) <= _ENTRY
+    }
+    booked = select(col(Movement.id)).where(col(Movement.lot_id) == col(Lot.id)).exists()
+    none: set[Any] = set(connection.execute(select(col(Lot.id)).where(~booked)).scalars())
+    rows = [
+        {"lot_id": number, "amount": number in none, "acquired_day": number in days}
+        for number in sorted(none | days)
+    ]
+    if rows:
+        connection.execute(insert(EntryDoubt), rows)
+
+
+def find_doubts(session: Session, *, after: Cursor | None, limit: int) -> Page[DoubtEntry]:
+    """A page of the lots still to ask about, by id. Raises BadValue: limit or cursor.
+
+    A lot seed was booked on since is no more in doubt for its amount.
+    """
+    query = (
+        select(EntryDoubt, Lot, Variety, Kind, _amount_open().label("amount"))
+        .join(Lot, col(Lot.id) == col(EntryDoubt.lot_id))
+        .join(Variety, col(Variety.id) == col(Lot.variety_id))
+        .join(Kind, col(Kind.id) == col(Variety.kind_id))
+        .where(_is_open())
+    )
+    return page_of(
+        session,
+        query,
+        sort=EntryDoubt.lot_id,
+        row_id=EntryDoubt.lot_id,
+        after=after,
+        limit=limit,
+        read=lambda row: DoubtEntry(LotEntry(row[1], row[2], row[3]), row[4], row[0].acquired_day),
+    )
+
+
+def number_of_doubts(session: Session) -> int:
+    """How many lots are still to be asked about."""
+    query = select(func.count()).select_from(EntryDoubt).where(_is_open())
+    return int(session.execute(query).scalar_one())
+
+
+def doubt_about(session: Session, lot_id: int) -> tuple[bool, bool]:
+    """Whether a lot's amount is in doubt, and whether the day it came is."""
+    query = select(_amount_open(), col(EntryDoubt.acquired_day)).where(
+        col(EntryDoubt.lot_id) == lot_id
+    )
+    found = session.execute(query).first()
+    return (False, False) if found is None else (bool(found[0]), bool(found[1]))
+
+
+def settle_doubt(
+    session: Session, lot_id: int, *, amount: bool = False, acquired_day: bool = False
+) -> None:
+    """Take what is settled of a lot off the list, never to be asked again; flushes."""
+    doubt = session.get(EntryDoubt, lot_id)
+    if doubt is None:
+        return
+    doubt.amount = doubt.amount and not amount
+    doubt.acquired_day = doubt.acquired_day and not acquired_day
+    if doubt.amount or doubt.acquired_day:
+        session.add(doubt)
+    else:
+        session.delete(doubt)
+    session.flush()
+
+
+def _amount_open() -> ColumnElement[bool]:
+    booked = select(Movement).where(col(Movement.lot_id) == col(EntryDoubt.lot_id))
+    return and_(col(EntryDoubt.amount), ~booked.correlate(EntryDoubt).exists())
+
+
+def _is_open() -> ColumnElement[bool]:
+    return or_(_amount_open(), col(EntryDoubt.acquired_day))

@@ -1,0 +1,265 @@
+"""The seed ledger: every change of a lot's amount is a movement, and the balance is their sum.
+
+Seed may come in without anybody counting it. The lot then holds *some*: its balance isn't known,
+whatever is taken out, until a stock-take that stands has counted the packet.
+"""
+
+from datetime import date, datetime
+from enum import StrEnum
+from functools import cache
+
+from sqlalchemy import CheckConstraint, ColumnElement, UniqueConstraint, case, func, select
+from sqlalchemy.orm import aliased
+from sqlmodel import Field, Session, SQLModel, col
+
+from seedbank.common.faults import BadValue, Missing, Overdrawn, WrongSign
+from seedbank.database.base import UtcDateTime, unique_where, word
+from seedbank.lots.tables.amounts import check_amounts
+from seedbank.lots.tables.lots import Lot
+
+
+class MovementReason(StrEnum):
+    ACQUIRED = "acquired"
+    HARVESTED = "harvested"
+    TESTED = "tested"
+    SOWN = "sown"
+    GIVEN = "given"
+    DISCARDED = "discarded"
+    STOCK_TAKE = "stock-take"
+
+
+_COMES_IN = frozenset({MovementReason.ACQUIRED, MovementReason.HARVESTED})
+_GOES_OUT = frozenset(MovementReason) - _COMES_IN - {MovementReason.STOCK_TAKE}
+
+
+class Movement(SQLModel, table=True):
+    """One signed change of a lot's amount, in seed units (a beet cluster is one unit).
+
+    ``serial`` counts the lot's movements from 1 and ``balance_seeds`` is the sum so far, so two
+    writers can't both take the last seeds: the second breaks the unique (lot, serial).
+    ``grams`` is what was weighed, where it was weighed; ``thousand_seed_weight_g`` what converted
+    it, and ``seeds_se`` the standard error that conversion (or an estimate by eye) carries; of a
+    stock-take it is the standard error of the amount counted. A movement is never deleted: undoing
+    it is a counter-movement, booked as a stock-take correction with ``reverses_id``.
+
+    ``seeds`` is None of seed that came in uncounted, and of its undoing; ``balance_seeds`` while
+    such seed is there and no stock-take has counted it. The numbers that are known keep a sum of
+    their own all the while, which may be below 0; a stock-take brings that sum to what it found,
+    so that its ``seeds`` are then what must have come in, less what was taken for granted.
+    """
+
+    __tablename__ = "movement"
+    __table_args__ = (
+        UniqueConstraint("lot_id", "serial"),
+        unique_where("uq_movement_reverses_id", "reverses_id", condition="reverses_id IS NOT NULL"),
+        CheckConstraint("balance_seeds >= 0", name="balance_seeds"),
+        CheckConstraint(
+            "seeds IS NOT NULL OR reason IN ('acquired', 'harvested') OR reverses_id IS NOT NULL",
+            name="counted",
+        ),
+        CheckConstraint("serial >= 1", name="serial"),
+        CheckConstraint("seeds_se >= 0", name="seeds_se"),
+        CheckConstraint("grams >= 0", name="grams"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    lot_id: int = Field(foreign_key="lot.id")
+    serial: int
+    on_date: date
+    reason: MovementReason = Field(sa_type=word(MovementReason))
+    seeds: int | None = Field(default=None, description="signed change in seed units")
+    seeds_se: float = Field(default=0.0, description="standard error of that change")
+    balance_seeds: int | None = Field(
+        default=None, description="sum of the lot's movements up to this one"
+    )
+    grams: float | None = Field(default=None)
+    thousand_seed_weight_g: float | None = Field(default=None)
+    reverses_id: int | None = Field(
+        default=None, foreign_key="movement.id", description="the movement undone"
+    )
+    note: str = Field(default="", max_length=400)
+    recorded_at: datetime = Field(sa_type=UtcDateTime)
+
+
+def book(
+    session: Session,
+    *,
+    lot_id: int,
+    on: date,
+    reason: MovementReason,
+    seeds: int | None,
+    seeds_se: float = 0.0,
+    grams: float | None = None,
+    thousand_seed_weight_g: float | None = None,
+    note: str = "",
+    now: datetime,
+) -> Movement:
+    """Book one movement of ``seeds`` (signed: in > 0, out < 0) and flush it, without committing.
+
+    ``seeds`` None: some came in, and nobody counted it.
+
+    Raises Missing: no such lot. WrongSign: ``seeds`` of the wrong sign for ``reason``.
+    BadValue: a standard error or weight out of range. Overdrawn: more than the lot holds.
+    Nothing is changed when it raises.
+    """
+    movement = new_movement(
+        lot_id=lot_id,
+        on=on,
+        reason=reason,
+        seeds=seeds,
+        seeds_se=seeds_se,
+        grams=grams,
+        thousand_seed_weight_g=thousand_seed_weight_g,
+        note=note,
+        now=now,
+    )
+    last = lock_last(session, lot_id)
+    session.add(place_after(last, movement))
+    session.flush()
+    return movement
+
+
+def new_movement(
+    *,
+    lot_id: int,
+    on: date,
+    reason: MovementReason,
+    seeds: int | None,
+    seeds_se: float,
+    grams: float | None,
+    thousand_seed_weight_g: float | None,
+    note: str,
+    now: datetime,
+) -> Movement:
+    """A movement not yet in any ledger (``place_after``). Raises WrongSign, BadValue."""
+    _check_sign(reason, seeds)
+    check_amounts(seeds_se, grams, thousand_seed_weight_g)
+    return Movement(
+        lot_id=lot_id,
+        serial=1,
+        on_date=on,
+        reason=reason,
+        seeds=seeds,
+        seeds_se=seeds_se,
+        grams=grams,
+        thousand_seed_weight_g=thousand_seed_weight_g,
+        note=note,
+        recorded_at=now,
+    )
+
+
+def take_stock(
+    session: Session,
+    *,
+    lot_id: int,
+    on: date,
+    counted_seeds: int,
+    counted_se: float = 0.0,
+    grams: float | None = None,
+    thousand_seed_weight_g: float | None = None,
+    note: str = "",
+    now: datetime,
+) -> Movement:
+    """Book what was found in the packet: the movement is counted less balance, 0 included.
+
+    From here on the balance's standard error starts anew at ``counted_se``. Of seed not counted
+    before, the movement is counted less the sum of all numbers known.
+    Raises Missing: no such lot. BadValue: a count, error or weight out of range.
+    """
+    last = lock_last(session, lot_id)
+    movement = new_movement(
+        lot_id=lot_id,
+        on=on,
+        reason=MovementReason.STOCK_TAKE,
+        seeds=found_less_sum(counted_seeds, sum_known(session, last)),
+        seeds_se=counted_se,
+        grams=grams,
+        thousand_seed_weight_g=thousand_seed_weight_g,
+        note=note,
+        now=now,
+    )
+    session.add(place_after(last, movement, found=counted_seeds))
+    session.flush()
+    return movement
+
+
+def found_less_sum(counted_seeds: int, known: int) -> int:
+    """What a stock-take changes where the numbers known add up so. Raises BadValue: below 0."""
+    if counted_seeds < 0:
+        raise BadValue("counted_seeds", counted_seeds, "count 0 seeds or more")
+    return counted_seeds - known
+
+
+def sum_known(session: Session, last: Movement | None) -> int:
+    """Sum of all that is known of a lot's movements up to its ``last``."""
+    if last is None:
+        return 0
+    if last.balance_seeds is not None:
+        return last.balance_seeds
+    query = select(func.sum(col(Movement.seeds))).where(col(Movement.lot_id) == last.lot_id)
+    return session.execute(query).scalar_one() or 0
+
+
+def last_serials() -> tuple[ColumnElement[int], ColumnElement[int]]:
+    """Of some movements of a lot: the last serial, and the last with a balance not known.
+
+    Where the two are the same the lot holds some, not counted.
+    """
+    serial = col(Movement.serial)
+    unknown = case((col(Movement.balance_seeds).is_(None), serial), else_=0)
+    return func.max(serial), func.max(unknown)
+
+
+@cache  # dear to build, and always the same
+def stands() -> ColumnElement[bool]:
+    """A condition: the movement is neither undone nor an undoing."""
+    undoing = aliased(Movement)
+    undone = select(undoing).where(col(undoing.reverses_id) == col(Movement.id)).exists()
+    return col(Movement.reverses_id).is_(None) & ~undone
+
+
+def lock_last(session: Session, lot_id: int) -> Movement | None:
+    """The lot's last movement, with the lot's row locked until the transaction ends.
+
+    SQLite has no row locks and needs none: a writing session holds the whole file from its start.
+    """
+    lot = select(col(Lot.id)).where(col(Lot.id) == lot_id).with_for_update()
+    if session.execute(lot).first() is None:
+        raise Missing("lot", lot_id)
+    newest_first = (
+        select(Movement)
+        .where(col(Movement.lot_id) == lot_id)
+        .order_by(col(Movement.serial).desc())
+        .limit(1)
+    )
+    return session.execute(newest_first).scalar_one_or_none()
+
+
+def place_after(last: Movement | None, movement: Movement, *, found: int | None = None) -> Movement:
+    """Number a movement after the lot's last and sum it up; ``found``: by a stock-take.
+
+    Raises Overdrawn.
+    """
+    held = last.balance_seeds if last else 0
+    movement.serial = last.serial + 1 if last else 1
+    if found is not None:
+        movement.balance_seeds = found
+    elif held is None or movement.seeds is None:
+        movement.balance_seeds = None
+    elif held + movement.seeds < 0:
+        raise Overdrawn(movement.lot_id, held, -movement.seeds)
+    else:
+        movement.balance_seeds = held + movement.seeds
+    return movement
+
+
+def _check_sign(reason: MovementReason, seeds: int | None) -> None:
+    """Raise WrongSign where seed that comes in is taken out, or the other way about."""
+    if seeds is None:
+        if reason not in _COMES_IN:
+            raise BadValue("seeds", None, f"say how many seeds: those {reason} must be counted")
+        return
+    if reason in _COMES_IN and seeds <= 0:
+        raise WrongSign(reason, seeds, f"seed {reason} comes in: book 1 seed or more")
+    if reason in _GOES_OUT and seeds >= 0:
+        raise WrongSign(reason, seeds, f"seed {reason} goes out: book -1 seed or fewer")

@@ -1,0 +1,175 @@
+"""Finding lots: by what they are, how much is left, and whether they were tested of late."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import date
+from enum import StrEnum
+from typing import Any, Final
+
+from sqlalchemy import BindParameter, ColumnElement, bindparam, func, select
+from sqlmodel import Session, col
+
+from seedbank.common.faults import Missing
+from seedbank.database.queries import Cursor, Page, page_of
+from seedbank.germination.tables.germination_tests import GerminationTest
+from seedbank.kinds.tables.kinds import Kind
+from seedbank.kinds.tables.varieties import OtherKeepers, Variety
+from seedbank.lots.tables.ledger import Movement
+from seedbank.lots.tables.lot_codes import normalise_code
+from seedbank.lots.tables.lots import Lot, Origin
+from seedbank.lots.tables.word_search import Reach, mentions, reach_of
+
+_MORE_THAN_ASKED: Final = 2_147_483_647  # stands for an amount not counted, never few
+
+
+class LotOrder(StrEnum):
+    CODE = "code"
+    HARVEST = "harvest"  # oldest first, unknown last
+    ADDED = "added"  # newest first
+    VARIETY = "variety"  # by its name
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LotFilter:
+    """What the lots must all be; None asks nothing. Years and the balance bound as named."""
+
+    kind_slug: str | None = None
+    variety_id: int | None = None
+    other_keepers: OtherKeepers | None = None
+    origin: Origin | None = None
+    harvest_year_from: int | None = None  # this year or later
+    harvest_year_to: int | None = None  # this year or earlier
+    text: str | None = None  # each word in the variety, kind, code, donor or notes
+    balance_below: int | None = None  # fewer seeds than this
+    untested_since: date | None = None  # no test finished on that day or later
+    lot_ids: frozenset[int] | None = None  # one of these
+
+
+@dataclass(frozen=True, slots=True)
+class LotEntry:
+    """A lot in a list, with what it is a lot of."""
+
+    lot: Lot
+    variety: Variety
+    kind: Kind
+
+
+def find_lots(
+    session: Session,
+    wanted: LotFilter | None = None,
+    *,
+    order: LotOrder = LotOrder.CODE,
+    after: Cursor | None = None,
+    limit: int = 50,
+) -> Page[LotEntry]:
+    """A page of the lots that answer to ``wanted``. Raises BadValue: limit or cursor."""
+    wanted = wanted or LotFilter()
+    words = (wanted.text or "").split()
+    reach = reach_of(session, words)
+    if reach.few is not None:
+        few = reach.few if wanted.lot_ids is None else reach.few & wanted.lot_ids
+        wanted = replace(wanted, lot_ids=few)
+    variety_id: Any = col(Variety.id)
+    if order is LotOrder.VARIETY and _nearly_all(session, wanted, reach):
+        # Left to itself SQLite would look up each lot's variety and sort them all: 0 is added so
+        # that it can't, and goes by the varieties' names to their lots.
+        variety_id = variety_id + 0
+    query = (
+        select(Lot, Variety, Kind)
+        .join(Variety, variety_id == col(Lot.variety_id))
+        .join(Kind, col(Kind.id) == col(Variety.kind_id))
+        .where(*_conditions(wanted), *(mentions(session, word) for word in words))
+    )
+    sort = {
+        LotOrder.CODE: Lot.code,
+        LotOrder.HARVEST: Lot.harvest_year,
+        LotOrder.ADDED: Lot.id,
+        LotOrder.VARIETY: Variety.name,
+    }
+    return page_of(
+        session,
+        query,
+        sort=sort[order],
+        row_id=Lot.id,
+        after=after,
+        limit=limit,
+        read=lambda row: LotEntry(row[0], row[1], row[2]),
+        descending=order is LotOrder.ADDED,
+    )
+
+
+def lots_coded(session: Session, codes: Iterable[str]) -> list[LotEntry]:
+    """The lots that have one of these codes, by code."""
+    query = (
+        select(Lot, Variety, Kind)
+        .join(Variety, col(Variety.id) == col(Lot.variety_id))
+        .join(Kind, col(Kind.id) == col(Variety.kind_id))
+        .where(col(Lot.code).in_(set(codes)))
+        .order_by(col(Lot.code))
+    )
+    return [LotEntry(lot, variety, kind) for lot, variety, kind in session.execute(query)]
+
+
+def entry_by_code(session: Session, code: str) -> LotEntry:
+    """The lot with this code, as typed or read aloud, and what it is of, in one query.
+
+    Raises MisreadCode: it can't be a code. Missing: no lot has it.
+    """
+    wanted = normalise_code(code)
+    for entry in lots_coded(session, [wanted]):
+        return entry
+    raise Missing("lot", wanted)
+
+
+def _conditions(wanted: LotFilter) -> list[ColumnElement[bool]]:
+    conditions: list[ColumnElement[bool]] = []
+    for column, value in (
+        (col(Kind.slug), wanted.kind_slug),
+        (col(Lot.variety_id), wanted.variety_id),
+        (col(Variety.other_keepers), wanted.other_keepers),
+        (col(Lot.origin), wanted.origin),
+    ):
+        if value is not None:
+            conditions.append(column == value)
+    if wanted.harvest_year_from is not None:
+        conditions.append(col(Lot.harvest_year) >= wanted.harvest_year_from)
+    if wanted.harvest_year_to is not None:
+        conditions.append(col(Lot.harvest_year) <= wanted.harvest_year_to)
+    if wanted.balance_below is not None:
+        conditions.append(_balance() < wanted.balance_below)  # not counted: nobody can tell
+    if wanted.untested_since is not None:
+        conditions.append(~_tested_since(wanted.untested_since))
+    if wanted.lot_ids is not None:
+        # Written into the statement: more lots may be meant than a statement takes variables.
+        ids: BindParameter[list[int]] = bindparam(
+            "lot_ids", sorted(wanted.lot_ids), expanding=True, literal_execute=True
+        )
+        conditions.append(col(Lot.id).in_(ids))
+    return conditions
+
+
+def _nearly_all(session: Session, wanted: LotFilter, reach: Reach) -> bool:
+    """So many lots are wanted that going through them in order soon fills a page."""
+    if wanted == LotFilter():
+        return True
+    sqlite = session.get_bind().dialect.name == "sqlite"
+    return sqlite and reach.many and replace(wanted, text=None) == LotFilter()
+
+
+def _balance() -> ColumnElement[int]:
+    last = (
+        select(func.coalesce(col(Movement.balance_seeds), _MORE_THAN_ASKED))
+        .where(col(Movement.lot_id) == col(Lot.id))
+        .order_by(col(Movement.serial).desc())
+        .limit(1)
+        .correlate(Lot)
+        .scalar_subquery()
+    )
+    return func.coalesce(last, 0)
+
+
+def _tested_since(day: date) -> ColumnElement[bool]:
+    tests = select(GerminationTest).where(
+        col(GerminationTest.lot_id) == col(Lot.id), col(GerminationTest.finished_on) >= day
+    )
+    return tests.correlate(Lot).exists()

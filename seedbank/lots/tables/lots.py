@@ -1,0 +1,220 @@
+"""Lots: one harvest of one variety from one source, in one or more packets."""
+
+from collections.abc import Iterable
+from datetime import date, datetime
+from enum import StrEnum
+
+from sqlalchemy import CheckConstraint, select, text
+from sqlmodel import Field, Session, SQLModel, col
+
+from seedbank.common.faults import CircularParents, Missing
+from seedbank.database.base import Editable, UtcDateTime, word
+from seedbank.database.queries import fetch, in_parts
+from seedbank.lots.tables.lot_codes import code_for, normalise_code
+
+
+class Origin(StrEnum):
+    BOUGHT = "bought"
+    SWAPPED = "swapped"
+    GIFT = "gift"
+    SELF_SAVED = "self-saved"
+    COLLECTED = "collected"
+
+
+class Isolation(StrEnum):
+    """What kept the seed parents from crossing."""
+
+    UNKNOWN = "unknown"
+    NONE = "none"
+    DISTANCE = "distance"
+    TIME = "time"
+    CAGE = "cage"
+    BAG = "bag"
+    HAND_POLLINATION = "hand-pollination"
+    ONLY_VARIETY = "only-variety"
+
+
+class Purity(StrEnum):
+    """Whether the seed can have crossed with something else."""
+
+    UNKNOWN = "unknown"
+    ISOLATED = "isolated"
+    RISK = "risk"
+
+
+class Lot(Editable, table=True):
+    __tablename__ = "lot"
+    __table_args__ = (
+        CheckConstraint("harvest_year BETWEEN 1800 AND 2200", name="harvest_year"),
+        CheckConstraint("generation >= 0", name="generation"),
+        CheckConstraint("seed_parents >= 1", name="seed_parents"),
+        CheckConstraint("thousand_seed_weight_g > 0", name="thousand_seed_weight_g"),
+        CheckConstraint("thousand_seed_weight_se_g >= 0", name="thousand_seed_weight_se_g"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    code: str = Field(max_length=12, unique=True, description="short code with a check character")
+    variety_id: int = Field(foreign_key="variety.id", index=True)
+    origin: Origin = Field(sa_type=word(Origin), index=True)
+    donor: str = Field(default="", max_length=200, description="supplier, swapper or giver")
+    harvest_year: int | None = Field(default=None, index=True)
+    harvest_date: date | None = Field(default=None)
+    harvest_estimated: bool = Field(default=False)
+    acquired_on: date | None = Field(default=None)
+    generation: int | None = Field(default=None, description="generations saved here")
+    seed_parents: int | None = Field(default=None, description="plants the seed was taken from")
+    isolation: Isolation = Field(default=Isolation.UNKNOWN, sa_type=word(Isolation))
+    treated: bool = Field(default=False, description="seed carries a chemical treatment")
+    thousand_seed_weight_g: float | None = Field(default=None, description="as measured")
+    thousand_seed_weight_se_g: float | None = Field(default=None)
+    notes: str = Field(default="", max_length=4000)
+    created_at: datetime = Field(sa_type=UtcDateTime)
+    purity: Purity = Field(
+        default=Purity.UNKNOWN, sa_type=word(Purity), sa_column_kwargs={"server_default": "unknown"}
+    )
+    purity_note: str = Field(
+        default="",
+        max_length=400,
+        sa_column_kwargs={"server_default": text("''")},
+        description="what isolated it, or what it may have crossed with",
+    )
+
+
+class CodeCounter(SQLModel, table=True):
+    """How many lot codes were given out: one row, so that no code ever names a second lot."""
+
+    __tablename__ = "code_counter"
+    __table_args__ = (CheckConstraint("id = 1", name="one_row"),)
+
+    id: int = Field(default=1, primary_key=True)
+    given_out: int = Field(default=0)
+
+
+class LotParent(SQLModel, table=True):
+    """A lot's parent lot; a mixed lot has several."""
+
+    __tablename__ = "lot_parent"
+
+    lot_id: int = Field(foreign_key="lot.id", primary_key=True)
+    parent_id: int = Field(foreign_key="lot.id", primary_key=True, index=True)
+
+
+def get_lot(session: Session, lot_id: int) -> Lot:
+    """The lot with this id. Raises Missing: there is none."""
+    return fetch(session, Lot, lot_id, what="lot")
+
+
+def lot_by_code(session: Session, code: str) -> Lot:
+    """The lot with this code, as typed or read aloud.
+
+    Raises MisreadCode: it can't be a code. Missing: no lot has it.
+    """
+    wanted = normalise_code(code)
+    found = session.execute(select(Lot).where(col(Lot.code) == wanted))
+    lot: Lot | None = found.scalar_one_or_none()
+    if lot is None:
+        raise Missing("lot", wanted)
+    return lot
+
+
+def next_code(session: Session) -> str:
+    """A code no lot has or ever had; counted out in the session's own transaction."""
+    return next_codes(session, 1)[0]
+
+
+def next_codes(session: Session, number: int, not_of: Iterable[str] = ()) -> list[str]:
+    """So many such codes at once.
+
+    Those that lots brought from elsewhere, or are about to (``not_of``), are passed over.
+    """
+    spoken_for = set(not_of)
+    count_out = text(
+        "INSERT INTO code_counter (id, given_out) VALUES (1, :number) "
+        "ON CONFLICT (id) DO UPDATE SET given_out = code_counter.given_out + :number "
+        "RETURNING given_out"
+    )
+    found: list[str] = []
+    while len(found) < number:
+        wanted = number - len(found)
+        last = session.execute(count_out, {"number": wanted}).scalar_one()
+        codes = [code_for(place) for place in range(last - wanted, last)]
+        taken = codes_taken(session, codes) | spoken_for
+        found += [code for code in codes if code not in taken]
+    return found
+
+
+def codes_taken(session: Session, codes: Iterable[str]) -> set[str]:
+    """Those of the codes that lots have."""
+    taken: set[str] = set()
+    for part in in_parts(codes):
+        taken.update(
+            session.execute(select(col(Lot.code)).where(col(Lot.code).in_(part))).scalars()
+        )
+    return taken
+
+
+def set_parents(session: Session, lot_id: int, parent_ids: Iterable[int]) -> None:
+    """Make these the lot's parent lots, in place of those it had.
+
+    Raises Missing: no such lot. CircularParents: the lot would descend from itself.
+    """
+    wanted = sorted(set(parent_ids))
+    get_lot(session, lot_id)
+    for parent_id in wanted:
+        get_lot(session, parent_id)
+        if lot_id in ancestors(session, parent_id) | {parent_id}:
+            raise CircularParents(lot_id, parent_id)
+    had = session.execute(select(LotParent).where(col(LotParent.lot_id) == lot_id)).scalars()
+    for link in had.all():
+        session.delete(link)
+    session.flush()
+    session.add_all(LotParent(lot_id=lot_id, parent_id=parent_id) for parent_id in wanted)
+    session.flush()
+
+
+def ancestors(session: Session, lot_id: int) -> set[int]:
+    """Ids of the lot's parents, their parents, and so on."""
+    line = (
+        select(col(LotParent.parent_id))
+        .where(col(LotParent.lot_id) == lot_id)
+        .cte("line", recursive=True)
+    )
+    line = line.union(
+        select(col(LotParent.parent_id)).where(col(LotParent.lot_id) == line.c.parent_id)
+    )
+    return set(session.execute(select(line.c.parent_id)).scalars())
+
+
+def parents(session: Session, lot_ids: Iterable[int]) -> dict[int, list[int]]:
+    """Ids of each lot's parents, in one query; a lot without has an empty list."""
+    found: dict[int, list[int]] = {lot_id: [] for lot_id in lot_ids}
+    query = (
+        select(LotParent)
+        .where(col(LotParent.lot_id).in_(found))
+        .order_by(col(LotParent.lot_id), col(LotParent.parent_id))
+    )
+    for link in session.execute(query).scalars():
+        found[link.lot_id].append(link.parent_id)
+    return found
+
+
+def harvest_span(lot: Lot) -> tuple[date, date] | None:
+    """First and last day the lot can have been harvested on; None if nothing is known.
+
+    A year alone spans the whole year, cut short by the day the lot came here.
+    """
+    if lot.harvest_date is not None:
+        return lot.harvest_date, lot.harvest_date
+    if lot.harvest_year is None:
+        return None
+    first, last = date(lot.harvest_year, 1, 1), date(lot.harvest_year, 12, 31)
+    return first, max(first, min(last, lot.acquired_on or last))
+
+
+def age_years(lot: Lot, today: date) -> tuple[float, float] | None:
+    """Least and greatest age of the seed in years, never below 0; None if nothing is known."""
+    span = harvest_span(lot)
+    if span is None:
+        return None
+    first, last = span
+    return max(0.0, (today - last).days / 365.25), max(0.0, (today - first).days / 365.25)

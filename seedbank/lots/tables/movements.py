@@ -1,0 +1,81 @@
+"""Reading the ledger page by page: a lot's movements as booked, or the last ones first."""
+
+from dataclasses import dataclass
+
+from sqlalchemy import select
+from sqlmodel import Session, col
+
+from seedbank.database.queries import Cursor, Page, fetch, page_of
+from seedbank.kinds.tables.kinds import Kind
+from seedbank.kinds.tables.varieties import Variety
+from seedbank.lots.tables.ledger import Movement, MovementReason
+from seedbank.lots.tables.lots import Lot
+
+
+@dataclass(frozen=True, slots=True)
+class MovementEntry:
+    """A movement in a list over many lots, with what moved."""
+
+    movement: Movement
+    lot: Lot
+    variety: Variety
+    kind: Kind
+
+
+def get_movement(session: Session, movement_id: int) -> Movement:
+    """The movement with this id. Raises Missing: there is none."""
+    return fetch(session, Movement, movement_id, what="movement")
+
+
+def find_movements(
+    session: Session,
+    lot_id: int,
+    *,
+    reason: MovementReason | None = None,
+    after: Cursor | None = None,
+    limit: int = 50,
+) -> Page[Movement]:
+    """A page of a lot's movements in the order they were booked. Raises BadValue: limit, cursor."""
+    query = select(Movement).where(col(Movement.lot_id) == lot_id)
+    if reason is not None:
+        query = query.where(col(Movement.reason) == reason)
+    return page_of(
+        session,
+        query,
+        sort=Movement.serial,
+        row_id=Movement.id,
+        after=after,
+        limit=limit,
+        read=lambda row: row[0],
+    )
+
+
+def find_last_movements(
+    session: Session,
+    *,
+    lot_id: int | None = None,
+    after: Cursor | None = None,
+    limit: int = 50,
+) -> Page[MovementEntry]:
+    """A page of all movements, or of one lot's, the last booked first.
+
+    Raises BadValue: limit or cursor.
+    """
+    query = (
+        select(Movement, Lot, Variety, Kind)
+        .join(Lot, col(Lot.id) == col(Movement.lot_id))
+        .join(Variety, col(Variety.id) == col(Lot.variety_id))
+        .join(Kind, col(Kind.id) == col(Variety.kind_id))
+    )
+    if lot_id is not None:
+        query = query.where(col(Movement.lot_id) == lot_id)
+    return page_of(
+        session,
+        query,
+        sort=Movement.id if lot_id is None else Movement.serial,
+        row_id=Movement.id,
+        after=after,
+        limit=limit,
+        read=lambda row: MovementEntry(row[0], row[1], row[2], row[3]),
+        descending=True,
+    )

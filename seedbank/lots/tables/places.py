@@ -1,0 +1,131 @@
+"""Places seed is kept, with their yearly swing, and each lot's stays in them."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import CheckConstraint, UniqueConstraint, select
+from sqlalchemy.orm import aliased
+from sqlmodel import Field, Session, SQLModel, col
+
+from seedbank.common.faults import Missing
+from seedbank.database.base import Editable
+from seedbank.database.queries import Cursor, Page, fetch, page_of
+from seedbank.lots.tables.lots import Lot
+
+
+class Place(Editable, table=True):
+    """Where seed is kept. Between its winter and summer values conditions follow a yearly cosine.
+
+    ``sealed`` seed keeps the moisture it went in with: ``seed_moisture_pct`` (% fresh weight) if
+    known, else the moisture in balance with the place's humidity. Open seed follows the air:
+    ``rh_*_pct`` (relative humidity). Unknown values stay empty and widen every answer.
+    """
+
+    __tablename__ = "place"
+    __table_args__ = (
+        CheckConstraint("temp_winter_c BETWEEN -40 AND 60", name="temp_winter_c"),
+        CheckConstraint("temp_summer_c BETWEEN -40 AND 60", name="temp_summer_c"),
+        CheckConstraint("rh_winter_pct BETWEEN 1 AND 99", name="rh_winter_pct"),
+        CheckConstraint("rh_summer_pct BETWEEN 1 AND 99", name="rh_summer_pct"),
+        CheckConstraint("seed_moisture_pct BETWEEN 1 AND 50", name="seed_moisture_pct"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    name: str = Field(max_length=120, unique=True)
+    temp_winter_c: float | None = Field(default=None)
+    temp_summer_c: float | None = Field(default=None)
+    rh_winter_pct: float | None = Field(default=None)
+    rh_summer_pct: float | None = Field(default=None)
+    seed_moisture_pct: float | None = Field(default=None)
+    sealed: bool = Field(default=False)
+    notes: str = Field(default="", max_length=4000)
+
+
+class Stay(SQLModel, table=True):
+    """A lot put in a place on a day; it stays there until its next stay begins."""
+
+    __tablename__ = "stay"
+    __table_args__ = (UniqueConstraint("lot_id", "from_date"),)
+
+    id: int | None = Field(default=None, primary_key=True)
+    lot_id: int = Field(foreign_key="lot.id")
+    place_id: int = Field(foreign_key="place.id", index=True)
+    from_date: date
+
+
+@dataclass(frozen=True, slots=True)
+class StayEntry:
+    """A lot's stay in a place, from ``stay.from_date`` to ``until`` (None: it is there still)."""
+
+    stay: Stay
+    place: Place
+    until: date | None
+
+
+def get_place(session: Session, place_id: int) -> Place:
+    """The place with this id. Raises Missing: there is none."""
+    return fetch(session, Place, place_id, what="place")
+
+
+def find_places(session: Session, *, after: Cursor | None = None, limit: int = 50) -> Page[Place]:
+    """A page of the places by name. Raises BadValue: limit or cursor."""
+    return page_of(
+        session,
+        select(Place),
+        sort=Place.name,
+        row_id=Place.id,
+        after=after,
+        limit=limit,
+        read=lambda row: row[0],
+    )
+
+
+def move_lot(session: Session, *, lot_id: int, place_id: int, from_date: date) -> Stay:
+    """Put a lot in a place from a day on, until its next stay begins; flushes, never commits.
+
+    A second move on one day replaces the first. A day in the past fills in the history.
+    Raises Missing: no such lot or place.
+    """
+    get_place(session, place_id)
+    lock = select(col(Lot.id)).where(col(Lot.id) == lot_id).with_for_update()
+    if session.execute(lock).first() is None:
+        raise Missing("lot", lot_id)
+    same_day = select(Stay).where(col(Stay.lot_id) == lot_id, col(Stay.from_date) == from_date)
+    stay = session.execute(same_day).scalar_one_or_none()
+    if stay is None:
+        stay = Stay(lot_id=lot_id, place_id=place_id, from_date=from_date)
+    stay.place_id = place_id
+    session.add(stay)
+    session.flush()
+    return stay
+
+
+def stays(session: Session, lot_ids: Iterable[int]) -> dict[int, list[StayEntry]]:
+    """Each lot's history of places, earliest first, in one query."""
+    found: dict[int, list[StayEntry]] = {lot_id: [] for lot_id in lot_ids}
+    query = (
+        select(Stay, Place)
+        .join(Place, col(Place.id) == col(Stay.place_id))
+        .where(col(Stay.lot_id).in_(found))
+        .order_by(col(Stay.lot_id), col(Stay.from_date))
+    )
+    newest_first = reversed(list(session.execute(query)))
+    for stay, place in newest_first:
+        later = found[stay.lot_id]
+        later.insert(0, StayEntry(stay, place, later[0].stay.from_date if later else None))
+    return found
+
+
+def lots_kept_in(session: Session, place_id: int, on: date) -> frozenset[int]:
+    """Ids of the lots whose stay on a day is in this place."""
+    later = aliased(Stay)
+    moved_on = select(later).where(
+        col(later.lot_id) == col(Stay.lot_id),
+        col(later.from_date) > col(Stay.from_date),
+        col(later.from_date) <= on,
+    )
+    query = select(col(Stay.lot_id)).where(
+        col(Stay.place_id) == place_id, col(Stay.from_date) <= on, ~moved_on.exists()
+    )
+    return frozenset(session.execute(query).scalars())

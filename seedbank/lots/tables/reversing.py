@@ -1,0 +1,92 @@
+"""Undoing a movement: its opposite is booked, and what the lot holds without it is worked out."""
+
+from datetime import date, datetime
+
+from sqlalchemy import func, select
+from sqlmodel import Session, col
+
+from seedbank.common.faults import CannotReverse, Missing, Overdrawn
+from seedbank.lots.tables.ledger import Movement, MovementReason, lock_last, stands, sum_known
+
+
+def reverse(
+    session: Session, movement_id: int, *, on: date, note: str = "", now: datetime
+) -> Movement:
+    """Undo a movement by booking its opposite; both stay in the ledger.
+
+    Neither counts towards the balance's standard error any more; undoing a stock-take gives the
+    one before it force again.
+
+    Raises Missing: no such movement. CannotReverse: it is itself an undoing, is undone already,
+    or a stock-take has since counted the packet. Overdrawn: its seeds have been used since.
+    """
+    movement = session.get(Movement, movement_id)
+    if movement is None:
+        raise Missing("movement", movement_id)
+    last = lock_last(session, movement.lot_id)
+    assert last is not None  # the movement at least is there
+    _check_reversible(session, movement, movement_id)
+    undoing = Movement(
+        lot_id=movement.lot_id,
+        serial=last.serial + 1,
+        on_date=on,
+        reason=MovementReason.STOCK_TAKE,
+        seeds=None if movement.seeds is None else -movement.seeds,
+        balance_seeds=_balance_without(session, movement, last),
+        grams=movement.grams,
+        thousand_seed_weight_g=movement.thousand_seed_weight_g,
+        reverses_id=movement_id,
+        note=note,
+        recorded_at=now,
+    )
+    session.add(undoing)
+    session.flush()
+    return undoing
+
+
+def _balance_without(session: Session, movement: Movement, last: Movement) -> int | None:
+    """What the lot holds once a movement of its is undone; None: some, not counted.
+
+    Raises Overdrawn: its seed has been used since.
+    """
+    if _not_counted_without(session, movement):
+        return None
+    left = sum_known(session, last) - (movement.seeds or 0)
+    if left < 0:
+        held = max(left + (movement.seeds or 0), 0)
+        raise Overdrawn(movement.lot_id, held, held - left)
+    return left
+
+
+def _not_counted_without(session: Session, movement: Movement) -> bool:
+    """Whether uncounted seed is left, and no stock-take of it, when a movement is undone."""
+    others = select(func.max(col(Movement.serial))).where(
+        col(Movement.lot_id) == movement.lot_id, col(Movement.id) != movement.id, stands()
+    )
+    uncounted = session.execute(others.where(col(Movement.seeds).is_(None))).scalar()
+    if uncounted is None:
+        return False
+    take = others.where(col(Movement.reason) == MovementReason.STOCK_TAKE)
+    return bool(uncounted > (session.execute(take).scalar() or 0))
+
+
+def _check_reversible(session: Session, movement: Movement, movement_id: int) -> None:
+    if movement.reverses_id is not None:
+        raise CannotReverse(movement_id, "it undoes another itself", "book the movement anew")
+    undoing = select(Movement).where(col(Movement.reverses_id) == movement_id)
+    if session.execute(undoing).first() is not None:
+        raise CannotReverse(movement_id, "it is undone already", "nothing is left to do")
+    counted_since = session.execute(
+        select(col(Movement.on_date)).where(
+            col(Movement.lot_id) == movement.lot_id,
+            col(Movement.serial) > movement.serial,
+            col(Movement.reason) == MovementReason.STOCK_TAKE,
+            stands(),
+        )
+    ).scalar()
+    if counted_since is not None:
+        raise CannotReverse(
+            movement_id,
+            f"the stock-take of {counted_since.isoformat()} has counted the packet since",
+            "book a new stock-take if the amount is wrong",
+        )

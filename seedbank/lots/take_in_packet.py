@@ -1,0 +1,94 @@
+"""A packet at the bench: taken in, or put elsewhere, and what isn't listed yet added."""
+
+from datetime import date, datetime
+from difflib import get_close_matches
+
+from sqlmodel import Session
+
+from seedbank.common.errors import Refused
+from seedbank.common.faults import StockFault
+from seedbank.database.find import row_id
+from seedbank.database.transaction import transaction
+from seedbank.kinds.edit_varieties import add_variety
+from seedbank.kinds.forms.varieties import VarietyCreate
+from seedbank.kinds.tables.kinds import Kind, kind_names, kinds_named
+from seedbank.kinds.tables.varieties import varieties_named
+from seedbank.lots.answers.lots import LotAnswer, StayAnswer
+from seedbank.lots.edit_places import add_place
+from seedbank.lots.forms.lots import LotCreate, StayCreate
+from seedbank.lots.forms.packets import PacketCreate, PacketMove
+from seedbank.lots.forms.places import PlaceCreate
+from seedbank.lots.take_in_lots import move_lot_to, take_in_lot
+
+_NOT_OF_LOT = {"kind", "variety", "variety_id", "new_place", "place_id"}
+
+
+def take_in_packet(
+    session: Session, form: PacketCreate, *, today: date, now: datetime
+) -> LotAnswer:
+    """Take a packet in, with its variety and place if they are new, all of it or nothing.
+
+    Raises Refused: no such kind, or the variety doesn't tell which; otherwise as ``take_in_lot``,
+    ``add_variety`` and ``add_place``.
+    """
+    with transaction(session):
+        lot = form.model_dump(exclude=_NOT_OF_LOT, exclude_unset=True)
+        lot["variety_id"] = _variety(session, form)
+        if (place := _place(session, form.place_id, form.new_place)) is not None:
+            lot["place_id"] = place
+        return take_in_lot(session, LotCreate.model_validate(lot), today=today, now=now)
+
+
+def move_packet(session: Session, code: str, form: PacketMove, *, today: date) -> StayAnswer:
+    """Put a lot in a place, added first if it is new. Raises as ``move_lot_to``, ``add_place``."""
+    with transaction(session):
+        place = _place(session, form.place_id, form.new_place)
+        assert place is not None  # the form sees to it
+        return move_lot_to(
+            session, code, StayCreate(place_id=place, from_date=form.from_date), today=today
+        )
+
+
+def _variety(session: Session, form: PacketCreate) -> int:
+    """Number of the variety, added if the kind has none of that name."""
+    kind = None if form.kind is None else _kind(session, form.kind)
+    known = varieties_named(session, form.variety, kind_id=kind.id if kind else None)
+    if len(known) == 1:
+        return row_id(known[0].variety.id)
+    if kind is None:
+        kinds = " or ".join(entry.kind.name for entry in known)
+        raise Refused(
+            "kind",
+            None,
+            f"Say which: {kinds}." if known else "Say what kind of plant it is.",
+            f"{form.variety} can be more than one kind."
+            if known
+            else f"No variety is called {form.variety} yet.",
+        )
+    exact = [entry for entry in known if entry.variety.name == form.variety]
+    if exact:
+        return row_id(exact[0].variety.id)
+    return add_variety(session, VarietyCreate(kind=kind.slug, name=form.variety)).id
+
+
+def _kind(session: Session, name: str) -> Kind:
+    found = kinds_named(session, name)
+    if len(found) == 1:
+        return found[0]
+    if found:
+        slugs = " or ".join(kind.slug for kind in found)
+        raise Refused("kind", name, f"Write {slugs}.", f"More than one kind is called {name}.")
+    by_lower = {known.lower(): known for known in kind_names(session)}
+    near = [by_lower[one] for one in get_close_matches(name.lower(), by_lower, n=3, cutoff=0.75)]
+    mend = f"Perhaps {' or '.join(near)}?" if near else "Choose one of the list."
+    raise Refused("kind", name, mend, f"No kind is called {name}.")
+
+
+def _place(session: Session, place_id: int | None, new: PlaceCreate | None) -> int | None:
+    if new is None:
+        return place_id
+    try:
+        return add_place(session, new).id
+    except StockFault as fault:
+        fault.field = f"new_place.{fault.field}"
+        raise

@@ -1,0 +1,1 @@
+"""Answers put together of several rooms: finding lots, one variety, the last changes."""

@@ -1,0 +1,61 @@
+"""One variety with everything that hangs on it: lots, line, plan, seed crops, what crosses."""
+
+from datetime import date
+
+from sqlmodel import Session
+
+from seedbank.kinds.edit_varieties import show_variety
+from seedbank.overview.answers.variety import VarietyAtHandAnswer
+from seedbank.plan.answers.plan_now import PlanNowAnswer
+from seedbank.plan.answers.saving_plan import KeptCropAnswer
+from seedbank.plan.show_plan_now import show_pins, show_plan_now
+from seedbank.plan.stock import PURPOSES
+from seedbank.saving.group_by_crossing import show_alongside
+from seedbank.saving.seed_crop_steps import next_step
+from seedbank.saving.show_drift import show_drift
+from seedbank.saving.show_seed_crops import list_seed_crops
+from seedbank.saving.tables.seed_crops import SeedCropFilter
+from seedbank.season.answers.season import CropOfSeason
+from seedbank.season.running_out import why_running_out
+from seedbank.verdicts.answers.verdicts import VerdictAnswer
+from seedbank.verdicts.judge_lots import judge_collection
+from seedbank.verdicts.list_verdicts import VerdictFilter, list_verdicts
+from seedbank.viability.tables.stock_columns import KEEPERS
+
+_MOST = 200
+
+
+def show_variety_at_hand(session: Session, number: int, *, today: date) -> VarietyAtHandAnswer:
+    """All of a variety. Raises NotThere."""
+    variety = show_variety(session, number)
+    wanted = VerdictFilter(variety_id=number)
+    lots = list_verdicts(session, wanted, today=today, after=None, limit=_MOST).items
+    lots = sorted(lots, key=_hope)
+    plan = show_plan_now(session, today=today)
+    return VarietyAtHandAnswer(
+        variety=variety,
+        purpose=PURPOSES[KEEPERS.index(variety.other_keepers)],
+        held=sum(one.balance_seeds or 0 for one in lots),
+        lots_not_counted=sum(one.balance_seeds is None for one in lots),
+        running_out=why_running_out(session, number, judge_collection(session, today=today)),
+        lots=lots,
+        drift=show_drift(session, lots[0].lot) if lots else None,
+        planned=_planned(plan, number),
+        pins=[one for one in show_pins(session, today=today) if one.variety.id == number],
+        crops=_crops(session, number, today),
+        alongside=show_alongside(session, number),
+    )
+
+
+def _hope(one: VerdictAnswer) -> tuple[bool, float, int]:
+    seeds = one.balance_seeds
+    return seeds == 0, -one.probability_parents_now, -(seeds or 0)
+
+
+def _planned(plan: PlanNowAnswer | None, number: int) -> list[KeptCropAnswer]:
+    return [] if plan is None else [one for one in plan.plan.crops if one.variety.id == number]
+
+
+def _crops(session: Session, number: int, today: date) -> list[CropOfSeason]:
+    page = list_seed_crops(session, SeedCropFilter(variety_id=number), after=None, limit=_MOST)
+    return [CropOfSeason(crop=one, next=next_step(one, today)) for one in reversed(page.items)]

@@ -1,0 +1,70 @@
+"""``seedbank supplies``: what to sow this year, what is lacking, and what may be given away."""
+
+from time import monotonic
+
+from seedbank.cli.command_context import DatabaseOption, JsonOption, opened, settings_for
+from seedbank.cli.screen import (
+    bar,
+    bullets,
+    heading,
+    name_of,
+    percent,
+    screen,
+    table,
+    told_cautions,
+    told_sources,
+)
+from seedbank.plan.answers.supplies import SuppliesAnswer
+from seedbank.plan.plan_supply import plan_supplies
+
+
+def run(database: DatabaseOption = None, json: JsonOption = False) -> None:
+    """List what to sow this year, the seed that is lacking, and the seed that may be given away."""
+    with opened(settings_for(database)) as collection, bar("Going through the collection"):
+        answer = plan_supplies(collection.session, today=collection.today, clock=monotonic)
+    if json:
+        print(answer.model_dump_json(indent=2))
+    else:
+        show(answer)
+
+
+def show(answer: SuppliesAnswer) -> None:
+    """The three lists."""
+    if answer.sow:
+        heading("Sow for the plants wanted this year")
+        table(
+            ("variety", "from", "plants", "seeds", "enough"),
+            [
+                (
+                    name_of(one.variety),
+                    ", ".join(f"{lot.lot} ({lot.seeds})" for lot in one.lots),
+                    str(one.plants_wanted),
+                    str(one.seeds),
+                    percent(one.chance_of_enough),
+                )
+                for one in answer.sow
+            ],
+            numbers=3,
+        )
+    if answer.shortfall:
+        heading("Seed that is lacking")
+        bullets(f"{name_of(one.variety)}: {one.text}" for one in answer.shortfall)
+    if answer.spare:
+        heading("Seed that may be given away")
+        table(
+            ("variety", "from", "held", "spare"),
+            [
+                (
+                    name_of(one.variety),
+                    ", ".join(f"{lot.lot} ({lot.seeds})" for lot in one.lots),
+                    str(one.held),
+                    str(one.seeds),
+                )
+                for one in answer.spare
+            ],
+            numbers=2,
+        )
+    screen().print()
+    bullets(answer.remarks)
+    told_cautions(answer.cautions)
+    told_sources(answer.sources)

@@ -1,0 +1,243 @@
+"""The seed crops of a plan as they are answered: what to sow, why now, and how to isolate it."""
+
+from collections.abc import Sequence
+
+from seedbank.facts.growing import under_cover_factor
+from seedbank.kinds.tables.varieties import Breeding
+from seedbank.lots.answers.lots import VarietyBrief
+from seedbank.lots.tables.lots import Isolation, Purity
+from seedbank.plan.answers.saving_plan import (
+    CropNowAnswer,
+    PlannedCropAnswer,
+    PlanYearAnswer,
+    StandingCropAnswer,
+)
+from seedbank.plan.ground import requirement_of
+from seedbank.plan.inputs import PlanInputs
+from seedbank.plan.losses import losses_of
+from seedbank.plan.stock import StockedVariety
+from seedbank.saving.gather_flowering import carrier_of, mating_of
+from seedbank.science.crossing.crossing_risk import Mating
+from seedbank.science.plan.plan import Plan
+from seedbank.science.plan.plan_problem import Crop, PlanVariety
+from seedbank.science.reasons import Reason
+from seedbank.science.saving.seed_parents import ParentsNeed, plants_to_start, usual_losses
+from seedbank.science.sowing.emergence import emergence_nodes, lot_viability, shift_of_factor
+from seedbank.verdicts.judge_lots import PARENTS_CONFIDENCE
+from seedbank.verdicts.list_verdicts import answer_reasons
+from seedbank.viability.amounts_not_counted import most_to_advise, seeds_counted
+from seedbank.viability.forecast_viability import lot_nodes
+from seedbank.viability.tables.stock_columns import KEEPERS
+
+CLEAR_DIFFERENCE = 0.01  # in the chance of loss, under which a year's wait hardly tells; our choice
+_SERVES_WHILE = 0.5  # chance that new seed still raises the parents: our choice
+
+
+def variety_brief(one: StockedVariety) -> VarietyBrief:
+    """A variety, in short."""
+    return VarietyBrief(id=one.variety_id, name=one.name, kind=one.facts.slug)
+
+
+def crops_this_year(inputs: PlanInputs, plan: Plan) -> list[CropNowAnswer]:
+    """What to sow this year, the rarest first, then what loses most by waiting."""
+    asked = {variety.name: variety for variety in inputs.problem.varieties}
+    found = [
+        _crop_now(inputs, asked[column.variety], column.crops)
+        for column in plan.columns
+        if column.crops and column.crops[0].season == 0
+    ]
+    return sorted(
+        found,
+        key=lambda crop: (
+            KEEPERS.index(crop.other_keepers),
+            crop.chance_of_loss - crop.chance_of_loss_if_skipped,
+            crop.variety.id,
+        ),
+    )
+
+
+def later_years(inputs: PlanInputs, plan: Plan) -> list[PlanYearAnswer]:
+    """The crops of each later year in which any is sown, rarest first."""
+    years = []
+    for season in range(1, inputs.problem.horizon):
+        sown = [_planned(inputs, inputs.varieties[key], crop) for key, crop in plan.sown_in(season)]
+        sown.sort(key=lambda crop: (KEEPERS.index(crop.other_keepers), crop.variety.id))
+        if sown:
+            years.append(PlanYearAnswer(year=inputs.year + season, sow=sown))
+    return years
+
+
+def standing_crops(inputs: PlanInputs) -> list[StandingCropAnswer]:
+    """Crops sown in an earlier year that flower this year."""
+    return [
+        StandingCropAnswer(
+            variety=variety_brief(inputs.varieties[crop.variety]),
+            site=crop.site,
+            isolation=Isolation(crop.way),
+        )
+        for crop in inputs.problem.standing
+    ]
+
+
+def seed_needed(inputs: PlanInputs, one: StockedVariety) -> ParentsNeed:
+    """What to sow of a variety's best lot for its seed parents, raised in modules under cover."""
+    seen = inputs.stock.judged.forecast
+    shift = float(shift_of_factor(under_cover_factor().value))
+    viable = lot_viability(lot_nodes(seen, one.lot, seen.today))
+    return plants_to_start(
+        one.parents,
+        emergence_nodes(viable, shift, 0.0),
+        usual_losses(one.lead > 1),
+        PARENTS_CONFIDENCE,
+        available=most_to_advise(seen.collection, one.lot),
+    )
+
+
+def _planned(inputs: PlanInputs, one: StockedVariety, crop: Crop) -> PlannedCropAnswer:
+    return PlannedCropAnswer(**_planned_fields(inputs, one, crop))
+
+
+def _planned_fields(inputs: PlanInputs, one: StockedVariety, crop: Crop) -> dict[str, object]:
+    return {
+        "variety": variety_brief(one),
+        "other_keepers": KEEPERS[one.keepers],
+        "sow_in": inputs.year + crop.season,
+        "flowers_in": inputs.year + crop.season + one.lead - 1,
+        "site": crop.site,
+        "isolation": Isolation(crop.way),
+        "seed_parents": one.parents,
+    }
+
+
+def _crop_now(inputs: PlanInputs, asked: PlanVariety, crops: Sequence[Crop]) -> CropNowAnswer:
+    one, crop = inputs.varieties[asked.name], crops[0]
+    lots = inputs.stock.judged.forecast.collection
+    need = seed_needed(inputs, one)
+    losses = losses_of(inputs.problem, asked, crops)
+    sown = one.key in inputs.sown_now
+    on_record = any(pin.wanted and pin.variety == one.key for pin in inputs.settled.crops)
+    pinned = any(
+        own.pin is not None and own.pin.wanted and own.pin.variety == one.key
+        for own in inputs.settled.own
+    )
+    return CropNowAnswer(
+        **_planned_fields(inputs, one, crop),
+        on_record=on_record,
+        pinned=pinned,
+        required_m=requirement_of(one).distance_m,
+        sow_lot=None if sown else lots.code[one.lot],
+        seeds_held=seeds_counted(lots, one.lot),
+        seeds_to_sow=need.seeds if need.attained and not sown else None,
+        plants_to_raise=need.plants,
+        chance_of_parents=round(need.reached, 4),
+        purity=lots.purity[one.lot],
+        purity_note=lots.purity_note[one.lot],
+        chance_of_loss=round(losses[0], 4),
+        chance_of_loss_if_skipped=round(losses[1], 4),
+        chance_of_loss_without=round(losses[2], 4),
+        reasons=answer_reasons(_reasons(inputs, one, crop, need, losses, sown)),
+    )
+
+
+def _reasons(
+    inputs: PlanInputs,
+    one: StockedVariety,
+    crop: Crop,
+    need: ParentsNeed,
+    losses: tuple[float, float, float],
+    sown: bool,
+) -> list[Reason]:
+    found = [_sown() if sown else _why_now(one), _if_skipped(inputs, losses)]
+    found.append(_isolate(one, crop))
+    if one.lead > 1:
+        year = inputs.year + 1
+        text = f"Sow it this year: it flowers in {year} and its seed is ready to sow in {year + 1}."
+        if one.facts.may_flower_later:
+            text = (
+                f"Sow it this year: it flowers in {year} at the earliest, and a perennial may take "
+                f"years longer; its seed is ready to sow the year after it flowers."
+            )
+        found.append(Reason("two-years", text, {}))
+    if not need.attained and not sown:
+        text = (
+            f"All its seed is too little to be sure of {one.parents} seed parents after the usual "
+            f"losses: sow it all (chance {chance_words(need.reached)})."
+        )
+        found.append(Reason("too-little-seed", text, {"chance": need.reached}))
+    return [*found, *_cautions(inputs, one)]
+
+
+def _sown() -> Reason:
+    return Reason("sown", "It is sown already and on record.", {})
+
+
+def _why_now(one: StockedVariety) -> Reason:
+    now, later = float(one.existing[0]), float(one.existing[1])
+    text = (
+        f"The chance that the best lot raises its {one.parents} seed parents is "
+        f"{chance_words(now)} now and {chance_words(later)} next year."
+    )
+    numbers = {"now": now, "next": later, "parents": float(one.parents)}
+    return Reason("why-now", text, numbers)
+
+
+def _if_skipped(inputs: PlanInputs, losses: tuple[float, float, float]) -> Reason:
+    kept, skipped, never = losses
+    year = inputs.year + inputs.problem.last
+    if skipped - kept < CLEAR_DIFFERENCE:
+        text = (
+            f"It could wait a year ({chance_words(kept)} or {chance_words(skipped)} chance of "
+            f"losing it by {year}), but there is room now; never saved, {chance_words(never)}."
+        )
+    else:
+        text = (
+            f"Skipped a year, the chance of losing it by {year} rises from {chance_words(kept)} to "
+            f"{chance_words(skipped)}; never saved, it is {chance_words(never)}."
+        )
+    numbers = {"loss": kept, "loss_skipped": skipped, "loss_never": never}
+    return Reason("if-skipped", text, numbers)
+
+
+def _isolate(one: StockedVariety, crop: Crop) -> Reason:
+    metres = requirement_of(one).distance_m
+    insects = mating_of(one.facts) is not Mating.SELFING and carrier_of(one.facts) != "self"
+    text = {
+        Isolation.DISTANCE: f"Keep it {metres:.0f} m from anything else of its species in flower.",
+        Isolation.CAGE: "Cage it" + (", with pollinators brought in." if insects else "."),
+        Isolation.BAG: "Bag its flowers before they open.",
+        Isolation.HAND_POLLINATION: "Pollinate by hand, flowers closed before and afterwards.",
+    }[Isolation(crop.way)]
+    return Reason("isolate", text, {"required_m": metres})
+
+
+def _cautions(inputs: PlanInputs, one: StockedVariety) -> list[Reason]:
+    lots, found = inputs.stock.judged.forecast.collection, []
+    if lots.purity[one.lot] is Purity.RISK:
+        note = lots.purity_note[one.lot] or "It may have crossed."
+        found.append(Reason("purity-risk", f"Its seed may not be true. {note}", {}))
+    if one.breeding is Breeding.UNKNOWN:
+        text = "Nobody knows how it was bred: look whether its seedlings are all alike."
+        found.append(Reason("breeding-unknown", text, {}))
+    if one.parents < one.parents_advised:
+        text = (
+            f"{one.parents_advised} seed parents are advised, and this lot is not likely to give "
+            "them: with fewer its diversity narrows, but it lives."
+        )
+        found.append(Reason("fewer-parents", text, {"advised": float(one.parents_advised)}))
+    serves = int((one.fresh >= _SERVES_WHILE).sum()) - 1
+    if serves < inputs.problem.horizon:
+        text = (
+            f"Stored where this lot is, new seed will most likely serve for only {max(serves, 0)} "
+            "years: keep it cooler and drier."
+        )
+        found.append(Reason("keeps-badly", text, {"years": float(max(serves, 0))}))
+    return found
+
+
+def chance_words(chance: float) -> str:
+    """A chance in per cent, never rounded into a certainty."""
+    if 0.0 < chance < 0.005:
+        return "under 1 %"
+    if 0.995 < chance < 1.0:
+        return "over 99 %"
+    return f"{100.0 * chance:.0f} %"

@@ -1,0 +1,132 @@
+"""The plan of seed crops: made and renewed, begun crop by crop, pinned; what crosses with what."""
+
+from time import monotonic
+from typing import Any
+
+from fastapi import Response
+
+from seedbank.common.errors import NotThere
+from seedbank.plan.answers.saving_plan import KeptPlanAnswer
+from seedbank.plan.edit_plan_pins import add_plan_pin, delete_plan_pin
+from seedbank.plan.forms.plan_pins import PlanPinCreate
+from seedbank.plan.forms.saving_plans import PlanAsk
+from seedbank.plan.make_plan import keep_saving_plan, work_out_plan
+from seedbank.plan.pages.season_plan_figure import crops_of, draw_season_plan
+from seedbank.plan.show_plan_now import show_pins, show_plan_now
+from seedbank.plan.start_planned_crops import start_planned_crop
+from seedbank.saving.forms.seed_crops import PlannedCropStart
+from seedbank.saving.group_by_crossing import list_crossing_groups
+from seedbank.sowing.pages.pictures import picture
+from seedbank.web.figures.figure import Figure
+from seedbank.web.pages.form_reading import Filled
+from seedbank.web.pages.page_request import Desk, DeskDep, Sent, SentDep
+from seedbank.web.pages.page_route import page_router
+from seedbank.web.wiring import WiringDep
+
+router = page_router()
+SEARCH_S = 8.0  # what a gardener waits for a plan, at most, before its reasons are worked out
+
+
+@router.get("/plan")
+def show(desk: DeskDep) -> Response:
+    """The plan kept last."""
+    return _page(desk)
+
+
+@router.post("/plan")
+def make(sent: SentDep, wiring: WiringDep) -> Response:
+    """Work a plan out and keep it; it changes as little of the last one as it must."""
+    desk = sent.desk
+    filled = sent.form(PlanAsk, {"time_limit_s": SEARCH_S})
+    if filled.form is None:
+        return _page(desk, filled, 422)
+    # A search takes seconds, in which whoever wants to write would have to wait.
+    with wiring.reading() as looking:
+        worked = work_out_plan(looking, filled.form, today=desk.today, clock=monotonic)
+
+    def action() -> str:
+        keep_saving_plan(desk.session, worked, now=desk.now)
+        return "/plan"
+
+    return sent.once(action)
+
+
+@router.post("/plan/crop")
+def begin_or_pin(sent: SentDep) -> Response:
+    """Begin a crop of the plan, or say that it must be in the plan, or must not."""
+    return _begin(sent) if sent.get("do") == "begin" else _pin(sent)
+
+
+def _begin(sent: Sent) -> Response:
+    desk = sent.desk
+
+    def action(form: PlannedCropStart) -> str:
+        crop = start_planned_crop(desk.session, form, today=desk.today, now=desk.now)
+        return f"/crop/{crop.id}"
+
+    filled = sent.form(PlannedCropStart)
+    return sent.act(filled, action, lambda faulty, status: _page(desk, faulty, status))
+
+
+def _pin(sent: Sent) -> Response:
+    desk = sent.desk
+
+    def action(form: PlanPinCreate) -> str:
+        add_plan_pin(desk.session, form)
+        return "/plan#pins"
+
+    year = sent.get("flower_year")
+    given = {"wanted": sent.get("do") != "drop", "year": int(year) if year.isdecimal() else None}
+    filled = sent.form(PlanPinCreate, given)
+    return sent.act(filled, action, lambda faulty, status: _page(desk, faulty, status))
+
+
+@router.post("/plan/unpin/{number}")
+def unpin(sent: SentDep, number: int) -> Response:
+    """Take a pin out: the plan is free again."""
+
+    def action() -> str:
+        delete_plan_pin(sent.desk.session, number, expected=None)
+        return "/plan#pins"
+
+    return sent.once(action)
+
+
+@router.get("/plan/why")
+def why(desk: DeskDep) -> Response:
+    """Every reason of the plan kept last, as long as it is remembered."""
+    return desk.show(
+        "plan/pages/plan_why.html", answer=show_plan_now(desk.session, today=desk.today)
+    )
+
+
+@router.get("/plan/years.svg")
+def years(desk: DeskDep) -> Response:
+    """The plan as a picture, varieties by years."""
+    answer = show_plan_now(desk.session, today=desk.today)
+    if answer is None:
+        raise NotThere("saving plan", "kept", field="id")
+    return picture(desk.request, _drawn(answer.plan))
+
+
+@router.get("/plan/alongside")
+def alongside(desk: DeskDep) -> Response:
+    """Varieties by what crosses with what."""
+    return desk.show("plan/pages/crossing_groups.html", groups=list_crossing_groups(desk.session))
+
+
+def _page(desk: Desk, filled: Filled[Any] | None = None, status: int = 200) -> Response:
+    answer = show_plan_now(desk.session, today=desk.today)
+    return desk.show(
+        "plan/pages/plan.html",
+        status,
+        answer=answer,
+        drawn=None if answer is None else _drawn(answer.plan),
+        pins=show_pins(desk.session, today=desk.today),
+        filled=filled or Filled(),
+        seconds=round(3 * SEARCH_S / 2),
+    )
+
+
+def _drawn(kept: KeptPlanAnswer) -> Figure:
+    return draw_season_plan(crops_of(kept), kept.first_year, kept.horizon_years)

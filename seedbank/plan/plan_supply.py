@@ -1,0 +1,258 @@
+"""What to sow this year and how much, what seed is lacking, and what may be given away."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from sqlmodel import Session, col, select
+
+from seedbank.common.answers import Source, distinct
+from seedbank.common.errors import Conflict
+from seedbank.database.cache import Kept
+from seedbank.database.change_stamps import alive_stamp
+from seedbank.database.find import row_id
+from seedbank.database.transaction import let_go
+from seedbank.kinds.kind_facts import facts_for_kinds
+from seedbank.kinds.tables.kinds import Kind
+from seedbank.kinds.tables.varieties import Breeding, OtherKeepers, Variety
+from seedbank.lots.answers.lots import CautionAnswer, VarietyBrief
+from seedbank.lots.empty_shelf import told_if_empty
+from seedbank.lots.show_lots import lot_cautions
+from seedbank.lots.tables.lots import Lot
+from seedbank.plan.answers.supplies import (
+    GetBy,
+    LotSeedsAnswer,
+    ShortfallAnswer,
+    SpareAnswer,
+    SpareLotAnswer,
+    SuppliesAnswer,
+    ToSowAnswer,
+)
+from seedbank.plan.crops import chance_words, seed_needed
+from seedbank.plan.forms.saving_plans import PlanAsk
+from seedbank.plan.inputs import PlanInputs
+from seedbank.plan.make_plan import PLAN_SOURCES, make_plan
+from seedbank.plan.remedies import Clock
+from seedbank.plan.stock import key_of
+from seedbank.science.plan.plan import Plan
+from seedbank.science.quantities import FloatArray
+from seedbank.sowing.advise_variety import advise_from
+from seedbank.sowing.answers.sowing_advice import VarietySowingAdviceAnswer
+from seedbank.sowing.forms.sowing_advice import SowingAsk
+from seedbank.sowing.learn_from_sowings import Garden, learn_garden
+from seedbank.sowing.setting import settle
+from seedbank.sowing.sowable_lots import VarietyStock, read_stocks
+from seedbank.viability.show_viability import EQUATION_SOURCES
+from seedbank.viability.tables.stock_columns import KEEPERS
+
+# Our choices.
+TRIES = 2  # the next seed crop and one more should it fail, for which seed is kept
+FIT_TO_GIVE = 0.5  # median viability from which a lot is worth giving
+LEAST_GIFT = 10  # seeds
+
+_SPARE_SOURCE = Source(
+    text=f"spare is what is left after sowing, reserve and {TRIES} seed crops, of lots at least "
+    f"{100 * FIT_TO_GIVE:.0f} % alive: our choice",
+    confidence="computed",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    """A variety, and the advice on sowing it this year; ``lacking`` says what stands against it."""
+
+    row: Variety
+    kind: Kind
+    advice: VarietySowingAdviceAnswer | None
+    lacking: str
+
+    @property
+    def brief(self) -> VarietyBrief:
+        return VarietyBrief(id=row_id(self.row.id), name=self.row.name, kind=self.kind.slug)
+
+    @property
+    def sown(self) -> dict[str, int]:
+        """Seeds to sow by lot."""
+        lots = self.advice.lots if self.advice else ()
+        return {share.lot: share.seeds for share in lots if share.seeds}
+
+
+_Advised = tuple[Garden, VarietySowingAdviceAnswer | None, str]
+# Seed taken from one variety changes nothing for the others, so advice is kept variety by variety.
+_ADVISED: Kept[_Advised] = Kept(most=2000)
+
+
+def plan_supplies(session: Session, *, today: date, clock: Clock = None) -> SuppliesAnswer:
+    """Sowing list, shortfall and spare seed, worked out now; nothing is written."""
+    planned = make_plan(session, PlanAsk(), today=today, clock=clock)
+    wanted = _wanted(session, today)
+    spare = _spare(planned.inputs, planned.plan, wanted)
+    return SuppliesAnswer(
+        on=today,
+        sow=[_to_sow(one, one.advice) for one in wanted if one.advice is not None],
+        shortfall=[_shortfall(one) for one in wanted if one.lacking],
+        spare=spare,
+        remarks=[
+            *told_if_empty(planned.inputs.stock.judged.forecast.collection.size),
+            "Sowings are reckoned as made today, as is usual for each kind; ask for sowing advice "
+            "nearer the day.",
+            "Spare seed counts after this year's sowing, the reserve, and "
+            f"{TRIES} seed crops where the plan grows any.",
+        ],
+        cautions=_cautions(session, wanted, spare),
+        sources=distinct([*PLAN_SOURCES, _SPARE_SOURCE, *EQUATION_SOURCES]),
+    )
+
+
+def _wanted(session: Session, today: date) -> list[_Wanted]:
+    garden = learn_garden(session, today=today)
+    # Each answer is kept beside its garden, so no other garden can come to have that one's id.
+    # The stamp is read first: newer knowledge under an older stamp does no harm.
+    stamp = (today, id(garden), *alive_stamp(session))
+    rows = session.exec(
+        select(Variety, Kind)
+        .join(Kind, col(Kind.id) == col(Variety.kind_id))
+        .order_by(col(Kind.slug), col(Variety.name), col(Variety.id))
+    ).all()
+    known = facts_for_kinds(session, [kind for _, kind in rows])
+    wanted = [
+        (variety, kind, known[row_id(kind.id)]) for variety, kind in rows if variety.plants_wanted
+    ]
+    stocks = read_stocks(session, wanted, today, today=today)
+    let_go(session)
+
+    def advised(stock: VarietyStock) -> _Advised:
+        held = tuple((lot.held.seeds, lot.held.seeds_se) for lot in stock.lots)
+        return _ADVISED.get(
+            session,
+            lambda _: (*stamp, held),
+            lambda: _advise(stock, garden, today),
+            asked=row_id(stock.variety.id),
+        )
+
+    found = {number: advised(stock) for number, stock in stocks.items()}
+    return [
+        _Wanted(variety, kind, *found.get(row_id(variety.id), (garden, None, ""))[1:])
+        for variety, kind in rows
+    ]
+
+
+def _advise(stock: VarietyStock, garden: Garden, today: date) -> _Advised:
+    variety = stock.variety
+    setting = settle(SowingAsk(), variety, stock.facts, today=today)
+    try:
+        advice = advise_from(stock, setting, garden)
+    except Conflict as fault:
+        return garden, None, fault.message
+    lacking = ""
+    if not advice.enough:
+        lacking = (
+            f"What may be sown gives {variety.plants_wanted} plants with a chance of only "
+            f"{chance_words(advice.chance_of_enough.pct / 100.0)}."
+        )
+    return garden, advice, lacking
+
+
+def _to_sow(one: _Wanted, advice: VarietySowingAdviceAnswer) -> ToSowAnswer:
+    return ToSowAnswer(
+        variety=one.brief,
+        plants_wanted=advice.plants_wanted,
+        seeds=advice.seeds,
+        enough=advice.enough,
+        chance_of_enough=advice.chance_of_enough,
+        lots=[LotSeedsAnswer(lot=lot, seeds=seeds) for lot, seeds in one.sown.items()],
+    )
+
+
+def _shortfall(one: _Wanted) -> ShortfallAnswer:
+    how, mend = GetBy.BUY, "Buy it, or swap for it: many keep it."
+    if one.row.breeding is Breeding.F1:
+        mend = "Buy it: an F1 hybrid doesn't come true from saved seed."
+    elif one.row.other_keepers is OtherKeepers.FEW:
+        how, mend = GetBy.SWAP, "Swap for it: few keep it, and shops won't have it."
+    elif one.row.other_keepers is OtherKeepers.NONE:
+        how = GetBy.SWAP
+        mend = "Nobody else is known to keep it: ask around, and save seed before eating any."
+    return ShortfallAnswer(
+        variety=one.brief,
+        other_keepers=one.row.other_keepers,
+        plants_wanted=one.row.plants_wanted,
+        get_by=how,
+        text=f"{one.lacking} {mend}",
+    )
+
+
+def _spare(inputs: PlanInputs, plan: Plan, wanted: list[_Wanted]) -> list[SpareAnswer]:
+    crops = {column.variety: len(column.crops) for column in plan.columns}
+    found = []
+    for one in wanted:
+        answer = _spare_of(inputs, one, crops.get(key_of(row_id(one.row.id)), 0))
+        if answer is not None:
+            found.append(answer)
+    return sorted(found, key=lambda one: KEEPERS.index(one.other_keepers))
+
+
+def _spare_of(inputs: PlanInputs, one: _Wanted, crops: int) -> SpareAnswer | None:
+    judged = inputs.stock.judged
+    lots, number = judged.forecast.collection, row_id(one.row.id)
+    # How much may be given is told of seed that is counted.
+    at = np.flatnonzero((lots.variety_id == number) & (lots.balance > 0))
+    dead = judged.verdicts.inputs.outlived[at]
+    fit = at[(judged.viability.median[at] >= FIT_TO_GIVE) & ~dead & lots.counted[at]]
+    for_plan = _for_plan(inputs, number, crops)
+    left = {int(lot): int(lots.balance[lot]) - one.sown.get(lots.code[lot], 0) for lot in fit}
+    _set_aside(left, for_plan + one.row.reserve_seeds, judged.viability.median)
+    given = {lot: seeds for lot, seeds in left.items() if seeds >= LEAST_GIFT}
+    if not given:
+        return None
+    return SpareAnswer(
+        variety=one.brief,
+        other_keepers=one.row.other_keepers,
+        seeds=sum(given.values()),
+        held=int(lots.balance[at[lots.counted[at]]].sum()),
+        to_sow=sum(one.sown.values()),
+        reserve=one.row.reserve_seeds,
+        kept_for_plan=for_plan,
+        lots=[
+            SpareLotAnswer(
+                lot=lots.code[lot],
+                seeds=seeds,
+                alive_pct=round(100.0 * float(judged.viability.median[lot]), 1),
+                treated=bool(lots.treated[lot]),
+                purity=lots.purity[lot],
+                purity_note=lots.purity_note[lot],
+            )
+            for lot, seeds in given.items()
+        ],
+    )
+
+
+def _for_plan(inputs: PlanInputs, number: int, crops: int) -> int:
+    one = inputs.varieties.get(key_of(number))
+    if one is None or not crops or one.key in inputs.sown_now:
+        return 0
+    return seed_needed(inputs, one).seeds * min(crops, TRIES)
+
+
+def _set_aside(left: dict[int, int], seeds: int, alive: FloatArray) -> None:
+    """Take what must stay from the lots most alive, in place."""
+    for lot in sorted(left, key=lambda at: (-float(alive[at]), at)):
+        kept = min(max(left[lot], 0), seeds)
+        left[lot] -= kept
+        seeds -= kept
+
+
+def _cautions(
+    session: Session, wanted: list[_Wanted], spare: list[SpareAnswer]
+) -> list[CautionAnswer]:
+    """What to mind of the seed that is sown, and of what is handed on."""
+    found = [caution for one in wanted if one.advice for caution in one.advice.cautions]
+    rows = {one.brief.id: one for one in wanted}
+    codes = [lot.lot for one in spare for lot in one.lots]
+    lots = session.exec(select(Lot).where(col(Lot.code).in_(codes)).order_by(col(Lot.id))).all()
+    kinds = {row_id(one.kind.id): one.kind for one in rows.values()}
+    known = facts_for_kinds(session, list(kinds.values()))
+    for lot in lots:
+        if lot.variety_id in rows:  # not one that came to be another's meanwhile
+            found += lot_cautions(lot, known[rows[lot.variety_id].row.kind_id])
+    return list(dict.fromkeys(found))

@@ -1,0 +1,273 @@
+"""Where not everything fits: who is left exposed, what would help most, and what pins cost."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from seedbank.lots.answers.lots import VarietyBrief
+from seedbank.plan.answers.saving_plan import ExposedAnswer, PinAnswer, ReliefAnswer
+from seedbank.plan.calendar import OwnPin
+from seedbank.plan.crops import chance_words, variety_brief
+from seedbank.plan.inputs import PlanInputs, without_pin
+from seedbank.plan.losses import loss_of
+from seedbank.saving.gather_flowering import group_of
+from seedbank.science.plan.plan import Plan, solve_plan
+from seedbank.science.plan.plan_relief import Exposed, Relief, ReliefKind, Reliefs, exposed, reliefs
+from seedbank.science.plan.time_budget import TimeBudget
+from seedbank.science.verdicts.verdict import CONFIDENCE_WANTED
+from seedbank.viability.tables.stock_columns import KEEPERS
+
+Clock = Callable[[], float] | None
+
+# Our choices.
+HELP_GAP = 0.005  # of the plans made anew to see what would help
+_EACH_SHARE = 0.2  # of the time for all of them that one may take
+_LEAST_S = 0.5
+_OF_EACH = 2  # reliefs of a kind planned anew
+_HELP_SHARE = 0.2  # of its chance of loss that must go before a relief is said to help a variety
+_LEAST_SAVED = 0.01  # weighted chance of loss under which a relief isn't worth a word
+_MORE_BED_M2 = 2.0
+_ALL_BUT_DEAD = 0.05  # chance this season, under which nothing here would help
+
+# The cheapest first, for a gardener: our order.
+_CHEAPEST = (
+    ReliefKind.STOP_FLOWERING,
+    ReliefKind.HOME_ISOLATION,
+    ReliefKind.BED,
+    ReliefKind.WORK,
+    ReliefKind.GEAR,
+    ReliefKind.HAND_OVER,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class HelpTime:
+    """Time for all the plans made anew to see what would help, and for each of them."""
+
+    budget: TimeBudget
+    each_s: float
+
+
+def help_time(time_limit_s: float, clock: Clock) -> HelpTime:
+    """As long again as the plan may take, from now."""
+    return HelpTime(TimeBudget(time_limit_s, clock), max(time_limit_s * _EACH_SHARE, _LEAST_S))
+
+
+def try_reliefs(inputs: PlanInputs, plan: Plan, time: HelpTime) -> Reliefs:
+    """What would help; ``plan`` made without a plan before."""
+    return reliefs(
+        inputs.problem,
+        plan,
+        budget=time.budget,
+        each_s=time.each_s,
+        gap=HELP_GAP,
+        of_each=_OF_EACH,
+        bed_m2=_MORE_BED_M2,
+    )
+
+
+def answer_reliefs(inputs: PlanInputs, plan: Plan, tried: Sequence[Relief]) -> list[ReliefAnswer]:
+    """The reliefs that would help others than the variety given away, the most helpful first."""
+    found = [
+        ReliefAnswer(
+            kind=relief.kind,
+            text=f"{_words(inputs, relief)}.",
+            saves=round(relief.gain - relief.own, 4),
+            helps=_helped(inputs, plan, relief),
+        )
+        for relief in tried
+        if relief.gain is not None
+        and relief.gain - relief.own >= _LEAST_SAVED
+        and relief.gain_low > relief.own  # proven, not only a luckier search
+    ]
+    return sorted(found, key=lambda one: (-one.saves, one.text))
+
+
+def answer_exposed(
+    inputs: PlanInputs, plan: Plan, tried: Sequence[Relief], *, cut_short: bool
+) -> list[ExposedAnswer]:
+    """Varieties whose weighted chance of loss is over a tenth, the worst first.
+
+    ``cut_short``: not all was tried, so that nothing is said to be of no help.
+    """
+    return [
+        _exposed(inputs, plan, risk, tried, cut_short) for risk in exposed(inputs.problem, plan)
+    ]
+
+
+def answer_pins(inputs: PlanInputs, plan: Plan, free: Plan, time: HelpTime) -> list[PinAnswer]:
+    """The gardener's pins; each one kept is planned anew without it to see its cost."""
+    briefs = {one.variety_id: variety_brief(one) for one in inputs.stock.varieties}
+    out = {one.variety_id: one for one in inputs.stock.left_out}
+    found = []
+    for own in inputs.settled.own:
+        number = own.row.variety_id
+        left = out.get(number)
+        if number not in briefs and left is None:
+            continue
+        brief = briefs.get(number) or VarietyBrief(
+            id=number, name=left.name if left else "", kind=left.kind if left else ""
+        )
+        kept = own.pin is not None and own.pin not in plan.broken_pins
+        cost = _cost(inputs, own, free, time) if kept else None
+        found.append(
+            PinAnswer(
+                id=own.row.id,
+                variety=brief,
+                year=own.row.year,
+                wanted=own.row.wanted,
+                kept=kept,
+                cost=cost,
+                text=_pin_words(own, kept, cost),
+            )
+        )
+    return found
+
+
+def _cost(inputs: PlanInputs, own: OwnPin, free: Plan, time: HelpTime) -> float | None:
+    """What the pin adds, 0 where the two plans' gaps leave it open whether it adds anything.
+
+    None: there was no time left to see.
+    """
+    assert own.row.id is not None
+    limit_s = time.budget.most_s(time.each_s)
+    if limit_s <= 0.0:
+        return None
+    without = solve_plan(
+        without_pin(inputs, own.row.id),
+        time_limit_s=limit_s,
+        gap=HELP_GAP,
+        clock=time.budget.clock,
+    )
+    proven = free.bound > without.objective
+    return round(free.objective - without.objective, 4) if proven else 0.0
+
+
+def _pin_words(own: OwnPin, kept: bool, cost: float | None) -> str:
+    if own.pin is None:
+        return f"Not in the plan. {own.remark}"
+    if not kept:
+        return "Not kept: it can't be had together with what else is settled."
+    if cost is None:
+        return "Kept; time ran out before what it costs was seen."
+    if cost == 0.0:
+        return "Kept; if it costs anything, it is too little to tell."
+    return f"Kept; it adds {cost:.3f} to the weighted chances of loss."
+
+
+def _exposed(
+    inputs: PlanInputs, plan: Plan, risk: Exposed, tried: Sequence[Relief], cut_short: bool
+) -> ExposedAnswer:
+    key, loss = risk.variety, risk.loss
+    one = inputs.varieties[key]
+    without = loss_of(inputs.problem, key, ())
+    best = _cheapest_for(key, loss, tried)
+    after = None if best is None else _loss_in(best, key)
+    text = None
+    if best is not None and after is not None:
+        text = f"{_words(inputs, best)}: {chance_words(loss)} becomes {chance_words(after)}."
+    elif not cut_short and not _may_help_yet(tried, risk.weighted):
+        text = (
+            "No room, gear or air here would help: seek other seed of it, and another keeper to "
+            "try beside you."
+        )
+    return ExposedAnswer(
+        variety=variety_brief(one),
+        other_keepers=KEEPERS[one.keepers],
+        chance_of_loss=round(loss, 4),
+        chance_of_loss_without=round(loss if without is None else without, 4),
+        text=_why_exposed(inputs, plan, key),
+        relief=text,
+        chance_of_loss_with_relief=None if after is None else round(after, 4),
+    )
+
+
+def _may_help_yet(tried: Sequence[Relief], weighted: float) -> bool:
+    """Whether something at home that wasn't planned anew might yet take a clear share off."""
+    return any(
+        relief.gain is None
+        and relief.kind is not ReliefKind.HAND_OVER
+        and relief.gain_high >= _HELP_SHARE * weighted
+        for relief in tried
+    )
+
+
+def _why_exposed(inputs: PlanInputs, plan: Plan, key: str) -> str:
+    one, crops = inputs.varieties[key], plan.choices()[key]
+    now = float(one.existing[0])
+    if now < _ALL_BUT_DEAD:
+        return "Its seed is all but dead: hardly any crop of it would come up."
+    if not crops or crops[0].season > 0:
+        late = f"Its first seed crop comes only in {inputs.year + crops[0].season}" if crops else ""
+        return f"{late or 'The plan grows no seed crop of it'}: {_what_hinders(inputs, plan, key)}."
+    if now < CONFIDENCE_WANTED[one.keepers]:
+        return (
+            f"Even this year its best lot raises {one.parents} seed parents with a chance of only "
+            f"{chance_words(now)}."
+        )
+    return "Its seed crops may fail, and its seed doesn't last long enough for another try."
+
+
+def _what_hinders(inputs: PlanInputs, plan: Plan, key: str) -> str:
+    """Those of its species that the plan grows sooner, or else the limits."""
+    choices, group = plan.choices(), group_of(inputs.varieties[key].facts)
+    mine = choices[key][0].season if choices[key] else inputs.problem.horizon
+    rivals = [
+        f"{other.name} ({other.facts.slug})"
+        for name, other in inputs.varieties.items()
+        if name != key
+        and group_of(other.facts) == group
+        and choices[name]
+        and choices[name][0].season < mine
+    ]
+    if rivals:
+        return f"{' and '.join(rivals)}, of its species, can't be kept apart from it here"
+    return "others need the room, the gear or the work more, or too much else would cross with it"
+
+
+def _cheapest_for(key: str, loss: float, tried: Sequence[Relief]) -> Relief | None:
+    """The cheapest relief that takes a clear share off a variety's chance of loss."""
+    helping = []
+    for relief in tried:
+        after = _loss_in(relief, key)
+        if after is not None and after <= (1.0 - _HELP_SHARE) * loss:
+            helping.append((_CHEAPEST.index(relief.kind), after, relief.subject, relief))
+    return min(helping, key=lambda one: one[:3])[3] if helping else None
+
+
+def _loss_in(relief: Relief, key: str) -> float | None:
+    """A variety's chance of loss with a relief; None if not planned anew or it is given away."""
+    if relief.plan is None:
+        return None
+    return next((c.loss for c in relief.plan.columns if c.variety == key), None)
+
+
+def _helped(inputs: PlanInputs, plan: Plan, relief: Relief) -> list[VarietyBrief]:
+    if relief.plan is None:
+        return []
+    before = {column.variety: column.loss for column in plan.columns}
+    weight = {variety.name: variety.weight for variety in inputs.problem.varieties}
+    gain = {
+        c.variety: weight[c.variety] * (before[c.variety] - c.loss) for c in relief.plan.columns
+    }
+    best = sorted((key for key in gain if gain[key] >= _LEAST_SAVED), key=lambda key: -gain[key])
+    return [variety_brief(inputs.varieties[key]) for key in best]
+
+
+def _words(inputs: PlanInputs, relief: Relief) -> str:
+    named = inputs.varieties.get(relief.subject)
+    name = relief.subject if named is None else f"{named.name} ({named.facts.slug})"
+    return {
+        ReliefKind.GEAR: f"One more {name}",
+        ReliefKind.BED: f"{relief.amount:.0f} m² more seed bed at {name}",
+        ReliefKind.WORK: "Room for one more seed crop a year",
+        ReliefKind.HAND_OVER: f"Hand {name} over to another keeper",
+        ReliefKind.HOME_ISOLATION: f"Accept the isolation of home use for {name}",
+        ReliefKind.STOP_FLOWERING: f"Keep {name} from flowering",
+    }[relief.kind]
+
+
+def planned_without(inputs: PlanInputs) -> float:
+    """Weighted chances of loss summed, if no seed crop were grown but those already standing."""
+    losses = (loss_of(inputs.problem, v.name, ()) for v in inputs.problem.varieties)
+    weights = (v.weight for v in inputs.problem.varieties)
+    return sum(w * (loss or 0.0) for w, loss in zip(weights, losses, strict=True))

@@ -1,0 +1,63 @@
+"""What to save this year and in the years after, and what to sow, buy, swap and give away."""
+
+from time import monotonic
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request, Response
+
+from seedbank.database.run_once import Answer
+from seedbank.plan.answers.saving_plan import KeptPlanAnswer, SavingPlanAnswer
+from seedbank.plan.answers.supplies import SuppliesAnswer
+from seedbank.plan.cached_supply import work_out_supplies
+from seedbank.plan.forms.saving_plans import PlanAsk
+from seedbank.plan.make_plan import keep_saving_plan, plan_saving, work_out_plan
+from seedbank.plan.show_saving_plan import show_saving_plan
+from seedbank.web.api.bodies import body
+from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep, WiringDep
+from seedbank.web.api.responses import created, sent, tells
+
+router = APIRouter(tags=["saving-plans"])
+AskQuery = Annotated[PlanAsk, Query()]
+
+
+@router.get("/saving-plan", responses=tells(SavingPlanAnswer, problems=(422,)))
+def now(request: Request, ask: AskQuery, session: SessionDep, today: TodayDep) -> Response:
+    """What to save this year and after, worked out now and not kept."""
+    return sent(request, plan_saving(session, ask, today=today, clock=monotonic))
+
+
+@router.post(
+    "/saving-plans",
+    status_code=201,
+    responses=tells(SavingPlanAnswer, 201, problems=(400, 409, 422)),
+)
+def keep(
+    form: Annotated[PlanAsk, body(PlanAsk)],
+    once: OnceDep,
+    wiring: WiringDep,
+    session: SessionDep,
+    today: TodayDep,
+    now: NowDep,
+) -> Response:
+    """Plan, and keep the plan: the next one changes as little of it as it must."""
+    # A search takes seconds, in which whoever wants to write would have to wait.
+    with wiring.reading() as looking:
+        worked = work_out_plan(looking, form, today=today, clock=monotonic)
+
+    def action() -> Answer:
+        plan = keep_saving_plan(session, worked, now=now)
+        return created(plan, f"/saving-plans/{plan.id}")
+
+    return once(action)
+
+
+@router.get("/saving-plans/{id}", responses=tells(KeptPlanAnswer, problems=(404, 422)))
+def show(request: Request, id: IdPath, session: SessionDep) -> Response:
+    """Show a plan as it was kept."""
+    return sent(request, show_saving_plan(session, id))
+
+
+@router.get("/supplies", responses=tells(SuppliesAnswer, problems=(422,)))
+def supplies(request: Request, session: SessionDep, today: TodayDep) -> Response:
+    """What to sow this year and how much, what seed is lacking, and what may be given away."""
+    return sent(request, work_out_supplies(session, today=today, clock=monotonic))

@@ -1,0 +1,181 @@
+"""Sites added, changed and taken out again, and the distances between them."""
+
+from collections.abc import Collection, Mapping
+
+from sqlmodel import Session, col, select
+
+from seedbank.common.errors import Conflict, NotThere, Refused
+from seedbank.database.editing import claim_version, conflicts_as, put_changes, touch
+from seedbank.database.find import find_site, named_in, row_id
+from seedbank.database.queries import Cursor, Page
+from seedbank.database.transaction import transaction
+from seedbank.plan.tables.plan_pins import PlanPin
+from seedbank.saving.answers.sites import (
+    DistancesAnswer,
+    SiteAnswer,
+    SiteBrief,
+    SiteDistanceAnswer,
+)
+from seedbank.saving.forms.sites import DistanceStated, SiteChange, SiteCreate
+from seedbank.saving.tables.flowering import Flowering, FloweringWindow
+from seedbank.saving.tables.seed_crops import SeedCrop
+from seedbank.saving.tables.sites import Site, SiteDistance, all_distances, find_sites, get_site
+from seedbank.saving.tables.sites import set_distance as put_distance
+
+
+def list_sites(session: Session, *, after: Cursor | None, limit: int) -> Page[SiteAnswer]:
+    """Sites by name. Raises BadValue: the cursor."""
+    page = find_sites(session, after=after, limit=limit)
+    return Page(_answers(session, page.items), page.next)
+
+
+def show_site(session: Session, number: int) -> SiteAnswer:
+    """One site. Raises NotThere."""
+    return _answer(session, find_site(session, number))
+
+
+def show_distances(session: Session, number: int) -> DistancesAnswer:
+    """How far the other sites are. Raises NotThere."""
+    return DistancesAnswer(items=show_site(session, number).distances)
+
+
+def add_site(session: Session, form: SiteCreate) -> SiteAnswer:
+    """Add a site. Raises Conflict: the name is taken."""
+    with transaction(session):
+        site = Site(**form.model_dump())
+        _save(session, site)
+        return _answer(session, site)
+
+
+def change_site(
+    session: Session, number: int, form: SiteChange, *, expected: Collection[int] | None
+) -> SiteAnswer:
+    """Change what the form names. Raises NotThere, StaleVersion, Conflict: the name is taken."""
+    with transaction(session):
+        site = find_site(session, number)
+        claim_version(session, site, what="site", expected=expected)
+        put_changes(site, form)
+        _save(session, site)
+        return _answer(session, site)
+
+
+def delete_site(session: Session, number: int, *, expected: Collection[int] | None) -> None:
+    """Take out a site nothing grows on. Raises NotThere, StaleVersion, Conflict: something does."""
+    with transaction(session):
+        site = find_site(session, number)
+        claim_version(session, site, what="site", expected=expected)
+        refusal = Conflict(
+            f"Seed crops, flowerings, windows or pins name {site.name}.",
+            field="id",
+            value=number,
+            mend="Leave the site listed, or take those out first.",
+        )
+        for column in (
+            SeedCrop.site_id,
+            Flowering.site_id,
+            FloweringWindow.site_id,
+            PlanPin.site_id,
+        ):
+            if session.exec(select(column).where(column == number)).first() is not None:
+                raise refusal
+        for row in session.exec(
+            select(SiteDistance).where(
+                (col(SiteDistance.site_id) == number) | (col(SiteDistance.other_id) == number)
+            )
+        ):
+            session.delete(row)
+        session.flush()
+        session.delete(site)
+        with conflicts_as(refusal):
+            session.flush()
+
+
+def state_distance(
+    session: Session,
+    number: int,
+    other: int,
+    form: DistanceStated,
+    *,
+    expected: Collection[int] | None,
+) -> SiteAnswer:
+    """Say how far another site is, in place of what was said before; it holds both ways.
+
+    Raises NotThere: either site. StaleVersion, Refused: a site and itself.
+    """
+    with transaction(session):
+        site = find_site(session, number)
+        claim_version(session, site, what="site", expected=expected)
+        if number == other:
+            raise Refused("other", other, "Name another site than this one.")
+        touch(session, find_site(session, other))
+        put_distance(session, number, other, form.metres)
+        return _answer(session, site)
+
+
+def withdraw_distance(
+    session: Session, number: int, other: int, *, expected: Collection[int] | None
+) -> SiteAnswer:
+    """Forget how far another site is. Raises NotThere: nothing was said. StaleVersion."""
+    with transaction(session):
+        site = find_site(session, number)
+        claim_version(session, site, what="site", expected=expected)
+        row = session.get(SiteDistance, (min(number, other), max(number, other)))
+        if row is None:
+            raise NotThere("distance to site", other, field="other")
+        touch(session, find_site(session, other))
+        session.delete(row)
+        session.flush()
+        return _answer(session, site)
+
+
+def site_named(session: Session, number: int, *, field: str = "site_id") -> Site:
+    """The site a field names. Raises Refused."""
+    with named_in(field):
+        return get_site(session, number)
+
+
+def site_briefs(session: Session, numbers: Collection[int | None]) -> dict[int | None, SiteBrief]:
+    """Sites in short by number, in one query."""
+    wanted = [number for number in numbers if number is not None]
+    found = session.exec(select(Site).where(col(Site.id).in_(wanted)))
+    return {site.id: SiteBrief.model_validate(site) for site in found}
+
+
+def _answer(session: Session, site: Site) -> SiteAnswer:
+    return _answers(session, [site])[0]
+
+
+def _answers(session: Session, sites: Collection[Site]) -> list[SiteAnswer]:
+    apart = all_distances(session)
+    names = site_briefs(session, {number for pair in apart for number in pair})
+    return [
+        SiteAnswer(**site.model_dump(), distances=_from(row_id(site.id), apart, names))
+        for site in sites
+    ]
+
+
+def _from(
+    number: int, apart: Mapping[tuple[int, int], float], names: Mapping[int | None, SiteBrief]
+) -> list[SiteDistanceAnswer]:
+    found = [
+        SiteDistanceAnswer(site=names[high if number == low else low], metres=metres)
+        for (low, high), metres in apart.items()
+        if number in (low, high)
+    ]
+    return sorted(found, key=lambda one: (one.site.name, one.site.id))
+
+
+def _save(session: Session, site: Site) -> None:
+    taken = Conflict(
+        f"There already is a site called {site.name}.",
+        field="name",
+        value=site.name,
+        mend="Use that site, or give this one a name of its own.",
+    )
+    same = select(Site.id).where(Site.name == site.name, Site.id != site.id)
+    with session.no_autoflush:
+        if session.exec(same).first() is not None:
+            raise taken
+    session.add(site)
+    with conflicts_as(taken):
+        session.flush()

@@ -1,0 +1,282 @@
+"""Seed crops begun, sown, looked after, lost, or taken out again."""
+
+from collections.abc import Collection
+from datetime import date, datetime
+
+from sqlmodel import Session
+
+from seedbank.common.dates import after_harvest, happened, in_order
+from seedbank.common.errors import Conflict, Refused
+from seedbank.common.faults import StockFault
+from seedbank.database.editing import claim_version, put_changes, touch
+from seedbank.database.find import find_seed_crop, lot_named, named_in, row_id
+from seedbank.database.transaction import transaction
+from seedbank.kinds.kind_facts import facts_for
+from seedbank.kinds.tables.kinds import Kind
+from seedbank.kinds.tables.varieties import Variety, get_variety
+from seedbank.lots.tables.lots import Isolation, get_lot
+from seedbank.saving.answers.seed_crops import SeedCropAnswer
+from seedbank.saving.edit_flowerings import in_year
+from seedbank.saving.edit_sites import site_named
+from seedbank.saving.forms.seed_crops import (
+    SeedCropChange,
+    SeedCropCreate,
+    SeedCropFail,
+    SeedCropSow,
+)
+from seedbank.saving.show_seed_crops import answer_seed_crop
+from seedbank.saving.tables.isolation_gear import GearKind, get_gear
+from seedbank.saving.tables.seed_crops import SeedCrop
+from seedbank.sowing.forms.sowings import SowingCreate
+from seedbank.sowing.record_sowing import record_sowing
+
+_SERVES = {
+    GearKind.CAGE: frozenset({Isolation.CAGE}),
+    GearKind.NET: frozenset({Isolation.CAGE, Isolation.BAG, Isolation.HAND_POLLINATION}),
+    GearKind.BAG: frozenset({Isolation.BAG, Isolation.HAND_POLLINATION}),
+}
+_AFTERWARDS = frozenset({"cleaning", "drying", "notes"})
+
+
+def start_seed_crop(
+    session: Session, form: SeedCropCreate, *, today: date, now: datetime
+) -> SeedCropAnswer:
+    """Begin the record of a seed crop; where seeds are said to be sown they leave the lot.
+
+    Raises Refused: no such variety, site or gear, a lot of another variety, gear that doesn't
+    serve the isolation, or days out of order. MisreadCode, NotEnoughSeed.
+    """
+    with transaction(session):
+        site_named(session, form.site_id)
+        crop = SeedCrop(
+            **form.model_dump(exclude={"lot", "sow", "variety_id", "flower_year"}),
+            variety_id=_variety_id(session, form),
+            flower_year=today.year,
+            planned_on=today,
+            created_at=now,
+        )
+        _set_lot(session, crop, form.lot)
+        begun = form.sow_on or (form.sow and form.sow.sown_on) or today
+        crop.flower_year = form.flower_year or begun.year + _lead(session, crop)
+        check_seed_crop_makes_sense(session, crop)
+        session.add(crop)
+        session.flush()
+        warnings: list[str] = []
+        if form.sow is not None:
+            try:
+                warnings = _sow(session, crop, form.sow, today=today, now=now)
+            except StockFault as fault:
+                fault.field = f"sow.{fault.field}"
+                raise
+        return answer_seed_crop(session, crop, warnings=warnings)
+
+
+def sow_seed_crop(
+    session: Session, number: int, form: SeedCropSow, *, today: date, now: datetime
+) -> SeedCropAnswer:
+    """Sow a seed crop. Where seeds are given they leave the lot, as with any sowing.
+
+    Raises NotThere, Conflict: it is sown, harvested or lost already. Refused: no lot is named, or
+    one of another variety, or a day still to come. MisreadCode, NotEnoughSeed.
+    """
+    with transaction(session):
+        crop = open_crop(session, number)
+        touch(session, crop)
+        if crop.sown_on is not None:
+            raise Conflict(
+                f"This seed crop was sown on {crop.sown_on.isoformat()}.",
+                field="sown_on",
+                value=crop.sown_on.isoformat(),
+                mend="Record a second sowing under /sowings, or begin another seed crop.",
+            )
+        warnings = _sow(session, crop, form, today=today, now=now)
+        return answer_seed_crop(session, crop, warnings=warnings)
+
+
+def change_seed_crop(
+    session: Session, number: int, form: SeedCropChange, *, expected: Collection[int] | None
+) -> SeedCropAnswer:
+    """Change what the form names; of a crop that is over, only its notes.
+
+    Raises NotThere, StaleVersion, Conflict: it is over. Refused: as starting, or more parents
+    rogued and kept than started.
+    """
+    with transaction(session):
+        crop = find_seed_crop(session, number)
+        claim_version(session, crop, what="seed crop", expected=expected)
+        late = form.model_fields_set - _AFTERWARDS
+        if late and not crop.is_open:
+            raise _over(crop, field=min(late))
+        if "site_id" in form.model_fields_set:
+            site_named(session, form.site_id)
+        if "lot" in form.model_fields_set:
+            _set_lot(session, crop, form.lot)
+        put_changes(crop, form, leave_out={"lot"})
+        check_seed_crop_makes_sense(session, crop)
+        session.add(crop)
+        session.flush()
+        return answer_seed_crop(session, crop)
+
+
+def fail_seed_crop(
+    session: Session, number: int, form: SeedCropFail, *, today: date
+) -> SeedCropAnswer:
+    """Say that a seed crop gave no seed, and why.
+
+    Raises NotThere, Conflict: it is over. Refused: a day still to come, or before it was sown.
+    """
+    with transaction(session):
+        crop = open_crop(session, number)
+        touch(session, crop)
+        day = happened(form.failed_on, field="failed_on", today=today)
+        in_order(crop.sown_on, day, field="failed_on", mend="Give a day after the sowing.")
+        crop.failed_on, crop.why_failed = day, form.why
+        session.add(crop)
+        session.flush()
+        return answer_seed_crop(session, crop)
+
+
+def delete_seed_crop(session: Session, number: int, *, expected: Collection[int] | None) -> None:
+    """Take out a seed crop recorded by mistake; its sowing stays.
+
+    Raises NotThere, StaleVersion, Conflict: a lot was harvested from it.
+    """
+    with transaction(session):
+        crop = find_seed_crop(session, number)
+        claim_version(session, crop, what="seed crop", expected=expected)
+        if crop.result_lot_id is not None:
+            raise Conflict(
+                "A lot was harvested from this seed crop; its history needs it.",
+                field="id",
+                value=number,
+                mend="Leave it listed.",
+            )
+        session.delete(crop)
+        session.flush()
+
+
+def open_crop(session: Session, number: int) -> SeedCrop:
+    """The seed crop with this number, still open. Raises NotThere, Conflict: it is over."""
+    crop = find_seed_crop(session, number)
+    if not crop.is_open:
+        raise _over(crop, field="id")
+    return crop
+
+
+def check_parents(crop: SeedCrop) -> None:
+    """Raises Refused: more plants rogued and kept than were started."""
+    rogued, kept = crop.parents_rogued or 0, crop.parents_kept or 0
+    started = crop.parents_started
+    if started is not None and rogued + kept > started:
+        raise Refused(
+            "parents_kept",
+            kept,
+            f"Of {started} plants started and {rogued} rogued at most {max(started - rogued, 0)} "
+            "can be kept.",
+            f"{rogued} rogued and {kept} kept are more than the {started} started.",
+        )
+
+
+def kind_of(session: Session, crop: SeedCrop) -> Kind:
+    """The kind a seed crop is of."""
+    return session.get_one(Kind, session.get_one(Variety, crop.variety_id).kind_id)
+
+
+def _over(crop: SeedCrop, *, field: str) -> Conflict:
+    day = crop.harvested_on or crop.failed_on
+    assert day is not None
+    return Conflict(
+        f"This seed crop {'was harvested' if crop.harvested_on else 'failed'} on "
+        f"{day.isoformat()}.",
+        field=field,
+        value=day.isoformat(),
+        mend="Only its notes on cleaning, drying and the rest can still be changed.",
+    )
+
+
+def _variety_id(session: Session, form: SeedCropCreate) -> int:
+    if form.variety_id is not None:
+        with named_in("variety_id"):
+            return row_id(get_variety(session, form.variety_id).id)
+    assert form.lot is not None  # the form names one or the other
+    return lot_named(session, form.lot, field="lot").variety_id
+
+
+def _set_lot(session: Session, crop: SeedCrop, code: str | None) -> None:
+    if code is None:
+        crop.lot_id = None
+        return
+    lot = lot_named(session, code, field="lot")
+    if lot.variety_id != crop.variety_id:
+        raise Refused(
+            "lot",
+            lot.code,
+            "Name a lot of the seed crop's own variety.",
+            f"Lot {lot.code} is of another variety.",
+        )
+    crop.lot_id = row_id(lot.id)
+
+
+def _lead(session: Session, crop: SeedCrop) -> int:
+    return int(facts_for(session, kind_of(session, crop)).flowers_next_year)
+
+
+def check_seed_crop_makes_sense(session: Session, crop: SeedCrop) -> None:
+    """Raises Refused: numbers, days or gear that don't fit each other."""
+    check_parents(crop)
+    begun = crop.sown_on or crop.sow_on
+    if begun is not None and begun.year > crop.flower_year:
+        raise Refused(
+            "flower_year", crop.flower_year, f"Give {begun.year} or later: it is sown then."
+        )
+    mend = "The last flower can't open before the first; mend one of the two days."
+    in_order(crop.flower_from, crop.flower_to, field="flower_to", mend=mend)
+    in_year(crop.flower_from, crop.flower_year, field="flower_from")
+    in_year(crop.flower_to, crop.flower_year, field="flower_to")
+    if crop.gear_id is None:
+        return
+    # Looked for before the crop is written, or the database would refuse it first.
+    with named_in("gear_id"), session.no_autoflush:
+        gear = get_gear(session, crop.gear_id)
+    if crop.isolation not in _SERVES[gear.gear]:
+        raise Refused(
+            "gear_id",
+            crop.gear_id,
+            f"Leave it out, or isolate by {' or '.join(sorted(_SERVES[gear.gear]))}.",
+            f"{gear.name} don't serve isolation by {crop.isolation.value}.",
+        )
+
+
+def _sow(
+    session: Session, crop: SeedCrop, form: SeedCropSow, *, today: date, now: datetime
+) -> list[str]:
+    """Put the sowing on record; returns what to warn of."""
+    if form.lot is not None:
+        _set_lot(session, crop, form.lot)
+    crop.sown_on = happened(form.sown_on, field="sown_on", today=today)
+    if crop.lot_id is not None:
+        after_harvest(get_lot(session, crop.lot_id), crop.sown_on, field="sown_on")
+    check_seed_crop_makes_sense(session, crop)
+    warnings = []
+    if form.seeds_sown is not None:
+        if crop.lot_id is None:
+            raise Refused("lot", None, "Name the lot the seeds are from.", "No lot is named.")
+        lot = get_lot(session, crop.lot_id)
+        shared = form.model_dump(include={"seeds_sown", "method", "protection", "soil_temp_c"})
+        sowing = record_sowing(
+            session,
+            SowingCreate(
+                **shared,
+                lot=lot.code,
+                sown_on=crop.sown_on,
+                plants_wanted=crop.parents_started,
+                confirmed=form.confirmed,
+                notes=form.notes,
+            ),
+            today=today,
+            now=now,
+        )
+        crop.sowing_id, warnings = sowing.id, sowing.warnings
+    session.add(crop)
+    session.flush()
+    return warnings

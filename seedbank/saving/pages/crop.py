@@ -1,0 +1,132 @@
+"""A seed crop, step by step: sown, looked after, in flower, harvested into a lot, or lost."""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from fastapi import Response
+from pydantic import BaseModel
+
+from seedbank.lots.list_stock import list_places
+from seedbank.saving import words as words
+from seedbank.saving.check_crossing import check_seed_crop
+from seedbank.saving.forms.seed_crops import (
+    SeedCropChange,
+    SeedCropFail,
+    SeedCropHarvest,
+    SeedCropSow,
+)
+from seedbank.saving.grow_seed_crops import change_seed_crop, fail_seed_crop, sow_seed_crop
+from seedbank.saving.harvest_seed_crops import harvest_seed_crop
+from seedbank.saving.seed_crop_steps import next_step
+from seedbank.saving.show_seed_crops import show_seed_crop
+from seedbank.saving.show_seed_parents import show_seed_parents
+from seedbank.web.pages.form_reading import Filled
+from seedbank.web.pages.page_request import Desk, DeskDep, Sent, SentDep
+from seedbank.web.pages.page_route import page_router
+
+router = page_router()
+_MOST_PLACES = 100
+
+
+@router.get("/crop/{number}")
+def show(desk: DeskDep, number: int) -> Response:
+    """The crop, what comes next, and what may cross with it."""
+    return _page(desk, number)
+
+
+@router.post("/crop/{number}/sow")
+def sow(sent: SentDep, number: int) -> Response:
+    """It is sown; seeds counted leave their lot."""
+    desk = sent.desk
+
+    def action(form: SeedCropSow) -> str:
+        sow_seed_crop(desk.session, number, form, today=desk.today, now=desk.now)
+        return f"/crop/{number}"
+
+    return _act(sent, number, "sow", SeedCropSow, action)
+
+
+@router.post("/crop/{number}/plants")
+def plants(sent: SentDep, number: int) -> Response:
+    """How it does: plants raised, pulled out and kept, first and last flower, isolation, notes."""
+    desk = sent.desk
+
+    def action(form: SeedCropChange) -> str:
+        version = sent.get("version")
+        expected = {int(version)} if version.isdecimal() else None
+        change_seed_crop(desk.session, number, form, expected=expected)
+        return f"/crop/{number}"
+
+    return _act(sent, number, "plants", SeedCropChange, action)
+
+
+@router.post("/crop/{number}/harvest")
+def harvest(sent: SentDep, number: int) -> Response:
+    """Its seed becomes a lot."""
+    desk = sent.desk
+
+    def action(form: SeedCropHarvest) -> str:
+        done = harvest_seed_crop(desk.session, number, form, today=desk.today, now=desk.now)
+        return f"/lot/{done.lot.code}"
+
+    told = sent.get("amount.seeds") or sent.get("amount.grams")
+    return _act(sent, number, "harvest", SeedCropHarvest, action, None if told else {"amount": {}})
+
+
+@router.post("/crop/{number}/fail")
+def fail(sent: SentDep, number: int) -> Response:
+    """It gave no seed."""
+    desk = sent.desk
+
+    def action(form: SeedCropFail) -> str:
+        fail_seed_crop(desk.session, number, form, today=desk.today)
+        return f"/crop/{number}"
+
+    return _act(sent, number, "fail", SeedCropFail, action)
+
+
+def _act(
+    sent: Sent,
+    number: int,
+    step: str,
+    model: type[BaseModel],
+    action: Callable[[Any], str],
+    given: Mapping[str, Any] | None = None,
+) -> Response:
+    filled = sent.form(model, given)
+    return sent.act(
+        filled, action, lambda faulty, status: _page(sent.desk, number, step, faulty, status)
+    )
+
+
+def _page(
+    desk: Desk,
+    number: int,
+    step: str = "",
+    filled: Filled[Any] | None = None,
+    status: int = 200,
+) -> Response:
+    """The page, with the form of ``step`` as it was typed; every other form is fresh."""
+    crop = show_seed_crop(desk.session, number)
+    parents = None
+    if crop.lot is not None and crop.sown_on is None and crop.failed_on is None:
+        asked = crop.purpose
+        parents = show_seed_parents(desk.session, crop.lot, purpose=asked, today=desk.today)
+    return desk.show(
+        "saving/pages/crop.html",
+        status,
+        crop=crop,
+        next=next_step(crop, desk.today),
+        parents=parents,
+        told=check_seed_crop(desk.session, number),
+        places=[
+            (one.id, one.name)
+            for one in list_places(desk.session, after=None, limit=_MOST_PLACES).items
+        ],
+        step=step,
+        forms={one: filled if one == step and filled else Filled() for one in _STEPS},
+        words=words,
+    )
+
+
+_STEPS = ("sow", "plants", "harvest", "fail")

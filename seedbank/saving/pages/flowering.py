@@ -1,0 +1,78 @@
+"""What flowers this year besides the seed crops: noted, and said to be cut in time."""
+
+from typing import Any
+
+from fastapi import Response
+
+from seedbank.lots.list_stock import list_kinds
+from seedbank.plan.must_not_flower import must_not_flower
+from seedbank.saving.edit_flowerings import add_flowering, change_flowering, list_flowerings
+from seedbank.saving.edit_sites import list_sites
+from seedbank.saving.forms.flowerings import FloweringChange, FloweringCreate
+from seedbank.saving.tables.flowering import FloweringFilter
+from seedbank.science.crossing.crossing_stands import StandIs
+from seedbank.web.pages.form_reading import Filled
+from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
+from seedbank.web.pages.page_route import page_router
+
+router = page_router()
+_MOST, _MOST_KINDS = 100, 400
+WHAT = {
+    StandIs.LEFT_TO_RUN: "left to run to seed",
+    StandIs.SELF_SOWN: "self-sown",
+    StandIs.NEIGHBOUR: "a neighbour's",
+    StandIs.WILD: "wild",
+}
+
+
+@router.get("/flowering")
+def show(desk: DeskDep) -> Response:
+    """All that is noted for this year, and what of it must not flower."""
+    return _page(desk)
+
+
+@router.post("/flowering")
+def note(sent: SentDep) -> Response:
+    """Note that something flowers."""
+    desk = sent.desk
+
+    def action(form: FloweringCreate) -> str:
+        add_flowering(desk.session, form, today=desk.today)
+        return "/flowering"
+
+    filled = sent.form(FloweringCreate, {"year": desk.today.year})
+    return sent.act(filled, action, lambda faulty, status: _page(desk, faulty, status))
+
+
+@router.post("/flowering/{number}/{word}")
+def stop(sent: SentDep, number: int, word: str) -> Response:
+    """It is cut or pulled (``cut``), or stands after all."""
+    desk = sent.desk
+
+    def action() -> str:
+        day = desk.today if word == "cut" else None
+        form = FloweringChange(stopped_on=day)
+        change_flowering(desk.session, number, form, expected=None, today=desk.today)
+        return "/flowering"
+
+    return sent.once(action)
+
+
+def _page(desk: Desk, filled: Filled[Any] | None = None, status: int = 200) -> Response:
+    year = desk.today.year
+    wanted = FloweringFilter(year=year)
+    noted = list_flowerings(desk.session, wanted, kind=None, after=None, limit=_MOST).items
+    kinds = list_kinds(desk.session, packaged=None, text=None, after=None, limit=_MOST_KINDS)
+    return desk.show(
+        "saving/pages/flowering.html",
+        status,
+        year=year,
+        noted=[one for one in noted if one.what in WHAT],
+        stops=must_not_flower(desk.session, year),
+        what=WHAT,
+        kinds=[(one.slug, one.name) for one in kinds.items],
+        sites=[
+            (one.id, one.name) for one in list_sites(desk.session, after=None, limit=_MOST).items
+        ],
+        filled=filled or Filled(),
+    )

@@ -1,0 +1,133 @@
+"""What will flower in a year, wanted or not; and when kinds flower."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request, Response
+
+from seedbank.database.run_once import Answer
+from seedbank.kinds.routes.kinds import SlugPath
+from seedbank.saving import edit_flowerings as flowerings
+from seedbank.saving import edit_windows as windows
+from seedbank.saving.answers.flowerings import FloweringAnswer, WindowAnswer
+from seedbank.saving.forms.flowerings import FloweringChange, FloweringCreate, WindowStated
+from seedbank.saving.tables.flowering import FloweringFilter
+from seedbank.science.crossing.crossing_stands import StandIs
+from seedbank.web.api.bodies import body
+from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, TodayDep
+from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.preconditions import IfMatchDep
+from seedbank.web.api.responses import created, sent, tells, tells_page
+
+router = APIRouter(prefix="/flowerings", tags=["flowerings"])
+windows_router = APIRouter(prefix="/kinds", tags=["kinds"])
+
+YearQuery = Annotated[int | None, Query(ge=1900, le=2199, description="flowering in that year")]
+SiteQuery = Annotated[int | None, Query(ge=1, le=2_147_483_647, description="number of a site")]
+KindQuery = Annotated[str | None, Query(max_length=80, description="slug of a kind")]
+WhatQuery = Annotated[StandIs | None, Query(description="how it comes to flower")]
+
+
+@router.get("", responses=tells_page(FloweringAnswer))
+def browse(
+    request: Request,
+    session: SessionDep,
+    asked: PageDep,
+    year: YearQuery = None,
+    site: SiteQuery = None,
+    kind: KindQuery = None,
+    what: WhatQuery = None,
+) -> Response:
+    """List what flowers, by year."""
+    wanted = FloweringFilter(year=year, site_id=site, what=what)
+    return paged(
+        request,
+        asked,
+        lambda page: flowerings.list_flowerings(
+            session, wanted, kind=kind, after=page.after, limit=page.limit
+        ),
+    )
+
+
+@router.post("", status_code=201, responses=tells(FloweringAnswer, 201, problems=(400, 409, 422)))
+def add(
+    form: Annotated[FloweringCreate, body(FloweringCreate, "distance_m", "variety_id")],
+    once: OnceDep,
+    session: SessionDep,
+    today: TodayDep,
+) -> Response:
+    """Note what will flower, or flowered."""
+
+    def action() -> Answer:
+        one = flowerings.add_flowering(session, form, today=today)
+        return created(one, f"/flowerings/{one.id}", one.version)
+
+    return once(action)
+
+
+@router.get("/{id}", responses=tells(FloweringAnswer, problems=(404, 422)))
+def show(request: Request, id: IdPath, session: SessionDep) -> Response:
+    """Show one flowering."""
+    one = flowerings.show_flowering(session, id)
+    return sent(request, one, one.version)
+
+
+@router.patch("/{id}", responses=tells(FloweringAnswer, problems=(400, 404, 412, 422, 428)))
+def change(
+    request: Request,
+    id: IdPath,
+    form: Annotated[FloweringChange, body(FloweringChange, "distance_m")],
+    expected: IfMatchDep,
+    session: SessionDep,
+    today: TodayDep,
+) -> Response:
+    """Change a flowering, or say on which day it was stopped."""
+    one = flowerings.change_flowering(session, id, form, expected=expected, today=today)
+    return sent(request, one, one.version)
+
+
+@router.delete(
+    "/{id}", status_code=204, responses=tells(None, 204, problems=(400, 404, 412, 422, 428))
+)
+def delete(id: IdPath, expected: IfMatchDep, session: SessionDep) -> Response:
+    """Take out a flowering noted by mistake."""
+    flowerings.delete_flowering(session, id, expected=expected)
+    return Response(status_code=204)
+
+
+@windows_router.get("/{slug}/flowering-window", responses=tells(WindowAnswer, problems=(404, 422)))
+def show_window(
+    request: Request, slug: SlugPath, session: SessionDep, site: SiteQuery = None
+) -> Response:
+    """Show when a kind flowers, at a site or anywhere: your own word before the packaged one."""
+    window = windows.show_window(session, slug, site)
+    return sent(request, window, window.version)
+
+
+@windows_router.put(
+    "/{slug}/flowering-window",
+    responses=tells(WindowAnswer, problems=(400, 404, 409, 412, 422, 428)),
+)
+def state_window(
+    request: Request,
+    slug: SlugPath,
+    form: Annotated[WindowStated, body(WindowStated)],
+    expected: IfMatchDep,
+    session: SessionDep,
+    site: SiteQuery = None,
+) -> Response:
+    """State when a kind flowers with you, at a site or everywhere; If-Match is the kind's ETag."""
+    window = windows.state_window(session, slug, form, site_id=site, expected=expected)
+    return sent(request, window, window.version)
+
+
+@windows_router.delete(
+    "/{slug}/flowering-window",
+    status_code=204,
+    responses=tells(None, 204, problems=(400, 404, 412, 422, 428)),
+)
+def withdraw_window(
+    slug: SlugPath, expected: IfMatchDep, session: SessionDep, site: SiteQuery = None
+) -> Response:
+    """Take back a window you stated; the packaged one, if any, holds again."""
+    windows.withdraw_window(session, slug, site_id=site, expected=expected)
+    return Response(status_code=204)

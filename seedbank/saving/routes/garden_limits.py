@@ -1,0 +1,34 @@
+"""What a season's work allows."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Request, Response
+
+from seedbank.saving import edit_gear as limits
+from seedbank.saving.answers.sites import LimitsAnswer
+from seedbank.saving.forms.isolation_gear import LimitsChange
+from seedbank.web.api.bodies import body
+from seedbank.web.api.deps import SessionDep
+from seedbank.web.api.preconditions import IfMatchDep
+from seedbank.web.api.responses import sent, tells
+
+router = APIRouter(prefix="/garden-limits", tags=["garden-limits"])
+
+
+@router.get("", responses=tells(LimitsAnswer))
+def show(request: Request, session: SessionDep) -> Response:
+    """Show what a season's work allows."""
+    found = limits.show_limits(session)
+    return sent(request, found, found.version)
+
+
+@router.patch("", responses=tells(LimitsAnswer, problems=(400, 412, 422, 428)))
+def change(
+    request: Request,
+    form: Annotated[LimitsChange, body(LimitsChange)],
+    expected: IfMatchDep,
+    session: SessionDep,
+) -> Response:
+    """Change what a season's work allows."""
+    found = limits.change_limits(session, form, expected=expected)
+    return sent(request, found, found.version)

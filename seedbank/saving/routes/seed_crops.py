@@ -1,0 +1,156 @@
+"""Seed crops: begun, sown, looked after, harvested or lost."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request, Response
+
+from seedbank.database.run_once import Answer
+from seedbank.plan.routes.plan_pins import VarietyQuery
+from seedbank.saving import grow_seed_crops as crops
+from seedbank.saving.answers.crossing import CrossingAnswer
+from seedbank.saving.answers.seed_crops import HarvestAnswer, SeedCropAnswer
+from seedbank.saving.check_crossing import check_seed_crop
+from seedbank.saving.forms.seed_crops import (
+    SeedCropChange,
+    SeedCropCreate,
+    SeedCropFail,
+    SeedCropHarvest,
+    SeedCropSow,
+)
+from seedbank.saving.harvest_seed_crops import harvest_seed_crop
+from seedbank.saving.routes.flowerings import SiteQuery, YearQuery
+from seedbank.saving.show_seed_crops import list_seed_crops, show_seed_crop
+from seedbank.saving.tables.seed_crops import SeedCropFilter
+from seedbank.web.api.bodies import body
+from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep
+from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.preconditions import IfMatchDep
+from seedbank.web.api.responses import created, done, sent, tells, tells_page
+
+router = APIRouter(prefix="/seed-crops", tags=["seed-crops"])
+_DONE = tells(SeedCropAnswer, problems=(400, 404, 409, 422))
+
+
+@router.get("", responses=tells_page(SeedCropAnswer))
+def browse(
+    request: Request,
+    session: SessionDep,
+    asked: PageDep,
+    variety: VarietyQuery = None,
+    site: SiteQuery = None,
+    year: YearQuery = None,
+    is_open: Annotated[
+        bool | None, Query(alias="open", description="neither harvested nor lost")
+    ] = None,
+) -> Response:
+    """List seed crops by the year they flower."""
+    wanted = SeedCropFilter(variety_id=variety, site_id=site, flower_year=year, is_open=is_open)
+    return paged(
+        request,
+        asked,
+        lambda page: list_seed_crops(session, wanted, after=page.after, limit=page.limit),
+    )
+
+
+@router.post("", status_code=201, responses=tells(SeedCropAnswer, 201, problems=(400, 409, 422)))
+def start(
+    form: Annotated[SeedCropCreate, body(SeedCropCreate)],
+    once: OnceDep,
+    session: SessionDep,
+    today: TodayDep,
+    now: NowDep,
+) -> Response:
+    """Begin the record of a seed crop; seed said to be sown leaves its lot."""
+
+    def action() -> Answer:
+        crop = crops.start_seed_crop(session, form, today=today, now=now)
+        return created(crop, f"/seed-crops/{crop.id}", crop.version)
+
+    return once(action)
+
+
+@router.get("/{id}", responses=tells(SeedCropAnswer, problems=(404, 422)))
+def show(request: Request, id: IdPath, session: SessionDep) -> Response:
+    """Show one seed crop."""
+    crop = show_seed_crop(session, id)
+    return sent(request, crop, crop.version)
+
+
+@router.patch("/{id}", responses=tells(SeedCropAnswer, problems=(400, 404, 409, 412, 422, 428)))
+def change(
+    request: Request,
+    id: IdPath,
+    form: Annotated[SeedCropChange, body(SeedCropChange)],
+    expected: IfMatchDep,
+    session: SessionDep,
+) -> Response:
+    """Change a seed crop: seed parents started, rogued, kept, and the rest."""
+    crop = crops.change_seed_crop(session, id, form, expected=expected)
+    return sent(request, crop, crop.version)
+
+
+@router.delete(
+    "/{id}", status_code=204, responses=tells(None, 204, problems=(400, 404, 409, 412, 422, 428))
+)
+def delete(id: IdPath, expected: IfMatchDep, session: SessionDep) -> Response:
+    """Take out a seed crop recorded by mistake; its sowing stays."""
+    crops.delete_seed_crop(session, id, expected=expected)
+    return Response(status_code=204)
+
+
+@router.get("/{id}/crossing-check", responses=tells(CrossingAnswer, problems=(404, 422)))
+def crossing(request: Request, id: IdPath, session: SessionDep) -> Response:
+    """Show what may cross, or may have crossed, with a seed crop, and what would mend it."""
+    return sent(request, check_seed_crop(session, id))
+
+
+@router.post("/{id}/sow", responses=_DONE)
+def sow(
+    id: IdPath,
+    form: Annotated[SeedCropSow, body(SeedCropSow)],
+    once: OnceDep,
+    session: SessionDep,
+    today: TodayDep,
+    now: NowDep,
+) -> Response:
+    """Sow a seed crop; seeds given leave the lot as a sowing."""
+    return once(lambda: _done(crops.sow_seed_crop(session, id, form, today=today, now=now)))
+
+
+@router.post(
+    "/{id}/harvest",
+    status_code=201,
+    responses=tells(HarvestAnswer, 201, problems=(400, 404, 409, 422)),
+)
+def harvest(
+    id: IdPath,
+    form: Annotated[SeedCropHarvest, body(SeedCropHarvest)],
+    once: OnceDep,
+    session: SessionDep,
+    today: TodayDep,
+    now: NowDep,
+) -> Response:
+    """Harvest a seed crop: its seed becomes a lot, with its line and its purity."""
+
+    def action() -> Answer:
+        harvested = harvest_seed_crop(session, id, form, today=today, now=now)
+        lot = harvested.lot
+        return created(harvested, f"/lots/{lot.code}", lot.version)
+
+    return once(action)
+
+
+@router.post("/{id}/fail", responses=_DONE)
+def fail(
+    id: IdPath,
+    form: Annotated[SeedCropFail, body(SeedCropFail)],
+    once: OnceDep,
+    session: SessionDep,
+    today: TodayDep,
+) -> Response:
+    """Say that a seed crop gave no seed, and why."""
+    return once(lambda: _done(crops.fail_seed_crop(session, id, form, today=today)))
+
+
+def _done(crop: SeedCropAnswer) -> Answer:
+    return done(crop, crop.version)

@@ -1,0 +1,63 @@
+"""Questions about a seed crop before it is sown, and about a lot's line."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request, Response
+
+from seedbank.lots.tables.lots import Isolation
+from seedbank.saving.answers.crossing import CrossingAnswer
+from seedbank.saving.answers.lines import DriftAnswer, SeedParentsAnswer
+from seedbank.saving.check_crossing import CropAsked, check_wanted_crop
+from seedbank.saving.show_drift import show_drift
+from seedbank.saving.show_seed_parents import show_seed_parents
+from seedbank.science.crossing.crossing_risk import Purpose
+from seedbank.web.api.deps import CodePath, SessionDep, TodayDep
+from seedbank.web.api.responses import sent, tells
+
+router = APIRouter(tags=["seed-lines"])
+PurposeQuery = Annotated[
+    Purpose, Query(description="home use, keeping the variety, or keeping a rare one")
+]
+IsolationQuery = Annotated[Isolation, Query(description="isolated in this way")]
+
+
+@router.get("/crossing-check", responses=tells(CrossingAnswer, problems=(404, 422)))
+def crossing(
+    request: Request,
+    session: SessionDep,
+    variety: Annotated[int, Query(ge=1, le=2_147_483_647, description="number of the variety")],
+    site: Annotated[int, Query(ge=1, le=2_147_483_647, description="number of the site")],
+    year: Annotated[int, Query(ge=1900, le=2199, description="year it would flower")],
+    purpose: PurposeQuery = Purpose.KEEP,
+    isolation: IsolationQuery = Isolation.UNKNOWN,
+) -> Response:
+    """Show what may cross with a seed crop that is only thought of."""
+    asked = CropAsked(
+        variety_id=variety, site_id=site, year=year, purpose=purpose, isolation=isolation
+    )
+    return sent(request, check_wanted_crop(session, asked))
+
+
+@router.get("/lots/{code}/seed-parents", responses=tells(SeedParentsAnswer, problems=(404, 422)))
+def seed_parents(
+    request: Request,
+    code: CodePath,
+    session: SessionDep,
+    today: TodayDep,
+    purpose: PurposeQuery = Purpose.KEEP,
+    parents: Annotated[
+        int | None, Query(ge=1, le=10_000, description="seed parents wanted, if not the usual")
+    ] = None,
+    confidence: Annotated[float, Query(ge=0.5, le=0.99, description="how sure to be")] = 0.9,
+) -> Response:
+    """Show how many to sow and raise so that enough seed parents are left, this year and next."""
+    answer = show_seed_parents(
+        session, code, purpose=purpose, today=today, parents=parents, confidence=confidence
+    )
+    return sent(request, answer)
+
+
+@router.get("/lots/{code}/drift", responses=tells(DriftAnswer, problems=(404, 422)))
+def drift(request: Request, code: CodePath, session: SessionDep) -> Response:
+    """Show how much of its founders' diversity a lot's line has kept."""
+    return sent(request, show_drift(session, code))

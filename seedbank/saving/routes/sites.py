@@ -1,0 +1,103 @@
+"""Sites seed crops are grown on, and how far apart they are."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Path, Request, Response
+
+from seedbank.database.run_once import Answer
+from seedbank.saving import edit_sites as sites
+from seedbank.saving.answers.sites import DistancesAnswer, SiteAnswer
+from seedbank.saving.forms.sites import DistanceStated, SiteChange, SiteCreate
+from seedbank.web.api.bodies import body
+from seedbank.web.api.deps import IdPath, OnceDep, SessionDep
+from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.preconditions import IfMatchDep
+from seedbank.web.api.responses import created, sent, tells, tells_page
+
+router = APIRouter(prefix="/sites", tags=["sites"])
+OtherPath = Annotated[
+    int, Path(ge=1, le=2_147_483_647, description="Number of the other site.", examples=[2])
+]
+
+
+@router.get("", responses=tells_page(SiteAnswer))
+def browse(request: Request, session: SessionDep, asked: PageDep) -> Response:
+    """List sites by name."""
+    return paged(
+        request, asked, lambda page: sites.list_sites(session, after=page.after, limit=page.limit)
+    )
+
+
+@router.post("", status_code=201, responses=tells(SiteAnswer, 201, problems=(400, 409, 422)))
+def add(
+    form: Annotated[SiteCreate, body(SiteCreate)], once: OnceDep, session: SessionDep
+) -> Response:
+    """Add a site."""
+
+    def action() -> Answer:
+        site = sites.add_site(session, form)
+        return created(site, f"/sites/{site.id}", site.version)
+
+    return once(action)
+
+
+@router.get("/{id}", responses=tells(SiteAnswer, problems=(404, 422)))
+def show(request: Request, id: IdPath, session: SessionDep) -> Response:
+    """Show one site with the distances known from it."""
+    site = sites.show_site(session, id)
+    return sent(request, site, site.version)
+
+
+@router.patch("/{id}", responses=tells(SiteAnswer, problems=(400, 404, 409, 412, 422, 428)))
+def change(
+    request: Request,
+    id: IdPath,
+    form: Annotated[SiteChange, body(SiteChange)],
+    expected: IfMatchDep,
+    session: SessionDep,
+) -> Response:
+    """Change a site; fields left out stay."""
+    site = sites.change_site(session, id, form, expected=expected)
+    return sent(request, site, site.version)
+
+
+@router.delete(
+    "/{id}", status_code=204, responses=tells(None, 204, problems=(400, 404, 409, 412, 422, 428))
+)
+def delete(id: IdPath, expected: IfMatchDep, session: SessionDep) -> Response:
+    """Take out a site nothing grows on."""
+    sites.delete_site(session, id, expected=expected)
+    return Response(status_code=204)
+
+
+@router.get("/{id}/distances", responses=tells(DistancesAnswer, problems=(404, 422)))
+def distances(request: Request, id: IdPath, session: SessionDep) -> Response:
+    """List how far the other sites are."""
+    return sent(request, sites.show_distances(session, id))
+
+
+@router.put(
+    "/{id}/distances/{other}", responses=tells(SiteAnswer, problems=(400, 404, 412, 422, 428))
+)
+def state_distance(
+    request: Request,
+    id: IdPath,
+    other: OtherPath,
+    form: Annotated[DistanceStated, body(DistanceStated)],
+    expected: IfMatchDep,
+    session: SessionDep,
+) -> Response:
+    """Say how far another site is; it holds both ways."""
+    site = sites.state_distance(session, id, other, form, expected=expected)
+    return sent(request, site, site.version)
+
+
+@router.delete(
+    "/{id}/distances/{other}", responses=tells(SiteAnswer, problems=(400, 404, 412, 422, 428))
+)
+def withdraw_distance(
+    request: Request, id: IdPath, other: OtherPath, expected: IfMatchDep, session: SessionDep
+) -> Response:
+    """Forget how far another site is."""
+    site = sites.withdraw_distance(session, id, other, expected=expected)
+    return sent(request, site, site.version)

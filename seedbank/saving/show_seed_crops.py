@@ -1,0 +1,74 @@
+"""Seed crops as they are answered."""
+
+from collections.abc import Sequence
+
+from sqlmodel import Session, col, select
+
+from seedbank.database.find import find_seed_crop
+from seedbank.database.queries import Cursor, Page
+from seedbank.lots.tables.lots import Lot
+from seedbank.saving.answers.seed_crops import SeedCropAnswer, Stage
+from seedbank.saving.answers.sites import GearBrief
+from seedbank.saving.edit_flowerings import variety_briefs
+from seedbank.saving.edit_sites import site_briefs
+from seedbank.saving.tables.isolation_gear import IsolationGear
+from seedbank.saving.tables.seed_crops import SeedCrop, SeedCropFilter, find_seed_crops
+
+_SHOWN_OTHERWISE = {"variety_id", "lot_id", "site_id", "gear_id", "result_lot_id", "created_at"}
+
+
+def list_seed_crops(
+    session: Session, wanted: SeedCropFilter, *, after: Cursor | None, limit: int
+) -> Page[SeedCropAnswer]:
+    """Seed crops by the year they flower. Raises BadValue: the cursor."""
+    page = find_seed_crops(session, wanted, after=after, limit=limit)
+    return Page(answer_seed_crops(session, page.items), page.next)
+
+
+def show_seed_crop(session: Session, number: int) -> SeedCropAnswer:
+    """One seed crop. Raises NotThere."""
+    return answer_seed_crop(session, find_seed_crop(session, number))
+
+
+def answer_seed_crop(
+    session: Session, crop: SeedCrop, *, warnings: Sequence[str] = ()
+) -> SeedCropAnswer:
+    """One seed crop as it is answered."""
+    shown = answer_seed_crops(session, [crop])[0]
+    return shown.model_copy(update={"warnings": list(warnings)})
+
+
+def answer_seed_crops(session: Session, crops: Sequence[SeedCrop]) -> list[SeedCropAnswer]:
+    """Seed crops as they are answered, in order."""
+    varieties = variety_briefs(session, {crop.variety_id for crop in crops})
+    sites = site_briefs(session, {crop.site_id for crop in crops})
+    numbers = {n for crop in crops for n in (crop.lot_id, crop.result_lot_id) if n is not None}
+    rows = session.exec(select(Lot.id, Lot.code).where(col(Lot.id).in_(numbers)))
+    codes: dict[int | None, str] = dict(iter(rows))
+    used = {crop.gear_id for crop in crops if crop.gear_id is not None}
+    gear: dict[int | None, GearBrief] = {
+        one.id: GearBrief.model_validate(one)
+        for one in session.exec(select(IsolationGear).where(col(IsolationGear.id).in_(used)))
+    }
+    return [
+        SeedCropAnswer(
+            **crop.model_dump(exclude=_SHOWN_OTHERWISE),
+            variety=varieties[crop.variety_id],
+            lot=codes.get(crop.lot_id),
+            site=sites[crop.site_id],
+            stage=stage_of(crop),
+            gear=gear.get(crop.gear_id),
+            result_lot=codes.get(crop.result_lot_id),
+            warnings=[],
+        )
+        for crop in crops
+    ]
+
+
+def stage_of(crop: SeedCrop) -> Stage:
+    """How far a seed crop has come."""
+    if crop.failed_on is not None:
+        return Stage.FAILED
+    if crop.harvested_on is not None:
+        return Stage.HARVESTED
+    return Stage.PLANNED if crop.sown_on is None else Stage.SOWN

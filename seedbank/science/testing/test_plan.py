@@ -1,0 +1,261 @@
+"""How many seeds to test, down to none: what a test is worth against the seeds it spends.
+
+Preposterior analysis (Raiffa & Schlaifer 1961, Applied Statistical Decision Theory, ch. 4-5) by
+summing over every count a test could give; no sampling. Losses and costs share one unit, for a
+gardener usually plants foregone.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import ndtr
+
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray, ProbitNodes
+from seedbank.science.reasons import Reason, percent
+from seedbank.science.testing.count_outcomes import count_probabilities
+
+SIZES = (0, 5, 10, 15, 20, 25, 30, 40, 50, 100)
+"""Test sizes looked at; our choice, all sown by the paper towel."""
+
+KEEP_OR_RENEW = ("Relying on it for another season", "Not relying on it")
+"""Names of the two actions of ``keep_or_regenerate_losses``; our wording."""
+
+_CHUNK = 512  # lots worked at once, so that the tables stay in the processor's cache
+_TIE = 1e-9  # losses closer than this share of the largest loss count as equal
+
+
+@dataclass(frozen=True, slots=True)
+class SeedBudget:
+    """What testing costs each lot, arrays (L,) in the unit of the losses.
+
+    The next seed costs ``seed_cost`` while the stock above ``reserve`` is whole, and more in
+    proportion as it shrinks (our choice). Seeds below the reserve are never spent.
+    """
+
+    balance: FloatArray
+    reserve: FloatArray
+    seed_cost: FloatArray
+    effort_per_test: FloatArray
+    effort_per_seed: FloatArray
+
+    def spare(self) -> FloatArray:
+        """Whole seeds above the reserve, (L,). Our choice: the reserve is untouchable."""
+        return np.maximum(np.floor(self.balance - self.reserve), 0.0)
+
+    def cost(self, seeds: FloatArray) -> FloatArray:
+        """Cost of testing each of ``seeds`` (S,), shape (L, S); infinite past the spare seeds.
+
+        The integral of ``seed_cost * (spare + 1) / (spare + 1 - x)`` for x from 0 to the seeds
+        used; our choice. Outside check: numerical integration.
+        """
+        stock = self.spare()[:, None] + 1.0
+        left = stock - seeds
+        with np.errstate(divide="ignore", invalid="ignore"):
+            scarce = self.seed_cost[:, None] * stock * np.log(stock / left)
+        effort = self.effort_per_test[:, None] + self.effort_per_seed[:, None] * seeds
+        return np.where(left < 1, np.inf, scarce + np.where(seeds > 0, effort, 0.0))
+
+
+@dataclass(frozen=True, slots=True)
+class Screening:
+    """Worth of knowing, arrays (L,): of the exact viability, of one test, and P(it changes).
+
+    Outside checks: see ``plan_test``.
+    """
+
+    perfect_information: FloatArray
+    test: FloatArray
+    changes: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class TestTable:
+    """What each test size (S,) does for each lot; (L, S) unless said otherwise.
+
+    ``expected_loss`` leaves out the ``cost`` (infinite where seeds are short); ``value`` is the
+    loss the test saves; ``changes`` and ``right`` are the probabilities that the test changes the
+    action and that the action then taken is the best at the true viability.
+    Outside checks: see ``plan_test``.
+    """
+
+    __test__ = False  # a name for pytest to leave alone
+
+    sizes: IntArray
+    expected_loss: FloatArray
+    cost: FloatArray
+    value: FloatArray
+    changes: FloatArray
+    right: FloatArray
+    perfect_information: FloatArray  # (L,)
+    untested_action: IntArray  # (L,)
+    recommended: IntArray  # (L,) index into sizes
+    actions: tuple[str, ...]  # what each action is called, to begin a sentence with
+
+    def seeds(self) -> IntArray:
+        """Seeds to test, (L,); 0 means sow them all untested. Lowest expected loss plus cost."""
+        return self.sizes[self.recommended]
+
+    def reasons(self, lot: int) -> tuple[Reason, ...]:
+        """Why that many seeds for one lot, in plain words; the wording is our choice."""
+        return _explain(self, lot)
+
+
+def plan_test(
+    nodes: ProbitNodes,
+    losses: FloatArray,
+    budget: SeedBudget,
+    sizes: Sequence[int] = SIZES,
+    overdispersion: FloatArray | float = 0.0,
+    actions: tuple[str, ...] = KEEP_OR_RENEW,
+) -> TestTable:
+    """Weigh every test size: expected loss after the test plus the cost of the seeds.
+
+    ``losses`` has shape (L, A, N): loss of each action at each viability node. Sizes are made
+    ascending and always include 0; ties go to fewer seeds. ``actions`` names the A actions for the
+    reasons. Outside checks: the beta-binomial closed form for a beta prior, brute-force Bayes in
+    mpmath, and value <= perfect information.
+    Raises ValueError when shapes differ or a size is negative.
+    """
+    _check(nodes, losses)
+    tested = np.array(sorted({0, *sizes}), dtype=np.int64)
+    columns = [_weigh(nodes, losses, int(n), overdispersion) for n in tested]
+    value, changes, right = (np.stack(column, axis=1) for column in zip(*columns, strict=True))
+    untested, perfect, action = _untested(nodes, losses)
+    cost = budget.cost(tested.astype(np.float64))
+    net = cost - value
+    allowed = net <= net.min(axis=1, keepdims=True) + _tie(losses)[:, None]
+    return TestTable(
+        tested, untested[:, None] - value, cost, value, changes, right,
+        perfect, action, np.argmax(allowed, axis=1), actions,
+    )  # fmt: skip
+
+
+def screen_tests(
+    nodes: ProbitNodes,
+    losses: FloatArray,
+    seeds: int = 20,
+    overdispersion: FloatArray | float = 0.0,
+) -> Screening:
+    """Worth of perfect knowledge and of one test of ``seeds`` for many lots at once.
+
+    Meant for a compressed node set (about 16 a lot, see ``equal_weight_nodes``). Outside checks
+    as ``plan_test``. Raises ValueError when shapes differ.
+    """
+    _check(nodes, losses)
+    value, changes, _ = _weigh(nodes, losses, seeds, overdispersion)
+    return Screening(_untested(nodes, losses)[1], value, changes)
+
+
+def equal_weight_nodes(probits: FloatArray) -> ProbitNodes:
+    """Nodes of equal weight from mid-quantile probits (L, Q), at levels (i + 1/2) / Q.
+
+    The midpoint rule on the quantile function; our choice for screening.
+    """
+    return ProbitNodes(probits, np.full(probits.shape, 1.0 / probits.shape[1]))
+
+
+def keep_or_regenerate_losses(
+    nodes: ProbitNodes, floor: FloatArray, loss_if_kept: FloatArray, loss_if_renewed: FloatArray
+) -> FloatArray:
+    """Losses (L, 2, N) of keeping (0) a lot truly under ``floor``, renewing (1) one that is not.
+
+    ``floor`` is a viability fraction (L,); both losses (L,) are in one unit. The classic
+    two-action problem; our choice of losses.
+    """
+    below = ndtr(nodes.probit) < floor[:, None]
+    kept = np.where(below, loss_if_kept[:, None], 0.0)
+    return np.stack([kept, np.where(below, 0.0, loss_if_renewed[:, None])], axis=1)
+
+
+def _check(nodes: ProbitNodes, losses: FloatArray) -> None:
+    lots, count = nodes.probit.shape
+    if nodes.weight.shape != (lots, count):
+        raise ValueError("probit and weight must have one shape (L, N)")
+    if losses.ndim != 3 or losses.shape[0] != lots or losses.shape[2] != count:
+        raise ValueError(f"losses must have shape (L, A, N) = ({lots}, A, {count})")
+
+
+def _tie(losses: FloatArray) -> FloatArray:
+    return np.asarray(_TIE * np.abs(losses).max(axis=(1, 2)), dtype=np.float64)
+
+
+def _untested(nodes: ProbitNodes, losses: FloatArray) -> tuple[FloatArray, FloatArray, IntArray]:
+    """Loss of acting now, value of perfect information, and the action taken now."""
+    expected = (losses @ nodes.weight[..., None])[..., 0]
+    action = np.argmin(expected, axis=1)
+    lots = np.arange(action.size)
+    regret = losses[lots, action] - losses.min(axis=1)
+    return expected[lots, action], (regret * nodes.weight).sum(axis=1), action
+
+
+def _weigh(
+    nodes: ProbitNodes, losses: FloatArray, seeds: int, overdispersion: FloatArray | float
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Value of a test, P(it changes the action), P(action right after it); each (L,)."""
+    lots = nodes.probit.shape[0]
+    rho = np.broadcast_to(np.asarray(overdispersion, dtype=np.float64), (lots,))
+    value, changes, right = (np.empty(lots) for _ in range(3))
+    for start in range(0, lots, _CHUNK):
+        part = slice(start, start + _CHUNK)
+        value[part], changes[part], right[part] = _weigh_part(
+            ProbitNodes(nodes.probit[part], nodes.weight[part]), losses[part], seeds, rho[part]
+        )
+    return value, changes, right
+
+
+def _weigh_part(
+    nodes: ProbitNodes, losses: FloatArray, seeds: int, rho: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    counts = count_probabilities(nodes, seeds, rho)
+    action = _untested(nodes, losses)[2]
+    # Weighted by the chance of each count, so a sum over counts is already an expectation.
+    after = (losses * nodes.weight[:, None, :]) @ counts
+    chance = (nodes.weight[:, None, :] @ counts)[:, 0]
+    stay = np.take_along_axis(after, action[:, None, None], axis=1)[:, 0]
+    # Where the old action is as good, keep it: a tie is no change.
+    saved = stay - after.min(axis=1)
+    changed = saved > _tie(losses)[:, None] * chance
+    chosen = np.where(changed, np.argmin(after, axis=1), action[:, None])
+    best: BoolArray = losses <= losses.min(axis=1, keepdims=True) + _tie(losses)[:, None, None]
+    right = (best * nodes.weight[:, None, :]) @ counts
+    picked = np.take_along_axis(right, chosen[:, None, :], axis=1)[:, 0]
+    changes = np.where(changed, chance, 0.0).sum(axis=1)
+    return saved.sum(axis=1), changes, picked.sum(axis=1)
+
+
+def _explain(table: TestTable, lot: int) -> tuple[Reason, ...]:
+    at, right = int(table.recommended[lot]), table.right[lot]
+    now_does = table.actions[int(table.untested_action[lot])]
+    sure = f"{now_does}, what you would do now, is right with probability {percent(right[0])}"
+    if at:
+        seeds, value, cost = int(table.sizes[at]), table.value[lot, at], table.cost[lot, at]
+        text = (
+            f"Test {seeds} seeds: it is expected to save more than its seed is worth, and has a "
+            f"chance of {percent(table.changes[lot, at])} to change what you do."
+        )
+        numbers = {"seeds": float(seeds), "value": float(value), "cost": float(cost)}
+        numbers["changes"] = float(table.changes[lot, at])
+        after = f"{sure}; after the test, {percent(right[at])}."
+        gain = {"right_now": float(right[0]), "right_after": float(right[at])}
+        return (Reason("worth-testing", text, numbers), Reason("surer", after, gain))
+    now = Reason("sure-enough", sure + ".", {"right_now": float(right[0])})
+    perfect = float(table.perfect_information[lot])
+    possible = np.flatnonzero(np.isfinite(table.cost[lot]) & (table.sizes > 0))
+    if perfect <= _TIE * max(1.0, abs(float(table.expected_loss[lot, 0]))):
+        text = "Don't spend seed: no result would change what you do."
+        return (Reason("nothing-to-learn", text, {"perfect_information": perfect}), now)
+    if possible.size == 0:
+        text = (
+            "Don't spend seed: none can be spared above the reserve for a test. When the lot is "
+            "sown, sow all of it."
+        )
+        return (Reason("no-seed-to-spare", text, {"perfect_information": perfect}), now)
+    near = possible[np.argmin((table.cost - table.value)[lot, possible])]
+    seeds, value, cost = int(table.sizes[near]), table.value[lot, near], table.cost[lot, near]
+    text = (
+        f"Don't spend seed on a test: the seed of even the best ({seeds} seeds) is worth more than "
+        "it is expected to save."
+    )
+    numbers = {"seeds": float(seeds), "value": float(value), "cost": float(cost)}
+    return (Reason("not-worth-its-seed", text, numbers), now)

@@ -1,0 +1,260 @@
+"""Keep, test, save seed, rescue, replace or discard: one verdict a lot, with its reasons.
+
+The probabilities come from the viability posterior, the published regeneration rule (FAO Genebank
+Standards 2014, 4.3.4 and 4.4.1, from memory) and the value of a test; how they weigh against each
+other is our choice, and every threshold is named below. All advice: nothing here discards a seed.
+"""
+
+from dataclasses import dataclass, fields
+from enum import StrEnum
+
+import numpy as np
+
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray
+from seedbank.science.reasons import Reason
+from seedbank.science.verdicts.regeneration import SOWINGS_IN_STOCK
+from seedbank.science.verdicts.verdict_inputs import Keepers, SavesTrue, VerdictInputs
+from seedbank.science.verdicts.verdict_reasons import Cause, sentences
+
+
+class Verdict(StrEnum):
+    """What to do with a lot; the six words are our choice. Discard is advice, never an act."""
+
+    KEEP = "keep"
+    TEST = "test"
+    SAVE_SEED = "save-seed-this-year"
+    RESCUE = "rescue"
+    REPLACE = "replace"
+    DISCARD = "discard"
+
+
+VERDICTS = tuple(Verdict)
+NO_VERDICT = -1
+"""Code of a lot with nothing left to judge."""
+
+
+# Our choices, all of them.
+CONFIDENCE_WANTED = np.array([0.99, 0.95, 0.80])  # by Keepers
+RARITY_WEIGHT = np.array([1.0, 0.5, 0.05])  # by Keepers, in the urgency
+CLEAR_LOSS = 0.10  # chance lost by waiting a season that is too much
+RESCUE_BELOW = 0.90  # a chance of raising the parents already low
+FALLING = 0.95  # next season's chance under this share of this season's is falling
+LIKELY, HOPELESS = 0.5, 0.2  # P(usable) under these: failing, and failing for certain enough
+REGENERATE_AT = 0.5  # P(viability under 85 % of initial) that asks for new seed
+OPEN_QUESTION = (0.05, 0.95)  # probabilities within can still turn either way
+RECENT_TEST_DAYS = 180.0  # no second test so soon after a finished one
+
+
+_SAID_OF_THE_DEAD = Cause.OUTLIVED | Cause.NOT_WANTED | Cause.OPEN_TEST | Cause.F1
+_SAID_OF_THE_FLEETING = (
+    Cause.DOES_NOT_STORE | Cause.F1 | Cause.BREEDING_UNKNOWN | Cause.NOT_WANTED | Cause.TEST_FAILED
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Verdicts:
+    """Verdicts of L lots: ``code`` indexes ``VERDICTS`` (-1: none left), ``causes`` are bits.
+
+    ``urgency`` (0..1) is the chance that the variety can't be raised next season, weighted by
+    rarity (our choice), 0 where none is left; sort by it, falling.
+    """
+
+    code: IntArray
+    causes: IntArray
+    urgency: FloatArray
+    inputs: VerdictInputs
+
+    def verdict(self, lot: int) -> Verdict | None:
+        """The verdict on one lot, or None where none is left. Our vocabulary."""
+        code = int(self.code[lot])
+        return None if code == NO_VERDICT else VERDICTS[code]
+
+    def where(self, verdict: Verdict) -> BoolArray:
+        """Which lots have this verdict, (L,). Our vocabulary."""
+        return np.asarray(self.code == VERDICTS.index(verdict), dtype=np.bool_)
+
+    def reasons(self, lot: int) -> tuple[Reason, ...]:
+        """Why, in plain words with the numbers behind them; built only when asked (our wording)."""
+        facts = {
+            field.name: float(getattr(self.inputs, field.name)[lot])
+            for field in fields(self.inputs)
+        }
+        facts["reckoned_seeds"] = facts["balance_seeds"]
+        if not self.inputs.counted[lot]:
+            facts["balance_seeds"] = float("inf")  # no number to tell
+        facts["wanted"] = float(CONFIDENCE_WANTED[self.inputs.other_keepers[lot]])
+        return sentences(int(self.causes[lot]), facts)
+
+
+def judge(inputs: VerdictInputs) -> Verdicts:
+    """Judge every lot. First of these that holds: none left, test, rescue, save, discard, replace.
+
+    Rescue and save need seed that comes true (or may), a lot that is the variety's best, a variety
+    that is rare or wanted, and no other lot that covers it. A test comes first only where it pays
+    and the chance is truly open. Discard needs a lot surely failing, no open test, and a better lot
+    (for a rare variety one that also lasts) or a common variety. Seed that can't be stored is sown
+    this season (rescue) where its variety is rare or wanted: no equation gives its chances, so only
+    its age or a test that came up dead speaks against it. Our choice throughout; checked by a table
+    of cases, by properties (a rare variety's last lot is never discarded) and not against any
+    published rule, as none covers a gardener. Raises ValueError for probabilities outside
+    0..1, unknown codes or arrays of different length.
+    """
+    inputs.check()
+    seen = _Sight.of(inputs)
+    masks = _rules(inputs, seen)
+    code = np.select(
+        [seen.empty, *masks.values()],
+        [NO_VERDICT, *(VERDICTS.index(verdict) for verdict in masks)],
+        VERDICTS.index(Verdict.KEEP),
+    ).astype(np.int64)
+    causes = _causes(inputs, seen, code, masks[Verdict.RESCUE])
+    return Verdicts(code, causes, _urgency(inputs, seen), inputs)
+
+
+@dataclass(frozen=True, slots=True)
+class _Sight:
+    """What the inputs mean, as yes or no for each lot."""
+
+    asked: FloatArray
+    next_season: FloatArray
+    other_next: FloatArray
+    empty: BoolArray
+    rare: BoolArray
+    f1: BoolArray
+    wanted: BoolArray
+    failing: BoolArray
+    weak_next: BoolArray
+    weak_after: BoolArray
+    covered: BoolArray
+    better: BoolArray
+    beaten: BoolArray
+    test_pays: BoolArray
+    rivalled: BoolArray
+    fleeting: BoolArray
+    test_failed: BoolArray
+
+    @classmethod
+    def of(cls, x: VerdictInputs) -> "_Sight":
+        asked = CONFIDENCE_WANTED[x.other_keepers]
+        # Seed that can't be stored is worth nothing next season, whatever the decline model says.
+        later, after, other = (
+            np.where(x.does_not_store, 0.0, p)
+            for p in (x.p_parents_next, x.p_parents_after, x.p_best_other_lot_next)
+        )
+        rare = x.other_keepers < Keepers.MANY
+        return cls(
+            asked=asked,
+            next_season=later,
+            other_next=other,
+            empty=x.balance_seeds <= 0,
+            rare=rare,
+            f1=x.saves_true == SavesTrue.NO,
+            wanted=rare | (x.plants_wanted > 0),
+            failing=x.p_usable < LIKELY,
+            weak_next=later < asked,
+            weak_after=after < asked,
+            covered=other >= asked,
+            better=~x.is_best_lot & (x.p_best_other_lot_now >= asked),
+            beaten=~x.is_best_lot & (x.p_best_other_lot_now > 0),
+            test_pays=_test_pays(x),
+            rivalled=x.p_best_other_lot_now > 0,
+            fleeting=x.does_not_store & ~x.outlived,
+            test_failed=x.does_not_store & np.isfinite(x.days_since_test) & (x.p_usable < HOPELESS),
+        )
+
+
+def _rules(x: VerdictInputs, seen: _Sight) -> dict[Verdict, BoolArray]:
+    """Where each verdict's rule holds, in the order they are asked."""
+    now, later = x.p_parents_now, seen.next_season
+    leader = seen.wanted & x.is_best_lot & ~seen.covered
+    # A common variety is fetched again sooner than nursed back from a hopeless lot.
+    hopeful = seen.rare | (now >= seen.asked) | (~seen.failing & (now >= LIKELY))
+    grow = leader & hopeful & ~seen.f1 & ~x.outlived
+    falling = (later < FALLING * now) | seen.failing
+    rescue = (now - later >= CLEAR_LOSS) & seen.weak_next
+    rescue = grow & (rescue | ((now < np.minimum(RESCUE_BELOW, seen.asked)) & falling))
+    rescue = np.where(seen.fleeting, seen.wanted & ~seen.f1 & ~seen.test_failed, rescue)
+    due = seen.weak_next | seen.weak_after | (x.p_below_regeneration >= REGENERATE_AT)
+    save = grow & ~seen.fleeting & (due | (x.sowings_left < SOWINGS_IN_STOCK))
+    gone = (x.p_usable < HOPELESS) & ~x.open_test & (~seen.fleeting | seen.test_failed)
+    bettered = (seen.better & seen.covered) | (x.outlived & seen.beaten)
+    discard = gone & np.where(seen.rare, bettered, ~x.is_best_lot | ~seen.wanted)
+    replace = leader & (~seen.rare | seen.f1) & (seen.failing | (x.sowings_left < 1))
+    replace |= (x.outlived & seen.rare) | (seen.test_failed & seen.wanted)
+    # A gardener isn't told to sow everything on a guess that two weeks can settle; but where the
+    # chance is plainly low, or seed too short to share, sowing comes first.
+    open_chance = (now > OPEN_QUESTION[0]) & (now < OPEN_QUESTION[1])
+    shared = x.balance_seeds - x.seeds_a_test_would_take >= x.parents_needed
+    test = seen.test_pays & ~seen.fleeting & np.where(rescue, open_chance & shared, ~save)
+    return {
+        Verdict.TEST: test,
+        Verdict.RESCUE: rescue,
+        Verdict.SAVE_SEED: save,
+        Verdict.DISCARD: discard,
+        Verdict.REPLACE: replace,
+    }
+
+
+def _test_pays(x: VerdictInputs) -> BoolArray:
+    """Whether a test is worth its seed, can be spared, isn't running, and could turn something."""
+    low, high = OPEN_QUESTION
+    decisive = (x.p_parents_now, x.p_parents_next, x.p_below_regeneration, x.p_usable)
+    turns = np.any([(p > low) & (p < high) for p in decisive], axis=0)
+    spare = ~x.counted | (x.balance_seeds - x.reserve >= x.seeds_a_test_would_take)
+    pays = (x.value_of_test > x.cost_of_test) & (x.seeds_a_test_would_take > 0)
+    stale = x.days_since_test > RECENT_TEST_DAYS
+    return np.asarray(turns & spare & pays & stale & ~x.open_test & ~x.outlived, dtype=np.bool_)
+
+
+def _urgency(x: VerdictInputs, seen: _Sight) -> FloatArray:
+    best_next = np.maximum(seen.next_season, seen.other_next)
+    weight = np.where(seen.f1, RARITY_WEIGHT[Keepers.MANY], RARITY_WEIGHT[x.other_keepers])
+    return np.where(seen.empty, 0.0, weight * (1.0 - best_next))
+
+
+def _causes(x: VerdictInputs, seen: _Sight, code: IntArray, rescuable: BoolArray) -> IntArray:
+    """The bits that speak for each verdict; a cause is named only where it bears on the outcome."""
+    keep, test, save, rescue, replace, discard = (code == i for i in range(len(VERDICTS)))
+    grow, drop = save | rescue, replace | discard
+    f1, asked = seen.f1, seen.asked
+    idle = keep & ~seen.failing & (~seen.weak_next | f1)
+    fallen = x.p_below_regeneration >= REGENERATE_AT
+    named = {
+        Cause.NONE_LEFT: seen.empty,
+        Cause.CANNOT_WAIT: rescue,
+        Cause.WEAK_NEXT: (save | keep | test) & seen.weak_next & ~f1,
+        Cause.WEAK_AFTER: save & seen.weak_after & ~seen.weak_next,
+        Cause.TOO_FEW_SEEDS: (grow | keep) & x.counted & (x.balance_seeds < x.parents_needed) & ~f1,
+        # Of a lot that may wait it is told as it is, without the call to grow it.
+        Cause.REGENERATION_DUE: fallen & ~drop & ~f1 & ~idle,
+        Cause.HAS_FALLEN: fallen & idle & ~f1,
+        Cause.FEW_SOWINGS: (x.sowings_left < SOWINGS_IN_STOCK) & (grow | keep),
+        Cause.NO_SOWING: replace & (x.sowings_left < 1),
+        Cause.RARE: seen.rare & ~idle & ~f1 & ~discard,
+        Cause.COMMON: ~seen.rare & ~idle & ~(f1 & keep),
+        Cause.BEST_HOPE: x.is_best_lot & (x.p_best_other_lot_now < asked) & grow & seen.rivalled,
+        Cause.ONLY_HOPE: x.is_best_lot & grow & ~seen.rivalled,
+        Cause.OTHER_COVERS: seen.covered & (keep | discard),
+        Cause.BETTER_LOT: seen.better & (keep | discard),
+        Cause.NOT_BEST: ~x.is_best_lot & ~seen.better & keep & ~x.does_not_store,
+        Cause.FAILING: seen.failing,
+        Cause.F1: f1 & ~discard,
+        Cause.BREEDING_UNKNOWN: (x.saves_true == SavesTrue.UNKNOWN) & grow,
+        Cause.NOT_WANTED: ~seen.wanted & (keep | discard),
+        Cause.TEST_PAYS: test,
+        Cause.TEST_BEFORE_RESCUE: test & rescuable,
+        Cause.TEST_ALONGSIDE: seen.test_pays & grow,
+        Cause.OPEN_TEST: x.open_test,
+        Cause.DOES_NOT_STORE: seen.fleeting & ~seen.test_failed,
+        Cause.TEST_FAILED: seen.test_failed & ~x.outlived,
+        Cause.OUTLIVED: x.outlived,
+        Cause.ALL_WELL: idle & ~f1 & ~x.does_not_store,
+        Cause.NOT_COUNTED: ~x.counted,
+    }
+    bits = np.zeros(code.shape, dtype=np.int64)
+    for cause, mask in named.items():
+        bits |= np.where(mask, np.int64(cause), 0)
+    bits = np.where(seen.fleeting, bits & np.int64(_SAID_OF_THE_FLEETING), bits)
+    bits = np.where(x.outlived, bits & np.int64(_SAID_OF_THE_DEAD), bits)
+    # Of an empty lot there is nothing else to say.
+    return np.where(seen.empty, np.int64(Cause.NONE_LEFT), bits)

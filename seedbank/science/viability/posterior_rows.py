@@ -1,0 +1,198 @@
+"""Quadrature behind ``posterior``: rows of fixed lam, each with K on its own nodes.
+
+For one lam the density of K is log-concave (a probit binomial likelihood times a normal prior): it
+is tabulated on equally spaced nodes between its ends, and its distribution function comes from
+integrating the sinc series through them. Sums over such nodes are trapezoid sums; both converge
+geometrically for a smooth density that vanishes at the ends (Stenger 1993, Numerical Methods Based
+on Sinc and Analytic Functions, ch. 3-4; Trefethen & Weideman 2014, SIAM Rev. 56:385-458). Rows are
+equally spaced in lam over the part that carries weight. No sampling anywhere.
+
+Outside checks: those of ``posterior``, which is nothing but these rows.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import sici
+
+from seedbank.science.quantities import FloatArray, IntArray
+from seedbank.science.viability.posterior_inputs import Observations, Priors
+from seedbank.science.viability.posterior_scan import Scan, between_rows, ends_of_rows, log_density
+
+_NODES = 18
+_ERROR_WANTED = 1e-5
+_SEEN = 4.5
+_APART = 0.4
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """Tabulated posterior of B lots: R rows of lam, N nodes of K a row.
+
+    ``lam`` (B, R); ``weight`` (B, R) sums to 1 a lot; K runs from ``start`` (B, R) in ``step``
+    (B, R); ``below`` and ``above`` (B, R, N) are the row's mass on either side of each node, each
+    from its own end; ``density`` and ``bend`` its density and that one's derivative, per node step;
+    ``centre`` and ``spread`` (B, R) its moments in K.
+    """
+
+    lam: FloatArray
+    weight: FloatArray
+    start: FloatArray
+    step: FloatArray
+    below: FloatArray
+    above: FloatArray
+    density: FloatArray
+    bend: FloatArray
+    centre: FloatArray
+    spread: FloatArray
+
+    def take(self, lots: IntArray) -> "Rows":
+        return Rows(
+            self.lam[lots],
+            self.weight[lots],
+            self.start[lots],
+            self.step[lots],
+            self.below[lots],
+            self.above[lots],
+            self.density[lots],
+            self.bend[lots],
+            self.centre[lots],
+            self.spread[lots],
+        )
+
+    @property
+    def count(self) -> int:
+        return int(self.lam.shape[1])
+
+    def tails(self, v: FloatArray, dose: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """P(probit viability < v), P(> v) and the density at v; ``v`` (B, Q), ``dose`` (B, 1)."""
+        return self._mixed(v, dose, 1.0 / self.step)
+
+    def tails_in_dose(
+        self, v: FloatArray, dose: FloatArray
+    ) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """P(probit viability < v), P(> v) and their pace as dose grows; both (B, Q)."""
+        return self._mixed(v, dose, np.exp(-self.lam) / self.step)
+
+    def _mixed(
+        self, v: FloatArray, dose: FloatArray, pace: FloatArray
+    ) -> tuple[FloatArray, FloatArray, FloatArray]:
+        wear = np.exp(-self.lam)
+        below, above, density = self._at(v[:, None, :] + wear[:, :, None] * dose[:, None, :])
+        return (
+            self._mix(self.weight, below),
+            self._mix(self.weight, above),
+            self._mix(self.weight * pace, density),
+        )
+
+    def moments(self, dose: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Mean and standard deviation of probit viability at ``dose`` (B,)."""
+        centre = self.centre - np.exp(-self.lam) * dose[:, None]
+        mean = np.sum(self.weight * centre, axis=1)
+        second = np.sum(self.weight * (self.spread**2 + (centre - mean[:, None]) ** 2), axis=1)
+        return mean, np.sqrt(second)
+
+    @staticmethod
+    def _mix(weight: FloatArray, values: FloatArray) -> FloatArray:
+        return np.asarray((weight[:, None, :] @ values)[:, 0, :], dtype=np.float64)
+
+    def _at(self, k: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Quintic Hermite interpolation of what each row has below K, above it and at it."""
+        last = self.below.shape[2] - 1
+        place = (k - self.start[:, :, None]) / self.step[:, :, None]
+        inside = np.clip(place, 0.0, last)
+        node = np.minimum(inside.astype(np.intp), last - 1)
+        t = inside - node
+        lots, rows, nodes = self.below.shape
+        flat = (np.arange(lots * rows) * nodes).reshape(lots, rows, 1) + node
+        next_flat = flat + 1
+        f0, f1 = self.below.take(flat), self.below.take(next_flat)
+        left = self.above.take(flat)
+        d0, d1 = self.density.take(flat), self.density.take(next_flat)
+        c0, c1 = self.bend.take(flat), self.bend.take(next_flat)
+        # Quintic through value, slope and bend at both nodes.
+        rise = f1 - f0 - d0 - 0.5 * c0
+        slope = d1 - d0 - c0
+        bend = 0.5 * (c1 - c0)
+        a = 10.0 * rise - 4.0 * slope + bend
+        b = -15.0 * rise + 7.0 * slope - 2.0 * bend
+        e = 6.0 * rise - 3.0 * slope + bend
+        gain = t * (d0 + t * (0.5 * c0 + t * (a + t * (b + t * e))))
+        density = d0 + t * (c0 + t * (3.0 * a + t * (4.0 * b + t * 5.0 * e)))
+        density *= place == inside
+        return f0 + gain, left - gain, np.maximum(density, 0.0, out=density)
+
+
+def rows_needed(
+    lam: FloatArray, weight: FloatArray, centre: FloatArray, spread: FloatArray, dose: FloatArray
+) -> IntArray:
+    """How many equally spaced rows each lot needs for a question at ``dose`` (B,).
+
+    A row is a bump of width ``spread``; at a fixed viability the bumps sit |d centre / d lam|
+    apart. Summing bumps r widths apart leaves a ripple of exp(-2 pi^2 / r^2) / pi of a bump in the
+    distribution function (Poisson summation); the least count is taken that keeps it under 1e-5.
+    Nor may rows be over 0.4 standard deviations of lam apart: sums would miss how its weight bends.
+    """
+    middle = centre - np.exp(-lam) * dose[:, None]
+    apart = np.abs(np.gradient(middle, axis=1))
+    square = (apart / spread) ** 2 * lam.shape[1] ** 2 / (2.0 * np.pi**2)
+    # Rows where seed is dead or alive to six digits leave no ripple anyone could see.
+    seen = np.where(np.abs(middle) - apart - 2.0 * spread < _SEEN, weight, 0.0)
+    # exp(-rows^2 / square) weight / pi < error, solved for rows.
+    room = np.log(np.maximum(seen / (np.pi * _ERROR_WANTED), 1.0))
+    smooth = np.sqrt(np.max(square * room, axis=1))
+    # For a normal weight, 1 / sum of squares is 2 sqrt(pi) standard deviations, counted in rows.
+    close = 2.0 * np.sqrt(np.pi) * np.sum(weight**2, axis=1) * (lam.shape[1] - 1) / _APART
+    needed = np.maximum(smooth, close)
+    place = np.minimum(np.searchsorted(_ROW_COUNTS, needed), _ROW_COUNTS.size - 1)
+    return np.asarray(_ROW_COUNTS[place], dtype=np.int64)
+
+
+_ROW_COUNTS = np.unique((20 * 1.19 ** np.arange(27)).astype(np.int64))  # 20, 23, 28 … 1,845
+ROWS = int(_ROW_COUNTS[0])
+
+
+def build_rows(priors: Priors, observations: Observations, scan: Scan, count: int) -> Rows:
+    """Tabulate the posterior on ``count`` rows over the part of lam that ``scan`` found heavy."""
+    lam = np.linspace(scan.low, scan.high, count, axis=1)
+    left, right = (
+        between_rows(scan, lam, ends) for ends in ends_of_rows(priors, observations, scan)
+    )
+    step = (right - left) / (_NODES - 1)
+    k = left[:, :, None] + step[:, :, None] * np.arange(_NODES)
+    log_p = log_density(priors, observations, lam[:, :, None], k)
+    top = log_p.max(axis=2, keepdims=True)
+    density = np.exp(log_p - top)
+    mass = density @ _TOTAL
+    evidence = np.log(mass * step) + top[:, :, 0]
+    weight = np.exp(evidence - evidence.max(axis=1, keepdims=True))
+    density /= mass[:, :, None]
+    whole = density.sum(axis=2)
+    mean = density @ _NODE / whole
+    spread = np.sqrt(np.maximum(density @ _NODE**2 / whole - mean**2, 1e-4))
+    return Rows(
+        lam=lam,
+        weight=weight / weight.sum(axis=1, keepdims=True),
+        start=left,
+        step=step,
+        below=density @ _BELOW,
+        above=density @ _ABOVE,
+        density=density,
+        bend=density @ _DIFFERENTIATE,
+        centre=left + step * mean,
+        spread=step * spread,
+    )
+
+
+def _sinc_matrices(count: int) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Matrices taking nodal densities to the mass below and above each node, and the derivative."""
+    gap = np.subtract.outer(np.arange(count), np.arange(count)).T.astype(np.float64)
+    integral = sici(np.pi * gap)[0] / np.pi
+    sign = np.where(gap % 2 == 0, 1.0, -1.0)
+    differentiate = np.divide(sign, gap, out=np.zeros_like(gap), where=gap != 0)
+    return integral - integral[:, :1], integral[:, -1:] - integral, differentiate
+
+
+_NODE = np.arange(_NODES, dtype=np.float64)
+_BELOW, _ABOVE, _DIFFERENTIATE = _sinc_matrices(_NODES)
+_TOTAL = _BELOW[:, -1]

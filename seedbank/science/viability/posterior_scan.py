@@ -1,0 +1,243 @@
+"""A coarse look at each lot's posterior: where in lam it lives, and where K sits for each lam.
+
+Outside checks: those of ``posterior``; the scan only places its rows.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import ndtri
+
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray
+from seedbank.science.viability import probit_likelihood as likelihood
+from seedbank.science.viability.posterior_inputs import Observations, Priors
+
+DROP = 10.5  # rows and nodes end where the density is e^-10.5 (3e-5) of its peak
+_ROWS = 15
+_MOST_STEPS = 60
+_MOST_SCANS = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Scan:
+    """Coarse rows, shape (B, 15): lam, mode and curvature of K there, and Laplace weight."""
+
+    lam: FloatArray
+    mode: FloatArray
+    peak: FloatArray
+    curvature: FloatArray
+    weight: FloatArray
+
+    @property
+    def low(self) -> FloatArray:
+        return self.lam[:, 0]
+
+    @property
+    def high(self) -> FloatArray:
+        return self.lam[:, -1]
+
+    @property
+    def spread(self) -> FloatArray:
+        return np.asarray(1.0 / np.sqrt(self.curvature), dtype=np.float64)
+
+    def take(self, lots: IntArray) -> "Scan":
+        return Scan(
+            self.lam[lots],
+            self.mode[lots],
+            self.peak[lots],
+            self.curvature[lots],
+            self.weight[lots],
+        )
+
+
+def scan_posterior(priors: Priors, observations: Observations) -> Scan:
+    """Find the part of lam that carries weight: wider at a heavy end, closer where few rows are."""
+    reach = np.sqrt(2.0 * DROP) * priors.log_sigma_sd
+    scan = _scan(priors, observations, -reach, reach)
+    unfit = np.arange(reach.size)
+    for _ in range(_MOST_SCANS if observations.width else 0):
+        low, high, fits = _heavy(scan.take(unfit))
+        unfit, low, high = unfit[~fits], low[~fits], high[~fits]
+        if unfit.size == 0:
+            break
+        anew = _scan(priors.take(unfit), observations.take(unfit, observations.width), low, high)
+        for whole, part in zip(
+            (scan.lam, scan.mode, scan.peak, scan.curvature, scan.weight),
+            (anew.lam, anew.mode, anew.peak, anew.curvature, anew.weight),
+            strict=True,
+        ):
+            whole[unfit] = part
+    return scan
+
+
+def _heavy(scan: Scan) -> tuple[FloatArray, FloatArray, BoolArray]:
+    """Ends of the heavy part, and whether the rows already span it and little more.
+
+    One coarse row beyond it where there is one, half as far again where the last row is heavy.
+    """
+    share = scan.weight / scan.weight.max(axis=1, keepdims=True)
+    kept = share > np.exp(-DROP)
+    first = np.maximum(np.argmax(kept, axis=1) - 1, 0)
+    last = np.minimum(_ROWS - np.argmax(kept[:, ::-1], axis=1), _ROWS - 1)
+    cut_low, cut_high = share[:, 0] > 3.0 * np.exp(-DROP), share[:, -1] > 3.0 * np.exp(-DROP)
+    lots, further = np.arange(kept.shape[0]), 0.5 * (scan.high - scan.low)
+    low = scan.lam[lots, first] - np.where(cut_low, further, 0.0)
+    high = scan.lam[lots, last] + np.where(cut_high, further, 0.0)
+    fits = (last - first + 1 >= _ROWS - 3) & ~cut_low & ~cut_high
+    return low, high, fits
+
+
+def _scan(priors: Priors, observations: Observations, low: FloatArray, high: FloatArray) -> Scan:
+    lam = np.linspace(low, high, _ROWS, axis=1)
+    k, value, curvature = _modes(priors, observations, lam)
+    evidence = value - 0.5 * np.log(curvature)
+    weight = np.exp(evidence - evidence.max(axis=1, keepdims=True))
+    return Scan(lam, k, value, curvature, weight / weight.sum(axis=1, keepdims=True))
+
+
+def _modes(
+    priors: Priors, observations: Observations, lam: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """K where each coarse row's density peaks, with log density and curvature there.
+
+    Newton's method inside a bracket, each row until it is within a quarter of a standard deviation:
+    far from the mode, as where seed kept so badly is long dead, a few steps don't do.
+    """
+    k = _first_guess(priors, observations, lam)
+    value, slope, curvature = slope_and_curvature(priors, observations, lam, k)
+    low, high = np.full(k.size, -1e9), np.full(k.size, 1e9)
+    for _ in range(_MOST_STEPS):
+        rows = np.flatnonzero(np.abs(slope) > 0.25 * np.sqrt(curvature))
+        if rows.size == 0:
+            break
+        here, rise = k.flat[rows], slope.flat[rows]
+        low[rows] = np.where(rise > 0.0, here, low[rows])
+        high[rows] = np.where(rise < 0.0, here, high[rows])
+        moved = here + rise / curvature.flat[rows]
+        outside = (moved < low[rows]) | (moved > high[rows])
+        k.flat[rows] = np.where(outside, 0.5 * (low[rows] + high[rows]), moved)
+        lots = rows // lam.shape[1]
+        part = slope_and_curvature(
+            priors.take(lots),
+            observations.take(lots, observations.width),
+            lam.flat[rows][:, None],
+            k.flat[rows][:, None],
+        )
+        value.flat[rows], slope.flat[rows], curvature.flat[rows] = (x[:, 0] for x in part)
+    return k, value, curvature
+
+
+def ends_of_rows(
+    priors: Priors, observations: Observations, scan: Scan
+) -> tuple[FloatArray, FloatArray]:
+    """K on either side of each coarse row's mode where the density has fallen by e^-DROP, (B, 15).
+
+    The fall is convex in K, so a Newton step from any point on the right side of the mode lands at
+    or beyond the place sought: the tail is never cut short.
+    """
+    reach = np.sqrt(2.0 * DROP / scan.curvature)
+    most = 1.05 * np.sqrt(2.0 * DROP) * priors.ki_sd[:, None]
+    ends = []
+    for side in (-1.0, 1.0):
+        there = scan.mode + side * reach
+        value, slope, _ = slope_and_curvature(priors, observations, scan.lam, there)
+        short = DROP - (scan.peak - value)
+        pace = np.maximum(-side * slope, 1e-3)
+        ends.append(scan.mode + side * np.clip(reach + short / pace, 0.4 * reach, most))
+    return ends[0], ends[1]
+
+
+def between_rows(scan: Scan, lam: FloatArray, values: FloatArray) -> FloatArray:
+    """Values known on the coarse rows, in straight lines at other lam of the span (B, R)."""
+    count = scan.lam.shape[1]
+    width = (scan.lam[:, -1] - scan.lam[:, 0])[:, None]
+    place = np.clip((lam - scan.lam[:, :1]) / width * (count - 1), 0.0, count - 1)
+    row = np.minimum(place.astype(np.intp), count - 2)
+    low = np.take_along_axis(values, row, axis=1)
+    rise = np.take_along_axis(values, row + 1, axis=1) - low
+    return np.asarray(low + (place - row) * rise, dtype=np.float64)
+
+
+def _first_guess(priors: Priors, observations: Observations, lam: FloatArray) -> FloatArray:
+    """K weighing the prior against each test's empirical probit (Finney 1971, Probit Analysis).
+
+    None alive, or all, says nothing where the prior alone expects as much.
+    """
+    precision = (1.0 / priors.ki_sd**2)[:, None]
+    total = np.broadcast_to(precision, lam.shape)
+    weighed = precision * priors.ki_mean[:, None]
+    wear = np.exp(-lam)
+    for j in range(observations.width):
+        n, rho = observations.seeds[:, j], observations.overdispersion[:, j]
+        p = (observations.viable[:, j] + 0.5) / (n + 1.0)
+        z = ndtri(p)
+        effective = n / (1.0 + np.maximum(n - 1.0, 0.0) * rho)
+        worth = (effective * np.exp(-z * z) / (2.0 * np.pi * p * (1.0 - p)))[:, None]
+        k = z[:, None] + wear * observations.dose[:, j][:, None]
+        viable = observations.viable[:, j][:, None]
+        says = np.where(k > priors.ki_mean[:, None], viable > 0, viable < n[:, None])
+        worth = worth * says
+        total = total + worth
+        weighed = weighed + worth * k
+    return np.asarray(weighed / total, dtype=np.float64)
+
+
+def _column(part: FloatArray, j: int, ndim: int) -> FloatArray:
+    return part[:, j].reshape(-1, *(1,) * (ndim - 1))
+
+
+def log_density(
+    priors: Priors, observations: Observations, lam: FloatArray, k: FloatArray
+) -> FloatArray:
+    """Log posterior density up to a constant; ``lam`` (B, R, 1) and ``k`` (B, R, N)."""
+    extra = (1,) * (k.ndim - 1)
+    total = (
+        -0.5 * ((k - priors.ki_mean.reshape(-1, *extra)) / priors.ki_sd.reshape(-1, *extra)) ** 2
+    )
+    total -= 0.5 * (lam / priors.log_sigma_sd.reshape(-1, *extra)) ** 2
+    wear = np.exp(-lam)
+    for j in range(observations.width):
+        dose, viable, seeds, rho = (
+            _column(part, j, k.ndim)
+            for part in (
+                observations.dose,
+                observations.viable,
+                observations.seeds,
+                observations.overdispersion,
+            )
+        )
+        v = k - wear * dose
+        value = likelihood.binomial_value(v, viable, seeds)
+        uneven = np.flatnonzero(rho.ravel() > 0)
+        if uneven.size:
+            value[uneven] = likelihood.beta_binomial_value(
+                v[uneven], viable[uneven], seeds[uneven], rho[uneven]
+            )
+        total += value
+    return total
+
+
+def slope_and_curvature(
+    priors: Priors, observations: Observations, lam: FloatArray, k: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Log density with its slope and expected curvature in K; ``lam`` and ``k`` (B, R)."""
+    precision = (1.0 / priors.ki_sd**2)[:, None]
+    away = k - priors.ki_mean[:, None]
+    value = -0.5 * precision * away**2 - 0.5 * (lam / priors.log_sigma_sd[:, None]) ** 2
+    slope = -precision * away
+    curvature = np.broadcast_to(precision, k.shape)
+    wear = np.exp(-lam)
+    for j in range(observations.width):
+        v = k - wear * observations.dose[:, j][:, None]
+        viable, seeds = _column(observations.viable, j, 2), _column(observations.seeds, j, 2)
+        rho = _column(observations.overdispersion, j, 2)
+        part = likelihood.binomial(v, viable, seeds)
+        uneven = np.flatnonzero(rho.ravel() > 0)
+        if uneven.size:
+            part.put(
+                uneven,
+                likelihood.beta_binomial(v[uneven], viable[uneven], seeds[uneven], rho[uneven]),
+            )
+        value, slope = value + part.value, slope + part.slope
+        curvature = curvature + part.curvature
+    return value, slope, curvature

@@ -1,0 +1,1 @@
+"""What the season asks: to do, days to come, lists to print."""

@@ -1,0 +1,221 @@
+"""Days to come: counts of open tests, tests due again, seed crops to sow, isolate and harvest."""
+
+from collections.abc import Iterator
+from datetime import UTC, date, datetime, timedelta
+from hashlib import sha256
+
+from sqlmodel import Session, col, select
+
+from seedbank.database.find import row_id
+from seedbank.germination.tables.counting import counts, totals
+from seedbank.germination.tables.germination_tests import GerminationTest
+from seedbank.lots.answers.lots import VarietyBrief
+from seedbank.lots.show_lots import lot_entries, variety_brief
+from seedbank.lots.tables.lots import Isolation, Lot
+from seedbank.plan.must_not_flower import must_not_flower
+from seedbank.saving.edit_flowerings import variety_briefs
+from seedbank.saving.gather_flowering import Year, read_year
+from seedbank.saving.tables.seed_crops import SeedCrop
+from seedbank.science.crossing.flowering_days import DayWindow
+from seedbank.season.answers.coming_dates import Coming, ComingDate, ComingDatesAnswer
+from seedbank.verdicts.retests_due import retests_due
+
+AHEAD_DAYS = 548
+"""How far is looked ahead: this season and the next. Our choice."""
+BEFORE_FLOWER_DAYS = 7
+"""How long before the usual first flower a seed crop is to be kept apart. Our choice."""
+_LATE_DAYS = 60  # what was due longer ago than this is no longer told, but for open tests
+_KEPT_APART = {
+    Isolation.CAGE: "put its cage up",
+    Isolation.BAG: "bag its flowers before they open",
+    Isolation.HAND_POLLINATION: "be ready to close and pollinate flowers by hand",
+    Isolation.DISTANCE: "see that nothing it crosses with flowers within reach",
+    Isolation.TIME: "see that nothing it crosses with flowers at the same time",
+    Isolation.ONLY_VARIETY: "see that no other variety it crosses with flowers",
+}
+_REMARKS = [
+    "Days of counts are those of the kind's published test, or your own.",
+    "Seed crops: days of flowering are the usual ones of the kind, or your own; harvest is told "
+    "for the day flowering usually ends, since no ripening times are known here: look for ripe "
+    "seed from then on.",
+    "A lot that has probably fallen too far since its last test has no day; where a test pays, it "
+    "stands among what needs doing now.",
+    "Sowing is told for seed crops that have a day to be sown; other sowings have no fixed day.",
+]
+
+
+def list_coming_dates(session: Session, *, today: date) -> ComingDatesAnswer:
+    """Everything with a day from two months back to a year and a half ahead, by day."""
+    first, last = today - timedelta(_LATE_DAYS), today + timedelta(AHEAD_DAYS)
+    found = [
+        *_test_counts(session),
+        *_retests(session, today, first, last),
+        *_seed_crops(session, today),
+        *_stops(session, today),
+    ]
+    told = [one for one in found if one.test is not None or first <= one.on <= last]
+    return ComingDatesAnswer(
+        on=today, items=sorted(told, key=lambda one: (one.on, one.name)), remarks=_REMARKS
+    )
+
+
+def _test_counts(session: Session) -> Iterator[ComingDate]:
+    """First and final counts of open tests; a first count that was made is past."""
+    tests = session.exec(
+        select(GerminationTest).where(col(GerminationTest.finished_on).is_(None))
+    ).all()
+    numbers = [row_id(test.id) for test in tests]
+    entries = lot_entries(session, {test.lot_id for test in tests})
+    counted, replicates = counts(session, numbers), totals(session, numbers)
+    for number, test in zip(numbers, tests, strict=True):
+        entry = entries[test.lot_id]
+        brief = variety_brief(entry)
+        rest = sum(one.unjudged for one in replicates[number])
+        seen = max((count.on_date for count in counted[number]), default=None)
+        changed = max([test.created_at, *(count.recorded_at for count in counted[number])])
+        due = {Coming.FINAL_COUNT: test.final_count_due}
+        if seen is None or test.first_count_due is None or seen < test.first_count_due:
+            due[Coming.FIRST_COUNT] = test.first_count_due
+        for coming, on in due.items():
+            if on is None:
+                continue
+            said = "First" if coming is Coming.FIRST_COUNT else "Final"
+            yield ComingDate(
+                name=f"{coming.value}-{number}",
+                on=on,
+                coming=coming,
+                title=f"{said} count: {_of(brief)}, {entry.lot.code}",
+                reason=f"Test {number} was set on {_said(test.started_on)}; {rest} seeds aren't "
+                "judged yet.",
+                variety=brief,
+                lot=entry.lot.code,
+                test=number,
+                changed_at=changed,
+                revision=test.version - 1,
+            )
+
+
+def _retests(session: Session, today: date, first: date, last: date) -> Iterator[ComingDate]:
+    """Lots with seed that were tested before; others have no day, they are due at once."""
+    for one in retests_due(session, today=today, first=first, last=last):
+        yield ComingDate(
+            name=f"retest-{one.code}",
+            on=one.on,
+            coming=Coming.RETEST,
+            title=f"Test again: {_of(one.variety)}, {one.code}",
+            reason=f"Last tested {_said(one.tested_on)}. {one.text}",
+            variety=one.variety,
+            lot=one.code,
+            changed_at=one.changed_at,
+            revision=one.revision,
+        )
+
+
+def _seed_crops(session: Session, today: date) -> Iterator[ComingDate]:
+    crops = session.exec(
+        select(SeedCrop)
+        .where(col(SeedCrop.harvested_on).is_(None), col(SeedCrop.failed_on).is_(None))
+        .order_by(col(SeedCrop.id))
+    ).all()
+    whose = variety_briefs(session, {crop.variety_id for crop in crops})
+    lots = {crop.lot_id for crop in crops if crop.lot_id is not None}
+    codes = {one.id: one.code for one in session.exec(select(Lot).where(col(Lot.id).in_(lots)))}
+    years = {
+        year: read_year(session, year, {crop.variety_id for crop in crops})
+        for year in {crop.flower_year for crop in crops}
+        if year >= today.year - 1
+    }
+    for crop in crops:
+        brief, code = whose[crop.variety_id], codes.get(crop.lot_id)
+        if crop.sown_on is None and crop.sow_on is not None:
+            why = f"Planned for seed; it is to flower in {crop.flower_year}."
+            yield _of_crop(crop, Coming.SOW, crop.sow_on, "Sow for seed", why, brief, code)
+        if crop.flower_year in years:
+            yield from _flowering(crop, years[crop.flower_year], brief, code)
+
+
+def _flowering(
+    crop: SeedCrop, seen: Year, brief: VarietyBrief, code: str | None
+) -> Iterator[ComingDate]:
+    """Keep it apart before it flowers, look for ripe seed when it has."""
+    site = seen.sites[crop.site_id]
+    usual = seen.window(seen.varieties[crop.variety_id].kind_id, crop.site_id)
+    first = crop.flower_from or _date(crop.flower_year, usual.value if usual else None, last=False)
+    last = crop.flower_to or _date(crop.flower_year, usual.value if usual else None, last=True)
+    if first is not None and crop.flower_from is None:
+        what = _KEPT_APART.get(crop.isolation, "settle how it is kept from crossing")
+        yield _of_crop(
+            crop,
+            Coming.ISOLATE,
+            first - timedelta(BEFORE_FLOWER_DAYS),
+            "Keep apart",
+            f"At {site.name} its first flowers usually open about {_said(first)}: pull out untrue "
+            f"plants and {what}.",
+            brief,
+            code,
+        )
+    if last is not None:
+        why = f"At {site.name} it flowers until about {_said(last)}: look for ripe seed from now."
+        yield _of_crop(crop, Coming.HARVEST, last, "Harvest seed", why, brief, code)
+
+
+def _of_crop(
+    crop: SeedCrop,
+    coming: Coming,
+    on: date,
+    said: str,
+    reason: str,
+    brief: VarietyBrief,
+    code: str | None,
+) -> ComingDate:
+    number = row_id(crop.id)
+    return ComingDate(
+        name=f"{coming.value}-{number}",
+        on=on,
+        coming=coming,
+        title=f"{said}: {_of(brief)}",
+        reason=reason,
+        variety=brief,
+        lot=code,
+        seed_crop=number,
+        changed_at=crop.created_at,
+        revision=crop.version - 1,
+    )
+
+
+def _stops(session: Session, today: date) -> Iterator[ComingDate]:
+    """What would cross with this year's seed crops, to be stopped before it flowers."""
+    moment = datetime(today.year, 1, 1, tzinfo=UTC)
+    for one in must_not_flower(session, today.year):
+        if one.before is None:
+            continue
+        whose = " and ".join(sorted({whose.name for whose in one.endangers}))
+        named = sha256(f"{today.year} {one.what.value} {one.name}".encode()).hexdigest()[:12]
+        yield ComingDate(
+            name=f"{Coming.STOP_FLOWERING.value}-{named}",
+            on=one.before,
+            coming=Coming.STOP_FLOWERING,
+            title=f"Must not flower: {one.name}",
+            reason=f"{one.text} It would cross with {whose}.",
+            variety=None,
+            lot=None,
+            changed_at=moment,
+            revision=0,
+        )
+
+
+def _date(year: int, window: DayWindow | None, *, last: bool) -> date | None:
+    """First or last day of flowering in a year; a window over New Year ends in the next one."""
+    if window is None:
+        return None
+    wraps = last and window.from_day > window.to_day
+    day = window.to_day if last else window.from_day
+    return date(year + wraps, 1, 1) + timedelta(min(day, 365) - 1)
+
+
+def _of(brief: VarietyBrief) -> str:
+    return f"{brief.name} ({brief.kind.replace('-', ' ')})"
+
+
+def _said(day: date) -> str:
+    return f"{day.day} {day:%b %Y}"

@@ -1,0 +1,49 @@
+"""``seedbank save``: the rare varieties that need seed saved this year, the rarest first."""
+
+from typing import Annotated
+
+import typer
+
+from seedbank.cli.command_context import DatabaseOption, JsonOption, opened, settings_for
+from seedbank.cli.screen import bar, bullets, heading, name_of, screen, told_cautions, told_sources
+from seedbank.kinds.tables.varieties import OtherKeepers
+from seedbank.season.commands.year import alive_words, seed_to_save_table
+from seedbank.verdicts.answers.verdicts import SeedToSaveAnswer
+from seedbank.verdicts.list_verdicts import list_seed_to_save
+
+RarityOption = Annotated[
+    list[OtherKeepers] | None,
+    typer.Option(help="How many others keep the variety; may be repeated. Left out: none and few."),
+]
+
+
+def run(
+    rarity: RarityOption = None, database: DatabaseOption = None, json: JsonOption = False
+) -> None:
+    """List the rare varieties that need seed saved this year, the rarest first."""
+    wanted = rarity or [OtherKeepers.NONE, OtherKeepers.FEW]
+    with opened(settings_for(database)) as collection, bar("Judging every lot"):
+        answer = list_seed_to_save(collection.session, today=collection.today, other_keepers=wanted)
+    if json:
+        print(answer.model_dump_json(indent=2))
+    else:
+        show(answer)
+
+
+def show(answer: SeedToSaveAnswer) -> None:
+    """The varieties, and why each is there."""
+    seed_to_save_table(answer.items)
+    for one in answer.items:
+        alive = alive_words(one.viability)
+        heading(f"{name_of(one.variety)}, lot {one.sow_lot}")
+        bullets(
+            [
+                f"Alive: {alive}. {one.seed_parents} seed parents wanted; flowers in "
+                f"{one.flowers_in}{' at the earliest' if one.flowers_at_earliest else ''}.",
+                *(reason.text for reason in one.reasons),
+            ]
+        )
+    screen().print()
+    bullets(answer.remarks)
+    told_cautions(answer.cautions)
+    told_sources(answer.sources)

@@ -1,0 +1,137 @@
+"""What a collection asks of its keeper this year: seed to save, tests, what may go, the plan."""
+
+from collections.abc import Sequence
+from datetime import date
+from time import monotonic
+
+from seedbank.cli.command_context import Opened
+from seedbank.cli.screen import chance, heading, name_of, screen, table
+from seedbank.common.answers import AnswerModel
+from seedbank.germination.answers.tests import TestSummary
+from seedbank.germination.show_tests import list_tests
+from seedbank.germination.tables.germination_tests import TestFilter
+from seedbank.kinds.tables.varieties import OtherKeepers
+from seedbank.plan.answers.saving_plan import SavingPlanAnswer
+from seedbank.plan.commands.plan_on_screen import show_this_year
+from seedbank.plan.forms.saving_plans import PlanAsk
+from seedbank.plan.make_plan import plan_saving
+from seedbank.science.verdicts.verdict import Verdict
+from seedbank.verdicts.answers.verdicts import SeedToSaveAnswer, SeedToSaveItem, VerdictAnswer
+from seedbank.verdicts.list_verdicts import VerdictFilter, list_seed_to_save, list_verdicts
+from seedbank.viability.amounts_not_counted import number_or_some
+from seedbank.viability.answers import ViabilityPoint
+
+_ALL = 100_000
+_SHOWN = 8
+_TITLES = {
+    Verdict.TEST: "Test before relying on them",
+    Verdict.REPLACE: "Replace",
+    Verdict.DISCARD: "May go (better seed of the variety is kept, or it is common)",
+}
+
+
+class Year(AnswerModel):
+    """What needs doing, as of a day."""
+
+    on: date
+    seed_to_save: SeedToSaveAnswer
+    tests_due: list[TestSummary]
+    verdicts: list[VerdictAnswer]
+    saving_plan: SavingPlanAnswer
+
+
+def look_at_year(collection: Opened) -> Year:
+    """Judge every lot of the collection, and plan its seed crops."""
+    session, today = collection.session, collection.today
+    due = TestFilter(is_open=True, due_by=today)
+    return Year(
+        on=today,
+        seed_to_save=list_seed_to_save(session, today=today, other_keepers=tuple(OtherKeepers)),
+        tests_due=list(list_tests(session, due, lot=None, after=None, limit=_ALL).items),
+        verdicts=list(
+            list_verdicts(session, VerdictFilter(), today=today, after=None, limit=_ALL).items
+        ),
+        saving_plan=plan_saving(session, PlanAsk(), today=today, clock=monotonic),
+    )
+
+
+def show_year(year: Year) -> None:
+    """What needs doing, for people."""
+    heading(f"What needs doing in {year.on.year} (as of {year.on.isoformat()})")
+    seed_to_save_table(year.seed_to_save.items)
+    if year.tests_due:
+        heading("Towels to look at: a count is due")
+        table(
+            ("lot", "variety", "set", "final count due"),
+            [
+                (one.lot, name_of(one.variety), f"{one.started_on}", f"{one.final_count_due or ''}")
+                for one in year.tests_due
+            ],
+        )
+    for verdict, title in _TITLES.items():
+        _verdict_table(title, [one for one in year.verdicts if one.verdict is verdict])
+    kept = sum(one.verdict is Verdict.KEEP for one in year.verdicts)
+    screen().print(f"\nThe other {kept} lots with seed in them can stay as they are.")
+    show_this_year(year.saving_plan)
+
+
+def seed_to_save_table(items: Sequence[SeedToSaveItem]) -> None:
+    """Varieties whose seed to save, in the order given, with the chance of raising the parents."""
+    if not items:
+        return
+    heading("Save seed, the rarest first")
+    table(
+        ("variety", "keepers", "do", "lot", "seeds", "sow", "chance", "in a year"),
+        [
+            (
+                name_of(one.variety),
+                one.other_keepers.value,
+                _word(one.verdict),
+                one.sow_lot,
+                number_or_some(one.seeds_held),
+                "all" if one.seeds_to_sow is None else str(one.seeds_to_sow),
+                chance(one.probability_now),
+                chance(one.probability_next_season),
+            )
+            for one in items
+        ],
+        numbers=4,
+    )
+
+
+def _verdict_table(title: str, found: Sequence[VerdictAnswer]) -> None:
+    if not found:
+        return
+    heading(f"{title} ({len(found)})")
+    rows = [
+        (
+            name_of(one.variety),
+            one.lot,
+            _clincher(one),
+            number_or_some(one.balance_seeds),
+            alive_words(one.viability),
+        )
+        for one in found[:_SHOWN]
+    ]
+    table(("variety", "lot", "why", "seeds", "alive"), rows, numbers=2)
+    if len(found) > _SHOWN:
+        screen().print(f"and {len(found) - _SHOWN} more")
+
+
+def alive_words(now: ViabilityPoint) -> str:
+    """How much of a lot is alive, or that nobody can say."""
+    if not now.reckoned:
+        return "not known"
+    return f"{now.median_pct:.0f} % ({now.low_90_pct:.0f} to {now.high_90_pct:.0f})"
+
+
+def _clincher(one: VerdictAnswer) -> str:
+    """The reason that says most: a test is for what may go wrong, all else for what tipped it."""
+    texts = [reason.text for reason in one.reasons] or [""]
+    if not one.viability.reckoned:
+        return texts[0]
+    return texts[0 if one.verdict is Verdict.TEST else -1]
+
+
+def _word(verdict: Verdict) -> str:
+    return "rescue" if verdict is Verdict.RESCUE else "save"

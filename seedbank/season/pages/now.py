@@ -1,0 +1,36 @@
+"""The front page: what needs doing now, each with its reason and the way to do it."""
+
+from fastapi import Response
+
+from seedbank.season.answers.to_do import Do
+from seedbank.season.to_do import to_do
+from seedbank.verdicts.judge_in_background import being_judged
+from seedbank.web.pages.page_request import DeskDep
+from seedbank.web.pages.page_route import page_router
+
+router = page_router()
+A_FEW = 3
+_LOOK_AGAIN_S = 5
+HEADINGS = {
+    Do.COUNT: "Counts to make",
+    Do.RESCUE: "Varieties to rescue",
+    Do.SAVE: "Save seed this year",
+    Do.TEST: "Lots to test",
+    Do.SEED_CROP: "Seed crops to see to",
+    Do.STOP_FLOWERING: "Must not flower",
+    Do.RUNNING_OUT: "Running out",
+    Do.REPLACE: "Lots to replace",
+    Do.CHECK_ENTRY: "Lots an import may have got wrong",
+}
+
+
+@router.get("/")
+def now(desk: DeskDep) -> Response:
+    """A few of each, and how many there are; or that it is still being worked out."""
+    lots = being_judged(desk.session, today=desk.today)
+    if lots:
+        page = desk.show("season/pages/being_judged.html", lots=lots)
+        page.headers["Refresh"] = str(_LOOK_AGAIN_S)
+        return page
+    answer = to_do(desk.session, today=desk.today, most=A_FEW)
+    return desk.show("season/pages/now.html", answer=answer, headings=HEADINGS)

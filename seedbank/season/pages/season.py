@@ -1,0 +1,70 @@
+"""The season: what each lot is for this year, seed to save, seed crops, what must not flower."""
+
+from fastapi import Response
+
+from seedbank.common.errors import NotThere
+from seedbank.database.queries import Cursor
+from seedbank.saving.words import LISTS
+from seedbank.science.verdicts.verdict import Verdict
+from seedbank.season.answers.to_do import Do
+from seedbank.season.pages.now import HEADINGS
+from seedbank.season.show_season import show_season
+from seedbank.season.to_do import to_do
+from seedbank.verdicts.list_verdicts import VerdictFilter, list_verdicts
+from seedbank.web.pages.page_request import Desk, DeskDep
+from seedbank.web.pages.page_route import page_router
+
+router = page_router()
+A_PART = 40
+_VERDICT_OF = {
+    "rescue": Verdict.RESCUE,
+    "save": Verdict.SAVE_SEED,
+    "test": Verdict.TEST,
+    "keep": Verdict.KEEP,
+    "replace": Verdict.REPLACE,
+    "discard": Verdict.DISCARD,
+}
+
+
+@router.get("/season")
+def season(desk: DeskDep) -> Response:
+    """The year at a glance."""
+    answer = show_season(desk.session, today=desk.today)
+    lists = [(name, LISTS[v], answer.verdicts.get(v, 0)) for name, v in _VERDICT_OF.items()]
+    return desk.show("season/pages/season.html", answer=answer, lists=lists)
+
+
+@router.get("/season/{name}")
+def one_list(desk: DeskDep, name: str, after: int | None = None) -> Response:
+    """Every lot of one verdict with its reasons, or everything of one sort to do, in parts."""
+    if name in _VERDICT_OF:
+        return _verdicts(desk, name, after)
+    if name not in list(Do):
+        raise NotThere("list", name, field="name")
+    start = max(after or 0, 0)
+    everything = to_do(desk.session, today=desk.today)
+    group = next((one for one in everything.groups if one.do == name), None)
+    shown = group and group.model_copy(update={"items": group.items[start : start + A_PART]})
+    more = start + A_PART if group and group.total > start + A_PART else None
+    heading = HEADINGS[Do(name)]
+    return desk.show(
+        "season/pages/all_to_do.html", group=shown, heading=heading, name=name, more=more
+    )
+
+
+def _verdicts(desk: Desk, name: str, after: int | None) -> Response:
+    verdict = _VERDICT_OF[name]
+    page = list_verdicts(
+        desk.session,
+        VerdictFilter(verdict=verdict),
+        today=desk.today,
+        after=None if after is None else Cursor(None, after),
+        limit=A_PART,
+    )
+    return desk.show(
+        "season/pages/verdicts.html",
+        items=page.items,
+        more=page.next and page.next.id,
+        heading=LISTS[verdict],
+        name=name,
+    )

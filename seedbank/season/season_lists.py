@@ -1,0 +1,247 @@
+"""The season's lists for paper: to test, to save, to rescue or replace, to sow, to get."""
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from sqlmodel import Session
+
+from seedbank.kinds.tables.varieties import OtherKeepers
+from seedbank.labels.label_facts import MOST_LABELS, LabelsWanted, list_label_lots
+from seedbank.lots.answers.lots import VarietyBrief
+from seedbank.plan.answers.supplies import GetBy, ShortfallAnswer, ToSowAnswer
+from seedbank.plan.cached_supply import work_out_supplies
+from seedbank.plan.last_plan import KeptCrop, kept_crops, unbegun
+from seedbank.plan.remedies import Clock
+from seedbank.plan.tables.plan_runs import latest_plan_run
+from seedbank.saving.edit_flowerings import variety_briefs
+from seedbank.science.verdicts.verdict import Verdict
+from seedbank.season.answers.coming_dates import Coming
+from seedbank.season.answers.season_lists import Listed, ListedItem, SeasonListAnswer
+from seedbank.season.coming_dates import list_coming_dates
+from seedbank.verdicts.answers.verdicts import (
+    ReasonAnswer,
+    SeedToSaveAnswer,
+    SeedToSaveItem,
+    VerdictAnswer,
+)
+from seedbank.verdicts.list_verdicts import VerdictFilter, list_seed_to_save, list_verdicts
+from seedbank.viability.amounts_not_counted import amount_in_words, seeds_in_words
+
+_ALL = 100_000
+_MOST_REASONS = 2
+_SAYS_LITTLE = frozenset({"rare", "common"})
+_PARENTS = "Plants for seed are reckoned as raised in modules under cover, then planted out."
+
+
+def season_list(
+    session: Session, listed: Listed, *, today: date, clock: Clock = None
+) -> SeasonListAnswer:
+    """One of the lists. Those of seed to sow and to get may take seconds to work out."""
+    if listed is Listed.TEST:
+        return _to_test(session, today)
+    if listed is Listed.SAVE:
+        return _to_save(session, today)
+    if listed is Listed.RESCUE:
+        return _to_rescue(session, today)
+    supplies = work_out_supplies(session, today=today, clock=clock)
+    if listed is Listed.BUY:
+        return SeasonListAnswer(
+            listed=listed,
+            on=today,
+            items=[_get(one) for one in supplies.shortfall],
+            remarks=[],
+            cautions=[],
+        )
+    return SeasonListAnswer(
+        listed=listed,
+        on=today,
+        items=[*_crops_this_month(session, today), *_sowings(session, supplies.sow, today)],
+        remarks=[supplies.remarks[0]] if supplies.remarks else [],
+        cautions=_distinct(one.text for one in supplies.cautions),
+    )
+
+
+def _to_test(session: Session, today: date) -> SeasonListAnswer:
+    found = _with_verdict(session, Verdict.TEST, today)
+    places = _places(session, [one.lot for one in found], today)
+    items = [
+        ListedItem(
+            name=_name(one.variety),
+            lots=[one.lot],
+            place=places.get(one.lot, ""),
+            what=f"{seeds_in_words(one.balance_seeds)}, likely {one.viability.low_90_pct:.0f} to "
+            f"{one.viability.high_90_pct:.0f} % alive",
+            reasons=_why(one.reasons),
+        )
+        for one in found
+    ]
+    return SeasonListAnswer(
+        listed=Listed.TEST,
+        on=today,
+        items=items,
+        remarks=[],
+        cautions=_distinct(caution.text for one in found for caution in one.cautions),
+    )
+
+
+def _to_save(session: Session, today: date) -> SeasonListAnswer:
+    """Varieties whose lots ask for it, then those that only the plan kept last grows this year."""
+    answer = list_seed_to_save(session, today=today, other_keepers=tuple(OtherKeepers))
+    wanted = [one for one in answer.items if one.verdict is Verdict.SAVE_SEED]
+    asked = {one.variety.id for one in answer.items}
+    planned = [
+        one
+        for one in unbegun(session, kept_crops(latest_plan_run(session)))
+        if one.sow_in == today.year and one.variety_id not in asked
+    ]
+    items = [*_saved(session, wanted, today), *_planned(session, planned)]
+    return _saving(Listed.SAVE, answer, items, today)
+
+
+def _to_rescue(session: Session, today: date) -> SeasonListAnswer:
+    answer = list_seed_to_save(session, today=today, other_keepers=tuple(OtherKeepers))
+    last_hope = [one for one in answer.items if one.verdict is Verdict.RESCUE]
+    spent = _with_verdict(session, Verdict.REPLACE, today)
+    places = _places(session, [one.lot for one in spent], today)
+    replaced = [
+        ListedItem(
+            name=_name(one.variety),
+            lots=[one.lot],
+            place=places.get(one.lot, ""),
+            what=f"Replace: get fresh seed; left: {amount_in_words(one.balance_seeds)}"
+            if one.balance_seeds is None
+            else f"Replace: get fresh seed; {one.balance_seeds} seeds are left",
+            reasons=_why(one.reasons),
+        )
+        for one in spent
+    ]
+    items = [*_saved(session, last_hope, today), *replaced]
+    return _saving(Listed.RESCUE, answer, items, today)
+
+
+def _saving(
+    listed: Listed, answer: SeedToSaveAnswer, items: list[ListedItem], today: date
+) -> SeasonListAnswer:
+    return SeasonListAnswer(
+        listed=listed,
+        on=today,
+        items=items,
+        remarks=[_PARENTS] if items else [],
+        cautions=_distinct(one.text for one in answer.cautions),
+    )
+
+
+def _with_verdict(session: Session, verdict: Verdict, today: date) -> list[VerdictAnswer]:
+    wanted = VerdictFilter(verdict=verdict)
+    return list(list_verdicts(session, wanted, today=today, after=None, limit=_ALL).items)
+
+
+def _saved(session: Session, found: Sequence[SeedToSaveItem], today: date) -> list[ListedItem]:
+    places = _places(session, [one.sow_lot for one in found], today)
+    return [
+        ListedItem(
+            name=_name(one.variety),
+            lots=[one.sow_lot],
+            place=places.get(one.sow_lot, ""),
+            what=f"{_sow(one)} for {one.seed_parents} seed parents, to flower in {one.flowers_in}"
+            + (" at the earliest" if one.flowers_at_earliest else ""),
+            reasons=_why(one.reasons),
+        )
+        for one in found
+    ]
+
+
+def _sow(one: SeedToSaveItem) -> str:
+    if one.seeds_held is None:
+        return f"Sow {one.seeds_to_sow} seeds" if one.seeds_to_sow else "Sow all there are"
+    if one.seeds_to_sow is None:
+        return f"Sow all {one.seeds_held} seeds"
+    return f"Sow {one.seeds_to_sow} of {one.seeds_held} seeds"
+
+
+def _planned(session: Session, crops: Sequence[KeptCrop]) -> list[ListedItem]:
+    whose = variety_briefs(session, {one.variety_id for one in crops})
+    return [
+        ListedItem(
+            name=_name(whose[one.variety_id]),
+            lots=[],
+            place="",
+            what=f"Sow for seed, to flower in {one.flowers_in}",
+            reasons=["The plan kept last grows it for seed this year."],
+        )
+        for one in crops
+        if one.variety_id in whose
+    ]
+
+
+def _crops_this_month(session: Session, today: date) -> list[ListedItem]:
+    """Seed crops with a day to be sown that is past, or within this month."""
+    return [
+        ListedItem(
+            name=_name(one.variety) if one.variety else one.title,
+            lots=[one.lot] if one.lot else [],
+            place="",
+            what=f"Sow for seed by {one.on.day} {one.on:%b}",
+            reasons=[one.reason],
+        )
+        for one in list_coming_dates(session, today=today).items
+        if one.coming is Coming.SOW
+        and (one.on <= today or (one.on.year, one.on.month) == (today.year, today.month))
+    ]
+
+
+def _sowings(session: Session, sow: Sequence[ToSowAnswer], today: date) -> list[ListedItem]:
+    places = _places(session, [lot.lot for one in sow for lot in one.lots], today)
+    items = []
+    for one in sow:
+        chance = one.chance_of_enough
+        sure = f"{chance.pct:.0f} % ({chance.low_pct:.0f} to {chance.high_pct:.0f} %)"
+        seeds = ", ".join(f"{lot.seeds} of {lot.lot}" for lot in one.lots)
+        kept_in = {places.get(lot.lot, "") for lot in one.lots}
+        items.append(
+            ListedItem(
+                name=_name(one.variety),
+                lots=[lot.lot for lot in one.lots],
+                place=kept_in.pop() if len(kept_in) == 1 else "",
+                what=f"Sow {one.seeds} seeds for {one.plants_wanted} plants"
+                + (f": {seeds}" if len(one.lots) > 1 else ""),
+                reasons=[f"Chance of enough {sure}."]
+                if one.enough
+                else [f"All there is; chance of enough only {sure}."],
+            )
+        )
+    return items
+
+
+def _get(one: ShortfallAnswer) -> ListedItem:
+    by = "Buy" if one.get_by is GetBy.BUY else "Swap for"
+    return ListedItem(
+        name=_name(one.variety),
+        lots=[],
+        place="",
+        what=f"{by} seed for {one.plants_wanted} plants",
+        reasons=[one.text],
+    )
+
+
+def _places(session: Session, codes: Sequence[str], today: date) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for start in range(0, len(codes), MOST_LABELS):
+        wanted = LabelsWanted(codes=tuple(codes[start : start + MOST_LABELS]))
+        for one in list_label_lots(session, wanted, today=today) if wanted.codes else ():
+            found[one.lot] = one.place.name if one.place else ""
+    return found
+
+
+def _why(reasons: Sequence[ReasonAnswer]) -> list[str]:
+    """The first and the last reason that say more than how many others keep the variety."""
+    telling = [one.text for one in reasons if one.code not in _SAYS_LITTLE]
+    return telling if len(telling) <= _MOST_REASONS else [telling[0], telling[-1]]
+
+
+def _name(brief: VarietyBrief) -> str:
+    return f"{brief.name} ({brief.kind})"
+
+
+def _distinct(texts: Iterable[str]) -> list[str]:
+    return list(dict.fromkeys(texts))

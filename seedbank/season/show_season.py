@@ -1,0 +1,54 @@
+"""The season at a glance, kept in memory while nothing it rests on has changed."""
+
+from datetime import date
+
+from sqlmodel import Session
+
+from seedbank.database.cache import Kept
+from seedbank.database.change_stamps import judged_stamp
+from seedbank.database.lanes import JUDGEMENTS
+from seedbank.plan.last_plan import plan_standing
+from seedbank.plan.must_not_flower import must_not_flower
+from seedbank.saving.seed_crop_steps import next_step
+from seedbank.saving.show_seed_crops import list_seed_crops
+from seedbank.saving.tables.seed_crops import SeedCropFilter
+from seedbank.science.verdicts.verdict import VERDICTS
+from seedbank.season.answers.season import CropOfSeason, SeasonAnswer
+from seedbank.verdicts.answers.verdicts import SeedToSaveAnswer
+from seedbank.verdicts.judge_lots import judge_collection
+from seedbank.verdicts.list_verdicts import list_seed_to_save
+
+_MOST_CROPS = 500
+_SAVE: Kept[SeedToSaveAnswer] = Kept(lane=JUDGEMENTS)
+
+
+def show_season(session: Session, *, today: date) -> SeasonAnswer:
+    """How many lots have each verdict, rare seed to save, seed crops, what must not flower."""
+    seen = judge_collection(session, today=today).verdicts
+    return SeasonAnswer(
+        year=today.year,
+        verdicts={verdict: int(seen.where(verdict).sum()) for verdict in VERDICTS},
+        save=_seed_to_save(session, today),
+        crops=_crops(session, today),
+        must_not_flower=must_not_flower(session, today.year),
+        plan=plan_standing(session),
+    )
+
+
+def _seed_to_save(session: Session, today: date) -> SeedToSaveAnswer:
+    return _SAVE.get(
+        session,
+        lambda asking: (today, *judged_stamp(asking)),
+        lambda: list_seed_to_save(session, today=today),
+    )
+
+
+def _crops(session: Session, today: date) -> list[CropOfSeason]:
+    """Seed crops still open, and those of this year that are over; what is pressing first."""
+    still = list_seed_crops(
+        session, SeedCropFilter(is_open=True), after=None, limit=_MOST_CROPS
+    ).items
+    of_year = SeedCropFilter(flower_year=today.year, is_open=False)
+    over = list_seed_crops(session, of_year, after=None, limit=_MOST_CROPS).items
+    found = [CropOfSeason(crop=crop, next=next_step(crop, today)) for crop in [*still, *over]]
+    return sorted(found, key=lambda one: (one.next is None, not (one.next and one.next.pressing)))

@@ -1,0 +1,80 @@
+"""Wiring in one place: settings in, a ready application out."""
+
+from collections.abc import AsyncIterator
+from contextlib import AbstractContextManager, asynccontextmanager, nullcontext
+from datetime import UTC, datetime, timedelta
+
+from fastapi import Depends, FastAPI
+from fastapi.routing import APIRoute
+
+from seedbank import __version__
+from seedbank.database.engine import session_factory
+from seedbank.database.run_once import forget_answers
+from seedbank.server.addresses import each_route
+from seedbank.server.api_routers import ROUTERS
+from seedbank.server.document import document_with
+from seedbank.settings import Settings
+from seedbank.upkeep.open_collection import open_collection
+from seedbank.upkeep.scheduled_backups import Schedule, backups_running
+from seedbank.web.api.problems import install_problems
+from seedbank.web.api.query_names import plain_address
+from seedbank.web.wiring import Wiring
+
+_ABOUT = """Seed lots, germination tests and sowings of a kitchen gardener.
+
+Dates are ISO 8601. Amounts carry their unit in the field's name; seed is counted as it is sown,
+so a beet cluster is one seed. Percentages come with the interval that holds them, and answers
+list their sources. Every POST needs an Idempotency-Key and may be sent again safely. Changing
+and deleting need If-Match. Errors are problems after RFC 9457 and say how to mend them.
+"""
+
+
+_KEYS_LAST = timedelta(days=30)  # after that a repeated key counts as new
+
+
+def create_app(settings: Settings) -> FastAPI:
+    """The application on the database of ``settings``, which is made or brought up to date.
+
+    Raises BadDatabase: the URL can't be used. NewerDatabase: written by a newer program.
+    """
+    engine = open_collection(settings.database_url, now=datetime.now(UTC))
+
+    wiring = Wiring(settings, session_factory(engine, writes=False), session_factory(engine))
+
+    @asynccontextmanager
+    async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
+        with wiring.writing() as session:
+            forget_answers(session, before=datetime.now(UTC) - _KEYS_LAST)
+        with _backing_up(settings):
+            yield
+        engine.dispose()
+
+    app = FastAPI(
+        title="Seedbank",
+        version=__version__,
+        description=_ABOUT,
+        lifespan=lifespan,
+        generate_unique_id_function=_operation_id,
+    )
+    app.state.wiring = wiring
+    app.state.addresses = list(each_route())
+    install_problems(app)
+    document_with(app)
+    for router in ROUTERS:
+        app.include_router(router, dependencies=[Depends(plain_address)])
+    return app
+
+
+def _backing_up(settings: Settings) -> AbstractContextManager[None]:
+    if settings.backup_folder is None:
+        return nullcontext()
+    schedule = Schedule(
+        settings.backup_folder,
+        timedelta(hours=settings.backup_every_hours),
+        settings.backups_kept,
+    )
+    return backups_running(settings.database_url, schedule, now=lambda: datetime.now(UTC))
+
+
+def _operation_id(route: APIRoute) -> str:
+    return f"{route.tags[0]}-{route.name}" if route.tags else route.name

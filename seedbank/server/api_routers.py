@@ -1,0 +1,53 @@
+"""The routers, one a resource; a new one is added to this list."""
+
+from seedbank.access import routes as access
+from seedbank.germination.routes import germination_tests
+from seedbank.interchange.archive import routes as archive
+from seedbank.interchange.descriptors import routes as descriptors
+from seedbank.interchange.passport import routes as passports
+from seedbank.interchange.spreadsheet import routes as imports
+from seedbank.kinds.routes import kinds, varieties
+from seedbank.lots.routes import entry_doubts, lots, movements, places
+from seedbank.plan.routes import plan_pins, saving_plans
+from seedbank.saving.routes import (
+    flowerings,
+    garden_limits,
+    isolation_gear,
+    seed_crops,
+    seed_lines,
+    sites,
+)
+from seedbank.sowing.routes import sowing_advice, sowings
+from seedbank.verdicts import routes as advice
+from seedbank.web.api import problem_routes as problems
+
+ROUTERS = (
+    kinds.router,
+    varieties.router,
+    places.router,
+    lots.router,
+    movements.router,
+    entry_doubts.router,
+    germination_tests.router,
+    sowings.router,
+    advice.router,
+    archive.router,
+    passports.router,
+    descriptors.router,
+    imports.router,
+    sowing_advice.router,
+    sites.router,
+    isolation_gear.router,
+    garden_limits.router,
+    flowerings.router,
+    flowerings.windows_router,
+    seed_crops.router,
+    seed_lines.router,
+    plan_pins.router,
+    saving_plans.router,
+    access.router,
+    problems.router,
+)
+
+
+__all__ = ["ROUTERS"]

@@ -1,0 +1,1 @@
+"""How thickly to sow, sowings on record, and what this garden teaches."""

@@ -1,0 +1,266 @@
+"""Which lots of a variety to sow, and how thickly: oldest usable first, the reserve left alone."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlmodel import Session
+
+from seedbank.common.answers import PercentAnswer, distinct
+from seedbank.common.errors import Conflict
+from seedbank.database.find import find_variety
+from seedbank.kinds.kind_facts import facts_for
+from seedbank.kinds.tables.kinds import Kind
+from seedbank.lots.show_lots import lot_cautions
+from seedbank.science.sowing.emergence import BetaShare
+from seedbank.science.sowing.large_bed import combined_law
+from seedbank.science.sowing.lot_choice import LotChoice, choose_lots
+from seedbank.science.sowing.plant_counts import seedlings_law
+from seedbank.science.sowing.seed_need import SeedNeed, describe_sowing
+from seedbank.science.sowing.shared_bed import Bed, LotOffer
+from seedbank.sowing.advice_words import not_counted, setting_reasons, setting_warnings, shortfall
+from seedbank.sowing.advise_sowing import advise_one, lot_sources, plan_fields
+from seedbank.sowing.answers.sowing_advice import (
+    CountAnswer,
+    LotShareAnswer,
+    SowingAdviceAnswer,
+    SowingPlanAnswer,
+    VarietySowingAdviceAnswer,
+)
+from seedbank.sowing.forms.sowing_advice import SowingAsk
+from seedbank.sowing.layouts import around, bed_answer, row_answer
+from seedbank.sowing.learn_from_sowings import Garden, learn_garden
+from seedbank.sowing.setting import Ground, Setting, ground_for, settle
+from seedbank.sowing.soil_forbids import unless_soil_forbids
+from seedbank.sowing.sowable_lots import SowableLot, VarietyStock, read_variety_stock
+from seedbank.sowing.tables.sowings import SowingMethod
+from seedbank.viability.words import warnings
+
+_PLACES = (SowingMethod.STATION, SowingMethod.MODULE)
+_Z = 1.6448536269514722  # a central 90 % interval reaches this many standard deviations
+
+
+@dataclass(frozen=True, slots=True)
+class _Task:
+    """Everything the advice for a variety is made from."""
+
+    stock: VarietyStock
+    setting: Setting
+    ground: Ground
+    garden: Garden
+    use_reserve: bool
+
+    def kept_back(self, lot: SowableLot) -> int:
+        return 0 if self.use_reserve else self.stock.kept_back(lot)
+
+
+def advise_variety(
+    session: Session, variety_id: int, ask: SowingAsk, *, today: date
+) -> VarietySowingAdviceAnswer:
+    """Which lots to sow for the plants wanted, and how much of each.
+
+    Rows and beds may mix lots. Stations and modules are sown from one: the oldest usable lot that
+    can fill them, or else the one most likely to. Raises NotThere. Refused as for one lot.
+    Conflict: no lot holds seed that is alive enough, or only the reserve of a rare variety.
+    """
+    variety = find_variety(session, variety_id)
+    facts = facts_for(session, session.get_one(Kind, variety.kind_id))
+    setting = settle(ask, variety, facts, today=today)
+    stock = read_variety_stock(session, variety, facts, setting.day, today=today)
+    garden = learn_garden(session, today=today)
+    return advise_from(stock, setting, garden, use_reserve=ask.use_reserve)
+
+
+def advise_from(
+    stock: VarietyStock, setting: Setting, garden: Garden, *, use_reserve: bool = False
+) -> VarietySowingAdviceAnswer:
+    """The same from what is read already. Raises Conflict as it does."""
+    task = _Task(stock, setting, ground_for(setting, garden), garden, use_reserve)
+    if not any(lot.usable for lot in stock.lots):
+        raise _nothing_usable(stock)
+    if setting.method in _PLACES:
+        return unless_soil_forbids(_from_one_lot(task, _best_single(task)))
+    return unless_soil_forbids(_from_several(task))
+
+
+def _best_single(task: _Task) -> SowingAdviceAnswer:
+    best = None
+    for lot in _oldest_first(task.stock.lots):
+        kept = task.kept_back(lot)
+        if not lot.usable or kept >= lot.most:
+            continue
+        advice = advise_one(task.stock, lot, kept, task.setting, task.garden)
+        if advice.enough:
+            return advice
+        if best is None or advice.chance_of_enough.pct > best.chance_of_enough.pct:
+            best = advice
+    if best is None:
+        raise _all_reserve(task.stock)
+    return best
+
+
+def _from_several(task: _Task) -> VarietySowingAdviceAnswer:
+    first = _first_to_sow(task)
+    if first is not None:
+        # Most often the oldest lot does it by itself, and no split need be sought.
+        alone = advise_one(task.stock, first, task.kept_back(first), task.setting, task.garden)
+        if alone.enough:
+            return _from_one_lot(task, alone)
+    lots = [lot for lot in task.stock.lots if lot.held.any]
+    bed = _bed(task, task.ground.pests.share)
+    offers = [_offer(lot) for lot in lots]
+    choice = choose_lots(
+        offers,
+        task.setting.plants,
+        bed,
+        task.setting.confidence,
+        task.stock.variety.reserve_seeds,
+        task.stock.rare and not task.use_reserve,
+    )
+    seeds = {share.code: share.seeds for share in choice.shares}
+    used = [lot for lot in lots if seeds[lot.lot.code]]
+    if not used:
+        raise _all_reserve(task.stock)
+    if len(used) == 1:
+        alone = advise_one(task.stock, used[0], task.kept_back(used[0]), task.setting, task.garden)
+        if alone.enough == choice.attained:
+            return _from_one_lot(task, alone)
+    return _mixed(task, used, choice, bed)
+
+
+def _first_to_sow(task: _Task) -> SowableLot | None:
+    """The oldest usable lot, if any of it may be sown."""
+    usable = [lot for lot in _oldest_first(task.stock.lots) if lot.usable]
+    spare = (lot for lot in usable if task.kept_back(lot) < lot.most)
+    return next(spare, None)
+
+
+def _from_one_lot(task: _Task, advice: SowingAdviceAnswer) -> VarietySowingAdviceAnswer:
+    whole = {name: getattr(advice, name) for name in SowingPlanAnswer.model_fields}
+    shares = []
+    for lot in _oldest_first(task.stock.lots):
+        seeds = advice.seeds if lot.lot.code == advice.lot else 0
+        why = f"oldest seed that does it ({lot.harvest_year})"
+        if not advice.enough:
+            why = f"the most to be hoped for ({lot.harvest_year})"
+        if not seeds:
+            why = "not needed" if advice.enough else "one lot is sown at a time"
+            if not lot.usable:
+                why = "holds too little living seed"
+            elif task.kept_back(lot) >= lot.most:
+                why = "kept as the reserve of a rare variety"
+        shares.append(_share(lot, seeds, why))
+    kept = sum(task.kept_back(lot) for lot in task.stock.lots if lot.usable)
+    return VarietySowingAdviceAnswer(**whole, lots=shares, kept_back=kept, lot_advice=advice)
+
+
+def _mixed(
+    task: _Task, used: Sequence[SowableLot], choice: LotChoice, bed: Bed
+) -> VarietySowingAdviceAnswer:
+    stock, setting = task.stock, task.setting
+    seeds = {share.code: share.seeds for share in choice.shares}
+    why = {share.code: share.reason for share in choice.shares}
+    amounts = [seeds[lot.lot.code] for lot in used]
+    per_unit = stock.facts.seedlings_per_unit.value.typical
+    each = seedlings_law(choice.plants, per_unit)
+    need = describe_sowing(
+        sum(amounts), choice.plants, each, setting.plants, setting.confidence, choice.attained
+    )
+    cautions = list(dict.fromkeys(c for lot in used for c in lot_cautions(lot.lot, stock.facts)))
+    sources = [source for lot in used for source in lot_sources(stock, lot, task.ground)]
+    said = [
+        f"{lot.lot.code}: {text}"
+        for lot in used
+        for text in (*not_counted(lot), *warnings(stock.seen, lot.position))
+    ]
+    return VarietySowingAdviceAnswer(
+        **plan_fields(stock, setting),
+        enough=need.attained,
+        seeds=need.seeds,
+        chance_of_enough=_chance(need, used, amounts, bed),
+        sure_plants=need.sure_plants,
+        plants=CountAnswer.of(need.plants),
+        seedlings=CountAnswer.of(need.seedlings),
+        to_thin=CountAnswer.of(need.surplus),
+        row=row_answer(need, setting),
+        bed=bed_answer(need, setting),
+        reasons=[
+            "The lots share one seedbed and its luck, so they are reckoned together.",
+            *shortfall(need, setting),
+            *setting_reasons(setting, task.ground),
+        ],
+        warnings=[*setting_warnings(setting), *said],
+        cautions=cautions,
+        sources=distinct([*sources, *(caution.source for caution in cautions)]),
+        lots=[
+            _share(lot, seeds.get(lot.lot.code, 0), why.get(lot.lot.code, "holds no seed"))
+            for lot in _oldest_first(stock.lots)
+        ],
+        kept_back=choice.kept_back,
+        lot_advice=None,
+    )
+
+
+def _chance(
+    need: SeedNeed, used: Sequence[SowableLot], amounts: Sequence[int], bed: Bed
+) -> PercentAnswer:
+    """P(enough), and what it is in a good and in a bad seedbed (the ends of its shift)."""
+    offers = [_offer(lot) for lot in used]
+    ends = []
+    for z in (_Z, -_Z):
+        known = Bed(bed.shift_mean + z * bed.shift_sd, 0.0, bed.pest, bed.patches)
+        ends.append(float(combined_law(offers, amounts, known, need.wanted).at_least(need.wanted)))
+    return around(need.reached, ends[0], ends[1])
+
+
+def _bed(task: _Task, eaten: BetaShare) -> Bed:
+    shift = task.ground.shift
+    return Bed(shift.mean, shift.sd, eaten, task.garden.patches[task.setting.protection])
+
+
+def _offer(lot: SowableLot) -> LotOffer:
+    ready = lot.ready.share.mean
+    return LotOffer(
+        lot.lot.code,
+        lot.harvest_year,
+        lot.viability,
+        lot.most,
+        ready,
+        counted=lot.held.seeds is not None,
+    )
+
+
+def _share(lot: SowableLot, seeds: int, reason: str) -> LotShareAnswer:
+    return LotShareAnswer(
+        lot=lot.lot.code,
+        seeds=seeds,
+        held=lot.held.seeds,
+        viability=PercentAnswer.of(lot.median, lot.range),
+        reckoned=not lot.fleeting,
+        reason=reason,
+    )
+
+
+def _oldest_first(lots: Sequence[SowableLot]) -> list[SowableLot]:
+    return sorted(lots, key=lambda lot: (lot.harvest_year, lot.lot.code))
+
+
+def _nothing_usable(stock: VarietyStock) -> Conflict:
+    if not any(lot.held.any for lot in stock.lots):
+        said, mend = (
+            "No lot of this variety holds seed.",
+            "Get seed, or take stock of what is left.",
+        )
+    else:
+        said = "No lot of this variety is likely to be even 30 % alive."
+        mend = "Ask for advice on one lot to sow it all the same, or test it first."
+    return Conflict(said, field="id", value=stock.variety.id, mend=mend)
+
+
+def _all_reserve(stock: VarietyStock) -> Conflict:
+    return Conflict(
+        f"All seed of this variety is its reserve of {stock.variety.reserve_seeds}.",
+        field="use_reserve",
+        value=False,
+        mend="Ask to sow the reserve too, if you mean to renew the seed.",
+    )

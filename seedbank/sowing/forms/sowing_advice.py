@@ -1,0 +1,63 @@
+"""What to ask of sowing advice. Values may come as text: an address carries nothing else."""
+
+from typing import Annotated
+
+from pydantic import Field
+
+from seedbank.common.forms import Day, Form
+from seedbank.sowing.tables.sowings import Protection, SowingMethod
+
+Number = Annotated[int, Field(ge=1, le=1_000_000)]
+Length = Annotated[float, Field(gt=0, le=100_000)]
+
+
+class SowingAsk(Form):
+    """What is wanted of a sowing; whatever is left out is filled in and said."""
+
+    plants: Annotated[int, Field(ge=1, le=10_000)] | None = Field(
+        default=None,
+        description="Plants wanted; those the variety is wanted for if left out.",
+        examples=[40],
+    )
+    confidence: float = Field(
+        default=0.90,
+        ge=0.5,
+        le=0.99,
+        description="How sure to be of them, 0.5 to 0.99.",
+        examples=[0.9],
+    )
+    method: SowingMethod | None = Field(
+        default=None,
+        description="How it is sown; as is usual for the kind if left out.",
+        examples=["row"],
+    )
+    protection: Protection | None = Field(
+        default=None,
+        description="Kept under; open ground if left out, indoors for modules.",
+        examples=["open"],
+    )
+    soil_temp_c: Annotated[float, Field(ge=-40, le=60)] | None = Field(
+        default=None, description="Soil temperature at sowing depth, °C.", examples=[11.0]
+    )
+    sow_on: Day | None = Field(
+        default=None, description="Day of sowing; today if left out.", examples=["2027-04-10"]
+    )
+    spacing_cm: Annotated[float, Field(ge=0.5, le=1000)] | None = Field(
+        default=None,
+        description="Final distance in the row, cm; the kind's if left out.",
+        examples=[5.0],
+    )
+    row_m: Length | None = Field(
+        default=None, description="Row there is at most, m.", examples=[3.0]
+    )
+    stations: Number | None = Field(
+        default=None, description="Stations there are at most.", examples=[24]
+    )
+    cells: Number | None = Field(
+        default=None, description="Module cells there are at most.", examples=[60]
+    )
+    use_reserve: bool = Field(
+        default=False,
+        description="Sow the reserve of a rare variety too, to renew it.",
+        examples=[False],
+    )

@@ -1,0 +1,269 @@
+"""How well emergence was foretold, and the seed that sowing by the forecast would have saved.
+
+Each sowing is foretold as it would have been that spring: from the sowings of earlier years, so
+none helps to foretell itself. Only the lot's viability knows more than was known then: it uses
+every test made since.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from hashlib import blake2b
+
+import numpy as np
+from sqlmodel import Session
+
+from seedbank.common.answers import PercentAnswer, Source
+from seedbank.database.cache import Kept
+from seedbank.database.lanes import JUDGEMENTS
+from seedbank.database.transaction import let_go
+from seedbank.science.germination.proportion import proportion_interval
+from seedbank.science.quantities import FloatArray
+from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes, left_by_pests
+from seedbank.science.sowing.emergence_calibration import (
+    CalibrationBin,
+    ForetoldSowing,
+    HeldSowing,
+    bin_forecasts,
+    calibrate,
+    hold_against,
+)
+from seedbank.science.sowing.plant_counts import probability_enough
+from seedbank.science.sowing.seed_need import smallest_seeds
+from seedbank.science.sowing.shift_observation import ShiftTable, tabulate
+from seedbank.sowing.answers.forecast_record import (
+    CalibrationBinAnswer,
+    ForecastRecordAnswer,
+    ForetoldAnswer,
+    SavedAnswer,
+)
+from seedbank.sowing.history import PastSowing
+from seedbank.sowing.learn_from_sowings import Garden, learn_from, learn_garden
+
+CONFIDENCE = 0.90
+_LEVEL = 0.90
+_Z = 1.6448536269514722  # a central 90 % interval reaches this many standard errors
+_SOURCES = [
+    Source(
+        text="predictive checks of counts: Czado, Gneiting & Held 2009, Biometrics 65:1254-1261",
+        confidence="memory",
+    ),
+    Source(
+        text="interval: Jeffreys (Brown, Cai & DasGupta 2001, Statistical Science 16:101-133)",
+        confidence="computed",
+    ),
+]
+
+
+@dataclass(frozen=True, slots=True)
+class _Foretold:
+    """A sowing with what earlier years said of it.
+
+    ``advised`` are the seeds for the plants wanted, or all that the lot held where that would not
+    do; ``promised`` the chance they had. Both are 0 where no plants were wanted.
+    """
+
+    past: PastSowing
+    held: HeldSowing
+    advised: int
+    promised: float
+
+
+Years = dict[bytes, list[_Foretold]]
+"""Sowings foretold, year by year, under a print of them and all before them."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Judged:
+    garden: Garden
+    years: Years
+    answer: ForecastRecordAnswer
+
+
+_KEPT: Kept[_Judged] = Kept(lane=JUDGEMENTS)
+
+
+def judge_forecasts(session: Session, *, today: date) -> ForecastRecordAnswer:
+    """The record so far; kept in memory while nothing it rests on has changed."""
+    garden = learn_garden(session, today=today)
+
+    def judge() -> _Judged:
+        let_go(session)
+        last = _KEPT.last(session)
+        years = foretell(garden.sowings, garden.likelihoods, last[1].years if last else {})
+        return _Judged(garden, years, judge_foretold(years))
+
+    # The garden is kept beside the answer, so no other can come to have its id meanwhile.
+    return _KEPT.get(session, lambda _: (id(garden),), judge).answer
+
+
+def judge_sowings(sowings: Sequence[PastSowing]) -> ForecastRecordAnswer:
+    """Foretell each sowing from the years before it, and compare."""
+    return judge_foretold(foretell(sowings, [tabulate(sowing.record) for sowing in sowings], {}))
+
+
+def judge_foretold(years: Years) -> ForecastRecordAnswer:
+    """Compare what was foretold with what came."""
+    foretold = [one for year in years.values() for one in year]
+    told = [one.past for one in foretold]
+    first = min((sowing.sown_on.year for sowing in told), default=0)
+    held = [one.held for one in foretold]
+    judged = calibrate(held)
+    errors = np.array([one.error for one in held])
+    mean, low, high = _mean_error(errors)
+    alone = sum(sowing.sown_on.year == first for sowing in told)
+    return ForecastRecordAnswer(
+        sowings=len(foretold),
+        inside_50=_share(round(judged.inside_50 * len(told)) if told else 0, len(told)),
+        inside_90=_share(round(judged.inside_90 * len(told)) if told else 0, len(told)),
+        mean_error_points=mean,
+        mean_error_low_points=low,
+        mean_error_high_points=high,
+        saved=_saved(foretold),
+        bins=[_bin(one) for one in bin_forecasts(held)],
+        items=[_item(one) for one in foretold],
+        reasons=_reasons(len(told), alone),
+        sources=_SOURCES,
+    )
+
+
+def foretell(
+    sowings: Sequence[PastSowing], likelihoods: Sequence[ShiftTable], known: Years
+) -> Years:
+    """What was foretold of each year's sowings; years ``known`` already are not foretold again."""
+    pairs = [
+        (sowing, table)
+        for sowing, table in zip(sowings, likelihoods, strict=True)
+        if sowing.record.trials > 0
+    ]
+    years: Years = {}
+    seen = blake2b()
+    for year in sorted({sowing.sown_on.year for sowing, _ in pairs}):
+        own = [sowing for sowing, _ in pairs if sowing.sown_on.year == year]
+        for sowing in own:
+            seen.update(sowing.fingerprint)
+        key = seen.digest()
+        if key in known:
+            years[key] = known[key]
+            continue
+        earlier = [pair for pair in pairs if pair[0].sown_on.year < year]
+        before = learn_from([one for one, _ in earlier], [table for _, table in earlier])
+        years[key] = [_one(sowing, before) for sowing in own]
+    return years
+
+
+def _one(sowing: PastSowing, before: Garden) -> _Foretold:
+    record, wanted = sowing.record, sowing.plants_wanted
+    shift = before.shift_model.predict(record.conditions)
+    pest = before.pests[record.conditions.protection].share
+    emergence = emergence_nodes(record.viability, shift.mean, shift.sd, ready=record.ready)
+    held = hold_against(ForetoldSowing(emergence, record.trials, record.emerged, record.patches))
+    advised, promised = 0, 0.0
+    if wanted:
+        plants = left_by_pests(emergence, pest)
+        advised = _advised(sowing, plants, wanted)
+        promised = float(probability_enough(plants, advised, wanted, record.patches))
+    return _Foretold(sowing, held, advised, promised)
+
+
+def _mean_error(errors: FloatArray) -> tuple[float | None, float | None, float | None]:
+    """Mean with its 90 % interval, in percentage points; no interval from one sowing."""
+    if errors.size == 0:
+        return None, None, None
+    mean = 100.0 * float(errors.mean())
+    if errors.size == 1:
+        return round(mean, 1), None, None
+    reach = 100.0 * _Z * float(errors.std(ddof=1)) / float(np.sqrt(errors.size))
+    return round(mean, 1), round(mean - reach, 1), round(mean + reach, 1)
+
+
+def _saved(foretold: Sequence[_Foretold]) -> SavedAnswer | None:
+    asked = [one for one in foretold if one.past.plants_wanted]
+    if not asked:
+        return None
+    wanted = np.array([one.past.plants_wanted or 0 for one in asked])
+    sown = np.array([one.past.record.sown for one in asked])
+    advised = np.array([one.advised for one in asked])
+    share = np.array([_left(one) for one in asked])
+    more = sown - advised
+    return SavedAnswer(
+        sowings=len(asked),
+        plants_wanted=int(wanted.sum()),
+        seeds_sown=int(sown.sum()),
+        seeds_advised=int(advised.sum()),
+        oversown=int((more > 0).sum()),
+        seeds_saved=int(more[more > 0].sum()),
+        undersown=int((more < 0).sum()),
+        seeds_short=int(-more[more < 0].sum()),
+        enough_as_sown=_certain_share(int((sown * share >= wanted - 0.5).sum()), len(asked)),
+        enough_as_advised=_certain_share(int((advised * share >= wanted - 0.5).sum()), len(asked)),
+        promised_pct=round(100.0 * float(np.mean([one.promised for one in asked])), 1),
+    )
+
+
+def _advised(past: PastSowing, plants: WeightedNodes, wanted: int) -> int:
+    most = past.record.sown if past.held is None else past.held
+    seeds = smallest_seeds(plants, wanted, CONFIDENCE, past.record.patches, most)
+    return most if seeds is None else seeds
+
+
+def _left(one: _Foretold) -> float:
+    """Share of sown seed that really came up and was not eaten."""
+    record, eaten = one.past.record, one.past.eaten
+    return record.emerged / record.trials * (1.0 - eaten.eaten / eaten.sown)
+
+
+def _bin(one: CalibrationBin) -> CalibrationBinAnswer:
+    reach = _Z * one.error_se
+    alone = one.sowings == 1
+
+    def pct(share: float) -> float:
+        return round(100.0 * min(max(share, 0.0), 1.0), 1)
+
+    return CalibrationBinAnswer(
+        from_pct=pct(one.low),
+        to_pct=pct(one.high),
+        sowings=one.sowings,
+        foretold_pct=pct(one.foretold),
+        emerged_pct=pct(one.emerged),
+        emerged_low_pct=None if alone else pct(one.emerged - reach),
+        emerged_high_pct=None if alone else pct(one.emerged + reach),
+    )
+
+
+def _item(one: _Foretold) -> ForetoldAnswer:
+    past = one.past
+    return ForetoldAnswer(
+        sowing=past.sowing_id,
+        lot=past.lot,
+        kind=past.kind,
+        sown_on=past.sown_on,
+        seeds=past.record.trials,
+        expected=round(one.held.counts.mean, 1),
+        low=one.held.counts.range.low,
+        high=one.held.counts.range.high,
+        low_50=one.held.counts.likely.low,
+        high_50=one.held.counts.likely.high,
+        emerged=past.record.emerged,
+        plants_wanted=past.plants_wanted,
+        seeds_advised=one.advised or None,
+    )
+
+
+def _share(hits: int, of: int) -> PercentAnswer | None:
+    return _certain_share(hits, of) if of else None
+
+
+def _certain_share(hits: int, of: int) -> PercentAnswer:
+    return PercentAnswer.of(hits / of, proportion_interval(hits, of, _LEVEL))
+
+
+def _reasons(sowings: int, alone: int) -> list[str]:
+    if not sowings:
+        return ["No sowing is finished and counted yet."]
+    return [
+        f"Of {sowings} sowings {alone} are of the first year and had only published losses to go "
+        "by.",
+        "Each lot's viability on its sowing day uses every test made since.",
+        "Counts lost to known causes (eaten, frost, drought) are left out of what was to come up.",
+    ]

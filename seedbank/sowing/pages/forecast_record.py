@@ -1,0 +1,31 @@
+"""How well do I judge: what was foretold of every sowing beside what came up."""
+
+from fastapi import Response
+
+from seedbank.sowing.answers.forecast_record import ForetoldAnswer
+from seedbank.sowing.judge_forecasts import judge_forecasts
+from seedbank.sowing.pages.forecast_record_figure import draw_calibration, draw_seed_saved
+from seedbank.web.pages.page_request import DeskDep
+from seedbank.web.pages.page_route import page_router
+
+router = page_router()
+_WORST = 8
+
+
+@router.get("/record")
+def record(desk: DeskDep) -> Response:
+    """Calibration in words and as pictures, seed saved, the worst surprises."""
+    answer = judge_forecasts(desk.session, today=desk.today)
+    return desk.show(
+        "sowing/pages/forecast_record.html",
+        answer=answer,
+        calibration=draw_calibration(answer, desk.local),
+        saved=draw_seed_saved(answer.saved, desk.local) if answer.saved else None,
+        worst=sorted(answer.items, key=_outside, reverse=True)[:_WORST],
+        outside=_outside,
+    )
+
+
+def _outside(one: ForetoldAnswer) -> float:
+    """How far outside its interval a sowing came, in shares of the seeds sown; 0: inside."""
+    return max(one.low - one.emerged, one.emerged - one.high, 0.0) / max(one.seeds, 1)

@@ -1,0 +1,257 @@
+"""How thickly to sow, answered as the question changes, and recorded with one tap."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Annotated, Any
+from urllib.parse import urlencode
+
+from fastapi import Path, Response
+
+from seedbank.common.errors import Conflict, NotThere
+from seedbank.common.faults import MisreadCode, Missing, StockFault
+from seedbank.sowing.advise_sowing import advise_lot
+from seedbank.sowing.advise_variety import advise_variety
+from seedbank.sowing.answers.sowers import UsualSowingAnswer
+from seedbank.sowing.answers.sowing_advice import SowingAdviceAnswer, VarietySowingAdviceAnswer
+from seedbank.sowing.forms.several_sowings import SeveralSowings
+from seedbank.sowing.forms.sowing_advice import SowingAsk
+from seedbank.sowing.record_several_sowings import record_sowings
+from seedbank.sowing.setting import usual_protection
+from seedbank.sowing.tables.sowings import SowingMethod
+from seedbank.sowing.usual_sowing import usual_sowing_of_lot, usual_sowing_of_variety
+from seedbank.sowing.words import METHODS, PROTECTIONS
+from seedbank.web.pages.form_reading import Filled, read_form
+from seedbank.web.pages.local_format import Local
+from seedbank.web.pages.page_request import Desk, DeskDep, Sent, SentDep, worded
+from seedbank.web.pages.page_route import page_router
+
+router = page_router()
+Number = Annotated[int, Path(ge=1, le=2_147_483_647)]
+Advice = SowingAdviceAnswer | VarietySowingAdviceAnswer
+CONFIDENCES = [
+    ("0.5", "as likely as not"),
+    ("0.8", "8 times in 10"),
+    ("0.9", "9 times in 10"),
+    ("0.95", "19 times in 20"),
+    ("0.99", "99 times in 100"),
+]
+_ROOM = {
+    "row": ["row_m"],
+    "station": ["row_m", "stations"],
+    "module": ["cells"],
+    "broadcast": [],
+}
+_LABELS = {
+    "plants": "Plants wanted",
+    "confidence": "How sure of them",
+    "method": "How it is sown",
+    "protection": "Where it is kept",
+    "soil_temp_c": "Soil temperature",
+    "sow_on": "Day of sowing",
+    "spacing_cm": "Final spacing",
+    "row_m": "Row there is at most",
+    "stations": "Stations at most",
+    "cells": "Cells at most",
+    "use_reserve": "The reserve",
+}
+_FIELDS = tuple(_LABELS)
+
+
+@dataclass(frozen=True, slots=True)
+class _Subject:
+    """What is to be sown, and who answers for it."""
+
+    path: str
+    usual: UsualSowingAnswer
+    advise: Callable[[SowingAsk], Advice]
+
+
+@router.get("/lot/{code}/sow")
+def ask_lot(desk: DeskDep, code: str) -> Response:
+    """How thickly to sow a lot."""
+    return _show(desk, _lot(desk, code), Filled(), 200)
+
+
+@router.post("/lot/{code}/sow")
+def sow_lot(sent: SentDep, code: str) -> Response:
+    """Record what was sown of the lot."""
+    return _record(sent, _lot(sent.desk, code))
+
+
+@router.get("/variety/{number}/sow")
+def ask_variety(desk: DeskDep, number: Number) -> Response:
+    """Which lots of a variety to sow, and how thickly."""
+    return _show(desk, _variety(desk, number), Filled(), 200)
+
+
+@router.post("/variety/{number}/sow")
+def sow_variety(sent: SentDep, number: Number) -> Response:
+    """Record what was sown of each lot."""
+    return _record(sent, _variety(sent.desk, number))
+
+
+def _lot(desk: Desk, code: str) -> _Subject:
+    usual = usual_sowing_of_lot(desk.session, code)
+    return _Subject(
+        f"/lot/{usual.lot}/sow",
+        usual,
+        lambda ask: advise_lot(desk.session, code, ask, today=desk.today),
+    )
+
+
+def _variety(desk: Desk, number: int) -> _Subject:
+    return _Subject(
+        f"/variety/{number}/sow",
+        usual_sowing_of_variety(desk.session, number),
+        lambda ask: advise_variety(desk.session, number, ask, today=desk.today),
+    )
+
+
+def _record(sent: Sent, subject: _Subject) -> Response:
+    desk = sent.desk
+
+    def action(form: SeveralSowings) -> str:
+        made = record_sowings(desk.session, form, today=desk.today, now=desk.now)
+        return f"/sowing/{made[0].id}" if len(made) == 1 else "/sowing"
+
+    def again(filled: Filled[SeveralSowings], status: int) -> Response:
+        return _show(desk, subject, filled, status)
+
+    return sent.act(sent.form(SeveralSowings), action, again)
+
+
+def _show(
+    desk: Desk, subject: _Subject, recording: Filled[SeveralSowings], status: int
+) -> Response:
+    asked, typed = _asked(desk, subject)
+    advice, refusal = None, None
+    if asked.form is not None:
+        try:
+            advice = subject.advise(asked.form)
+        except (NotThere, Missing, MisreadCode):
+            raise
+        except Conflict as fault:
+            refusal = worded(fault)
+        except StockFault as fault:
+            asked = asked.faulted(fault)
+    sowings = [] if advice is None else _sowings(advice, desk.local)
+    return desk.show(
+        "sowing/pages/sow.html",
+        422 if asked.errors and status == 200 else status,
+        subject=subject.usual,
+        action=subject.path,
+        again=f"{subject.path}?{urlencode(typed)}",
+        asked=asked,
+        advice=advice,
+        refusal=refusal,
+        recording=recording,
+        warnings=[] if advice is None else _warnings(advice),
+        sowings=sowings,
+        recorded_fields=[
+            f"sowings[{at}].{name}"
+            for at in range(len(sowings))
+            for name in ("lot", "seeds_sown", "sown_on", "row_m", "stations")
+        ],
+        can_record=advice is not None and advice.seeds > 0 and advice.sow_on <= desk.today,
+        room=_ROOM.get(typed.get("method", ""), []),
+        confidences=CONFIDENCES,
+        methods=[(str(one), word) for one, word in METHODS.items()],
+        protections=[(str(one), word) for one, word in PROTECTIONS.items()],
+        shown=_FIELDS,
+        labels=_LABELS,
+    )
+
+
+def _asked(desk: Desk, subject: _Subject) -> tuple[Filled[SowingAsk], Mapping[str, str]]:
+    """The question in the address, with what is usual for the kind where nothing is asked yet.
+
+    What went with another method (``was``) goes with it: its limits, what it was kept under.
+    """
+    given = desk.request.query_params
+    typed = {name: given[name] for name in _FIELDS if given.get(name, "").strip()}
+    usual = subject.usual
+    if "method" not in given:
+        typed = {"method": usual.method, "protection": usual.protection, **typed}
+        if usual.plants_wanted:
+            typed.setdefault("plants", str(usual.plants_wanted))
+    elif given.get("was", typed.get("method")) != typed.get("method"):
+        protection = usual_protection(SowingMethod(typed["method"])) if _known(typed) else ""
+        typed |= {"protection": str(protection)} if protection else {}
+    room = {name for names in _ROOM.values() for name in names}
+    gone = room - set(_ROOM.get(typed.get("method", ""), room))
+    typed = {name: text for name, text in typed.items() if name not in gone}
+    if "plants" not in typed:
+        typed["plants"] = "10" if "method" not in given else ""
+    return read_form(SowingAsk, typed, desk.local), typed
+
+
+def _warnings(advice: Advice) -> list[str]:
+    """What to beware of; what the page says in its own words is left out."""
+    said = [
+        one
+        for one in advice.warnings
+        if one != advice.soil.text and "ask to sow the reserve" not in one
+    ]
+    if advice.kept_back:
+        said.insert(
+            0,
+            f"{advice.kept_back} seeds are kept back as the reserve of a rare variety; tick “Sow "
+            "the reserve too” to sow them and renew the seed.",
+        )
+    return said
+
+
+def _known(typed: Mapping[str, str]) -> bool:
+    return typed.get("method", "") in list(SowingMethod)
+
+
+def _sowings(advice: Advice, local: Local) -> list[dict[str, Any]]:
+    """What one tap records, a lot each, as the fields of its form hold it."""
+    whole: SowingAdviceAnswer | None
+    if isinstance(advice, SowingAdviceAnswer):
+        whole, shares = advice, [(advice.lot, advice.seeds)]
+    else:
+        whole = advice.lot_advice
+        shares = [(one.lot, one.seeds) for one in advice.lots if one.seeds]
+    return [
+        {
+            "lot": lot,
+            "seeds": seeds,
+            "hidden": _carried(advice, whole, local, seeds / max(advice.seeds, 1)),
+        }
+        for lot, seeds in shares
+    ]
+
+
+def _carried(
+    advice: Advice, whole: SowingAdviceAnswer | None, local: Local, share: float
+) -> dict[str, str]:
+    """The rest of one sowing; of lots sown together each has its share of row and of plants."""
+    places = None
+    row_m = None if advice.row is None else advice.row.row_m * share
+    if whole is not None and whole.stations is not None:
+        places, row_m = whole.stations.stations, whole.stations.row_m
+    if whole is not None and whole.cells is not None:
+        places = whole.cells.cells
+    area = None if advice.bed is None else advice.bed.area_m2 * share
+    fields = {
+        "method": str(advice.method),
+        "protection": str(advice.protection),
+        "row_m": local.shown("row_m", row_m) if row_m else "",
+        "area_m2": local.shown("area_m2", area) if area else "",
+        "stations": "" if places is None else str(places),
+        "soil_temp_c": local.shown("soil_temp_c", advice.soil.soil_temp_c),
+        "plants_wanted": str(round(advice.plants_wanted * share)),
+        "notes": _as_told(advice, advice.sow_on),
+    }
+    return {name: text for name, text in fields.items() if text}
+
+
+def _as_told(advice: Advice, day: date) -> str:
+    """The forecast as it was told, kept with the sowing."""
+    return (
+        f"Told on {day.isoformat()}: {advice.seeds} seeds for {advice.plants_wanted} plants, "
+        f"{advice.plants.mean:.0f} expected ({advice.plants.low:.0f} to {advice.plants.high:.0f}), "
+        f"enough with a chance of {advice.chance_of_enough.pct:.0f} %."
+    )

@@ -1,0 +1,173 @@
+"""Sowings recorded, what came up, what was lost, and when no more is expected."""
+
+from collections.abc import Collection
+from datetime import date, datetime
+
+from sqlmodel import Session
+
+from seedbank.common.dates import happened, in_order, since_harvest
+from seedbank.common.doubts import Doubt, ask, before_it_came, up_too_soon
+from seedbank.common.errors import Conflict
+from seedbank.database.editing import claim_version, put_changes, touch
+from seedbank.database.find import find_sowing, lot_named, row_id
+from seedbank.database.transaction import transaction
+from seedbank.kinds.kind_facts import facts_for
+from seedbank.lots.move_seed import reserve_warning, taking
+from seedbank.lots.show_lots import lot_entry
+from seedbank.lots.tables.ledger import MovementReason, book
+from seedbank.lots.tables.lots import Lot
+from seedbank.sowing.answers.sowings import SowingAnswer
+from seedbank.sowing.forms.sowings import (
+    EmergenceCreate,
+    LossCreate,
+    SowingChange,
+    SowingCreate,
+    SowingFinish,
+)
+from seedbank.sowing.show_sowings import answer_sowing
+from seedbank.sowing.tables.emergence import outcomes, record_emergence, record_loss
+from seedbank.sowing.tables.sowings import Sowing
+
+
+def record_sowing(
+    session: Session, form: SowingCreate, *, today: date, now: datetime
+) -> SowingAnswer:
+    """Record a sowing; its seed leaves the lot.
+
+    Raises MisreadCode, NotEnoughSeed, Refused: no such lot, or a day still to come or before the
+    harvest. Doubted: before the lot came here.
+    """
+    with transaction(session):
+        lot = lot_named(session, form.lot, field="lot")
+        day = since_harvest(lot, form.sown_on, field="sown_on", today=today)
+        with taking(lot, field="seeds_sown"):
+            movement = book(
+                session,
+                lot_id=row_id(lot.id),
+                on=day,
+                reason=MovementReason.SOWN,
+                seeds=-form.seeds_sown,
+                now=now,
+            )
+        sowing = Sowing(
+            **form.model_dump(exclude={"lot", "sown_on", "confirmed"}),
+            lot_id=row_id(lot.id),
+            sown_on=day,
+            movement_id=movement.id,
+            created_at=now,
+        )
+        session.add(sowing)
+        session.flush()
+        ask([before_it_came(lot, day, field="sown_on")], confirmed=form.confirmed)
+        return answer_sowing(session, sowing, warnings=reserve_warning(session, lot, movement))
+
+
+def change_sowing(
+    session: Session, number: int, form: SowingChange, *, expected: Collection[int] | None
+) -> SowingAnswer:
+    """Change a sowing's description. Raises NotThere, StaleVersion."""
+    with transaction(session):
+        sowing = find_sowing(session, number)
+        claim_version(session, sowing, what="sowing", expected=expected)
+        put_changes(sowing, form)
+        session.add(sowing)
+        session.flush()
+        return answer_sowing(session, sowing)
+
+
+def count_emergence(
+    session: Session, number: int, form: EmergenceCreate, *, today: date, now: datetime
+) -> SowingAnswer:
+    """Record how many seeds have come up so far; a second count on one day replaces the first.
+
+    Raises NotThere, Refused: a day still to come. BadValue: a day before the sowing.
+    TooManyEmerged. FewerEmerged: lower than before, and not said to be a correction. Doubted: the
+    first are up too soon.
+    """
+    with transaction(session):
+        sowing = find_sowing(session, number)
+        day = happened(form.on_date, field="on_date", today=today)
+        doubt = _too_soon(session, sowing, day, form.units_emerged)
+        record_emergence(
+            session,
+            sowing_id=number,
+            on=day,
+            units_emerged=form.units_emerged,
+            correction=form.correction,
+            now=now,
+        )
+        ask([doubt], confirmed=form.confirmed)
+        touch(session, sowing)
+        return answer_sowing(session, sowing)
+
+
+def count_losses(
+    session: Session, number: int, form: LossCreate, *, today: date, now: datetime
+) -> SowingAnswer:
+    """Record seeds or seedlings lost to one cause.
+
+    Raises NotThere, Refused: a day still to come. BadValue: a day before the sowing.
+    TooManyEmerged: more lost than there were. Doubted: once up, and up too soon.
+    """
+    with transaction(session):
+        sowing = find_sowing(session, number)
+        day = happened(form.on_date, field="on_date", today=today)
+        up = form.units_lost if form.after_emergence else 0
+        doubt = _too_soon(session, sowing, day, up)
+        record_loss(
+            session,
+            sowing_id=number,
+            on=day,
+            cause=form.cause,
+            units_lost=form.units_lost,
+            after_emergence=form.after_emergence,
+            now=now,
+        )
+        ask([doubt], confirmed=form.confirmed)
+        touch(session, sowing)
+        return answer_sowing(session, sowing)
+
+
+def finish_sowing(
+    session: Session, number: int, form: SowingFinish, *, today: date
+) -> SowingAnswer:
+    """Say that no more seedlings are expected; from now on it teaches what comes up here.
+
+    Raises NotThere, Conflict: it is finished already, or nothing was counted. Refused: a day
+    still to come, or before the last count.
+    """
+    with transaction(session):
+        sowing = find_sowing(session, number)
+        if sowing.finished_on is not None:
+            raise Conflict(
+                f"This sowing was finished on {sowing.finished_on.isoformat()}.",
+                field="finished_on",
+                value=sowing.finished_on.isoformat(),
+                mend="There is nothing left to do.",
+            )
+        counted = outcomes(session, [number])[number].emergences
+        if not counted:
+            raise Conflict(
+                "Nothing was counted of this sowing.",
+                field="finished_on",
+                mend="Record how many came up, 0 if none did, and finish it then.",
+            )
+        day = happened(form.finished_on, field="finished_on", today=today)
+        last = counted[-1].on_date
+        mend = f"Finish it on the day of its last count ({last.isoformat()}) or later."
+        in_order(last, day, field="finished_on", mend=mend)
+        sowing.finished_on = day
+        session.add(sowing)
+        session.flush()
+        touch(session, sowing)
+        return answer_sowing(session, sowing)
+
+
+def _too_soon(session: Session, sowing: Sowing, day: date, units: int) -> Doubt | None:
+    """Whether these would be the first up, and too soon; those taken before settle it."""
+    seen = outcomes(session, [row_id(sowing.id)])[row_id(sowing.id)].emergences
+    if any(one.units_emerged and one.on_date <= day for one in seen):
+        return None
+    lot = session.get_one(Lot, sowing.lot_id)
+    facts = facts_for(session, lot_entry(session, lot).kind)
+    return up_too_soon(facts, sowing.sown_on, day, units, field="on_date")

@@ -1,0 +1,137 @@
+"""Sowings: what was sown, what came up, what was lost."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request, Response
+
+from seedbank.common.forms import Day
+from seedbank.database.run_once import Answer
+from seedbank.sowing import record_sowing as sow
+from seedbank.sowing.answers.sowings import SowingAnswer, SowingSummary
+from seedbank.sowing.delete_tests_and_sowings import delete_sowing
+from seedbank.sowing.forms.sowings import (
+    EmergenceCreate,
+    LossCreate,
+    SowingChange,
+    SowingCreate,
+    SowingFinish,
+)
+from seedbank.sowing.show_sowings import list_sowings, show_sowing
+from seedbank.sowing.tables.sowings import SowingFilter
+from seedbank.web.api.bodies import body
+from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep
+from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.preconditions import IfMatchDep
+from seedbank.web.api.responses import created, done, sent, tells, tells_page
+
+router = APIRouter(prefix="/sowings", tags=["sowings"])
+_DONE = tells(SowingAnswer, problems=(400, 404, 409, 422))
+
+
+@router.get("", responses=tells_page(SowingSummary))
+def browse(
+    request: Request,
+    session: SessionDep,
+    asked: PageDep,
+    lot: Annotated[str | None, Query(description="code of a lot", max_length=40)] = None,
+    is_open: Annotated[bool | None, Query(alias="open", description="not finished")] = None,
+    sown_from: Annotated[Day | None, Query(description="sown then or later")] = None,
+    sown_to: Annotated[Day | None, Query(description="sown then or before")] = None,
+) -> Response:
+    """List sowings, earliest first."""
+    wanted = SowingFilter(is_open=is_open, sown_from=sown_from, sown_to=sown_to)
+    return paged(
+        request,
+        asked,
+        lambda page: list_sowings(session, wanted, lot=lot, after=page.after, limit=page.limit),
+    )
+
+
+@router.post("", status_code=201, responses=tells(SowingAnswer, 201, problems=(400, 409, 422)))
+def record(
+    form: Annotated[SowingCreate, body(SowingCreate, "area_m2", "stations")],
+    once: OnceDep,
+    session: SessionDep,
+    today: TodayDep,
+    now: NowDep,
+) -> Response:
+    """Record a sowing; its seed leaves the lot."""
+
+    def action() -> Answer:
+        sowing = sow.record_sowing(session, form, today=today, now=now)
+        return created(sowing, f"/sowings/{sowing.id}", sowing.version)
+
+    return once(action)
+
+
+@router.get("/{id}", responses=tells(SowingAnswer, problems=(404, 422)))
+def show(request: Request, id: IdPath, session: SessionDep) -> Response:
+    """Show one sowing with what came up of it."""
+    sowing = show_sowing(session, id)
+    return sent(request, sowing, sowing.version)
+
+
+@router.patch("/{id}", responses=tells(SowingAnswer, problems=(400, 404, 412, 422, 428)))
+def change(
+    request: Request,
+    id: IdPath,
+    form: Annotated[SowingChange, body(SowingChange)],
+    expected: IfMatchDep,
+    session: SessionDep,
+) -> Response:
+    """Change a sowing's description."""
+    sowing = sow.change_sowing(session, id, form, expected=expected)
+    return sent(request, sowing, sowing.version)
+
+
+@router.delete(
+    "/{id}", status_code=204, responses=tells(None, 204, problems=(400, 404, 412, 422, 428))
+)
+def delete(
+    id: IdPath, expected: IfMatchDep, session: SessionDep, today: TodayDep, now: NowDep
+) -> Response:
+    """Take back a sowing recorded by mistake; its seed returns to the lot."""
+    delete_sowing(session, id, expected=expected, today=today, now=now)
+    return Response(status_code=204)
+
+
+@router.post("/{id}/emergence", responses=_DONE)
+def count_emergence(
+    id: IdPath,
+    form: Annotated[EmergenceCreate, body(EmergenceCreate)],
+    once: OnceDep,
+    session: SessionDep,
+    today: TodayDep,
+    now: NowDep,
+) -> Response:
+    """Record how many seeds have come up so far."""
+    return once(lambda: _done(sow.count_emergence(session, id, form, today=today, now=now)))
+
+
+@router.post("/{id}/losses", responses=_DONE)
+def count_losses(
+    id: IdPath,
+    form: Annotated[LossCreate, body(LossCreate)],
+    once: OnceDep,
+    session: SessionDep,
+    today: TodayDep,
+    now: NowDep,
+) -> Response:
+    """Record seeds or seedlings lost to one cause."""
+    return once(lambda: _done(sow.count_losses(session, id, form, today=today, now=now)))
+
+
+@router.post("/{id}/finish", responses=_DONE)
+def finish(
+    id: IdPath,
+    form: Annotated[SowingFinish, body(SowingFinish)],
+    once: OnceDep,
+    session: SessionDep,
+    today: TodayDep,
+) -> Response:
+    """Say that no more seedlings are expected."""
+    return once(lambda: _done(sow.finish_sowing(session, id, form, today=today)))
+
+
+def _done(sowing: SowingAnswer) -> Answer:
+    return done(sowing, sowing.version)

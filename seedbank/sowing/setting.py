@@ -1,0 +1,176 @@
+"""What is asked of a sowing, with everything left out filled in, and the seedbed it makes."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from seedbank.common.errors import Refused
+from seedbank.facts.kind_facts import KindFacts
+from seedbank.kinds.tables.varieties import Variety
+from seedbank.science.sowing.field_shift_learning import ShiftEstimate
+from seedbank.science.sowing.field_shift_prior import SowingConditions
+from seedbank.science.sowing.lost_share import lost_share
+from seedbank.science.sowing.seedling_losses import PestLoss
+from seedbank.science.sowing.soil_warmth import SoilWarmth
+from seedbank.science.sowing.sowing import Seedbed
+from seedbank.sowing.forms.sowing_advice import SowingAsk
+from seedbank.sowing.history import sowing_conditions
+from seedbank.sowing.learn_from_sowings import Garden
+from seedbank.sowing.readiness import ReadyShare
+from seedbank.sowing.tables.sowings import Protection, SowingMethod
+
+_USUAL_SPACING_CM = 20.0  # where nothing is known of the kind; our choice
+_USUAL_METHOD = {"transplant": SowingMethod.MODULE}
+_GOES_WITH = {
+    "row_m": (SowingMethod.ROW, SowingMethod.STATION),
+    "stations": (SowingMethod.STATION,),
+    "cells": (SowingMethod.MODULE,),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """A sowing as asked for, complete. ``assumed`` says what was filled in or cut down."""
+
+    day: date
+    method: SowingMethod
+    protection: Protection
+    plants: int
+    confidence: float
+    spacing_cm: float
+    soil_temp_c: float | None
+    most_cells: int | None
+    conditions: SowingConditions
+    soil: SoilWarmth
+    assumed: tuple[str, ...]
+    days_ahead: int = 0
+
+    @property
+    def plants_per_m2(self) -> float:
+        """Final density of a bed thinned to the spacing both ways."""
+        return 10_000.0 / self.spacing_cm**2
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """The seedbed to expect: its shift and its pests, as published and as this garden taught."""
+
+    shift: ShiftEstimate
+    pests: PestLoss
+
+
+def settle(ask: SowingAsk, variety: Variety, facts: KindFacts, *, today: date) -> Setting:
+    """Fill in what was left out.
+
+    Raises Refused: no plants wanted, a day gone by, or a limit that doesn't go with the method.
+    """
+    assumed: list[str] = []
+    day = ask.sow_on or today
+    if day < today:
+        mend = f"Give today ({today.isoformat()}) or a later day."
+        raise Refused("sow_on", day.isoformat(), mend, "The day of sowing has gone by.")
+    method = ask.method or _taken_method(facts, assumed)
+    protection = ask.protection or _taken_protection(method, assumed)
+    for limit, methods in _GOES_WITH.items():
+        value = getattr(ask, limit)
+        if value is not None and method not in methods:
+            mend = f"Leave it out, or ask with method={' or '.join(methods)}."
+            raise Refused(limit, value, mend, f"{limit} means nothing for the method {method}.")
+    spacing = _spacing(ask, facts, assumed)
+    plants = _fitting(_plants(ask, variety, assumed), ask, spacing, assumed)
+    conditions, soil = sowing_conditions(facts, method, protection, day, ask.soil_temp_c)
+    return Setting(
+        day=day,
+        method=method,
+        protection=protection,
+        plants=plants,
+        confidence=ask.confidence,
+        spacing_cm=spacing,
+        soil_temp_c=ask.soil_temp_c,
+        most_cells=ask.cells,
+        conditions=conditions,
+        soil=soil,
+        assumed=tuple(assumed),
+        days_ahead=(day - today).days,
+    )
+
+
+def ground_for(setting: Setting, garden: Garden) -> Ground:
+    """The seedbed to expect there and then."""
+    return Ground(garden.shift_model.predict(setting.conditions), garden.pests[setting.protection])
+
+
+def seedbed(setting: Setting, ground: Ground, garden: Garden, ready: ReadyShare) -> Seedbed:
+    """The seedbed as the science takes it; what stays asleep is lost along with what is eaten."""
+    return Seedbed(
+        method=setting.method,
+        shift_mean=ground.shift.mean,
+        shift_sd=ground.shift.sd,
+        pest=lost_share(ready.share, ground.pests.share),
+        patches=garden.patches[setting.protection],
+        in_row_cm=setting.spacing_cm,
+        plants_per_m2=setting.plants_per_m2,
+        soil=setting.soil,
+        most_cells=setting.most_cells,
+    )
+
+
+def usual_method(facts: KindFacts) -> SowingMethod:
+    """How the kind is usually sown; in a row where nothing is known."""
+    usual = facts.sowing_method.value if facts.sowing_method else ""
+    return _USUAL_METHOD.get(usual, SowingMethod.ROW)
+
+
+def usual_protection(method: SowingMethod) -> Protection:
+    """What such a sowing is usually kept under."""
+    return Protection.INDOORS if method is SowingMethod.MODULE else Protection.OPEN
+
+
+def _taken_method(facts: KindFacts, assumed: list[str]) -> SowingMethod:
+    method = usual_method(facts)
+    assumed.append(f"No method was asked for: {method} is taken.")
+    return method
+
+
+def _taken_protection(method: SowingMethod, assumed: list[str]) -> Protection:
+    protection = usual_protection(method)
+    said = "indoors" if protection is Protection.INDOORS else "open ground"
+    assumed.append(f"No protection was asked for: {said} is taken.")
+    return protection
+
+
+def _spacing(ask: SowingAsk, facts: KindFacts, assumed: list[str]) -> float:
+    if ask.spacing_cm is not None:
+        return ask.spacing_cm
+    if facts.in_row_cm is not None:
+        return facts.in_row_cm.value.typical
+    assumed.append(f"No spacing is known for this kind: {_USUAL_SPACING_CM:g} cm is taken.")
+    return _USUAL_SPACING_CM
+
+
+def _plants(ask: SowingAsk, variety: Variety, assumed: list[str]) -> int:
+    if ask.plants is not None:
+        return ask.plants
+    if variety.plants_wanted < 1:
+        raise Refused(
+            "plants",
+            None,
+            "Say how many plants are wanted, here or on the variety.",
+            "No plants are wanted of this variety.",
+        )
+    assumed.append(f"{variety.plants_wanted} plants are wanted of this variety each year.")
+    return variety.plants_wanted
+
+
+def _fitting(plants: int, ask: SowingAsk, spacing_cm: float, assumed: list[str]) -> int:
+    """The plants wanted, cut down to those that there is room for."""
+    room = {"stations": ask.stations, "cells": ask.cells}
+    if ask.row_m is not None:
+        room["row_m"] = int(100.0 * ask.row_m / spacing_cm + 1e-9)
+    for limit, most in room.items():
+        if most is not None and most < 1:
+            mend = f"Give {spacing_cm / 100.0:g} m or more."
+            raise Refused(limit, ask.row_m, mend, "Not one plant fits there.")
+        if most is not None and most < plants:
+            assumed.append(f"There is room for {most} plants of the {plants} wanted.")
+            plants = most
+    return plants

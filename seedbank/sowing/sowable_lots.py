@@ -1,0 +1,129 @@
+"""The lots of a variety as a sower finds them: how alive, how much may be taken, how ready."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from scipy.special import ndtr
+from sqlmodel import Session, col, select
+
+from seedbank.database.find import row_id
+from seedbank.facts.kind_facts import KindFacts
+from seedbank.kinds.tables.kinds import Kind
+from seedbank.kinds.tables.varieties import OtherKeepers, Variety
+from seedbank.lots.tables.balances import Balance, balances
+from seedbank.lots.tables.lots import Lot
+from seedbank.science.quantities import Interval
+from seedbank.science.sowing.emergence import WeightedNodes
+from seedbank.science.sowing.lot_choice import USABLE_VIABILITY
+from seedbank.sowing.readiness import ReadyShare, read_readiness
+from seedbank.viability.amounts_not_counted import MOST_ADVISED
+from seedbank.viability.forecast_viability import Forecast, forecast
+from seedbank.viability.tables.stock_columns import day_date, day_number
+
+
+@dataclass(frozen=True, slots=True)
+class SowableLot:
+    """One lot on the day of sowing: ``position`` in the forecast, viability, stock, readiness.
+
+    ``fleeting`` seed can't be stored, so none of it is kept back.
+    """
+
+    lot: Lot
+    position: int
+    harvest_year: int
+    viability: WeightedNodes
+    median: float
+    range: Interval
+    held: Balance
+    ready: ReadyShare
+    fleeting: bool = False
+
+    @property
+    def usable(self) -> bool:
+        """Holding seed alive enough to fill a row."""
+        alive = float(self.viability.weight @ ndtr(self.viability.value))
+        return self.held.any and alive >= USABLE_VIABILITY
+
+    @property
+    def most(self) -> int:
+        """Seeds that advice may spend; of a lot not counted more than is ever likely to be."""
+        return MOST_ADVISED if self.held.seeds is None else self.held.seeds
+
+
+@dataclass(frozen=True, slots=True)
+class VarietyStock:
+    """A variety's lots, placed in a forecast that may hold others too, and its kind's facts."""
+
+    variety: Variety
+    kind: Kind
+    facts: KindFacts
+    seen: Forecast
+    lots: tuple[SowableLot, ...]
+
+    @property
+    def rare(self) -> bool:
+        """Kept by few others, or by none: its reserve is not for sowing."""
+        return self.variety.other_keepers is not OtherKeepers.MANY
+
+    def kept_back(self, lot: SowableLot) -> int:
+        """Seeds of a lot that the reserve of a rare variety needs: what the others don't hold.
+
+        What isn't counted is relied on for no other lot's sake.
+        """
+        if not self.rare or lot.fleeting:
+            return 0
+        elsewhere = sum(o.held.seeds or 0 for o in self.lots if o is not lot and o.usable)
+        return min(max(self.variety.reserve_seeds - elsewhere, 0), lot.most)
+
+
+def read_variety_stock(
+    session: Session, variety: Variety, facts: KindFacts, day: date, *, today: date
+) -> VarietyStock:
+    """Every lot of a variety, as it will be on ``day``; a variety without lots has none."""
+    kind = session.get_one(Kind, variety.kind_id)
+    return read_stocks(session, [(variety, kind, facts)], day, today=today)[row_id(variety.id)]
+
+
+def read_stocks(
+    session: Session,
+    varieties: Sequence[tuple[Variety, Kind, KindFacts]],
+    day: date,
+    *,
+    today: date,
+) -> dict[int, VarietyStock]:
+    """The same of several varieties by id, all in one forecast, which they share."""
+    numbers = [row_id(variety.id) for variety, _, _ in varieties]
+    query = select(Lot).where(col(Lot.variety_id).in_(numbers)).order_by(col(Lot.id))
+    lots = session.exec(query).all()
+    ids = [row_id(lot.id) for lot in lots]
+    seen = forecast(session, today=today, lot_ids=ids, ahead_years=0.0)
+    found: dict[int, list[SowableLot]] = {number: [] for number in numbers}
+    for one in _sowable(session, lots, ids, seen, day) if lots else ():
+        found[one.lot.variety_id].append(one)
+    return {
+        number: VarietyStock(variety, kind, facts, seen, tuple(found[number]))
+        for number, (variety, kind, facts) in zip(numbers, varieties, strict=True)
+    }
+
+
+def _sowable(
+    session: Session, lots: Sequence[Lot], ids: list[int], seen: Forecast, day: date
+) -> tuple[SowableLot, ...]:
+    held, ready = balances(session, ids), read_readiness(session, ids)
+    dose = seen.dose_on(day_number(day))
+    nodes, band = seen.posterior.nodes(dose), seen.posterior.band(dose)
+    return tuple(
+        SowableLot(
+            lot,
+            at,
+            (day_date(float(seen.ages.harvest_day[at])) or day).year,
+            WeightedNodes(nodes.probit[at], nodes.weight[at]),
+            float(band.median[at]),
+            Interval(float(band.low_90[at]), float(band.high_90[at]), 0.9),
+            held[ids[at]],
+            ready.on(ids[at], day),
+            seen.facts_of(at).cannot_be_stored,
+        )
+        for at, lot in enumerate(lots)
+    )

@@ -1,0 +1,73 @@
+"""Every table in one import, for migrations and for those who need the whole schema.
+
+Tables made from the metadata have the indexes that words are found by, as migrated ones do.
+"""
+
+from typing import Any
+
+from sqlalchemy import Connection, event
+from sqlmodel import SQLModel
+
+from seedbank.access.tables import AccessToken
+from seedbank.database import word_index
+from seedbank.database.answered_requests import AnsweredRequest
+from seedbank.database.audit import AuditEntry
+from seedbank.germination.tables.germination_tests import Count, GerminationTest, Replicate
+from seedbank.kinds.tables.kinds import Kind, KindFact
+from seedbank.kinds.tables.varieties import Variety
+from seedbank.lots.tables.entry_doubts import EntryDoubt
+from seedbank.lots.tables.ledger import Movement
+from seedbank.lots.tables.lots import CodeCounter, Lot, LotParent
+from seedbank.lots.tables.places import Place, Stay
+from seedbank.plan.tables.plan_pins import PlanPin
+from seedbank.plan.tables.plan_runs import PlanRun, PlanTold
+from seedbank.saving.tables.flowering import Flowering, FloweringWindow
+from seedbank.saving.tables.garden_limits import GardenLimits
+from seedbank.saving.tables.isolation_gear import IsolationGear
+from seedbank.saving.tables.seed_crops import SeedCrop
+from seedbank.saving.tables.sites import Site, SiteDistance
+from seedbank.sowing.tables.sowings import Emergence, Loss, Sowing
+
+__all__ = [
+    "AccessToken",
+    "AnsweredRequest",
+    "AuditEntry",
+    "CodeCounter",
+    "Count",
+    "Emergence",
+    "EntryDoubt",
+    "Flowering",
+    "FloweringWindow",
+    "GardenLimits",
+    "GerminationTest",
+    "IsolationGear",
+    "Kind",
+    "KindFact",
+    "Loss",
+    "Lot",
+    "LotParent",
+    "Movement",
+    "Place",
+    "PlanPin",
+    "PlanRun",
+    "PlanTold",
+    "Replicate",
+    "SeedCrop",
+    "Site",
+    "SiteDistance",
+    "Sowing",
+    "Stay",
+    "Variety",
+]
+
+
+def _make_indexes(_: Any, connection: Connection, **_rest: Any) -> None:
+    word_index.make(connection)
+
+
+def _drop_indexes(_: Any, connection: Connection, **_rest: Any) -> None:
+    word_index.drop(connection)
+
+
+event.listen(SQLModel.metadata, "after_create", _make_indexes)
+event.listen(SQLModel.metadata, "before_drop", _drop_indexes)

@@ -1,0 +1,1 @@
+"""Backups, restoring, and proving a collection."""

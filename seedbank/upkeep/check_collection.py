@@ -1,0 +1,94 @@
+"""Proving a collection: its ledger, references, rules and file, row by row, changing nothing."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, Engine
+from sqlalchemy.exc import DatabaseError, OperationalError
+
+from seedbank.database.engine import one_moment
+from seedbank.upkeep.checks.check_counts import check_counts, check_lots
+from seedbank.upkeep.checks.check_ledger import check_ledger
+from seedbank.upkeep.checks.check_rules import check_rules
+from seedbank.upkeep.checks.check_schema import check_file, check_links, check_schema
+from seedbank.upkeep.checks.check_words import check_words
+from seedbank.upkeep.checks.proofs import Proof
+
+_PARTS: tuple[tuple[str, Callable[[Connection], list[Proof]]], ...] = (
+    ("ledger", check_ledger),
+    ("tests, sowings and answers", check_counts),
+    ("lots", check_lots),
+    ("references", check_links),
+    ("rules", check_rules),
+    ("words", check_words),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class CheckedPart:
+    """One part of the proof: its name and its claims."""
+
+    name: str
+    proofs: tuple[Proof, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CheckReport:
+    """What was proved of a collection as it was at one moment, and what doesn't hold."""
+
+    parts: tuple[CheckedPart, ...]
+
+    @property
+    def holds(self) -> bool:
+        return self.broken == 0
+
+    @property
+    def broken(self) -> int:
+        """How many rows break a claim."""
+        return sum(proof.broken for part in self.parts for proof in part.proofs)
+
+    @property
+    def claims(self) -> int:
+        return sum(len(part.proofs) for part in self.parts)
+
+    @property
+    def faults(self) -> list[str]:
+        """One sentence a fault; of many alike the first few, and how many more there are."""
+        told: list[str] = []
+        for part in self.parts:
+            for proof in part.proofs:
+                told += proof.faults
+                if proof.broken > len(proof.faults):
+                    more = proof.broken - len(proof.faults)
+                    told.append(f"… and {more} more of which it isn't true that {proof.claim}.")
+        return told
+
+
+def check_collection(engine: Engine) -> CheckReport:
+    """Prove the collection as it is at this moment; writers need not wait.
+
+    Memory is bounded but for lots' lines of descent, a few numbers each. Where the file is
+    damaged or the schema isn't this program's, that alone is told.
+
+    Raises OperationalError: the database is busy or away.
+    """
+    try:
+        with one_moment(engine) as connection:
+            return check_at(connection)
+    except OperationalError:
+        raise
+    except DatabaseError as unreadable:
+        told = f"The database can't be read: {unreadable.orig}."
+        proof = Proof("the file can be read", 1, "file", (told,), 1)
+        return CheckReport((CheckedPart("file", (proof,)),))
+
+
+def check_at(connection: Connection) -> CheckReport:
+    """The same within a transaction that is open already. Raises DatabaseError: unreadable."""
+    done: list[CheckedPart] = []
+    for name, check in (("file", check_file), ("schema", check_schema)):
+        done.append(CheckedPart(name, tuple(check(connection))))
+        if not all(proof.holds for proof in done[-1].proofs):
+            return CheckReport(tuple(done))
+    parts = (CheckedPart(name, tuple(check(connection))) for name, check in _PARTS)
+    return CheckReport((*done, *parts))

@@ -1,0 +1,179 @@
+"""Proofs that every row keeps the rules its table declares, whoever wrote it.
+
+A database checks its constraints when rows are written, unless told not to; SQLite besides keeps
+any text in a number's column, and text of any length. So each rule is asked again of every row.
+"""
+
+from collections.abc import Iterator
+from typing import Any
+
+from sqlalchemy import (
+    JSON,
+    Boolean,
+    CheckConstraint,
+    Column,
+    ColumnElement,
+    Connection,
+    Date,
+    Enum,
+    Float,
+    Integer,
+    String,
+    Table,
+    UniqueConstraint,
+    and_,
+    case,
+    cast,
+    false,
+    func,
+    literal,
+    literal_column,
+    or_,
+    select,
+    text,
+    type_coerce,
+)
+from sqlmodel import SQLModel
+
+import seedbank.tables  # noqa: F401 - fills the metadata
+from seedbank.database.base import UtcDateTime
+from seedbank.upkeep.checks.proofs import Proof, count_rows, prove
+
+_MOST = 2_147_483_647  # whole numbers of PostgreSQL; SQLite would take more
+_HUGE: ColumnElement[float] = literal_column(
+    "1.7976931348623157e308"
+)  # PostgreSQL sorts NaN above it, as infinity is
+
+
+def check_rules(connection: Connection) -> list[Proof]:
+    """Each table's declared conditions, value by value, and that what is unique is so."""
+    proofs = []
+    for table in SQLModel.metadata.sorted_tables:
+        number = count_rows(connection, table)
+        proofs.append(_values(connection, table, number))
+        proofs += [
+            _condition(connection, table, number, rule)
+            for rule in sorted(table.constraints, key=lambda rule: str(rule.name))
+            if isinstance(rule, CheckConstraint) and not rule._type_bound
+        ]
+        proofs += [_unique(connection, table, number, *each) for each in _uniques(table)]
+    return proofs
+
+
+def _values(connection: Connection, table: Table, number: int) -> Proof:
+    """One pass over the table; told is the first column of a row that can't be right."""
+    wrong = [(column.name, _wrong(column, connection.dialect.name)) for column in table.columns]
+    first = case(*((condition, literal(name)) for name, condition in wrong), else_="")
+    return prove(
+        connection,
+        claim=f"every value of {table.name} is of its kind and within its bounds",
+        things=f"rows of {table.name}",
+        number=number,
+        breaking=select(_row(table), first.label("wrong")).where(
+            or_(*(condition for _, condition in wrong))
+        ),
+        sentence="{table} {row}: its {wrong} can't be right.",
+        shown={"table": table.name},
+    )
+
+
+def _wrong(column: Column[Any], engine: str) -> ColumnElement[bool]:
+    """The value isn't one this column may have; never NULL itself."""
+    ways: list[ColumnElement[bool]] = []
+    if engine == "sqlite":
+        ways += _wrong_in_sqlite(column)
+    if isinstance(column.type, Enum):
+        ways.append(cast(column, String).not_in(column.type.enums))
+    elif isinstance(column.type, Float):
+        ways.append(or_(column > _HUGE, column < -_HUGE))
+    elif (longest := getattr(column.type, "length", None)) is not None:
+        ways.append(func.length(column) > longest)
+    filled = and_(column.is_not(None), or_(false(), *ways))
+    return filled if column.nullable else or_(column.is_(None), filled)
+
+
+def _wrong_in_sqlite(column: Column[Any]) -> Iterator[ColumnElement[bool]]:
+    """What PostgreSQL couldn't hold in a column of this type."""
+    stored = func.typeof(column)
+    match column.type:
+        case Boolean():
+            yield or_(stored != "integer", cast(column, Integer).not_in((0, 1)))
+        case Integer():
+            yield or_(stored != "integer", column > _MOST, column < -_MOST - 1)
+        case Float():
+            yield stored.not_in(("real", "integer"))
+        case Date():
+            # Moved by no days: so that the 30th of February is seen for what it is.
+            day = func.date(column, "+0 days")
+            yield or_(stored != "text", day.is_distinct_from(type_coerce(column, String)))
+        case UtcDateTime():
+            yield or_(stored != "text", func.julianday(column).is_(None))
+        case JSON():
+            yield or_(stored != "text", func.json_valid(column) == 0)
+        case _:
+            yield or_(stored != "text", func.instr(column, func.char(0)) > 0)
+
+
+def _condition(connection: Connection, table: Table, number: int, rule: CheckConstraint) -> Proof:
+    return prove(
+        connection,
+        claim=f"{table.name}: {rule.sqltext}",
+        things=f"rows of {table.name}",
+        number=number,
+        breaking=select(_row(table)).where(text(f"NOT ({rule.sqltext})")),
+        sentence="{table} {row} breaks its rule {rule}.",
+        shown={"table": table.name, "rule": str(rule.sqltext)},
+    )
+
+
+def _uniques(table: Table) -> Iterator[tuple[list[Column[Any]], str | None]]:
+    """Columns that no two rows share, and the condition for the rows it is asked of."""
+    yield list(table.primary_key.columns), None
+    for rule in sorted(table.constraints, key=lambda rule: str(rule.name)):
+        if isinstance(rule, UniqueConstraint):
+            yield list(rule.columns), None
+    for index in sorted(table.indexes, key=lambda index: str(index.name)):
+        if index.unique:
+            where = index.dialect_options["sqlite"]["where"]
+            yield list(index.columns), None if where is None else str(where)
+
+
+def _unique(
+    connection: Connection,
+    table: Table,
+    number: int,
+    columns: list[Column[Any]],
+    condition: str | None,
+) -> Proof:
+    asked = [*(column.is_not(None) for column in columns)]
+    if condition is not None:
+        asked.append(text(condition))  # type: ignore[arg-type]  # where() takes text too
+    names = ", ".join(column.name for column in columns)
+    query = (
+        select(_told(columns), func.count().label("times"))
+        .where(*asked)
+        .group_by(*columns)
+        .having(func.count() > 1)
+    )
+    return prove(
+        connection,
+        claim=f"no two of {table.name} share {names}"
+        + (f" where {condition}" if condition else ""),
+        things=f"rows of {table.name}",
+        number=number,
+        breaking=query,
+        sentence="{table}: {times} rows share {names} {row}.",
+        shown={"table": table.name, "names": names},
+    )
+
+
+def _row(table: Table) -> ColumnElement[str]:
+    return _told(list(table.primary_key.columns))
+
+
+def _told(columns: list[Column[Any]]) -> ColumnElement[str]:
+    """The columns' values in one text, so that even values of the wrong type can be told."""
+    told: Any = cast(columns[0], String)
+    for column in columns[1:]:
+        told = told.concat("/").concat(cast(column, String))
+    return type_coerce(told, String).label("row")

@@ -1,0 +1,1 @@
+"""Keep, test, save seed, rescue, replace or discard: every lot judged."""

@@ -1,0 +1,131 @@
+"""How many seeds of a lot to test, down to none: seed lost weighed against a wrong decision."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from sqlmodel import Session
+
+from seedbank.common.answers import Source, distinct
+from seedbank.database.find import find_lot, row_id
+from seedbank.facts.cautions import Situation
+from seedbank.lots.show_lots import lot_cautions, lot_entry, variety_brief
+from seedbank.science.quantities import FloatArray, ProbitNodes
+from seedbank.science.testing.stop_early import StopEarly, stop_early
+from seedbank.science.testing.test_plan import TestTable, keep_or_regenerate_losses, plan_test
+from seedbank.science.verdicts.verdict import RARITY_WEIGHT
+from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
+from seedbank.verdicts.answers.verdicts import TestAdviceAnswer, TestSizeAnswer, TestStageAnswer
+from seedbank.verdicts.judge_lots import budget_of_tests, judge_varieties
+from seedbank.verdicts.list_verdicts import alive_today, answer_reasons
+from seedbank.verdicts.lot_chances import NEEDLESS_CROP_LOSS
+from seedbank.viability.forecast_viability import lot_nodes
+from seedbank.viability.show_viability import EQUATION_SOURCES
+
+STOP_CONFIDENCE = 0.90
+_GROUPS = (5, 10, 20, 40)
+_MOST_STAGES = 5
+TEST_SOURCES = (
+    *EQUATION_SOURCES,
+    Source(
+        text="worth of a test: expected value of sample information (Raiffa & Schlaifer 1961)",
+        confidence="memory",
+    ),
+    Source(text="losses weighed against each other: our choice", confidence="computed"),
+)
+_KEEP, _RENEW = 0, 1
+
+
+def advise_testing(session: Session, code: str, *, today: date) -> TestAdviceAnswer:
+    """How much seed to spend on testing a lot now. Raises MisreadCode, NotThere."""
+    lot = find_lot(session, code)
+    entry = lot_entry(session, lot)
+    judged = judge_varieties(session, [row_id(lot.id)], today=today)
+    seen, facts = judged.forecast, judged.forecast.facts_of(0)
+    needed = judged.needed
+    nodes = lot_nodes(seen, 0, seen.today)
+    weight = RARITY_WEIGHT[seen.collection.other_keepers]
+    losses = keep_or_regenerate_losses(
+        nodes, np.minimum(needed, 1.0), weight, np.full(1, NEEDLESS_CROP_LOSS)
+    )
+    budget = budget_of_tests(seen.collection)
+    table = plan_test(nodes, losses, budget, overdispersion=BETWEEN_TESTS_RHO)
+    seeds = int(table.seeds()[0])
+    stages = _stages(nodes, losses, table)
+    cautions = lot_cautions(lot, facts, (Situation.TESTING,))
+    return TestAdviceAnswer(
+        lot=lot.code,
+        variety=variety_brief(entry),
+        seeds=seeds,
+        seeds_spare=int(budget.spare()[0]) if seen.collection.counted[0] else None,
+        decision="whether this lot can be relied on for another season",
+        viability_needed_pct=None if needed[0] >= 1 else round(100.0 * float(needed[0]), 2),
+        viability=alive_today(judged, 0),
+        reasons=answer_reasons(table.reasons(0)),
+        sizes=_sizes(table),
+        stages=[] if stages is None else _stage_answers(stages),
+        mean_seeds_with_stages=None if stages is None else round(float(stages.mean_seeds[0]), 1),
+        probability_right_with_stages=None if stages is None else round(float(stages.right[0]), 4),
+        cautions=cautions,
+        sources=distinct([*TEST_SOURCES, *(caution.source for caution in cautions)]),
+    )
+
+
+def _sizes(table: TestTable) -> list[TestSizeAnswer]:
+    return [
+        TestSizeAnswer(
+            seeds=int(size),
+            value=round(float(table.value[0, at]), 6),
+            cost=round(float(table.cost[0, at]), 6) if np.isfinite(table.cost[0, at]) else None,
+            probability_changes=round(float(table.changes[0, at]), 4),
+            probability_right=round(float(table.right[0, at]), 4),
+        )
+        for at, size in enumerate(table.sizes)
+    ]
+
+
+def _stages(nodes: ProbitNodes, losses: FloatArray, table: TestTable) -> StopEarly | None:
+    """The recommended test cut into groups, at most five; None where nothing is to be tested.
+
+    It stops once as sure as the whole test would make one on average, if that is more than 90 %.
+    None too where one is that sure already: a test then pays only by its rare surprises.
+    """
+    seeds = int(table.seeds()[0])
+    if seeds == 0:
+        return None
+    group = next((size for size in _GROUPS if size * _MOST_STAGES >= seeds), seeds)
+    sure = min(max(STOP_CONFIDENCE, float(table.right[0, table.recommended[0]])), 1.0)
+    plan = stop_early(nodes, losses, sure, min(group, seeds), seeds, BETWEEN_TESTS_RHO)
+    return None if plan.stopping[0, 0] > 0 else plan
+
+
+@dataclass(frozen=True, slots=True)
+class _Ends:
+    renew_at_most: int | None
+    keep_at_least: int | None
+
+
+def _stage_answers(plan: StopEarly) -> list[TestStageAnswer]:
+    answers = []
+    for stage, tested in enumerate(plan.tested.tolist()):
+        if tested == 0:
+            continue
+        ends = _ends(plan, stage, tested)
+        answers.append(
+            TestStageAnswer(
+                tested=tested,
+                save_seed_if_at_most=ends.renew_at_most,
+                keep_if_at_least=ends.keep_at_least,
+                probability_ends_here=round(float(plan.stopping[0, stage]), 4),
+            )
+        )
+    return answers
+
+
+def _ends(plan: StopEarly, stage: int, tested: int) -> _Ends:
+    """Counts that end the test: renewing goes with few seedlings, keeping with many."""
+    stop = plan.stop[0, stage, : tested + 1]
+    action = plan.action[0, stage, : tested + 1]
+    renew = np.flatnonzero(stop & (action == _RENEW))
+    keep = np.flatnonzero(stop & (action == _KEEP))
+    return _Ends(int(renew.max()) if renew.size else None, int(keep.min()) if keep.size else None)

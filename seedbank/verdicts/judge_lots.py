@@ -1,0 +1,268 @@
+"""Keep, test, save seed, rescue, replace or discard: every lot judged against its fellows."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from scipy.special import ndtr
+from sqlmodel import Session
+
+from seedbank.database.cache import Kept
+from seedbank.database.change_stamps import Stamp, judged_stamp
+from seedbank.database.lanes import JUDGEMENTS
+from seedbank.facts.growing import under_cover_factor
+from seedbank.facts.kind_facts import KindFacts
+from seedbank.kinds.tables.varieties import Breeding
+from seedbank.science.quantities import Band, BoolArray, FloatArray, IntArray
+from seedbank.science.sowing.emergence import shift_of_factor
+from seedbank.science.testing.test_plan import SeedBudget
+from seedbank.science.verdicts.regeneration import (
+    lead_years,
+    sowings_left,
+    viability_needed,
+    viability_needed_in_field,
+)
+from seedbank.science.verdicts.verdict import RARITY_WEIGHT, Verdicts, judge
+from seedbank.science.verdicts.verdict_inputs import SavesTrue, VerdictInputs
+from seedbank.science.viability.decline import DAYS_PER_YEAR
+from seedbank.verdicts.lot_chances import TEST_SEEDS, Asked, Chances, lot_chances
+from seedbank.viability.forecast_viability import Forecast, forecast
+from seedbank.viability.tables.stock_columns import Collection
+
+# Our choices.
+PARENTS_CONFIDENCE = 0.90  # of raising the seed parents, when asking what viability that takes
+OUTLIVED_YEARS = 1.0  # most that seed which can't be dried lasts; common practice, no single source
+SEED_LOSS = 0.10  # of all spare seed of a variety nobody else keeps
+TEST_EFFORT = 0.002
+_NEARLY_SURE = 1.0 - 1e-9
+USUAL_PARENTS = 10.0  # common practice, no single source: where the kind has no figure
+
+_SAVES_TRUE = {
+    Breeding.OPEN_POLLINATED: SavesTrue.YES,
+    Breeding.LANDRACE: SavesTrue.YES,
+    Breeding.F1: SavesTrue.NO,
+    Breeding.UNKNOWN: SavesTrue.UNKNOWN,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """Verdicts on the lots of a forecast, and what each needs shown beside it; columns (L,).
+
+    ``viability`` is today's band, ``initial`` the one at harvest (by the mean probit), ``needed``
+    the viability that would still raise the seed parents from what is left.
+    """
+
+    forecast: Forecast
+    verdicts: Verdicts
+    viability: Band
+    initial: FloatArray
+    needed: FloatArray
+
+
+_KEPT: Kept[Judgement] = Kept(lane=JUDGEMENTS)
+_TRIES = 3
+
+
+def judge_collection(session: Session, *, today: date) -> Judgement:
+    """Judge every lot; kept in memory while nothing a verdict rests on has changed.
+
+    What changed while they were judged is judged too, so that what the caller reads next fits the
+    verdicts; unless it changes time and again.
+    """
+    for _ in range(_TRIES):
+        judged = _KEPT.get(
+            session,
+            lambda asking: _stamp(asking, today),
+            lambda: judge_forecast(forecast(session, today=today, ahead_years=2.0)),
+        )
+        if session.in_transaction() or judged_already(session, today=today):
+            break
+    return judged
+
+
+def judged_already(session: Session, *, today: date) -> bool:
+    """Whether every lot is judged as things stand, so that ``judge_collection`` answers at once."""
+    last = _KEPT.last(session)
+    return last is not None and last[0] == _stamp(session, today)
+
+
+def _stamp(session: Session, today: date) -> Stamp:
+    return (today, *judged_stamp(session))
+
+
+def judge_varieties(session: Session, lot_ids: Iterable[int], *, today: date) -> Judgement:
+    """Judge some lots; give all lots of a variety, since they are judged against each other."""
+    return judge_forecast(forecast(session, today=today, lot_ids=lot_ids, ahead_years=2.0))
+
+
+def judge_forecast(seen: Forecast) -> Judgement:
+    """Judge lots already forecast."""
+    lots = seen.collection
+    parents = _parents_needed(seen)
+    needed = viability_needed_in_field(
+        viability_needed(np.maximum(lots.balance, 0.0), parents, PARENTS_CONFIDENCE),
+        float(shift_of_factor(under_cover_factor().value)),
+    )
+    now, later, after = _season_doses(seen)
+    asked = Asked(now, later, after, needed, lots.other_keepers)
+    chances = lot_chances(seen.posterior, asked)
+    likely = ndtr(chances.quantiles)
+    band = Band(likely[:, 2], likely[:, 1], likely[:, 3], likely[:, 0], likely[:, 4])
+    verdicts = judge(_inputs(seen, chances, parents, band.median))
+    return Judgement(seen, verdicts, band, chances.initial, needed)
+
+
+def _inputs(
+    seen: Forecast, chances: Chances, parents: FloatArray, median: FloatArray
+) -> VerdictInputs:
+    """What the verdict weighs."""
+    lots = seen.collection
+    # Nobody can say that what isn't counted is too little.
+    sowings = sowings_left(
+        lots.balance, np.ceil(parents / np.maximum(median * under_cover_factor().value, 1e-6))
+    )
+    age, does_not_store = (
+        (seen.today - seen.ages.harvest_day) / DAYS_PER_YEAR,
+        _by_kind(seen, _cannot_be_stored) > 0,
+    )
+    outlived = does_not_store & (age > OUTLIVED_YEARS)
+    # No lot is certain: where the quadrature leaves nothing over 1 it has run out of figures.
+    now, later, after = np.where(outlived, 0.0, np.minimum(chances.parents, _NEARLY_SURE))
+    # What has outlived its kind leads nowhere.
+    best = _best_others(lots.variety_id, now, later, np.where(outlived, 0.0, lots.balance))
+    return VerdictInputs(
+        balance_seeds=lots.balance,
+        counted=lots.counted,
+        reserve=lots.reserve,
+        parents_needed=parents,
+        p_parents_now=now,
+        p_parents_next=later,
+        p_parents_after=after,
+        p_below_regeneration=chances.below_regeneration,
+        sowings_left=np.where(lots.counted, sowings, np.inf),
+        viability_median=median,
+        p_usable=np.where(outlived, 0.0, chances.usable),
+        other_keepers=lots.other_keepers,
+        saves_true=np.array([_SAVES_TRUE[b] for b in lots.breeding], dtype=np.int64),
+        p_best_other_lot_now=best.now,
+        p_best_other_lot_next=best.later,
+        is_best_lot=best.leads,
+        plants_wanted=lots.plants_wanted,
+        value_of_test=chances.value_of_test,
+        cost_of_test=budget_of_tests(lots).cost(np.array([float(TEST_SEEDS)]))[:, 0],
+        seeds_a_test_would_take=np.full(lots.size, float(TEST_SEEDS)),
+        days_since_test=_days_since_test(seen),
+        open_test=lots.open_test,
+        does_not_store=does_not_store,
+        outlived=outlived,
+        age_years=age,
+    )
+
+
+def _cannot_be_stored(facts: KindFacts) -> float:
+    return float(facts.cannot_be_stored)
+
+
+def _season_doses(seen: Forecast) -> list[FloatArray]:
+    """Dose this season, next and the one after; a biennial's later ones fall a year later still.
+
+    Whether a biennial's seed crop failed is known only in its second summer, so seed held back to
+    try again is a year older by then.
+    """
+    biennial = _by_kind(seen, lambda f: f.flowers_next_year)
+    lead = lead_years(biennial > 0)
+    return [
+        seen.dose_on(np.asarray(seen.today + DAYS_PER_YEAR * later, dtype=np.float64))
+        for later in (0.0 * lead, 1.0 + lead, 2.0 + lead)
+    ]
+
+
+def _parents_needed(seen: Forecast) -> FloatArray:
+    """Seed parents wanted for the variety's rarity, or fewer where seed is too short.
+
+    Fewer parents than advised are better than none: a lot that can't give the number for its
+    rarity is judged by the number that maintains, then by half its seeds, but by no fewer than the
+    fewest viable. Our choice.
+    """
+    rare = _by_kind(seen, lambda f: _count(f.seed_parents_rare))
+    maintain = _by_kind(seen, lambda f: _count(f.seed_parents_maintain))
+    # Where the gardener makes do with fewer than the fewest published, their word stands.
+    least = np.minimum(_by_kind(seen, lambda f: _count(f.seed_parents_viable)), maintain)
+    wanted = np.where(seen.collection.other_keepers == 0, rare, maintain)
+    enough = 0.8 * seen.collection.balance
+    half = np.clip(np.floor(0.5 * seen.collection.balance), least, maintain)
+    return np.select([wanted <= enough, maintain <= enough], [wanted, maintain], half)
+
+
+def _count(fact: object) -> float:
+    value = getattr(fact, "value", None)
+    return USUAL_PARENTS if value is None else float(value)
+
+
+def _by_kind(seen: Forecast, read: Callable[[KindFacts], float]) -> FloatArray:
+    """One figure a kind, laid out over the lots."""
+    kinds, at = np.unique(seen.collection.kind_id, return_inverse=True)
+    figures = np.array([float(read(seen.facts[kind])) for kind in kinds.tolist()])
+    return figures[at] if figures.size else np.zeros(0)
+
+
+@dataclass(frozen=True, slots=True)
+class _Others:
+    now: FloatArray
+    later: FloatArray
+    leads: BoolArray
+
+
+def _best_others(
+    variety: IntArray, now: FloatArray, later: FloatArray, balance: FloatArray
+) -> _Others:
+    """Best chances among each lot's fellows of the variety, and which lot leads."""
+    now, later = (np.where(balance > 0, p, 0.0) for p in (now, later))
+    return _Others(
+        now=_best_other(variety, now),
+        later=_best_other(variety, later),
+        leads=_leads(variety, later, now, balance),
+    )
+
+
+def _best_other(variety: IntArray, chance: FloatArray) -> FloatArray:
+    """The highest chance among a lot's fellows: the second best for the best one itself."""
+    order = np.lexsort((-chance, variety))
+    group, value = np.append(variety[order], -1), np.append(chance[order], 0.0)
+    place = np.arange(order.size)
+    first = np.searchsorted(group[:-1], group[:-1], side="left")
+    second = np.where(group[first + 1] == group[first], value[first + 1], 0.0)
+    answer = np.empty_like(chance)
+    answer[order] = np.where(place == first, second, value[first])
+    return answer
+
+
+def _leads(variety: IntArray, later: FloatArray, now: FloatArray, balance: FloatArray) -> BoolArray:
+    order = np.lexsort((-balance, -now, -later, variety))
+    group = variety[order]
+    leads = np.zeros(variety.size, dtype=np.bool_)
+    if group.size:
+        leads[order] = np.concatenate([[True], group[1:] != group[:-1]])
+    return leads
+
+
+def budget_of_tests(lots: Collection) -> SeedBudget:
+    """What testing costs each lot, in losses of a variety nobody else keeps; our choice."""
+    # Of a lot not counted a packet is reckoned with, over and above its reserve.
+    balance = np.maximum(lots.balance, 0.0) + np.where(lots.counted, 0.0, lots.reserve)
+    spare = np.maximum(balance - lots.reserve, 0.0)
+    return SeedBudget(
+        balance=balance,
+        reserve=lots.reserve,
+        seed_cost=SEED_LOSS * RARITY_WEIGHT[lots.other_keepers] / (spare + 1.0),
+        effort_per_test=np.full(lots.size, TEST_EFFORT),
+        effort_per_seed=np.zeros(lots.size),
+    )
+
+
+def _days_since_test(seen: Forecast) -> FloatArray:
+    last = np.full(seen.collection.size, -np.inf)
+    np.maximum.at(last, seen.collection.tests.lot, seen.collection.tests.day)
+    return seen.today - last

@@ -1,0 +1,256 @@
+"""Verdicts as they are answered: every lot's, one variety's, and the seed to save this year."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from sqlmodel import Session
+
+from seedbank.common.answers import Source, distinct
+from seedbank.database.find import find_lot
+from seedbank.database.queries import Cursor, Page
+from seedbank.facts.sources import sources_of
+from seedbank.kinds.tables.varieties import OtherKeepers
+from seedbank.lots.answers.lots import CautionAnswer, VarietyBrief
+from seedbank.lots.empty_shelf import NOTHING_YET
+from seedbank.lots.show_lots import kind_cautions
+from seedbank.science.quantities import BoolArray, IntArray
+from seedbank.science.reasons import Reason
+from seedbank.science.verdicts.verdict import VERDICTS, Verdict
+from seedbank.verdicts.answers.verdicts import (
+    ReasonAnswer,
+    SeedToSaveAnswer,
+    SeedToSaveItem,
+    VerdictAnswer,
+)
+from seedbank.verdicts.judge_lots import Judgement, judge_collection
+from seedbank.verdicts.seeds_for_parents import seeds_for_parents
+from seedbank.viability.amounts_not_counted import seeds_counted
+from seedbank.viability.answers import ViabilityPoint
+from seedbank.viability.show_viability import EQUATION_SOURCES, point_of
+from seedbank.viability.tables.stock_columns import KEEPERS, day_date
+
+VERDICT_SOURCES = (
+    *EQUATION_SOURCES,
+    Source(
+        text="regenerate under 85 % of initial viability or three sowings: FAO Genebank Standards "
+        "2014, 4.3.4 and 4.4.1",
+        confidence="memory",
+    ),
+    Source(text="how the chances weigh against each other: our choice", confidence="computed"),
+)
+_SAVE = (Verdict.RESCUE, Verdict.SAVE_SEED)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VerdictFilter:
+    """Which verdicts to list; None asks nothing."""
+
+    verdict: Verdict | None = None
+    kind_slug: str | None = None
+    variety_id: int | None = None
+    other_keepers: OtherKeepers | None = None
+
+
+def list_verdicts(
+    session: Session, wanted: VerdictFilter, *, today: date, after: Cursor | None, limit: int
+) -> Page[VerdictAnswer]:
+    """Verdicts, the most urgent first; every lot is judged, a page of them answered."""
+    seen = judge_collection(session, today=today)
+    order = _ordered(seen, np.flatnonzero(_asked(seen, wanted)))
+    start = 0
+    if after is not None:
+        place = np.flatnonzero(seen.forecast.collection.lot_id[order] == after.id)
+        start = int(place[0]) + 1 if place.size else order.size
+    page = order[start : start + limit]
+    last = int(seen.forecast.collection.lot_id[page[-1]]) if page.size else 0
+    following = Cursor(None, last) if start + limit < order.size else None
+    return Page([answer_verdict(seen, int(at)) for at in page], following)
+
+
+def show_verdict(session: Session, code: str, *, today: date) -> VerdictAnswer:
+    """The verdict on one lot, beside its variety's other lots. Raises MisreadCode, NotThere."""
+    lot = find_lot(session, code)
+    seen = judge_collection(session, today=today)
+    return answer_verdict(seen, int(np.flatnonzero(seen.forecast.collection.lot_id == lot.id)[0]))
+
+
+def lots_with_verdict(session: Session, verdict: Verdict, *, today: date) -> frozenset[int]:
+    """Ids of the lots with a verdict, for lists that filter by it."""
+    seen = judge_collection(session, today=today)
+    return frozenset(seen.forecast.collection.lot_id[seen.verdicts.where(verdict)].tolist())
+
+
+def list_seed_to_save(
+    session: Session,
+    *,
+    today: date,
+    other_keepers: Iterable[OtherKeepers] = (OtherKeepers.NONE, OtherKeepers.FEW),
+) -> SeedToSaveAnswer:
+    """Varieties of the rarities asked for whose seed should be saved this year, rarest first."""
+    seen = judge_collection(session, today=today)
+    lots = seen.forecast.collection
+    rank = [KEEPERS.index(keeper) for keeper in other_keepers]
+    wanted = np.isin(lots.other_keepers, rank) & np.isin(
+        seen.verdicts.code, [VERDICTS.index(verdict) for verdict in _SAVE]
+    )
+    order = _ordered(seen, np.flatnonzero(wanted), rarest_first=True)
+    sow = seeds_for_parents(session, seen)
+    items = [_save(seen, at, today, sow.get(at)) for at in order.tolist()]
+    facts = [seen.forecast.facts[kind] for kind in dict.fromkeys(lots.kind_id[order].tolist())]
+    used = sources_of(
+        *(one for f in facts for one in (f.seed_parents_rare, f.seed_parents_maintain))
+    )
+    cautions = _cautions(seen, order)
+    return SeedToSaveAnswer(
+        on=today,
+        items=items,
+        remarks=_remarks(seen, items, today.year),
+        cautions=cautions,
+        sources=distinct(
+            [
+                *VERDICT_SOURCES,
+                *(Source(text=s.text, confidence=s.confidence) for s in used),
+                *(caution.source for caution in cautions),
+            ]
+        ),
+    )
+
+
+def answer_verdict(seen: Judgement, at: int) -> VerdictAnswer:
+    """One lot's verdict as it is answered."""
+    lots, inputs = seen.forecast.collection, seen.verdicts.inputs
+    needed = float(seen.needed[at])
+    saved_here = bool(lots.saved_here[at])
+    cautions = kind_cautions(seen.forecast.facts_of(at), bool(lots.treated[at]), saved_here)
+    return VerdictAnswer(
+        lot=lots.code[at],
+        variety=_variety(seen, at),
+        other_keepers=KEEPERS[int(lots.other_keepers[at])],
+        verdict=seen.verdicts.verdict(at),
+        urgency=round(float(seen.verdicts.urgency[at]), 4),
+        balance_seeds=seeds_counted(lots, at),
+        purity=lots.purity[at],
+        purity_note=lots.purity_note[at],
+        viability=alive_today(seen, at),
+        viability_needed_pct=None if needed >= 1.0 else round(100.0 * needed, 2),
+        seed_parents=int(inputs.parents_needed[at]),
+        probability_parents_now=_chance(inputs.p_parents_now[at]),
+        probability_parents_next_season=_chance(inputs.p_parents_next[at]),
+        reasons=answer_reasons(seen.verdicts.reasons(at)),
+        cautions=cautions,
+        sources=distinct([*VERDICT_SOURCES, *(caution.source for caution in cautions)]),
+    )
+
+
+def answer_reasons(reasons: Iterable[Reason]) -> list[ReasonAnswer]:
+    """Reasons as they are answered."""
+    return [
+        ReasonAnswer(
+            code=reason.code,
+            text=reason.text,
+            numbers={name: round(value, 4) for name, value in reason.numbers.items()},
+        )
+        for reason in reasons
+    ]
+
+
+def _save(seen: Judgement, at: int, today: date, seeds_to_sow: int | None) -> SeedToSaveItem:
+    lots, inputs = seen.forecast.collection, seen.verdicts.inputs
+    facts = seen.forecast.facts_of(at)
+    verdict = seen.verdicts.verdict(at)
+    assert verdict is not None
+    return SeedToSaveItem(
+        variety=_variety(seen, at),
+        other_keepers=KEEPERS[int(lots.other_keepers[at])],
+        verdict=verdict,
+        sow_lot=lots.code[at],
+        seeds_held=seeds_counted(lots, at),
+        seeds_to_sow=seeds_to_sow,
+        seed_parents=int(inputs.parents_needed[at]),
+        flowers_in=today.year + int(facts.flowers_next_year),
+        flowers_at_earliest=facts.may_flower_later,
+        viability=alive_today(seen, at),
+        probability_now=_chance(inputs.p_parents_now[at]),
+        probability_next_season=_chance(inputs.p_parents_next[at]),
+        reasons=answer_reasons(seen.verdicts.reasons(at)),
+    )
+
+
+def _variety(seen: Judgement, at: int) -> VarietyBrief:
+    lots = seen.forecast.collection
+    return VarietyBrief(
+        id=int(lots.variety_id[at]),
+        name=lots.variety[at],
+        kind=seen.forecast.facts_of(at).slug,
+    )
+
+
+def alive_today(seen: Judgement, at: int) -> ViabilityPoint:
+    """How alive one lot is held to be on the day of the judgement."""
+    reckoned = not seen.forecast.facts_of(at).cannot_be_stored
+    return point_of(seen.viability, _today(seen), at, reckoned=reckoned)
+
+
+def _today(seen: Judgement) -> date:
+    today = day_date(seen.forecast.today)
+    assert today is not None
+    return today
+
+
+def _asked(seen: Judgement, wanted: VerdictFilter) -> BoolArray:
+    lots = seen.forecast.collection
+    asked = np.ones(lots.size, dtype=np.bool_)
+    if wanted.verdict is not None:
+        asked &= seen.verdicts.where(wanted.verdict)
+    if wanted.variety_id is not None:
+        asked &= lots.variety_id == wanted.variety_id
+    if wanted.other_keepers is not None:
+        asked &= lots.other_keepers == KEEPERS.index(wanted.other_keepers)
+    if wanted.kind_slug is not None:
+        kinds = [n for n, facts in seen.forecast.facts.items() if facts.slug == wanted.kind_slug]
+        asked &= np.isin(lots.kind_id, kinds)
+    return asked
+
+
+def _ordered(seen: Judgement, at: IntArray, *, rarest_first: bool = False) -> IntArray:
+    """Positions by falling urgency, ties by lot; with ``rarest_first`` rarity goes before all."""
+    lots = seen.forecast.collection
+    rarity = lots.other_keepers[at] if rarest_first else np.zeros(at.size, dtype=np.int64)
+    return at[np.lexsort((lots.lot_id[at], -seen.verdicts.urgency[at], rarity))]
+
+
+def _chance(fraction: float) -> float:
+    """A chance to four figures, never rounded into a certainty."""
+    return (
+        float(fraction)
+        if fraction in (0.0, 1.0)
+        else min(max(round(float(fraction), 4), 1e-4), 0.9999)
+    )
+
+
+def _cautions(seen: Judgement, at: IntArray) -> list[CautionAnswer]:
+    """What to beware of when saving seed of these lots' kinds, each once."""
+    lots, found = seen.forecast.collection, dict[str, CautionAnswer]()
+    pairs = zip(lots.kind_id[at].tolist(), lots.treated[at].tolist(), strict=True)
+    for kind, treated in dict.fromkeys(pairs):
+        for caution in kind_cautions(seen.forecast.facts[kind], treated, saved_here=True):
+            found.setdefault(caution.text, caution)
+    return list(found.values())
+
+
+def _remarks(seen: Judgement, items: list[SeedToSaveItem], year: int) -> list[str]:
+    if not seen.forecast.collection.size:
+        return list(NOTHING_YET)
+    if not items:
+        return ["No variety of the rarity asked about needs seed saved this year."]
+    later = sum(item.flowers_in > year for item in items)
+    biennials = f"{later} of them flower next year only. " if later else ""
+    slow = any(item.flowers_at_earliest for item in items)
+    return [
+        f"{biennials}Seed parents are reckoned as raised in modules under cover, then planted out.",
+        "What else flowers within reach may cross with them; the isolation each kind needs is "
+        "among its facts.",
+        *(["Perennials may take years longer to flower than is reckoned here."] if slow else []),
+    ]

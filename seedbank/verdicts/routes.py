@@ -1,0 +1,95 @@
+"""What a lot is worth, and what to do with it this year: read only, worked out when asked."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request, Response
+
+from seedbank.common.forms import Day
+from seedbank.kinds.tables.varieties import OtherKeepers
+from seedbank.science.verdicts.verdict import Verdict
+from seedbank.verdicts.advise_testing import advise_testing
+from seedbank.verdicts.answers.verdicts import SeedToSaveAnswer, TestAdviceAnswer, VerdictAnswer
+from seedbank.verdicts.list_verdicts import (
+    VerdictFilter,
+    list_seed_to_save,
+    list_verdicts,
+    show_verdict,
+)
+from seedbank.viability.answers import ViabilityAnswer
+from seedbank.viability.show_viability import show_viability
+from seedbank.web.api.deps import CodePath, SessionDep, TodayDep
+from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.responses import sent, tells, tells_page
+
+router = APIRouter(tags=["advice"])
+ThresholdQuery = Annotated[
+    list[Annotated[float, Query(gt=0, lt=100, allow_inf_nan=False)]],
+    Query(description="further viabilities to ask about, %", max_length=10, examples=[[50.0]]),
+]
+
+
+@router.get("/lots/{code}/viability", responses=tells(ViabilityAnswer, problems=(404, 422)))
+def viability(
+    request: Request,
+    code: CodePath,
+    session: SessionDep,
+    today: TodayDep,
+    on: Annotated[
+        Day | None, Query(description="day asked about; left out: today", examples=["2028-03-01"])
+    ] = None,
+    threshold_pct: ThresholdQuery = [],  # noqa: B006 - FastAPI copies it
+) -> Response:
+    """How alive a lot is: today, in its past and for ten years ahead, with its bands."""
+    answer = show_viability(session, code, today=today, on=on, thresholds_pct=threshold_pct)
+    return sent(request, answer)
+
+
+@router.get("/lots/{code}/verdict", responses=tells(VerdictAnswer, problems=(404, 422)))
+def verdict(request: Request, code: CodePath, session: SessionDep, today: TodayDep) -> Response:
+    """Keep, test, save seed, rescue, replace or discard one lot, with the reasons."""
+    return sent(request, show_verdict(session, code, today=today))
+
+
+@router.get("/lots/{code}/test-advice", responses=tells(TestAdviceAnswer, problems=(404, 422)))
+def test_advice(request: Request, code: CodePath, session: SessionDep, today: TodayDep) -> Response:
+    """How many seeds of a lot to test, and when to stop early; 0 means don't."""
+    return sent(request, advise_testing(session, code, today=today))
+
+
+@router.get("/verdicts", responses=tells_page(VerdictAnswer))
+def verdicts(
+    request: Request,
+    session: SessionDep,
+    today: TodayDep,
+    asked: PageDep,
+    verdict: Annotated[Verdict | None, Query(description="only these")] = None,
+    kind: Annotated[str | None, Query(description="slug of a kind", max_length=80)] = None,
+    variety: Annotated[
+        int | None, Query(description="number of a variety", ge=1, le=2_147_483_647)
+    ] = None,
+    other_keepers: Annotated[OtherKeepers | None, Query(description="rarity")] = None,
+) -> Response:
+    """Verdicts on all lots, the most urgent first."""
+    wanted = VerdictFilter(
+        verdict=verdict, kind_slug=kind, variety_id=variety, other_keepers=other_keepers
+    )
+    return paged(
+        request,
+        asked,
+        lambda page: list_verdicts(
+            session, wanted, today=today, after=page.after, limit=page.limit
+        ),
+    )
+
+
+@router.get("/seed-to-save", responses=tells(SeedToSaveAnswer, problems=(422,)))
+def seed_to_save(
+    request: Request,
+    session: SessionDep,
+    today: TodayDep,
+    other_keepers: Annotated[
+        list[OtherKeepers], Query(description="rarities to list", examples=[["none", "few"]])
+    ] = [OtherKeepers.NONE, OtherKeepers.FEW],  # noqa: B006 - FastAPI copies it
+) -> Response:
+    """The varieties that need seed saved this year, the rarest first."""
+    return sent(request, list_seed_to_save(session, today=today, other_keepers=other_keepers))

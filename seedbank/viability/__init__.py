@@ -1,0 +1,1 @@
+"""How alive each lot is, on any day: its storage, its tests and its kind together."""

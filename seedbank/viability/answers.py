@@ -1,0 +1,109 @@
+"""Answers about how alive a lot is, was and will be."""
+
+from datetime import date
+
+from pydantic import Field
+
+from seedbank.common.answers import AnswerModel, PercentAnswer, Source
+from seedbank.lots.answers.lots import CautionAnswer, VarietyBrief
+from seedbank.lots.tables.lots import Purity
+
+_SOURCE = {"text": "Ellis & Roberts 1980, Annals of Botany 45:13-30", "confidence": "memory"}
+
+
+class ViabilityPoint(AnswerModel):
+    """Viability believed on one day: median, middle half, and 90 % band, %."""
+
+    on: date = Field(examples=["2027-02-20"])
+    median_pct: float = Field(examples=[72.4])
+    low_50_pct: float = Field(examples=[66.0])
+    high_50_pct: float = Field(examples=[78.1])
+    low_90_pct: float = Field(examples=[55.2])
+    high_90_pct: float = Field(examples=[85.9])
+    reckoned: bool = Field(
+        default=True,
+        description="false for seed that can't be stored: no equation applies to it, and the "
+        "figures are a guess from its age",
+        examples=[True],
+    )
+
+
+class ThresholdAnswer(AnswerModel):
+    """A viability asked about: how likely it is reached, and when the lot falls through it.
+
+    A date left out lies beyond a thousand years at the lot's present store; one in the past says
+    that it has probably happened.
+    """
+
+    name: str = Field(examples=["legal minimum"])
+    threshold_pct: float = Field(examples=[65.0])
+    probability_at_least: float = Field(examples=[0.83])
+    crossed_by_5_in_100: date | None = Field(
+        description="day by which it has fallen through with probability 5 %",
+        examples=["2026-08-01"],
+    )
+    crossed_by_median: date | None = Field(examples=["2029-05-11"])
+    crossed_by_95_in_100: date | None = Field(examples=["2036-01-30"])
+
+
+class TestSeen(AnswerModel):
+    """A finished test as evidence: viable (normal, hard, fresh) of seeds judged."""
+
+    __test__ = False
+
+    started_on: date = Field(examples=["2025-02-02"])
+    viable_seeds: int = Field(examples=[41])
+    judged_seeds: int = Field(examples=[50])
+    viability: PercentAnswer
+    worth_seeds: float = Field(
+        description="seeds an ideal test of the same worth would have used", examples=[33.6]
+    )
+
+
+class RetestAnswer(AnswerModel):
+    """When to test next, by the genebank rule: a third of the time to 85 % of initial.
+
+    The day is counted from the last test, or the harvest of a lot never tested, and may have gone
+    by.
+    """
+
+    due_on: date | None = Field(
+        description="null where no test is called for", examples=["2028-06-01"]
+    )
+    text: str = Field(
+        examples=[
+            "It should stay over 85 % of its initial viability for 3.9 years from its last test; "
+            "genebanks test after a third of that."
+        ]
+    )
+    source: Source = Field(
+        examples=[{"text": "FAO Genebank Standards 2014, 4.3.3", "confidence": "memory"}]
+    )
+
+
+class ViabilityAnswer(AnswerModel):
+    """How alive a lot is on a day, with its band over the years and what it rests on."""
+
+    lot: str = Field(examples=["4K7PM"])
+    variety: VarietyBrief
+    purity: Purity = Field(description="whether it can have crossed", examples=["isolated"])
+    purity_note: str = Field(examples=["Isolated by a cage."])
+    now: ViabilityPoint
+    at_harvest: ViabilityPoint
+    curve: list[ViabilityPoint] = Field(description="every half year, past and to come")
+    thresholds: list[ThresholdAnswer]
+    tests: list[TestSeen]
+    retest: RetestAnswer
+    age_years: float = Field(description="as believed", examples=[5.4])
+    dose: float = Field(
+        description="probits a typical lot of the kind would have lost in this lot's storage",
+        examples=[0.84],
+    )
+    reasons: list[str] = Field(examples=[["2 finished tests of 100 seeds speak for it."]])
+    warnings: list[str] = Field(examples=[[]])
+    to_narrow: list[str] = Field(
+        description="what to record to know better",
+        examples=[["Record the temperature and humidity of the place it is kept."]],
+    )
+    cautions: list[CautionAnswer]
+    sources: list[Source] = Field(examples=[[_SOURCE]])

@@ -1,0 +1,289 @@
+"""How alive each lot is, on any day: its storage, its tests and its kind put together."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from sqlmodel import Session, col, select
+
+from seedbank.database.find import row_id
+from seedbank.database.transaction import let_go
+from seedbank.facts.keeping import KeepingPrior, keeping_prior, packaged_keeping
+from seedbank.facts.kind_facts import KindFacts
+from seedbank.facts.kinds import packaged_kinds
+from seedbank.kinds.kind_facts import facts_for_kinds
+from seedbank.kinds.tables.kinds import Kind
+from seedbank.lots.tables.places import Place
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray, ProbitNodes
+from seedbank.science.viability.decline import (
+    DAYS_PER_YEAR,
+    ORDINARY_STORE,
+    YearlyConditions,
+    yearly_dose,
+)
+from seedbank.science.viability.posterior import Observations, Posterior, Priors, fit_posterior
+from seedbank.science.viability.prior import initial_viability, lot_log_sd
+from seedbank.science.viability.storage_history import StorageHistory, storage_history
+from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO, discount_counts
+from seedbank.viability.amounts_not_counted import with_packets_reckoned
+from seedbank.viability.lot_ages import LotAges, lot_ages
+from seedbank.viability.tables.stock_columns import Collection, Tests, day_number, read_collection
+
+KEPT_LOTS = 2048
+"""Of so many lots at most all that is worked out is kept at hand, 70 MB; more are fitted anew for
+each question, a part at a time. Our choice."""
+NOWHERE = 0
+"""Stands for the ordinary store in place of a place's id."""
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """Lots with their posterior viability. Positions index every column, (L,).
+
+    ``facts`` and ``keeping`` go by kind id, ``conditions`` by place id. ``store_known`` is false
+    where a default stood in for the conditions of the lot's present place.
+    """
+
+    collection: Collection
+    facts: dict[int, KindFacts]
+    keeping: dict[int, KeepingPrior]
+    ages: LotAges
+    history: StorageHistory
+    conditions: dict[int, YearlyConditions]
+    priors: Priors
+    observations: Observations
+    posterior: Posterior
+    store_known: BoolArray
+    today: float
+
+    @property
+    def lots(self) -> IntArray:
+        return np.arange(self.collection.size)
+
+    def dose_on(self, day: float | FloatArray) -> FloatArray:
+        """Each lot's storage dose on a day, or on one day a lot, if it stays where it is."""
+        days = np.broadcast_to(np.asarray(day, dtype=np.float64), (self.collection.size,))
+        return self.history.dose_at(self.lots, days)
+
+    def facts_of(self, position: int) -> KindFacts:
+        return self.facts[int(self.collection.kind_id[position])]
+
+    def keeping_of(self, position: int) -> KeepingPrior:
+        return self.keeping[int(self.collection.kind_id[position])]
+
+
+def refit(seen: Forecast, position: int, dose: FloatArray) -> Posterior:
+    """One lot's posterior over again, once for each of several doses (D,)."""
+    same = np.full(dose.size, position)
+    tests = seen.observations.take(same, seen.observations.width)
+    return fit_posterior(seen.priors.take(same), tests, dose)
+
+
+def lot_nodes(seen: Forecast, position: int, day: float) -> ProbitNodes:
+    """One lot's probit viability on a day, as weighted points to mix over."""
+    dose = seen.history.dose_at(np.array([position]), np.array([day]))
+    return refit(seen, position, dose).nodes(dose)
+
+
+def fitted_again(
+    seen: Forecast, positions: IntArray, dose: FloatArray
+) -> Iterator[tuple[IntArray, Posterior]]:
+    """Some lots fitted over again for questions at about ``dose``, (P,), as they come to be asked.
+
+    Gives places in ``positions`` with the posterior of the lots there. Some hundreds are fitted
+    together and let go, so that memory doesn't grow with their number.
+    """
+    tests = seen.observations.take(positions, seen.observations.width)
+    return fit_posterior(seen.priors.take(positions), tests, dose, kept=False).in_parts()
+
+
+def nodes_of_lots(
+    seen: Forecast, positions: IntArray, day: float
+) -> Iterator[tuple[int, ProbitNodes]]:
+    """``lot_nodes`` of many lots, each with its position, in the order they are fitted."""
+    dose = seen.history.dose_at(positions, np.full(positions.size, day))
+    for places, part in fitted_again(seen, positions, dose):
+        nodes = part.nodes(dose[places])
+        for row, position in enumerate(positions[places].tolist()):
+            yield position, ProbitNodes(nodes.probit[row : row + 1], nodes.weight[row : row + 1])
+
+
+def forecast(
+    session: Session,
+    *,
+    today: date,
+    lot_ids: Iterable[int] | None = None,
+    ahead_years: float = 1.0,
+) -> Forecast:
+    """Fit the lots asked for, or all. ``ahead_years`` hints how far questions will look.
+
+    All may take seconds, and the connection is let go of before they are fitted.
+    """
+    collection = read_collection(session, lot_ids)
+    kinds, conditions = _kinds(session, collection), _conditions(session, collection)
+    if lot_ids is None:
+        let_go(session)
+    return _fitted(collection, kinds, conditions, day_number(today), ahead_years)
+
+
+def forecast_of(
+    session: Session, collection: Collection, *, today: date, ahead_years: float = 1.0
+) -> Forecast:
+    """Fit lots already read."""
+    kinds, conditions = _kinds(session, collection), _conditions(session, collection)
+    return _fitted(collection, kinds, conditions, day_number(today), ahead_years)
+
+
+def _fitted(
+    collection: Collection,
+    kinds: tuple[dict[int, KindFacts], dict[int, KeepingPrior]],
+    conditions: dict[int, YearlyConditions],
+    now: float,
+    ahead_years: float,
+) -> Forecast:
+    facts, keeping = kinds
+    collection = with_packets_reckoned(collection, facts)
+    ages = lot_ages(collection, now)
+    history, known = _history(collection, facts, keeping, ages, conditions, now)
+    priors = _priors(collection, facts, keeping, ages, known)
+    lots = np.arange(collection.size)
+    observations = _observations(collection.tests, history, collection.size)
+    horizon = history.dose_at(lots, np.full(collection.size, now + DAYS_PER_YEAR * ahead_years))
+    return Forecast(
+        collection=collection,
+        facts=facts,
+        keeping=keeping,
+        ages=ages,
+        history=history,
+        conditions=conditions,
+        priors=priors,
+        observations=observations,
+        posterior=fit_posterior(priors, observations, horizon, kept=collection.size <= KEPT_LOTS),
+        store_known=known,
+        today=now,
+    )
+
+
+def _kinds(
+    session: Session, collection: Collection
+) -> tuple[dict[int, KindFacts], dict[int, KeepingPrior]]:
+    ids = np.unique(collection.kind_id).tolist()
+    kinds = session.exec(select(Kind).where(col(Kind.id).in_(ids))).all()
+    facts = facts_for_kinds(session, kinds)
+    keeping = {number: _keeping(known) for number, known in facts.items()}
+    return facts, keeping
+
+
+def _keeping(facts: KindFacts) -> KeepingPrior:
+    """The packaged prior where the gardener overrides nothing: it is worked out once."""
+    if packaged_kinds().get(facts.slug) == facts:
+        return packaged_keeping()[facts.slug]
+    return keeping_prior(facts)
+
+
+def conditions_of(place: Place) -> YearlyConditions:
+    """A place's conditions through the year; the ordinary store stands in for what isn't known."""
+    usual = ORDINARY_STORE
+    temps = [t for t in (place.temp_winter_c, place.temp_summer_c) if t is not None]
+    air = [rh for rh in (place.rh_winter_pct, place.rh_summer_pct) if rh is not None]
+    wet_known = bool(air) or place.seed_moisture_pct is not None
+
+    def or_else(value: float | None, others: list[float], default: float) -> float:
+        return value if value is not None else others[0] if others else default
+
+    return YearlyConditions(
+        temp_winter_c=or_else(place.temp_winter_c, temps, usual.temp_winter_c),
+        temp_summer_c=or_else(place.temp_summer_c, temps, usual.temp_summer_c),
+        rh_winter_pct=or_else(place.rh_winter_pct, air, usual.rh_winter_pct),
+        rh_summer_pct=or_else(place.rh_summer_pct, air, usual.rh_summer_pct),
+        sealed=place.sealed,
+        seed_moisture_pct=place.seed_moisture_pct,
+        known=bool(temps) and wet_known,
+    )
+
+
+def _conditions(session: Session, collection: Collection) -> dict[int, YearlyConditions]:
+    """Conditions by place id, of every place in the lots' histories and of nowhere known."""
+    places = np.unique(collection.stays.place_id).tolist()
+    wanted = select(Place).where(col(Place.id).in_(places))
+    return {NOWHERE: ORDINARY_STORE} | {
+        row_id(place.id): conditions_of(place) for place in session.exec(wanted)
+    }
+
+
+def _history(
+    collection: Collection,
+    facts: dict[int, KindFacts],
+    keeping: dict[int, KeepingPrior],
+    ages: LotAges,
+    conditions: dict[int, YearlyConditions],
+    today: float,
+) -> tuple[StorageHistory, BoolArray]:
+    """Every lot's stays from harvest on; before its first recorded one it was nowhere known.
+
+    Seed that can't be stored goes by its age alone: the response to moisture is of seed that dries.
+    """
+    stays, size = collection.stays_until(today), collection.size
+    harvested = ages.harvest_day
+    first_day = np.full(size, np.inf)
+    np.minimum.at(first_day, stays.lot, stays.day)
+    before = np.flatnonzero(harvested < first_day)
+    lot = np.concatenate([before, stays.lot])
+    # A stay recorded from before the harvest begins at the harvest.
+    day = np.concatenate([harvested[before], np.maximum(stays.day, harvested[stays.lot])])
+    place = np.concatenate([np.full(before.size, NOWHERE), stays.place_id])
+    numbers = max(conditions) + 1
+    pair = collection.kind_id[lot] * numbers + place
+    pairs, row = np.unique(pair, return_inverse=True)
+    table = np.empty((pairs.size, 367))
+    for at, number in enumerate(pairs.tolist()):
+        kind, where = divmod(number, numbers)
+        prior = keeping[kind]
+        store = ORDINARY_STORE if facts[kind].cannot_be_stored else conditions[where]
+        table[at] = yearly_dose(prior.constants, prior.isotherm, store).cumulative
+    history = storage_history(lot, day, row.astype(np.int64), table)
+    order = np.lexsort((day, lot))
+    known_place = np.array([conditions[number].known for number in place[order].tolist()], bool)
+    return history, known_place[history.last] if size else np.zeros(0, dtype=np.bool_)
+
+
+def _priors(
+    collection: Collection,
+    facts: dict[int, KindFacts],
+    keeping: dict[int, KeepingPrior],
+    ages: LotAges,
+    known: BoolArray,
+) -> Priors:
+    kinds = np.unique(collection.kind_id)
+    at = np.searchsorted(kinds, collection.kind_id)
+    minimum = np.array([_minimum(facts[kind]) for kind in kinds.tolist()])
+    kind_sd = np.array([keeping[kind].estimate.log_sigma_sd for kind in kinds.tolist()])
+    mean, sd = initial_viability(minimum[at], collection.bought)
+    return Priors(mean, sd, lot_log_sd(kind_sd[at], known, ages.log_sd))
+
+
+def _minimum(facts: KindFacts) -> float:
+    fact = facts.minimum_germination_pct
+    return float("nan") if fact is None else fact.value / 100.0
+
+
+def _observations(tests: Tests, history: StorageHistory, lots: int) -> Observations:
+    """Tests as (L, J) columns; those whose replicates agree are binomial of a discounted size."""
+    number = np.bincount(tests.lot, minlength=lots)
+    width = int(number.max(initial=0))
+    turn = np.arange(tests.lot.size) - (np.cumsum(number) - number)[tests.lot]
+    even = tests.correlation <= BETWEEN_TESTS_RHO
+    counts = discount_counts(tests.viable, tests.seeds)
+
+    def spread(values: FloatArray) -> FloatArray:
+        table = np.zeros((lots, width))
+        table[tests.lot, turn] = values
+        return table
+
+    return Observations(
+        dose=spread(history.dose_at(tests.lot, tests.day)),
+        viable=spread(np.where(even, counts.viable, tests.viable)),
+        seeds=spread(np.where(even, counts.seeds, tests.seeds)),
+        overdispersion=spread(np.where(even, 0.0, tests.correlation)),
+    )

@@ -1,0 +1,139 @@
+"""When a lot is to be tested again: a day that stands still while nothing new is learned."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from seedbank.common.answers import Source
+from seedbank.science.quantities import FloatArray, IntArray
+from seedbank.science.verdicts.regeneration import regeneration_viability, retest_interval_years
+from seedbank.science.viability.decline import DAYS_PER_YEAR
+from seedbank.science.viability.posterior import Posterior
+from seedbank.viability.amounts_not_counted import seeds_counted
+from seedbank.viability.answers import RetestAnswer
+from seedbank.viability.forecast_viability import Forecast, fitted_again
+from seedbank.viability.tables.stock_columns import day_date
+
+# Our choices.
+LONGEST_YEARS = 10.0  # genebanks go to 40, in a colder and steadier store than a home has
+LEAST_DAYS = 183.0  # a lot isn't tested again sooner than this: it would only use up seed
+FIRST_TEST_DAYS = DAYS_PER_YEAR
+FEWEST_SEEDS = 10  # fewer can't spare a test of five, which says next to nothing
+
+_RETEST = Source(text="FAO Genebank Standards 2014, 4.3.3", confidence="memory")
+_REGENERATION = Source(text="FAO Genebank Standards 2014, 4.3.4", confidence="memory")
+_FIRST_TEST = Source(
+    text="first test at latest 12 months after receipt: FAO Genebank Standards 2014, 4.3.1",
+    confidence="read",
+)
+_OWN = Source(text="how little seed is worth testing: our choice", confidence="computed")
+_LIMIT = "85 % of its initial viability"
+
+
+@dataclass(frozen=True, slots=True)
+class NextTests:
+    """Days, (L,): each lot's ``last`` test (-inf: none), when it likely ``falls`` under the limit,
+    and when it is ``due`` for a test. ``years`` are those between the last two named first.
+    """
+
+    last: FloatArray
+    falls: FloatArray
+    due: FloatArray
+    years: FloatArray
+
+    def interval_days(self) -> FloatArray:
+        """From the last test to the next, (L,); infinite without one."""
+        return self.due - self.last
+
+
+def next_tests(seen: Forecast, some: IntArray | None = None) -> NextTests:
+    """When every lot should be tested next; nothing here depends on the day of asking.
+
+    Of a large collection it may be asked for ``some`` positions alone; what the answer holds of
+    the others is then worth nothing.
+
+    The genebank rule (FAO Genebank Standards 2014, 4.3.3, from memory): after a third of the time
+    that the last test gives a lot until it falls to 85 % of its initial viability, here at most
+    ``LONGEST_YEARS``. The third is counted from the last test, not from today, or the day would
+    recede as it is approached; it moves only when a test, a move or a fact changes the forecast. A
+    lot never tested is due a year after its harvest (4.3.1 gives a year from receipt).
+    """
+    lots = seen.collection
+    crossing = np.zeros(lots.size)
+    for asked, part in _parts(seen, some):
+        initial = part.quantile((0.5,), np.zeros(part.size))[:, 0]
+        crossing[asked] = part.crossing_dose(regeneration_viability(initial), (0.5,))[:, 0]
+    falls = seen.history.day_of_dose(crossing)
+    last = np.full(lots.size, -np.inf)
+    np.maximum.at(last, lots.tests.lot, lots.tests.day)
+    tested = np.isfinite(last)
+    years = (falls - np.where(tested, last, seen.ages.harvest_day)) / DAYS_PER_YEAR
+    wait = np.minimum(retest_interval_years(np.maximum(years, 0.0)), LONGEST_YEARS)
+    due = np.where(tested, last + DAYS_PER_YEAR * wait, seen.ages.harvest_day + FIRST_TEST_DAYS)
+    return NextTests(last, falls, due, years)
+
+
+def _parts(seen: Forecast, some: IntArray | None) -> Iterator[tuple[IntArray, Posterior]]:
+    """Positions with their posteriors, part by part."""
+    if some is None:
+        yield from seen.posterior.in_parts()
+        return
+    soon = seen.dose_on(seen.today + 2.0 * DAYS_PER_YEAR)[some]  # as verdicts look ahead
+    for places, part in fitted_again(seen, some, soon):
+        yield some[places], part
+
+
+def retest_answer(seen: Forecast) -> RetestAnswer:
+    """When to test the one lot of a forecast, or why not."""
+    needless = _needless(seen)
+    if needless is not None:
+        return needless
+    found = next_tests(seen)
+    last, falls, due = (float(column[0]) for column in (found.last, found.falls, found.due))
+    if not np.isfinite(last):
+        text = "It was never tested: genebanks do so within a year."
+        return RetestAnswer(due_on=day_date(due), text=text, source=_FIRST_TEST)
+    if falls <= last:
+        text = f"It was probably under {_LIMIT} when last tested: test it before you rely on it."
+        return RetestAnswer(due_on=None, text=text, source=_REGENERATION)
+    if due - last < LEAST_DAYS:
+        text = f"It nears {_LIMIT}; a test every few months would only use up seed."
+        return RetestAnswer(due_on=None, text=text, source=_RETEST)
+    if falls <= seen.today:
+        text = f"It has probably fallen under {_LIMIT} by now: test it before you rely on it."
+        return RetestAnswer(due_on=day_date(due), text=text, source=_REGENERATION)
+    return RetestAnswer(due_on=day_date(due), text=why(float(found.years[0])), source=_RETEST)
+
+
+def why(years: float) -> str:
+    """The rule behind the day, for a lot that keeps ``years`` from its last test to the limit."""
+    if years >= 3 * LONGEST_YEARS:
+        return (
+            f"It should stay over {_LIMIT} for decades, but no forecast is trusted for more than "
+            f"{LONGEST_YEARS:.0f} years without a test."
+        )
+    return (
+        f"It should stay over {_LIMIT} for {years:.1f} years from its last test; genebanks test "
+        "after a third of that."
+    )
+
+
+def _needless(seen: Forecast) -> RetestAnswer | None:
+    """Why a lot is never to be tested, whatever is forecast of it."""
+    held, facts = seeds_counted(seen.collection, 0), seen.facts_of(0)
+    if held is None:
+        held = FEWEST_SEEDS  # nobody can say that it is too little
+    if held <= 0:
+        return RetestAnswer(due_on=None, text="No seed is left to test.", source=_OWN)
+    if held < FEWEST_SEEDS:
+        said = "The last seed is" if held == 1 else f"The {held} seeds left are"
+        return RetestAnswer(due_on=None, text=f"{said} too little to test.", source=_OWN)
+    if facts.cannot_be_stored:
+        cited = facts.storage_class.cited
+        return RetestAnswer(
+            due_on=None,
+            text="This kind's seed doesn't keep long enough to be tested again.",
+            source=Source(text=cited.text, confidence=cited.confidence),
+        )
+    return None

@@ -1,0 +1,61 @@
+"""What routes are handed, named once."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Annotated
+
+from fastapi import Depends, Path, Response
+from sqlmodel import Session
+
+from seedbank.database.run_once import Answer, run_once
+from seedbank.web.api.preconditions import FingerprintDep, KeyDep
+from seedbank.web.wiring import NowDep, SessionDep, TodayDep, WiringDep
+
+__all__ = [
+    "CodePath", "IdPath", "NowDep", "Once", "OnceDep", "SessionDep", "TodayDep", "WiringDep",
+]  # fmt: skip
+
+IdPath = Annotated[int, Path(ge=1, le=2_147_483_647, description="Its number.", examples=[1])]
+CodePath = Annotated[
+    str,
+    Path(
+        max_length=40,
+        description="Lot code; case, spaces and dashes don't matter.",
+        examples=["4K7PM"],
+    ),
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Once:
+    """Runs a route's work once for its key, and shapes the answer, first telling or replay."""
+
+    session: Session
+    key: str
+    fingerprint: str
+    now: datetime
+
+    def __call__(self, action: Callable[[], Answer]) -> Response:
+        told = run_once(
+            self.session,
+            key=self.key,
+            fingerprint=self.fingerprint,
+            now=self.now,
+            action=action,
+        )
+        answer = told.answer
+        headers = {"Location": answer.location, "ETag": answer.etag}
+        response = Response(answer.body, answer.status, media_type="application/json")
+        response.headers.update({name: value for name, value in headers.items() if value})
+        if told.replayed:
+            response.headers["Idempotent-Replay"] = "true"
+        return response
+
+
+def get_once(session: SessionDep, key: KeyDep, asked: FingerprintDep, now: NowDep) -> Once:
+    """The runner of a keyed request."""
+    return Once(session, key, asked, now)
+
+
+OnceDep = Annotated[Once, Depends(get_once)]

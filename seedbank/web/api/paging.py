@@ -1,0 +1,86 @@
+"""Pages of a list: an opaque cursor, and the next page's address in body and Link (RFC 8288)."""
+
+import base64
+import binascii
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Annotated, Generic, TypeVar
+
+from fastapi import Depends, Query, Request, Response
+from pydantic import BaseModel, Field
+
+from seedbank.common.errors import Refused
+from seedbank.common.faults import BadValue
+from seedbank.database import queries
+
+Item = TypeVar("Item", bound=BaseModel)
+_MEND = "Take the address of the next page just as the page before gives it."
+
+
+class Page(BaseModel, Generic[Item]):
+    """One page of a list."""
+
+    items: list[Item]
+    next: str | None = Field(description="address of the next page; null on the last")
+
+
+@dataclass(frozen=True, slots=True)
+class PageAsked:
+    """Which page: the rows after a cursor, at most ``limit`` of them."""
+
+    after: queries.Cursor | None
+    limit: int
+
+
+def page_asked(
+    limit: Annotated[int, Query(ge=1, le=200, description="Things on a page.")] = 50,
+    cursor: Annotated[
+        str | None,
+        Query(max_length=600, description="Where to go on, as the page before says."),
+    ] = None,
+) -> PageAsked:
+    """Read ``limit`` and ``cursor``. Raises Refused: no cursor of ours."""
+    return PageAsked(after=_read(cursor) if cursor else None, limit=limit)
+
+
+PageDep = Annotated[PageAsked, Depends(page_asked)]
+
+
+def paged(
+    request: Request, asked: PageAsked, fetch: Callable[[PageAsked], queries.Page[Item]]
+) -> Response:
+    """Answer with the page asked. Raises Refused: a cursor of another list."""
+    try:
+        found = fetch(asked)
+    except BadValue as fault:
+        if fault.field != "after":
+            raise
+        raise Refused("cursor", request.query_params.get("cursor"), _MEND) from fault
+    following = None
+    if found.next is not None:
+        address = request.url.include_query_params(cursor=_write(found.next))
+        following = f"{address.path}?{address.query}"
+    # model_construct: the items are validated already.
+    page = Page[BaseModel].model_construct(items=list(found.items), next=following)
+    body = page.model_dump_json(serialize_as_any=True)
+    response = Response(body, media_type="application/json")
+    if following:
+        response.headers["Link"] = f'<{following}>; rel="next"'
+    return response
+
+
+def _write(cursor: queries.Cursor) -> str:
+    text = json.dumps([cursor.key, cursor.id], separators=(",", ":"))
+    return base64.urlsafe_b64encode(text.encode()).decode().rstrip("=")
+
+
+def _read(cursor: str) -> queries.Cursor:
+    try:
+        padded = cursor + "=" * (-len(cursor) % 4)
+        key, row_id = json.loads(base64.b64decode(padded, altchars=b"-_", validate=True))
+    except (binascii.Error, ValueError, TypeError) as fault:
+        raise Refused("cursor", cursor, _MEND) from fault
+    if type(key) not in (str, int, type(None)) or type(row_id) is not int:
+        raise Refused("cursor", cursor, _MEND)
+    return queries.Cursor(key, row_id)

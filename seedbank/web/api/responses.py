@@ -1,0 +1,112 @@
+"""What an operation answers: for OpenAPI (models, examples, problems), and the sending itself."""
+
+from typing import Any
+
+from fastapi import Request, Response
+from pydantic import BaseModel
+
+from seedbank.database.run_once import Answer
+from seedbank.web.api.examples import worked_example
+from seedbank.web.api.paging import Page
+from seedbank.web.api.preconditions import etag_of, matches_none
+from seedbank.web.api.problem_types import PROBLEM_TYPES
+from seedbank.web.api.problems import MEDIA_TYPE, Problem
+
+Responses = dict[int | str, dict[str, Any]]
+_TEXT = {"schema": {"type": "string"}}
+
+
+def tells(
+    model: type[BaseModel] | None, status: int = 200, *, problems: tuple[int, ...] = ()
+) -> Responses:
+    """The ``responses`` of an operation that answers with ``model``."""
+    responses: Responses = {status: _success(model, status)}
+    if model is not None and status == 200:
+        responses[304] = {"description": "As you have it (If-None-Match)."}
+    for code in dict.fromkeys((*problems, 500, 503)):
+        responses[code] = _problem(code)
+    return responses
+
+
+def tells_nothing_new(model: type[BaseModel]) -> Responses:
+    """Of an operation that makes things: the answer when all of it was there before."""
+    return {200: _success(model, 200) | {"description": "Nothing new: all was there before."}}
+
+
+def tells_page(item: type[BaseModel], *, problems: tuple[int, ...] = (422,)) -> Responses:
+    """The ``responses`` of an operation that answers with pages of ``item``."""
+    example = {"items": [worked_example(item)], "next": None}
+    responses: Responses = {
+        200: {
+            "model": Page[item],  # type: ignore[valid-type]  # a model made for this item type
+            "description": "One page.",
+            "content": {"application/json": {"example": example}},
+            "headers": {"Link": {"description": "The next page, rel=next.", **_TEXT}},
+        }
+    }
+    for code in (*problems, 500, 503):
+        responses[code] = _problem(code)
+    return responses
+
+
+def tells_file(media_type: str, description: str, *, problems: tuple[int, ...] = ()) -> Responses:
+    """The ``responses`` of an operation that answers with a file."""
+    content = {media_type: {"schema": {"type": "string", "format": "binary"}}}
+    responses: Responses = {200: {"description": description, "content": content}}
+    return responses | {code: _problem(code) for code in (*problems, 500, 503)}
+
+
+def sent(request: Request, model: BaseModel, version: int | None = None) -> Response:
+    """Answer a GET or PATCH, or spare the body when the client has it already."""
+    body = model.model_dump_json()
+    response = Response(body, media_type="application/json")
+    if version is not None:
+        etag = etag_of(version, body)
+        if request.method == "GET" and matches_none(request.headers.get("If-None-Match"), etag):
+            response = Response(status_code=304)
+        response.headers["ETag"] = etag
+    return response
+
+
+def created(model: BaseModel, location: str, version: int | None = None) -> Answer:
+    """A thing made, and where it lives."""
+    body = model.model_dump_json()
+    etag = etag_of(version, body) if version is not None else ""
+    return Answer(201, body, location, etag)
+
+
+def done(model: BaseModel, version: int | None = None) -> Answer:
+    """A thing changed by a POST that makes nothing with an address of its own."""
+    body = model.model_dump_json()
+    return Answer(200, body, "", etag_of(version, body) if version is not None else "")
+
+
+def _success(model: type[BaseModel] | None, status: int) -> dict[str, Any]:
+    if model is None:
+        return {"description": "Done; there is nothing to say."}
+    headers = {"ETag": {"description": "Its version, for If-Match and If-None-Match.", **_TEXT}}
+    if status == 201:
+        headers["Location"] = {"description": "Address of the new thing.", **_TEXT}
+    return {
+        "model": model,
+        "description": "Made." if status == 201 else "As asked.",
+        "content": {"application/json": {"example": worked_example(model)}},
+        "headers": headers,
+    }
+
+
+def _problem(status: int) -> dict[str, Any]:
+    kinds = [kind for kind in PROBLEM_TYPES if kind.status == status]
+    example = {
+        "type": f"/problems/{kinds[0].slug}",
+        "title": kinds[0].title,
+        "status": status,
+        "detail": kinds[0].meaning,
+        "instance": "/the/path/asked",
+        "errors": [{"field": "", "value": None, "mend": kinds[0].meaning}],
+    }
+    schema = {"$ref": f"#/components/schemas/{Problem.__name__}"}
+    return {
+        "description": "; ".join(kind.title for kind in kinds) + ".",
+        "content": {MEDIA_TYPE: {"schema": schema, "example": example}},
+    }

@@ -1,0 +1,185 @@
+"""How dates and sizes are written for whoever is reading, and read from what they type."""
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from babel import Locale
+from babel.dates import format_date
+from babel.numbers import format_decimal
+from fastapi import Request
+
+from seedbank.settings import Units
+from seedbank.viability.amounts_not_counted import NOT_COUNTED
+
+UNITS_COOKIE, DATES_COOKIE = "seedbank_units", "seedbank_dates"
+DATES = {
+    "en-GB": "20 Feb 2027",
+    "en-US": "Feb 20, 2027",
+    "iso": "2027-02-20",
+}
+_M_PER_FOOT, _CM_PER_INCH, _G_PER_OUNCE = 0.3048, 2.54, 28.349523125
+_M2_PER_SQUARE_FOOT = _M_PER_FOOT**2
+# What one of the unit shown is in the unit kept, by the ending of a field's name.
+_TO_METRIC = {
+    "_m2": _M2_PER_SQUARE_FOOT,
+    "_m": _M_PER_FOOT,
+    "_cm": _CM_PER_INCH,
+    "_mm": _CM_PER_INCH * 10,
+    "_g": _G_PER_OUNCE,
+    "grams": _G_PER_OUNCE,
+}
+_SHORT = {
+    Units.METRIC: {"_m2": "m²", "_m": "m", "_cm": "cm", "_mm": "mm", "_g": "g", "grams": "g"},
+    Units.US: {"_m2": "sq ft", "_m": "ft", "_cm": "in", "_mm": "in", "_g": "oz", "grams": "oz"},
+}
+
+
+def _metric_of(field: str) -> float:
+    """What one of the US unit is in the unit in which the field of this name is kept."""
+    return next((factor for end, factor in _TO_METRIC.items() if field.endswith(end)), 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Local:
+    """One reader's way of writing: ``dates`` a key of ``DATES``, ``units`` metric or US."""
+
+    units: Units = Units.METRIC
+    dates: str = "en-GB"
+
+    def day(self, day: date | None) -> str:
+        """The date, or a dash where it isn't known."""
+        if day is None:
+            return "–"
+        if self.dates == "iso":
+            return day.isoformat()
+        return format_date(day, "medium", Locale.parse(self.dates, sep="-"))
+
+    def month(self, day: date) -> str:
+        """Month and year."""
+        return format_date(day, "MMMM y", "en")
+
+    def number(self, value: float, digits: int = 0) -> str:
+        """A number with ``digits`` decimals at most, and thousands kept apart."""
+        pattern = "#,##0" + ("." + "#" * digits if digits else "")
+        return format_decimal(value, pattern, Locale.parse(self._language, sep="-"))
+
+    def seeds(self, count: int | None) -> str:
+        """So many seeds; None: some, not counted."""
+        if count is None:
+            return NOT_COUNTED
+        return f"{self.number(count)} {'seed' if count == 1 else 'seeds'}"
+
+    def metres(self, value: float) -> str:
+        """A length of row."""
+        if self.units is Units.METRIC:
+            return f"{self.number(value, 2)} m"
+        return f"{self.number(value / _M_PER_FOOT, 1)} ft"
+
+    def centimetres(self, value: float) -> str:
+        """A spacing or a depth."""
+        if self.units is Units.METRIC:
+            return f"{self.number(value, 1)} cm"
+        inches = value / _CM_PER_INCH
+        return f"{self.number(inches, 2 if inches < 1 else 1)} in"
+
+    def square_metres(self, value: float) -> str:
+        """An area of bed."""
+        if self.units is Units.METRIC:
+            return f"{self.number(value, 2)} m²"
+        return f"{self.number(value / _M2_PER_SQUARE_FOOT, 1)} sq ft"
+
+    def grams(self, value: float) -> str:
+        """A weight of seed, to two or three figures."""
+        shown, unit = (value, "g") if self.units is Units.METRIC else (value / _G_PER_OUNCE, "oz")
+        digits = 0 if shown >= 100 else 1 if shown >= 10 else 2 if shown >= 0.1 else 4
+        return f"{self.number(shown, digits)} {unit}"
+
+    def celsius(self, value: float) -> str:
+        """A temperature."""
+        if self.units is Units.METRIC:
+            return f"{self.number(value, 1)} °C"
+        return f"{self.number(value * 9 / 5 + 32)} °F"
+
+    def per_metre(self, value: float) -> str:
+        """Something counted along a row."""
+        if self.units is Units.METRIC:
+            return f"{self.number(value, 1 if value < 10 else 0)} a metre"
+        feet = value * _M_PER_FOOT
+        return f"{self.number(feet, 1 if feet < 10 else 0)} a foot"
+
+    def per_square_metre(self, value: float) -> str:
+        """Something counted over a bed."""
+        if self.units is Units.METRIC:
+            return f"{self.number(value, 1 if value < 10 else 0)} a square metre"
+        each = value * _M2_PER_SQUARE_FOOT
+        return f"{self.number(each, 1 if each < 10 else 0)} a square foot"
+
+    def said(self, text: str) -> str:
+        """A service's sentence with its dates and sizes as the reader writes them."""
+        text = _DAY.sub(lambda found: self._day_said(found[0]), text)
+        if self.units is Units.US:
+            text = _SIZE.sub(lambda found: _SAID[found[2]](self, float(found[1])), text)
+        return text.replace(" %", "\u00a0%")
+
+    def _day_said(self, iso: str) -> str:
+        try:
+            return self.day(date.fromisoformat(iso))
+        except ValueError:
+            return iso
+
+    def unit(self, field: str) -> str:
+        """The unit in which a field of this name is typed; empty where it has none."""
+        if field.endswith("_c"):
+            return "°C" if self.units is Units.METRIC else "°F"
+        return next((u for end, u in _SHORT[self.units].items() if field.endswith(end)), "")
+
+    def shown(self, field: str, value: float | None) -> str:
+        """A kept figure as it would be typed into the field of this name."""
+        if value is None:
+            return ""
+        if self.units is Units.US:
+            if field.endswith("_c"):
+                value = value * 9 / 5 + 32
+            else:
+                value /= _metric_of(field)
+        return f"{value:.4g}" if abs(value) < 1000 else f"{value:.0f}"
+
+    def kept(self, field: str, typed: float) -> float:
+        """A typed figure in the unit in which the field of this name is kept."""
+        if self.units is Units.METRIC:
+            return typed
+        if field.endswith("_c"):
+            return (typed - 32) * 5 / 9
+        return typed * _metric_of(field)
+
+    @property
+    def _language(self) -> str:
+        return "en-GB" if self.dates == "iso" else self.dates
+
+
+_DAY = re.compile(r"\b\d{4}-\d{2}-\d{2}\b")
+_SIZE = re.compile(r"(-?\b\d+(?:\.\d+)?) (°C|m²|cm|m|g)(?!\w)")
+_SAID: Mapping[str, Callable[[Local, float], str]] = {
+    "°C": Local.celsius,
+    "m²": Local.square_metres,
+    "cm": Local.centimetres,
+    "m": Local.metres,
+    "g": Local.grams,
+}
+
+
+def local_of(request: Request, default: Units) -> Local:
+    """The reader's own settings (cookies), or else the service's units and the browser's dates."""
+    return local_from(request.cookies, request.headers.get("accept-language", ""), default)
+
+
+def local_from(cookies: Mapping[str, str], languages: str, default: Units) -> Local:
+    """As ``local_of``, from the cookies and the Accept-Language header themselves."""
+    units = cookies.get(UNITS_COOKIE, "")
+    dates = cookies.get(DATES_COOKIE, "")
+    if dates not in DATES:
+        american = re.match(r"\s*en-us\b", languages, re.IGNORECASE)
+        dates = "en-US" if american else "en-GB"
+    return Local(Units(units) if units in list(Units) else default, dates)

@@ -1,0 +1,96 @@
+"""Faults of a page told as a page: a plain sentence, what to do, and the way on."""
+
+import logging
+from collections.abc import Callable, Coroutine
+from http import HTTPStatus
+from typing import Any
+
+from fastapi import APIRouter, HTTPException, Request, Response
+from fastapi.exceptions import RequestValidationError
+from fastapi.routing import APIRoute
+from starlette.exceptions import HTTPException as StarletteHTTPException
+from starlette.responses import HTMLResponse
+
+from seedbank.common.errors import Busy
+from seedbank.common.faults import StockFault
+from seedbank.database.database_faults import DATABASE_FAULTS, DatabaseFault, ailment_of
+from seedbank.settings import Units
+from seedbank.web.pages.local_format import local_of
+from seedbank.web.pages.page_request import status_of
+from seedbank.web.pages.render import render
+
+log = logging.getLogger("seedbank.web.pages")
+_Handler = Callable[[Request], Coroutine[Any, Any, Response]]
+_LOST = "There is no such page. The address may be mistyped, or what it showed is gone."
+
+
+class PageRoute(APIRoute):
+    """A route whose faults are answered as pages."""
+
+    def get_route_handler(self) -> _Handler:
+        """The route's own handler, with faults caught."""
+        handle = super().get_route_handler()
+
+        async def handling(request: Request) -> Response:
+            try:
+                return await handle(request)
+            except Busy as fault:
+                return _later(fault_page(request, 503, str(fault), fault.mend), fault.retry_after_s)
+            except StockFault as fault:
+                return fault_page(request, status_of(fault), str(fault), fault.mend)
+            except RequestValidationError:
+                return fault_page(request, 404, _LOST)
+            except (HTTPException, StarletteHTTPException) as error:
+                return fault_page(request, error.status_code, str(error.detail))
+            except DATABASE_FAULTS as error:
+                return _database_page(request, error)
+            except Exception as error:
+                return _broken_page(request, error)
+
+        return handling
+
+
+def page_router() -> APIRouter:
+    """A router for pages: they stay out of the API's document."""
+    return APIRouter(route_class=PageRoute, include_in_schema=False)
+
+
+def _database_page(request: Request, error: DatabaseFault) -> Response:
+    ailment = ailment_of(error)
+    if ailment is None:
+        return _broken_page(request, error)
+    log.error("%s %s: %s", request.method, request.url.path, ailment.said, exc_info=error)
+    return _later(fault_page(request, 503, ailment.said, ailment.mend), ailment.retry_after_s)
+
+
+def _later(page: Response, seconds: int) -> Response:
+    page.headers["Retry-After"] = str(seconds)
+    return page
+
+
+def _broken_page(request: Request, error: Exception) -> Response:
+    log.error("%s %s failed", request.method, request.url.path, exc_info=error)
+    said = "Something broke here; it is no fault of yours. Nothing was changed."
+    return fault_page(request, 500, said, "The server's log says what happened.")
+
+
+def fault_page(request: Request, status: int, said: str, mend: str = "") -> Response:
+    """A page that says what went wrong."""
+    heading = {
+        404: "Not found", 409: "Not as things stand", 412: "Changed meanwhile",
+        422: "That can't be right", 503: "Not just now",
+    }.get(status, HTTPStatus(status).phrase)  # fmt: skip
+    text = render(
+        "web/pages/fault.html",
+        heading=heading,
+        said=said,
+        mend=mend,
+        path=request.url.path,
+        local=local_of(request, Units.METRIC),
+    )
+    return HTMLResponse(text, status, {"Cache-Control": "no-store"})
+
+
+def lost_page(request: Request) -> Response:
+    """The page for an address that leads nowhere."""
+    return fault_page(request, 404, _LOST)

@@ -1,0 +1,42 @@
+"""Templates: HTML escapes every value, a misspelt name is an error, not a blank."""
+
+import hashlib
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from seedbank.sowing.words import verdict_words
+
+STATIC = Path(__file__).parent / "static"
+
+
+def render(template: str, **names: Any) -> str:
+    """The text of ``template``."""
+    return _environment().get_template(template).render(**names)
+
+
+def static_address(name: str) -> str:
+    """Address of a file in ``static/``, another one whenever its bytes change."""
+    return f"/static/{name}?v={_digest(name)}"
+
+
+@cache
+def _digest(name: str) -> str:
+    return hashlib.sha256((STATIC / name).read_bytes()).hexdigest()[:12]
+
+
+@cache
+def _environment() -> Environment:
+    environment = Environment(
+        loader=PackageLoader("seedbank", ""),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+    )
+    environment.globals["static"] = static_address
+    environment.globals["verdict_words"] = verdict_words
+    return environment

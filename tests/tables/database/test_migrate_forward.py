@@ -1,0 +1,293 @@
+"""Every released schema brought forward with a whole garden in it, row for row."""
+
+from collections.abc import Iterator
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from sqlalchemy import Connection, Engine, select, text
+from sqlalchemy.exc import IntegrityError
+from sqlmodel import col
+
+from seedbank.common.faults import NewerDatabase
+from seedbank.database import word_index
+from seedbank.database.engine import one_moment, open_engine, session_factory
+from seedbank.database.migrate import _config, revision_in, revisions, schema_revision, upgrade
+from seedbank.interchange.archive.whole_collection import continue_numbering
+from seedbank.lots.tables.ledger import MovementReason, book
+from seedbank.lots.tables.lot_search import LotFilter, find_lots
+from seedbank.lots.tables.lots import Lot
+from seedbank.upkeep.check_collection import check_collection
+from seedbank.upkeep.copy_tables import digest_tables, tables_in
+from seedbank.upkeep.open_collection import open_collection
+
+NOW = datetime(2027, 2, 20, 12, tzinfo=UTC)
+Rows = dict[str, list[tuple[Any, ...]]]
+
+
+@pytest.fixture
+def empty(database_url: str) -> Iterator[Engine]:
+    engine = open_engine(database_url)
+    yield engine
+    engine.dispose()
+
+
+@pytest.fixture(params=revisions())
+def older(request: pytest.FixtureRequest, garden_file: Path, empty: Engine) -> Engine:
+    """A database as a released schema left it, holding of the garden what that schema can."""
+    upgrade(empty, to=request.param)
+    garden = open_engine(f"sqlite:///{garden_file}")
+    with one_moment(garden) as source, empty.begin() as target:
+        _fill(source, target)
+    garden.dispose()
+    assert schema_revision(empty) == request.param
+    return empty
+
+
+def _fill(source: Connection, target: Connection) -> None:
+    full = {table.name: table for table in tables_in(source)}
+    for table in tables_in(target):
+        columns = [full[table.name].c[column.name] for column in table.columns]
+        query = select(*columns).order_by(*full[table.name].primary_key.columns)
+        rows = [row._asdict() for row in source.execute(query)]
+        if rows:
+            target.execute(table.insert(), rows)
+
+
+def _rows(engine: Engine, like: dict[str, list[str]] | None = None) -> Rows:
+    """Every row by key; of just these tables and columns, if given."""
+    with one_moment(engine) as connection:
+        return {
+            table.name: [
+                tuple(row)
+                for row in connection.execute(
+                    select(
+                        *(table.c[name] for name in like[table.name]) if like else table.c
+                    ).order_by(*table.primary_key.columns)
+                )
+            ]
+            for table in tables_in(connection)
+            if like is None or table.name in like
+        }
+
+
+def _columns(engine: Engine) -> dict[str, list[str]]:
+    with one_moment(engine) as connection:
+        return {table.name: table.columns.keys() for table in tables_in(connection)}
+
+
+def test_a_garden_of_every_released_schema_comes_forward_row_for_row(older: Engine) -> None:
+    columns, before = _columns(older), _rows(older)
+    assert len(before["lot"]) > 100
+    assert len(before["germination_count"]) > 100
+    assert len(before["sowing"]) > 100
+    assert len(before["movement"]) > 400
+    upgrade(older)
+    assert schema_revision(older) == revisions()[-1]
+    assert _rows(older, columns) == before
+    report = check_collection(older)
+    assert report.faults == []
+    assert report.claims > 150
+
+
+_ENTERED = """
+INSERT INTO lot (id, version, code, variety_id, origin, donor, harvest_estimated, acquired_on,
+    isolation, treated, notes, created_at) VALUES (:id, 1, :code, 1, 'bought', '', false, :came,
+    'unknown', false, :notes, '2026-11-29 10:00:00+00:00')
+"""
+_BOOKED = """
+INSERT INTO movement (id, lot_id, serial, on_date, reason, seeds, seeds_se, balance_seeds, note,
+    recorded_at) VALUES (90001, 90005, 1, '2026-11-29', 'acquired', 5, 0, 5, '',
+    '2026-11-29 10:00:00+00:00')
+"""
+_MARK = "From list.csv, line 2, as it was written:\n[row 0123456789abcdef]"
+
+
+def test_what_an_import_may_have_made_up_is_asked_about_and_changed_in_nothing(
+    older: Engine,
+) -> None:
+    if str(schema_revision(older)) >= "0006":
+        return  # nothing is made up any more
+    lots = [
+        ("AAAA1", date(2026, 11, 29), _MARK),  # as none, on the day it was entered
+        ("AAAA2", date(2026, 11, 28), _MARK),  # the day before, by a clock behind UTC
+        ("AAAA3", date(2026, 5, 1), _MARK),
+        ("AAAA4", None, ""),
+        ("AAAA5", date(2026, 11, 29), "by hand"),
+    ]
+    with older.begin() as connection:
+        for number, (code, came, notes) in enumerate(lots, start=90_001):
+            told = came if came is None or older.dialect.name == "postgresql" else str(came)
+            values = {"id": number, "code": code, "came": told, "notes": notes}
+            connection.execute(text(_ENTERED), values)
+        connection.execute(text(_BOOKED))
+    columns, before = _columns(older), _rows(older)
+    upgrade(older)
+    assert _rows(older, columns) == before
+    with one_moment(older) as connection:
+        query = text("SELECT lot_id, amount, acquired_day FROM entry_doubt ORDER BY lot_id")
+        asked = [
+            (number - 90_000, bool(amount), bool(day))
+            for number, amount, day in connection.execute(query)
+            if number > 90_000
+        ]
+    assert asked == [(1, True, True), (2, True, True), (3, True, False), (4, True, False)]
+    upgrade(older)
+
+
+def test_seed_that_nobody_counted_can_be_booked_after_migrating(older: Engine) -> None:
+    upgrade(older)
+    with session_factory(older)() as session:
+        continue_numbering(session)  # the rows were filled in with their ids
+        lot_id = session.execute(select(col(Lot.id)).order_by(col(Lot.id)).limit(1)).scalar_one()
+        came = book(
+            session,
+            lot_id=lot_id,
+            on=NOW.date(),
+            reason=MovementReason.ACQUIRED,
+            seeds=None,
+            now=NOW,
+        )
+        assert came.balance_seeds is None
+        session.commit()
+    assert check_collection(older).faults == []
+    with pytest.raises(IntegrityError), older.begin() as connection:
+        connection.execute(text("UPDATE movement SET seeds = NULL WHERE reason = 'sown'"))
+
+
+def test_words_of_lots_brought_forward_are_found_by_the_indexes(older: Engine) -> None:
+    upgrade(older)
+    with session_factory(older, writes=False)() as session:
+        assert word_index.is_there(session.connection())
+        for words, held in (("orla", Lot.donor), ("seed", Lot.notes)):
+            expected = select(col(Lot.id)).where(col(held).icontains(words))
+            found = find_lots(session, LotFilter(text=words), limit=1000).items
+            ids = {entry.lot.id for entry in found}
+            assert set(session.execute(expected).scalars()) <= ids
+            assert ids
+
+
+def test_what_a_schema_brings_anew_is_filled_with_its_defaults_not_with_nothing(
+    older: Engine,
+) -> None:
+    before = _columns(older)
+    upgrade(older)
+    with one_moment(older) as connection:
+        for table in tables_in(connection):
+            for column in table.columns:
+                if table.name in before and column.name in before[table.name]:
+                    continue
+                empty = select(column).where(column.is_(None)).limit(1)
+                assert column.nullable or connection.execute(empty).first() is None, column
+
+
+_BREAKS_HALF_WAY = """
+from alembic import op
+import os
+revision = "9998"
+down_revision = {head!r}
+def upgrade():
+    op.execute("CREATE TABLE half_done (id INTEGER PRIMARY KEY)")
+    op.execute("UPDATE lot SET notes = 'half done'")
+    with op.batch_alter_table("lot") as lot:
+        lot.drop_column("donor")
+    {end}
+"""
+
+
+@pytest.fixture
+def breaking(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """One migration more, which changes much and then fails."""
+    folder = tmp_path / "versions"
+    folder.mkdir()
+    source = _BREAKS_HALF_WAY.format(
+        head=revisions()[-1], end="op.execute('SELECT * FROM nowhere')"
+    )
+    (folder / "9998_breaks.py").write_text(source)
+
+    def config(connection: Connection | None = None) -> Any:
+        with_one_more = _config(connection)
+        with_one_more.set_main_option("path_separator", "newline")
+        own = Path(upgrade.__code__.co_filename).parent / "migrations" / "versions"
+        with_one_more.set_main_option("version_locations", f"{own}\n{folder}")
+        return with_one_more
+
+    monkeypatch.setattr("seedbank.database.migrate._config", config)
+    return
+
+
+def test_a_migration_that_fails_half_way_leaves_everything_as_it_was(
+    older: Engine, request: pytest.FixtureRequest
+) -> None:
+    revision = schema_revision(older)
+    with one_moment(older) as connection:
+        before = digest_tables(connection)
+    request.getfixturevalue("breaking")
+    assert revisions()[-1] == "9998"
+    with pytest.raises(Exception, match="nowhere"):
+        upgrade(older)
+    with one_moment(older) as connection:
+        assert digest_tables(connection) == before
+        assert revision_in(connection) == revision
+        assert "half_done" not in {table.name for table in tables_in(connection)}
+
+
+def test_starting_copies_an_older_file_beside_it_and_says_where(
+    older: Engine, tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    revision = schema_revision(older)
+    with one_moment(older) as connection:
+        before = digest_tables(connection)
+    open_collection(older.url.render_as_string(hide_password=False), now=NOW).dispose()
+    copies = list(tmp_path.glob("*-before-update-*"))
+    if older.dialect.name == "postgresql" or revision == revisions()[-1]:
+        assert copies == []
+        return
+    assert [one.name for one in copies] == [
+        f"seedbank-before-update-{revision}-20270220T120000Z.db"
+    ]
+    assert str(copies[0]) in caplog.text
+    kept = open_engine(f"sqlite:///{copies[0]}")
+    with one_moment(kept) as connection:
+        assert digest_tables(connection) == before
+    assert schema_revision(kept) == revision
+    kept.dispose()
+
+
+def test_a_file_that_can_t_be_copied_first_is_not_brought_up_to_date(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    empty = open_engine(f"sqlite:///{tmp_path / 'seedbank.db'}")  # a server is no file to copy
+    upgrade(empty, to=revisions()[0])
+    before = digest_of(empty)
+
+    def no_room(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("seedbank.upkeep.open_collection.copy_to_file", no_room)
+    with pytest.raises(Exception, match="can't use the database") as refused:
+        open_collection(str(empty.url), now=NOW)
+    assert "make room" in refused.value.mend
+    assert schema_revision(empty) == revisions()[0]
+    assert digest_of(empty) == before
+    empty.dispose()
+    assert {file.name for file in tmp_path.iterdir()} <= {
+        "seedbank.db", "seedbank.db-wal", "seedbank.db-shm"
+    }  # fmt: skip
+
+
+def digest_of(engine: Engine) -> object:
+    with one_moment(engine) as connection:
+        return digest_tables(connection)
+
+
+def test_starting_refuses_a_newer_database_and_says_what_to_do(empty: Engine) -> None:
+    upgrade(empty)
+    with empty.begin() as connection:
+        connection.execute(text("UPDATE alembic_version SET version_num = '9999'"))
+    before = digest_of(empty)
+    with pytest.raises(NewerDatabase, match="'9999', which this seedbank does not know") as refused:
+        open_collection(empty.url.render_as_string(hide_password=False), now=NOW)
+    assert refused.value.mend == "install the newer seedbank that last opened this database"
+    assert digest_of(empty) == before

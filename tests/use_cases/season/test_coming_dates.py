@@ -1,0 +1,105 @@
+"""Days to come: they are those of the records behind them, and each has a reason."""
+
+from datetime import date, timedelta
+
+from sqlmodel import Session
+
+from seedbank.germination.forms.tests import CountsCreate, TestFinish, TestStart
+from seedbank.germination.run_tests import finish_test, record_counts, start_test
+from seedbank.saving.edit_sites import add_site
+from seedbank.saving.forms.seed_crops import SeedCropChange, SeedCropCreate
+from seedbank.saving.forms.sites import SiteCreate
+from seedbank.saving.grow_seed_crops import change_seed_crop, start_seed_crop
+from seedbank.science.crossing.crossing_risk import Purpose
+from seedbank.season.answers.coming_dates import Coming, ComingDate
+from seedbank.season.coming_dates import AHEAD_DAYS, BEFORE_FLOWER_DAYS, list_coming_dates
+from seedbank.viability.show_viability import show_viability
+from tests.use_cases.conftest import DEMO_TODAY, Garden
+
+
+def dates(garden: Garden) -> dict[str, ComingDate]:
+    answer = list_coming_dates(garden.session, today=garden.today)
+    return {one.name: one for one in answer.items}
+
+
+def start(garden: Garden, code: str) -> int:
+    form = TestStart.model_validate({"lot": code, "substratum": "paper-towel", "replicates": [20]})
+    return start_test(garden.session, form, **garden.when).id
+
+
+def test_an_open_test_has_its_first_and_final_count(garden: Garden) -> None:
+    number = start(garden, garden.lot().code)
+    found = dates(garden)
+    # Carrot: first count 6 days, final 14. 7 CFR 201.58 table 2 (2015 annual edition).
+    assert found[f"first-count-{number}"].on == garden.today + timedelta(6)
+    assert found[f"final-count-{number}"].on == garden.today + timedelta(14)
+    assert "20 seeds aren't judged yet" in found[f"final-count-{number}"].reason
+
+
+def test_a_count_made_is_past_and_a_test_finished_has_none(garden: Garden) -> None:
+    number = start(garden, garden.lot().code)
+    garden.today += timedelta(6)
+    counts = CountsCreate.model_validate({"counts": [{"replicate": 1, "normal": 12}]})
+    record_counts(garden.session, number, counts, **garden.when)
+    found = dates(garden)
+    assert f"first-count-{number}" not in found
+    assert "8 seeds aren't judged yet" in found[f"final-count-{number}"].reason
+    garden.today += timedelta(8)
+    finish_test(garden.session, number, TestFinish(rest_dead=True), **garden.when)
+    assert not {f"first-count-{number}", f"final-count-{number}"} & dates(garden).keys()
+
+
+def test_a_count_long_overdue_is_still_told(garden: Garden) -> None:
+    number = start(garden, garden.lot().code)
+    garden.today += timedelta(400)
+    assert f"final-count-{number}" in dates(garden)
+
+
+def crop(garden: Garden, **more: object) -> int:
+    site = add_site(garden.session, SiteCreate(name=f"Bed {more.get('sow_on')}"))
+    body = {
+        "variety_id": garden.variety("broad-bean"), "site_id": site.id, "flower_year": 2027,
+        "purpose": Purpose.KEEP, "isolation": "cage", **more,
+    }  # fmt: skip
+    form = SeedCropCreate.model_validate(body)
+    return start_seed_crop(garden.session, form, **garden.when).id
+
+
+def test_a_seed_crop_is_to_be_sown_kept_apart_and_harvested(garden: Garden) -> None:
+    number = crop(garden, sow_on=date(2027, 3, 20))
+    seen = SeedCropChange(flower_from=date(2027, 5, 20), flower_to=date(2027, 6, 30))
+    change_seed_crop(garden.session, number, seen, expected=None)
+    other = crop(garden)
+    found = dates(garden)
+    assert found[f"sow-{number}"].on == date(2027, 3, 20)
+    assert found[f"harvest-{number}"].on == date(2027, 6, 30)
+    assert f"isolate-{number}" not in found  # its first flower was seen
+    assert f"sow-{other}" not in found  # it has no day
+    apart, ripe = found[f"isolate-{other}"], found[f"harvest-{other}"]
+    assert "put its cage up" in apart.reason
+    assert apart.on + timedelta(BEFORE_FLOWER_DAYS) < ripe.on
+
+
+def test_retests_are_those_of_the_lots_own_page(demo_stock: Session) -> None:
+    answer = list_coming_dates(demo_stock, today=DEMO_TODAY)
+    retests = [one for one in answer.items if one.coming is Coming.RETEST]
+    assert retests
+    for one in retests:
+        assert one.lot is not None
+        retest = show_viability(demo_stock, one.lot, today=DEMO_TODAY).retest
+        assert retest.due_on is not None
+        assert one.on == retest.due_on
+        assert retest.text.removesuffix(".") in one.reason
+
+
+def test_the_demos_days_are_in_order_named_once_and_within_reach(demo_stock: Session) -> None:
+    answer = list_coming_dates(demo_stock, today=DEMO_TODAY)
+    assert answer == list_coming_dates(demo_stock, today=DEMO_TODAY)
+    days = [one.on for one in answer.items]
+    assert days == sorted(days)
+    assert len({one.name for one in answer.items}) == len(answer.items)
+    assert max(days) <= DEMO_TODAY + timedelta(AHEAD_DAYS)
+    assert {Coming.FINAL_COUNT, Coming.RETEST, Coming.ISOLATE, Coming.HARVEST} <= {
+        one.coming for one in answer.items
+    }
+    assert all(len(one.reason) > 20 for one in answer.items)

@@ -1,0 +1,446 @@
+"""How thickly to sow: against the science called directly, and on the demo collection."""
+
+import re
+from collections.abc import Iterator
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from sqlmodel import Session, SQLModel, col, select
+
+from seedbank.common.errors import Conflict, Refused
+from seedbank.database.engine import open_engine, session_factory
+from seedbank.database.find import row_id
+from seedbank.facts.field_factors import published_shift_prior
+from seedbank.facts.kinds import kind_facts, packaged_kinds
+from seedbank.germination.forms.tests import TestRecord
+from seedbank.germination.run_tests import record_test
+from seedbank.interchange.folder.import_collection import import_collection
+from seedbank.kinds.tables.kinds import ensure_packaged_kinds
+from seedbank.kinds.tables.varieties import OtherKeepers, Variety
+from seedbank.lots.answers.lots import LotAnswer
+from seedbank.lots.tables.lots import Lot, lot_by_code
+from seedbank.science.sowing.emergence import BetaShare, WeightedNodes, emergence_nodes
+from seedbank.science.sowing.field_shift_learning import learn_shift
+from seedbank.science.sowing.lost_share import lost_share
+from seedbank.science.sowing.plant_counts import probability_enough
+from seedbank.science.sowing.seedling_losses import learn_pest_loss, patchiness_prior
+from seedbank.sowing.advise_sowing import advise_lot
+from seedbank.sowing.advise_variety import advise_variety
+from seedbank.sowing.answers.sowing_advice import SowingAdviceAnswer, VarietySowingAdviceAnswer
+from seedbank.sowing.forms.sowing_advice import SowingAsk
+from seedbank.sowing.history import sowing_conditions
+from seedbank.viability.forecast_viability import forecast, lot_nodes
+from seedbank.viability.tables.stock_columns import day_number
+from tests.use_cases.conftest import Garden
+from tests.use_cases.sowing.test_learn_from_sowings import finished
+
+DEMO = Path(__file__).parents[3] / "demo_data"
+TODAY = date(2027, 2, 20)
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Session]:
+    engine = open_engine(f"sqlite:///{tmp_path_factory.mktemp('demo') / 'demo.db'}")
+    SQLModel.metadata.create_all(engine)
+    with session_factory(engine)() as session:
+        ensure_packaged_kinds(session, {k: f.name for k, f in packaged_kinds().items()})
+        session.commit()
+        import_collection(session, DEMO, datetime(2027, 2, 20, 12, tzinfo=UTC))
+        yield session
+    engine.dispose()
+
+
+def ask(garden: Garden, code: str, **more: Any) -> SowingAdviceAnswer:
+    form = SowingAsk.model_validate({"plants": 40, "sow_on": "2027-04-10", **more})
+    return advise_lot(garden.session, code, form, today=garden.today)
+
+
+def a_tested_lot(garden: Garden, *, hard: int = 0, kind: str = "carrot", **more: Any) -> LotAnswer:
+    """A year-old lot of which 46 of 50 seeds in a late test were alive, some of them hard."""
+    lot = garden.lot(900, kind=kind, harvest_year=2026, **more)
+    replicate = {"seeds_set": 50, "normal": 46 - hard, "hard": hard, "dead": 4}
+    body = {
+        "lot": lot.code,
+        "substratum": "paper-towel",
+        "started_on": "2027-02-10",
+        "finished_on": "2027-02-24",
+        "replicates": [replicate],
+    }
+    record_test(garden.session, TestRecord.model_validate(body), **garden.when)
+    return lot
+
+
+def demo_lots(session: Session, variety: str) -> list[Lot]:
+    query = select(Lot).join(Variety).where(Variety.name == variety).order_by(col(Lot.id))
+    return list(session.exec(query))
+
+
+def test_the_amount_is_what_the_science_asks_for(garden: Garden) -> None:
+    lot = a_tested_lot(garden)
+    answer = ask(garden, lot.code, method="row", protection="open", soil_temp_c=12.0)
+    facts, day = kind_facts("carrot"), date(2027, 4, 10)
+    conditions, _ = sowing_conditions(facts, "row", "open", day, 12.0)
+    shift = learn_shift(published_shift_prior(), []).predict(conditions)
+    number = row_id(lot_by_code(garden.session, lot.code).id)
+    nodes = lot_nodes(
+        forecast(garden.session, today=garden.today, lot_ids=[number]), 0, day_number(day)
+    )
+    lost = lost_share(BetaShare(1.95 + 46, 0.05), learn_pest_loss("open", []).share)
+    emergence = emergence_nodes(
+        WeightedNodes(nodes.probit[0], nodes.weight[0]), shift.mean, shift.sd, lost
+    )
+    around = probability_enough(
+        emergence, [answer.seeds - 1, answer.seeds], 40, patchiness_prior("open")
+    )
+    assert around[0] < 0.9 <= around[1]
+    assert answer.enough
+    assert answer.chance_of_enough.pct == pytest.approx(100 * around[1], abs=0.01)
+    assert answer.emergence.pct == pytest.approx(100 * emergence.mean, abs=0.1)
+    # Harrington & Minges 1954: carrot at 10 C took 17 days, at 15 C 10 days.
+    assert answer.soil.days_to_emergence is not None
+    assert 10 < answer.soil.days_to_emergence < 17
+
+
+def test_a_row_is_as_long_as_the_plants_and_as_thick_as_the_seeds(garden: Garden) -> None:
+    answer = ask(garden, a_tested_lot(garden).code, spacing_cm=5.0, method="row")
+    assert answer.row is not None
+    assert answer.row.row_m == 2.0
+    assert answer.row.seeds_per_m == pytest.approx(answer.seeds / 2.0, abs=0.05)
+    assert answer.row.cm_between_seeds == pytest.approx(200 / answer.seeds, abs=0.005)
+    weight = kind_facts("carrot").thousand_seed_weight_g
+    assert weight is not None
+    assert answer.grams is not None
+    assert answer.grams.grams == pytest.approx(answer.seeds * weight.value.typical / 1000, rel=0.01)
+    assert answer.grams.low_g < answer.grams.grams < answer.grams.high_g
+
+
+def test_every_share_lies_inside_its_interval_for_every_demo_lot(demo: Session) -> None:
+    told = 0
+    for lot in demo.exec(select(Lot)).all()[::4]:
+        for method in ("row", "station", "module", "broadcast"):
+            form = SowingAsk.model_validate({"plants": 20, "method": method, "use_reserve": True})
+            try:
+                answer = advise_lot(demo, lot.code, form, today=TODAY)
+            except Conflict as refused:
+                assert "holds no seed" in str(refused)  # noqa: PT017
+                continue
+            for share in (
+                answer.chance_of_enough, answer.viability, answer.ready, answer.emergence
+            ):  # fmt: skip
+                assert 0 <= share.low_pct <= share.pct <= share.high_pct <= 100
+            assert answer.seeds <= answer.seeds_available
+            assert answer.plants.low <= answer.plants.median <= answer.plants.high
+            assert answer.enough == (answer.chance_of_enough.pct >= 90 - 1e-6)
+            laid = (answer.row, answer.stations, answer.cells, answer.bed)
+            assert [one is not None for one in laid].count(True) == 1
+            told += 1
+    assert told > 80
+
+
+def test_stations_and_cells_count_places_filled(garden: Garden) -> None:
+    code = a_tested_lot(garden, kind="cabbage").code
+    spread = ask(garden, code, method="station", plants=20)
+    stations = spread.stations
+    assert stations is not None
+    assert stations.stations == 20
+    assert spread.enough
+    assert spread.sure_plants >= 19  # 95 % of 20 stations
+    assert stations.filled_high == 20
+    one = ask(garden, code, method="module", plants=20, protection="indoors")
+    assert one.cells is not None
+    assert one.cells.cells * one.cells.seeds_per_cell == one.seeds
+    bound = ask(garden, code, method="module", plants=20, protection="indoors", cells=20)
+    assert bound.cells is not None
+    assert bound.cells.cells == 20
+    assert bound.cells.seeds_per_cell > one.cells.seeds_per_cell
+
+
+def test_room_for_fewer_plants_is_said_and_kept_to(garden: Garden) -> None:
+    answer = ask(garden, garden.lot(900).code, method="row", row_m=1.0, spacing_cm=5.0)
+    assert answer.plants_wanted == 20
+    assert any("room for 20 plants of the 40" in text for text in answer.reasons)
+    with pytest.raises(Refused) as refused:
+        ask(garden, garden.lot().code, method="broadcast", row_m=1.0)
+    assert refused.value.field == "row_m"
+    with pytest.raises(Refused) as refused:
+        ask(garden, garden.lot().code, sow_on="2027-02-28")
+    assert refused.value.field == "sow_on"
+
+
+def test_plants_come_from_the_variety_or_must_be_said(garden: Garden) -> None:
+    wanted = garden.lot(900, variety_id=garden.variety(plants_wanted=30))
+    assert ask(garden, wanted.code, plants=None).plants_wanted == 30
+    with pytest.raises(Refused) as refused:
+        ask(garden, garden.lot().code, plants=None)
+    assert refused.value.field == "plants"
+
+
+def test_short_seed_says_what_it_can_give_and_what_else_to_do(garden: Garden) -> None:
+    variety = garden.variety()
+    lot, other = (garden.lot(n, variety_id=variety, harvest_year=2025) for n in (45, 200))
+    answer = ask(garden, lot.code, method="row")
+    assert not answer.enough
+    assert answer.seeds == 45
+    assert answer.sure_plants < 40
+    assert answer.by_feel is None
+    assert any(f"for {answer.sure_plants} of the 40 plants" in text for text in answer.reasons)
+    told = {one.code: one.text for one in answer.alternatives}
+    assert other.code in told["other-lot"]
+    assert "buy" in told
+
+
+def test_nobody_can_sell_what_nobody_else_keeps(garden: Garden) -> None:
+    lot = garden.lot(45, variety_id=garden.variety(other_keepers="none"))
+    codes = {one.code for one in ask(garden, lot.code, method="row").alternatives}
+    assert not codes & {"buy", "other-lot"}
+
+
+def test_the_reserve_of_a_rare_variety_is_kept_back_unless_asked_for(garden: Garden) -> None:
+    rare = garden.variety(other_keepers="few", reserve_seeds=100)
+    lot = garden.lot(150, variety_id=rare, harvest_year=2026)
+    kept = ask(garden, lot.code, method="row")
+    assert (kept.seeds_available, kept.kept_back) == (50, 100)
+    assert ask(garden, lot.code, method="row", use_reserve=True).seeds_available == 150
+    alone = garden.lot(80, variety_id=garden.variety(other_keepers="few", reserve_seeds=100))
+    with pytest.raises(Conflict) as refused:
+        ask(garden, alone.code)
+    assert refused.value.field == "use_reserve"
+
+
+def test_an_empty_lot_has_nothing_to_advise_on(garden: Garden) -> None:
+    with pytest.raises(Conflict, match="holds no seed"):
+        ask(garden, garden.lot(0).code)
+
+
+def test_seed_that_slept_in_its_test_takes_more_seed_and_is_said(garden: Garden) -> None:
+    plain, hard = (a_tested_lot(garden, hard=n, kind="sweet-pea") for n in (0, 20))
+    awake, asleep = (ask(garden, lot.code, method="row") for lot in (plain, hard))
+    assert awake.viability.pct == pytest.approx(asleep.viability.pct, abs=0.1)
+    assert asleep.seeds > 1.4 * awake.seeds
+    assert asleep.ready.low_pct < 100 * 26 / 46 < asleep.ready.high_pct
+    assert any("20 of 46 living seeds" in text for text in asleep.warnings)
+    assert not any("living seeds" in text for text in awake.warnings)
+
+
+def test_a_cluster_gives_more_seedlings_than_seeds_that_come_up(garden: Garden) -> None:
+    beet = ask(garden, garden.lot(900, kind="beet").code, method="row")
+    carrot = ask(garden, garden.lot(900).code, method="row")
+    assert beet.seedlings_per_seed == 2.0
+    assert beet.seedlings.mean == pytest.approx(2 * beet.plants.mean, rel=0.01)
+    assert carrot.seedlings == carrot.plants
+
+
+def test_cold_soil_is_refused_in_words_and_treated_seed_has_its_cautions(garden: Garden) -> None:
+    lot = garden.lot(900, kind="common-bean", treated=True)
+    answer = ask(garden, lot.code, method="row", soil_temp_c=4.0)
+    assert answer.soil.verdict == "cold"
+    assert answer.alternatives[0].code == "wait-for-warmth"
+    assert any("too cold" in text for text in answer.warnings)
+    assert any("dyed" in caution.text for caution in answer.cautions)
+
+
+def test_what_would_narrow_it_and_what_is_from_memory_is_said(garden: Garden) -> None:
+    answer = ask(garden, garden.lot(900).code, method="row")
+    assert any("Record a germination test" in text for text in answer.warnings)
+    assert any("Record the harvest year" in text for text in answer.warnings)
+    assert {"read", "memory"} <= {source.confidence for source in answer.sources}
+    assert any("None of your sowings" in text for text in answer.reasons)
+
+
+def test_poisonous_and_recalcitrant_seed_are_warned_of(demo: Session) -> None:
+    def told(variety: str) -> SowingAdviceAnswer | None:
+        for lot in demo_lots(demo, variety):
+            form = SowingAsk(plants=5, use_reserve=True)
+            try:
+                return advise_lot(demo, lot.code, form, today=TODAY)
+            except Conflict:
+                continue
+        return None
+
+    foxglove = told("Hedgebank Pallor")
+    assert foxglove is not None
+    assert any("poisonous" in caution.text for caution in foxglove.cautions)
+    assert foxglove.reckoned
+    chestnut = demo.exec(select(Variety).where(col(Variety.notes).contains("dried"))).first()
+    if chestnut is not None:
+        answer = told(chestnut.name)
+        assert answer is None or any("drying" in text for text in answer.warnings)
+
+
+# -- varieties -------------------------------------------------------------------------------------
+
+
+def ask_variety(garden: Garden, number: int, **more: Any) -> VarietySowingAdviceAnswer:
+    form = SowingAsk.model_validate({"plants": 40, "sow_on": "2027-04-10", "method": "row", **more})
+    return advise_variety(garden.session, number, form, today=garden.today)
+
+
+def test_how_much_of_seed_that_cannot_be_stored_is_alive_is_not_told(garden: Garden) -> None:
+    number = garden.variety("chayote")
+    garden.lot(400, variety_id=number, harvest_date="2026-11-01")
+    advice = ask_variety(garden, number, plants=2, method="station", stations=2)
+    assert [one.reckoned for one in advice.lots] == [False]
+    assert advice.lot_advice is None or not advice.lot_advice.reckoned
+
+
+def test_the_oldest_usable_lot_is_sown_first_and_the_younger_makes_up(garden: Garden) -> None:
+    variety = garden.variety()
+    young = garden.lot(500, variety_id=variety, harvest_year=2026)
+    old = garden.lot(40, variety_id=variety, harvest_year=2024)
+    answer = ask_variety(garden, variety)
+    assert [one.lot for one in answer.lots] == [old.code, young.code]
+    assert answer.lots[0].seeds == 40
+    assert 0 < answer.lots[1].seeds < 500
+    assert answer.seeds == sum(one.seeds for one in answer.lots)
+    assert answer.enough
+    assert answer.chance_of_enough.pct >= 90
+    assert answer.row is not None
+
+
+def test_one_lot_that_does_it_brings_its_whole_advice(garden: Garden) -> None:
+    variety = garden.variety()
+    lot = garden.lot(900, variety_id=variety, harvest_year=2025)
+    answer = ask_variety(garden, variety)
+    assert answer.lot_advice == ask(garden, lot.code, method="row")
+    for method in ("station", "module"):
+        single = ask_variety(garden, variety, method=method, plants=10)
+        assert single.lot_advice == ask(garden, lot.code, method=method, plants=10)
+
+
+def test_a_rare_variety_never_goes_below_its_reserve(garden: Garden) -> None:
+    rare = garden.variety(other_keepers="none", reserve_seeds=120)
+    for seeds, year in ((60, 2025), (100, 2026)):
+        garden.lot(seeds, variety_id=rare, harvest_year=year)
+    for method in ("row", "broadcast", "station", "module"):
+        answer = ask_variety(garden, rare, method=method)
+        assert sum(one.held - one.seeds for one in answer.lots) >= 120, method
+        assert not answer.enough
+    only = garden.variety(other_keepers="none", reserve_seeds=500)
+    garden.lot(60, variety_id=only, harvest_year=2025)
+    with pytest.raises(Conflict, match="reserve"):
+        ask_variety(garden, only)
+
+
+def test_a_variety_without_seed_or_with_dead_seed_alone_is_refused(garden: Garden) -> None:
+    with pytest.raises(Conflict, match="holds seed"):
+        ask_variety(garden, garden.variety())
+    dead = garden.variety("onion")
+    garden.lot(100, variety_id=dead, harvest_year=1990)
+    with pytest.raises(Conflict, match="30 % alive"):
+        ask_variety(garden, dead)
+
+
+def test_every_demo_variety_keeps_its_promises(demo: Session) -> None:
+    told = 0
+    for variety in demo.exec(select(Variety)).all():
+        try:
+            answer = advise_variety(
+                demo, row_id(variety.id), SowingAsk(plants=25, confidence=0.8), today=TODAY
+            )
+        except Conflict:
+            continue
+        assert answer.seeds == sum(one.seeds for one in answer.lots)
+        chance = answer.chance_of_enough
+        assert chance.low_pct <= chance.pct <= chance.high_pct
+        if variety.other_keepers is not OtherKeepers.MANY:
+            left = sum(one.held for one in answer.lots) - answer.seeds
+            assert left >= variety.reserve_seeds or answer.seeds == 0
+        told += 1
+    assert told > 30
+
+
+def test_no_more_plants_are_wanted_than_there_are_cells(garden: Garden) -> None:
+    answer = ask(garden, garden.lot(900).code, method="module", plants=20, cells=5)
+    assert answer.plants_wanted == 5
+    assert any("room for 5 plants of the 20" in text for text in answer.reasons)
+
+
+def test_a_row_that_gets_too_little_seed_has_room_for_all_that_may_come(garden: Garden) -> None:
+    answer = ask(garden, garden.lot(12).code, spacing_cm=10)
+    assert answer.row is not None
+    assert not answer.enough
+    assert answer.plants.median < answer.plants.high <= 12
+    assert answer.row.row_m == pytest.approx(0.1 * answer.plants.high)
+
+
+def test_soil_too_hot_or_too_cold_is_mended_by_waiting_alone(garden: Garden) -> None:
+    code = a_tested_lot(garden, kind="beet").code
+    for soil, words in ((45, "in a cooler place"), (-2, "under cover")):
+        wait = ask(garden, code, soil_temp_c=soil).alternatives
+        assert [one.code for one in wait] == ["wait-for-warmth"]
+        assert words in wait[0].text
+
+
+def test_where_the_soil_says_no_there_is_nothing_to_sow(garden: Garden) -> None:
+    lot = a_tested_lot(garden, kind="beet")
+    for method in ("row", "station", "module", "broadcast"):
+        answer = ask(garden, lot.code, method=method, soil_temp_c=45.0)
+        assert (answer.seeds, answer.enough, answer.grams) == (0, False, None)
+        assert [answer.row, answer.bed, answer.stations, answer.cells, answer.by_feel] == [None] * 5
+        assert answer.reasons[0] == answer.soil.text
+    fit = ask(garden, lot.code, method="row", soil_temp_c=20.0)
+    assert fit.seeds > 0
+    assert fit.row is not None
+
+
+def test_what_a_seed_is_is_said_where_it_is_a_cluster(garden: Garden) -> None:
+    def said(kind: str) -> bool:
+        return any("cluster or fruit" in r for r in ask(garden, garden.lot(kind=kind).code).reasons)
+
+    assert said("beet")
+    assert said("coriander")
+    assert not said("carrot")
+
+
+def test_treated_seed_is_never_to_be_sprouted_first(garden: Garden) -> None:
+    plain, treated = (garden.lot(12, treated=treated).code for treated in (False, True))
+    assert "pre-germinate" in {one.code for one in ask(garden, plain).alternatives}
+    assert "pre-germinate" not in {one.code for one in ask(garden, treated).alternatives}
+
+
+def test_seed_too_thick_to_thin_from_is_said(garden: Garden) -> None:
+    def said(hard: int) -> bool:
+        answer = ask(garden, a_tested_lot(garden, hard=hard).code, plants=10)
+        assert answer.enough
+        thick = answer.seeds > 15 * 10
+        assert any("thicker than can well be thinned" in w for w in answer.warnings) == thick
+        return thick
+
+    assert said(hard=40)
+    assert not said(hard=0)
+
+
+def test_a_day_years_ahead_is_answered_with_a_remark(garden: Garden) -> None:
+    lot = a_tested_lot(garden)
+
+    def said(day: str) -> list[str]:
+        return [text for text in ask(garden, lot.code, sow_on=day).warnings if "ahead" in text]
+
+    assert said("2029-02-27") == []
+    (remark,) = said("2030-03-01")
+    assert "3.0 years ahead" in remark
+
+
+def test_percentages_are_written_in_one_way_and_refusals_name_no_field(garden: Garden) -> None:
+    number = garden.variety("carrot", other_keepers="none", reserve_seeds=5000)
+    lot = garden.lot(400, variety_id=number, harvest_year=2026)
+    with pytest.raises(Conflict) as refused:
+        ask(garden, lot.code)
+    assert "=" not in str(refused.value.mend)
+    assert "reserve too" in str(refused.value.mend)
+    answer = ask(garden, a_tested_lot(garden).code, method="row", soil_temp_c=9.0)
+    text = " ".join([*answer.reasons, *answer.warnings])
+    assert " %" in text
+    assert re.search(r"\d%", text) is None
+
+
+def test_sown_thinner_by_feel_there_is_no_thinning_to_be_saved(garden: Garden) -> None:
+    for _ in range(3):
+        finished(garden, emerged=70, plants_wanted=95)
+    feel = ask(garden, a_tested_lot(garden).code).by_feel
+    assert feel is not None
+    assert feel.seeds_saved < 0
+    assert feel.seedlings_not_thinned == feel.seedlings_not_thinned_low == 0.0
+    assert feel.seedlings_not_thinned_high == 0.0
