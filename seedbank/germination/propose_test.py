@@ -3,7 +3,6 @@
 from sqlmodel import Session
 
 from seedbank.common.answers import distinct
-from seedbank.database.find import find_lot
 from seedbank.facts.kind_facts import KindFacts
 from seedbank.facts.methods import Remedy, RemedyKind
 from seedbank.germination.answers.test_methods import (
@@ -15,6 +14,7 @@ from seedbank.germination.answers.test_methods import (
 from seedbank.kinds.answers.kinds import source_of
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.lots.show_lots import lot_entry
+from seedbank.lots.tables.lots import find_lot
 from seedbank.verdicts.answers.verdicts import TestAdviceAnswer
 
 _SUBSTRATA = {

@@ -9,7 +9,6 @@ from sqlmodel import Session
 from seedbank.common.dates import happened
 from seedbank.common.errors import Refused
 from seedbank.common.faults import TooManyCounted
-from seedbank.database.find import find_test
 from seedbank.database.transaction import transaction
 from seedbank.germination.answers.tests import TestAnswer
 from seedbank.germination.forms.day_counts import DayCounts
@@ -17,6 +16,7 @@ from seedbank.germination.forms.tests import CountRow, CountsCorrect, CountsCrea
 from seedbank.germination.run_tests import correct_counts, finish_test, record_counts
 from seedbank.germination.show_tests import answer_test
 from seedbank.germination.tables.counting import Judged, counts, totals
+from seedbank.germination.tables.germination_tests import find_test
 
 SHORTEST_REASON = 3
 

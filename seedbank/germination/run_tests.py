@@ -10,7 +10,7 @@ from seedbank.common.doubts import Doubt, ask, before_it_came, seedlings_at_once
 from seedbank.common.errors import Refused
 from seedbank.common.faults import Missing
 from seedbank.database.editing import claim_version, put_changes, touch
-from seedbank.database.find import find_test, lot_named, named_in, row_id
+from seedbank.database.find import named_in, row_id
 from seedbank.database.transaction import transaction
 from seedbank.facts.kinds import KindFacts
 from seedbank.germination.answers.tests import TestAnswer
@@ -34,12 +34,12 @@ from seedbank.germination.tables.counting import (
     set_replicates,
     totals,
 )
-from seedbank.germination.tables.germination_tests import GerminationTest
+from seedbank.germination.tables.germination_tests import GerminationTest, find_test
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.lots.move_seed import taking
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.ledger import MovementReason, book
-from seedbank.lots.tables.lots import Lot
+from seedbank.lots.tables.lots import Lot, lot_named
 
 _REST_DEAD = "not judged by any count, taken as dead"
 

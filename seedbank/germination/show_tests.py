@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from sqlmodel import Session
 
 from seedbank.common.answers import Source, distinct
-from seedbank.database.find import find_test, lot_named, row_id
+from seedbank.database.find import row_id
 from seedbank.database.queries import Cursor, Page
 from seedbank.facts.cautions import Situation
 from seedbank.facts.sources import sources_of
@@ -17,11 +17,16 @@ from seedbank.germination.answers.tests import (
 )
 from seedbank.germination.evaluate_tests import evaluate, evaluate_so_far, evaluation_sources
 from seedbank.germination.tables.counting import ReplicateTotal, counts, totals
-from seedbank.germination.tables.germination_tests import GerminationTest, TestFilter, find_tests
+from seedbank.germination.tables.germination_tests import (
+    GerminationTest,
+    TestFilter,
+    find_test,
+    find_tests,
+)
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.lots.show_lots import lot_cautions, lot_entries, lot_entry, variety_brief
 from seedbank.lots.tables.lot_search import LotEntry
-from seedbank.lots.tables.lots import Lot
+from seedbank.lots.tables.lots import Lot, lot_named
 
 
 def show_test(session: Session, number: int) -> TestAnswer:

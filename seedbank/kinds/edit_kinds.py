@@ -6,13 +6,13 @@ from sqlmodel import Session, select
 
 from seedbank.common.errors import Conflict, NotThere
 from seedbank.database.editing import claim_version, conflicts_as, put_changes
-from seedbank.database.find import find_kind, row_id
+from seedbank.database.find import row_id
 from seedbank.database.transaction import transaction
 from seedbank.facts.kinds import packaged_kinds
 from seedbank.kinds.answers.kinds import FactsAnswer, KindAnswer, fact_answers
 from seedbank.kinds.forms.kinds import FactStated, KindChange, KindCreate
 from seedbank.kinds.kind_facts import facts_for
-from seedbank.kinds.tables.kinds import FactName, Kind, KindFact, ensure_packaged_kinds
+from seedbank.kinds.tables.kinds import FactName, Kind, KindFact, ensure_packaged_kinds, find_kind
 from seedbank.kinds.tables.varieties import Variety
 from seedbank.saving.tables.flowering import Flowering, FloweringWindow
 

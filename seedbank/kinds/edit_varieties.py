@@ -6,12 +6,12 @@ from sqlmodel import Session, select
 
 from seedbank.common.errors import Conflict
 from seedbank.database.editing import claim_version, conflicts_as, put_changes
-from seedbank.database.find import find_variety, named_in
+from seedbank.database.find import named_in
 from seedbank.database.transaction import transaction
 from seedbank.kinds.answers.varieties import VarietyAnswer
 from seedbank.kinds.forms.varieties import VarietyChange, VarietyCreate
 from seedbank.kinds.tables.kinds import Kind, get_kind
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.kinds.tables.varieties import Variety, find_variety
 from seedbank.lots.tables.lots import Lot
 from seedbank.plan.tables.plan_pins import PlanPin
 from seedbank.saving.tables.flowering import Flowering

@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime
 from sqlmodel import Session, col, select
 
 from seedbank.common.errors import Refused
-from seedbank.database.find import find_lot, row_id
+from seedbank.database.find import row_id
 from seedbank.facts.kinds import KindFacts
 from seedbank.germination.evaluate_tests import evaluate
 from seedbank.germination.tables.counting import ReplicateTotal, totals
@@ -18,7 +18,7 @@ from seedbank.lots.answers.lots import PlaceBrief
 from seedbank.lots.show_lots import lot_entries
 from seedbank.lots.tables.balances import balances
 from seedbank.lots.tables.lot_search import LotEntry, LotFilter, find_lots
-from seedbank.lots.tables.lots import Lot
+from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.lots.tables.places import lots_kept_in, stays
 
 MOST_LABELS = 300

@@ -6,11 +6,10 @@ from sqlmodel import Session, select
 
 from seedbank.common.errors import Conflict
 from seedbank.database.editing import claim_version, conflicts_as, put_changes
-from seedbank.database.find import find_place
 from seedbank.database.transaction import transaction
 from seedbank.lots.answers.places import PlaceAnswer
 from seedbank.lots.forms.places import PlaceChange, PlaceCreate
-from seedbank.lots.tables.places import Place, Stay
+from seedbank.lots.tables.places import Place, Stay, find_place
 
 
 def show_place(session: Session, number: int) -> PlaceAnswer:

@@ -2,11 +2,11 @@
 
 from sqlmodel import Session
 
-from seedbank.database.find import find_lot
 from seedbank.facts.cautions import Situation
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.lots.answers.lots import CautionAnswer
 from seedbank.lots.show_lots import lot_cautions, lot_entry
+from seedbank.lots.tables.lots import find_lot
 
 
 def giving_cautions(session: Session, code: str) -> list[CautionAnswer]:

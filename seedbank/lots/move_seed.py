@@ -10,7 +10,7 @@ from seedbank.common.answers import Source
 from seedbank.common.dates import since_harvest
 from seedbank.common.errors import Conflict, NotEnoughSeed, NotThere
 from seedbank.common.faults import CannotReverse, Overdrawn
-from seedbank.database.find import find_lot, row_id
+from seedbank.database.find import row_id
 from seedbank.database.queries import Cursor, Page
 from seedbank.database.transaction import transaction
 from seedbank.germination.tables.germination_tests import GerminationTest
@@ -21,7 +21,7 @@ from seedbank.lots.forms.movements import MovementCreate, MovementKind, StockTak
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.balances import balances, total_seeds
 from seedbank.lots.tables.ledger import Movement, MovementReason, book, take_stock
-from seedbank.lots.tables.lots import Lot
+from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.lots.tables.movements import find_movements
 from seedbank.lots.tables.reversing import reverse
 from seedbank.lots.weighing import SeedWeight, seed_weight, weigh

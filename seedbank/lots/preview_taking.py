@@ -3,13 +3,13 @@
 from sqlmodel import Session, select
 
 from seedbank.common.errors import NotEnoughSeed
-from seedbank.database.find import find_lot, row_id
+from seedbank.database.find import row_id
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.lots.answers.lots import TakingForeseen
 from seedbank.lots.forms.movements import Amount
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.balances import balances, total_seeds
-from seedbank.lots.tables.lots import Lot
+from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.lots.weighing import grams_of, seed_weight, weigh
 
 

@@ -7,7 +7,7 @@ from sqlmodel import Session
 
 from seedbank.common.errors import Refused
 from seedbank.database.editing import touch
-from seedbank.database.find import lot_named, row_id
+from seedbank.database.find import row_id
 from seedbank.database.queries import Cursor, Page
 from seedbank.database.transaction import transaction
 from seedbank.lots.answers.entry_doubts import EntryDoubtAnswer, EntryDoubtsSettled
@@ -19,7 +19,7 @@ from seedbank.lots.tables.entry_doubts import (
     number_of_doubts,
     settle_doubt,
 )
-from seedbank.lots.tables.lots import Lot
+from seedbank.lots.tables.lots import Lot, lot_named
 from seedbank.lots.take_in_lots import book_uncounted
 
 _AT_ONCE = 1000

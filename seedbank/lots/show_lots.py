@@ -6,7 +6,7 @@ from datetime import date
 from sqlmodel import Session, col, select
 
 from seedbank.common.answers import AmountAnswer, distinct
-from seedbank.database.find import about, find_lot, row_id
+from seedbank.database.find import about, row_id
 from seedbank.database.queries import Cursor, Page, in_parts
 from seedbank.facts.cautions import Situation, cautions_for
 from seedbank.facts.kinds import KindFacts
@@ -25,7 +25,7 @@ from seedbank.lots.answers.lots import (
 )
 from seedbank.lots.tables.balances import Balance, balances
 from seedbank.lots.tables.lot_search import LotEntry, LotFilter, entry_by_code, find_lots
-from seedbank.lots.tables.lots import Lot, Origin, parents
+from seedbank.lots.tables.lots import Lot, Origin, find_lot, parents
 from seedbank.lots.tables.places import StayEntry, stays
 from seedbank.lots.weighing import SeedWeight, grams_of, seed_weight
 from seedbank.viability.amounts_not_counted import amount_in_words

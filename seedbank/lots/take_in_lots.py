@@ -8,7 +8,7 @@ from sqlmodel import Session, col, select
 from seedbank.common.dates import happened, harvested_from, in_order, not_to_come
 from seedbank.common.errors import Conflict, Refused
 from seedbank.database.editing import claim_version, conflicts_as, put_changes
-from seedbank.database.find import find_lot, lot_named, named_in, row_id
+from seedbank.database.find import named_in, row_id
 from seedbank.database.transaction import transaction
 from seedbank.germination.tables.germination_tests import GerminationTest
 from seedbank.kinds.kind_facts import facts_for
@@ -18,7 +18,15 @@ from seedbank.lots.forms.lots import LotChange, LotCreate, StayCreate
 from seedbank.lots.show_lots import answer_lot, answer_stay, lot_entry
 from seedbank.lots.tables.entry_doubts import EntryDoubt
 from seedbank.lots.tables.ledger import Movement, MovementReason, book
-from seedbank.lots.tables.lots import Lot, LotParent, Origin, next_code, set_parents
+from seedbank.lots.tables.lots import (
+    Lot,
+    LotParent,
+    Origin,
+    find_lot,
+    lot_named,
+    next_code,
+    set_parents,
+)
 from seedbank.lots.tables.places import Stay, move_lot, stays
 from seedbank.lots.weighing import seed_weight, weigh
 from seedbank.saving.tables.seed_crops import SeedCrop

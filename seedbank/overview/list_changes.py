@@ -5,13 +5,14 @@ from datetime import date, datetime
 
 from sqlmodel import Session, select
 
-from seedbank.database.find import find_lot, row_id
+from seedbank.database.find import row_id
 from seedbank.database.queries import Cursor, Page
 from seedbank.database.transaction import transaction
 from seedbank.lots.move_seed import answer_movements, numbered_movement, undo_movement
 from seedbank.lots.show_lots import lot_entry, variety_brief
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lot_search import LotEntry
+from seedbank.lots.tables.lots import find_lot
 from seedbank.lots.tables.movements import MovementEntry, find_last_movements
 from seedbank.overview.answers.changes import ChangeAnswer
 from seedbank.overview.forms.changes import Undoing

@@ -5,12 +5,12 @@ from collections.abc import Collection, Sequence
 from sqlmodel import Session
 
 from seedbank.database.editing import claim_version, put_changes
-from seedbank.database.find import find_plan_pin, named_in
+from seedbank.database.find import named_in
 from seedbank.database.queries import Cursor, Page
 from seedbank.database.transaction import transaction
 from seedbank.kinds.tables.varieties import get_variety
 from seedbank.plan.forms.plan_pins import PlanPinChange, PlanPinCreate
-from seedbank.plan.tables.plan_pins import PlanPin, PlanPinFilter, find_plan_pins
+from seedbank.plan.tables.plan_pins import PlanPin, PlanPinFilter, find_plan_pin, find_plan_pins
 from seedbank.saving.answers.flowerings import PlanPinAnswer
 from seedbank.saving.edit_flowerings import variety_briefs
 from seedbank.saving.edit_sites import site_briefs, site_named

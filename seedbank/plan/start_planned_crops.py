@@ -6,8 +6,8 @@ import numpy as np
 from sqlmodel import Session
 
 from seedbank.common.errors import Conflict, NotThere, Refused
-from seedbank.database.find import find_variety
 from seedbank.database.transaction import transaction
+from seedbank.kinds.tables.varieties import find_variety
 from seedbank.plan.last_plan import KeptCrop, kept_crops, unbegun
 from seedbank.plan.stock import PURPOSES
 from seedbank.plan.tables.plan_runs import latest_plan_run

@@ -6,7 +6,7 @@ from datetime import date
 from sqlmodel import Session
 
 from seedbank.common.answers import Source, distinct
-from seedbank.database.find import find_seed_crop, named_in, row_id
+from seedbank.database.find import named_in, row_id
 from seedbank.facts.flowering import partial_crosses, relatives
 from seedbank.facts.sources import sources_of
 from seedbank.kinds.answers.kinds import source_of
@@ -31,7 +31,7 @@ from seedbank.saving.gather_flowering import (
     seen_window,
     used_windows,
 )
-from seedbank.saving.tables.seed_crops import SeedCrop
+from seedbank.saving.tables.seed_crops import SeedCrop, find_seed_crop
 from seedbank.science.crossing.crossing import check_crossing
 from seedbank.science.crossing.crossing_risk import Purpose, distance_required
 from seedbank.science.crossing.crossing_stands import (

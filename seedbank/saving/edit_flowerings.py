@@ -8,7 +8,7 @@ from sqlmodel import Session, col, select
 from seedbank.common.dates import in_order, not_to_come
 from seedbank.common.errors import Refused
 from seedbank.database.editing import claim_version, put_changes
-from seedbank.database.find import find_flowering, named_in, row_id
+from seedbank.database.find import named_in, row_id
 from seedbank.database.queries import Cursor, Page
 from seedbank.database.transaction import transaction
 from seedbank.kinds.tables.kinds import Kind, get_kind
@@ -17,7 +17,12 @@ from seedbank.lots.answers.lots import VarietyBrief
 from seedbank.saving.answers.flowerings import FloweringAnswer
 from seedbank.saving.edit_sites import site_briefs, site_named
 from seedbank.saving.forms.flowerings import FloweringChange, FloweringCreate
-from seedbank.saving.tables.flowering import Flowering, FloweringFilter, find_flowerings
+from seedbank.saving.tables.flowering import (
+    Flowering,
+    FloweringFilter,
+    find_flowering,
+    find_flowerings,
+)
 from seedbank.science.crossing.crossing_stands import StandIs
 
 _ELSEWHERE = frozenset({StandIs.NEIGHBOUR, StandIs.WILD})

@@ -6,13 +6,12 @@ from sqlmodel import Session, select
 
 from seedbank.common.errors import Conflict
 from seedbank.database.editing import claim_version, conflicts_as, put_changes
-from seedbank.database.find import find_gear as gear_with
 from seedbank.database.queries import Cursor, Page
 from seedbank.database.transaction import transaction
 from seedbank.saving.answers.sites import GearAnswer, LimitsAnswer
 from seedbank.saving.forms.isolation_gear import GearChange, GearCreate, LimitsChange
 from seedbank.saving.tables.garden_limits import garden_limits, garden_limits_row
-from seedbank.saving.tables.isolation_gear import GearKind, IsolationGear, find_gear
+from seedbank.saving.tables.isolation_gear import GearKind, IsolationGear, find_all_gear, find_gear
 from seedbank.saving.tables.seed_crops import SeedCrop
 
 
@@ -20,13 +19,13 @@ def list_gear(
     session: Session, gear: GearKind | None, *, after: Cursor | None, limit: int
 ) -> Page[GearAnswer]:
     """Isolation gear by name. Raises BadValue: the cursor."""
-    page = find_gear(session, gear=gear, after=after, limit=limit)
+    page = find_all_gear(session, gear=gear, after=after, limit=limit)
     return Page([GearAnswer.model_validate(one) for one in page.items], page.next)
 
 
 def show_gear(session: Session, number: int) -> GearAnswer:
     """One kind of gear. Raises NotThere."""
-    return GearAnswer.model_validate(gear_with(session, number))
+    return GearAnswer.model_validate(find_gear(session, number))
 
 
 def add_gear(session: Session, form: GearCreate) -> GearAnswer:
@@ -42,7 +41,7 @@ def change_gear(
 ) -> GearAnswer:
     """Change what the form names. Raises NotThere, StaleVersion, Conflict: the name is taken."""
     with transaction(session):
-        gear = gear_with(session, number)
+        gear = find_gear(session, number)
         claim_version(session, gear, what="gear", expected=expected)
         put_changes(gear, form)
         _save(session, gear)
@@ -52,7 +51,7 @@ def change_gear(
 def delete_gear(session: Session, number: int, *, expected: Collection[int] | None) -> None:
     """Take out gear no seed crop names. Raises NotThere, StaleVersion, Conflict: one does."""
     with transaction(session):
-        gear = gear_with(session, number)
+        gear = find_gear(session, number)
         claim_version(session, gear, what="gear", expected=expected)
         refusal = Conflict(
             f"Seed crops were isolated with {gear.name}; their record needs it.",

@@ -6,7 +6,7 @@ from sqlmodel import Session, col, select
 
 from seedbank.common.errors import Conflict, NotThere, Refused
 from seedbank.database.editing import claim_version, conflicts_as, put_changes, touch
-from seedbank.database.find import find_site, named_in, row_id
+from seedbank.database.find import named_in, row_id
 from seedbank.database.queries import Cursor, Page
 from seedbank.database.transaction import transaction
 from seedbank.plan.tables.plan_pins import PlanPin
@@ -19,7 +19,14 @@ from seedbank.saving.answers.sites import (
 from seedbank.saving.forms.sites import DistanceStated, SiteChange, SiteCreate
 from seedbank.saving.tables.flowering import Flowering, FloweringWindow
 from seedbank.saving.tables.seed_crops import SeedCrop
-from seedbank.saving.tables.sites import Site, SiteDistance, all_distances, find_sites, get_site
+from seedbank.saving.tables.sites import (
+    Site,
+    SiteDistance,
+    all_distances,
+    find_site,
+    find_sites,
+    get_site,
+)
 from seedbank.saving.tables.sites import set_distance as put_distance
 
 

@@ -6,13 +6,13 @@ from sqlmodel import Session
 
 from seedbank.common.errors import Conflict, NotThere
 from seedbank.database.editing import claim_version, conflicts_as
-from seedbank.database.find import find_kind, row_id
+from seedbank.database.find import row_id
 from seedbank.database.transaction import transaction
 from seedbank.facts.kind_facts import KindFacts
 from seedbank.facts.sources import Confidence, Fact
 from seedbank.kinds.answers.kinds import source_of
 from seedbank.kinds.kind_facts import facts_for
-from seedbank.kinds.tables.kinds import Kind
+from seedbank.kinds.tables.kinds import Kind, find_kind
 from seedbank.saving.answers.flowerings import WindowAnswer
 from seedbank.saving.edit_sites import site_briefs, site_named
 from seedbank.saving.forms.flowerings import WindowStated

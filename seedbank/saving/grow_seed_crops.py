@@ -9,12 +9,12 @@ from seedbank.common.dates import after_harvest, happened, in_order
 from seedbank.common.errors import Conflict, Refused
 from seedbank.common.faults import StockFault
 from seedbank.database.editing import claim_version, put_changes, touch
-from seedbank.database.find import find_seed_crop, lot_named, named_in, row_id
+from seedbank.database.find import named_in, row_id
 from seedbank.database.transaction import transaction
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.kinds.tables.kinds import Kind
 from seedbank.kinds.tables.varieties import Variety, get_variety
-from seedbank.lots.tables.lots import Isolation, get_lot
+from seedbank.lots.tables.lots import Isolation, get_lot, lot_named
 from seedbank.saving.answers.seed_crops import SeedCropAnswer
 from seedbank.saving.edit_flowerings import in_year
 from seedbank.saving.edit_sites import site_named
@@ -26,7 +26,7 @@ from seedbank.saving.forms.seed_crops import (
 )
 from seedbank.saving.show_seed_crops import answer_seed_crop
 from seedbank.saving.tables.isolation_gear import GearKind, get_gear
-from seedbank.saving.tables.seed_crops import SeedCrop
+from seedbank.saving.tables.seed_crops import SeedCrop, find_seed_crop
 from seedbank.sowing.forms.sowings import SowingCreate
 from seedbank.sowing.record_sowing import record_sowing
 

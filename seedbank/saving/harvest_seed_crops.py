@@ -9,11 +9,11 @@ from seedbank.common.dates import happened, in_order
 from seedbank.common.doubts import Doubt, ask, ripe_too_soon
 from seedbank.common.errors import Conflict, Refused
 from seedbank.database.editing import touch
-from seedbank.database.find import find_lot, row_id
+from seedbank.database.find import row_id
 from seedbank.database.transaction import transaction
 from seedbank.lots.forms.lots import LotCreate
 from seedbank.lots.forms.movements import FirstAmount
-from seedbank.lots.tables.lots import Lot, Origin, Purity, get_lot
+from seedbank.lots.tables.lots import Lot, Origin, Purity, find_lot, get_lot
 from seedbank.lots.take_in_lots import take_in_lot
 from seedbank.saving.answers.seed_crops import HarvestAnswer
 from seedbank.saving.check_crossing import asked_of, crossing_of, purity_of

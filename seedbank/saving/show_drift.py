@@ -6,11 +6,11 @@ import numpy as np
 from sqlmodel import Session, col, select
 
 from seedbank.common.answers import Source, distinct
-from seedbank.database.find import find_lot, row_id
+from seedbank.database.find import row_id
 from seedbank.facts.sources import sources_of
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.lots.show_lots import lot_entry, variety_brief
-from seedbank.lots.tables.lots import Lot, ancestors, parents
+from seedbank.lots.tables.lots import Lot, ancestors, find_lot, parents
 from seedbank.saving.answers.lines import DriftAnswer, PedigreeStep
 from seedbank.saving.gather_flowering import mating_of
 from seedbank.science.crossing.crossing_risk import Mating

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 
 from sqlmodel import Session, col, select
 
-from seedbank.database.find import find_seed_crop
 from seedbank.database.queries import Cursor, Page
 from seedbank.lots.tables.lots import Lot
 from seedbank.saving.answers.seed_crops import SeedCropAnswer, Stage
@@ -12,7 +11,12 @@ from seedbank.saving.answers.sites import GearBrief
 from seedbank.saving.edit_flowerings import variety_briefs
 from seedbank.saving.edit_sites import site_briefs
 from seedbank.saving.tables.isolation_gear import IsolationGear
-from seedbank.saving.tables.seed_crops import SeedCrop, SeedCropFilter, find_seed_crops
+from seedbank.saving.tables.seed_crops import (
+    SeedCrop,
+    SeedCropFilter,
+    find_seed_crop,
+    find_seed_crops,
+)
 
 _SHOWN_OTHERWISE = {"variety_id", "lot_id", "site_id", "gear_id", "result_lot_id", "created_at"}
 

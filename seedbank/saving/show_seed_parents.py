@@ -6,11 +6,12 @@ from datetime import date
 from sqlmodel import Session
 
 from seedbank.common.answers import Source, distinct
-from seedbank.database.find import find_lot, row_id
+from seedbank.database.find import row_id
 from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.kind_facts import KindFacts
 from seedbank.facts.sources import Fact, sources_of
 from seedbank.lots.show_lots import lot_entry, variety_brief
+from seedbank.lots.tables.lots import find_lot
 from seedbank.saving.answers.lines import LossShareAnswer, ParentsYearAnswer, SeedParentsAnswer
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.saving.seed_parents import (

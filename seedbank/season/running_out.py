@@ -7,9 +7,9 @@ import numpy as np
 from sqlalchemy import select
 from sqlmodel import Session, col
 
-from seedbank.database.find import find_variety, row_id
+from seedbank.database.find import row_id
 from seedbank.kinds.tables.kinds import Kind
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.kinds.tables.varieties import Variety, find_variety
 from seedbank.season.answers.to_do import Do, ToDoGroup, ToDoItem
 from seedbank.verdicts.judge_lots import Judgement
 

@@ -6,7 +6,7 @@ from sqlmodel import Session
 
 from seedbank.common.answers import PercentAnswer, Source, distinct
 from seedbank.common.errors import Conflict
-from seedbank.database.find import find_lot, row_id
+from seedbank.database.find import row_id
 from seedbank.facts.field_factors import shift_prior_sources, temperature_curve_for
 from seedbank.facts.kind_facts import KindFacts
 from seedbank.facts.sources import sources_of
@@ -15,6 +15,7 @@ from seedbank.kinds.tables.kinds import Kind
 from seedbank.kinds.tables.varieties import Variety
 from seedbank.lots.answers.lots import VarietyBrief
 from seedbank.lots.show_lots import lot_cautions
+from seedbank.lots.tables.lots import find_lot
 from seedbank.lots.weighing import seed_weight
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
 from seedbank.science.sowing.soil_warmth import UNFIT

@@ -8,9 +8,9 @@ from sqlmodel import Session
 
 from seedbank.common.answers import PercentAnswer, distinct
 from seedbank.common.errors import Conflict
-from seedbank.database.find import find_variety
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.kinds.tables.kinds import Kind
+from seedbank.kinds.tables.varieties import find_variety
 from seedbank.lots.show_lots import lot_cautions
 from seedbank.science.sowing.emergence import BetaShare
 from seedbank.science.sowing.large_bed import combined_law

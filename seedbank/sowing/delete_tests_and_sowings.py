@@ -7,13 +7,12 @@ from sqlmodel import Session, col, select
 
 from seedbank.common.errors import Conflict
 from seedbank.database.editing import claim_version
-from seedbank.database.find import find_sowing, find_test
 from seedbank.database.transaction import transaction
-from seedbank.germination.tables.germination_tests import Count, Replicate
+from seedbank.germination.tables.germination_tests import Count, Replicate, find_test
 from seedbank.lots.move_seed import undo
 from seedbank.lots.tables.movements import get_movement
 from seedbank.saving.tables.seed_crops import SeedCrop
-from seedbank.sowing.tables.sowings import Emergence, Loss
+from seedbank.sowing.tables.sowings import Emergence, Loss, find_sowing
 
 
 def delete_test(

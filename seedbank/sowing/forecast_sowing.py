@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 from sqlmodel import Session
 
-from seedbank.database.find import find_sowing, row_id
+from seedbank.database.find import row_id
 from seedbank.facts.kind_facts import KindFacts
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.kinds.tables.varieties import Variety
@@ -20,7 +20,7 @@ from seedbank.sowing.judge_forecasts import judge_forecasts
 from seedbank.sowing.learn_from_sowings import learn_garden
 from seedbank.sowing.sowable_lots import read_variety_stock
 from seedbank.sowing.tables.emergence import Outcome, outcomes
-from seedbank.sowing.tables.sowings import LossCause, Sowing
+from seedbank.sowing.tables.sowings import LossCause, Sowing, find_sowing
 
 
 def foretell_sowing(session: Session, number: int, *, today: date) -> SowingForecastAnswer | None:

@@ -9,13 +9,13 @@ from seedbank.common.dates import happened, in_order, since_harvest
 from seedbank.common.doubts import Doubt, ask, before_it_came, up_too_soon
 from seedbank.common.errors import Conflict
 from seedbank.database.editing import claim_version, put_changes, touch
-from seedbank.database.find import find_sowing, lot_named, row_id
+from seedbank.database.find import row_id
 from seedbank.database.transaction import transaction
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.lots.move_seed import reserve_warning, taking
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.ledger import MovementReason, book
-from seedbank.lots.tables.lots import Lot
+from seedbank.lots.tables.lots import Lot, lot_named
 from seedbank.sowing.answers.sowings import SowingAnswer
 from seedbank.sowing.forms.sowings import (
     EmergenceCreate,
@@ -26,7 +26,7 @@ from seedbank.sowing.forms.sowings import (
 )
 from seedbank.sowing.show_sowings import answer_sowing
 from seedbank.sowing.tables.emergence import outcomes, record_emergence, record_loss
-from seedbank.sowing.tables.sowings import Sowing
+from seedbank.sowing.tables.sowings import Sowing, find_sowing
 
 
 def record_sowing(

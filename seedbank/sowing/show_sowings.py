@@ -5,13 +5,13 @@ from collections.abc import Sequence
 from sqlmodel import Session
 
 from seedbank.common.answers import PercentAnswer, distinct
-from seedbank.database.find import find_sowing, lot_named, row_id
+from seedbank.database.find import row_id
 from seedbank.database.queries import Cursor, Page
 from seedbank.germination.evaluate_tests import LEVEL, METHOD_SOURCES
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.lots.show_lots import lot_cautions, lot_entries, lot_entry, variety_brief
 from seedbank.lots.tables.lot_search import LotEntry
-from seedbank.lots.tables.lots import Lot
+from seedbank.lots.tables.lots import Lot, lot_named
 from seedbank.science.germination.proportion import proportion_interval
 from seedbank.sowing.answers.sowings import (
     EmergenceAnswer,
@@ -20,7 +20,13 @@ from seedbank.sowing.answers.sowings import (
     SowingSummary,
 )
 from seedbank.sowing.tables.emergence import Outcome, outcomes
-from seedbank.sowing.tables.sowings import LossCause, Sowing, SowingFilter, find_sowings
+from seedbank.sowing.tables.sowings import (
+    LossCause,
+    Sowing,
+    SowingFilter,
+    find_sowing,
+    find_sowings,
+)
 
 
 def show_sowing(session: Session, number: int) -> SowingAnswer:

@@ -7,9 +7,10 @@ import numpy as np
 from sqlmodel import Session
 
 from seedbank.common.answers import Source, distinct
-from seedbank.database.find import find_lot, row_id
+from seedbank.database.find import row_id
 from seedbank.facts.cautions import Situation
 from seedbank.lots.show_lots import lot_cautions, lot_entry, variety_brief
+from seedbank.lots.tables.lots import find_lot
 from seedbank.science.quantities import FloatArray, ProbitNodes
 from seedbank.science.testing.stop_early import StopEarly, stop_early
 from seedbank.science.testing.test_plan import TestTable, keep_or_regenerate_losses, plan_test

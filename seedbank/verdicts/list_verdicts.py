@@ -8,13 +8,13 @@ import numpy as np
 from sqlmodel import Session
 
 from seedbank.common.answers import Source, distinct
-from seedbank.database.find import find_lot
 from seedbank.database.queries import Cursor, Page
 from seedbank.facts.sources import sources_of
 from seedbank.kinds.tables.varieties import OtherKeepers
 from seedbank.lots.answers.lots import CautionAnswer, VarietyBrief
 from seedbank.lots.empty_shelf import NOTHING_YET
 from seedbank.lots.show_lots import kind_cautions
+from seedbank.lots.tables.lots import find_lot
 from seedbank.science.quantities import BoolArray, IntArray
 from seedbank.science.reasons import Reason
 from seedbank.science.verdicts.verdict import VERDICTS, Verdict

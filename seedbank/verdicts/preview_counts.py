@@ -8,7 +8,6 @@ from sqlmodel import Session
 
 from seedbank.common.answers import distinct
 from seedbank.common.faults import TooManyCounted
-from seedbank.database.find import find_test
 from seedbank.germination.answers.tests import ReplicateAnswer
 from seedbank.germination.evaluate_tests import (
     evaluate,
@@ -18,7 +17,7 @@ from seedbank.germination.evaluate_tests import (
 from seedbank.germination.forms.tests import CountRow
 from seedbank.germination.record_day_counts import judged_of, standing_on
 from seedbank.germination.tables.counting import Judged, ReplicateTotal, counts, totals
-from seedbank.germination.tables.germination_tests import Count
+from seedbank.germination.tables.germination_tests import Count, find_test
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.lots import Lot

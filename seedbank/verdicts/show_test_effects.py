@@ -7,12 +7,13 @@ import numpy as np
 from sqlmodel import Session
 
 from seedbank.common.answers import PercentAnswer
-from seedbank.database.find import find_lot, row_id
+from seedbank.database.find import row_id
 from seedbank.facts.kind_facts import KindFacts
 from seedbank.germination.answers.tests import TestAnswer
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.kinds.tables.varieties import Variety
 from seedbank.lots.show_lots import lot_entry
+from seedbank.lots.tables.lots import find_lot
 from seedbank.science.quantities import Interval
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
 from seedbank.sowing.forms.sowing_advice import SowingAsk

@@ -9,10 +9,10 @@ from sqlmodel import Session
 from seedbank.common.answers import PercentAnswer, Source, distinct
 from seedbank.database.cache import Kept
 from seedbank.database.change_stamps import alive_stamp
-from seedbank.database.find import find_lot, row_id
+from seedbank.database.find import row_id
 from seedbank.facts.sources import sources_of
 from seedbank.lots.show_lots import lot_cautions, lot_entry, variety_brief
-from seedbank.lots.tables.lots import Lot
+from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.science.germination.proportion import proportion_interval
 from seedbank.science.quantities import Band
 from seedbank.science.verdicts.regeneration import regeneration_viability

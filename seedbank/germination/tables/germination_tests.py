@@ -8,6 +8,7 @@ from sqlalchemy import CheckConstraint, ColumnElement, Index, UniqueConstraint, 
 from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.database.base import Editable, UtcDateTime, unique_where, word
+from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
 
 
@@ -121,6 +122,12 @@ class TestFilter:
 def get_test(session: Session, test_id: int) -> GerminationTest:
     """The test with this id. Raises Missing: there is none."""
     return fetch(session, GerminationTest, test_id, what="germination test")
+
+
+def find_test(session: Session, number: int) -> GerminationTest:
+    """The germination test with this number. Raises NotThere."""
+    with about("id"):
+        return get_test(session, number)
 
 
 def find_tests(

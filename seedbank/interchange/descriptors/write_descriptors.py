@@ -7,7 +7,7 @@ from sqlmodel import Session
 
 from seedbank.common.answers import Source, distinct
 from seedbank.common.errors import Refused
-from seedbank.database.find import find_lot, row_id
+from seedbank.database.find import row_id
 from seedbank.facts.cautions import Situation
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import Confidence
@@ -24,7 +24,7 @@ from seedbank.kinds.kind_facts import facts_for
 from seedbank.kinds.tables.varieties import Breeding
 from seedbank.lots.show_lots import lot_cautions, lot_entries, lot_entry
 from seedbank.lots.tables.lot_search import LotEntry
-from seedbank.lots.tables.lots import Isolation, Lot, Origin, Purity, parents
+from seedbank.lots.tables.lots import Isolation, Lot, Origin, Purity, find_lot, parents
 
 SEED_COLLECTION = "10"
 LANDRACE, IMPROVED, HOME_GARDEN = "300", "500", "23"

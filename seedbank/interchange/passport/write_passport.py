@@ -9,7 +9,7 @@ from sqlmodel import Session
 
 from seedbank.common.errors import Conflict
 from seedbank.common.validation_words import field_error
-from seedbank.database.find import find_lot, row_id
+from seedbank.database.find import row_id
 from seedbank.facts.cautions import Situation
 from seedbank.germination.tables.counting import Judged, counts, totals
 from seedbank.germination.tables.germination_tests import GerminationTest
@@ -19,7 +19,7 @@ from seedbank.interchange.passport.queries import finished_tests
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.lots.show_lots import lot_cautions, lot_entries, lot_entry
 from seedbank.lots.tables.lot_search import LotEntry
-from seedbank.lots.tables.lots import Lot, age_years, parents
+from seedbank.lots.tables.lots import Lot, age_years, find_lot, parents
 from seedbank.lots.tables.places import StayEntry, stays
 
 _GENERATIONS = 5

@@ -2,13 +2,13 @@
 
 from sqlmodel import Session, col, select
 
-from seedbank.database.find import find_lot, row_id
+from seedbank.database.find import row_id
 from seedbank.interchange.spreadsheet.answers import SheetLot
 from seedbank.interchange.spreadsheet.rows import MARK
 from seedbank.kinds.tables.kinds import Kind
 from seedbank.kinds.tables.varieties import Variety
 from seedbank.lots.tables.balances import balances
-from seedbank.lots.tables.lots import Lot
+from seedbank.lots.tables.lots import Lot, find_lot
 
 
 def lots_taken_in(session: Session, first: str, last: str) -> list[SheetLot]:

@@ -9,6 +9,7 @@ from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.common.faults import Missing
 from seedbank.database.base import Editable
+from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, page_of
 
 
@@ -78,6 +79,12 @@ def get_kind(session: Session, slug: str) -> Kind:
     if kind is None:
         raise Missing("kind", slug)
     return kind
+
+
+def find_kind(session: Session, slug: str) -> Kind:
+    """The kind with this slug. Raises NotThere."""
+    with about("slug"):
+        return get_kind(session, slug)
 
 
 def kinds_named(session: Session, name: str) -> list[Kind]:

@@ -7,6 +7,7 @@ from sqlalchemy import CheckConstraint, UniqueConstraint, func, or_, select
 from sqlmodel import Field, Session, col
 
 from seedbank.database.base import Editable, word
+from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
 from seedbank.kinds.tables.kinds import Kind
 
@@ -65,6 +66,12 @@ class VarietyEntry:
 def get_variety(session: Session, variety_id: int) -> Variety:
     """The variety with this id. Raises Missing: there is none."""
     return fetch(session, Variety, variety_id, what="variety")
+
+
+def find_variety(session: Session, number: int) -> Variety:
+    """The variety with this number. Raises NotThere."""
+    with about("id"):
+        return get_variety(session, number)
 
 
 def varieties_named(

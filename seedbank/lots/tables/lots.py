@@ -9,6 +9,7 @@ from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.common.faults import CircularParents, Missing
 from seedbank.database.base import Editable, UtcDateTime, word
+from seedbank.database.find import about, named_in
 from seedbank.database.queries import fetch, in_parts
 from seedbank.lots.tables.lot_codes import code_for, normalise_code
 
@@ -115,6 +116,18 @@ def lot_by_code(session: Session, code: str) -> Lot:
     if lot is None:
         raise Missing("lot", wanted)
     return lot
+
+
+def lot_named(session: Session, code: str, *, field: str) -> Lot:
+    """The lot a field names, however its code is typed. Raises MisreadCode, Refused."""
+    with named_in(field):
+        return lot_by_code(session, code)
+
+
+def find_lot(session: Session, code: str) -> Lot:
+    """The lot with this code, however it is typed. Raises MisreadCode, NotThere."""
+    with about("code"):
+        return lot_by_code(session, code)
 
 
 def next_code(session: Session) -> str:

@@ -10,6 +10,7 @@ from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.common.faults import Missing
 from seedbank.database.base import Editable
+from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
 from seedbank.lots.tables.lots import Lot
 
@@ -66,6 +67,12 @@ class StayEntry:
 def get_place(session: Session, place_id: int) -> Place:
     """The place with this id. Raises Missing: there is none."""
     return fetch(session, Place, place_id, what="place")
+
+
+def find_place(session: Session, number: int) -> Place:
+    """The place with this number. Raises NotThere."""
+    with about("id"):
+        return get_place(session, number)
 
 
 def find_places(session: Session, *, after: Cursor | None = None, limit: int = 50) -> Page[Place]:

@@ -6,6 +6,7 @@ from sqlalchemy import CheckConstraint, select
 from sqlmodel import Field, Session, col
 
 from seedbank.database.base import Editable, word
+from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
 from seedbank.lots.tables.lots import Isolation
 
@@ -41,6 +42,12 @@ class PlanPinFilter:
 def get_plan_pin(session: Session, pin_id: int) -> PlanPin:
     """The pin with this id. Raises Missing: there is none."""
     return fetch(session, PlanPin, pin_id, what="plan pin")
+
+
+def find_plan_pin(session: Session, number: int) -> PlanPin:
+    """The plan pin with this number. Raises NotThere."""
+    with about("id"):
+        return get_plan_pin(session, number)
 
 
 def find_plan_pins(

@@ -8,6 +8,7 @@ from sqlalchemy import CheckConstraint, UniqueConstraint, or_, select
 from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.database.base import Editable, unique_where, word
+from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
 from seedbank.science.crossing.crossing_stands import StandIs
 
@@ -75,6 +76,12 @@ class FloweringFilter:
 def get_flowering(session: Session, flowering_id: int) -> Flowering:
     """The flowering with this id. Raises Missing: there is none."""
     return fetch(session, Flowering, flowering_id, what="flowering")
+
+
+def find_flowering(session: Session, number: int) -> Flowering:
+    """The flowering with this number. Raises NotThere."""
+    with about("id"):
+        return get_flowering(session, number)
 
 
 def find_flowerings(

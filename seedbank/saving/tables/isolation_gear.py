@@ -6,6 +6,7 @@ from sqlalchemy import CheckConstraint, select
 from sqlmodel import Field, Session, col
 
 from seedbank.database.base import Editable, word
+from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
 
 
@@ -37,7 +38,13 @@ def get_gear(session: Session, gear_id: int) -> IsolationGear:
     return fetch(session, IsolationGear, gear_id, what="isolation gear")
 
 
-def find_gear(
+def find_gear(session: Session, number: int) -> IsolationGear:
+    """The isolation gear with this number. Raises NotThere."""
+    with about("id"):
+        return get_gear(session, number)
+
+
+def find_all_gear(
     session: Session,
     *,
     gear: GearKind | None = None,

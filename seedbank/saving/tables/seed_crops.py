@@ -8,6 +8,7 @@ from sqlalchemy import CheckConstraint, select
 from sqlmodel import Field, Session, col
 
 from seedbank.database.base import Editable, UtcDateTime, word
+from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
 from seedbank.lots.tables.lots import Isolation
 from seedbank.science.crossing.crossing_risk import Purpose
@@ -79,6 +80,12 @@ class SeedCropFilter:
 def get_seed_crop(session: Session, crop_id: int) -> SeedCrop:
     """The seed crop with this id. Raises Missing: there is none."""
     return fetch(session, SeedCrop, crop_id, what="seed crop")
+
+
+def find_seed_crop(session: Session, number: int) -> SeedCrop:
+    """The seed crop with this number. Raises NotThere."""
+    with about("id"):
+        return get_seed_crop(session, number)
 
 
 def find_seed_crops(

@@ -5,6 +5,7 @@ from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.common.faults import BadValue
 from seedbank.database.base import Editable
+from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
 
 
@@ -37,6 +38,12 @@ class SiteDistance(SQLModel, table=True):
 def get_site(session: Session, site_id: int) -> Site:
     """The site with this id. Raises Missing: there is none."""
     return fetch(session, Site, site_id, what="site")
+
+
+def find_site(session: Session, number: int) -> Site:
+    """The site with this number. Raises NotThere."""
+    with about("id"):
+        return get_site(session, number)
 
 
 def find_sites(session: Session, *, after: Cursor | None = None, limit: int = 50) -> Page[Site]:

@@ -8,6 +8,7 @@ from sqlalchemy import CheckConstraint, Index, UniqueConstraint, select
 from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.database.base import Editable, UtcDateTime, word
+from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
 
 
@@ -114,6 +115,12 @@ class SowingFilter:
 def get_sowing(session: Session, sowing_id: int) -> Sowing:
     """The sowing with this id. Raises Missing: there is none."""
     return fetch(session, Sowing, sowing_id, what="sowing")
+
+
+def find_sowing(session: Session, number: int) -> Sowing:
+    """The sowing with this number. Raises NotThere."""
+    with about("id"):
+        return get_sowing(session, number)
 
 
 def find_sowings(

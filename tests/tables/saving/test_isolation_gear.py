@@ -3,16 +3,16 @@ from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session
 
 from seedbank.common.faults import Missing
-from seedbank.saving.tables.isolation_gear import GearKind, IsolationGear, find_gear, get_gear
+from seedbank.saving.tables.isolation_gear import GearKind, IsolationGear, find_all_gear, get_gear
 
 
 def test_gear_comes_by_name_and_can_be_asked_for_by_kind(session: Session) -> None:
     for name, gear in (("Fine net", GearKind.NET), ("Big cage", GearKind.CAGE)):
         session.add(IsolationGear(name=name, gear=gear, pieces=2, covers_m2=1.5))
     session.flush()
-    assert [one.name for one in find_gear(session).items] == ["Big cage", "Fine net"]
-    assert [one.name for one in find_gear(session, gear=GearKind.NET).items] == ["Fine net"]
-    assert find_gear(session, gear=GearKind.BAG).items == []
+    assert [one.name for one in find_all_gear(session).items] == ["Big cage", "Fine net"]
+    assert [one.name for one in find_all_gear(session, gear=GearKind.NET).items] == ["Fine net"]
+    assert find_all_gear(session, gear=GearKind.BAG).items == []
 
 
 @pytest.mark.parametrize("wrong", [{"pieces": 0}, {"covers_m2": 0.0}])
