@@ -61,11 +61,6 @@ def any_owner(session: Session) -> bool:
     return tokens.any_owner(session)
 
 
-def sign(session: Session, *, by: str, asked: str, at: datetime) -> None:
-    """Enter what this session changes from now on as done ``by`` them when they ``asked``."""
-    audit.sign(session, audit.Deed(by, asked, at))
-
-
 def show_trail(session: Session, *, after: Cursor | None, limit: int) -> Page[AuditAnswer]:
     """Who changed what, latest first."""
     found = audit.find_entries(session, after=after, limit=limit)

@@ -12,7 +12,7 @@ import typer
 from sqlalchemy import Engine
 from sqlmodel import Session
 
-from seedbank.access.tokens_and_trail import sign
+from seedbank.database.audit import sign
 from seedbank.database.engine import session_factory
 from seedbank.settings import Settings
 from seedbank.upkeep.open_collection import (

@@ -12,8 +12,7 @@ from rich.padding import Padding
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from rich.table import Table
 
-from seedbank.common.answers import PercentAnswer, Source
-from seedbank.lots.answers.lots import CautionAnswer, VarietyBrief
+from seedbank.common.answers import CautionAnswer, PercentAnswer, Source, VarietyBrief
 
 _STDOUT, _STDERR = 1, 2
 _NAME_ROOM = 21  # fits the longest kind on one line

@@ -1,7 +1,10 @@
 """What answers share: amounts with their unit and error, intervals, and where a figure is from."""
 
+from datetime import date
+
 from pydantic import BaseModel, ConfigDict, Field
 
+from seedbank.facts.cautions import Caution
 from seedbank.science.quantities import Interval
 
 
@@ -9,6 +12,39 @@ class AnswerModel(BaseModel):
     """Output of a use case."""
 
     model_config = ConfigDict(frozen=True, from_attributes=True)
+
+
+class ViabilityPoint(AnswerModel):
+    """Viability believed on one day: median, middle half, and 90 % band, %."""
+
+    on: date = Field(examples=["2027-02-20"])
+    median_pct: float = Field(examples=[72.4])
+    low_50_pct: float = Field(examples=[66.0])
+    high_50_pct: float = Field(examples=[78.1])
+    low_90_pct: float = Field(examples=[55.2])
+    high_90_pct: float = Field(examples=[85.9])
+    reckoned: bool = Field(
+        default=True,
+        description="false for seed that can't be stored: no equation applies to it, and the "
+        "figures are a guess from its age",
+        examples=[True],
+    )
+
+
+_REASON_EXAMPLE = {
+    "code": "cannot-wait",
+    "text": "Don't wait a season: the chance of raising its 10 seed parents is 88 % now and 59 % "
+    "next season.",
+    "numbers": {"p_parents_now": 0.88, "p_parents_next": 0.59, "parents_needed": 10.0},
+}
+
+
+class ReasonAnswer(AnswerModel):
+    """One reason in plain words, with the numbers behind it; chances run 0..1."""
+
+    code: str = Field(examples=["cannot-wait"])
+    text: str = Field(examples=[_REASON_EXAMPLE["text"]])
+    numbers: dict[str, float] = Field(examples=[_REASON_EXAMPLE["numbers"]])
 
 
 class Source(AnswerModel):
@@ -20,6 +56,28 @@ class Source(AnswerModel):
         "computed: worked out or chosen here; own: stated by you",
         examples=["read"],
     )
+
+
+class VarietyBrief(AnswerModel):
+    """The variety a lot is of."""
+
+    id: int = Field(examples=[1])
+    name: str = Field(examples=["Purple Lantern"])
+    kind: str = Field(description="slug of its kind", examples=["carrot"])
+
+
+class CautionAnswer(AnswerModel):
+    """What to beware of."""
+
+    text: str = Field(examples=["Do not eat germination-test seedlings."])
+    who_decides: str = Field(description="whom to ask; may be empty", examples=[""])
+    source: Source = Field(examples=[{"text": "sprout guidance, 1999", "confidence": "read"}])
+
+    @classmethod
+    def of(cls, caution: Caution) -> "CautionAnswer":
+        """From the packaged table."""
+        source = Source(text=caution.source, confidence=caution.confidence)
+        return cls(text=caution.text, who_decides=caution.deference, source=source)
 
 
 class AmountAnswer(AnswerModel):

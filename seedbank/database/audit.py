@@ -13,7 +13,7 @@ from seedbank.database.answered_requests import AnsweredRequest
 from seedbank.database.base import UtcDateTime
 from seedbank.database.queries import Cursor, Page
 
-_DEED, _TOUCHED = "seedbank.audit.deed", "seedbank.audit.touched"
+_SIGNATURE, _TOUCHED = "seedbank.audit.signature", "seedbank.audit.touched"
 _MOST_TOUCHED = 200  # told one by one; an import's thousands are told by number
 _LONGEST_VALUE = 200
 
@@ -32,31 +32,29 @@ class AuditEntry(SQLModel, table=True):
 
 
 @dataclass(frozen=True, slots=True)
-class Deed:
-    """What is about to be done: ``by`` whom, what they ``asked``, ``at`` what moment."""
-
+class _Signature:
     by: str
     asked: str
     at: datetime
 
 
-def sign(session: Session, deed: Deed) -> None:
-    """From now on this session's commits are entered under ``deed``."""
-    session.info[_DEED] = deed
+def sign(session: Session, *, by: str, asked: str, at: datetime) -> None:
+    """Enter what this session changes from now on as done ``by`` them when they ``asked``."""
+    session.info[_SIGNATURE] = _Signature(by, asked, at)
 
 
 def enter(session: Session) -> None:
     """Write the entry of what this session is about to commit, if it is signed and wrote at all."""
-    deed: Deed | None = session.info.get(_DEED)
+    signed: _Signature | None = session.info.get(_SIGNATURE)
     session.flush()
     rows, touched = session.info.pop(_TOUCHED, (0, []))
-    if deed is None or rows == 0:
+    if signed is None or rows == 0:
         return
     session.add(
         AuditEntry(
-            at=deed.at,
-            who=deed.by[:120],
-            asked=deed.asked[:400],
+            at=signed.at,
+            who=signed.by[:120],
+            asked=signed.asked[:400],
             row_count=rows,
             touched=json.dumps(touched, ensure_ascii=False),
         )
@@ -84,7 +82,7 @@ def find_entries(session: Session, *, after: Cursor | None, limit: int) -> Page[
 
 @event.listens_for(AnySession, "after_flush")
 def _note(session: AnySession, _context: Any) -> None:
-    if _DEED not in session.info:
+    if _SIGNATURE not in session.info:
         return
     rows, touched = session.info.get(_TOUCHED, (0, []))
     for change, objects in (

@@ -27,7 +27,7 @@ def transaction(session: Session) -> Iterator[Session]:
     """Run a use case: commit when it ends well, roll everything back when it raises.
 
     Blocks may nest; only the outermost commits, with an entry of what was changed and by whom
-    where the session is signed (``access.sign``). When an inner block fails, the whole
+    where the session is signed (``audit.sign``). When an inner block fails, the whole
     is rolled back even if someone in between swallowed the error: half a use case is never kept.
 
     Raises RuntimeError when the outermost block ends well after an inner one failed.

@@ -5,11 +5,10 @@ from datetime import date
 from sqlmodel import Session
 
 from seedbank.common.dates import days_words
-from seedbank.germination.answers.tests import TestSummary
+from seedbank.germination.answers.tests import CountDueAnswer, CountIs, TestSummary
 from seedbank.germination.show_tests import list_tests
 from seedbank.germination.tables.counting import counts
 from seedbank.germination.tables.germination_tests import TestFilter
-from seedbank.season.answers.to_do import CountDueAnswer, CountIs
 
 _MOST_OPEN = 500
 _SAID = {

@@ -11,11 +11,11 @@ from seedbank.germination.answers.test_methods import (
     TestMethodAnswer,
     TestProposalAnswer,
 )
+from seedbank.germination.answers.tests import TestAdviceAnswer
 from seedbank.kinds.answers.kinds import source_of
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.lots import find_lot
-from seedbank.verdicts.answers.verdicts import TestAdviceAnswer
 
 _SUBSTRATA = {
     "B": "between two blotters",

@@ -2,9 +2,9 @@
 
 from sqlmodel import Session
 
+from seedbank.common.answers import CautionAnswer
 from seedbank.facts.cautions import Situation
 from seedbank.kinds.kind_facts import facts_for
-from seedbank.lots.answers.lots import CautionAnswer
 from seedbank.lots.show_lots import lot_cautions, lot_entry
 from seedbank.lots.tables.lots import find_lot
 

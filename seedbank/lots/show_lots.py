@@ -5,7 +5,7 @@ from datetime import date
 
 from sqlmodel import Session, col, select
 
-from seedbank.common.answers import AmountAnswer, distinct
+from seedbank.common.answers import AmountAnswer, CautionAnswer, VarietyBrief, distinct
 from seedbank.database.find import about, row_id
 from seedbank.database.queries import Cursor, Page, in_parts
 from seedbank.facts.cautions import Situation, cautions_for
@@ -15,13 +15,11 @@ from seedbank.kinds.kind_facts import facts_for_kinds
 from seedbank.kinds.tables.kinds import Kind
 from seedbank.kinds.tables.varieties import Variety
 from seedbank.lots.answers.lots import (
-    CautionAnswer,
     LotAnswer,
     PlaceBrief,
     SeedWeightAnswer,
     StayAnswer,
     StaysAnswer,
-    VarietyBrief,
 )
 from seedbank.lots.tables.balances import Balance, balances
 from seedbank.lots.tables.lot_search import LotEntry, LotFilter, entry_by_code, find_lots

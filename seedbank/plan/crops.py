@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
+from seedbank.common.answers import VarietyBrief
 from seedbank.facts.growing import under_cover_factor
 from seedbank.kinds.tables.varieties import Breeding
-from seedbank.lots.answers.lots import VarietyBrief
 from seedbank.lots.tables.lots import Isolation, Purity
 from seedbank.plan.answers.saving_plan import (
     CropNowAnswer,

@@ -16,9 +16,9 @@ from seedbank.database.find import row_id
 from seedbank.germination.tables.germination_tests import GerminationTest
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lots import Isolation, Lot
+from seedbank.plan.answers.plan_now import PlanStandingAnswer
 from seedbank.plan.tables.plan_runs import PlanRun, latest_plan_run
 from seedbank.saving.tables.seed_crops import SeedCrop
-from seedbank.season.answers.to_do import PlanStandingAnswer
 from seedbank.sowing.tables.sowings import Emergence, Sowing
 
 _ENTRIES: tuple[tuple[type[SQLModel], Any], ...] = (

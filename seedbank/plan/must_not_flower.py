@@ -7,11 +7,11 @@ from collections.abc import Sequence
 
 from sqlmodel import Session
 
+from seedbank.common.answers import VarietyBrief
 from seedbank.database.cache import Kept
 from seedbank.database.change_stamps import plan_stamp
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.kinds.tables.varieties import OtherKeepers, Variety
-from seedbank.lots.answers.lots import VarietyBrief
 from seedbank.lots.tables.lots import Isolation
 from seedbank.plan.answers.saving_plan import StopFloweringAnswer
 from seedbank.plan.last_plan import KeptCrop, kept_crops, unbegun

@@ -6,7 +6,7 @@ from datetime import date
 import numpy as np
 from sqlmodel import Session, col, select
 
-from seedbank.common.answers import Source, distinct
+from seedbank.common.answers import CautionAnswer, Source, VarietyBrief, distinct
 from seedbank.common.errors import Conflict
 from seedbank.database.cache import Kept
 from seedbank.database.change_stamps import alive_stamp
@@ -15,7 +15,6 @@ from seedbank.database.transaction import let_go
 from seedbank.kinds.kind_facts import facts_for_kinds
 from seedbank.kinds.tables.kinds import Kind
 from seedbank.kinds.tables.varieties import Breeding, OtherKeepers, Variety
-from seedbank.lots.answers.lots import CautionAnswer, VarietyBrief
 from seedbank.lots.empty_shelf import told_if_empty
 from seedbank.lots.show_lots import lot_cautions
 from seedbank.lots.tables.lots import Lot

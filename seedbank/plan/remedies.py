@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from seedbank.lots.answers.lots import VarietyBrief
+from seedbank.common.answers import VarietyBrief
 from seedbank.plan.answers.saving_plan import ExposedAnswer, PinAnswer, ReliefAnswer
 from seedbank.plan.calendar import OwnPin
 from seedbank.plan.crops import chance_words, variety_brief

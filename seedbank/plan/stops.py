@@ -4,8 +4,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from seedbank.common.answers import VarietyBrief
 from seedbank.database.find import row_id
-from seedbank.lots.answers.lots import VarietyBrief
 from seedbank.lots.tables.lots import Isolation
 from seedbank.plan.answers.saving_plan import StopFloweringAnswer
 from seedbank.plan.crops import variety_brief

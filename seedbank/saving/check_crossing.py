@@ -5,13 +5,12 @@ from datetime import date
 
 from sqlmodel import Session
 
-from seedbank.common.answers import Source, distinct
+from seedbank.common.answers import ReasonAnswer, Source, VarietyBrief, distinct
 from seedbank.database.find import named_in, row_id
 from seedbank.facts.flowering import partial_crosses, relatives
 from seedbank.facts.sources import sources_of
 from seedbank.kinds.answers.kinds import source_of
 from seedbank.kinds.tables.varieties import get_variety
-from seedbank.lots.answers.lots import VarietyBrief
 from seedbank.lots.tables.lots import Isolation, Purity
 from seedbank.saving.answers.crossing import (
     CrossingAnswer,
@@ -44,7 +43,6 @@ from seedbank.science.crossing.crossing_stands import (
 )
 from seedbank.science.crossing.flowering_days import window_words
 from seedbank.science.crossing.purity import purity_standing
-from seedbank.verdicts.answers.verdicts import ReasonAnswer
 
 PRACTICE = Source(
     text="what isolates a seed crop: common practice, no single source; the risk index and its "

@@ -5,6 +5,7 @@ from datetime import date
 
 from sqlmodel import Session, col, select
 
+from seedbank.common.answers import VarietyBrief
 from seedbank.common.dates import in_order, not_to_come
 from seedbank.common.errors import Refused
 from seedbank.database.editing import claim_version, put_changes
@@ -13,7 +14,6 @@ from seedbank.database.queries import Cursor, Page
 from seedbank.database.transaction import transaction
 from seedbank.kinds.tables.kinds import Kind, get_kind
 from seedbank.kinds.tables.varieties import Variety, get_variety
-from seedbank.lots.answers.lots import VarietyBrief
 from seedbank.saving.answers.flowerings import FloweringAnswer
 from seedbank.saving.edit_sites import site_briefs, site_named
 from seedbank.saving.forms.flowerings import FloweringChange, FloweringCreate

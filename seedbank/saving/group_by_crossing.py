@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from sqlmodel import Session, col, select
 
-from seedbank.common.answers import Source, distinct
+from seedbank.common.answers import Source, VarietyBrief, distinct
 from seedbank.database.find import row_id
 from seedbank.facts.flowering import partial_crosses
 from seedbank.facts.kind_facts import KindFacts
@@ -12,7 +12,6 @@ from seedbank.facts.sources import sources_of
 from seedbank.kinds.kind_facts import facts_for_kinds
 from seedbank.kinds.tables.kinds import Kind
 from seedbank.kinds.tables.varieties import Breeding, Variety, find_variety
-from seedbank.lots.answers.lots import VarietyBrief
 from seedbank.lots.tables.lots import Lot
 from seedbank.saving.answers.crossing_groups import (
     AlongsideAnswer,

@@ -4,8 +4,7 @@ from datetime import date
 
 from seedbank.common.dates import days_words
 from seedbank.lots.tables.lots import Isolation
-from seedbank.saving.answers.seed_crops import SeedCropAnswer, Stage
-from seedbank.season.answers.to_do import StepAnswer
+from seedbank.saving.answers.seed_crops import SeedCropAnswer, Stage, StepAnswer
 
 _SEE_TO_IT = {
     Isolation.DISTANCE: "keep what crosses with it from flowering within reach",

@@ -5,7 +5,7 @@ import math
 import numpy as np
 from sqlmodel import Session, col, select
 
-from seedbank.common.answers import Source, distinct
+from seedbank.common.answers import ReasonAnswer, Source, distinct
 from seedbank.database.find import row_id
 from seedbank.facts.sources import sources_of
 from seedbank.kinds.kind_facts import facts_for
@@ -16,7 +16,6 @@ from seedbank.saving.gather_flowering import mating_of
 from seedbank.science.crossing.crossing_risk import Mating
 from seedbank.science.saving.drift import effective_with_selfing, pedigree_drift, pedigree_order
 from seedbank.science.saving.drift_cautions import drift_cautions
-from seedbank.verdicts.answers.verdicts import ReasonAnswer
 
 # Share of seed that plants set on their own pollen: our choice.
 _SELFED = {Mating.OUTCROSSING: 0.0, Mating.MIXED: 0.5, Mating.SELFING: 1.0}

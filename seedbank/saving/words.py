@@ -34,4 +34,3 @@ BREEDING = {
 }
 PROTECTIONS = tuple(bench_words.PROTECTIONS.items())
 METHODS = tuple(bench_words.METHODS.items())
-VERDICTS = bench_words.VERDICTS

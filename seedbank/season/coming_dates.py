@@ -6,10 +6,10 @@ from hashlib import sha256
 
 from sqlmodel import Session, col, select
 
+from seedbank.common.answers import VarietyBrief
 from seedbank.database.find import row_id
 from seedbank.germination.tables.counting import counts, totals
 from seedbank.germination.tables.germination_tests import GerminationTest
-from seedbank.lots.answers.lots import VarietyBrief
 from seedbank.lots.show_lots import lot_entries, variety_brief
 from seedbank.lots.tables.lots import Isolation, Lot
 from seedbank.plan.must_not_flower import must_not_flower

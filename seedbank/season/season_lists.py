@@ -5,9 +5,9 @@ from datetime import date
 
 from sqlmodel import Session
 
+from seedbank.common.answers import ReasonAnswer, VarietyBrief
 from seedbank.kinds.tables.varieties import OtherKeepers
 from seedbank.labels.label_facts import MOST_LABELS, LabelsWanted, list_label_lots
-from seedbank.lots.answers.lots import VarietyBrief
 from seedbank.plan.answers.supplies import GetBy, ShortfallAnswer, ToSowAnswer
 from seedbank.plan.cached_supply import work_out_supplies
 from seedbank.plan.last_plan import KeptCrop, kept_crops, unbegun
@@ -18,12 +18,7 @@ from seedbank.science.verdicts.verdict import Verdict
 from seedbank.season.answers.coming_dates import Coming
 from seedbank.season.answers.season_lists import Listed, ListedItem, SeasonListAnswer
 from seedbank.season.coming_dates import list_coming_dates
-from seedbank.verdicts.answers.verdicts import (
-    ReasonAnswer,
-    SeedToSaveAnswer,
-    SeedToSaveItem,
-    VerdictAnswer,
-)
+from seedbank.verdicts.answers.verdicts import SeedToSaveAnswer, SeedToSaveItem, VerdictAnswer
 from seedbank.verdicts.list_verdicts import VerdictFilter, list_seed_to_save, list_verdicts
 from seedbank.viability.amounts_not_counted import amount_in_words, seeds_in_words
 

@@ -9,9 +9,9 @@ from datetime import date
 import numpy as np
 from sqlmodel import Session
 
+from seedbank.common.answers import VarietyBrief
 from seedbank.germination.counts_due import counts_due
 from seedbank.lots.answers.entry_doubts import EntryDoubtAnswer
-from seedbank.lots.answers.lots import VarietyBrief
 from seedbank.lots.settle_entry_doubts import list_entry_doubts
 from seedbank.lots.tables.entry_doubts import number_of_doubts
 from seedbank.lots.tables.lots import Isolation

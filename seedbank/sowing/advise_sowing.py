@@ -4,7 +4,7 @@ from datetime import date
 
 from sqlmodel import Session
 
-from seedbank.common.answers import PercentAnswer, Source, distinct
+from seedbank.common.answers import PercentAnswer, Source, VarietyBrief, distinct
 from seedbank.common.errors import Conflict
 from seedbank.database.find import row_id
 from seedbank.facts.field_factors import shift_prior_sources, temperature_curve_for
@@ -13,7 +13,6 @@ from seedbank.facts.sources import sources_of
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.kinds.tables.kinds import Kind
 from seedbank.kinds.tables.varieties import Variety
-from seedbank.lots.answers.lots import VarietyBrief
 from seedbank.lots.show_lots import lot_cautions
 from seedbank.lots.tables.lots import find_lot
 from seedbank.lots.weighing import seed_weight

@@ -2,11 +2,11 @@
 
 from sqlmodel import Session
 
+from seedbank.common.answers import VarietyBrief
 from seedbank.database.find import row_id
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.kinds.tables.kinds import Kind
 from seedbank.kinds.tables.varieties import OtherKeepers, Variety, find_variety
-from seedbank.lots.answers.lots import VarietyBrief
 from seedbank.lots.tables.lots import find_lot
 from seedbank.sowing.answers.sowers import UsualSowingAnswer
 from seedbank.sowing.setting import usual_method, usual_protection

@@ -25,14 +25,13 @@ from seedbank.science.verdicts.regeneration import (
 )
 from seedbank.science.verdicts.verdict import RARITY_WEIGHT, Verdicts, judge
 from seedbank.science.verdicts.verdict_inputs import SavesTrue, VerdictInputs
-from seedbank.science.viability.decline import DAYS_PER_YEAR
+from seedbank.science.viability.decline import DAYS_PER_YEAR, OUTLIVED_YEARS
 from seedbank.verdicts.lot_chances import TEST_SEEDS, Asked, Chances, lot_chances
 from seedbank.viability.forecast_viability import Forecast, forecast
 from seedbank.viability.tables.stock_columns import Collection
 
 # Our choices.
 PARENTS_CONFIDENCE = 0.90  # of raising the seed parents, when asking what viability that takes
-OUTLIVED_YEARS = 1.0  # most that seed which can't be dried lasts; common practice, no single source
 SEED_LOSS = 0.10  # of all spare seed of a variety nobody else keeps
 TEST_EFFORT = 0.002
 _NEARLY_SURE = 1.0 - 1e-9

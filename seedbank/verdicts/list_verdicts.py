@@ -7,27 +7,27 @@ from datetime import date
 import numpy as np
 from sqlmodel import Session
 
-from seedbank.common.answers import Source, distinct
+from seedbank.common.answers import (
+    CautionAnswer,
+    ReasonAnswer,
+    Source,
+    VarietyBrief,
+    ViabilityPoint,
+    distinct,
+)
 from seedbank.database.queries import Cursor, Page
 from seedbank.facts.sources import sources_of
 from seedbank.kinds.tables.varieties import OtherKeepers
-from seedbank.lots.answers.lots import CautionAnswer, VarietyBrief
 from seedbank.lots.empty_shelf import NOTHING_YET
 from seedbank.lots.show_lots import kind_cautions
 from seedbank.lots.tables.lots import find_lot
 from seedbank.science.quantities import BoolArray, IntArray
 from seedbank.science.reasons import Reason
 from seedbank.science.verdicts.verdict import VERDICTS, Verdict
-from seedbank.verdicts.answers.verdicts import (
-    ReasonAnswer,
-    SeedToSaveAnswer,
-    SeedToSaveItem,
-    VerdictAnswer,
-)
+from seedbank.verdicts.answers.verdicts import SeedToSaveAnswer, SeedToSaveItem, VerdictAnswer
 from seedbank.verdicts.judge_lots import Judgement, judge_collection
 from seedbank.verdicts.seeds_for_parents import seeds_for_parents
 from seedbank.viability.amounts_not_counted import seeds_counted
-from seedbank.viability.answers import ViabilityPoint
 from seedbank.viability.show_viability import EQUATION_SOURCES, point_of
 from seedbank.viability.tables.stock_columns import KEEPERS, day_date
 

@@ -8,13 +8,13 @@ import numpy as np
 from sqlalchemy import select
 from sqlmodel import Session, col
 
+from seedbank.common.answers import VarietyBrief
 from seedbank.database.cache import Kept
 from seedbank.database.change_stamps import alive_stamp, judged_stamp
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.queries import in_parts
 from seedbank.database.transaction import let_go
 from seedbank.germination.tables.germination_tests import GerminationTest
-from seedbank.lots.answers.lots import VarietyBrief
 from seedbank.lots.tables.balances import balances
 from seedbank.science.quantities import BoolArray
 from seedbank.verdicts.judge_lots import judge_collection

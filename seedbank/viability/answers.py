@@ -4,28 +4,17 @@ from datetime import date
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel, PercentAnswer, Source
-from seedbank.lots.answers.lots import CautionAnswer, VarietyBrief
+from seedbank.common.answers import (
+    AnswerModel,
+    CautionAnswer,
+    PercentAnswer,
+    Source,
+    VarietyBrief,
+    ViabilityPoint,
+)
 from seedbank.lots.tables.lots import Purity
 
 _SOURCE = {"text": "Ellis & Roberts 1980, Annals of Botany 45:13-30", "confidence": "memory"}
-
-
-class ViabilityPoint(AnswerModel):
-    """Viability believed on one day: median, middle half, and 90 % band, %."""
-
-    on: date = Field(examples=["2027-02-20"])
-    median_pct: float = Field(examples=[72.4])
-    low_50_pct: float = Field(examples=[66.0])
-    high_50_pct: float = Field(examples=[78.1])
-    low_90_pct: float = Field(examples=[55.2])
-    high_90_pct: float = Field(examples=[85.9])
-    reckoned: bool = Field(
-        default=True,
-        description="false for seed that can't be stored: no equation applies to it, and the "
-        "figures are a guess from its age",
-        examples=[True],
-    )
 
 
 class ThresholdAnswer(AnswerModel):

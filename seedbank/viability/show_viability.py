@@ -6,7 +6,7 @@ from datetime import date
 import numpy as np
 from sqlmodel import Session
 
-from seedbank.common.answers import PercentAnswer, Source, distinct
+from seedbank.common.answers import PercentAnswer, Source, ViabilityPoint, distinct
 from seedbank.database.cache import Kept
 from seedbank.database.change_stamps import alive_stamp
 from seedbank.database.find import row_id
@@ -18,12 +18,7 @@ from seedbank.science.quantities import Band
 from seedbank.science.verdicts.regeneration import regeneration_viability
 from seedbank.science.viability.decline import DAYS_PER_YEAR
 from seedbank.science.viability.test_evidence import discount_counts
-from seedbank.viability.answers import (
-    TestSeen,
-    ThresholdAnswer,
-    ViabilityAnswer,
-    ViabilityPoint,
-)
+from seedbank.viability.answers import TestSeen, ThresholdAnswer, ViabilityAnswer
 from seedbank.viability.forecast_viability import Forecast, forecast, refit
 from seedbank.viability.retest_day import retest_answer
 from seedbank.viability.tables.stock_columns import day_date, day_number

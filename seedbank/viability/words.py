@@ -4,12 +4,12 @@ import numpy as np
 
 from seedbank.science.viability.decline import (
     DAYS_PER_YEAR,
+    OUTLIVED_YEARS,
     YearlyConditions,
     check_range,
     daily_conditions,
 )
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
-from seedbank.verdicts.judge_lots import OUTLIVED_YEARS
 from seedbank.viability.forecast_viability import NOWHERE, Forecast
 from seedbank.viability.retest_day import FEWEST_SEEDS
 

@@ -9,7 +9,7 @@ from fastapi import Depends, Request
 from sqlalchemy.orm import sessionmaker
 from sqlmodel import Session
 
-from seedbank.access.tokens_and_trail import sign
+from seedbank.database.audit import sign
 from seedbank.settings import Settings
 
 _READS = frozenset({"GET", "HEAD"})

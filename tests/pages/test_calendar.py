@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime
 
 from icalendar import Calendar, Event
 
-from seedbank.lots.answers.lots import VarietyBrief
+from seedbank.common.answers import VarietyBrief
 from seedbank.season.answers.coming_dates import Coming, ComingDate, ComingDatesAnswer
 from seedbank.season.pages.calendar import draw_calendar
 

@@ -6,8 +6,8 @@ from xml.etree import ElementTree
 
 import pytest
 
-from seedbank.common.answers import PercentAnswer
-from seedbank.lots.answers.lots import PlaceBrief, StayAnswer, VarietyBrief
+from seedbank.common.answers import PercentAnswer, VarietyBrief, ViabilityPoint
+from seedbank.lots.answers.lots import PlaceBrief, StayAnswer
 from seedbank.lots.tables.lots import Purity
 from seedbank.plan.pages.season_plan_figure import PlannedCrop, draw_season_plan
 from seedbank.saving.answers.lines import DriftAnswer, PedigreeStep
@@ -23,13 +23,7 @@ from seedbank.sowing.pages.forecast_record_figure import (
     draw_calibration,
     draw_seed_saved,
 )
-from seedbank.viability.answers import (
-    RetestAnswer,
-    TestSeen,
-    ThresholdAnswer,
-    ViabilityAnswer,
-    ViabilityPoint,
-)
+from seedbank.viability.answers import RetestAnswer, TestSeen, ThresholdAnswer, ViabilityAnswer
 from seedbank.viability.pages.lot_life_figure import draw_lot_life
 from seedbank.viability.show_viability import EQUATION_SOURCES
 from seedbank.web.figures.canvas import COLOURS, WIDTH

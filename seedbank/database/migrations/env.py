@@ -1,13 +1,10 @@
-"""Run by Alembic: the migrations on the connection that ``stock.migrate`` hands over."""
+"""Run by Alembic: the migrations on the connection that ``migrate`` hands over, with the schema."""
 
 from alembic import context
-from sqlmodel import SQLModel
-
-import seedbank.tables  # noqa: F401 - fills the metadata
 
 context.configure(
     connection=context.config.attributes["connection"],
-    target_metadata=SQLModel.metadata,
+    target_metadata=None,
     render_as_batch=True,  # SQLite alters a table by copying it
 )
 with context.begin_transaction():

@@ -1,12 +1,94 @@
 """Answers about germination tests: what was counted, and what it says."""
 
 from datetime import date, datetime
+from enum import StrEnum
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel, PercentAnswer, Source
+from seedbank.common.answers import (
+    AnswerModel,
+    CautionAnswer,
+    PercentAnswer,
+    ReasonAnswer,
+    Source,
+    VarietyBrief,
+    ViabilityPoint,
+)
 from seedbank.germination.tables.germination_tests import Pretreatment, Substratum
-from seedbank.lots.answers.lots import CautionAnswer, VarietyBrief
+
+_GENEBANK_SOURCE = {"text": "FAO Genebank Standards 2014, 4.3.4 and 4.4.1", "confidence": "memory"}
+
+
+class TestSizeAnswer(AnswerModel):
+    """One size of test weighed; losses in units of a variety nobody else keeps."""
+
+    __test__ = False
+
+    seeds: int = Field(examples=[20])
+    value: float = Field(description="loss it is expected to save", examples=[0.021])
+    cost: float | None = Field(description="null: more seed than can be spared", examples=[0.004])
+    probability_changes: float = Field(examples=[0.31])
+    probability_right: float = Field(examples=[0.93])
+
+
+class TestStageAnswer(AnswerModel):
+    """Where to stop early: after so many seeds, act if this few or this many have come up."""
+
+    __test__ = False
+
+    tested: int = Field(examples=[10])
+    save_seed_if_at_most: int | None = Field(examples=[5])
+    keep_if_at_least: int | None = Field(examples=[10])
+    probability_ends_here: float = Field(examples=[0.42])
+
+
+class TestAdviceAnswer(AnswerModel):
+    """How many seeds to test, 0 meaning: don't spend seed on it; and how to stop early."""
+
+    __test__ = False
+
+    lot: str = Field(examples=["4K7PM"])
+    variety: VarietyBrief
+    seeds: int = Field(examples=[20])
+    seeds_spare: int | None = Field(
+        description="above the variety's reserve; null: some, not counted", examples=[104]
+    )
+    decision: str = Field(examples=["whether this lot can be relied on for another season"])
+    viability_needed_pct: float | None = Field(examples=[61.5])
+    viability: ViabilityPoint
+    reasons: list[ReasonAnswer]
+    sizes: list[TestSizeAnswer]
+    stages: list[TestStageAnswer] = Field(description="in groups, stopping once sure enough")
+    mean_seeds_with_stages: float | None = Field(examples=[13.7])
+    probability_right_with_stages: float | None = Field(examples=[0.92])
+    cautions: list[CautionAnswer]
+    sources: list[Source] = Field(examples=[[_GENEBANK_SOURCE]])
+
+
+class CountIs(StrEnum):
+    """Which count of a germination test is due."""
+
+    FIRST = "first"
+    FINAL = "final"
+    ANY = "any"
+    FINISH = "finish"
+
+
+class CountDueAnswer(AnswerModel):
+    """The next count of an open test."""
+
+    test: int = Field(description="its number", examples=[130])
+    lot: str = Field(examples=["4K7PM"])
+    variety: VarietyBrief
+    count: CountIs = Field(
+        description="any: the kind has no set days; finish: all is judged", examples=["first"]
+    )
+    due: date | None = Field(description="null: no set day", examples=["2027-02-13"])
+    days_late: int = Field(description="below 0: still to come", examples=[7])
+    seeds: int = Field(examples=[50])
+    unjudged: int = Field(examples=[50])
+    text: str = Field(examples=["Its first count was due 7 days ago."])
+
 
 _METHOD = {"text": "7 CFR 201.58 table 2 (2015 annual edition)", "confidence": "read"}
 

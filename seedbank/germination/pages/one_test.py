@@ -18,6 +18,7 @@ from seedbank.sowing.words import PRETREATMENTS, SUBSTRATA
 from seedbank.verdicts.answers.test_outlook import TestOutlookAnswer
 from seedbank.verdicts.preview_counts import look_ahead
 from seedbank.verdicts.show_test_effects import read_finished_test
+from seedbank.verdicts.words import verdict_words
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import Desk, DeskDep, Sent, SentDep
 from seedbank.web.pages.page_route import page_router
@@ -109,8 +110,7 @@ def _counting(
             f"counts[{at}].{name}" for at in range(len(test.replicates)) for name in CLASSES
         ] + ["on_date", "why", "finish", "rest_dead"],
         substrata=SUBSTRATA,
-        pretreatments=PRETREATMENTS,
-    )  # fmt: skip
+        pretreatments=PRETREATMENTS, verdict_words=verdict_words,)  # fmt: skip
 
 
 def _looked_ahead(
@@ -181,4 +181,5 @@ def _finished(desk: Desk, test: TestAnswer) -> Response:
         days=sorted({one.on_date for one in test.counts if one.current}),
         substrata=SUBSTRATA,
         pretreatments=PRETREATMENTS,
+        verdict_words=verdict_words,
     )

@@ -2,8 +2,8 @@
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel, Source
-from seedbank.lots.answers.lots import CautionAnswer, LotAnswer
+from seedbank.common.answers import AnswerModel, CautionAnswer, Source
+from seedbank.lots.answers.lots import LotAnswer
 
 _RECORD = {
     "ACCENUMB": "6X3K8",

@@ -12,14 +12,8 @@ from typing import Any, Final
 
 from seedbank.facts import loaders
 from seedbank.facts.written_rows import Measure, WrittenAmountRow
-from seedbank.interchange.spreadsheet.cells import (
-    NUMBER,
-    Sure,
-    cannot_be,
-    number_in,
-    plain_form,
-    quoted,
-)
+from seedbank.interchange.spreadsheet.cells import NUMBER, cannot_be, number_in, plain_form, quoted
+from seedbank.interchange.spreadsheet.forms import Sure
 
 SOME: Final = "taken in as some, not counted, until you count or weigh it"
 MOST_GRAMS: Final = 1_000_000

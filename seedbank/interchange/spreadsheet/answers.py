@@ -5,8 +5,7 @@ from datetime import date
 from pydantic import Field
 
 from seedbank.common.answers import AnswerModel
-from seedbank.interchange.spreadsheet.cells import Sure
-from seedbank.interchange.spreadsheet.columns import Meaning
+from seedbank.interchange.spreadsheet.forms import Meaning, Sure
 from seedbank.lots.tables.lots import Origin
 
 _SURE = (

@@ -2,8 +2,9 @@
 
 import re
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import Final
+
+from seedbank.interchange.spreadsheet.forms import Sure
 
 _FRACTIONS: Final = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3", "⅛": "1/8"}
 _WHOLE_AND_PART = re.compile(r"(?:(\d{1,6}) )?(\d{1,4})/(\d{1,4})")
@@ -14,21 +15,6 @@ _IMPOSSIBLE = re.compile(
     r"[-−]\s*[\d.,]+.*|[-+−]?(nan|inf(inity)?)|[-+−]?\d+([.,]\d+)?e[-+]?\d+|#\w+[/!?]?\w*[!?]?",
     re.IGNORECASE,
 )
-
-
-class Sure(StrEnum):
-    """How sure a reading is.
-
-    ``written`` as it stands there; ``estimated`` with an error or by an assumption that is said;
-    ``kept`` not understood, or of no use here, and kept in the lot's notes; ``asked`` its writer
-    has to say which; ``wrong`` it can't be.
-    """
-
-    WRITTEN = "written"
-    ESTIMATED = "estimated"
-    KEPT = "kept"
-    ASKED = "asked"
-    WRONG = "wrong"
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,29 +4,13 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from enum import StrEnum
 
 from seedbank.common.errors import Refused
 from seedbank.interchange.spreadsheet.amounts import read_amount
-from seedbank.interchange.spreadsheet.cells import Sure, plain_form, quoted
-from seedbank.interchange.spreadsheet.days import DayOrder, read_day, read_harvest
+from seedbank.interchange.spreadsheet.cells import plain_form, quoted
+from seedbank.interchange.spreadsheet.days import read_day, read_harvest
+from seedbank.interchange.spreadsheet.forms import DayOrder, Meaning, Sure
 from seedbank.interchange.spreadsheet.text import Sheet, SheetRow
-
-
-class Meaning(StrEnum):
-    """What a column tells of a lot; ``notes`` is whatever else, kept in the lot's notes."""
-
-    KIND = "kind"
-    VARIETY = "variety"
-    AMOUNT = "amount"
-    PACKET_SEEDS = "packet_seeds"
-    HARVESTED = "harvested"
-    ACQUIRED_ON = "acquired_on"
-    ORIGIN = "origin"
-    DONOR = "donor"
-    PLACE = "place"
-    NOTES = "notes"
-
 
 _HEADINGS: Mapping[Meaning, str] = {
     Meaning.PACKET_SEEDS: r"seeds? (per|in a|each) (packet|pack|pkt)|(packet|pack) size|per packet",

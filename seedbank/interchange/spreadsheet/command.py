@@ -16,10 +16,13 @@ from seedbank.interchange.spreadsheet.answers import (
     SheetRowAnswer,
     SpreadsheetPreview,
 )
-from seedbank.interchange.spreadsheet.cells import Sure
-from seedbank.interchange.spreadsheet.columns import Meaning
-from seedbank.interchange.spreadsheet.days import DayOrder
-from seedbank.interchange.spreadsheet.forms import Spreadsheet, SpreadsheetConfirmed
+from seedbank.interchange.spreadsheet.forms import (
+    DayOrder,
+    Meaning,
+    Spreadsheet,
+    SpreadsheetConfirmed,
+    Sure,
+)
 from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
     preview_spreadsheet,
     take_in_spreadsheet,

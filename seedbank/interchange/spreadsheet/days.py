@@ -8,11 +8,11 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from enum import StrEnum
 from typing import Final
 
 from seedbank.common.forms import EARLIEST
-from seedbank.interchange.spreadsheet.cells import Sure, plain_form, quoted
+from seedbank.interchange.spreadsheet.cells import plain_form, quoted
+from seedbank.interchange.spreadsheet.forms import DayOrder, Sure
 from seedbank.interchange.spreadsheet.short_dates import (
     CENTURY,
     MONTH,
@@ -21,14 +21,6 @@ from seedbank.interchange.spreadsheet.short_dates import (
     month_number,
     short_date,
 )
-
-
-class DayOrder(StrEnum):
-    """What comes first in a date written in numbers."""
-
-    DAY_FIRST = "day-first"
-    MONTH_FIRST = "month-first"
-
 
 # The middle of each season of the northern half of the world; its writer may say otherwise.
 _SEASONS: Final = {"spring": 4, "summer": 7, "autumn": 10, "fall": 10, "winter": 1}

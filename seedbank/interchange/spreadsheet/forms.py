@@ -1,15 +1,53 @@
 """Somebody's own spreadsheet, and what its owner says of it."""
 
 from base64 import b64decode
-from typing import Annotated, Self
+from enum import StrEnum
+from typing import Annotated, Final, Self
 
 from pydantic import AfterValidator, Field, model_validator
 
 from seedbank.common.forms import WHOLE, Form, Line, Name, SomeSeeds
-from seedbank.interchange.spreadsheet.columns import Meaning
-from seedbank.interchange.spreadsheet.days import DayOrder
-from seedbank.interchange.spreadsheet.text import LARGEST
 from seedbank.lots.tables.lots import Origin
+
+LARGEST: Final = 2_000_000  # bytes
+
+
+class DayOrder(StrEnum):
+    """What comes first in a date written in numbers."""
+
+    DAY_FIRST = "day-first"
+    MONTH_FIRST = "month-first"
+
+
+class Meaning(StrEnum):
+    """What a column tells of a lot; ``notes`` is whatever else, kept in the lot's notes."""
+
+    KIND = "kind"
+    VARIETY = "variety"
+    AMOUNT = "amount"
+    PACKET_SEEDS = "packet_seeds"
+    HARVESTED = "harvested"
+    ACQUIRED_ON = "acquired_on"
+    ORIGIN = "origin"
+    DONOR = "donor"
+    PLACE = "place"
+    NOTES = "notes"
+
+
+class Sure(StrEnum):
+    """How sure a reading is.
+
+    ``written`` as it stands there; ``estimated`` with an error or by an assumption that is said;
+    ``kept`` not understood, or of no use here, and kept in the lot's notes; ``asked`` its writer
+    has to say which; ``wrong`` it can't be.
+    """
+
+    WRITTEN = "written"
+    ESTIMATED = "estimated"
+    KEPT = "kept"
+    ASKED = "asked"
+    WRONG = "wrong"
+
 
 _BASE64 = r"^([A-Za-z0-9+/]{4})*([A-Za-z0-9+/]{2}==|[A-Za-z0-9+/]{3}=)?$"
 _LONGEST = 2_700_000  # characters, in which base64 holds a little over LARGEST bytes

@@ -11,16 +11,10 @@ from sqlmodel import Session, col, func, or_, select
 
 from seedbank.common.errors import Refused
 from seedbank.interchange.folder.problems import ImportProblem
-from seedbank.interchange.spreadsheet.cells import Sure, quoted
-from seedbank.interchange.spreadsheet.columns import Columns, Meaning, columns_of, repeated
-from seedbank.interchange.spreadsheet.days import (
-    DayOrder,
-    OrderRead,
-    is_unknown,
-    order_of,
-    read_harvest,
-)
-from seedbank.interchange.spreadsheet.forms import Spreadsheet
+from seedbank.interchange.spreadsheet.cells import quoted
+from seedbank.interchange.spreadsheet.columns import Columns, columns_of, repeated
+from seedbank.interchange.spreadsheet.days import OrderRead, is_unknown, order_of, read_harvest
+from seedbank.interchange.spreadsheet.forms import DayOrder, Meaning, Spreadsheet, Sure
 from seedbank.interchange.spreadsheet.kinds import KnownNames, name_key
 from seedbank.interchange.spreadsheet.rows import MARK, RowRead, Setting, read_rows
 from seedbank.interchange.spreadsheet.text import Sheet, SheetRefused, read_sheet

@@ -12,14 +12,14 @@ from typing import Final
 from seedbank.interchange.spreadsheet.amounts import SOME, AmountRead, read_amount
 from seedbank.interchange.spreadsheet.cells import (
     Reading,
-    Sure,
     is_formula,
     number_in,
     plain_form,
     quoted,
 )
-from seedbank.interchange.spreadsheet.columns import Column, Meaning
-from seedbank.interchange.spreadsheet.days import DayOrder, DayRead, read_day, read_harvest
+from seedbank.interchange.spreadsheet.columns import Column
+from seedbank.interchange.spreadsheet.days import DayRead, read_day, read_harvest
+from seedbank.interchange.spreadsheet.forms import DayOrder, Meaning, Sure
 from seedbank.interchange.spreadsheet.kinds import NOT_NAMED, KnownNames
 from seedbank.interchange.spreadsheet.seeds import Settled, settle
 from seedbank.interchange.spreadsheet.text import SheetRow

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from seedbank.common.forms import MOST
 from seedbank.facts.written_rows import WrittenAmountRow
 from seedbank.interchange.spreadsheet.amounts import SOME, AmountRead, error_of, rests_on, row_for
-from seedbank.interchange.spreadsheet.cells import Sure
+from seedbank.interchange.spreadsheet.forms import Sure
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,10 +19,14 @@ from seedbank.interchange.spreadsheet.answers import (
     SpreadsheetTakenIn,
     TakenRow,
 )
-from seedbank.interchange.spreadsheet.cells import Sure, quoted
-from seedbank.interchange.spreadsheet.columns import Meaning
-from seedbank.interchange.spreadsheet.days import DayOrder
-from seedbank.interchange.spreadsheet.forms import Spreadsheet, SpreadsheetConfirmed
+from seedbank.interchange.spreadsheet.cells import quoted
+from seedbank.interchange.spreadsheet.forms import (
+    DayOrder,
+    Meaning,
+    Spreadsheet,
+    SpreadsheetConfirmed,
+    Sure,
+)
 from seedbank.interchange.spreadsheet.kinds import name_key
 from seedbank.interchange.spreadsheet.preview_spreadsheet import (
     LookedOver,

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from typing import IO, Final
 
 from seedbank.interchange.folder.problems import ImportProblem, ImportRefused
+from seedbank.interchange.spreadsheet.forms import LARGEST
 
-LARGEST: Final = 2_000_000  # bytes
 MOST_ROWS: Final = 2_000
 MOST_COLUMNS: Final = 60
 LONGEST_ROW: Final = 3_000  # characters: a row is kept whole in its lot's notes

@@ -17,6 +17,7 @@ from seedbank.saving.forms.seed_crops import SeedCropCreate, SeedCropSought
 from seedbank.saving.forms.sites import SiteCreate
 from seedbank.saving.grow_seed_crops import start_seed_crop
 from seedbank.saving.show_seed_parents import show_seed_parents
+from seedbank.verdicts.words import verdict_words
 from seedbank.viability.amounts_not_counted import seeds_in_words
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
@@ -128,7 +129,12 @@ def _page(
 ) -> Response:
     answer = show_variety_at_hand(desk.session, number, today=desk.today)
     return desk.show(
-        "kinds/pages/variety.html", status, answer=answer, filled=filled or Filled(), words=words
+        "kinds/pages/variety.html",
+        status,
+        answer=answer,
+        filled=filled or Filled(),
+        words=words,
+        verdict_words=verdict_words,
     )
 
 

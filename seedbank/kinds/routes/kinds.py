@@ -11,13 +11,12 @@ from seedbank.kinds.forms.kinds import FactStated, KindChange, KindCreate
 from seedbank.kinds.tables.kinds import FactName
 from seedbank.lots.list_stock import list_kinds
 from seedbank.web.api.bodies import body
-from seedbank.web.api.deps import OnceDep, SessionDep
+from seedbank.web.api.deps import OnceDep, SessionDep, SlugPath
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import created, sent, tells, tells_page
 
 router = APIRouter(prefix="/kinds", tags=["kinds"])
-SlugPath = Annotated[str, Path(max_length=80, description="Its slug.", examples=["carrot"])]
 NamePath = Annotated[FactName, Path(description="The fact.", examples=["half_viability_years"])]
 
 

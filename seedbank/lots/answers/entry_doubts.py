@@ -4,8 +4,7 @@ from datetime import date
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel
-from seedbank.lots.answers.lots import VarietyBrief
+from seedbank.common.answers import AnswerModel, VarietyBrief
 
 
 class EntryDoubtAnswer(AnswerModel):

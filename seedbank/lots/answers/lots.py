@@ -4,20 +4,11 @@ from datetime import date, datetime
 
 from pydantic import Field
 
-from seedbank.common.answers import AmountAnswer, AnswerModel, Source
-from seedbank.facts.cautions import Caution
+from seedbank.common.answers import AmountAnswer, AnswerModel, CautionAnswer, Source, VarietyBrief
 from seedbank.lots.tables.ledger import MovementReason
 from seedbank.lots.tables.lots import Isolation, Origin, Purity
 
 _TSW_SOURCE = {"text": "7 CFR 201.46 table 1 (seeds per gram)", "confidence": "read"}
-
-
-class VarietyBrief(AnswerModel):
-    """The variety a lot is of."""
-
-    id: int = Field(examples=[1])
-    name: str = Field(examples=["Purple Lantern"])
-    kind: str = Field(description="slug of its kind", examples=["carrot"])
 
 
 class PlaceBrief(AnswerModel):
@@ -25,20 +16,6 @@ class PlaceBrief(AnswerModel):
 
     id: int = Field(examples=[1])
     name: str = Field(examples=["Shed shelf"])
-
-
-class CautionAnswer(AnswerModel):
-    """What to beware of."""
-
-    text: str = Field(examples=["Do not eat germination-test seedlings."])
-    who_decides: str = Field(description="whom to ask; may be empty", examples=[""])
-    source: Source = Field(examples=[{"text": "sprout guidance, 1999", "confidence": "read"}])
-
-    @classmethod
-    def of(cls, caution: Caution) -> "CautionAnswer":
-        """From the packaged table."""
-        source = Source(text=caution.source, confidence=caution.confidence)
-        return cls(text=caution.text, who_decides=caution.deference, source=source)
 
 
 class SeedWeightAnswer(AnswerModel):

@@ -11,7 +11,7 @@ from seedbank.lots.place_choices import place_choices
 from seedbank.overview.answers.found import FoundLot
 from seedbank.overview.find_lots import look_for_lots, near_lots, whole_code
 from seedbank.overview.forms.find_lots import LotQuestion
-from seedbank.sowing.words import VERDICTS
+from seedbank.verdicts.words import VERDICTS, verdict_words
 from seedbank.web.pages import pager
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import Desk, DeskDep
@@ -45,6 +45,7 @@ def find(desk: DeskDep) -> Response:
         begun=bool(desk.request.query_params.get("after")),
         verdicts=VERDICTS,
         places=place_choices(desk.session),
+        verdict_words=verdict_words,
     )
 
 

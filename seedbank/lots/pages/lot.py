@@ -22,6 +22,7 @@ from seedbank.sowing.pages.pictures import life_of
 from seedbank.sowing.show_sowings import list_sowings
 from seedbank.sowing.tables.sowings import SowingFilter
 from seedbank.verdicts.list_verdicts import show_verdict
+from seedbank.verdicts.words import verdict_words
 from seedbank.viability.show_viability import show_viability
 from seedbank.web.pages.page_request import Desk, DeskDep, status_of
 from seedbank.web.pages.page_route import page_router
@@ -79,6 +80,7 @@ def _page(desk: Desk, lot: LotAnswer, movement: int | None) -> Response:
         purities=PURITIES,
         moved=MOVED,
         sources=distinct([*verdict.sources, *life.sources, *lot.sources]),
+        verdict_words=verdict_words,
     )
 
 

@@ -2,8 +2,8 @@
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel
-from seedbank.lots.answers.lots import MovementAnswer, VarietyBrief
+from seedbank.common.answers import AnswerModel, VarietyBrief
+from seedbank.lots.answers.lots import MovementAnswer
 
 
 class ChangeAnswer(AnswerModel):

@@ -2,10 +2,9 @@
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel
-from seedbank.lots.answers.lots import LotAnswer, VarietyBrief
+from seedbank.common.answers import AnswerModel, VarietyBrief, ViabilityPoint
+from seedbank.lots.answers.lots import LotAnswer
 from seedbank.science.verdicts.verdict import Verdict
-from seedbank.viability.answers import ViabilityPoint
 
 
 class FoundLot(AnswerModel):

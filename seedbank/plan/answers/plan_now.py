@@ -1,5 +1,7 @@
 """Answers about the plan as it stands: what was kept, what of it is begun, what is pinned."""
 
+from datetime import datetime
+
 from pydantic import Field
 
 from seedbank.common.answers import AnswerModel
@@ -10,7 +12,17 @@ from seedbank.plan.answers.saving_plan import (
     SavingPlanAnswer,
 )
 from seedbank.saving.answers.flowerings import PlanPinAnswer
-from seedbank.season.answers.to_do import PlanStandingAnswer
+
+
+class PlanStandingAnswer(AnswerModel):
+    """The plan kept last, and what was recorded after it was made."""
+
+    id: int = Field(examples=[1])
+    made_at: datetime = Field(examples=["2027-02-20T12:00:00Z"])
+    first_year: int = Field(examples=[2027])
+    stock_changed: bool = Field(
+        description="something the plan rests on was recorded after it was made", examples=[False]
+    )
 
 
 class PlannedNow(AnswerModel):

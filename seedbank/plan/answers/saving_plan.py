@@ -4,14 +4,12 @@ from datetime import date, datetime
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel, Source
+from seedbank.common.answers import AnswerModel, ReasonAnswer, Source, VarietyBrief
 from seedbank.kinds.tables.varieties import OtherKeepers
-from seedbank.lots.answers.lots import VarietyBrief
 from seedbank.lots.tables.lots import Isolation, Purity
 from seedbank.science.crossing.crossing_stands import StandIs
 from seedbank.science.plan.plan import PlanStatus
 from seedbank.science.plan.plan_relief import ReliefKind
-from seedbank.verdicts.answers.verdicts import ReasonAnswer
 
 _CROP = {
     "variety": {"id": 1, "name": "Purple Lantern", "kind": "carrot"},

@@ -5,9 +5,8 @@ from enum import StrEnum
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel, PercentAnswer, Source
+from seedbank.common.answers import AnswerModel, CautionAnswer, PercentAnswer, Source, VarietyBrief
 from seedbank.kinds.tables.varieties import OtherKeepers
-from seedbank.lots.answers.lots import CautionAnswer, VarietyBrief
 from seedbank.lots.tables.lots import Purity
 
 _SOURCE = {"text": "what is spare: our choice", "confidence": "computed"}

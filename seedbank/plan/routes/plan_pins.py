@@ -2,24 +2,20 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Request, Response
 
 from seedbank.database.run_once import Answer
 from seedbank.plan import edit_plan_pins as pins
 from seedbank.plan.forms.plan_pins import PlanPinChange, PlanPinCreate
 from seedbank.plan.tables.plan_pins import PlanPinFilter
 from seedbank.saving.answers.flowerings import PlanPinAnswer
-from seedbank.saving.routes.flowerings import YearQuery
 from seedbank.web.api.bodies import body
-from seedbank.web.api.deps import IdPath, OnceDep, SessionDep
+from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, VarietyQuery, YearQuery
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import created, sent, tells, tells_page
 
 router = APIRouter(prefix="/plan-pins", tags=["plan-pins"])
-VarietyQuery = Annotated[
-    int | None, Query(ge=1, le=2_147_483_647, description="number of a variety")
-]
 
 
 @router.get("", responses=tells_page(PlanPinAnswer))

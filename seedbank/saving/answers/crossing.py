@@ -2,13 +2,11 @@
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel, Source
-from seedbank.lots.answers.lots import VarietyBrief
+from seedbank.common.answers import AnswerModel, ReasonAnswer, Source, VarietyBrief
 from seedbank.lots.tables.lots import Isolation, Purity
 from seedbank.saving.answers.sites import SiteBrief
 from seedbank.science.crossing.crossing_risk import Likelihood, Purpose, Relation
 from seedbank.science.crossing.crossing_stands import StandIs
-from seedbank.verdicts.answers.verdicts import ReasonAnswer
 
 _SOURCE = {"text": "seed-saving handbooks; not re-read", "confidence": "memory"}
 _CAUTION = {

@@ -2,8 +2,7 @@
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel, Source
-from seedbank.lots.answers.lots import VarietyBrief
+from seedbank.common.answers import AnswerModel, Source, VarietyBrief
 
 _KINDS = ["beet", "chard"]
 

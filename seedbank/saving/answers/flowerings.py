@@ -4,8 +4,7 @@ from datetime import date
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel, Source
-from seedbank.lots.answers.lots import VarietyBrief
+from seedbank.common.answers import AnswerModel, Source, VarietyBrief
 from seedbank.lots.tables.lots import Isolation
 from seedbank.saving.answers.sites import SiteBrief
 from seedbank.science.crossing.crossing_stands import StandIs

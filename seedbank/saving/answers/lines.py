@@ -2,11 +2,9 @@
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel, Source
-from seedbank.lots.answers.lots import VarietyBrief
+from seedbank.common.answers import AnswerModel, ReasonAnswer, Source, VarietyBrief
 from seedbank.lots.tables.lots import Purity
 from seedbank.science.crossing.crossing_risk import Purpose
-from seedbank.verdicts.answers.verdicts import ReasonAnswer
 
 _SOURCE = {"text": "seed-saving handbooks; not re-read", "confidence": "memory"}
 _REASON = {

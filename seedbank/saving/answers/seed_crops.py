@@ -5,11 +5,19 @@ from enum import StrEnum
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel
-from seedbank.lots.answers.lots import LotAnswer, VarietyBrief
+from seedbank.common.answers import AnswerModel, VarietyBrief
+from seedbank.lots.answers.lots import LotAnswer
 from seedbank.lots.tables.lots import Isolation
 from seedbank.saving.answers.sites import GearBrief, SiteBrief
 from seedbank.science.crossing.crossing_risk import Purpose
+
+
+class StepAnswer(AnswerModel):
+    """What comes next of a seed crop."""
+
+    text: str = Field(examples=["It flowers this year: rogue it before the first flower opens."])
+    due: date | None = Field(description="null: no set day", examples=["2027-04-06"])
+    pressing: bool = Field(description="late, or something only this year allows", examples=[True])
 
 
 class Stage(StrEnum):

@@ -5,7 +5,6 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request, Response
 
 from seedbank.database.run_once import Answer
-from seedbank.kinds.routes.kinds import SlugPath
 from seedbank.saving import edit_flowerings as flowerings
 from seedbank.saving import edit_windows as windows
 from seedbank.saving.answers.flowerings import FloweringAnswer, WindowAnswer
@@ -13,7 +12,7 @@ from seedbank.saving.forms.flowerings import FloweringChange, FloweringCreate, W
 from seedbank.saving.tables.flowering import FloweringFilter
 from seedbank.science.crossing.crossing_stands import StandIs
 from seedbank.web.api.bodies import body
-from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, TodayDep
+from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, SlugPath, TodayDep, YearQuery
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import created, sent, tells, tells_page
@@ -21,7 +20,6 @@ from seedbank.web.api.responses import created, sent, tells, tells_page
 router = APIRouter(prefix="/flowerings", tags=["flowerings"])
 windows_router = APIRouter(prefix="/kinds", tags=["kinds"])
 
-YearQuery = Annotated[int | None, Query(ge=1900, le=2199, description="flowering in that year")]
 SiteQuery = Annotated[int | None, Query(ge=1, le=2_147_483_647, description="number of a site")]
 KindQuery = Annotated[str | None, Query(max_length=80, description="slug of a kind")]
 WhatQuery = Annotated[StandIs | None, Query(description="how it comes to flower")]

@@ -5,7 +5,6 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request, Response
 
 from seedbank.database.run_once import Answer
-from seedbank.plan.routes.plan_pins import VarietyQuery
 from seedbank.saving import grow_seed_crops as crops
 from seedbank.saving.answers.crossing import CrossingAnswer
 from seedbank.saving.answers.seed_crops import HarvestAnswer, SeedCropAnswer
@@ -18,11 +17,19 @@ from seedbank.saving.forms.seed_crops import (
     SeedCropSow,
 )
 from seedbank.saving.harvest_seed_crops import harvest_seed_crop
-from seedbank.saving.routes.flowerings import SiteQuery, YearQuery
+from seedbank.saving.routes.flowerings import SiteQuery
 from seedbank.saving.show_seed_crops import list_seed_crops, show_seed_crop
 from seedbank.saving.tables.seed_crops import SeedCropFilter
 from seedbank.web.api.bodies import body
-from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep
+from seedbank.web.api.deps import (
+    IdPath,
+    NowDep,
+    OnceDep,
+    SessionDep,
+    TodayDep,
+    VarietyQuery,
+    YearQuery,
+)
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import created, done, sent, tells, tells_page

@@ -14,6 +14,9 @@ import numpy as np
 from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.viability.moisture import DRIEST_USEFUL_RH_PCT, Isotherm
 
+OUTLIVED_YEARS = 1.0  # most that seed which can't be dried lasts; common practice, no single source
+
+
 DAYS_PER_YEAR = 365.25
 COLDEST_DAY_OF_YEAR = 20
 """Coldest about 20 January, warmest half a year later: common practice, no single source."""

@@ -5,8 +5,7 @@ from enum import StrEnum
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel
-from seedbank.lots.answers.lots import VarietyBrief
+from seedbank.common.answers import AnswerModel, VarietyBrief
 
 
 class Coming(StrEnum):

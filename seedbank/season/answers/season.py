@@ -3,10 +3,10 @@
 from pydantic import Field
 
 from seedbank.common.answers import AnswerModel
+from seedbank.plan.answers.plan_now import PlanStandingAnswer
 from seedbank.plan.answers.saving_plan import StopFloweringAnswer
-from seedbank.saving.answers.seed_crops import SeedCropAnswer
+from seedbank.saving.answers.seed_crops import SeedCropAnswer, StepAnswer
 from seedbank.science.verdicts.verdict import Verdict
-from seedbank.season.answers.to_do import PlanStandingAnswer, StepAnswer
 from seedbank.verdicts.answers.verdicts import SeedToSaveAnswer
 
 

@@ -1,12 +1,12 @@
 """Answers about what needs doing now."""
 
-from datetime import date, datetime
+from datetime import date
 from enum import StrEnum
 
 from pydantic import Field
 
 from seedbank.common.answers import AnswerModel
-from seedbank.lots.answers.lots import VarietyBrief
+from seedbank.plan.answers.plan_now import PlanStandingAnswer
 
 
 class Do(StrEnum):
@@ -21,39 +21,6 @@ class Do(StrEnum):
     RUNNING_OUT = "running-out"
     REPLACE = "replace"
     CHECK_ENTRY = "check-entry"
-
-
-class CountIs(StrEnum):
-    """Which count of a germination test is due."""
-
-    FIRST = "first"
-    FINAL = "final"
-    ANY = "any"
-    FINISH = "finish"
-
-
-class CountDueAnswer(AnswerModel):
-    """The next count of an open test."""
-
-    test: int = Field(description="its number", examples=[130])
-    lot: str = Field(examples=["4K7PM"])
-    variety: VarietyBrief
-    count: CountIs = Field(
-        description="any: the kind has no set days; finish: all is judged", examples=["first"]
-    )
-    due: date | None = Field(description="null: no set day", examples=["2027-02-13"])
-    days_late: int = Field(description="below 0: still to come", examples=[7])
-    seeds: int = Field(examples=[50])
-    unjudged: int = Field(examples=[50])
-    text: str = Field(examples=["Its first count was due 7 days ago."])
-
-
-class StepAnswer(AnswerModel):
-    """What comes next of a seed crop."""
-
-    text: str = Field(examples=["It flowers this year: rogue it before the first flower opens."])
-    due: date | None = Field(description="null: no set day", examples=["2027-04-06"])
-    pressing: bool = Field(description="late, or something only this year allows", examples=[True])
 
 
 class ToDoItem(AnswerModel):
@@ -76,17 +43,6 @@ class ToDoGroup(AnswerModel):
     do: Do = Field(examples=["count"])
     total: int = Field(examples=[4])
     items: list[ToDoItem]
-
-
-class PlanStandingAnswer(AnswerModel):
-    """The plan kept last, and what was recorded after it was made."""
-
-    id: int = Field(examples=[1])
-    made_at: datetime = Field(examples=["2027-02-20T12:00:00Z"])
-    first_year: int = Field(examples=[2027])
-    stock_changed: bool = Field(
-        description="something the plan rests on was recorded after it was made", examples=[False]
-    )
 
 
 class ToDoAnswer(AnswerModel):

@@ -6,7 +6,7 @@ from time import monotonic
 
 from seedbank.cli.command_context import Opened
 from seedbank.cli.screen import chance, heading, name_of, screen, table
-from seedbank.common.answers import AnswerModel
+from seedbank.common.answers import AnswerModel, ViabilityPoint
 from seedbank.germination.answers.tests import TestSummary
 from seedbank.germination.show_tests import list_tests
 from seedbank.germination.tables.germination_tests import TestFilter
@@ -19,7 +19,6 @@ from seedbank.science.verdicts.verdict import Verdict
 from seedbank.verdicts.answers.verdicts import SeedToSaveAnswer, SeedToSaveItem, VerdictAnswer
 from seedbank.verdicts.list_verdicts import VerdictFilter, list_seed_to_save, list_verdicts
 from seedbank.viability.amounts_not_counted import number_or_some
-from seedbank.viability.answers import ViabilityPoint
 
 _ALL = 100_000
 _SHOWN = 8

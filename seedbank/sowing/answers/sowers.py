@@ -2,8 +2,7 @@
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel
-from seedbank.lots.answers.lots import VarietyBrief
+from seedbank.common.answers import AnswerModel, VarietyBrief
 from seedbank.sowing.tables.sowings import Protection, SowingMethod
 
 

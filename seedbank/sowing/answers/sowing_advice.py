@@ -4,8 +4,7 @@ from datetime import date
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel, PercentAnswer, Source
-from seedbank.lots.answers.lots import CautionAnswer, VarietyBrief
+from seedbank.common.answers import AnswerModel, CautionAnswer, PercentAnswer, Source, VarietyBrief
 from seedbank.science.sowing.count_law import CountSummary
 from seedbank.sowing.tables.sowings import Protection, SowingMethod
 

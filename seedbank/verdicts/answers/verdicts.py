@@ -4,28 +4,20 @@ from datetime import date
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel, Source
+from seedbank.common.answers import (
+    _REASON,
+    AnswerModel,
+    CautionAnswer,
+    ReasonAnswer,
+    Source,
+    VarietyBrief,
+    ViabilityPoint,
+)
 from seedbank.kinds.tables.varieties import OtherKeepers
-from seedbank.lots.answers.lots import CautionAnswer, VarietyBrief
 from seedbank.lots.tables.lots import Purity
 from seedbank.science.verdicts.verdict import Verdict
-from seedbank.viability.answers import ViabilityPoint
 
 _SOURCE = {"text": "FAO Genebank Standards 2014, 4.3.4 and 4.4.1", "confidence": "memory"}
-_REASON = {
-    "code": "cannot-wait",
-    "text": "Don't wait a season: the chance of raising its 10 seed parents is 88 % now and 59 % "
-    "next season.",
-    "numbers": {"p_parents_now": 0.88, "p_parents_next": 0.59, "parents_needed": 10.0},
-}
-
-
-class ReasonAnswer(AnswerModel):
-    """One reason in plain words, with the numbers behind it; chances run 0..1."""
-
-    code: str = Field(examples=["cannot-wait"])
-    text: str = Field(examples=[_REASON["text"]])
-    numbers: dict[str, float] = Field(examples=[_REASON["numbers"]])
 
 
 class VerdictAnswer(AnswerModel):
@@ -87,51 +79,5 @@ class SeedToSaveAnswer(AnswerModel):
     on: date = Field(examples=["2027-02-20"])
     items: list[SeedToSaveItem]
     remarks: list[str] = Field(examples=[["Parsnip seed stalks: cover arms."]])
-    cautions: list[CautionAnswer]
-    sources: list[Source] = Field(examples=[[_SOURCE]])
-
-
-class TestSizeAnswer(AnswerModel):
-    """One size of test weighed; losses in units of a variety nobody else keeps."""
-
-    __test__ = False
-
-    seeds: int = Field(examples=[20])
-    value: float = Field(description="loss it is expected to save", examples=[0.021])
-    cost: float | None = Field(description="null: more seed than can be spared", examples=[0.004])
-    probability_changes: float = Field(examples=[0.31])
-    probability_right: float = Field(examples=[0.93])
-
-
-class TestStageAnswer(AnswerModel):
-    """Where to stop early: after so many seeds, act if this few or this many have come up."""
-
-    __test__ = False
-
-    tested: int = Field(examples=[10])
-    save_seed_if_at_most: int | None = Field(examples=[5])
-    keep_if_at_least: int | None = Field(examples=[10])
-    probability_ends_here: float = Field(examples=[0.42])
-
-
-class TestAdviceAnswer(AnswerModel):
-    """How many seeds to test, 0 meaning: don't spend seed on it; and how to stop early."""
-
-    __test__ = False
-
-    lot: str = Field(examples=["4K7PM"])
-    variety: VarietyBrief
-    seeds: int = Field(examples=[20])
-    seeds_spare: int | None = Field(
-        description="above the variety's reserve; null: some, not counted", examples=[104]
-    )
-    decision: str = Field(examples=["whether this lot can be relied on for another season"])
-    viability_needed_pct: float | None = Field(examples=[61.5])
-    viability: ViabilityPoint
-    reasons: list[ReasonAnswer]
-    sizes: list[TestSizeAnswer]
-    stages: list[TestStageAnswer] = Field(description="in groups, stopping once sure enough")
-    mean_seeds_with_stages: float | None = Field(examples=[13.7])
-    probability_right_with_stages: float | None = Field(examples=[0.92])
     cautions: list[CautionAnswer]
     sources: list[Source] = Field(examples=[[_SOURCE]])

@@ -5,12 +5,23 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Annotated
 
-from fastapi import Depends, Path, Response
+from fastapi import Depends, Path, Query, Response
 from sqlmodel import Session
 
 from seedbank.database.run_once import Answer, run_once
 from seedbank.web.api.preconditions import FingerprintDep, KeyDep
 from seedbank.web.wiring import NowDep, SessionDep, TodayDep, WiringDep
+
+YearQuery = Annotated[int | None, Query(ge=1900, le=2199, description="flowering in that year")]
+
+
+VarietyQuery = Annotated[
+    int | None, Query(ge=1, le=2_147_483_647, description="number of a variety")
+]
+
+
+SlugPath = Annotated[str, Path(max_length=80, description="Its slug.", examples=["carrot"])]
+
 
 __all__ = [
     "CodePath", "IdPath", "NowDep", "Once", "OnceDep", "SessionDep", "TodayDep", "WiringDep",

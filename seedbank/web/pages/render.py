@@ -7,8 +7,6 @@ from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from seedbank.sowing.words import verdict_words
-
 STATIC = Path(__file__).parent / "static"
 
 
@@ -38,5 +36,4 @@ def _environment() -> Environment:
         auto_reload=False,
     )
     environment.globals["static"] = static_address
-    environment.globals["verdict_words"] = verdict_words
     return environment

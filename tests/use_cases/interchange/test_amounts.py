@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from seedbank.common.forms import MOST
 from seedbank.facts import loaders
 from seedbank.interchange.spreadsheet.amounts import read_amount
-from seedbank.interchange.spreadsheet.cells import Sure, number_in
+from seedbank.interchange.spreadsheet.cells import number_in
+from seedbank.interchange.spreadsheet.forms import Sure
 from seedbank.interchange.spreadsheet.seeds import Settled, settle
 
 CARROT_G, CARROT_SE_G = 1.25, 0.15  # invented, near a carrot's

@@ -13,9 +13,7 @@ from pydantic import ValidationError
 
 from seedbank.common.errors import Conflict, Refused
 from seedbank.interchange.spreadsheet.answers import SheetRowAnswer, SpreadsheetPreview
-from seedbank.interchange.spreadsheet.cells import Sure
-from seedbank.interchange.spreadsheet.columns import Meaning
-from seedbank.interchange.spreadsheet.forms import Spreadsheet, SpreadsheetConfirmed
+from seedbank.interchange.spreadsheet.forms import Meaning, Spreadsheet, SpreadsheetConfirmed, Sure
 from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
     preview_spreadsheet,
     take_in_spreadsheet,

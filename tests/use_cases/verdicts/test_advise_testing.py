@@ -3,11 +3,11 @@
 import pytest
 from sqlmodel import Session, select
 
+from seedbank.germination.answers.tests import TestAdviceAnswer
 from seedbank.germination.forms.tests import TestRecord
 from seedbank.germination.run_tests import record_test
 from seedbank.lots.tables.lots import Lot
 from seedbank.verdicts.advise_testing import advise_testing
-from seedbank.verdicts.answers.verdicts import TestAdviceAnswer
 from seedbank.verdicts.list_verdicts import show_verdict
 from tests.use_cases.conftest import DEMO_TODAY, Garden
 

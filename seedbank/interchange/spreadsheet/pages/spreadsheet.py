@@ -12,15 +12,19 @@ from seedbank.common.errors import Refused
 from seedbank.common.faults import StockFault
 from seedbank.interchange.folder.problems import ImportRefused
 from seedbank.interchange.spreadsheet.answers import SpreadsheetPreview
-from seedbank.interchange.spreadsheet.columns import Meaning
 from seedbank.interchange.spreadsheet.days import date_choices
-from seedbank.interchange.spreadsheet.forms import Spreadsheet, SpreadsheetConfirmed
+from seedbank.interchange.spreadsheet.forms import (
+    LARGEST,
+    Meaning,
+    Spreadsheet,
+    SpreadsheetConfirmed,
+)
 from seedbank.interchange.spreadsheet.sheet_marks import lots_taken_in
 from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
     preview_spreadsheet,
     take_in_spreadsheet,
 )
-from seedbank.interchange.spreadsheet.text import LARGEST, text_of
+from seedbank.interchange.spreadsheet.text import text_of
 from seedbank.lots.list_stock import list_kinds
 from seedbank.lots.words import ORIGINS
 from seedbank.web.pages.form_reading import Filled, FormT
