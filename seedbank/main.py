@@ -10,8 +10,8 @@ from seedbank.interchange.archive.commands import export
 from seedbank.interchange.descriptors import command as descriptors
 from seedbank.interchange.folder import command as import_folder
 from seedbank.lots import command as entered
-from seedbank.plan.commands import plan, supplies
-from seedbank.season.commands import save
+from seedbank.plan.commands import supplies
+from seedbank.season.commands import plan, save
 from seedbank.server import demo_command as demo
 from seedbank.server import serve_command as serve
 from seedbank.sowing.commands import sow

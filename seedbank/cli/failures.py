@@ -13,7 +13,6 @@ from seedbank.common.errors import Doubted, Refused
 from seedbank.common.faults import StockFault
 from seedbank.common.validation_words import field_error
 from seedbank.database.database_faults import DATABASE_FAULTS, ailment_of
-from seedbank.interchange.folder.problems import ImportRefused
 
 BAD_INPUT = 2
 # Typer gives the base of its usage errors no public name, and has moved it between versions.
@@ -47,12 +46,12 @@ class PlainGroup(TyperGroup):
 
 def sentence(fault: Exception, typed: Sequence[str] = ()) -> str:
     """The fault in plain words, ending with how to mend it."""
-    if isinstance(fault, ImportRefused):
-        return f"{fault}\n{fault.mend}"
     if isinstance(fault, Doubted):
         mend = f"{fault.mend} If it is so, say --yes."
         return _told(fault.field, fault.value, str(fault), mend)
     if isinstance(fault, StockFault):
+        if fault.lists:
+            return f"{fault}\n{fault.mend}"
         return _told(fault.field, fault.value, str(fault), fault.mend)
     if isinstance(fault, ValidationError):
         before = "SEEDBANK_" if fault.title == "Settings" else ""

@@ -31,7 +31,7 @@ class ViabilityPoint(AnswerModel):
     )
 
 
-_REASON_EXAMPLE = {
+REASON_EXAMPLE = {
     "code": "cannot-wait",
     "text": "Don't wait a season: the chance of raising its 10 seed parents is 88 % now and 59 % "
     "next season.",
@@ -43,8 +43,8 @@ class ReasonAnswer(AnswerModel):
     """One reason in plain words, with the numbers behind it; chances run 0..1."""
 
     code: str = Field(examples=["cannot-wait"])
-    text: str = Field(examples=[_REASON_EXAMPLE["text"]])
-    numbers: dict[str, float] = Field(examples=[_REASON_EXAMPLE["numbers"]])
+    text: str = Field(examples=[REASON_EXAMPLE["text"]])
+    numbers: dict[str, float] = Field(examples=[REASON_EXAMPLE["numbers"]])
 
 
 class Source(AnswerModel):

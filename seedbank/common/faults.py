@@ -9,6 +9,9 @@ from datetime import date
 class StockFault(Exception):  # noqa: N818 - a fault in what was asked, not in the program
     """A change refused. ``field`` at fault, the ``value`` it had, and the ``mend``: what to do."""
 
+    lists = False
+    """Its message is a list of problems, each with its own place."""
+
     def __init__(self, field: str, value: object, mend: str, message: str) -> None:
         super().__init__(message)
         self.field = field

@@ -5,8 +5,8 @@ from datetime import date, datetime, timedelta
 
 from sqlmodel import Session
 
-from seedbank.common.dates import happened, in_order, since_harvest
-from seedbank.common.doubts import Doubt, ask, before_it_came, seedlings_at_once
+from seedbank.common.dates import happened, in_order
+from seedbank.common.doubts import Doubt, ask
 from seedbank.common.errors import Refused
 from seedbank.common.faults import Missing
 from seedbank.database.editing import claim_version, put_changes, touch
@@ -14,6 +14,7 @@ from seedbank.database.find import named_in, row_id
 from seedbank.database.transaction import transaction
 from seedbank.facts.kinds import KindFacts
 from seedbank.germination.answers.tests import TestAnswer
+from seedbank.germination.doubts import seedlings_at_once
 from seedbank.germination.forms.tests import (
     CountRow,
     CountsCorrect,
@@ -36,6 +37,7 @@ from seedbank.germination.tables.counting import (
 )
 from seedbank.germination.tables.germination_tests import GerminationTest, find_test
 from seedbank.kinds.kind_facts import facts_for
+from seedbank.lots.days import before_it_came, since_harvest
 from seedbank.lots.move_seed import taking
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.ledger import MovementReason, book

@@ -5,6 +5,7 @@ from collections.abc import Collection
 from sqlmodel import Session, select
 
 from seedbank.common.errors import Conflict, NotThere
+from seedbank.database.deleting import delete_row
 from seedbank.database.editing import claim_version, conflicts_as, put_changes
 from seedbank.database.find import row_id
 from seedbank.database.transaction import transaction
@@ -13,8 +14,6 @@ from seedbank.kinds.answers.kinds import FactsAnswer, KindAnswer, fact_answers
 from seedbank.kinds.forms.kinds import FactStated, KindChange, KindCreate
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.kinds.tables.kinds import FactName, Kind, KindFact, ensure_packaged_kinds, find_kind
-from seedbank.kinds.tables.varieties import Variety
-from seedbank.saving.tables.flowering import Flowering, FloweringWindow
 
 
 def add_packaged_kinds(session: Session) -> None:
@@ -72,25 +71,13 @@ def delete_kind(session: Session, slug: str, *, expected: Collection[int] | None
     """
     with transaction(session):
         kind = _own(session, slug, "deleted", expected)
-        number = row_id(kind.id)
         refusal = Conflict(
             f"Varieties or flowerings belong to kind {kind.name}.",
             field="slug",
             value=slug,
             mend="Take those out first.",
         )
-        for column in (Variety.kind_id, Flowering.kind_id):
-            if session.exec(select(column).where(column == number)).first() is not None:
-                raise refusal
-        for row in (
-            *session.exec(select(KindFact).where(KindFact.kind_id == number)),
-            *session.exec(select(FloweringWindow).where(FloweringWindow.kind_id == number)),
-        ):
-            session.delete(row)
-        session.flush()
-        session.delete(kind)
-        with conflicts_as(refusal):
-            session.flush()
+        delete_row(session, kind, refusal)
 
 
 def state_fact(

@@ -5,6 +5,7 @@ from collections.abc import Collection
 from sqlmodel import Session, select
 
 from seedbank.common.errors import Conflict
+from seedbank.database.deleting import delete_row
 from seedbank.database.editing import claim_version, conflicts_as, put_changes
 from seedbank.database.find import named_in
 from seedbank.database.transaction import transaction
@@ -12,10 +13,6 @@ from seedbank.kinds.answers.varieties import VarietyAnswer
 from seedbank.kinds.forms.varieties import VarietyChange, VarietyCreate
 from seedbank.kinds.tables.kinds import Kind, get_kind
 from seedbank.kinds.tables.varieties import Variety, find_variety
-from seedbank.lots.tables.lots import Lot
-from seedbank.plan.tables.plan_pins import PlanPin
-from seedbank.saving.tables.flowering import Flowering
-from seedbank.saving.tables.seed_crops import SeedCrop
 
 
 def show_variety(session: Session, number: int) -> VarietyAnswer:
@@ -60,17 +57,7 @@ def delete_variety(session: Session, number: int, *, expected: Collection[int] |
             value=number,
             mend="File its lots under another variety first; a lot with seed is never dropped.",
         )
-        for column in (
-            Lot.variety_id,
-            SeedCrop.variety_id,
-            Flowering.variety_id,
-            PlanPin.variety_id,
-        ):
-            if session.exec(select(column).where(column == number)).first() is not None:
-                raise refusal
-        session.delete(variety)
-        with conflicts_as(refusal):
-            session.flush()
+        delete_row(session, variety, refusal)
 
 
 def answer_variety(session: Session, variety: Variety) -> VarietyAnswer:

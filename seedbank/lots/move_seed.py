@@ -7,16 +7,16 @@ from datetime import date, datetime
 from sqlmodel import Session, col, select
 
 from seedbank.common.answers import Source
-from seedbank.common.dates import since_harvest
 from seedbank.common.errors import Conflict, NotEnoughSeed, NotThere
 from seedbank.common.faults import CannotReverse, Overdrawn
+from seedbank.database.deleting import users_of
 from seedbank.database.find import row_id
 from seedbank.database.queries import Cursor, Page
 from seedbank.database.transaction import transaction
-from seedbank.germination.tables.germination_tests import GerminationTest
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.kinds.tables.varieties import Variety
 from seedbank.lots.answers.lots import MovementAnswer
+from seedbank.lots.days import since_harvest
 from seedbank.lots.forms.movements import MovementCreate, MovementKind, StockTakeCreate
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.balances import balances, total_seeds
@@ -25,7 +25,6 @@ from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.lots.tables.movements import find_movements
 from seedbank.lots.tables.reversing import reverse
 from seedbank.lots.weighing import SeedWeight, seed_weight, weigh
-from seedbank.sowing.tables.sowings import Sowing
 
 _IN = frozenset({MovementKind.ACQUIRED, MovementKind.HARVESTED})
 _NOT_SHOWN = {"id", "lot_id", "reverses_id", "thousand_seed_weight_g", "seeds_se"}
@@ -182,16 +181,13 @@ def numbered_movement(session: Session, lot: Lot, serial: int) -> Movement:
 
 
 def _check_free(session: Session, movement: Movement) -> None:
-    for table, what in ((GerminationTest, "germination test"), (Sowing, "sowing")):
-        found = select(table.id).where(table.movement_id == movement.id)
-        number = session.exec(found).first()
-        if number is not None:
-            raise Conflict(
-                f"This movement belongs to {what} {number}.",
-                field="serial",
-                value=movement.serial,
-                mend=f"Delete {what} {number} if it was recorded by mistake; its seed returns.",
-            )
+    for what, number in users_of(session, movement):
+        raise Conflict(
+            f"This movement belongs to {what} {number}.",
+            field="serial",
+            value=movement.serial,
+            mend=f"Delete {what} {number} if it was recorded by mistake; its seed returns.",
+        )
 
 
 def _answer(

@@ -5,6 +5,7 @@ from datetime import date
 
 from sqlmodel import Session, col, select
 
+from seedbank.common.amount_words import amount_in_words
 from seedbank.common.answers import AmountAnswer, CautionAnswer, VarietyBrief, distinct
 from seedbank.database.find import about, row_id
 from seedbank.database.queries import Cursor, Page, in_parts
@@ -26,7 +27,6 @@ from seedbank.lots.tables.lot_search import LotEntry, LotFilter, entry_by_code, 
 from seedbank.lots.tables.lots import Lot, Origin, find_lot, parents
 from seedbank.lots.tables.places import StayEntry, stays
 from seedbank.lots.weighing import SeedWeight, grams_of, seed_weight
-from seedbank.viability.amounts_not_counted import amount_in_words
 
 
 def list_lots(

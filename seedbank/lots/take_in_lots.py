@@ -5,22 +5,22 @@ from datetime import date, datetime
 
 from sqlmodel import Session, col, select
 
-from seedbank.common.dates import happened, harvested_from, in_order, not_to_come
+from seedbank.common.dates import happened, in_order, not_to_come
 from seedbank.common.errors import Conflict, Refused
-from seedbank.database.editing import claim_version, conflicts_as, put_changes
+from seedbank.database.deleting import delete_row
+from seedbank.database.editing import claim_version, put_changes
 from seedbank.database.find import named_in, row_id
 from seedbank.database.transaction import transaction
 from seedbank.germination.tables.germination_tests import GerminationTest
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.kinds.tables.varieties import Variety, get_variety
 from seedbank.lots.answers.lots import LotAnswer, StayAnswer
+from seedbank.lots.days import harvested_from
 from seedbank.lots.forms.lots import LotChange, LotCreate, StayCreate
 from seedbank.lots.show_lots import answer_lot, answer_stay, lot_entry
-from seedbank.lots.tables.entry_doubts import EntryDoubt
-from seedbank.lots.tables.ledger import Movement, MovementReason, book
+from seedbank.lots.tables.ledger import MovementReason, book
 from seedbank.lots.tables.lots import (
     Lot,
-    LotParent,
     Origin,
     find_lot,
     lot_named,
@@ -29,7 +29,6 @@ from seedbank.lots.tables.lots import (
 )
 from seedbank.lots.tables.places import Stay, move_lot, stays
 from seedbank.lots.weighing import seed_weight, weigh
-from seedbank.saving.tables.seed_crops import SeedCrop
 from seedbank.sowing.tables.sowings import Sowing
 
 _GROWN_HERE = frozenset({Origin.SELF_SAVED, Origin.COLLECTED})
@@ -140,33 +139,13 @@ def delete_lot(session: Session, code: str, *, expected: Collection[int] | None)
     with transaction(session):
         lot = find_lot(session, code)
         claim_version(session, lot, what="lot", expected=expected)
-        number = row_id(lot.id)
         refusal = Conflict(
             f"Lot {lot.code} has a history: movements, tests, sowings, seed crops or offspring.",
             field="code",
             value=lot.code,
             mend="Discard what is left of it by a movement and leave the lot listed.",
         )
-        for column in (
-            Movement.lot_id,
-            GerminationTest.lot_id,
-            Sowing.lot_id,
-            LotParent.parent_id,
-            SeedCrop.lot_id,
-            SeedCrop.result_lot_id,
-        ):
-            if session.exec(select(column).where(column == number)).first() is not None:
-                raise refusal
-        for row in (
-            *session.exec(select(Stay).where(Stay.lot_id == number)),
-            *session.exec(select(LotParent).where(LotParent.lot_id == number)),
-            *session.exec(select(EntryDoubt).where(EntryDoubt.lot_id == number)),
-        ):
-            session.delete(row)
-        session.flush()
-        session.delete(lot)
-        with conflicts_as(refusal):
-            session.flush()
+        delete_row(session, lot, refusal)
 
 
 def move_lot_to(session: Session, code: str, form: StayCreate, *, today: date) -> StayAnswer:

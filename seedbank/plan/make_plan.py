@@ -8,11 +8,11 @@ from sqlmodel import Session
 from seedbank.common.answers import Source, VarietyBrief, distinct
 from seedbank.database.cache import Kept
 from seedbank.database.change_stamps import plan_stamp
+from seedbank.database.empty_collection import told_if_empty
 from seedbank.database.find import row_id
 from seedbank.database.lanes import PLANS
 from seedbank.database.transaction import let_go, transaction
 from seedbank.facts.sources import sources_of
-from seedbank.lots.empty_shelf import told_if_empty
 from seedbank.plan.answers.saving_plan import LeftOutAnswer, PinAnswer, SavingPlanAnswer
 from seedbank.plan.crops import crops_this_year, later_years, standing_crops
 from seedbank.plan.forms.saving_plans import PlanAsk

@@ -10,12 +10,12 @@ from seedbank.common.answers import CautionAnswer, Source, VarietyBrief, distinc
 from seedbank.common.errors import Conflict
 from seedbank.database.cache import Kept
 from seedbank.database.change_stamps import alive_stamp
+from seedbank.database.empty_collection import told_if_empty
 from seedbank.database.find import row_id
 from seedbank.database.transaction import let_go
 from seedbank.kinds.kind_facts import facts_for_kinds
 from seedbank.kinds.tables.kinds import Kind
 from seedbank.kinds.tables.varieties import Breeding, OtherKeepers, Variety
-from seedbank.lots.empty_shelf import told_if_empty
 from seedbank.lots.show_lots import lot_cautions
 from seedbank.lots.tables.lots import Lot
 from seedbank.plan.answers.supplies import (

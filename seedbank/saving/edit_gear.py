@@ -5,6 +5,7 @@ from collections.abc import Collection
 from sqlmodel import Session, select
 
 from seedbank.common.errors import Conflict
+from seedbank.database.deleting import delete_row
 from seedbank.database.editing import claim_version, conflicts_as, put_changes
 from seedbank.database.queries import Cursor, Page
 from seedbank.database.transaction import transaction
@@ -12,7 +13,6 @@ from seedbank.saving.answers.sites import GearAnswer, LimitsAnswer
 from seedbank.saving.forms.isolation_gear import GearChange, GearCreate, LimitsChange
 from seedbank.saving.tables.garden_limits import garden_limits, garden_limits_row
 from seedbank.saving.tables.isolation_gear import GearKind, IsolationGear, find_all_gear, find_gear
-from seedbank.saving.tables.seed_crops import SeedCrop
 
 
 def list_gear(
@@ -59,12 +59,7 @@ def delete_gear(session: Session, number: int, *, expected: Collection[int] | No
             value=number,
             mend="Leave it listed.",
         )
-        used = select(SeedCrop.id).where(SeedCrop.gear_id == number)
-        if session.exec(used).first() is not None:
-            raise refusal
-        session.delete(gear)
-        with conflicts_as(refusal):
-            session.flush()
+        delete_row(session, gear, refusal)
 
 
 def show_limits(session: Session) -> LimitsAnswer:

@@ -5,11 +5,11 @@ from collections.abc import Collection, Mapping
 from sqlmodel import Session, col, select
 
 from seedbank.common.errors import Conflict, NotThere, Refused
+from seedbank.database.deleting import delete_row
 from seedbank.database.editing import claim_version, conflicts_as, put_changes, touch
 from seedbank.database.find import named_in, row_id
 from seedbank.database.queries import Cursor, Page
 from seedbank.database.transaction import transaction
-from seedbank.plan.tables.plan_pins import PlanPin
 from seedbank.saving.answers.sites import (
     DistancesAnswer,
     SiteAnswer,
@@ -17,8 +17,6 @@ from seedbank.saving.answers.sites import (
     SiteDistanceAnswer,
 )
 from seedbank.saving.forms.sites import DistanceStated, SiteChange, SiteCreate
-from seedbank.saving.tables.flowering import Flowering, FloweringWindow
-from seedbank.saving.tables.seed_crops import SeedCrop
 from seedbank.saving.tables.sites import (
     Site,
     SiteDistance,
@@ -77,24 +75,7 @@ def delete_site(session: Session, number: int, *, expected: Collection[int] | No
             value=number,
             mend="Leave the site listed, or take those out first.",
         )
-        for column in (
-            SeedCrop.site_id,
-            Flowering.site_id,
-            FloweringWindow.site_id,
-            PlanPin.site_id,
-        ):
-            if session.exec(select(column).where(column == number)).first() is not None:
-                raise refusal
-        for row in session.exec(
-            select(SiteDistance).where(
-                (col(SiteDistance.site_id) == number) | (col(SiteDistance.other_id) == number)
-            )
-        ):
-            session.delete(row)
-        session.flush()
-        session.delete(site)
-        with conflicts_as(refusal):
-            session.flush()
+        delete_row(session, site, refusal)
 
 
 def state_distance(

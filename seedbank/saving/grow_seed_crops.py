@@ -5,7 +5,7 @@ from datetime import date, datetime
 
 from sqlmodel import Session
 
-from seedbank.common.dates import after_harvest, happened, in_order
+from seedbank.common.dates import happened, in_order
 from seedbank.common.errors import Conflict, Refused
 from seedbank.common.faults import StockFault
 from seedbank.database.editing import claim_version, put_changes, touch
@@ -14,6 +14,7 @@ from seedbank.database.transaction import transaction
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.kinds.tables.kinds import Kind
 from seedbank.kinds.tables.varieties import Variety, get_variety
+from seedbank.lots.days import after_harvest
 from seedbank.lots.tables.lots import Isolation, get_lot, lot_named
 from seedbank.saving.answers.seed_crops import SeedCropAnswer
 from seedbank.saving.edit_flowerings import in_year

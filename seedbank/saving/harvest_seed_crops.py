@@ -6,7 +6,7 @@ from datetime import date, datetime
 from sqlmodel import Session
 
 from seedbank.common.dates import happened, in_order
-from seedbank.common.doubts import Doubt, ask, ripe_too_soon
+from seedbank.common.doubts import Doubt, ask
 from seedbank.common.errors import Conflict, Refused
 from seedbank.database.editing import touch
 from seedbank.database.find import row_id
@@ -17,6 +17,7 @@ from seedbank.lots.tables.lots import Lot, Origin, Purity, find_lot, get_lot
 from seedbank.lots.take_in_lots import take_in_lot
 from seedbank.saving.answers.seed_crops import HarvestAnswer
 from seedbank.saving.check_crossing import asked_of, crossing_of, purity_of
+from seedbank.saving.doubts import ripe_too_soon
 from seedbank.saving.forms.seed_crops import SeedCropHarvest
 from seedbank.saving.gather_flowering import Year, read_year
 from seedbank.saving.grow_seed_crops import check_parents, open_crop

@@ -5,6 +5,7 @@ from datetime import date
 
 from sqlmodel import Session
 
+from seedbank.common.amount_words import amount_in_words, seeds_in_words
 from seedbank.common.answers import ReasonAnswer, VarietyBrief
 from seedbank.kinds.tables.varieties import OtherKeepers
 from seedbank.labels.label_facts import MOST_LABELS, LabelsWanted, list_label_lots
@@ -20,7 +21,6 @@ from seedbank.season.answers.season_lists import Listed, ListedItem, SeasonListA
 from seedbank.season.coming_dates import list_coming_dates
 from seedbank.verdicts.answers.verdicts import SeedToSaveAnswer, SeedToSaveItem, VerdictAnswer
 from seedbank.verdicts.list_verdicts import VerdictFilter, list_seed_to_save, list_verdicts
-from seedbank.viability.amounts_not_counted import amount_in_words, seeds_in_words
 
 _ALL = 100_000
 _MOST_REASONS = 2

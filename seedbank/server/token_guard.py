@@ -22,10 +22,11 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from seedbank.access.pages.enter import ENTER, TOKEN_COOKIE, WRONG_TOKEN
+from seedbank.access.pages.enter import ENTER, WRONG_TOKEN
 from seedbank.access.tables import Holder, Rights
 from seedbank.database.database_faults import DATABASE_FAULTS, DatabaseFault, ailment_of
 from seedbank.server.refusals import refusal
+from seedbank.web.pages.page_request import TOKEN_COOKIE
 
 log = logging.getLogger("seedbank.server")
 WhoHolds = Callable[[str], Holder | None]

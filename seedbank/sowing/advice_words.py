@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from seedbank.common.amount_words import seeds_in_words
 from seedbank.common.answers import PercentAnswer
 from seedbank.facts.kind_facts import KindFacts
 from seedbank.kinds.tables.varieties import OtherKeepers
@@ -16,7 +17,6 @@ from seedbank.sowing.readiness import ReadyShare
 from seedbank.sowing.setting import Ground, Setting
 from seedbank.sowing.sowable_lots import SowableLot, VarietyStock
 from seedbank.sowing.tables.sowings import SowingMethod
-from seedbank.viability.amounts_not_counted import seeds_in_words
 
 _UNSURE_STOCK = 0.1  # share of the amount left that its error may be before it is said; our choice
 _MOST_A_PLANT = 15.0  # seeds sown for each plant before that is said; our choice

@@ -3,16 +3,16 @@
 from collections.abc import Collection
 from datetime import date, datetime
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session
 
 from seedbank.common.errors import Conflict
+from seedbank.database.deleting import delete_row
 from seedbank.database.editing import claim_version
 from seedbank.database.transaction import transaction
-from seedbank.germination.tables.germination_tests import Count, Replicate, find_test
+from seedbank.germination.tables.germination_tests import find_test
 from seedbank.lots.move_seed import undo
 from seedbank.lots.tables.movements import get_movement
-from seedbank.saving.tables.seed_crops import SeedCrop
-from seedbank.sowing.tables.sowings import Emergence, Loss, find_sowing
+from seedbank.sowing.tables.sowings import find_sowing
 
 
 def delete_test(
@@ -32,15 +32,7 @@ def delete_test(
         test = find_test(session, number)
         claim_version(session, test, what="germination test", expected=expected)
         _return_seed(session, test.movement_id, f"undoes test {number}", today=today, now=now)
-        mine = select(Replicate.id).where(Replicate.test_id == number)
-        for count in session.exec(select(Count).where(col(Count.replicate_id).in_(mine))):
-            session.delete(count)
-        session.flush()
-        for replicate in session.exec(select(Replicate).where(Replicate.test_id == number)):
-            session.delete(replicate)
-        session.flush()
-        session.delete(test)
-        session.flush()
+        delete_row(session, test)
 
 
 def delete_sowing(
@@ -59,17 +51,7 @@ def delete_sowing(
         sowing = find_sowing(session, number)
         claim_version(session, sowing, what="sowing", expected=expected)
         _return_seed(session, sowing.movement_id, f"undoes sowing {number}", today=today, now=now)
-        for crop in session.exec(select(SeedCrop).where(SeedCrop.sowing_id == number)):
-            crop.sowing_id = None  # it was sown all the same; its day stays on record
-            session.add(crop)
-        for row in (
-            *session.exec(select(Emergence).where(Emergence.sowing_id == number)),
-            *session.exec(select(Loss).where(Loss.sowing_id == number)),
-        ):
-            session.delete(row)
-        session.flush()
-        session.delete(sowing)
-        session.flush()
+        delete_row(session, sowing)  # a seed crop sown with it keeps its day of sowing
 
 
 def _return_seed(

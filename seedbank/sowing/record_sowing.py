@@ -5,18 +5,20 @@ from datetime import date, datetime
 
 from sqlmodel import Session
 
-from seedbank.common.dates import happened, in_order, since_harvest
-from seedbank.common.doubts import Doubt, ask, before_it_came, up_too_soon
+from seedbank.common.dates import happened, in_order
+from seedbank.common.doubts import Doubt, ask
 from seedbank.common.errors import Conflict
 from seedbank.database.editing import claim_version, put_changes, touch
 from seedbank.database.find import row_id
 from seedbank.database.transaction import transaction
 from seedbank.kinds.kind_facts import facts_for
+from seedbank.lots.days import before_it_came, since_harvest
 from seedbank.lots.move_seed import reserve_warning, taking
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.ledger import MovementReason, book
 from seedbank.lots.tables.lots import Lot, lot_named
 from seedbank.sowing.answers.sowings import SowingAnswer
+from seedbank.sowing.doubts import up_too_soon
 from seedbank.sowing.forms.sowings import (
     EmergenceCreate,
     LossCreate,

@@ -15,10 +15,10 @@ from seedbank.common.answers import (
     ViabilityPoint,
     distinct,
 )
+from seedbank.database.empty_collection import NOTHING_YET
 from seedbank.database.queries import Cursor, Page
 from seedbank.facts.sources import sources_of
 from seedbank.kinds.tables.varieties import OtherKeepers
-from seedbank.lots.empty_shelf import NOTHING_YET
 from seedbank.lots.show_lots import kind_cautions
 from seedbank.lots.tables.lots import find_lot
 from seedbank.science.quantities import BoolArray, IntArray

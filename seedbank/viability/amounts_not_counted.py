@@ -11,30 +11,12 @@ from typing import Final
 import numpy as np
 
 from seedbank.facts.kind_facts import KindFacts
-from seedbank.interchange.spreadsheet.seeds import packet_row
+from seedbank.facts.written_amounts import packet_row
 from seedbank.lots.weighing import kind_weight
 from seedbank.viability.tables.stock_columns import Collection
 
-NOT_COUNTED: Final = "some, not counted"
 MOST_ADVISED: Final = 20_000
 """Seeds, at most, that are advised of a lot nobody has counted. Our choice."""
-
-
-def seeds_in_words(seeds: int | None) -> str:
-    """An amount as a sentence says it: ``24 seeds``, or ``some seeds, not counted``."""
-    if seeds is None:
-        return "some seeds, not counted"
-    return f"{seeds} {'seed' if seeds == 1 else 'seeds'}"
-
-
-def amount_in_words(seeds: int | None) -> str:
-    """What a lot holds, by itself: ``24 seeds``, ``none left`` or ``some, not counted``."""
-    return NOT_COUNTED if seeds is None else seeds_in_words(seeds) if seeds else "none left"
-
-
-def number_or_some(seeds: int | None) -> str:
-    """An amount in a column of numbers."""
-    return "some" if seeds is None else str(seeds)
 
 
 def seeds_counted(lots: Collection, at: int) -> int | None:

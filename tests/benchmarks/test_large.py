@@ -26,7 +26,7 @@ from seedbank.database.engine import open_engine, session_factory
 from seedbank.database.queries import Cursor
 from seedbank.germination.counts_due import counts_due
 from seedbank.germination.show_tests import list_tests
-from seedbank.germination.tables.germination_tests import TestFilter
+from seedbank.germination.tables.germination_tests import TestFilter, untested_since
 from seedbank.lots.show_lots import list_lots, show_lot
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lot_search import LotFilter
@@ -116,7 +116,7 @@ BY_INDEX: dict[str, Ask] = {
     "lots bought": _lots(origin=Origin.BOUGHT),
     "lots of late years": _lots(harvest_year_from=2026),
     "lots nearly used up": _lots(balance_below=10),
-    "lots not tested of late": _lots(untested_since=date(2026, 6, 1)),
+    "lots not tested of late": _lots(condition=untested_since(date(2026, 6, 1))),
     "one lot": lambda session: show_lot(session, ONE, today=TODAY),
     "a misread code": lambda session: near_lots(session, ONE[:-1] + "0"),
     "forecast of one lot": lambda session: show_viability(session, ONE, today=TODAY),

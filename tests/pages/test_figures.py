@@ -8,10 +8,11 @@ import pytest
 
 from seedbank.common.answers import PercentAnswer, VarietyBrief, ViabilityPoint
 from seedbank.lots.answers.lots import PlaceBrief, StayAnswer
+from seedbank.lots.pages.lot_life_figure import draw_lot_life
 from seedbank.lots.tables.lots import Purity
 from seedbank.plan.pages.season_plan_figure import PlannedCrop, draw_season_plan
 from seedbank.saving.answers.lines import DriftAnswer, PedigreeStep
-from seedbank.saving.pages.pedigree_figure import DEEPEST, pedigree_of
+from seedbank.saving.pedigree import DEEPEST, pedigree_of
 from seedbank.sowing.answers.forecast_record import (
     CalibrationBinAnswer,
     ForecastRecordAnswer,
@@ -24,7 +25,6 @@ from seedbank.sowing.pages.forecast_record_figure import (
     draw_seed_saved,
 )
 from seedbank.viability.answers import RetestAnswer, TestSeen, ThresholdAnswer, ViabilityAnswer
-from seedbank.viability.pages.lot_life_figure import draw_lot_life
 from seedbank.viability.show_viability import EQUATION_SOURCES
 from seedbank.web.figures.canvas import COLOURS, WIDTH
 from seedbank.web.figures.figure import Figure

@@ -7,10 +7,10 @@ from starlette.responses import RedirectResponse
 
 from seedbank.access.tokens_and_trail import holder_of
 from seedbank.web.pages.form_reading import Filled
-from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
+from seedbank.web.pages.page_request import TOKEN_COOKIE, Desk, DeskDep, SentDep
 from seedbank.web.pages.page_route import page_router
 
-ENTER, TOKEN_COOKIE = "/enter", "seedbank_token"
+ENTER = "/enter"
 WRONG_TOKEN = 422  # the status that tells the guard a token was wrong
 _QUARTER_S = 90 * 86_400
 _WRONG = "This token is not, or no longer, good. See that all of it is there."

@@ -8,8 +8,10 @@ from sqlalchemy import CheckConstraint, ColumnElement, Index, UniqueConstraint, 
 from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.database.base import Editable, UtcDateTime, unique_where, word
+from seedbank.database.deleting import goes_along
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
+from seedbank.lots.tables.lots import Lot
 
 
 class Substratum(StrEnum):
@@ -69,7 +71,7 @@ class Replicate(SQLModel, table=True):
     )
 
     id: int | None = Field(default=None, primary_key=True)
-    test_id: int = Field(foreign_key="germination_test.id")
+    test_id: int = Field(foreign_key="germination_test.id", sa_column_kwargs=goes_along())
     number: int
     seeds_set: int
 
@@ -94,7 +96,7 @@ class Count(SQLModel, table=True):
     )
 
     id: int | None = Field(default=None, primary_key=True)
-    replicate_id: int = Field(foreign_key="replicate.id")
+    replicate_id: int = Field(foreign_key="replicate.id", sa_column_kwargs=goes_along())
     on_date: date
     revision: int = Field(default=1)
     current: bool = Field(default=True)
@@ -128,6 +130,14 @@ def find_test(session: Session, number: int) -> GerminationTest:
     """The germination test with this number. Raises NotThere."""
     with about("id"):
         return get_test(session, number)
+
+
+def untested_since(day: date) -> ColumnElement[bool]:
+    """What a lot is found by on which no test was finished on that day or later."""
+    tests = select(GerminationTest).where(
+        col(GerminationTest.lot_id) == col(Lot.id), col(GerminationTest.finished_on) >= day
+    )
+    return ~tests.correlate(Lot).exists()
 
 
 def find_tests(

@@ -13,6 +13,7 @@ from sqlmodel import Session
 
 from seedbank.common.errors import Conflict
 from seedbank.database.dry_run import tried
+from seedbank.database.migrations.doubted_entries import doubt_entries
 from seedbank.interchange.archive.cells import value_of
 from seedbank.interchange.archive.columns import ColumnSpec, specs_of
 from seedbank.interchange.archive.export_archive import FileEntry, Manifest
@@ -28,7 +29,7 @@ from seedbank.interchange.archive.whole_collection import (
 )
 from seedbank.interchange.folder.problems import ImportProblem
 from seedbank.kinds.edit_kinds import add_packaged_kinds
-from seedbank.lots.tables.entry_doubts import EntryDoubt, doubt_entries
+from seedbank.lots.tables.entry_doubts import EntryDoubt
 
 _BATCH = 1000
 _MOST_PROBLEMS = 100

@@ -11,9 +11,9 @@ from sqlmodel import Session, SQLModel, col
 
 import seedbank.tables  # noqa: F401 - fills the metadata
 from seedbank.kinds.tables.kinds import Kind
+from seedbank.lots.tables.balances import mistold_lots
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lots import Lot
-from seedbank.upkeep.checks.check_ledger import mistold_lots
 
 LEFT_OUT: Final[Mapping[str, str]] = {
     "answered_request": "answers kept for a while, so that a repeated request books nothing twice",

@@ -5,7 +5,6 @@ from collections.abc import Callable, Iterable
 from datetime import date, timedelta
 from functools import partial
 
-from seedbank.common.dates import after_harvest
 from seedbank.common.errors import Refused
 from seedbank.common.faults import StockFault
 from seedbank.germination.tables.counting import (
@@ -20,6 +19,7 @@ from seedbank.interchange.folder.files import Numbered
 from seedbank.interchange.folder.name_lookup import Desk, key_of
 from seedbank.interchange.folder.rows import CountRow, EmergenceRow, LossRow, SowingRow, TestRow
 from seedbank.kinds.tables.varieties import Variety
+from seedbank.lots.days import after_harvest
 from seedbank.lots.tables.lots import Lot
 from seedbank.sowing.tables.emergence import record_emergence, record_loss
 from seedbank.sowing.tables.sowings import Sowing

@@ -26,6 +26,8 @@ class ImportProblem:
 class ImportRefused(StockFault):
     """The files hold problems, so nothing was taken in. ``problems`` lists them all, in order."""
 
+    lists = True
+
     def __init__(self, problems: list[ImportProblem]) -> None:
         shown = [str(problem) for problem in problems[:_SHOWN]]
         if len(problems) > _SHOWN:

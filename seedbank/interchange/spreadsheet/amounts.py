@@ -7,11 +7,10 @@ What the words are worth is the table ``written_amounts``; a printed range is ta
 import math
 import re
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import Any, Final
 
-from seedbank.facts import loaders
-from seedbank.facts.written_rows import Measure, WrittenAmountRow
+from seedbank.facts.written_amounts import row_for
+from seedbank.facts.written_rows import WrittenAmountRow
 from seedbank.interchange.spreadsheet.cells import NUMBER, cannot_be, number_in, plain_form, quoted
 from seedbank.interchange.spreadsheet.forms import Sure
 
@@ -257,14 +256,3 @@ def error_of(row: WrittenAmountRow) -> float:
 
 def rests_on(row: WrittenAmountRow) -> tuple[str, ...]:
     return (f"{row.note}: {row.source.text}",)
-
-
-@cache
-def _rows() -> dict[str, WrittenAmountRow]:
-    return {row.words: row for row in loaders.written_amounts()}
-
-
-def row_for(words: str) -> WrittenAmountRow:
-    row = _rows()[words]
-    assert row.measure in Measure
-    return row

@@ -10,6 +10,7 @@ import typer
 from seedbank.cli.command_context import opened, settings_for
 from seedbank.cli.failures import refuse
 from seedbank.cli.screen import bullets, heading, screen
+from seedbank.common.amount_words import NOT_COUNTED
 from seedbank.interchange.descriptors.rules import descriptors
 from seedbank.interchange.spreadsheet.answers import (
     QuestionAnswer,
@@ -29,7 +30,6 @@ from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
 )
 from seedbank.interchange.spreadsheet.text import bytes_of, read_sheet
 from seedbank.lots.tables.lots import Origin
-from seedbank.viability.amounts_not_counted import NOT_COUNTED
 
 _SHEETS = frozenset({".csv", ".txt", ".tsv", ".xlsx", ".xls", ".ods"})
 _MEANINGS = ", ".join(Meaning)

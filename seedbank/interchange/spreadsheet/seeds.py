@@ -4,8 +4,8 @@ import math
 from dataclasses import dataclass, replace
 
 from seedbank.common.forms import MOST
-from seedbank.facts.written_rows import WrittenAmountRow
-from seedbank.interchange.spreadsheet.amounts import SOME, AmountRead, error_of, rests_on, row_for
+from seedbank.facts.written_amounts import packet_row, row_for
+from seedbank.interchange.spreadsheet.amounts import SOME, AmountRead, error_of, rests_on
 from seedbank.interchange.spreadsheet.forms import Sure
 
 
@@ -70,14 +70,6 @@ def _unpacked(read: AmountRead, tsw_g: float | None, stated: float | None) -> Am
         read, said=f"{read.said} {said}", sure=Sure.ESTIMATED, seeds=seeds, se=se, packets=None,
         sources=(*read.sources, *rests_on(row)),
     )  # fmt: skip
-
-
-def packet_row(tsw_g: float | None) -> WrittenAmountRow:
-    """What a packet holds of seed of which a thousand weigh ``tsw_g`` (None: not known)."""
-    size = "unknown"
-    if tsw_g is not None:
-        size = "large" if tsw_g >= 50 else "middling" if tsw_g >= 5 else "small"
-    return row_for(f"packet of {size} seed")
 
 
 def _weighed(read: AmountRead, tsw_g: float | None, tsw_se_g: float) -> Settled:

@@ -4,6 +4,7 @@ from typing import Any
 
 from fastapi import Response
 
+from seedbank.common.amount_words import seeds_in_words
 from seedbank.common.faults import StockFault
 from seedbank.kinds.edit_varieties import change_variety, show_variety
 from seedbank.kinds.forms.varieties import VarietyChange
@@ -18,7 +19,6 @@ from seedbank.saving.forms.sites import SiteCreate
 from seedbank.saving.grow_seed_crops import start_seed_crop
 from seedbank.saving.show_seed_parents import show_seed_parents
 from seedbank.verdicts.words import verdict_words
-from seedbank.viability.amounts_not_counted import seeds_in_words
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
 from seedbank.web.pages.page_route import page_router

@@ -9,6 +9,7 @@ from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.common.faults import Missing
 from seedbank.database.base import Editable
+from seedbank.database.deleting import goes_along
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, page_of
 
@@ -66,7 +67,7 @@ class KindFact(SQLModel, table=True):
     __table_args__ = (UniqueConstraint("kind_id", "name"),)
 
     id: int | None = Field(default=None, primary_key=True)
-    kind_id: int = Field(foreign_key="kind.id")
+    kind_id: int = Field(foreign_key="kind.id", sa_column_kwargs=goes_along())
     name: str = Field(max_length=40)
     value: str = Field(max_length=200)
     source: str = Field(max_length=400)

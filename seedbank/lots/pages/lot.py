@@ -11,21 +11,24 @@ from seedbank.common.faults import MisreadCode
 from seedbank.germination.show_tests import list_tests
 from seedbank.germination.tables.germination_tests import TestFilter
 from seedbank.lots.answers.lots import LotAnswer
+from seedbank.lots.pages.lot_life_figure import draw_lot_life
 from seedbank.lots.show_lots import list_lots, show_lot, show_stays
 from seedbank.lots.tables.lot_search import LotFilter
 from seedbank.lots.words import ISOLATIONS, MOVED, ORIGINS, PURITIES
 from seedbank.overview.find_lots import near_lots
 from seedbank.overview.list_changes import list_changes, show_change
-from seedbank.saving.pages.pedigree_figure import pedigree_of
+from seedbank.saving.pedigree import pedigree_of
 from seedbank.saving.show_drift import show_drift
-from seedbank.sowing.pages.pictures import life_of
 from seedbank.sowing.show_sowings import list_sowings
 from seedbank.sowing.tables.sowings import SowingFilter
 from seedbank.verdicts.list_verdicts import show_verdict
 from seedbank.verdicts.words import verdict_words
+from seedbank.viability.answers import ViabilityAnswer
 from seedbank.viability.show_viability import show_viability
+from seedbank.web.figures.figure import Figure
 from seedbank.web.pages.page_request import Desk, DeskDep, status_of
 from seedbank.web.pages.page_route import page_router
+from seedbank.web.pages.pictures import picture
 
 router = page_router()
 Code = Annotated[str, Path(max_length=80)]
@@ -52,6 +55,19 @@ def show(
     return _page(desk, lot, movement)
 
 
+@router.get("/lot/{code}/life.svg")
+def life(desk: DeskDep, code: Code) -> Response:
+    """The picture of a lot's life."""
+    answer = show_viability(desk.session, code, today=desk.today)
+    return picture(desk.request, _picture(desk, answer))
+
+
+def _picture(desk: Desk, answer: ViabilityAnswer) -> Figure:
+    """The picture for a lot's page, of the answer the page shows."""
+    stays = show_stays(desk.session, answer.lot).items
+    return draw_lot_life(answer, stays, desk.today, desk.local)
+
+
 def _page(desk: Desk, lot: LotAnswer, movement: int | None) -> Response:
     session, code, today = desk.session, lot.code, desk.today
     tests = list_tests(session, TestFilter(), lot=code, after=None, limit=_MOST).items
@@ -67,7 +83,7 @@ def _page(desk: Desk, lot: LotAnswer, movement: int | None) -> Response:
         verdict=verdict,
         life=life,
         stays=show_stays(session, code).items,
-        picture=life_of(desk, life),
+        picture=_picture(desk, life),
         open_tests=[one for one in tests if one.finished_on is None],
         tests=[one for one in reversed(tests) if one.finished_on is not None][:_FEW],
         sowings=list(reversed(sowings.items))[:_FEW],

@@ -6,6 +6,7 @@ from fastapi import APIRouter, Depends, Query, Request, Response
 
 from seedbank.common.forms import Day
 from seedbank.database.run_once import Answer
+from seedbank.germination.tables.germination_tests import untested_since
 from seedbank.kinds.tables.varieties import OtherKeepers
 from seedbank.lots import take_in_lots as lots
 from seedbank.lots.answers.lots import LotAnswer, StayAnswer, StaysAnswer
@@ -39,8 +40,9 @@ def lot_filter(
     low_stock: Annotated[
         int | None, Query(description="holding fewer seeds than this", ge=1, le=10_000_000)
     ] = None,
-    untested_since: Annotated[
-        Day | None, Query(description="no test finished on that day or later")
+    untested: Annotated[
+        Day | None,
+        Query(alias="untested_since", description="no test finished on that day or later"),
     ] = None,
     verdict: Annotated[Verdict | None, Query(description="judged so today")] = None,
     q: Annotated[str | None, Query(description="words to find", max_length=200)] = None,
@@ -54,7 +56,7 @@ def lot_filter(
         harvest_year_from=harvest_year_from,
         harvest_year_to=harvest_year_to,
         balance_below=low_stock,
-        untested_since=untested_since,
+        condition=None if untested is None else untested_since(untested),
         text=q,
         lot_ids=None if verdict is None else lots_with_verdict(session, verdict, today=today),
     )

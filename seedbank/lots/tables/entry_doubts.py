@@ -6,30 +6,24 @@ answered doubt is deleted. Lots entered since are never in doubt: they may say t
 """
 
 from dataclasses import dataclass
-from datetime import timedelta
-from typing import Any
 
 from sqlalchemy import (
     CheckConstraint,
     ColumnElement,
-    Connection,
     and_,
     func,
-    insert,
     or_,
     select,
 )
 from sqlmodel import Field, Session, SQLModel, col
 
+from seedbank.database.deleting import goes_along
 from seedbank.database.queries import Cursor, Page, page_of
 from seedbank.kinds.tables.kinds import Kind
 from seedbank.kinds.tables.varieties import Variety
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lot_search import LotEntry
 from seedbank.lots.tables.lots import Lot
-
-_ENTRY = timedelta(days=1)  # a moment is kept in UTC, a day is the gardener's
-_MARKED = "%[row ________________]%"  # as lots made of a list's row are, in their notes
 
 
 class EntryDoubt(SQLModel, table=True):
@@ -38,7 +32,7 @@ class EntryDoubt(SQLModel, table=True):
     __tablename__ = "entry_doubt"
     __table_args__ = (CheckConstraint("amount OR acquired_day", name="of_something"),)
 
-    lot_id: int = Field(foreign_key="lot.id", primary_key=True)
+    lot_id: int = Field(foreign_key="lot.id", primary_key=True, sa_column_kwargs=goes_along())
     amount: bool
     acquired_day: bool
 
@@ -50,29 +44,6 @@ class DoubtEntry:
     entry: LotEntry
     amount: bool
     acquired_day: bool
-
-
-def doubt_entries(connection: Connection) -> None:
-    """Put every lot of an older program's that may be in doubt on the list.
-
-    For rows as they were before migration 0006, which calls this: it must go on doing just so.
-    """
-    marked = select(col(Lot.id), col(Lot.acquired_on), col(Lot.created_at)).where(
-        col(Lot.notes).like(_MARKED), col(Lot.acquired_on).is_not(None)
-    )
-    days: set[Any] = {
-        number
-        for number, on, at in connection.execute(marked)
-        if on is not None and abs(on - at.date()) <= _ENTRY
-    }
-    booked = select(col(Movement.id)).where(col(Movement.lot_id) == col(Lot.id)).exists()
-    none: set[Any] = set(connection.execute(select(col(Lot.id)).where(~booked)).scalars())
-    rows = [
-        {"lot_id": number, "amount": number in none, "acquired_day": number in days}
-        for number in sorted(none | days)
-    ]
-    if rows:
-        connection.execute(insert(EntryDoubt), rows)
 
 
 def find_doubts(session: Session, *, after: Cursor | None, limit: int) -> Page[DoubtEntry]:

@@ -1,8 +1,7 @@
 """Finding lots: by what they are, how much is left, and whether they were tested of late."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
-from datetime import date
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Any, Final
 
@@ -11,7 +10,6 @@ from sqlmodel import Session, col
 
 from seedbank.common.faults import Missing
 from seedbank.database.queries import Cursor, Page, page_of
-from seedbank.germination.tables.germination_tests import GerminationTest
 from seedbank.kinds.tables.kinds import Kind
 from seedbank.kinds.tables.varieties import OtherKeepers, Variety
 from seedbank.lots.tables.ledger import Movement
@@ -41,8 +39,9 @@ class LotFilter:
     harvest_year_to: int | None = None  # this year or earlier
     text: str | None = None  # each word in the variety, kind, code, donor or notes
     balance_below: int | None = None  # fewer seeds than this
-    untested_since: date | None = None  # no test finished on that day or later
     lot_ids: frozenset[int] | None = None  # one of these
+    condition: ColumnElement[bool] | None = field(default=None, compare=False)
+    """What another room's tables say of the lot, as ``untested_since``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,8 +136,8 @@ def _conditions(wanted: LotFilter) -> list[ColumnElement[bool]]:
         conditions.append(col(Lot.harvest_year) <= wanted.harvest_year_to)
     if wanted.balance_below is not None:
         conditions.append(_balance() < wanted.balance_below)  # not counted: nobody can tell
-    if wanted.untested_since is not None:
-        conditions.append(~_tested_since(wanted.untested_since))
+    if wanted.condition is not None:
+        conditions.append(wanted.condition)
     if wanted.lot_ids is not None:
         # Written into the statement: more lots may be meant than a statement takes variables.
         ids: BindParameter[list[int]] = bindparam(
@@ -150,6 +149,8 @@ def _conditions(wanted: LotFilter) -> list[ColumnElement[bool]]:
 
 def _nearly_all(session: Session, wanted: LotFilter, reach: Reach) -> bool:
     """So many lots are wanted that going through them in order soon fills a page."""
+    if wanted.condition is not None:
+        return False
     if wanted == LotFilter():
         return True
     sqlite = session.get_bind().dialect.name == "sqlite"
@@ -166,10 +167,3 @@ def _balance() -> ColumnElement[int]:
         .scalar_subquery()
     )
     return func.coalesce(last, 0)
-
-
-def _tested_since(day: date) -> ColumnElement[bool]:
-    tests = select(GerminationTest).where(
-        col(GerminationTest.lot_id) == col(Lot.id), col(GerminationTest.finished_on) >= day
-    )
-    return tests.correlate(Lot).exists()

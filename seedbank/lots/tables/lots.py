@@ -9,6 +9,7 @@ from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.common.faults import CircularParents, Missing
 from seedbank.database.base import Editable, UtcDateTime, word
+from seedbank.database.deleting import goes_along
 from seedbank.database.find import about, named_in
 from seedbank.database.queries import fetch, in_parts
 from seedbank.lots.tables.lot_codes import code_for, normalise_code
@@ -96,7 +97,7 @@ class LotParent(SQLModel, table=True):
 
     __tablename__ = "lot_parent"
 
-    lot_id: int = Field(foreign_key="lot.id", primary_key=True)
+    lot_id: int = Field(foreign_key="lot.id", primary_key=True, sa_column_kwargs=goes_along())
     parent_id: int = Field(foreign_key="lot.id", primary_key=True, index=True)
 
 

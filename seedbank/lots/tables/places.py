@@ -10,6 +10,7 @@ from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.common.faults import Missing
 from seedbank.database.base import Editable
+from seedbank.database.deleting import goes_along
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
 from seedbank.lots.tables.lots import Lot
@@ -50,7 +51,7 @@ class Stay(SQLModel, table=True):
     __table_args__ = (UniqueConstraint("lot_id", "from_date"),)
 
     id: int | None = Field(default=None, primary_key=True)
-    lot_id: int = Field(foreign_key="lot.id")
+    lot_id: int = Field(foreign_key="lot.id", sa_column_kwargs=goes_along())
     place_id: int = Field(foreign_key="place.id", index=True)
     from_date: date
 

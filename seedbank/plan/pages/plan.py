@@ -16,11 +16,11 @@ from seedbank.plan.show_plan_now import show_pins, show_plan_now
 from seedbank.plan.start_planned_crops import start_planned_crop
 from seedbank.saving.forms.seed_crops import PlannedCropStart
 from seedbank.saving.group_by_crossing import list_crossing_groups
-from seedbank.sowing.pages.pictures import picture
 from seedbank.web.figures.figure import Figure
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import Desk, DeskDep, Sent, SentDep
 from seedbank.web.pages.page_route import page_router
+from seedbank.web.pages.pictures import picture
 from seedbank.web.wiring import WiringDep
 
 router = page_router()

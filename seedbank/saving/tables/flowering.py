@@ -8,6 +8,7 @@ from sqlalchemy import CheckConstraint, UniqueConstraint, or_, select
 from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.database.base import Editable, unique_where, word
+from seedbank.database.deleting import goes_along
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
 from seedbank.science.crossing.crossing_stands import StandIs
@@ -29,7 +30,7 @@ class FloweringWindow(SQLModel, table=True):
     )
 
     id: int | None = Field(default=None, primary_key=True)
-    kind_id: int = Field(foreign_key="kind.id")
+    kind_id: int = Field(foreign_key="kind.id", sa_column_kwargs=goes_along())
     site_id: int | None = Field(default=None, foreign_key="site.id", index=True)
     from_day: int
     to_day: int

@@ -8,6 +8,7 @@ from sqlalchemy import CheckConstraint, select
 from sqlmodel import Field, Session, col
 
 from seedbank.database.base import Editable, UtcDateTime, word
+from seedbank.database.deleting import forgets_it
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
 from seedbank.lots.tables.lots import Isolation
@@ -52,7 +53,9 @@ class SeedCrop(Editable, table=True):
     flower_to: date | None = Field(default=None, description="last open flower, if seen")
     planned_on: date
     sown_on: date | None = Field(default=None)
-    sowing_id: int | None = Field(default=None, foreign_key="sowing.id", index=True)
+    sowing_id: int | None = Field(
+        default=None, foreign_key="sowing.id", index=True, sa_column_kwargs=forgets_it()
+    )
     harvested_on: date | None = Field(default=None)
     failed_on: date | None = Field(default=None)
     why_failed: str = Field(default="", max_length=400)

@@ -5,6 +5,7 @@ from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.common.faults import BadValue
 from seedbank.database.base import Editable
+from seedbank.database.deleting import goes_along
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
 
@@ -30,8 +31,10 @@ class SiteDistance(SQLModel, table=True):
         CheckConstraint("metres >= 0", name="metres"),
     )
 
-    site_id: int = Field(foreign_key="site.id", primary_key=True)
-    other_id: int = Field(foreign_key="site.id", primary_key=True, index=True)
+    site_id: int = Field(foreign_key="site.id", primary_key=True, sa_column_kwargs=goes_along())
+    other_id: int = Field(
+        foreign_key="site.id", primary_key=True, index=True, sa_column_kwargs=goes_along()
+    )
     metres: float
 
 

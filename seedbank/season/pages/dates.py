@@ -2,10 +2,9 @@
 
 from fastapi import Response
 
-from seedbank.access.pages.enter import TOKEN_COOKIE
 from seedbank.season.coming_dates import list_coming_dates
 from seedbank.season.pages.calendar import MEDIA_TYPE, address_of, draw_calendar
-from seedbank.web.pages.page_request import DeskDep
+from seedbank.web.pages.page_request import TOKEN_COOKIE, DeskDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()

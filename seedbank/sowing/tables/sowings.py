@@ -8,6 +8,7 @@ from sqlalchemy import CheckConstraint, Index, UniqueConstraint, select
 from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.database.base import Editable, UtcDateTime, word
+from seedbank.database.deleting import goes_along
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
 
@@ -76,7 +77,7 @@ class Emergence(SQLModel, table=True):
     )
 
     id: int | None = Field(default=None, primary_key=True)
-    sowing_id: int = Field(foreign_key="sowing.id")
+    sowing_id: int = Field(foreign_key="sowing.id", sa_column_kwargs=goes_along())
     on_date: date
     units_emerged: int
     correction: bool = Field(default=False, description="earlier, higher totals were wrong")
@@ -94,7 +95,7 @@ class Loss(SQLModel, table=True):
     __table_args__ = (CheckConstraint("units_lost >= 1", name="units_lost"),)
 
     id: int | None = Field(default=None, primary_key=True)
-    sowing_id: int = Field(foreign_key="sowing.id", index=True)
+    sowing_id: int = Field(foreign_key="sowing.id", index=True, sa_column_kwargs=goes_along())
     on_date: date
     cause: LossCause = Field(sa_type=word(LossCause))
     units_lost: int

@@ -1,7 +1,8 @@
 """Proofs about the ledger, from its rows alone: sums, serials, signs, reversals."""
 
-from sqlalchemy import Connection, text
+from sqlalchemy import Connection
 
+from seedbank.lots.tables.balances import _MISTOLD
 from seedbank.upkeep.checks.proofs import Proof, Rule
 
 _RUNNING = """
@@ -11,22 +12,6 @@ _RUNNING = """
     FROM movement m LEFT JOIN lot l ON l.id = m.lot_id
 """
 
-# Looked for only among lots that seed came into uncounted, or that say so.
-_MISTOLD = """
-    SELECT m.*, l.code, coalesce(CAST(m.balance_seeds AS TEXT), 'not counted') AS told
-    FROM movement m LEFT JOIN lot l ON l.id = m.lot_id
-    WHERE m.lot_id IN (SELECT lot_id FROM movement WHERE seeds IS NULL OR balance_seeds IS NULL)
-    AND (m.balance_seeds IS NULL) <> EXISTS (
-        SELECT 1 FROM movement o WHERE o.lot_id = m.lot_id AND o.seeds IS NULL
-        AND o.serial <= m.serial AND o.reverses_id IS NULL
-        AND NOT EXISTS (SELECT 1 FROM movement u WHERE u.reverses_id = o.id
-            AND u.serial <= m.serial)
-        AND NOT EXISTS (SELECT 1 FROM movement s WHERE s.lot_id = o.lot_id
-            AND s.reason = 'stock-take' AND s.reverses_id IS NULL
-            AND s.serial > o.serial AND s.serial <= m.serial
-            AND NOT EXISTS (SELECT 1 FROM movement v WHERE v.reverses_id = s.id
-                AND v.serial <= m.serial)))
-"""
 
 _LEDGER = (
     Rule(
@@ -111,12 +96,6 @@ _UNDOINGS = (
         sentence="The movement with id {reverses_id} is undone {times} times.",
     ),
 )
-
-
-def mistold_lots(connection: Connection, limit: int) -> list[str]:
-    """Codes of lots whose amount is told as known, or as not, against their movements."""
-    query = text(f"SELECT DISTINCT code FROM ({_MISTOLD}) AS mistold ORDER BY code LIMIT :limit")
-    return list(connection.execute(query, {"limit": limit}).scalars())
 
 
 def check_ledger(connection: Connection) -> list[Proof]:

@@ -5,7 +5,7 @@ from datetime import date
 from pydantic import Field
 
 from seedbank.common.answers import (
-    _REASON,
+    REASON_EXAMPLE,
     AnswerModel,
     CautionAnswer,
     ReasonAnswer,
@@ -43,7 +43,7 @@ class VerdictAnswer(AnswerModel):
     seed_parents: int = Field(description="plants wanted to save seed from", examples=[10])
     probability_parents_now: float = Field(examples=[0.88])
     probability_parents_next_season: float = Field(examples=[0.59])
-    reasons: list[ReasonAnswer] = Field(examples=[[_REASON]])
+    reasons: list[ReasonAnswer] = Field(examples=[[REASON_EXAMPLE]])
     cautions: list[CautionAnswer]
     sources: list[Source] = Field(examples=[[_SOURCE]])
 
@@ -70,7 +70,7 @@ class SeedToSaveItem(AnswerModel):
         description="of raising the seed parents, sown this season", examples=[0.88]
     )
     probability_next_season: float = Field(examples=[0.59])
-    reasons: list[ReasonAnswer] = Field(examples=[[_REASON]])
+    reasons: list[ReasonAnswer] = Field(examples=[[REASON_EXAMPLE]])
 
 
 class SeedToSaveAnswer(AnswerModel):

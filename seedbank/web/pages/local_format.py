@@ -10,8 +10,8 @@ from babel.dates import format_date
 from babel.numbers import format_decimal
 from fastapi import Request
 
+from seedbank.common.amount_words import NOT_COUNTED
 from seedbank.settings import Units
-from seedbank.viability.amounts_not_counted import NOT_COUNTED
 
 UNITS_COOKIE, DATES_COOKIE = "seedbank_units", "seedbank_dates"
 DATES = {

@@ -23,14 +23,15 @@ from seedbank.common.errors import (
     StillAnswering,
 )
 from seedbank.common.faults import Missing, Overdrawn, StockFault
+from seedbank.database.empty_collection import EMPTY, holds_no_lots
 from seedbank.database.run_once import Answer, run_once
-from seedbank.lots.empty_shelf import EMPTY, holds_no_lots
 from seedbank.web.pages.form_reading import Filled, FormT, read_form
 from seedbank.web.pages.local_format import Local, local_of
 from seedbank.web.pages.render import render
 from seedbank.web.wiring import NowDep, SessionDep, TodayDep, WiringDep
 
 _MOST_FIELDS, _LONGEST_FIELD = 600, 100_000
+TOKEN_COOKIE = "seedbank_token"
 _SENT_BEFORE = (
     "This form was sent before with other values, and those were recorded. "
     "Send it again if you mean to record these as well."

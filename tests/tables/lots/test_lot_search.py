@@ -7,6 +7,7 @@ from sqlmodel import Session
 
 from seedbank.common.faults import BadValue
 from seedbank.database.queries import Cursor
+from seedbank.germination.tables.germination_tests import untested_since
 from seedbank.kinds.tables.varieties import OtherKeepers
 from seedbank.lots.tables.ledger import take_stock
 from seedbank.lots.tables.lot_search import LotEntry, LotFilter, LotOrder, find_lots, lots_coded
@@ -90,7 +91,7 @@ def test_untested_since_looks_only_at_finished_tests(session: Session, garden: G
     garden.test(lot_id=lately, finished_on=date(2020, 1, 1))
     garden.test(lot_id=long_ago, finished_on=date(2025, 12, 31))
     garden.test(lot_id=is_open)
-    assert _ids(session, untested_since=day) == {long_ago, is_open, never}
+    assert _ids(session, condition=untested_since(day)) == {long_ago, is_open, never}
 
 
 @pytest.mark.parametrize("limit", [1, 2, 3, 7, 50])
@@ -194,7 +195,10 @@ def test_the_other_orders_sort_nothing_either(
     [
         ({"variety_id": 3}, "ix_lot_variety_id (variety_id=?)"),
         ({"balance_below": 10}, "movement USING INDEX sqlite_autoindex_movement_1 (lot_id=?)"),
-        ({"untested_since": date(2026, 1, 1)}, "ix_germination_test_lot_id (lot_id=? AND finished"),
+        (
+            {"condition": untested_since(date(2026, 1, 1))},
+            "ix_germination_test_lot_id (lot_id=? AND finished",
+        ),
     ],
 )
 def test_filters_use_their_index(

@@ -10,6 +10,7 @@ from scipy.stats import binom
 from sqlmodel import Session, col, select
 
 from seedbank.common.errors import NotThere
+from seedbank.database.empty_collection import NOTHING_YET
 from seedbank.database.queries import Cursor
 from seedbank.facts.growing import under_cover_factor
 from seedbank.germination.forms.tests import TestRecord
@@ -17,7 +18,6 @@ from seedbank.germination.run_tests import record_test
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.kinds.tables.kinds import Kind
 from seedbank.kinds.tables.varieties import OtherKeepers, Variety
-from seedbank.lots.empty_shelf import NOTHING_YET
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lots import Lot
 from seedbank.science.sowing.emergence import emergence_nodes, lot_viability, shift_of_factor

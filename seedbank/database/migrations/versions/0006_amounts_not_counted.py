@@ -5,7 +5,7 @@ from alembic import op
 
 from seedbank.database.migrations import building as a
 from seedbank.database.migrations.building import create_table
-from seedbank.lots.tables.entry_doubts import doubt_entries
+from seedbank.database.migrations.doubted_entries import doubt_entries
 
 revision: str = "0006"
 down_revision: str | None = "0005"

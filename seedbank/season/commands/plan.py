@@ -7,9 +7,9 @@ import typer
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, opened, settings_for
 from seedbank.cli.screen import bar
-from seedbank.plan.commands.plan_on_screen import show_plan
 from seedbank.plan.forms.saving_plans import PlanAsk
 from seedbank.plan.make_plan import keep_saving_plan, work_out_plan
+from seedbank.season.commands.plan_on_screen import show_plan
 
 HorizonOption = Annotated[int, typer.Option(help="Years planned, this one first; 1 to 12.")]
 LimitOption = Annotated[float, typer.Option(help="Seconds the search may take, 0.5 to 60.")]

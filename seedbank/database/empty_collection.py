@@ -3,9 +3,8 @@
 Nothing may be said then as if all were well: where there is no seed, none is in order.
 """
 
-from sqlmodel import Session, col, select
-
-from seedbank.lots.tables.lots import Lot
+from sqlalchemy import column, select, table
+from sqlmodel import Session
 
 EMPTY = "The collection holds no lots yet."
 NOTHING_YET = (
@@ -17,7 +16,7 @@ NOTHING_YET = (
 
 def holds_no_lots(session: Session) -> bool:
     """Was no lot ever taken in? One that was used up counts as a lot."""
-    return session.exec(select(col(Lot.id)).limit(1)).first() is None
+    return session.execute(select(column("id")).select_from(table("lot")).limit(1)).first() is None
 
 
 def told_if_empty(lots: int) -> tuple[str, ...]:

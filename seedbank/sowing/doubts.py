@@ -1,0 +1,32 @@
+"""Seedlings up sooner than they can well be."""
+
+from datetime import date
+
+from seedbank.common.dates import days_words
+from seedbank.common.doubts import Doubt
+from seedbank.facts.growing import fastest_emergence
+from seedbank.facts.kind_facts import KindFacts
+
+FAR_EARLIER = 0.5
+"""Seedlings before this share of the fastest published time are doubted: our choice."""
+
+
+def up_too_soon(
+    facts: KindFacts, sown_on: date, day: date, units: int, *, field: str
+) -> Doubt | None:
+    """Seedlings up far sooner than the kind was ever published to come, or the day they were sown.
+
+    Of a kind nobody published a time for, only the day of sowing itself is doubted.
+    """
+    passed = (day - sown_on).days
+    fastest = fastest_emergence(facts.emergence_by_temperature)
+    least = 1.0 if fastest is None else max(1.0, FAR_EARLIER * fastest.value)
+    if units == 0 or passed >= least:
+        return None
+    when = f"{days_words(passed)} after" if passed else "on the day of"
+    known = "Nothing comes up that soon."
+    if fastest is not None:
+        quickest = days_words(round(fastest.value))
+        known = f"The fastest published for {facts.name} is {quickest} ({fastest.source})."
+    why = f"{units} up {when} sowing. {known}"
+    return Doubt(field, day.isoformat(), why, "Mend the day, the number, or the day of sowing.")
