@@ -5,11 +5,12 @@ from datetime import date
 from sqlmodel import Session
 
 from seedbank.database.cache import Kept
-from seedbank.database.change_stamps import Stamp, plan_stamp
+from seedbank.database.change_stamps import Stamp
 from seedbank.database.lanes import PLANS
 from seedbank.plan.answers.supplies import SuppliesAnswer
 from seedbank.plan.plan_supply import plan_supplies
 from seedbank.plan.remedies import Clock
+from seedbank.plan.tables.change_stamps import plan_stamp
 
 _KEPT: Kept[SuppliesAnswer] = Kept(lane=PLANS)
 

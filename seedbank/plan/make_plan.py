@@ -7,7 +7,6 @@ from sqlmodel import Session
 
 from seedbank.common.answers import Source, VarietyBrief, distinct
 from seedbank.database.cache import Kept
-from seedbank.database.change_stamps import plan_stamp
 from seedbank.database.empty_collection import told_if_empty
 from seedbank.database.find import row_id
 from seedbank.database.lanes import PLANS
@@ -28,6 +27,7 @@ from seedbank.plan.remedies import (
     try_reliefs,
 )
 from seedbank.plan.stops import stops_this_year
+from seedbank.plan.tables.change_stamps import plan_stamp
 from seedbank.plan.tables.plan_runs import keep_plan_run, keep_plan_told, latest_plan_run
 from seedbank.saving.check_crossing import PRACTICE
 from seedbank.science.plan.plan import Plan, PlanStatus, solve_plan

@@ -9,7 +9,6 @@ from sqlmodel import Session
 
 from seedbank.common.answers import VarietyBrief
 from seedbank.database.cache import Kept
-from seedbank.database.change_stamps import plan_stamp
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.kinds.tables.varieties import OtherKeepers, Variety
 from seedbank.lots.tables.lots import Isolation
@@ -17,6 +16,7 @@ from seedbank.plan.answers.saving_plan import StopFloweringAnswer
 from seedbank.plan.last_plan import KeptCrop, kept_crops, unbegun
 from seedbank.plan.stock import PURPOSES
 from seedbank.plan.stops import stops_beside
+from seedbank.plan.tables.change_stamps import plan_stamp
 from seedbank.plan.tables.plan_runs import latest_plan_run
 from seedbank.saving.check_crossing import CropAsked, asked_of
 from seedbank.saving.edit_flowerings import variety_briefs

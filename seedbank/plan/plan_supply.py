@@ -9,7 +9,6 @@ from sqlmodel import Session, col, select
 from seedbank.common.answers import CautionAnswer, Source, VarietyBrief, distinct
 from seedbank.common.errors import Conflict
 from seedbank.database.cache import Kept
-from seedbank.database.change_stamps import alive_stamp
 from seedbank.database.empty_collection import told_if_empty
 from seedbank.database.find import row_id
 from seedbank.database.transaction import let_go
@@ -42,6 +41,7 @@ from seedbank.sowing.learn_from_sowings import Garden, learn_garden
 from seedbank.sowing.setting import settle
 from seedbank.sowing.sowable_lots import VarietyStock, read_stocks
 from seedbank.viability.show_viability import EQUATION_SOURCES
+from seedbank.viability.tables.change_stamps import alive_stamp
 from seedbank.viability.tables.stock_columns import KEEPERS
 
 # Our choices.

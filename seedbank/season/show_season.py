@@ -5,7 +5,6 @@ from datetime import date
 from sqlmodel import Session
 
 from seedbank.database.cache import Kept
-from seedbank.database.change_stamps import judged_stamp
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.plan.last_plan import plan_standing
 from seedbank.plan.must_not_flower import must_not_flower
@@ -17,6 +16,7 @@ from seedbank.season.answers.season import CropOfSeason, SeasonAnswer
 from seedbank.verdicts.answers.verdicts import SeedToSaveAnswer
 from seedbank.verdicts.judge_lots import judge_collection
 from seedbank.verdicts.list_verdicts import list_seed_to_save
+from seedbank.viability.tables.change_stamps import judged_stamp
 
 _MOST_CROPS = 500
 _SAVE: Kept[SeedToSaveAnswer] = Kept(lane=JUDGEMENTS)

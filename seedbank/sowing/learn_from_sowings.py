@@ -13,7 +13,6 @@ from datetime import date
 from sqlmodel import Session
 
 from seedbank.database.cache import Kept
-from seedbank.database.change_stamps import garden_stamp
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.transaction import let_go
 from seedbank.facts.field_factors import published_shift_prior
@@ -23,6 +22,7 @@ from seedbank.science.sowing.patches import Patches
 from seedbank.science.sowing.seedling_losses import PestLoss, learn_pest_loss, patchiness_prior
 from seedbank.science.sowing.shift_observation import ShiftTable, tabulate
 from seedbank.sowing.history import PastSowing, read_past_sowings
+from seedbank.sowing.tables.change_stamps import garden_stamp
 
 
 @dataclass(frozen=True, slots=True)

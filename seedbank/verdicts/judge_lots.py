@@ -9,7 +9,7 @@ from scipy.special import ndtr
 from sqlmodel import Session
 
 from seedbank.database.cache import Kept
-from seedbank.database.change_stamps import Stamp, judged_stamp
+from seedbank.database.change_stamps import Stamp
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.kind_facts import KindFacts
@@ -28,6 +28,7 @@ from seedbank.science.verdicts.verdict_inputs import SavesTrue, VerdictInputs
 from seedbank.science.viability.decline import DAYS_PER_YEAR, OUTLIVED_YEARS
 from seedbank.verdicts.lot_chances import TEST_SEEDS, Asked, Chances, lot_chances
 from seedbank.viability.forecast_viability import Forecast, forecast
+from seedbank.viability.tables.change_stamps import judged_stamp
 from seedbank.viability.tables.stock_columns import Collection
 
 # Our choices.

@@ -10,7 +10,6 @@ from sqlmodel import Session, col
 
 from seedbank.common.answers import VarietyBrief
 from seedbank.database.cache import Kept
-from seedbank.database.change_stamps import alive_stamp, judged_stamp
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.queries import in_parts
 from seedbank.database.transaction import let_go
@@ -20,6 +19,7 @@ from seedbank.science.quantities import BoolArray
 from seedbank.verdicts.judge_lots import judge_collection
 from seedbank.viability.forecast_viability import KEPT_LOTS, Forecast
 from seedbank.viability.retest_day import FEWEST_SEEDS, LEAST_DAYS, next_tests, why
+from seedbank.viability.tables.change_stamps import alive_stamp, judged_stamp
 from seedbank.viability.tables.stock_columns import day_date
 
 _LIKELY_UNDER = 0.6

@@ -8,7 +8,6 @@ from sqlmodel import Session
 
 from seedbank.common.answers import PercentAnswer, Source, ViabilityPoint, distinct
 from seedbank.database.cache import Kept
-from seedbank.database.change_stamps import alive_stamp
 from seedbank.database.find import row_id
 from seedbank.facts.sources import sources_of
 from seedbank.lots.show_lots import lot_cautions, lot_entry, variety_brief
@@ -21,6 +20,7 @@ from seedbank.science.viability.test_evidence import discount_counts
 from seedbank.viability.answers import TestSeen, ThresholdAnswer, ViabilityAnswer
 from seedbank.viability.forecast_viability import Forecast, forecast, refit
 from seedbank.viability.retest_day import retest_answer
+from seedbank.viability.tables.change_stamps import alive_stamp
 from seedbank.viability.tables.stock_columns import day_date, day_number
 from seedbank.viability.words import reasons, to_narrow, warnings
 

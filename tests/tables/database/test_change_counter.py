@@ -7,9 +7,9 @@ from sqlalchemy import Engine, event
 from sqlmodel import Session, col, update
 
 from seedbank.database.change_counter import moment_of
-from seedbank.database.change_stamps import judged_stamp
 from seedbank.database.engine import session_factory
 from seedbank.lots.tables.lots import Lot
+from seedbank.viability.tables.change_stamps import judged_stamp
 from tests.tables.conftest import Garden
 
 

@@ -7,7 +7,6 @@ from pydantic import ValidationError
 from sqlalchemy import text
 
 from seedbank.common.errors import Refused
-from seedbank.database.change_stamps import alive_stamp
 from seedbank.database.migrations.doubted_entries import doubt_entries
 from seedbank.lots.forms.entry_doubts import EntryDoubtsAnswered
 from seedbank.lots.move_seed import list_movements
@@ -16,6 +15,7 @@ from seedbank.lots.show_lots import show_lot
 from seedbank.lots.take_in_lots import delete_lot
 from seedbank.season.answers.to_do import Do
 from seedbank.season.to_do import to_do
+from seedbank.viability.tables.change_stamps import alive_stamp
 from tests.use_cases.conftest import Garden
 
 ROW = "From list.csv, line 2, as it was written:\nAmount: full\n[row 0123456789abcdef]"

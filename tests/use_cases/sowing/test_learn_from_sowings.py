@@ -7,7 +7,6 @@ from typing import Any
 import pytest
 from sqlmodel import Session
 
-from seedbank.database.change_stamps import garden_stamp
 from seedbank.facts.field_factors import published_shift_prior
 from seedbank.germination.forms.tests import TestRecord, TestStart
 from seedbank.germination.run_tests import record_test, start_test
@@ -30,6 +29,7 @@ from seedbank.sowing.forms.sowings import SowingChange, SowingFinish
 from seedbank.sowing.history import read_past_sowings, season_of
 from seedbank.sowing.learn_from_sowings import learn_garden
 from seedbank.sowing.record_sowing import change_sowing, finish_sowing
+from seedbank.sowing.tables.change_stamps import garden_stamp
 from tests.use_cases.conftest import Garden
 from tests.use_cases.sowing.test_record_sowing import emerge, lose, sow
 
