@@ -3,7 +3,6 @@
 import typer
 
 from seedbank.access import command as token
-from seedbank.cli.command_context import COMMAND
 from seedbank.cli.failures import PlainGroup
 from seedbank.germination import command as record_test
 from seedbank.interchange.archive.commands import export
@@ -15,6 +14,7 @@ from seedbank.season.commands import plan, save
 from seedbank.server import demo_command as demo
 from seedbank.server import serve_command as serve
 from seedbank.sowing.commands import sow
+from seedbank.upkeep.command_session import COMMAND
 from seedbank.upkeep.commands import backup, check, restore
 
 app = typer.Typer(

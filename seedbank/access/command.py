@@ -6,9 +6,10 @@ import typer
 
 from seedbank.access import tokens_and_trail as access
 from seedbank.access.tables import Rights
-from seedbank.cli.command_context import DatabaseOption, opened, settings_for
+from seedbank.cli.command_context import DatabaseOption, settings_for
 from seedbank.cli.failures import PlainGroup
 from seedbank.cli.screen import aside
+from seedbank.upkeep.command_session import opened
 
 app = typer.Typer(
     cls=PlainGroup, help="Who else may come in.", no_args_is_help=True, rich_markup_mode=None

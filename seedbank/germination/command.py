@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from seedbank.cli.command_context import DatabaseOption, JsonOption, opened, settings_for
+from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.failures import refuse
 from seedbank.cli.screen import (
     bullets,
@@ -22,6 +22,7 @@ from seedbank.germination.answers.tests import EvaluationAnswer, TestAnswer
 from seedbank.germination.forms.tests import TestRecord
 from seedbank.germination.run_tests import record_test
 from seedbank.germination.tables.germination_tests import Pretreatment, Substratum
+from seedbank.upkeep.command_session import opened
 
 _OUTCOMES = ("normal", "abnormal", "hard", "fresh", "dead")
 

@@ -5,9 +5,9 @@ from collections.abc import Collection
 from sqlmodel import Session, select
 
 from seedbank.common.errors import Conflict, NotThere
-from seedbank.database.deleting import delete_row
 from seedbank.database.editing import claim_version, conflicts_as, put_changes
 from seedbank.database.find import row_id
+from seedbank.database.references import delete_row
 from seedbank.database.transaction import transaction
 from seedbank.facts.kinds import packaged_kinds
 from seedbank.kinds.answers.kinds import FactsAnswer, KindAnswer, fact_answers

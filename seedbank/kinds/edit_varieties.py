@@ -5,9 +5,9 @@ from collections.abc import Collection
 from sqlmodel import Session, select
 
 from seedbank.common.errors import Conflict
-from seedbank.database.deleting import delete_row
 from seedbank.database.editing import claim_version, conflicts_as, put_changes
 from seedbank.database.find import named_in
+from seedbank.database.references import delete_row
 from seedbank.database.transaction import transaction
 from seedbank.kinds.answers.varieties import VarietyAnswer
 from seedbank.kinds.forms.varieties import VarietyChange, VarietyCreate

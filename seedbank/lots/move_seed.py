@@ -9,9 +9,9 @@ from sqlmodel import Session, col, select
 from seedbank.common.answers import Source
 from seedbank.common.errors import Conflict, NotEnoughSeed, NotThere
 from seedbank.common.faults import CannotReverse, Overdrawn
-from seedbank.database.deleting import users_of
 from seedbank.database.find import row_id
 from seedbank.database.queries import Cursor, Page
+from seedbank.database.references import users_of
 from seedbank.database.transaction import transaction
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.kinds.tables.varieties import Variety

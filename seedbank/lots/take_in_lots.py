@@ -3,15 +3,14 @@
 from collections.abc import Collection
 from datetime import date, datetime
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session
 
 from seedbank.common.dates import happened, in_order, not_to_come
 from seedbank.common.errors import Conflict, Refused
-from seedbank.database.deleting import delete_row
 from seedbank.database.editing import claim_version, put_changes
 from seedbank.database.find import named_in, row_id
+from seedbank.database.references import delete_row, first_used
 from seedbank.database.transaction import transaction
-from seedbank.germination.tables.germination_tests import GerminationTest
 from seedbank.kinds.kind_facts import facts_for
 from seedbank.kinds.tables.varieties import Variety, get_variety
 from seedbank.lots.answers.lots import LotAnswer, StayAnswer
@@ -29,7 +28,6 @@ from seedbank.lots.tables.lots import (
 )
 from seedbank.lots.tables.places import Stay, move_lot, stays
 from seedbank.lots.weighing import seed_weight, weigh
-from seedbank.sowing.tables.sowings import Sowing
 
 _GROWN_HERE = frozenset({Origin.SELF_SAVED, Origin.COLLECTED})
 _HARVEST = {"harvest_date", "harvest_year", "harvest_estimated"}
@@ -117,10 +115,8 @@ def _check_used_since(session: Session, lot: Lot) -> None:
     first = harvested_from(lot)
     if first is None or lot.harvest_estimated:
         return
-    tested = select(col(GerminationTest.started_on)).where(col(GerminationTest.lot_id) == lot.id)
-    sown = select(col(Sowing.sown_on)).where(col(Sowing.lot_id) == lot.id)
-    used = min((*session.exec(tested), *session.exec(sown)), default=first)
-    if used < first:
+    used = first_used(session, lot)
+    if used is not None and used < first:
         field = "harvest_year" if lot.harvest_date is None else "harvest_date"
         raise Refused(
             field,

@@ -5,9 +5,9 @@ from collections.abc import Collection
 from sqlmodel import Session, select
 
 from seedbank.common.errors import Conflict
-from seedbank.database.deleting import delete_row
 from seedbank.database.editing import claim_version, conflicts_as, put_changes
 from seedbank.database.queries import Cursor, Page
+from seedbank.database.references import delete_row
 from seedbank.database.transaction import transaction
 from seedbank.saving.answers.sites import GearAnswer, LimitsAnswer
 from seedbank.saving.forms.isolation_gear import GearChange, GearCreate, LimitsChange

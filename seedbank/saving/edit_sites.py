@@ -5,10 +5,10 @@ from collections.abc import Collection, Mapping
 from sqlmodel import Session, col, select
 
 from seedbank.common.errors import Conflict, NotThere, Refused
-from seedbank.database.deleting import delete_row
 from seedbank.database.editing import claim_version, conflicts_as, put_changes, touch
 from seedbank.database.find import named_in, row_id
 from seedbank.database.queries import Cursor, Page
+from seedbank.database.references import delete_row
 from seedbank.database.transaction import transaction
 from seedbank.saving.answers.sites import (
     DistancesAnswer,

@@ -2,12 +2,13 @@
 
 from collections.abc import AsyncIterator
 from contextlib import AbstractContextManager, asynccontextmanager, nullcontext
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 
 from fastapi import Depends, FastAPI
 from fastapi.routing import APIRoute
 
 from seedbank import __version__
+from seedbank.common.clock import clock
 from seedbank.database.engine import session_factory
 from seedbank.database.run_once import forget_answers
 from seedbank.server.addresses import each_route
@@ -37,14 +38,14 @@ def create_app(settings: Settings) -> FastAPI:
 
     Raises BadDatabase: the URL can't be used. NewerDatabase: written by a newer program.
     """
-    engine = open_collection(settings.database_url, now=datetime.now(UTC))
+    engine = open_collection(settings.database_url, now=clock())
 
     wiring = Wiring(settings, session_factory(engine, writes=False), session_factory(engine))
 
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
         with wiring.writing() as session:
-            forget_answers(session, before=datetime.now(UTC) - _KEYS_LAST)
+            forget_answers(session, before=clock() - _KEYS_LAST)
         with _backing_up(settings):
             yield
         engine.dispose()
@@ -73,7 +74,7 @@ def _backing_up(settings: Settings) -> AbstractContextManager[None]:
         timedelta(hours=settings.backup_every_hours),
         settings.backups_kept,
     )
-    return backups_running(settings.database_url, schedule, now=lambda: datetime.now(UTC))
+    return backups_running(settings.database_url, schedule, now=clock)
 
 
 def _operation_id(route: APIRoute) -> str:

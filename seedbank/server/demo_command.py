@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 import seedbank
-from seedbank.cli.command_context import JsonOption, Opened, file_url, opened, settings_for
+from seedbank.cli.command_context import JsonOption, file_url, settings_for
 from seedbank.cli.screen import aside, bar
 from seedbank.interchange.folder.command import take_in
 from seedbank.kinds.tables.varieties import VarietyFilter
@@ -18,6 +18,7 @@ from seedbank.lots.list_stock import list_varieties
 from seedbank.season.commands.year import look_at_year, show_year
 from seedbank.server.serve_command import PortOption
 from seedbank.server.serving import serve
+from seedbank.upkeep.command_session import Opened, opened
 
 DEMO_DAY = date(2027, 2, 20)
 """The story ends on this day, so demonstrations are on it whenever they are run."""

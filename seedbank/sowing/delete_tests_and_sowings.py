@@ -6,8 +6,8 @@ from datetime import date, datetime
 from sqlmodel import Session
 
 from seedbank.common.errors import Conflict
-from seedbank.database.deleting import delete_row
 from seedbank.database.editing import claim_version
+from seedbank.database.references import delete_row
 from seedbank.database.transaction import transaction
 from seedbank.germination.tables.germination_tests import find_test
 from seedbank.lots.move_seed import undo

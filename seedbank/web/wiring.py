@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from typing import Annotated
 
 from fastapi import Depends, Request
 from sqlalchemy.orm import sessionmaker
 from sqlmodel import Session
 
+from seedbank.common.clock import clock, today_of
 from seedbank.database.audit import sign
 from seedbank.settings import Settings
 
@@ -51,12 +52,12 @@ def holder_name(request: Request) -> str:
 
 def get_today(wiring: WiringDep) -> date:
     """The day here, or the day the settings pretend it is."""
-    return wiring.settings.today or date.today()
+    return today_of(wiring.settings)
 
 
 def get_now() -> datetime:
     """This moment, UTC."""
-    return datetime.now(UTC)
+    return clock()
 
 
 # Closed when the answer is ready: a client slow to read it keeps no connection from others.

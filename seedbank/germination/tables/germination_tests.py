@@ -8,9 +8,9 @@ from sqlalchemy import CheckConstraint, ColumnElement, Index, UniqueConstraint, 
 from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.database.base import Editable, UtcDateTime, unique_where, word
-from seedbank.database.deleting import goes_along
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
+from seedbank.database.references import day_of_use, goes_along
 from seedbank.lots.tables.lots import Lot
 
 
@@ -50,7 +50,7 @@ class GerminationTest(Editable, table=True):
     pretreatment: Pretreatment = Field(default=Pretreatment.NONE, sa_type=word(Pretreatment))
     temp_c: float | None = Field(default=None)
     in_light: bool | None = Field(default=None)
-    started_on: date = Field(index=True)
+    started_on: date = Field(index=True, sa_column_kwargs=day_of_use())
     first_count_due: date | None = Field(default=None)
     final_count_due: date | None = Field(default=None)
     finished_on: date | None = Field(default=None)

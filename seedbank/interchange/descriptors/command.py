@@ -7,12 +7,13 @@ from typing import Annotated
 import typer
 from pydantic import TypeAdapter
 
-from seedbank.cli.command_context import DatabaseOption, opened, settings_for
+from seedbank.cli.command_context import DatabaseOption, settings_for
 from seedbank.cli.failures import refuse
 from seedbank.cli.screen import aside, screen
 from seedbank.interchange.descriptors.answers import DescriptorsAnswer, RecordsTakenIn
 from seedbank.interchange.descriptors.files import import_records, write_records
 from seedbank.interchange.descriptors.write_descriptors import write_descriptors
+from seedbank.upkeep.command_session import opened
 
 
 def run(

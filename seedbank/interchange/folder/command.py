@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 from pydantic import TypeAdapter
 
-from seedbank.cli.command_context import DatabaseOption, JsonOption, Opened, opened, settings_for
+from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.failures import refuse
 from seedbank.cli.screen import bar, screen, table
 from seedbank.database.dry_run import tried
@@ -27,6 +27,7 @@ from seedbank.interchange.spreadsheet.command import (
     spreadsheet_of,
 )
 from seedbank.lots.tables.lots import Origin
+from seedbank.upkeep.command_session import Opened, opened
 
 
 def run(

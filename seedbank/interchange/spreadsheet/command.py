@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 import typer
 
-from seedbank.cli.command_context import opened, settings_for
+from seedbank.cli.command_context import settings_for
 from seedbank.cli.failures import refuse
 from seedbank.cli.screen import bullets, heading, screen
 from seedbank.common.amount_words import NOT_COUNTED
@@ -30,6 +30,7 @@ from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
 )
 from seedbank.interchange.spreadsheet.text import bytes_of, read_sheet
 from seedbank.lots.tables.lots import Origin
+from seedbank.upkeep.command_session import opened
 
 _SHEETS = frozenset({".csv", ".txt", ".tsv", ".xlsx", ".xls", ".ods"})
 _MEANINGS = ", ".join(Meaning)

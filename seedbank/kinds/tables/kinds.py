@@ -9,9 +9,9 @@ from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.common.faults import Missing
 from seedbank.database.base import Editable
-from seedbank.database.deleting import goes_along
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, page_of
+from seedbank.database.references import goes_along
 
 
 class FactName(StrEnum):

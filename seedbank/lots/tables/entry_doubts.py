@@ -17,8 +17,8 @@ from sqlalchemy import (
 )
 from sqlmodel import Field, Session, SQLModel, col
 
-from seedbank.database.deleting import goes_along
 from seedbank.database.queries import Cursor, Page, page_of
+from seedbank.database.references import goes_along
 from seedbank.kinds.tables.kinds import Kind
 from seedbank.kinds.tables.varieties import Variety
 from seedbank.lots.tables.ledger import Movement

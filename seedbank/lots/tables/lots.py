@@ -9,9 +9,9 @@ from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.common.faults import CircularParents, Missing
 from seedbank.database.base import Editable, UtcDateTime, word
-from seedbank.database.deleting import goes_along
 from seedbank.database.find import about, named_in
 from seedbank.database.queries import fetch, in_parts
+from seedbank.database.references import goes_along
 from seedbank.lots.tables.lot_codes import code_for, normalise_code
 
 

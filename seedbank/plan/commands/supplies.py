@@ -2,7 +2,7 @@
 
 from time import monotonic
 
-from seedbank.cli.command_context import DatabaseOption, JsonOption, opened, settings_for
+from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.screen import (
     bar,
     bullets,
@@ -16,6 +16,7 @@ from seedbank.cli.screen import (
 )
 from seedbank.plan.answers.supplies import SuppliesAnswer
 from seedbank.plan.plan_supply import plan_supplies
+from seedbank.upkeep.command_session import opened
 
 
 def run(database: DatabaseOption = None, json: JsonOption = False) -> None:

@@ -8,9 +8,9 @@ from sqlalchemy import CheckConstraint, UniqueConstraint, or_, select
 from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.database.base import Editable, unique_where, word
-from seedbank.database.deleting import goes_along
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
+from seedbank.database.references import goes_along
 from seedbank.science.crossing.crossing_stands import StandIs
 
 

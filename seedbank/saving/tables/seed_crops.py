@@ -8,9 +8,9 @@ from sqlalchemy import CheckConstraint, select
 from sqlmodel import Field, Session, col
 
 from seedbank.database.base import Editable, UtcDateTime, word
-from seedbank.database.deleting import forgets_it
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
+from seedbank.database.references import forgets_it
 from seedbank.lots.tables.lots import Isolation
 from seedbank.science.crossing.crossing_risk import Purpose
 

@@ -5,9 +5,9 @@ from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.common.faults import BadValue
 from seedbank.database.base import Editable
-from seedbank.database.deleting import goes_along
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
+from seedbank.database.references import goes_along
 
 
 class Site(Editable, table=True):

@@ -5,11 +5,12 @@ from typing import Annotated
 
 import typer
 
-from seedbank.cli.command_context import DatabaseOption, JsonOption, opened, settings_for
+from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.screen import bar
 from seedbank.plan.forms.saving_plans import PlanAsk
 from seedbank.plan.make_plan import keep_saving_plan, work_out_plan
 from seedbank.season.commands.plan_on_screen import show_plan
+from seedbank.upkeep.command_session import opened
 
 HorizonOption = Annotated[int, typer.Option(help="Years planned, this one first; 1 to 12.")]
 LimitOption = Annotated[float, typer.Option(help="Seconds the search may take, 0.5 to 60.")]

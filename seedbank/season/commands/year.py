@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from datetime import date
 from time import monotonic
 
-from seedbank.cli.command_context import Opened
 from seedbank.cli.screen import chance, heading, name_of, screen, table
 from seedbank.common.amount_words import number_or_some
 from seedbank.common.answers import AnswerModel, ViabilityPoint
@@ -17,6 +16,7 @@ from seedbank.plan.forms.saving_plans import PlanAsk
 from seedbank.plan.make_plan import plan_saving
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.season.commands.plan_on_screen import show_this_year
+from seedbank.upkeep.command_session import Opened
 from seedbank.verdicts.answers.verdicts import SeedToSaveAnswer, SeedToSaveItem, VerdictAnswer
 from seedbank.verdicts.list_verdicts import VerdictFilter, list_seed_to_save, list_verdicts
 

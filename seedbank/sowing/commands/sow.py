@@ -4,12 +4,13 @@ from typing import Annotated
 
 import typer
 
-from seedbank.cli.command_context import DatabaseOption, JsonOption, opened, settings_for
+from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.screen import bar
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.commands.advice_on_screen import show
 from seedbank.sowing.forms.sowing_advice import SowingAsk
 from seedbank.sowing.tables.sowings import Protection, SowingMethod
+from seedbank.upkeep.command_session import opened
 
 LotArgument = Annotated[str, typer.Argument(help="Code of the lot to sow.")]
 PlantsOption = Annotated[int | None, typer.Option(help="Plants wanted; or what the variety is.")]

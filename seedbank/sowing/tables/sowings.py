@@ -8,9 +8,9 @@ from sqlalchemy import CheckConstraint, Index, UniqueConstraint, select
 from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.database.base import Editable, UtcDateTime, word
-from seedbank.database.deleting import goes_along
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
+from seedbank.database.references import day_of_use, goes_along
 
 
 class SowingMethod(StrEnum):
@@ -48,7 +48,7 @@ class Sowing(Editable, table=True):
 
     id: int | None = Field(default=None, primary_key=True)
     lot_id: int = Field(foreign_key="lot.id")
-    sown_on: date = Field(index=True)
+    sown_on: date = Field(index=True, sa_column_kwargs=day_of_use())
     method: SowingMethod = Field(sa_type=word(SowingMethod))
     protection: Protection = Field(default=Protection.OPEN, sa_type=word(Protection))
     seeds_sown: int = Field(description="seed units")

@@ -5,9 +5,11 @@ from typing import Annotated
 
 import typer
 
-from seedbank.cli.command_context import DatabaseOption, clock, looked_into, settings_for
+from seedbank.cli.command_context import DatabaseOption, settings_for
 from seedbank.cli.screen import screen
+from seedbank.common.clock import clock
 from seedbank.upkeep.back_up import Backup, back_up
+from seedbank.upkeep.command_session import looked_into
 from seedbank.upkeep.commands.check import FAULTY, tell_faults
 
 BACKUPS = Path("backups")

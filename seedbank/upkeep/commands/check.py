@@ -5,9 +5,10 @@ import json as as_json
 
 import typer
 
-from seedbank.cli.command_context import DatabaseOption, JsonOption, looked_into, settings_for
+from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.screen import aside, screen, table
 from seedbank.upkeep.check_collection import CheckedPart, CheckReport, check_collection
+from seedbank.upkeep.command_session import looked_into
 
 _EVERY_CLAIM = 10  # parts with more claims than this are told in one line
 FAULTY = 1

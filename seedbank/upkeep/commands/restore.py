@@ -5,8 +5,9 @@ from typing import Annotated
 
 import typer
 
-from seedbank.cli.command_context import DatabaseOption, clock, settings_for
+from seedbank.cli.command_context import DatabaseOption, settings_for
 from seedbank.cli.screen import screen
+from seedbank.common.clock import clock
 from seedbank.upkeep.commands.backup import BACKUPS, told
 from seedbank.upkeep.restore import restore
 

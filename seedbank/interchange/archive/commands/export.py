@@ -9,10 +9,11 @@ from typing import Annotated
 import typer
 from pydantic import TypeAdapter
 
-from seedbank.cli.command_context import DatabaseOption, JsonOption, Opened, opened, settings_for
+from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.failures import refuse
 from seedbank.cli.screen import screen, table
 from seedbank.interchange.archive.export_archive import Manifest, export_collection
+from seedbank.upkeep.command_session import Opened, opened
 
 
 def run(

@@ -6,9 +6,10 @@ from typing import Annotated
 import typer
 from pydantic import TypeAdapter
 
-from seedbank.cli.command_context import opened, settings_for
+from seedbank.cli.command_context import settings_for
 from seedbank.cli.screen import bar, screen, table
 from seedbank.interchange.archive.import_archive import ArchiveReport, import_archive
+from seedbank.upkeep.command_session import opened
 
 DryRunOption = Annotated[
     bool, typer.Option("--dry-run", help="Only see whether it could be taken in; keep nothing.")

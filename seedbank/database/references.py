@@ -1,9 +1,14 @@
-"""Taking a row out: what refers to it refuses, goes with it, or forgets it, as its column says."""
+"""What refers to a row: it refuses that the row is taken out, goes with it, or forgets it.
+
+A foreign key's column says which; a day's column may say that on it the lot was used.
+"""
 
 from collections.abc import Iterator
+from datetime import date
 from enum import StrEnum
 from typing import Any
 
+from sqlalchemy import func
 from sqlmodel import Session, SQLModel, select
 
 from seedbank.common.errors import Conflict
@@ -25,6 +30,23 @@ def goes_along() -> dict[str, Any]:
 def forgets_it() -> dict[str, Any]:
     """For ``sa_column_kwargs``: a row stays, and refers to nothing any more."""
     return {"info": {"when_deleted": WhenDeleted.FORGETS}}
+
+
+def day_of_use() -> dict[str, Any]:
+    """For ``sa_column_kwargs``: on the column's day the row used the lot that it refers to."""
+    return {"info": {"day_of_use": True}}
+
+
+def first_used(session: Session, row: SQLModel) -> date | None:
+    """The first day on which any row used this one; None: none did."""
+    days = [
+        select(func.min(day)).where(column == _key(row))
+        for column in _columns_to(row)
+        for day in column.table.columns
+        if "day_of_use" in day.info
+    ]
+    found = [session.execute(day).scalar() for day in days]
+    return min((day for day in found if day is not None), default=None)
 
 
 def delete_row(session: Session, row: SQLModel, refusal: Conflict | None = None) -> None:
@@ -62,12 +84,27 @@ def users_of(session: Session, row: SQLModel) -> Iterator[tuple[str, int]]:
 
 def _referring(session: Session, row: SQLModel) -> Iterator[tuple[Any, SQLModel]]:
     """Rows with a foreign key to ``row``, each with the column that holds it; one that refuses."""
+    for column in _columns_to(row):
+        others = select(_model_of(column)).where(column == _key(row))
+        if "when_deleted" not in column.info:
+            others = others.limit(1)
+        yield from ((column, other) for other in session.exec(others))
+
+
+def _columns_to(row: SQLModel) -> Iterator[Any]:
     table = type(row).__table__  # type: ignore[attr-defined]  # SQLModel hides the table
-    key = row.id  # type: ignore[attr-defined]  # every table that is referred to has one
-    for mapper in SQLModel._sa_registry.mappers:
-        for column in mapper.local_table.columns:
+    for other in SQLModel.metadata.tables.values():
+        for column in other.columns:
             if any(foreign.column.table is table for foreign in column.foreign_keys):
-                others = select(mapper.class_).where(column == key)
-                if "when_deleted" not in column.info:
-                    others = others.limit(1)
-                yield from ((column, other) for other in session.exec(others))
+                yield column
+
+
+def _model_of(column: Any) -> type[SQLModel]:
+    mappers = SQLModel._sa_registry.mappers
+    found: type[SQLModel] = next(one.class_ for one in mappers if one.local_table is column.table)
+    return found
+
+
+def _key(row: SQLModel) -> int:
+    key: int = row.id  # type: ignore[attr-defined]  # every table that is referred to has one
+    return key
