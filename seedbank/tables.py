@@ -12,21 +12,23 @@ from seedbank.access.tables import AccessToken
 from seedbank.database import word_index
 from seedbank.database.answered_requests import AnsweredRequest
 from seedbank.database.audit import AuditEntry
-from seedbank.germination.tables.germination_tests import Count, GerminationTest, Replicate
-from seedbank.kinds.tables.kinds import Kind, KindFact
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.germination.tables import Count, GerminationTest, Replicate
+from seedbank.kinds.tables import Kind, KindFact, Variety
 from seedbank.lots.tables.entry_doubts import EntryDoubt
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lots import CodeCounter, Lot, LotParent
 from seedbank.lots.tables.places import Place, Stay
-from seedbank.plan.tables.plan_pins import PlanPin
-from seedbank.plan.tables.plan_runs import PlanRun, PlanTold
-from seedbank.saving.tables.flowering import Flowering, FloweringWindow
-from seedbank.saving.tables.garden_limits import GardenLimits
-from seedbank.saving.tables.isolation_gear import IsolationGear
-from seedbank.saving.tables.seed_crops import SeedCrop
-from seedbank.saving.tables.sites import Site, SiteDistance
-from seedbank.sowing.tables.sowings import Emergence, Loss, Sowing
+from seedbank.plan.tables import PlanPin, PlanRun, PlanTold
+from seedbank.saving.tables import (
+    Flowering,
+    FloweringWindow,
+    GardenLimits,
+    IsolationGear,
+    SeedCrop,
+    Site,
+    SiteDistance,
+)
+from seedbank.sowing.tables import Emergence, Loss, Sowing
 
 __all__ = [
     "AccessToken",

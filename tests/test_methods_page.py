@@ -15,7 +15,7 @@ from seedbank.science.plan.plan_relief import EXPOSED_LOSS
 from seedbank.science.verdicts import verdict
 from seedbank.science.viability.decline import ORDINARY_STORE
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
-from seedbank.verdicts import lot_chances
+from seedbank.verdicts import judge_lots as lot_chances
 
 ROOT = Path(__file__).parents[1]
 PAGE = (ROOT / "api_docs/methods.md").read_text("utf-8")

@@ -9,9 +9,8 @@ import typer
 from pydantic import ValidationError
 from typer.core import TyperGroup
 
-from seedbank.common.errors import Doubted, Refused
-from seedbank.common.faults import StockFault
-from seedbank.common.validation_words import field_error
+from seedbank.common.errors import Doubted, Refused, StockFault
+from seedbank.common.safe_text import field_error
 from seedbank.database.database_faults import DATABASE_FAULTS, ailment_of
 
 BAD_INPUT = 2

@@ -15,7 +15,7 @@ from sqlalchemy.orm import sessionmaker
 from sqlalchemy.pool import StaticPool
 from sqlmodel import Session
 
-from seedbank.common.faults import BadDatabase, NoCollection
+from seedbank.common.errors import BadDatabase, NoCollection
 
 BUSY_TIMEOUT_MS = 10_000
 """How long anyone waits for another's lock before being told that the collection is busy."""

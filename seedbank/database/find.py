@@ -3,8 +3,7 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from seedbank.common.errors import NotThere, Refused
-from seedbank.common.faults import MisreadCode, Missing
+from seedbank.common.errors import MisreadCode, Missing, NotThere, Refused
 
 
 @contextmanager

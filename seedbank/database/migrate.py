@@ -10,7 +10,7 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine, text
 
-from seedbank.common.faults import BadDatabase, NewerDatabase
+from seedbank.common.errors import BadDatabase, NewerDatabase
 from seedbank.database import word_index
 from seedbank.database.engine import unhurried
 

@@ -12,7 +12,7 @@ from sqlalchemy import func
 from sqlmodel import Session, SQLModel, select
 
 from seedbank.common.errors import Conflict
-from seedbank.database.editing import conflicts_as
+from seedbank.database.transaction import conflicts_as
 
 
 class WhenDeleted(StrEnum):

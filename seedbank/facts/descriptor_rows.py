@@ -1,6 +1,10 @@
-"""Rows of the tables about passport descriptors, the genebanks' standard for an accession."""
+"""Rows of the tables about passport descriptors, the genebanks' standard for an accession.
+
+Rows of the table of amounts as people write them in their own spreadsheets.
+"""
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from seedbank.facts.sources import Source
 
@@ -29,4 +33,31 @@ class DescriptorCodeRow:
     code: str
     within: str
     meaning: str
+    source: Source
+
+
+class Measure(StrEnum):
+    """What the words measure.
+
+    ``seeds`` a number of seeds, ``packet`` of seeds in a packet, ``part`` of a packet (0..1),
+    ``near`` how far off a written number may be (a factor), ``gram`` grams in a unit of weight.
+    """
+
+    SEEDS = "seeds"
+    PACKET = "packet"
+    PART = "part"
+    NEAR = "near"
+    GRAM = "gram"
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenAmountRow:
+    """``written_amounts.csv``: ``low`` and ``high`` hold about 95 % of what is meant."""
+
+    words: str
+    measure: Measure
+    typical: float
+    low: float | None
+    high: float | None
+    note: str
     source: Source

@@ -4,8 +4,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from seedbank.facts import loaders
-from seedbank.facts.kind_facts import KindFacts
-from seedbank.facts.kinds import packaged_kinds
+from seedbank.facts.kinds import KindFacts, packaged_kinds
 from seedbank.facts.names import resolve, slugify
 from seedbank.facts.sources import Basis, Confidence, Source
 from seedbank.science.sowing.field_shift_prior import (

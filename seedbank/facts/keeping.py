@@ -8,16 +8,15 @@ from types import MappingProxyType
 import numpy as np
 from scipy.special import ndtri
 
-from seedbank.facts.kind_facts import KindFacts
-from seedbank.facts.kinds import packaged_kinds
+from seedbank.facts.kinds import KindFacts, packaged_kinds
 from seedbank.facts.sources import Basis, Confidence, Source
 from seedbank.science.viability.decline import (
     DAYS_PER_YEAR,
     ORDINARY_STORE,
+    Isotherm,
     ViabilityConstants,
     sigma_days,
 )
-from seedbank.science.viability.moisture import Isotherm
 from seedbank.science.viability.prior import (
     OWN_WORD,
     UNKNOWN_MINIMUM,

@@ -5,9 +5,9 @@ from functools import cache
 from types import MappingProxyType
 
 from seedbank.facts import descriptor_rows as p
+from seedbank.facts import descriptor_rows as w
 from seedbank.facts import kind_rows as k
 from seedbank.facts import storage_rows as s
-from seedbank.facts import written_rows as w
 from seedbank.facts.tables import load_rows
 
 

@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from seedbank.facts.kind_facts import KindFacts
+from seedbank.facts.kinds import KindFacts
 from seedbank.facts.methods import TemperatureRegime
 from seedbank.facts.sources import Confidence, Fact, Span, Spread
 from seedbank.facts.storage_life import HalfViability

@@ -3,7 +3,7 @@
 from functools import cache
 
 from seedbank.facts import loaders
-from seedbank.facts.written_rows import Measure, WrittenAmountRow
+from seedbank.facts.descriptor_rows import Measure, WrittenAmountRow
 
 
 @cache

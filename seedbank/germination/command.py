@@ -18,10 +18,10 @@ from seedbank.cli.screen import (
     told_cautions,
     told_sources,
 )
-from seedbank.germination.answers.tests import EvaluationAnswer, TestAnswer
-from seedbank.germination.forms.tests import TestRecord
+from seedbank.germination.answers import EvaluationAnswer, TestAnswer
+from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
-from seedbank.germination.tables.germination_tests import Pretreatment, Substratum
+from seedbank.germination.tables import Pretreatment, Substratum
 from seedbank.upkeep.command_session import opened
 
 _OUTCOMES = ("normal", "abnormal", "hard", "fresh", "dead")

@@ -8,7 +8,7 @@ from seedbank.common.answers import PercentAnswer, Source
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import sources_of
 from seedbank.facts.tolerances import tolerance_table
-from seedbank.germination.answers.tests import (
+from seedbank.germination.answers import (
     AgreementAnswer,
     EvaluationAnswer,
     FindingAnswer,
@@ -16,10 +16,9 @@ from seedbank.germination.answers.tests import (
     MinimumAnswer,
     TimingAnswer,
 )
-from seedbank.germination.published_method import TREATMENTS, dormancy_traits
-from seedbank.germination.tables.counting import ReplicateTotal
-from seedbank.germination.tables.germination_tests import Count, GerminationTest
-from seedbank.kinds.answers.kinds import source_of
+from seedbank.germination.propose_test import TREATMENTS, dormancy_traits
+from seedbank.germination.tables import Count, GerminationTest, ReplicateTotal
+from seedbank.kinds.answers import source_of
 from seedbank.lots.tables.lots import Lot
 from seedbank.science.germination.dormancy import DormancyFinding, ObservedTest, judge_dormancy
 from seedbank.science.germination.germination import (

@@ -7,16 +7,13 @@ from datetime import date, datetime
 from sqlmodel import Session
 
 from seedbank.common.dates import happened
-from seedbank.common.errors import Refused
-from seedbank.common.faults import TooManyCounted
+from seedbank.common.errors import Refused, TooManyCounted
 from seedbank.database.transaction import transaction
-from seedbank.germination.answers.tests import TestAnswer
-from seedbank.germination.forms.day_counts import DayCounts
-from seedbank.germination.forms.tests import CountRow, CountsCorrect, CountsCreate, TestFinish
+from seedbank.germination.answers import TestAnswer
+from seedbank.germination.forms import CountRow, CountsCorrect, CountsCreate, DayCounts, TestFinish
 from seedbank.germination.run_tests import correct_counts, finish_test, record_counts
 from seedbank.germination.show_tests import answer_test
-from seedbank.germination.tables.counting import Judged, counts, totals
-from seedbank.germination.tables.germination_tests import find_test
+from seedbank.germination.tables import Judged, counts, find_test, totals
 
 SHORTEST_REASON = 3
 

@@ -7,15 +7,13 @@ from sqlmodel import Session
 
 from seedbank.common.dates import happened, in_order
 from seedbank.common.doubts import Doubt, ask
-from seedbank.common.errors import Refused
-from seedbank.common.faults import Missing
-from seedbank.database.editing import claim_version, put_changes, touch
+from seedbank.common.errors import Missing, Refused
 from seedbank.database.find import named_in, row_id
-from seedbank.database.transaction import transaction
+from seedbank.database.transaction import claim_version, put_changes, touch, transaction
 from seedbank.facts.kinds import KindFacts
-from seedbank.germination.answers.tests import TestAnswer
+from seedbank.germination.answers import TestAnswer
 from seedbank.germination.doubts import seedlings_at_once
-from seedbank.germination.forms.tests import (
+from seedbank.germination.forms import (
     CountRow,
     CountsCorrect,
     CountsCreate,
@@ -25,18 +23,19 @@ from seedbank.germination.forms.tests import (
     TestStart,
 )
 from seedbank.germination.show_tests import answer_test
-from seedbank.germination.tables.counting import (
+from seedbank.germination.tables import (
+    GerminationTest,
     Judged,
     correct_count,
     counts,
+    find_test,
     finish,
     record_count,
     replicate_numbered,
     set_replicates,
     totals,
 )
-from seedbank.germination.tables.germination_tests import GerminationTest, find_test
-from seedbank.kinds.kind_facts import facts_for
+from seedbank.kinds.edit_kinds import facts_for
 from seedbank.lots.days import before_it_came, since_harvest
 from seedbank.lots.move_seed import taking
 from seedbank.lots.show_lots import lot_entry

@@ -5,14 +5,12 @@ from collections.abc import Collection
 from sqlmodel import Session, select
 
 from seedbank.common.errors import Conflict
-from seedbank.database.editing import claim_version, conflicts_as, put_changes
 from seedbank.database.find import named_in
 from seedbank.database.references import delete_row
-from seedbank.database.transaction import transaction
-from seedbank.kinds.answers.varieties import VarietyAnswer
-from seedbank.kinds.forms.varieties import VarietyChange, VarietyCreate
-from seedbank.kinds.tables.kinds import Kind, get_kind
-from seedbank.kinds.tables.varieties import Variety, find_variety
+from seedbank.database.transaction import claim_version, conflicts_as, put_changes, transaction
+from seedbank.kinds.answers import VarietyAnswer
+from seedbank.kinds.forms import VarietyChange, VarietyCreate
+from seedbank.kinds.tables import Kind, Variety, find_variety, get_kind
 
 
 def show_variety(session: Session, number: int) -> VarietyAnswer:

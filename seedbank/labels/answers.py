@@ -5,7 +5,7 @@ from datetime import date
 from pydantic import Field
 
 from seedbank.common.answers import AnswerModel, PercentAnswer
-from seedbank.lots.answers.lots import PlaceBrief
+from seedbank.lots.answers import PlaceBrief
 
 
 class LabelTestAnswer(AnswerModel):

@@ -10,13 +10,12 @@ from seedbank.common.errors import Refused
 from seedbank.database.find import row_id
 from seedbank.facts.kinds import KindFacts
 from seedbank.germination.evaluate_tests import evaluate
-from seedbank.germination.tables.counting import ReplicateTotal, totals
-from seedbank.germination.tables.germination_tests import GerminationTest
-from seedbank.kinds.kind_facts import facts_for_kinds
+from seedbank.germination.tables import GerminationTest, ReplicateTotal, totals
+from seedbank.kinds.edit_kinds import facts_for_kinds
 from seedbank.labels.answers import LabelAnswer, LabelLotAnswer, LabelTestAnswer
-from seedbank.lots.answers.lots import PlaceBrief
+from seedbank.lots.answers import PlaceBrief
 from seedbank.lots.show_lots import lot_entries
-from seedbank.lots.tables.balances import balances
+from seedbank.lots.tables.ledger import balances
 from seedbank.lots.tables.lot_search import LotEntry, LotFilter, find_lots
 from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.lots.tables.places import lots_kept_in, stays

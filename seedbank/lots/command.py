@@ -6,8 +6,8 @@ import typer
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.screen import screen, table
-from seedbank.lots.answers.entry_doubts import EntryDoubtAnswer
-from seedbank.lots.forms.entry_doubts import AmountIs, DayIs, EntryDoubtsAnswered
+from seedbank.lots.answers import EntryDoubtAnswer
+from seedbank.lots.forms import AmountIs, DayIs, EntryDoubtsAnswered
 from seedbank.lots.settle_entry_doubts import list_entry_doubts, settle_entry_doubts
 from seedbank.upkeep.command_session import opened
 

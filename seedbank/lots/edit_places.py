@@ -1,14 +1,17 @@
-"""Places added, changed and taken out again."""
+"""Places added, changed and taken out again.
+
+The places seed is kept, to choose from.
+"""
 
 from collections.abc import Collection
 
 from sqlmodel import Session, select
 
 from seedbank.common.errors import Conflict
-from seedbank.database.editing import claim_version, conflicts_as, put_changes
-from seedbank.database.transaction import transaction
-from seedbank.lots.answers.places import PlaceAnswer
-from seedbank.lots.forms.places import PlaceChange, PlaceCreate
+from seedbank.database.transaction import claim_version, conflicts_as, put_changes, transaction
+from seedbank.lots.answers import PlaceAnswer
+from seedbank.lots.forms import PlaceChange, PlaceCreate
+from seedbank.lots.show_lots import list_places
 from seedbank.lots.tables.places import Place, Stay, find_place
 
 
@@ -69,3 +72,11 @@ def _save(session: Session, place: Place) -> None:
     session.add(place)
     with conflicts_as(taken):
         session.flush()
+
+
+MOST = 200
+
+
+def place_choices(session: Session) -> list[tuple[int, str]]:
+    """Number and name of each place, by name."""
+    return [(one.id, one.name) for one in list_places(session, after=None, limit=MOST).items]

@@ -1,4 +1,9 @@
-"""Seed coming into a lot and leaving it: movements, stock-takes, and undoing them."""
+"""Seed coming into a lot and leaving it: movements, stock-takes, and undoing them.
+
+What is left of a lot, and of its variety, if some seed is given away or thrown out.
+
+What to beware of when seed of a lot goes to someone else.
+"""
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -6,25 +11,31 @@ from datetime import date, datetime
 
 from sqlmodel import Session, col, select
 
-from seedbank.common.answers import Source
-from seedbank.common.errors import Conflict, NotEnoughSeed, NotThere
-from seedbank.common.faults import CannotReverse, Overdrawn
+from seedbank.common.answers import CautionAnswer, Source
+from seedbank.common.errors import CannotReverse, Conflict, NotEnoughSeed, NotThere, Overdrawn
 from seedbank.database.find import row_id
 from seedbank.database.queries import Cursor, Page
 from seedbank.database.references import users_of
 from seedbank.database.transaction import transaction
-from seedbank.kinds.kind_facts import facts_for
-from seedbank.kinds.tables.varieties import Variety
-from seedbank.lots.answers.lots import MovementAnswer
+from seedbank.facts.cautions import Situation
+from seedbank.kinds.edit_kinds import facts_for
+from seedbank.kinds.tables import Variety
+from seedbank.lots.answers import MovementAnswer, TakingForeseen
 from seedbank.lots.days import since_harvest
-from seedbank.lots.forms.movements import MovementCreate, MovementKind, StockTakeCreate
-from seedbank.lots.show_lots import lot_entry
-from seedbank.lots.tables.balances import balances, total_seeds
-from seedbank.lots.tables.ledger import Movement, MovementReason, book, take_stock
+from seedbank.lots.forms import Amount, MovementCreate, MovementKind, StockTakeCreate
+from seedbank.lots.show_lots import lot_cautions, lot_entry
+from seedbank.lots.tables.ledger import (
+    Movement,
+    MovementReason,
+    balances,
+    book,
+    take_stock,
+    total_seeds,
+)
 from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.lots.tables.movements import find_movements
 from seedbank.lots.tables.reversing import reverse
-from seedbank.lots.weighing import SeedWeight, seed_weight, weigh
+from seedbank.lots.weighing import SeedWeight, grams_of, seed_weight, weigh
 
 _IN = frozenset({MovementKind.ACQUIRED, MovementKind.HARVESTED})
 _NOT_SHOWN = {"id", "lot_id", "reverses_id", "thousand_seed_weight_g", "seeds_se"}
@@ -235,3 +246,43 @@ def reserve_warning(session: Session, lot: Lot, movement: Movement) -> list[str]
         f"All lots of {variety.name} together now hold {left} seeds, "
         f"under the reserve of {variety.reserve_seeds}."
     ]
+
+
+def foresee_taking(session: Session, code: str, amount: Amount) -> TakingForeseen:
+    """What would be left. Raises MisreadCode, NotThere, NotEnoughSeed, Refused: as taking it."""
+    entry = lot_entry(session, find_lot(session, code))
+    weight = seed_weight(entry.lot, facts_for(session, entry.kind))
+    taken = weigh(
+        seeds=amount.seeds, grams=amount.grams, seeds_se=amount.seeds_se, weight=weight
+    ).seeds
+    fellows = session.exec(select(Lot.id).where(Lot.variety_id == entry.variety.id))
+    held = balances(session, [row_id(number) for number in fellows])
+    mine = held[row_id(entry.lot.id)].seeds
+    if mine is not None and taken > mine:
+        field = "amount.seeds" if amount.seeds else "amount.grams"
+        raise NotEnoughSeed(entry.lot.code, taken, mine, field=field)
+    together = total_seeds(held.values())
+    reserve = entry.variety.reserve_seeds
+    warnings = (
+        [
+            f"All lots of {entry.variety.name} together would then hold {together - taken} seeds, "
+            f"under the reserve of {reserve}."
+        ]
+        if together is not None and together - taken < reserve
+        else []
+    )
+    left = None if mine is None else mine - taken
+    return TakingForeseen(
+        seeds=taken,
+        grams=grams_of(taken, weight),
+        left_seeds=left,
+        left_grams=None if left is None else grams_of(left, weight),
+        warnings=warnings,
+    )
+
+
+def giving_cautions(session: Session, code: str) -> list[CautionAnswer]:
+    """Cautions of the lot, of moving seed and of selling it. Raises MisreadCode, NotThere."""
+    entry = lot_entry(session, find_lot(session, code))
+    facts = facts_for(session, entry.kind)
+    return lot_cautions(entry.lot, facts, (Situation.MOVING, Situation.SELLING))

@@ -6,12 +6,11 @@ from datetime import date, datetime
 from sqlmodel import Session
 
 from seedbank.common.errors import Refused
-from seedbank.database.editing import touch
 from seedbank.database.find import row_id
 from seedbank.database.queries import Cursor, Page
-from seedbank.database.transaction import transaction
-from seedbank.lots.answers.entry_doubts import EntryDoubtAnswer, EntryDoubtsSettled
-from seedbank.lots.forms.entry_doubts import AmountIs, DayIs, EntryDoubtsAnswered
+from seedbank.database.transaction import touch, transaction
+from seedbank.lots.answers import EntryDoubtAnswer, EntryDoubtsSettled
+from seedbank.lots.forms import AmountIs, DayIs, EntryDoubtsAnswered
 from seedbank.lots.show_lots import variety_brief
 from seedbank.lots.tables.entry_doubts import (
     doubt_about,

@@ -1,4 +1,7 @@
-"""Lots as they are answered: many at once, at the cost of a handful of queries."""
+"""Lots as they are answered: many at once, at the cost of a handful of queries.
+
+Lists of what is in the collection, a page at a time.
+"""
 
 from collections.abc import Collection, Sequence
 from datetime import date
@@ -12,20 +15,28 @@ from seedbank.database.queries import Cursor, Page, in_parts
 from seedbank.facts.cautions import Situation, cautions_for
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import Confidence
-from seedbank.kinds.kind_facts import facts_for_kinds
-from seedbank.kinds.tables.kinds import Kind
-from seedbank.kinds.tables.varieties import Variety
-from seedbank.lots.answers.lots import (
+from seedbank.kinds.answers import KindSummary, VarietyAnswer
+from seedbank.kinds.edit_kinds import facts_for_kinds
+from seedbank.kinds.tables import (
+    Kind,
+    Variety,
+    VarietyEntry,
+    VarietyFilter,
+    find_kinds,
+    find_varieties,
+)
+from seedbank.lots.answers import (
     LotAnswer,
+    PlaceAnswer,
     PlaceBrief,
     SeedWeightAnswer,
     StayAnswer,
     StaysAnswer,
 )
-from seedbank.lots.tables.balances import Balance, balances
+from seedbank.lots.tables.ledger import Balance, balances
 from seedbank.lots.tables.lot_search import LotEntry, LotFilter, entry_by_code, find_lots
 from seedbank.lots.tables.lots import Lot, Origin, find_lot, parents
-from seedbank.lots.tables.places import StayEntry, stays
+from seedbank.lots.tables.places import StayEntry, find_places, stays
 from seedbank.lots.weighing import SeedWeight, grams_of, seed_weight
 
 
@@ -181,3 +192,34 @@ def _place_on(history: list[StayEntry], today: date) -> PlaceBrief | None:
 def _codes(session: Session, numbers: set[int]) -> dict[int, str]:
     found = session.exec(select(Lot.id, Lot.code).where(col(Lot.id).in_(numbers)))
     return {row_id(number): code for number, code in found}
+
+
+def list_varieties(
+    session: Session, wanted: VarietyFilter, *, after: Cursor | None, limit: int
+) -> Page[VarietyAnswer]:
+    """Varieties by name. Raises BadValue: the cursor."""
+
+    def answer(entry: VarietyEntry) -> VarietyAnswer:
+        return VarietyAnswer.model_validate({**entry.variety.model_dump(), "kind": entry.kind.slug})
+
+    page = find_varieties(session, wanted, after=after, limit=limit)
+    return Page([answer(entry) for entry in page.items], page.next)
+
+
+def list_places(session: Session, *, after: Cursor | None, limit: int) -> Page[PlaceAnswer]:
+    """Places by name. Raises BadValue: the cursor."""
+    page = find_places(session, after=after, limit=limit)
+    return Page([PlaceAnswer.model_validate(place) for place in page.items], page.next)
+
+
+def list_kinds(
+    session: Session,
+    *,
+    packaged: bool | None,
+    text: str | None,
+    after: Cursor | None,
+    limit: int,
+) -> Page[KindSummary]:
+    """Kinds by name, without their facts. Raises BadValue: the cursor."""
+    page = find_kinds(session, packaged=packaged, text=text, after=after, limit=limit)
+    return Page([KindSummary.model_validate(kind) for kind in page.items], page.next)

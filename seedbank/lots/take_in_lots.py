@@ -7,15 +7,14 @@ from sqlmodel import Session
 
 from seedbank.common.dates import happened, in_order, not_to_come
 from seedbank.common.errors import Conflict, Refused
-from seedbank.database.editing import claim_version, put_changes
 from seedbank.database.find import named_in, row_id
 from seedbank.database.references import delete_row, first_used
-from seedbank.database.transaction import transaction
-from seedbank.kinds.kind_facts import facts_for
-from seedbank.kinds.tables.varieties import Variety, get_variety
-from seedbank.lots.answers.lots import LotAnswer, StayAnswer
+from seedbank.database.transaction import claim_version, put_changes, transaction
+from seedbank.kinds.edit_kinds import facts_for
+from seedbank.kinds.tables import Variety, get_variety
+from seedbank.lots.answers import LotAnswer, StayAnswer
 from seedbank.lots.days import harvested_from
-from seedbank.lots.forms.lots import LotChange, LotCreate, StayCreate
+from seedbank.lots.forms import LotChange, LotCreate, StayCreate
 from seedbank.lots.show_lots import answer_lot, answer_stay, lot_entry
 from seedbank.lots.tables.ledger import MovementReason, book
 from seedbank.lots.tables.lots import (

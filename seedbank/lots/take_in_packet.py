@@ -5,19 +5,15 @@ from difflib import get_close_matches
 
 from sqlmodel import Session
 
-from seedbank.common.errors import Refused
-from seedbank.common.faults import StockFault
+from seedbank.common.errors import Refused, StockFault
 from seedbank.database.find import row_id
 from seedbank.database.transaction import transaction
 from seedbank.kinds.edit_varieties import add_variety
-from seedbank.kinds.forms.varieties import VarietyCreate
-from seedbank.kinds.tables.kinds import Kind, kind_names, kinds_named
-from seedbank.kinds.tables.varieties import varieties_named
-from seedbank.lots.answers.lots import LotAnswer, StayAnswer
+from seedbank.kinds.forms import VarietyCreate
+from seedbank.kinds.tables import Kind, kind_names, kinds_named, varieties_named
+from seedbank.lots.answers import LotAnswer, StayAnswer
 from seedbank.lots.edit_places import add_place
-from seedbank.lots.forms.lots import LotCreate, StayCreate
-from seedbank.lots.forms.packets import PacketCreate, PacketMove
-from seedbank.lots.forms.places import PlaceCreate
+from seedbank.lots.forms import LotCreate, PacketCreate, PacketMove, PlaceCreate, StayCreate
 from seedbank.lots.take_in_lots import move_lot_to, take_in_lot
 
 _NOT_OF_LOT = {"kind", "variety", "variety_id", "new_place", "place_id"}

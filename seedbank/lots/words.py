@@ -1,6 +1,6 @@
 """The gardener's words for what a lot is, and for what became of its seed."""
 
-from seedbank.lots.forms.movements import MovementKind
+from seedbank.lots.forms import MovementKind
 from seedbank.lots.tables.ledger import MovementReason
 from seedbank.lots.tables.lots import Isolation, Origin
 

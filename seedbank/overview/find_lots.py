@@ -4,16 +4,16 @@ from datetime import date
 
 from sqlmodel import Session
 
-from seedbank.common.faults import MisreadCode
+from seedbank.common.errors import MisreadCode
 from seedbank.database.find import named_in, row_id
 from seedbank.database.queries import Cursor, Page
-from seedbank.lots.answers.lots import LotAnswer
+from seedbank.lots.answers import LotAnswer
 from seedbank.lots.show_lots import answer_lots, variety_brief
 from seedbank.lots.tables.lot_codes import LONGEST_CODE, normalise_code, slips
 from seedbank.lots.tables.lot_search import LotEntry, LotFilter, LotOrder, find_lots, lots_coded
 from seedbank.lots.tables.places import get_place, lots_kept_in
-from seedbank.overview.answers.found import FoundLot, NearLot
-from seedbank.overview.forms.find_lots import LotQuestion
+from seedbank.overview.answers import FoundLot, NearLot
+from seedbank.overview.forms import LotQuestion
 from seedbank.verdicts.judge_lots import Judgement, judge_collection
 from seedbank.verdicts.list_verdicts import alive_today, lots_with_verdict
 

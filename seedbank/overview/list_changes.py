@@ -14,10 +14,10 @@ from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lot_search import LotEntry
 from seedbank.lots.tables.lots import find_lot
 from seedbank.lots.tables.movements import MovementEntry, find_last_movements
-from seedbank.overview.answers.changes import ChangeAnswer
-from seedbank.overview.forms.changes import Undoing
+from seedbank.overview.answers import ChangeAnswer
+from seedbank.overview.forms import Undoing
 from seedbank.overview.undo_obstacles import Obstacle, TakenFor, obstacles, taken_for
-from seedbank.sowing.delete_tests_and_sowings import delete_sowing, delete_test
+from seedbank.sowing.record_sowing import delete_sowing, delete_test
 
 _WHY_NOT = {
     Obstacle.UNDOING: "It undoes another change itself.",

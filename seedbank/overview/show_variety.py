@@ -5,19 +5,17 @@ from datetime import date
 from sqlmodel import Session
 
 from seedbank.kinds.edit_varieties import show_variety
-from seedbank.overview.answers.variety import VarietyAtHandAnswer
-from seedbank.plan.answers.plan_now import PlanNowAnswer
-from seedbank.plan.answers.saving_plan import KeptCropAnswer
-from seedbank.plan.show_plan_now import show_pins, show_plan_now
+from seedbank.overview.answers import VarietyAtHandAnswer
+from seedbank.plan.answers import KeptCropAnswer, PlanNowAnswer
+from seedbank.plan.show_plan import show_pins, show_plan_now
 from seedbank.plan.stock import PURPOSES
-from seedbank.saving.group_by_crossing import show_alongside
-from seedbank.saving.seed_crop_steps import next_step
-from seedbank.saving.show_drift import show_drift
-from seedbank.saving.show_seed_crops import list_seed_crops
-from seedbank.saving.tables.seed_crops import SeedCropFilter
-from seedbank.season.answers.season import CropOfSeason
-from seedbank.season.running_out import why_running_out
-from seedbank.verdicts.answers.verdicts import VerdictAnswer
+from seedbank.saving.check_crossing import show_alongside
+from seedbank.saving.show_lines import show_drift
+from seedbank.saving.show_seed_crops import list_seed_crops, next_step
+from seedbank.saving.tables import SeedCropFilter
+from seedbank.season.answers import CropOfSeason
+from seedbank.season.to_do import why_running_out
+from seedbank.verdicts.answers import VerdictAnswer
 from seedbank.verdicts.judge_lots import judge_collection
 from seedbank.verdicts.list_verdicts import VerdictFilter, list_verdicts
 from seedbank.viability.tables.stock_columns import KEEPERS

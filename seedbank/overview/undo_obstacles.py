@@ -7,9 +7,9 @@ from enum import StrEnum
 from sqlalchemy import func, select
 from sqlmodel import Session, col
 
-from seedbank.germination.tables.germination_tests import GerminationTest
+from seedbank.germination.tables import GerminationTest
 from seedbank.lots.tables.ledger import Movement, MovementReason, stands
-from seedbank.sowing.tables.sowings import Sowing
+from seedbank.sowing.tables import Sowing
 
 
 class Obstacle(StrEnum):

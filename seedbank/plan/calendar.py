@@ -9,10 +9,10 @@ from seedbank.database.find import row_id
 from seedbank.lots.tables.lots import Isolation
 from seedbank.plan.ground import Ground, ways_for
 from seedbank.plan.stock import StockedVariety, key_of
-from seedbank.plan.tables.plan_pins import PlanPin, pins_between
+from seedbank.plan.tables import PlanPin, pins_between
 from seedbank.saving.check_crossing import CropAsked, crossing_of
 from seedbank.saving.gather_flowering import group_of, read_year
-from seedbank.saving.tables.seed_crops import SeedCrop
+from seedbank.saving.tables import SeedCrop
 from seedbank.science.crossing.crossing_stands import Exposure, StandIs
 from seedbank.science.plan.plan_problem import Pin, Stand, Standing
 

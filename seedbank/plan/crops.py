@@ -1,12 +1,16 @@
-"""The seed crops of a plan as they are answered: what to sow, why now, and how to isolate it."""
+"""The seed crops of a plan as they are answered: what to sow, why now, and how to isolate it.
+
+What becomes of one variety if its seed crops were others than planned.
+"""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from seedbank.common.answers import VarietyBrief
 from seedbank.facts.growing import under_cover_factor
-from seedbank.kinds.tables.varieties import Breeding
+from seedbank.kinds.tables import Breeding
 from seedbank.lots.tables.lots import Isolation, Purity
-from seedbank.plan.answers.saving_plan import (
+from seedbank.plan.answers import (
     CropNowAnswer,
     PlannedCropAnswer,
     PlanYearAnswer,
@@ -14,12 +18,12 @@ from seedbank.plan.answers.saving_plan import (
 )
 from seedbank.plan.ground import requirement_of
 from seedbank.plan.inputs import PlanInputs
-from seedbank.plan.losses import losses_of
 from seedbank.plan.stock import StockedVariety
 from seedbank.saving.gather_flowering import carrier_of, mating_of
 from seedbank.science.crossing.crossing_risk import Mating
 from seedbank.science.plan.plan import Plan
-from seedbank.science.plan.plan_problem import Crop, PlanVariety
+from seedbank.science.plan.plan_columns import build_columns
+from seedbank.science.plan.plan_problem import Crop, PlanProblem, PlanVariety
 from seedbank.science.reasons import Reason
 from seedbank.science.saving.seed_parents import ParentsNeed, plants_to_start, usual_losses
 from seedbank.science.sowing.emergence import emergence_nodes, lot_viability, shift_of_factor
@@ -28,6 +32,60 @@ from seedbank.verdicts.list_verdicts import answer_reasons
 from seedbank.viability.amounts_not_counted import most_to_advise, seeds_counted
 from seedbank.viability.forecast_viability import lot_nodes
 from seedbank.viability.tables.stock_columns import KEEPERS
+
+
+def loss_of(problem: PlanProblem, name: str, crops: Sequence[Crop]) -> float | None:
+    """Chance (0..1) that a variety is lost with just these seed crops; None if they can't be."""
+    alone = replace(
+        problem,
+        varieties=tuple(
+            replace(v, most_crops=max(v.most_crops, len(crops)))
+            for v in problem.varieties
+            if v.name == name
+        ),
+        pins=tuple(pin for pin in problem.pins if pin.variety == name),
+        standing=tuple(crop for crop in problem.standing if crop.variety == name),
+    )
+    columns = build_columns(alone, {name: tuple(crops)})
+    for number in (columns.changed == 0).nonzero()[0].tolist():
+        column = columns.column(number)
+        if column.crops == tuple(crops):
+            return column.loss
+    return None
+
+
+def skipped(crops: Sequence[Crop], gap: int, horizon: int) -> tuple[Crop, ...]:
+    """The crops with the first one left out this season and grown in the next.
+
+    The later ones are put off as far as ``gap``, the seasons between sowings, asks; what falls out
+    of the horizon is not grown.
+    """
+    first, *rest = crops
+    moved = [replace(first, season=first.season + 1)]
+    for crop in rest:
+        moved.append(replace(crop, season=max(crop.season, moved[-1].season + gap)))
+    return tuple(crop for crop in moved if crop.season < horizon)
+
+
+def losses_of(
+    problem: PlanProblem, variety: PlanVariety, crops: Sequence[Crop]
+) -> tuple[float, float, float]:
+    """Chance of loss with the crops, with the first skipped a year, and without any crop."""
+    without = loss_of(problem, variety.name, ())
+    assert without is not None  # growing nothing can always be done
+    kept = loss_of(problem, variety.name, crops)
+    # Pins may ask for crops closer together than is usual.
+    pinned = any(pin.variety == variety.name and pin.wanted for pin in problem.pins)
+    gap = variety.lead if pinned else max(variety.gap, variety.lead)
+    later = loss_of(problem, variety.name, skipped(crops, gap, problem.horizon))
+    if later is None:
+        later = loss_of(problem, variety.name, crops[1:])
+    return (
+        without if kept is None else kept,
+        without if later is None else later,
+        without,
+    )
+
 
 CLEAR_DIFFERENCE = 0.01  # in the chance of loss, under which a year's wait hardly tells; our choice
 _SERVES_WHILE = 0.5  # chance that new seed still raises the parents: our choice

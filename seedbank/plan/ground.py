@@ -13,9 +13,7 @@ from seedbank.database.find import row_id
 from seedbank.lots.tables.lots import Isolation
 from seedbank.plan.stock import StockedVariety
 from seedbank.saving.gather_flowering import carrier_of, mating_of
-from seedbank.saving.tables.garden_limits import garden_limits
-from seedbank.saving.tables.isolation_gear import GearKind, IsolationGear
-from seedbank.saving.tables.sites import Site, all_distances
+from seedbank.saving.tables import GearKind, IsolationGear, Site, all_distances, garden_limits
 from seedbank.science.crossing.crossing import holds
 from seedbank.science.crossing.crossing_risk import (
     Carrier,

@@ -21,15 +21,14 @@ from seedbank.plan.ground import (
     work_of,
 )
 from seedbank.plan.stock import StockedVariety, StockSeen, key_of, stock_for_plan
-from seedbank.plan.tables.plan_runs import PlanRun
+from seedbank.plan.tables import PlanRun
 from seedbank.saving.gather_flowering import Year, group_of, read_year
-from seedbank.saving.tables.seed_crops import SeedCrop
+from seedbank.saving.tables import SeedCrop
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.plan.plan_problem import Crop, PlanProblem, PlanVariety
-from seedbank.science.quantities import FloatArray
+from seedbank.science.reasons import FloatArray
 from seedbank.science.saving.saving_survival import expected_failure
-from seedbank.science.verdicts.verdict import RARITY_WEIGHT
-from seedbank.science.verdicts.verdict_inputs import Keepers
+from seedbank.science.verdicts.verdict import RARITY_WEIGHT, Keepers
 from seedbank.verdicts.judge_lots import judge_collection
 
 # Our choices, common practice, no single source: share of seed crops that give no seed, before the

@@ -10,16 +10,15 @@ from typing import Any
 
 from sqlmodel import Session, SQLModel, col, func, select
 
-from seedbank.database.cache import Kept
-from seedbank.database.change_stamps import Stamp
+from seedbank.database.change_stamps import Kept, Stamp
 from seedbank.database.find import row_id
-from seedbank.germination.tables.germination_tests import GerminationTest
+from seedbank.germination.tables import GerminationTest
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lots import Isolation, Lot
-from seedbank.plan.answers.plan_now import PlanStandingAnswer
-from seedbank.plan.tables.plan_runs import PlanRun, latest_plan_run
-from seedbank.saving.tables.seed_crops import SeedCrop
-from seedbank.sowing.tables.sowings import Emergence, Sowing
+from seedbank.plan.answers import PlanStandingAnswer
+from seedbank.plan.tables import PlanRun, latest_plan_run
+from seedbank.saving.tables import SeedCrop
+from seedbank.sowing.tables import Emergence, Sowing
 from seedbank.viability.tables.change_stamps import judged_stamp
 
 _ENTRIES: tuple[tuple[type[SQLModel], Any], ...] = (

@@ -6,15 +6,15 @@ from datetime import date, datetime
 from sqlmodel import Session
 
 from seedbank.common.answers import Source, VarietyBrief, distinct
-from seedbank.database.cache import Kept
+from seedbank.database.change_stamps import Kept
 from seedbank.database.empty_collection import told_if_empty
 from seedbank.database.find import row_id
 from seedbank.database.lanes import PLANS
 from seedbank.database.transaction import let_go, transaction
 from seedbank.facts.sources import sources_of
-from seedbank.plan.answers.saving_plan import LeftOutAnswer, PinAnswer, SavingPlanAnswer
+from seedbank.plan.answers import LeftOutAnswer, PinAnswer, SavingPlanAnswer
 from seedbank.plan.crops import crops_this_year, later_years, standing_crops
-from seedbank.plan.forms.saving_plans import PlanAsk
+from seedbank.plan.forms import PlanAsk
 from seedbank.plan.inputs import PlanInputs, choices_of, gather_plan
 from seedbank.plan.last_plan import note_plan_made
 from seedbank.plan.remedies import (
@@ -27,8 +27,7 @@ from seedbank.plan.remedies import (
     try_reliefs,
 )
 from seedbank.plan.stops import stops_this_year
-from seedbank.plan.tables.change_stamps import plan_stamp
-from seedbank.plan.tables.plan_runs import keep_plan_run, keep_plan_told, latest_plan_run
+from seedbank.plan.tables import keep_plan_run, keep_plan_told, latest_plan_run, plan_stamp
 from seedbank.saving.check_crossing import PRACTICE
 from seedbank.science.plan.plan import Plan, PlanStatus, solve_plan
 from seedbank.science.plan.plan_problem import Crop

@@ -1,4 +1,7 @@
-"""What to sow this year and how much, what seed is lacking, and what may be given away."""
+"""What to sow this year and how much, what seed is lacking, and what may be given away.
+
+What to buy, swap and give, kept in memory while nothing it rests on has changed.
+"""
 
 from dataclasses import dataclass
 from datetime import date
@@ -8,16 +11,16 @@ from sqlmodel import Session, col, select
 
 from seedbank.common.answers import CautionAnswer, Source, VarietyBrief, distinct
 from seedbank.common.errors import Conflict
-from seedbank.database.cache import Kept
+from seedbank.database.change_stamps import Kept, Stamp
 from seedbank.database.empty_collection import told_if_empty
 from seedbank.database.find import row_id
+from seedbank.database.lanes import PLANS
 from seedbank.database.transaction import let_go
-from seedbank.kinds.kind_facts import facts_for_kinds
-from seedbank.kinds.tables.kinds import Kind
-from seedbank.kinds.tables.varieties import Breeding, OtherKeepers, Variety
+from seedbank.kinds.edit_kinds import facts_for_kinds
+from seedbank.kinds.tables import Breeding, Kind, OtherKeepers, Variety
 from seedbank.lots.show_lots import lot_cautions
 from seedbank.lots.tables.lots import Lot
-from seedbank.plan.answers.supplies import (
+from seedbank.plan.answers import (
     GetBy,
     LotSeedsAnswer,
     ShortfallAnswer,
@@ -27,16 +30,17 @@ from seedbank.plan.answers.supplies import (
     ToSowAnswer,
 )
 from seedbank.plan.crops import chance_words, seed_needed
-from seedbank.plan.forms.saving_plans import PlanAsk
+from seedbank.plan.forms import PlanAsk
 from seedbank.plan.inputs import PlanInputs
 from seedbank.plan.make_plan import PLAN_SOURCES, make_plan
 from seedbank.plan.remedies import Clock
 from seedbank.plan.stock import key_of
+from seedbank.plan.tables import plan_stamp
 from seedbank.science.plan.plan import Plan
-from seedbank.science.quantities import FloatArray
+from seedbank.science.reasons import FloatArray
 from seedbank.sowing.advise_variety import advise_from
-from seedbank.sowing.answers.sowing_advice import VarietySowingAdviceAnswer
-from seedbank.sowing.forms.sowing_advice import SowingAsk
+from seedbank.sowing.answers import VarietySowingAdviceAnswer
+from seedbank.sowing.forms import SowingAsk
 from seedbank.sowing.learn_from_sowings import Garden, learn_garden
 from seedbank.sowing.setting import settle
 from seedbank.sowing.sowable_lots import VarietyStock, read_stocks
@@ -255,3 +259,25 @@ def _cautions(
         if lot.variety_id in rows:  # not one that came to be another's meanwhile
             found += lot_cautions(lot, known[rows[lot.variety_id].row.kind_id])
     return list(dict.fromkeys(found))
+
+
+_KEPT: Kept[SuppliesAnswer] = Kept(lane=PLANS)
+
+
+def supplies_kept(session: Session, *, today: date) -> SuppliesAnswer | None:
+    """The lists if they were worked out before and still hold; None: they must be worked out."""
+    last = _KEPT.last(session)
+    return last[1] if last is not None and last[0] == _stamp(session, today) else None
+
+
+def work_out_supplies(session: Session, *, today: date, clock: Clock = None) -> SuppliesAnswer:
+    """The lists; they take seconds unless they were worked out before."""
+    return _KEPT.get(
+        session,
+        lambda asking: _stamp(asking, today),
+        lambda: plan_supplies(session, today=today, clock=clock),
+    )
+
+
+def _stamp(session: Session, today: date) -> Stamp:
+    return (today, *plan_stamp(session))

@@ -4,11 +4,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from seedbank.common.answers import VarietyBrief
-from seedbank.plan.answers.saving_plan import ExposedAnswer, PinAnswer, ReliefAnswer
+from seedbank.plan.answers import ExposedAnswer, PinAnswer, ReliefAnswer
 from seedbank.plan.calendar import OwnPin
-from seedbank.plan.crops import chance_words, variety_brief
+from seedbank.plan.crops import chance_words, loss_of, variety_brief
 from seedbank.plan.inputs import PlanInputs, without_pin
-from seedbank.plan.losses import loss_of
 from seedbank.saving.gather_flowering import group_of
 from seedbank.science.plan.plan import Plan, solve_plan
 from seedbank.science.plan.plan_relief import Exposed, Relief, ReliefKind, Reliefs, exposed, reliefs

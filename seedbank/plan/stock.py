@@ -9,10 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from seedbank.facts.growing import under_cover_factor
-from seedbank.facts.kind_facts import KindFacts
-from seedbank.kinds.tables.varieties import Breeding
+from seedbank.facts.kinds import KindFacts
+from seedbank.kinds.tables import Breeding
 from seedbank.science.crossing.crossing_risk import Purpose
-from seedbank.science.quantities import FloatArray, IntArray
+from seedbank.science.reasons import FloatArray, IntArray
 from seedbank.science.sowing.emergence import shift_of_factor
 from seedbank.science.verdicts.regeneration import viability_needed, viability_needed_in_field
 from seedbank.science.verdicts.verdict import LIKELY

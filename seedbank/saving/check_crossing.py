@@ -1,24 +1,32 @@
-"""Who may cross with a seed crop here and this year, and the purity its seed would carry."""
+"""Who may cross with a seed crop here and this year, and the purity its seed would carry.
+
+What can be saved true alongside what: the collection by what crosses with what.
+"""
 
 from dataclasses import dataclass
 from datetime import date
 
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 
 from seedbank.common.answers import ReasonAnswer, Source, VarietyBrief, distinct
 from seedbank.database.find import named_in, row_id
 from seedbank.facts.flowering import partial_crosses, relatives
+from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import sources_of
-from seedbank.kinds.answers.kinds import source_of
-from seedbank.kinds.tables.varieties import get_variety
-from seedbank.lots.tables.lots import Isolation, Purity
-from seedbank.saving.answers.crossing import (
+from seedbank.kinds.answers import source_of
+from seedbank.kinds.edit_kinds import facts_for_kinds
+from seedbank.kinds.tables import Breeding, Kind, Variety, find_variety, get_variety
+from seedbank.lots.tables.lots import Isolation, Lot, Purity
+from seedbank.saving.answers import (
+    AlongsideAnswer,
     CrossingAnswer,
+    CrossingGroupAnswer,
     ExposureAnswer,
     MendAnswer,
+    PartlyCrossingAnswer,
     RelativeAnswer,
+    SiteBrief,
 )
-from seedbank.saving.answers.sites import SiteBrief
 from seedbank.saving.edit_sites import site_named
 from seedbank.saving.gather_flowering import (
     Year,
@@ -30,8 +38,9 @@ from seedbank.saving.gather_flowering import (
     seen_window,
     used_windows,
 )
-from seedbank.saving.tables.seed_crops import SeedCrop, find_seed_crop
+from seedbank.saving.tables import SeedCrop, find_seed_crop
 from seedbank.science.crossing.crossing import check_crossing
+from seedbank.science.crossing.crossing_advice import purity_standing
 from seedbank.science.crossing.crossing_risk import Purpose, distance_required
 from seedbank.science.crossing.crossing_stands import (
     CrossingCheck,
@@ -42,7 +51,6 @@ from seedbank.science.crossing.crossing_stands import (
     Way,
 )
 from seedbank.science.crossing.flowering_days import window_words
-from seedbank.science.crossing.purity import purity_standing
 
 PRACTICE = Source(
     text="what isolates a seed crop: common practice, no single source; the risk index and its "
@@ -249,3 +257,98 @@ def _sources(seen: Year, check: CrossingCheck, kind_id: int, site_id: int) -> li
     )  # fmt: skip
     cited = [Source(text=s.text, confidence=s.confidence) for s in used]
     return distinct([PRACTICE, *cited])
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    brief: VarietyBrief
+    facts: KindFacts
+
+    @property
+    def group(self) -> str:
+        return group_of(self.facts)
+
+
+def show_alongside(session: Session, variety_id: int) -> AlongsideAnswer:
+    """Which varieties with lots cross with this one. Raises NotThere."""
+    variety = find_variety(session, variety_id)
+    kept = _kept(session, but_f1=False)
+    mine = next((one for one in kept if one.brief.id == variety_id), None) or _one(session, variety)
+    others = [one for one in kept if one.brief.id != variety_id]
+    onto = {
+        pair.value.pollen_group: pair
+        for pair in partial_crosses()
+        if pair.value.seed_group == mine.group
+    }
+    crosses = [one.brief for one in others if one.group == mine.group]
+    partly = [
+        PartlyCrossingAnswer(variety=one.brief, how=onto[one.group].value.relation.value)
+        for one in others
+        if one.group in onto and one.group != mine.group
+    ]
+    facts = mine.facts
+    used = sources_of(
+        facts.crossing_group,
+        facts.isolation_home_m,
+        facts.isolation_strict_m,
+        *(onto[group] for group in {one.group for one in others} & onto.keys()),
+    )
+    return AlongsideAnswer(
+        variety=mine.brief,
+        crosses=crosses,
+        partly=partly,
+        others=len(others) - len(crosses) - len(partly),
+        isolation_home_m=_metres(facts.isolation_home_m),
+        isolation_strict_m=_metres(facts.isolation_strict_m),
+        sources=distinct([Source(text=one.text, confidence=one.confidence) for one in used]),
+    )
+
+
+def list_crossing_groups(session: Session) -> list[CrossingGroupAnswer]:
+    """The groups of which more than one variety that may come true is kept, the largest first."""
+    groups: dict[str, list[_Kept]] = {}
+    for one in _kept(session, but_f1=True):
+        groups.setdefault(one.group, []).append(one)
+    found = [
+        CrossingGroupAnswer(
+            group=name,
+            kinds=sorted({one.facts.slug for one in kept}),
+            varieties=[one.brief for one in kept],
+            isolation_home_m=max(_metres(k.facts.isolation_home_m) or 0.0 for k in kept) or None,
+            isolation_strict_m=max(_metres(k.facts.isolation_strict_m) or 0.0 for k in kept)
+            or None,
+        )
+        for name, kept in groups.items()
+        if len(kept) > 1
+    ]
+    return sorted(found, key=lambda one: (-len(one.varieties), one.group))
+
+
+def _kept(session: Session, *, but_f1: bool) -> list[_Kept]:
+    """Varieties with lots, by name; ``but_f1`` leaves out hybrids, which don't come true."""
+    query = (
+        select(Variety, Kind)
+        .join(Kind, col(Kind.id) == col(Variety.kind_id))
+        .where(col(Variety.id).in_(select(Lot.variety_id).distinct()))
+        .order_by(col(Variety.name), col(Variety.id))
+    )
+    if but_f1:
+        query = query.where(col(Variety.breeding) != Breeding.F1)
+    rows = session.exec(query).all()
+    facts = facts_for_kinds(session, list({row_id(kind.id): kind for _, kind in rows}.values()))
+    return [_of(variety, kind, facts[row_id(kind.id)]) for variety, kind in rows]
+
+
+def _one(session: Session, variety: Variety) -> _Kept:
+    kind = session.get_one(Kind, variety.kind_id)
+    return _of(variety, kind, facts_for_kinds(session, [kind])[row_id(kind.id)])
+
+
+def _of(variety: Variety, kind: Kind, facts: KindFacts) -> _Kept:
+    brief = VarietyBrief(id=row_id(variety.id), name=variety.name, kind=kind.slug)
+    return _Kept(brief, facts)
+
+
+def _metres(fact: object) -> float | None:
+    value = getattr(fact, "value", None)
+    return None if value is None else float(value)

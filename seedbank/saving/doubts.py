@@ -6,9 +6,9 @@ from datetime import date, timedelta
 from seedbank.common.dates import days_words
 from seedbank.common.doubts import Doubt
 from seedbank.facts.growing import SEED_TO_SEED_DAYS
-from seedbank.facts.kind_facts import KindFacts
+from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import Fact
-from seedbank.saving.tables.seed_crops import SeedCrop
+from seedbank.saving.tables import SeedCrop
 from seedbank.science.crossing.flowering_days import WHOLE_YEAR, DayWindow, day_words
 
 

@@ -1,31 +1,54 @@
-"""Sites added, changed and taken out again, and the distances between them."""
+"""Sites added, changed and taken out again, and the distances between them.
+
+Isolation gear added, changed and taken out again; and what a season's work allows.
+"""
 
 from collections.abc import Collection, Mapping
 
 from sqlmodel import Session, col, select
 
 from seedbank.common.errors import Conflict, NotThere, Refused
-from seedbank.database.editing import claim_version, conflicts_as, put_changes, touch
 from seedbank.database.find import named_in, row_id
 from seedbank.database.queries import Cursor, Page
 from seedbank.database.references import delete_row
-from seedbank.database.transaction import transaction
-from seedbank.saving.answers.sites import (
+from seedbank.database.transaction import (
+    claim_version,
+    conflicts_as,
+    put_changes,
+    touch,
+    transaction,
+)
+from seedbank.saving.answers import (
     DistancesAnswer,
+    GearAnswer,
+    LimitsAnswer,
     SiteAnswer,
     SiteBrief,
     SiteDistanceAnswer,
 )
-from seedbank.saving.forms.sites import DistanceStated, SiteChange, SiteCreate
-from seedbank.saving.tables.sites import (
+from seedbank.saving.forms import (
+    DistanceStated,
+    GearChange,
+    GearCreate,
+    LimitsChange,
+    SiteChange,
+    SiteCreate,
+)
+from seedbank.saving.tables import (
+    GearKind,
+    IsolationGear,
     Site,
     SiteDistance,
     all_distances,
+    find_all_gear,
+    find_gear,
     find_site,
     find_sites,
+    garden_limits,
+    garden_limits_row,
     get_site,
 )
-from seedbank.saving.tables.sites import set_distance as put_distance
+from seedbank.saving.tables import set_distance as put_distance
 
 
 def list_sites(session: Session, *, after: Cursor | None, limit: int) -> Page[SiteAnswer]:
@@ -165,5 +188,88 @@ def _save(session: Session, site: Site) -> None:
         if session.exec(same).first() is not None:
             raise taken
     session.add(site)
+    with conflicts_as(taken):
+        session.flush()
+
+
+def list_gear(
+    session: Session, gear: GearKind | None, *, after: Cursor | None, limit: int
+) -> Page[GearAnswer]:
+    """Isolation gear by name. Raises BadValue: the cursor."""
+    page = find_all_gear(session, gear=gear, after=after, limit=limit)
+    return Page([GearAnswer.model_validate(one) for one in page.items], page.next)
+
+
+def show_gear(session: Session, number: int) -> GearAnswer:
+    """One kind of gear. Raises NotThere."""
+    return GearAnswer.model_validate(find_gear(session, number))
+
+
+def add_gear(session: Session, form: GearCreate) -> GearAnswer:
+    """Add isolation gear. Raises Conflict: the name is taken."""
+    with transaction(session):
+        gear = IsolationGear(**form.model_dump())
+        _save_edit_gear(session, gear)
+        return GearAnswer.model_validate(gear)
+
+
+def change_gear(
+    session: Session, number: int, form: GearChange, *, expected: Collection[int] | None
+) -> GearAnswer:
+    """Change what the form names. Raises NotThere, StaleVersion, Conflict: the name is taken."""
+    with transaction(session):
+        gear = find_gear(session, number)
+        claim_version(session, gear, what="gear", expected=expected)
+        put_changes(gear, form)
+        _save_edit_gear(session, gear)
+        return GearAnswer.model_validate(gear)
+
+
+def delete_gear(session: Session, number: int, *, expected: Collection[int] | None) -> None:
+    """Take out gear no seed crop names. Raises NotThere, StaleVersion, Conflict: one does."""
+    with transaction(session):
+        gear = find_gear(session, number)
+        claim_version(session, gear, what="gear", expected=expected)
+        refusal = Conflict(
+            f"Seed crops were isolated with {gear.name}; their record needs it.",
+            field="id",
+            value=number,
+            mend="Leave it listed.",
+        )
+        delete_row(session, gear, refusal)
+
+
+def show_limits(session: Session) -> LimitsAnswer:
+    """What a season's work allows."""
+    return LimitsAnswer.model_validate(garden_limits(session))
+
+
+def change_limits(
+    session: Session, form: LimitsChange, *, expected: Collection[int] | None
+) -> LimitsAnswer:
+    """Change what a season's work allows. Raises StaleVersion."""
+    with transaction(session):
+        limits = garden_limits_row(session)
+        claim_version(session, limits, what="list of limits", expected=expected)
+        put_changes(limits, form)
+        session.add(limits)
+        session.flush()
+        return LimitsAnswer.model_validate(limits)
+
+
+def _save_edit_gear(session: Session, gear: IsolationGear) -> None:
+    taken = Conflict(
+        f"There already is gear called {gear.name}.",
+        field="name",
+        value=gear.name,
+        mend="Count these among it, or give them a name of their own.",
+    )
+    same = select(IsolationGear.id).where(
+        IsolationGear.name == gear.name, IsolationGear.id != gear.id
+    )
+    with session.no_autoflush:
+        if session.exec(same).first() is not None:
+            raise taken
+    session.add(gear)
     with conflicts_as(taken):
         session.flush()

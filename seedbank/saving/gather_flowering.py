@@ -8,16 +8,21 @@ from typing import Literal
 from sqlmodel import Session, col, select
 
 from seedbank.database.find import row_id
-from seedbank.facts.kind_facts import KindFacts
+from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import Fact
-from seedbank.kinds.kind_facts import facts_for_kinds
-from seedbank.kinds.tables.kinds import Kind
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.kinds.edit_kinds import facts_for_kinds
+from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.tables.lots import Isolation
-from seedbank.saving.edit_windows import OwnWindows, window_of
-from seedbank.saving.tables.flowering import Flowering, flowerings_in, own_windows
-from seedbank.saving.tables.seed_crops import SeedCrop, seed_crops_in
-from seedbank.saving.tables.sites import Site, all_distances
+from seedbank.saving.edit_flowerings import OwnWindows, window_of
+from seedbank.saving.tables import (
+    Flowering,
+    SeedCrop,
+    Site,
+    all_distances,
+    flowerings_in,
+    own_windows,
+    seed_crops_in,
+)
 from seedbank.science.crossing.crossing_risk import Carrier, Mating
 from seedbank.science.crossing.crossing_stands import FloweringStand, StandIs
 from seedbank.science.crossing.flowering_days import WHOLE_YEAR, YEAR_DAYS, DayWindow

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from seedbank.saving.answers.lines import DriftAnswer, PedigreeStep
+from seedbank.saving.answers import DriftAnswer, PedigreeStep
 
 DEEPEST = 12
 """Generations told; older lots are counted."""

@@ -1,6 +1,6 @@
 """Words of the season's forms: how a gardener says what the collection keeps as one word."""
 
-from seedbank.kinds.tables.varieties import Breeding, OtherKeepers
+from seedbank.kinds.tables import Breeding, OtherKeepers
 from seedbank.lots import words as lot_words
 from seedbank.lots.tables.lots import Isolation
 from seedbank.science.crossing.crossing_risk import Purpose

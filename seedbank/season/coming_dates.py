@@ -8,16 +8,15 @@ from sqlmodel import Session, col, select
 
 from seedbank.common.answers import VarietyBrief
 from seedbank.database.find import row_id
-from seedbank.germination.tables.counting import counts, totals
-from seedbank.germination.tables.germination_tests import GerminationTest
+from seedbank.germination.tables import GerminationTest, counts, totals
 from seedbank.lots.show_lots import lot_entries, variety_brief
 from seedbank.lots.tables.lots import Isolation, Lot
-from seedbank.plan.must_not_flower import must_not_flower
+from seedbank.plan.stops import must_not_flower
 from seedbank.saving.edit_flowerings import variety_briefs
 from seedbank.saving.gather_flowering import Year, read_year
-from seedbank.saving.tables.seed_crops import SeedCrop
+from seedbank.saving.tables import SeedCrop
 from seedbank.science.crossing.flowering_days import DayWindow
-from seedbank.season.answers.coming_dates import Coming, ComingDate, ComingDatesAnswer
+from seedbank.season.answers import Coming, ComingDate, ComingDatesAnswer
 from seedbank.verdicts.retests_due import retests_due
 
 AHEAD_DAYS = 548

@@ -7,19 +7,18 @@ from sqlmodel import Session
 
 from seedbank.common.amount_words import amount_in_words, seeds_in_words
 from seedbank.common.answers import ReasonAnswer, VarietyBrief
-from seedbank.kinds.tables.varieties import OtherKeepers
+from seedbank.kinds.tables import OtherKeepers
 from seedbank.labels.label_facts import MOST_LABELS, LabelsWanted, list_label_lots
-from seedbank.plan.answers.supplies import GetBy, ShortfallAnswer, ToSowAnswer
-from seedbank.plan.cached_supply import work_out_supplies
+from seedbank.plan.answers import GetBy, ShortfallAnswer, ToSowAnswer
 from seedbank.plan.last_plan import KeptCrop, kept_crops, unbegun
+from seedbank.plan.plan_supply import work_out_supplies
 from seedbank.plan.remedies import Clock
-from seedbank.plan.tables.plan_runs import latest_plan_run
+from seedbank.plan.tables import latest_plan_run
 from seedbank.saving.edit_flowerings import variety_briefs
 from seedbank.science.verdicts.verdict import Verdict
-from seedbank.season.answers.coming_dates import Coming
-from seedbank.season.answers.season_lists import Listed, ListedItem, SeasonListAnswer
+from seedbank.season.answers import Coming, Listed, ListedItem, SeasonListAnswer
 from seedbank.season.coming_dates import list_coming_dates
-from seedbank.verdicts.answers.verdicts import SeedToSaveAnswer, SeedToSaveItem, VerdictAnswer
+from seedbank.verdicts.answers import SeedToSaveAnswer, SeedToSaveItem, VerdictAnswer
 from seedbank.verdicts.list_verdicts import VerdictFilter, list_seed_to_save, list_verdicts
 
 _ALL = 100_000

@@ -4,16 +4,15 @@ from datetime import date
 
 from sqlmodel import Session
 
-from seedbank.database.cache import Kept
+from seedbank.database.change_stamps import Kept
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.plan.last_plan import plan_standing
-from seedbank.plan.must_not_flower import must_not_flower
-from seedbank.saving.seed_crop_steps import next_step
-from seedbank.saving.show_seed_crops import list_seed_crops
-from seedbank.saving.tables.seed_crops import SeedCropFilter
+from seedbank.plan.stops import must_not_flower
+from seedbank.saving.show_seed_crops import list_seed_crops, next_step
+from seedbank.saving.tables import SeedCropFilter
 from seedbank.science.verdicts.verdict import VERDICTS
-from seedbank.season.answers.season import CropOfSeason, SeasonAnswer
-from seedbank.verdicts.answers.verdicts import SeedToSaveAnswer
+from seedbank.season.answers import CropOfSeason, SeasonAnswer
+from seedbank.verdicts.answers import SeedToSaveAnswer
 from seedbank.verdicts.judge_lots import judge_collection
 from seedbank.verdicts.list_verdicts import list_seed_to_save
 from seedbank.viability.tables.change_stamps import judged_stamp

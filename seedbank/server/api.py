@@ -11,12 +11,11 @@ from seedbank import __version__
 from seedbank.common.clock import clock
 from seedbank.database.engine import session_factory
 from seedbank.database.run_once import forget_answers
-from seedbank.server.addresses import each_route
 from seedbank.server.api_routers import ROUTERS
-from seedbank.server.document import document_with
+from seedbank.server.document import document_with, each_route
 from seedbank.settings import Settings
+from seedbank.upkeep.back_up import Schedule, backups_running
 from seedbank.upkeep.open_collection import open_collection
-from seedbank.upkeep.scheduled_backups import Schedule, backups_running
 from seedbank.web.api.problems import install_problems
 from seedbank.web.api.query_names import plain_address
 from seedbank.web.wiring import Wiring

@@ -8,11 +8,15 @@ from seedbank.access.pages.enter import ENTER
 from seedbank.access.tables import Holder
 from seedbank.access.tokens_and_trail import holder_of
 from seedbank.server.api import create_app
-from seedbank.server.headers import SecurityHeaders
-from seedbank.server.hosts import LOOPBACK, OwnHostsOnly
+from seedbank.server.guards import (
+    LOOPBACK,
+    DeclaredSize,
+    OwnHostsOnly,
+    SameSiteOnly,
+    SecurityHeaders,
+    ShortForm,
+)
 from seedbank.server.pages import add_pages
-from seedbank.server.same_site import SameSiteOnly
-from seedbank.server.sizes import DeclaredSize, ShortForm
 from seedbank.server.token_guard import TokensAsked
 from seedbank.settings import Settings
 from seedbank.web.wiring import Wiring

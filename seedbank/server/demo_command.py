@@ -13,8 +13,8 @@ import seedbank
 from seedbank.cli.command_context import JsonOption, file_url, settings_for
 from seedbank.cli.screen import aside, bar
 from seedbank.interchange.folder.command import take_in
-from seedbank.kinds.tables.varieties import VarietyFilter
-from seedbank.lots.list_stock import list_varieties
+from seedbank.kinds.tables import VarietyFilter
+from seedbank.lots.show_lots import list_varieties
 from seedbank.season.commands.year import look_at_year, show_year
 from seedbank.server.serve_command import PortOption
 from seedbank.server.serving import serve

@@ -25,7 +25,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from seedbank.access.pages.enter import ENTER, WRONG_TOKEN
 from seedbank.access.tables import Holder, Rights
 from seedbank.database.database_faults import DATABASE_FAULTS, DatabaseFault, ailment_of
-from seedbank.server.refusals import refusal
+from seedbank.server.guards import refusal
 from seedbank.web.pages.page_request import TOKEN_COOKIE
 
 log = logging.getLogger("seedbank.server")

@@ -4,19 +4,17 @@ from collections.abc import Sequence
 
 from seedbank.common.amount_words import seeds_in_words
 from seedbank.common.answers import PercentAnswer
-from seedbank.facts.kind_facts import KindFacts
-from seedbank.kinds.tables.varieties import OtherKeepers
-from seedbank.science.quantities import Interval
-from seedbank.science.reasons import about, percent
+from seedbank.facts.kinds import KindFacts
+from seedbank.kinds.tables import OtherKeepers
+from seedbank.science.reasons import Interval, about, percent
 from seedbank.science.sowing.seed_need import SeedNeed
 from seedbank.science.sowing.soil_warmth import UNFIT
 from seedbank.science.sowing.sowing import Alternative
 from seedbank.science.viability.decline import DAYS_PER_YEAR
-from seedbank.sowing.answers.sowing_advice import AlternativeAnswer
-from seedbank.sowing.readiness import ReadyShare
+from seedbank.sowing.answers import AlternativeAnswer
 from seedbank.sowing.setting import Ground, Setting
-from seedbank.sowing.sowable_lots import SowableLot, VarietyStock
-from seedbank.sowing.tables.sowings import SowingMethod
+from seedbank.sowing.sowable_lots import ReadyShare, SowableLot, VarietyStock
+from seedbank.sowing.tables import SowingMethod
 
 _UNSURE_STOCK = 0.1  # share of the amount left that its error may be before it is said; our choice
 _MOST_A_PLANT = 15.0  # seeds sown for each plant before that is said; our choice

@@ -1,24 +1,42 @@
-"""How thickly to sow one lot."""
+"""How thickly to sow one lot.
 
+Sowing advice where the soil says no: nothing to sow yet, whatever the seed could give.
+
+Layouts and chances of a sowing as they are answered, each chance with its interval.
+"""
+
+import math
 from datetime import date
+from typing import TypeVar
 
+import numpy as np
 from sqlmodel import Session
 
 from seedbank.common.answers import PercentAnswer, Source, VarietyBrief, distinct
 from seedbank.common.errors import Conflict
 from seedbank.database.find import row_id
 from seedbank.facts.field_factors import shift_prior_sources, temperature_curve_for
-from seedbank.facts.kind_facts import KindFacts
+from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import sources_of
-from seedbank.kinds.kind_facts import facts_for
-from seedbank.kinds.tables.kinds import Kind
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.kinds.edit_kinds import facts_for
+from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.show_lots import lot_cautions
 from seedbank.lots.tables.lots import find_lot
-from seedbank.lots.weighing import seed_weight
+from seedbank.lots.weighing import SeedWeight, seed_weight
+from seedbank.science.reasons import Interval
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
+from seedbank.science.sowing.plant_counts import probability_enough
+from seedbank.science.sowing.seed_need import SeedNeed
 from seedbank.science.sowing.soil_warmth import UNFIT
 from seedbank.science.sowing.sowing import Seedbed, SeedInHand, SowingAdvice, advise_sowing
+from seedbank.science.sowing.sowing_layout import (
+    CellLayout,
+    StationLayout,
+    chance_filled,
+    lay_out_bed,
+    lay_out_row,
+    places_filled,
+)
 from seedbank.sowing.advice_words import (
     alternatives,
     density_warnings,
@@ -28,24 +46,199 @@ from seedbank.sowing.advice_words import (
     stock_warnings,
     unit_reasons,
 )
-from seedbank.sowing.answers.sowing_advice import CountAnswer, SoilAnswer, SowingAdviceAnswer
-from seedbank.sowing.forms.sowing_advice import SowingAsk
-from seedbank.sowing.layouts import (
-    bed_answer,
-    by_feel_answer,
-    cells_answer,
-    chance_of_enough,
-    grams_answer,
-    node_range,
-    row_answer,
-    stations_answer,
+from seedbank.sowing.answers import (
+    BedAnswer,
+    ByFeelAnswer,
+    CellsAnswer,
+    CountAnswer,
+    GramsAnswer,
+    RowAnswer,
+    SoilAnswer,
+    SowingAdviceAnswer,
+    SowingPlanAnswer,
+    StationsAnswer,
+    VarietySowingAdviceAnswer,
 )
+from seedbank.sowing.forms import SowingAsk
 from seedbank.sowing.learn_from_sowings import Garden, learn_garden
 from seedbank.sowing.setting import Ground, Setting, ground_for, seedbed, settle
-from seedbank.sowing.soil_forbids import unless_soil_forbids
 from seedbank.sowing.sowable_lots import SowableLot, VarietyStock, read_variety_stock
-from seedbank.viability.show_viability import EQUATION_SOURCES
-from seedbank.viability.words import to_narrow, warnings
+from seedbank.sowing.tables import SowingMethod
+from seedbank.viability.show_viability import EQUATION_SOURCES, to_narrow, warnings
+
+LEVEL = 0.90
+_ENDS = (0.05, 0.95)
+_Z = 1.6448536269514722  # a central 90 % interval reaches this many standard errors
+
+
+def node_range(nodes: WeightedNodes) -> Interval:
+    """Central 90 % interval of what the nodes describe."""
+    order = np.argsort(nodes.value)
+    reached = np.cumsum(nodes.weight[order])
+    ends = np.minimum(np.searchsorted(reached, _ENDS), order.size - 1)
+    low, high = nodes.value[order][ends]
+    return Interval(float(low), float(high), LEVEL)
+
+
+def chance_of_enough(advice: SowingAdvice, bed: Seedbed, emergence: WeightedNodes) -> PercentAnswer:
+    """P(enough) over all that isn't known, and over luck alone at both ends of emergence."""
+    ends = node_range(emergence)
+    low, high = (_enough_at(advice, bed, chance) for chance in (ends.low, ends.high))
+    return around(advice.need.reached, low, high)
+
+
+def around(chance: float, low: float, high: float) -> PercentAnswer:
+    """A chance with its interval, which a long tail may have to widen to hold the chance itself."""
+    return PercentAnswer.of(chance, Interval(min(low, chance), max(high, chance), LEVEL))
+
+
+def _enough_at(advice: SowingAdvice, bed: Seedbed, chance: float) -> float:
+    known = WeightedNodes(np.array([chance]), np.ones(1))
+    need, layout, rho = advice.need, advice.layout, bed.patches.rho
+    if isinstance(layout, StationLayout):
+        wanted = math.ceil(layout.share * need.wanted - 1e-9)
+        return places_filled(known, layout.stations, layout.seeds_per_station, wanted, rho)
+    if isinstance(layout, CellLayout):
+        return places_filled(known, layout.cells, layout.seeds_per_cell, need.wanted, rho)
+    return float(probability_enough(known, need.seeds, need.wanted, bed.patches))
+
+
+def row_answer(need: SeedNeed, setting: Setting) -> RowAnswer | None:
+    """The row, if it is sown in one; for what it may give where that isn't enough."""
+    if setting.method is not SowingMethod.ROW:
+        return None
+    row = lay_out_row(need.seeds, _plants_to_place(need), setting.spacing_cm)
+    return RowAnswer(
+        row_m=round(row.row_m, 2),
+        seeds_per_m=round(row.seeds_per_m, 1),
+        cm_between_seeds=round(row.cm_between_seeds, 2),
+        final_spacing_cm=row.final_spacing_cm,
+    )
+
+
+def bed_answer(need: SeedNeed, setting: Setting) -> BedAnswer | None:
+    """The bed, if it is sown broadcast; for what it may give where that isn't enough."""
+    if setting.method is not SowingMethod.BROADCAST:
+        return None
+    bed = lay_out_bed(need.seeds, _plants_to_place(need), setting.plants_per_m2)
+    return BedAnswer(
+        area_m2=round(bed.area_m2, 2),
+        seeds_per_m2=round(bed.seeds_per_m2, 1),
+        final_spacing_cm=setting.spacing_cm,
+    )
+
+
+def _plants_to_place(need: SeedNeed) -> int:
+    """Room for those that may come, so that few expected plants don't mean seed on seed."""
+    return need.wanted if need.attained else min(max(round(need.plants.range.high), 1), need.wanted)
+
+
+def stations_answer(
+    advice: SowingAdvice, bed: Seedbed, emergence: WeightedNodes
+) -> StationsAnswer | None:
+    """The stations, if it is sown so; fewer than wanted where the seed runs out."""
+    layout = advice.layout
+    if not isinstance(layout, StationLayout):
+        return None
+    return StationsAnswer(
+        stations=layout.stations,
+        seeds_per_station=layout.seeds_per_station,
+        filled_wanted_pct=100.0 * layout.share,
+        station_filled=_place_filled(emergence, layout.seeds_per_station, bed.patches.rho),
+        filled_low=int(layout.filled.low),
+        filled_high=int(layout.filled.high),
+        spacing_cm=bed.in_row_cm,
+        row_m=round(layout.stations * bed.in_row_cm / 100.0, 2),
+    )
+
+
+def cells_answer(
+    advice: SowingAdvice, bed: Seedbed, emergence: WeightedNodes
+) -> CellsAnswer | None:
+    """The cells, if it is sown so."""
+    layout = advice.layout
+    if not isinstance(layout, CellLayout):
+        return None
+    return CellsAnswer(
+        cells=layout.cells,
+        seeds_per_cell=layout.seeds_per_cell,
+        cell_filled=_place_filled(emergence, layout.seeds_per_cell, bed.patches.rho),
+        final_spacing_cm=bed.in_row_cm,
+    )
+
+
+def grams_answer(seeds: int, weight: SeedWeight | None) -> GramsAnswer | None:
+    """Weight of the seed; None when nothing is known."""
+    if weight is None:
+        return None
+    scale = seeds / 1000.0
+    reach = min(_Z * weight.tsw_se_g, weight.tsw_g)
+    return GramsAnswer(
+        grams=_figures(scale * weight.tsw_g),
+        low_g=_figures(scale * (weight.tsw_g - reach)),
+        high_g=_figures(scale * (weight.tsw_g + reach)),
+        level_pct=100.0 * LEVEL,
+        measured=weight.measured,
+    )
+
+
+def by_feel_answer(
+    advice: SowingAdvice, emergence: WeightedNodes, seedlings_per_unit: float
+) -> ByFeelAnswer | None:
+    """Against sowing by feel; the seedlings' interval is that of emergence."""
+    feel = advice.by_feel
+    if feel is None:
+        return None
+    ends = node_range(emergence)
+    saved = max(feel.seeds_saved, 0)  # sown thinner than advised, no thinning is saved
+    more = sorted(saved * end * seedlings_per_unit for end in (ends.low, ends.high))
+    return ByFeelAnswer(
+        seeds_per_plant=round(feel.seeds_per_plant, 2),
+        seeds=feel.seeds,
+        seeds_saved=feel.seeds_saved,
+        seedlings_not_thinned=round(feel.seedlings_not_thinned, 1),
+        seedlings_not_thinned_low=round(more[0], 1),
+        seedlings_not_thinned_high=round(more[1], 1),
+        basis=feel.source,
+    )
+
+
+def _place_filled(emergence: WeightedNodes, units: int, rho: float) -> PercentAnswer:
+    filled = chance_filled(emergence.value, units, rho)
+    spread = node_range(WeightedNodes(filled, emergence.weight))
+    return PercentAnswer.of(float(emergence.weight @ filled), spread)
+
+
+def _figures(grams: float) -> float:
+    return float(f"{grams:.3g}")
+
+
+Advice = TypeVar("Advice", bound=SowingPlanAnswer)
+_ALL_THE_SAME = "Sown all the same, it would give the plants and chances shown here."
+
+
+def soil_forbids(advice: SowingPlanAnswer) -> bool:
+    """Whether the soil is too cold or too hot to sow at all."""
+    return advice.soil.verdict in UNFIT
+
+
+def unless_soil_forbids(advice: Advice) -> Advice:
+    """The advice itself, or with no seed to sow and no layout where the soil is not fit."""
+    if not soil_forbids(advice):
+        return advice
+    changes: dict[str, object] = {
+        "seeds": 0,
+        "enough": False,
+        "row": None,
+        "bed": None,
+        "reasons": [advice.soil.text, _ALL_THE_SAME, *advice.reasons],
+    }
+    if isinstance(advice, SowingAdviceAnswer):
+        changes |= {"grams": None, "stations": None, "cells": None, "by_feel": None}
+    if isinstance(advice, VarietySowingAdviceAnswer):
+        changes["lots"] = [share.model_copy(update={"seeds": 0}) for share in advice.lots]
+    return advice.model_copy(update=changes)
+
 
 _METHOD_SOURCES = (
     Source(

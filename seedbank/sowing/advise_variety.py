@@ -8,9 +8,8 @@ from sqlmodel import Session
 
 from seedbank.common.answers import PercentAnswer, distinct
 from seedbank.common.errors import Conflict
-from seedbank.kinds.kind_facts import facts_for
-from seedbank.kinds.tables.kinds import Kind
-from seedbank.kinds.tables.varieties import find_variety
+from seedbank.kinds.edit_kinds import facts_for
+from seedbank.kinds.tables import Kind, find_variety
 from seedbank.lots.show_lots import lot_cautions
 from seedbank.science.sowing.emergence import BetaShare
 from seedbank.science.sowing.large_bed import combined_law
@@ -19,22 +18,28 @@ from seedbank.science.sowing.plant_counts import seedlings_law
 from seedbank.science.sowing.seed_need import SeedNeed, describe_sowing
 from seedbank.science.sowing.shared_bed import Bed, LotOffer
 from seedbank.sowing.advice_words import not_counted, setting_reasons, setting_warnings, shortfall
-from seedbank.sowing.advise_sowing import advise_one, lot_sources, plan_fields
-from seedbank.sowing.answers.sowing_advice import (
+from seedbank.sowing.advise_sowing import (
+    advise_one,
+    around,
+    bed_answer,
+    lot_sources,
+    plan_fields,
+    row_answer,
+    unless_soil_forbids,
+)
+from seedbank.sowing.answers import (
     CountAnswer,
     LotShareAnswer,
     SowingAdviceAnswer,
     SowingPlanAnswer,
     VarietySowingAdviceAnswer,
 )
-from seedbank.sowing.forms.sowing_advice import SowingAsk
-from seedbank.sowing.layouts import around, bed_answer, row_answer
+from seedbank.sowing.forms import SowingAsk
 from seedbank.sowing.learn_from_sowings import Garden, learn_garden
 from seedbank.sowing.setting import Ground, Setting, ground_for, settle
-from seedbank.sowing.soil_forbids import unless_soil_forbids
 from seedbank.sowing.sowable_lots import SowableLot, VarietyStock, read_variety_stock
-from seedbank.sowing.tables.sowings import SowingMethod
-from seedbank.viability.words import warnings
+from seedbank.sowing.tables import SowingMethod
+from seedbank.viability.show_viability import warnings
 
 _PLACES = (SowingMethod.STATION, SowingMethod.MODULE)
 _Z = 1.6448536269514722  # a central 90 % interval reaches this many standard deviations

@@ -5,7 +5,7 @@ from datetime import date
 from seedbank.common.dates import days_words
 from seedbank.common.doubts import Doubt
 from seedbank.facts.growing import fastest_emergence
-from seedbank.facts.kind_facts import KindFacts
+from seedbank.facts.kinds import KindFacts
 
 FAR_EARLIER = 0.5
 """Seedlings before this share of the fastest published time are doubted: our choice."""

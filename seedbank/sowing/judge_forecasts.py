@@ -14,11 +14,11 @@ import numpy as np
 from sqlmodel import Session
 
 from seedbank.common.answers import PercentAnswer, Source
-from seedbank.database.cache import Kept
+from seedbank.database.change_stamps import Kept
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.transaction import let_go
 from seedbank.science.germination.proportion import proportion_interval
-from seedbank.science.quantities import FloatArray
+from seedbank.science.reasons import FloatArray
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes, left_by_pests
 from seedbank.science.sowing.emergence_calibration import (
     CalibrationBin,
@@ -31,14 +31,13 @@ from seedbank.science.sowing.emergence_calibration import (
 from seedbank.science.sowing.plant_counts import probability_enough
 from seedbank.science.sowing.seed_need import smallest_seeds
 from seedbank.science.sowing.shift_observation import ShiftTable, tabulate
-from seedbank.sowing.answers.forecast_record import (
+from seedbank.sowing.answers import (
     CalibrationBinAnswer,
     ForecastRecordAnswer,
     ForetoldAnswer,
     SavedAnswer,
 )
-from seedbank.sowing.history import PastSowing
-from seedbank.sowing.learn_from_sowings import Garden, learn_from, learn_garden
+from seedbank.sowing.learn_from_sowings import Garden, PastSowing, learn_from, learn_garden
 
 CONFIDENCE = 0.90
 _LEVEL = 0.90

@@ -1,4 +1,9 @@
-"""Sowings recorded, what came up, what was lost, and when no more is expected."""
+"""Sowings recorded, what came up, what was lost, and when no more is expected.
+
+Several lots sown together, recorded in one go.
+
+Tests and sowings recorded by mistake, taken back: their seed returns to the lot.
+"""
 
 from collections.abc import Collection
 from datetime import date, datetime
@@ -7,28 +12,30 @@ from sqlmodel import Session
 
 from seedbank.common.dates import happened, in_order
 from seedbank.common.doubts import Doubt, ask
-from seedbank.common.errors import Conflict
-from seedbank.database.editing import claim_version, put_changes, touch
+from seedbank.common.errors import Conflict, StockFault
 from seedbank.database.find import row_id
-from seedbank.database.transaction import transaction
-from seedbank.kinds.kind_facts import facts_for
+from seedbank.database.references import delete_row
+from seedbank.database.transaction import claim_version, put_changes, touch, transaction
+from seedbank.germination.tables import find_test
+from seedbank.kinds.edit_kinds import facts_for
 from seedbank.lots.days import before_it_came, since_harvest
-from seedbank.lots.move_seed import reserve_warning, taking
+from seedbank.lots.move_seed import reserve_warning, taking, undo
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.ledger import MovementReason, book
 from seedbank.lots.tables.lots import Lot, lot_named
-from seedbank.sowing.answers.sowings import SowingAnswer
+from seedbank.lots.tables.movements import get_movement
+from seedbank.sowing.answers import SowingAnswer
 from seedbank.sowing.doubts import up_too_soon
-from seedbank.sowing.forms.sowings import (
+from seedbank.sowing.forms import (
     EmergenceCreate,
     LossCreate,
+    SeveralSowings,
     SowingChange,
     SowingCreate,
     SowingFinish,
 )
 from seedbank.sowing.show_sowings import answer_sowing
-from seedbank.sowing.tables.emergence import outcomes, record_emergence, record_loss
-from seedbank.sowing.tables.sowings import Sowing, find_sowing
+from seedbank.sowing.tables import Sowing, find_sowing, outcomes, record_emergence, record_loss
 
 
 def record_sowing(
@@ -173,3 +180,72 @@ def _too_soon(session: Session, sowing: Sowing, day: date, units: int) -> Doubt 
     lot = session.get_one(Lot, sowing.lot_id)
     facts = facts_for(session, lot_entry(session, lot).kind)
     return up_too_soon(facts, sowing.sown_on, day, units, field="on_date")
+
+
+def record_sowings(
+    session: Session, form: SeveralSowings, *, today: date, now: datetime
+) -> list[SowingAnswer]:
+    """Record each sowing; where one can't be, none is.
+
+    Raises as recording one, the field told by its entry, like ``sowings[1].seeds_sown``.
+    """
+    recorded = []
+    with transaction(session):
+        for at, one in enumerate(form.sowings):
+            try:
+                recorded.append(record_sowing(session, one, today=today, now=now))
+            except StockFault as fault:
+                fault.field = f"sowings[{at}].{fault.field}"
+                raise
+    return recorded
+
+
+def delete_test(
+    session: Session,
+    number: int,
+    *,
+    expected: Collection[int] | None,
+    today: date,
+    now: datetime,
+) -> None:
+    """Take back a test recorded by mistake; its seed returns to the lot.
+
+    Where the packet has been counted since, that count already says what is there and stands.
+    Raises NotThere, StaleVersion.
+    """
+    with transaction(session):
+        test = find_test(session, number)
+        claim_version(session, test, what="germination test", expected=expected)
+        _return_seed(session, test.movement_id, f"undoes test {number}", today=today, now=now)
+        delete_row(session, test)
+
+
+def delete_sowing(
+    session: Session,
+    number: int,
+    *,
+    expected: Collection[int] | None,
+    today: date,
+    now: datetime,
+) -> None:
+    """Take back a sowing recorded by mistake; its seed returns to the lot, as with a test.
+
+    Raises NotThere, StaleVersion.
+    """
+    with transaction(session):
+        sowing = find_sowing(session, number)
+        claim_version(session, sowing, what="sowing", expected=expected)
+        _return_seed(session, sowing.movement_id, f"undoes sowing {number}", today=today, now=now)
+        delete_row(session, sowing)  # a seed crop sown with it keeps its day of sowing
+
+
+def _return_seed(
+    session: Session, movement_id: int | None, note: str, *, today: date, now: datetime
+) -> None:
+    """Give back the seed a withdrawn test or sowing took, unless the packet was counted since."""
+    if movement_id is None:
+        return
+    try:
+        undo(session, get_movement(session, movement_id), on=today, note=note, now=now)
+    except Conflict:
+        return

@@ -1,22 +1,30 @@
-"""What is asked of a sowing, with everything left out filled in, and the seedbed it makes."""
+"""What is asked of a sowing, with everything left out filled in, and the seedbed it makes.
+
+How a variety is usually sown: where the question of how thickly begins.
+"""
 
 from dataclasses import dataclass
 from datetime import date
 
+from sqlmodel import Session
+
+from seedbank.common.answers import VarietyBrief
 from seedbank.common.errors import Refused
-from seedbank.facts.kind_facts import KindFacts
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.database.find import row_id
+from seedbank.facts.kinds import KindFacts
+from seedbank.kinds.edit_kinds import facts_for
+from seedbank.kinds.tables import Kind, OtherKeepers, Variety, find_variety
+from seedbank.lots.tables.lots import find_lot
 from seedbank.science.sowing.field_shift_learning import ShiftEstimate
 from seedbank.science.sowing.field_shift_prior import SowingConditions
-from seedbank.science.sowing.lost_share import lost_share
-from seedbank.science.sowing.seedling_losses import PestLoss
+from seedbank.science.sowing.seedling_losses import PestLoss, lost_share
 from seedbank.science.sowing.soil_warmth import SoilWarmth
 from seedbank.science.sowing.sowing import Seedbed
-from seedbank.sowing.forms.sowing_advice import SowingAsk
-from seedbank.sowing.history import sowing_conditions
-from seedbank.sowing.learn_from_sowings import Garden
-from seedbank.sowing.readiness import ReadyShare
-from seedbank.sowing.tables.sowings import Protection, SowingMethod
+from seedbank.sowing.answers import UsualSowingAnswer
+from seedbank.sowing.forms import SowingAsk
+from seedbank.sowing.learn_from_sowings import Garden, sowing_conditions
+from seedbank.sowing.sowable_lots import ReadyShare
+from seedbank.sowing.tables import Protection, SowingMethod
 
 _USUAL_SPACING_CM = 20.0  # where nothing is known of the kind; our choice
 _USUAL_METHOD = {"transplant": SowingMethod.MODULE}
@@ -174,3 +182,30 @@ def _fitting(plants: int, ask: SowingAsk, spacing_cm: float, assumed: list[str])
             assumed.append(f"There is room for {most} plants of the {plants} wanted.")
             plants = most
     return plants
+
+
+def usual_sowing_of_lot(session: Session, code: str) -> UsualSowingAnswer:
+    """How a lot is usually sown. Raises MisreadCode, NotThere."""
+    lot = find_lot(session, code)
+    return _usual(session, session.get_one(Variety, lot.variety_id), lot.code)
+
+
+def usual_sowing_of_variety(session: Session, number: int) -> UsualSowingAnswer:
+    """How a variety is usually sown. Raises NotThere."""
+    return _usual(session, find_variety(session, number), "")
+
+
+def _usual(session: Session, variety: Variety, lot: str) -> UsualSowingAnswer:
+    kind = session.get_one(Kind, variety.kind_id)
+    facts = facts_for(session, kind)
+    method = usual_method(facts)
+    rare = variety.other_keepers is not OtherKeepers.MANY
+    return UsualSowingAnswer(
+        variety=VarietyBrief(id=row_id(variety.id), name=variety.name, kind=kind.slug),
+        lot=lot,
+        plants_wanted=variety.plants_wanted,
+        method=method,
+        protection=usual_protection(method),
+        spacing_cm=facts.in_row_cm.value.typical if facts.in_row_cm else None,
+        has_reserve=rare and variety.reserve_seeds > 0,
+    )

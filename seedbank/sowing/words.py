@@ -1,7 +1,7 @@
 """The gardener's words for what tests and sowings are kept by."""
 
-from seedbank.germination.tables.germination_tests import Pretreatment, Substratum
-from seedbank.sowing.tables.sowings import LossCause, Protection, SowingMethod
+from seedbank.germination.tables import Pretreatment, Substratum
+from seedbank.sowing.tables import LossCause, Protection, SowingMethod
 
 SUBSTRATA = {
     Substratum.PAPER_TOWEL: "paper towel",

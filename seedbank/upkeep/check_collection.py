@@ -7,12 +7,9 @@ from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import DatabaseError, OperationalError
 
 from seedbank.database.engine import one_moment
-from seedbank.upkeep.checks.check_counts import check_counts, check_lots
-from seedbank.upkeep.checks.check_ledger import check_ledger
 from seedbank.upkeep.checks.check_rules import check_rules
-from seedbank.upkeep.checks.check_schema import check_file, check_links, check_schema
-from seedbank.upkeep.checks.check_words import check_words
-from seedbank.upkeep.checks.proofs import Proof
+from seedbank.upkeep.checks.proofs import Proof, check_file, check_links, check_schema
+from seedbank.upkeep.checks.rows import check_counts, check_ledger, check_lots, check_words
 
 _PARTS: tuple[tuple[str, Callable[[Connection], list[Proof]]], ...] = (
     ("ledger", check_ledger),

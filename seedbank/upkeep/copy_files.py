@@ -10,7 +10,7 @@ from pathlib import Path
 from sqlalchemy import Connection, create_engine
 from sqlalchemy.exc import DBAPIError
 
-from seedbank.common.faults import CopyDiffers
+from seedbank.common.errors import CopyDiffers
 from seedbank.database.engine import one_moment, open_for_reading
 from seedbank.database.migrate import revision_in, upgrade
 from seedbank.upkeep.copy_tables import TableDigest, copy_tables, digest_tables

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from sqlalchemy import Engine
 
-from seedbank.common.faults import BadDatabase, NoCollection
+from seedbank.common.errors import BadDatabase, NoCollection
 from seedbank.database.engine import (
     one_moment,
     open_engine,

@@ -10,8 +10,7 @@ from tempfile import TemporaryDirectory
 
 from sqlalchemy.exc import DatabaseError, OperationalError
 
-from seedbank.common.errors import Conflict, Refused
-from seedbank.common.faults import BadDatabase, CopyDiffers
+from seedbank.common.errors import BadDatabase, Conflict, CopyDiffers, Refused
 from seedbank.database.engine import (
     one_moment,
     open_engine,

@@ -9,17 +9,16 @@ from sqlmodel import Session
 from seedbank.common.answers import Source, distinct
 from seedbank.database.find import row_id
 from seedbank.facts.cautions import Situation
-from seedbank.germination.answers.tests import TestAdviceAnswer, TestSizeAnswer, TestStageAnswer
+from seedbank.germination.answers import TestAdviceAnswer, TestSizeAnswer, TestStageAnswer
 from seedbank.lots.show_lots import lot_cautions, lot_entry, variety_brief
 from seedbank.lots.tables.lots import find_lot
-from seedbank.science.quantities import FloatArray, ProbitNodes
-from seedbank.science.testing.stop_early import StopEarly, stop_early
+from seedbank.science.reasons import FloatArray, ProbitNodes
+from seedbank.science.testing.sequential import StopEarly, stop_early
 from seedbank.science.testing.test_plan import TestTable, keep_or_regenerate_losses, plan_test
 from seedbank.science.verdicts.verdict import RARITY_WEIGHT
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
-from seedbank.verdicts.judge_lots import budget_of_tests, judge_varieties
+from seedbank.verdicts.judge_lots import NEEDLESS_CROP_LOSS, budget_of_tests, judge_varieties
 from seedbank.verdicts.list_verdicts import alive_today, answer_reasons
-from seedbank.verdicts.lot_chances import NEEDLESS_CROP_LOSS
 from seedbank.viability.forecast_viability import lot_nodes
 from seedbank.viability.show_viability import EQUATION_SOURCES
 

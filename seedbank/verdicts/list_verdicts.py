@@ -1,11 +1,23 @@
-"""Verdicts as they are answered: every lot's, one variety's, and the seed to save this year."""
+"""Verdicts as they are answered: every lot's, one variety's, and the seed to save this year.
 
-from collections.abc import Iterable
+Judging a large collection in the background, so that a page can say so and not keep one waiting.
+
+A small collection is judged while its page is made, in a second or two.
+
+How many seeds raise the seed parents, of every lot whose seed should be saved, all at once.
+"""
+
+from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
+from threading import Lock, Thread
+from typing import Any
+from weakref import WeakKeyDictionary
 
 import numpy as np
-from sqlmodel import Session
+from sqlalchemy import Engine, Pool, StaticPool, func
+from sqlmodel import Session, col, select
 
 from seedbank.common.answers import (
     CautionAnswer,
@@ -15,21 +27,69 @@ from seedbank.common.answers import (
     ViabilityPoint,
     distinct,
 )
+from seedbank.common.errors import Busy
+from seedbank.database.change_stamps import Kept
 from seedbank.database.empty_collection import NOTHING_YET
+from seedbank.database.engine import session_factory
+from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.queries import Cursor, Page
+from seedbank.database.transaction import let_go
+from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.sources import sources_of
-from seedbank.kinds.tables.varieties import OtherKeepers
+from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots.show_lots import kind_cautions
-from seedbank.lots.tables.lots import find_lot
-from seedbank.science.quantities import BoolArray, IntArray
-from seedbank.science.reasons import Reason
+from seedbank.lots.tables.lots import Lot, find_lot
+from seedbank.science.reasons import BoolArray, IntArray, Reason
+from seedbank.science.sowing.emergence import emergence_nodes, lot_viability, shift_of_factor
+from seedbank.science.sowing.seed_need import smallest_seeds
 from seedbank.science.verdicts.verdict import VERDICTS, Verdict
-from seedbank.verdicts.answers.verdicts import SeedToSaveAnswer, SeedToSaveItem, VerdictAnswer
-from seedbank.verdicts.judge_lots import Judgement, judge_collection
-from seedbank.verdicts.seeds_for_parents import seeds_for_parents
-from seedbank.viability.amounts_not_counted import seeds_counted
+from seedbank.verdicts.answers import SeedToSaveAnswer, SeedToSaveItem, VerdictAnswer
+from seedbank.verdicts.judge_lots import (
+    PARENTS_CONFIDENCE,
+    Judgement,
+    judge_collection,
+    judged_already,
+)
+from seedbank.viability.amounts_not_counted import most_to_advise, seeds_counted
+from seedbank.viability.forecast_viability import nodes_of_lots
 from seedbank.viability.show_viability import EQUATION_SOURCES, point_of
 from seedbank.viability.tables.stock_columns import KEEPERS, day_date
+
+Seeds = Mapping[int, int | None]
+
+_KEPT: Kept[tuple[Any, Seeds]] = Kept(lane=JUDGEMENTS)
+
+
+def seeds_for_parents(session: Session, seen: Judgement) -> Seeds:
+    """Seeds to sow by the lot's position, of lots judged to save seed from; None: all there are.
+
+    They raise the seed parents with the confidence asked, sown in modules under cover. Kept in
+    memory for as long as the judgement is.
+    """
+    # Kept with the answer, the column can't give its number to another judgement's.
+    code = seen.verdicts.code
+
+    def work() -> tuple[Any, Seeds]:
+        let_go(session)
+        return code, _worked_out(seen)
+
+    return _KEPT.get(session, lambda _: (id(code),), work)[1]
+
+
+def _worked_out(seen: Judgement) -> Seeds:
+    lots, parents = seen.forecast.collection, seen.verdicts.inputs.parents_needed
+    shift = float(shift_of_factor(under_cover_factor().value))
+    saved = np.flatnonzero(seen.verdicts.where(Verdict.SAVE_SEED))
+    return {
+        at: smallest_seeds(
+            emergence_nodes(lot_viability(nodes), shift, 0.0),
+            int(parents[at]),
+            PARENTS_CONFIDENCE,
+            available=most_to_advise(lots, at),
+        )
+        for at, nodes in nodes_of_lots(seen.forecast, saved, seen.forecast.today)
+    }
+
 
 VERDICT_SOURCES = (
     *EQUATION_SOURCES,
@@ -254,3 +314,35 @@ def _remarks(seen: Judgement, items: list[SeedToSaveItem], year: int) -> list[st
         "among its facts.",
         *(["Perennials may take years longer to flower than is reckoned here."] if slow else []),
     ]
+
+
+AT_ONCE = 5000
+"""So many lots at most are judged while a page waits. Our choice."""
+
+_LOCK = Lock()
+_BEGUN: WeakKeyDictionary[Pool, Thread] = WeakKeyDictionary()
+
+
+def being_judged(session: Session, *, today: date) -> int:
+    """How many lots are being judged, begun by this very call if need be; 0: none has to wait.
+
+    One pass at a time goes over each database, however many ask.
+    """
+    engine = session.get_bind().engine
+    if isinstance(engine.pool, StaticPool) or judged_already(session, today=today):
+        return 0  # a database in memory has one connection and lends it to nobody
+    lots = session.exec(select(func.count(col(Lot.id)))).one()
+    if lots <= AT_ONCE:
+        return 0
+    with _LOCK:
+        begun = _BEGUN.get(engine.pool)
+        if begun is None or not begun.is_alive():
+            _BEGUN[engine.pool] = Thread(target=_judge, args=(engine, today), daemon=True)
+            _BEGUN[engine.pool].start()
+    return lots
+
+
+def _judge(engine: Engine, today: date) -> None:
+    # Where too many ask, whoever looks again begins it again.
+    with suppress(Busy), session_factory(engine, writes=False)() as session:
+        judge_collection(session, today=today)

@@ -1,28 +1,117 @@
-"""An open test with counts that are only being typed: what it says so far, and may still say."""
+"""An open test with counts that are only being typed: what it says so far, and may still say.
+
+Whether counting on can still change what to do with a lot: the verdict at either end.
+"""
 
 from collections.abc import Sequence
 from dataclasses import astuple, replace
 from datetime import UTC, date, datetime, time
 
-from sqlmodel import Session
+import numpy as np
+from sqlmodel import Session, col, select
 
 from seedbank.common.answers import distinct
-from seedbank.common.faults import TooManyCounted
-from seedbank.germination.answers.tests import ReplicateAnswer
+from seedbank.common.errors import TooManyCounted
+from seedbank.database.find import row_id
+from seedbank.facts.tolerances import tolerance_table
+from seedbank.germination.answers import ReplicateAnswer
 from seedbank.germination.evaluate_tests import (
     evaluate,
     evaluate_so_far,
     evaluation_sources,
 )
-from seedbank.germination.forms.tests import CountRow
+from seedbank.germination.forms import CountRow
 from seedbank.germination.record_day_counts import judged_of, standing_on
-from seedbank.germination.tables.counting import Judged, ReplicateTotal, counts, totals
-from seedbank.germination.tables.germination_tests import Count, find_test
-from seedbank.kinds.kind_facts import facts_for
+from seedbank.germination.tables import (
+    Count,
+    GerminationTest,
+    Judged,
+    ReplicateTotal,
+    TestFilter,
+    counts,
+    find_test,
+    find_tests,
+    totals,
+)
+from seedbank.kinds.edit_kinds import facts_for
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.lots import Lot
-from seedbank.verdicts.answers.test_outlook import TestOutlookAnswer
-from seedbank.verdicts.test_outlook import look_out
+from seedbank.science.reasons import weightiest
+from seedbank.science.verdicts.verdict import Verdict
+from seedbank.science.viability.test_evidence import weigh_test
+from seedbank.verdicts.answers import OutlookAnswer, TestOutlookAnswer
+from seedbank.verdicts.judge_lots import judge_forecast
+from seedbank.viability.forecast_viability import forecast_of
+from seedbank.viability.tables.stock_columns import Collection, Tests, day_number, read_collection
+
+_AHEAD_YEARS = 2.0  # as verdicts look
+
+
+def look_out(
+    session: Session,
+    test: GerminationTest,
+    replicates: Sequence[ReplicateTotal],
+    *,
+    today: date,
+) -> OutlookAnswer | None:
+    """The lot's verdict if none of the seeds still unjudged sprout, and if all of them do.
+
+    None where nothing is left of the lot.
+    """
+    lot = session.get_one(Lot, test.lot_id)
+    fellows = session.exec(select(Lot.id).where(col(Lot.variety_id) == lot.variety_id)).all()
+    collection = read_collection(session, [number for number in fellows if number])
+    at = int(np.flatnonzero(collection.lot_id == row_id(lot.id))[0])
+    others = find_tests(session, TestFilter(lot_id=row_id(lot.id), is_open=True), limit=2).items
+    still_open = any(other.id != test.id for other in others)
+    ends: list[tuple[Verdict, str]] = []
+    fleeting = False
+    for all_sprout in (False, True) if any(one.unjudged for one in replicates) else (True,):
+        known = _with_test(collection, at, test, replicates, all_sprout, still_open)
+        seen = forecast_of(session, known, today=today, ahead_years=_AHEAD_YEARS)
+        judged = judge_forecast(seen).verdicts
+        verdict = judged.verdict(at)
+        if verdict is None:
+            return None
+        ends.append((verdict, weightiest(judged.reasons(at))))
+        fleeting = seen.facts_of(at).cannot_be_stored
+    (if_none, why_if_none), (if_all, why_if_all) = ends[0], ends[-1]
+    return OutlookAnswer(
+        settled=if_none is if_all,
+        if_none=if_none,
+        if_all=if_all,
+        why_if_none=why_if_none,
+        why_if_all=why_if_all,
+        fleeting=fleeting,
+    )
+
+
+def _with_test(
+    collection: Collection,
+    at: int,
+    test: GerminationTest,
+    replicates: Sequence[ReplicateTotal],
+    all_sprout: bool,
+    still_open: bool,
+) -> Collection:
+    """The collection with the test finished: every seed still unjudged dead, or a seedling."""
+    rest = [one.unjudged if all_sprout else 0 for one in replicates]
+    viable = [one.judged.viable + more for one, more in zip(replicates, rest, strict=True)]
+    normal = sum(one.judged.normal for one in replicates) + sum(rest)
+    worth = weigh_test(viable, [one.seeds_set for one in replicates], tolerance_table())
+    tests = collection.tests
+    place = int(np.searchsorted(tests.lot, at, side="right"))
+    added = Tests(
+        lot=np.insert(tests.lot, place, at),
+        day=np.insert(tests.day, place, day_number(test.started_on)),
+        normal=np.insert(tests.normal, place, normal),
+        viable=np.insert(tests.viable, place, worth.viable),
+        seeds=np.insert(tests.seeds, place, worth.seeds),
+        correlation=np.insert(tests.correlation, place, worth.correlation),
+    )
+    being_tested = collection.open_test.copy()
+    being_tested[at] = still_open
+    return replace(collection, tests=added, open_test=being_tested)
 
 
 def look_ahead(

@@ -9,13 +9,13 @@ from sqlalchemy import select
 from sqlmodel import Session, col
 
 from seedbank.common.answers import VarietyBrief
-from seedbank.database.cache import Kept
+from seedbank.database.change_stamps import Kept
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.queries import in_parts
 from seedbank.database.transaction import let_go
-from seedbank.germination.tables.germination_tests import GerminationTest
-from seedbank.lots.tables.balances import balances
-from seedbank.science.quantities import BoolArray
+from seedbank.germination.tables import GerminationTest
+from seedbank.lots.tables.ledger import balances
+from seedbank.science.reasons import BoolArray
 from seedbank.verdicts.judge_lots import judge_collection
 from seedbank.viability.forecast_viability import KEPT_LOTS, Forecast
 from seedbank.viability.retest_day import FEWEST_SEEDS, LEAST_DAYS, next_tests, why

@@ -5,11 +5,11 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request, Response
 
 from seedbank.common.forms import Day
-from seedbank.germination.answers.tests import TestAdviceAnswer
-from seedbank.kinds.tables.varieties import OtherKeepers
+from seedbank.germination.answers import TestAdviceAnswer
+from seedbank.kinds.tables import OtherKeepers
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.verdicts.advise_testing import advise_testing
-from seedbank.verdicts.answers.verdicts import SeedToSaveAnswer, VerdictAnswer
+from seedbank.verdicts.answers import SeedToSaveAnswer, VerdictAnswer
 from seedbank.verdicts.list_verdicts import (
     VerdictFilter,
     list_seed_to_save,

@@ -8,20 +8,20 @@ from sqlmodel import Session
 
 from seedbank.common.answers import PercentAnswer
 from seedbank.database.find import row_id
-from seedbank.facts.kind_facts import KindFacts
-from seedbank.germination.answers.tests import TestAnswer
-from seedbank.kinds.kind_facts import facts_for
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.facts.kinds import KindFacts
+from seedbank.germination.answers import TestAnswer
+from seedbank.kinds.edit_kinds import facts_for
+from seedbank.kinds.tables import Variety
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.lots import find_lot
-from seedbank.science.quantities import Interval
+from seedbank.science.reasons import Interval
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
-from seedbank.sowing.forms.sowing_advice import SowingAsk
-from seedbank.sowing.layouts import node_range
+from seedbank.sowing.advise_sowing import node_range
+from seedbank.sowing.forms import SowingAsk
 from seedbank.sowing.learn_from_sowings import learn_garden
-from seedbank.sowing.readiness import Readiness, ReadyShare, read_readiness
 from seedbank.sowing.setting import ground_for, seedbed, settle
-from seedbank.verdicts.answers.test_effects import TestReadingAnswer
+from seedbank.sowing.sowable_lots import Readiness, ReadyShare, read_readiness
+from seedbank.verdicts.answers import TestReadingAnswer
 from seedbank.verdicts.list_verdicts import show_verdict
 from seedbank.viability.forecast_viability import Forecast, forecast_of
 from seedbank.viability.retest_day import retest_answer

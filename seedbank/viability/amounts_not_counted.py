@@ -10,7 +10,7 @@ from typing import Final
 
 import numpy as np
 
-from seedbank.facts.kind_facts import KindFacts
+from seedbank.facts.kinds import KindFacts
 from seedbank.facts.written_amounts import packet_row
 from seedbank.lots.weighing import kind_weight
 from seedbank.viability.tables.stock_columns import Collection

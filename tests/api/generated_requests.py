@@ -28,7 +28,7 @@ from schemathesis.generation.meta import TestPhase
 from seedbank.access.tables import Rights
 from seedbank.access.tokens_and_trail import make_token
 from seedbank.interchange.folder.import_collection import import_collection
-from seedbank.interchange.passport.digest import sealed
+from seedbank.interchange.passport.forms import sealed
 from seedbank.server.api import create_app
 from seedbank.settings import Settings
 from seedbank.upkeep.check_collection import check_collection

@@ -11,9 +11,9 @@ from fastapi.testclient import TestClient
 from sqlalchemy.exc import OperationalError
 
 import seedbank.common.errors as service_errors
-import seedbank.common.faults as stock_errors
+import seedbank.common.errors as stock_errors
 from seedbank.common.errors import Busy, StillAnswering
-from seedbank.common.validation_words import shown
+from seedbank.common.safe_text import shown
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.server.api import create_app
 from seedbank.settings import Settings

@@ -12,21 +12,14 @@ from scipy.special import ndtr
 from sqlalchemy import Connection, Engine, select, text
 from sqlmodel import SQLModel, col
 
-from seedbank.germination.tables.germination_tests import (
-    Count,
-    GerminationTest,
-    Pretreatment,
-    Replicate,
-    Substratum,
-)
-from seedbank.kinds.tables.kinds import Kind
-from seedbank.kinds.tables.varieties import Breeding, OtherKeepers, Variety
+from seedbank.germination.tables import Count, GerminationTest, Pretreatment, Replicate, Substratum
+from seedbank.kinds.tables import Breeding, Kind, OtherKeepers, Variety
 from seedbank.lots.tables.ledger import Movement, MovementReason
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lots import CodeCounter, Isolation, Lot, Origin, Purity
 from seedbank.lots.tables.places import Place, Stay
-from seedbank.science.quantities import FloatArray, IntArray
-from seedbank.sowing.tables.sowings import Emergence, Protection, Sowing, SowingMethod
+from seedbank.science.reasons import FloatArray, IntArray
+from seedbank.sowing.tables import Emergence, Protection, Sowing, SowingMethod
 from tests.benchmarks.bulk import insert_columns
 from tests.benchmarks.simulated import KINDS
 

@@ -7,9 +7,8 @@ import numpy as np
 from scipy.special import ndtr
 from sqlmodel import Session, insert, select
 
-from seedbank.germination.tables.germination_tests import GerminationTest, Substratum
-from seedbank.kinds.tables.kinds import Kind
-from seedbank.kinds.tables.varieties import Breeding, OtherKeepers, Variety
+from seedbank.germination.tables import GerminationTest, Substratum
+from seedbank.kinds.tables import Breeding, Kind, OtherKeepers, Variety
 from seedbank.lots.tables.ledger import Movement, MovementReason
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lots import Isolation, Lot, Origin

@@ -24,15 +24,14 @@ from sqlmodel import Session
 
 from seedbank.database.engine import open_engine, session_factory
 from seedbank.database.queries import Cursor
-from seedbank.germination.counts_due import counts_due
-from seedbank.germination.show_tests import list_tests
-from seedbank.germination.tables.germination_tests import TestFilter, untested_since
+from seedbank.germination.show_tests import counts_due, list_tests
+from seedbank.germination.tables import TestFilter, untested_since
 from seedbank.lots.show_lots import list_lots, show_lot
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lot_search import LotFilter
 from seedbank.lots.tables.lots import Origin
 from seedbank.overview.find_lots import look_for_lots, near_lots
-from seedbank.overview.forms.find_lots import LotQuestion
+from seedbank.overview.forms import LotQuestion
 from seedbank.overview.list_changes import list_changes
 from seedbank.season.coming_dates import list_coming_dates
 from seedbank.season.to_do import to_do

@@ -6,8 +6,7 @@ from dataclasses import fields
 import pytest
 
 from seedbank.facts import loaders
-from seedbank.facts.kind_facts import KindFacts
-from seedbank.facts.kinds import UnknownKind, find_kind, kind_facts, packaged_kinds
+from seedbank.facts.kinds import KindFacts, UnknownKind, find_kind, kind_facts, packaged_kinds
 from seedbank.facts.sources import Basis, Confidence, Fact, Spread, sources_of
 
 

@@ -6,7 +6,7 @@ from seedbank.facts.kinds import kind_facts, packaged_kinds
 from seedbank.facts.methods import TemperatureRegime
 from seedbank.facts.overrides import RULES, BadFact, with_overrides
 from seedbank.facts.sources import Confidence, Spread
-from seedbank.kinds.tables.kinds import FactName
+from seedbank.kinds.tables import FactName
 
 MINE = "my own notebook, invented"
 GOOD = {

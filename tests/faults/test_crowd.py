@@ -15,12 +15,12 @@ from fastapi.testclient import TestClient
 from httpx2 import Response
 from sqlalchemy import Engine
 
-import seedbank.database.cache as kept
+import seedbank.database.change_stamps as kept
 import seedbank.database.lanes as lanes
 import seedbank.plan.make_plan as plan_saving
 import seedbank.plan.plan_supply as plan_supply
 import seedbank.verdicts.judge_lots as judge_stock
-from seedbank.plan.forms.saving_plans import PlanAsk
+from seedbank.plan.forms import PlanAsk
 from seedbank.server.app import create_server
 from seedbank.settings import Settings
 

@@ -5,8 +5,8 @@ from datetime import UTC, date, datetime
 from icalendar import Calendar, Event
 
 from seedbank.common.answers import VarietyBrief
-from seedbank.season.answers.coming_dates import Coming, ComingDate, ComingDatesAnswer
-from seedbank.season.pages.calendar import draw_calendar
+from seedbank.season.answers import Coming, ComingDate, ComingDatesAnswer
+from seedbank.season.pages.dates import draw_calendar
 
 MADE = datetime(2027, 2, 1, 9, 30, tzinfo=UTC)
 HOSTILE = "Zoë, \r\nBEGIN:VEVENT\r\n;\\ 🥕 \x00" + "Żółć 豆 " * 30

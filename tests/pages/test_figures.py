@@ -7,13 +7,13 @@ from xml.etree import ElementTree
 import pytest
 
 from seedbank.common.answers import PercentAnswer, VarietyBrief, ViabilityPoint
-from seedbank.lots.answers.lots import PlaceBrief, StayAnswer
+from seedbank.lots.answers import PlaceBrief, StayAnswer
 from seedbank.lots.pages.lot_life_figure import draw_lot_life
 from seedbank.lots.tables.lots import Purity
 from seedbank.plan.pages.season_plan_figure import PlannedCrop, draw_season_plan
-from seedbank.saving.answers.lines import DriftAnswer, PedigreeStep
+from seedbank.saving.answers import DriftAnswer, PedigreeStep
 from seedbank.saving.pedigree import DEEPEST, pedigree_of
-from seedbank.sowing.answers.forecast_record import (
+from seedbank.sowing.answers import (
     CalibrationBinAnswer,
     ForecastRecordAnswer,
     ForetoldAnswer,
@@ -26,8 +26,7 @@ from seedbank.sowing.pages.forecast_record_figure import (
 )
 from seedbank.viability.answers import RetestAnswer, TestSeen, ThresholdAnswer, ViabilityAnswer
 from seedbank.viability.show_viability import EQUATION_SOURCES
-from seedbank.web.figures.canvas import COLOURS, WIDTH
-from seedbank.web.figures.figure import Figure
+from seedbank.web.figures import COLOURS, WIDTH, Figure
 from seedbank.web.pages.local_format import Local
 
 TODAY = date(2027, 2, 20)

@@ -7,10 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import Field
 
-from seedbank.common.faults import Overdrawn
+from seedbank.common.errors import Overdrawn
 from seedbank.common.forms import Day, Flag, Form, Real
-from seedbank.germination.forms.tests import CountsCreate, TestStart
-from seedbank.lots.forms.movements import MovementCreate
+from seedbank.germination.forms import CountsCreate, TestStart
+from seedbank.lots.forms import MovementCreate
 from seedbank.settings import Units
 from seedbank.web.pages.form_reading import Filled, read_form
 from seedbank.web.pages.local_format import Local

@@ -21,7 +21,7 @@ from seedbank.labels.pages.labels_pdf import (
 )
 from seedbank.labels.pages.layouts import LAYOUTS, Box, LabelLayout
 from seedbank.web.pages.local_format import Local
-from seedbank.web.paper.paper import printable
+from seedbank.web.paper import printable
 
 ON = date(2027, 2, 20)
 BASE = "http://192.168.1.20:8000"

@@ -6,8 +6,8 @@ from io import BytesIO
 import pypdfium2
 import pytest
 
-from seedbank.season.answers.season_lists import Listed, ListedItem, SeasonListAnswer
-from seedbank.season.pages.lists_pdf import NOTHING, PAPERS, TITLES, draw_list
+from seedbank.season.answers import Listed, ListedItem, SeasonListAnswer
+from seedbank.season.pages.lists import NOTHING, PAPERS, TITLES, draw_list
 from seedbank.web.pages.local_format import Local
 
 ON = date(2027, 2, 20)

@@ -9,11 +9,11 @@ from fastapi.testclient import TestClient
 
 from seedbank.database.engine import session_factory
 from seedbank.kinds.edit_varieties import add_variety
-from seedbank.kinds.forms.varieties import VarietyCreate
-from seedbank.lots.forms.lots import LotCreate
+from seedbank.kinds.forms import VarietyCreate
+from seedbank.lots.forms import LotCreate
 from seedbank.lots.take_in_lots import take_in_lot
 from seedbank.saving.edit_sites import add_site
-from seedbank.saving.forms.sites import SiteCreate
+from seedbank.saving.forms import SiteCreate
 from seedbank.server.app import create_server
 from seedbank.settings import Settings
 from seedbank.upkeep.open_collection import open_collection

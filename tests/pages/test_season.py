@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 import pytest
 from sqlmodel import Session, SQLModel
 
-from seedbank.plan.tables.plan_runs import keep_plan_run
+from seedbank.plan.tables import keep_plan_run
 from tests.pages.conftest import DEMO_DAY, Page, Visitor, held
 
 YEAR = DEMO_DAY.year

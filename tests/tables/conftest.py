@@ -10,19 +10,16 @@ import pytest
 from sqlalchemy import event
 from sqlmodel import Session
 
-from seedbank.germination.tables.germination_tests import GerminationTest, Substratum
-from seedbank.kinds.tables.kinds import Kind
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.germination.tables import GerminationTest, Substratum
+from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.tables.ledger import MovementReason, book
 from seedbank.lots.tables.lots import Lot, Origin, next_code
 from seedbank.lots.tables.places import Place
-from seedbank.plan.tables.plan_pins import PlanPin
-from seedbank.saving.tables.flowering import Flowering
-from seedbank.saving.tables.seed_crops import SeedCrop
-from seedbank.saving.tables.sites import Site
+from seedbank.plan.tables import PlanPin
+from seedbank.saving.tables import Flowering, SeedCrop, Site
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.crossing.crossing_stands import StandIs
-from seedbank.sowing.tables.sowings import Sowing, SowingMethod
+from seedbank.sowing.tables import Sowing, SowingMethod
 
 NOW = datetime(2027, 3, 1, 9, 30, tzinfo=UTC)
 

@@ -15,10 +15,10 @@ from seedbank.facts.kinds import packaged_kinds
 from seedbank.interchange.folder.import_collection import import_collection
 from seedbank.kinds.edit_kinds import add_packaged_kinds
 from seedbank.kinds.edit_varieties import add_variety
-from seedbank.kinds.forms.varieties import VarietyCreate
-from seedbank.kinds.tables.kinds import ensure_packaged_kinds
-from seedbank.lots.answers.lots import LotAnswer
-from seedbank.lots.forms.lots import LotCreate
+from seedbank.kinds.forms import VarietyCreate
+from seedbank.kinds.tables import ensure_packaged_kinds
+from seedbank.lots.answers import LotAnswer
+from seedbank.lots.forms import LotCreate
 from seedbank.lots.show_lots import show_lot
 from seedbank.lots.take_in_lots import take_in_lot
 from seedbank.upkeep.open_collection import open_collection

@@ -5,7 +5,7 @@ from typing import Annotated
 from fastapi import Query, Response
 
 from seedbank.access import tokens_and_trail as access
-from seedbank.web.pages import pager
+from seedbank.web.pages import page_route as pager
 from seedbank.web.pages.page_request import DeskDep, SentDep
 from seedbank.web.pages.page_route import page_router
 

@@ -6,16 +6,14 @@ from typing import Annotated
 
 from fastapi import Path, Response
 
-from seedbank.common.errors import Refused
-from seedbank.common.faults import StockFault
-from seedbank.germination.answers.tests import TestAnswer
-from seedbank.germination.forms.day_counts import DayCounts
-from seedbank.germination.forms.tests import CountRow
+from seedbank.common.errors import Refused, StockFault
+from seedbank.germination.answers import TestAnswer
+from seedbank.germination.forms import CountRow, DayCounts
 from seedbank.germination.record_day_counts import save_day_counts
 from seedbank.germination.show_tests import show_test
-from seedbank.sowing.delete_tests_and_sowings import delete_test
+from seedbank.sowing.record_sowing import delete_test
 from seedbank.sowing.words import PRETREATMENTS, SUBSTRATA
-from seedbank.verdicts.answers.test_outlook import TestOutlookAnswer
+from seedbank.verdicts.answers import TestOutlookAnswer
 from seedbank.verdicts.preview_counts import look_ahead
 from seedbank.verdicts.show_test_effects import read_finished_test
 from seedbank.verdicts.words import verdict_words

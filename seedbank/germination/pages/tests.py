@@ -2,11 +2,11 @@
 
 from fastapi import Response
 
-from seedbank.germination.forms.tests import TestRecord, TestStart
+from seedbank.germination.forms import TestRecord, TestStart
 from seedbank.germination.propose_test import propose_test, show_test_method
 from seedbank.germination.run_tests import record_test, start_test
 from seedbank.germination.show_tests import list_tests
-from seedbank.germination.tables.germination_tests import TestFilter
+from seedbank.germination.tables import TestFilter
 from seedbank.lots.show_lots import show_lot
 from seedbank.sowing.words import PRETREATMENTS, SUBSTRATA
 from seedbank.verdicts.advise_testing import advise_testing

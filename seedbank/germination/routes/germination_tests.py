@@ -7,8 +7,8 @@ from fastapi import APIRouter, Query, Request, Response
 from seedbank.common.forms import Day
 from seedbank.database.run_once import Answer
 from seedbank.germination import run_tests as tests
-from seedbank.germination.answers.tests import TestAnswer, TestSummary
-from seedbank.germination.forms.tests import (
+from seedbank.germination.answers import TestAnswer, TestSummary
+from seedbank.germination.forms import (
     CountsCorrect,
     CountsCreate,
     TestChange,
@@ -17,13 +17,12 @@ from seedbank.germination.forms.tests import (
     TestStart,
 )
 from seedbank.germination.show_tests import list_tests, show_test
-from seedbank.germination.tables.germination_tests import TestFilter
-from seedbank.sowing.delete_tests_and_sowings import delete_test
-from seedbank.web.api.bodies import body
+from seedbank.germination.tables import TestFilter
+from seedbank.sowing.record_sowing import delete_test
 from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
-from seedbank.web.api.responses import created, done, sent, tells, tells_page
+from seedbank.web.api.responses import body, created, done, sent, tells, tells_page
 
 router = APIRouter(prefix="/germination-tests", tags=["germination-tests"])
 _MADE = tells(TestAnswer, 201, problems=(400, 409, 422))

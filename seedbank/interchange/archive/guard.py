@@ -25,7 +25,7 @@ from seedbank.interchange.archive.export_archive import (
     Manifest,
 )
 from seedbank.interchange.archive.whole_collection import collection_tables, schema_history
-from seedbank.interchange.folder.problems import ImportProblem, ImportRefused
+from seedbank.interchange.folder.files import ImportProblem, ImportRefused
 
 MOST_ENTRIES: Final = 200
 LARGEST_ARCHIVE: Final = 2 * 1024**3 - 1  # bytes; an archive under it needs no 64-bit directory

@@ -12,8 +12,8 @@ from sqlalchemy import Table
 from sqlmodel import Session
 
 from seedbank.common.errors import Conflict
-from seedbank.database.dry_run import tried
 from seedbank.database.migrations.doubted_entries import doubt_entries
+from seedbank.database.transaction import tried
 from seedbank.interchange.archive.cells import value_of
 from seedbank.interchange.archive.columns import ColumnSpec, specs_of
 from seedbank.interchange.archive.export_archive import FileEntry, Manifest
@@ -27,7 +27,7 @@ from seedbank.interchange.archive.whole_collection import (
     table_in_use,
     unbalanced_lots,
 )
-from seedbank.interchange.folder.problems import ImportProblem
+from seedbank.interchange.folder.files import ImportProblem
 from seedbank.kinds.edit_kinds import add_packaged_kinds
 from seedbank.lots.tables.entry_doubts import EntryDoubt
 

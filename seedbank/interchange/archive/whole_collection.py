@@ -10,9 +10,8 @@ from sqlalchemy.exc import DataError, IntegrityError
 from sqlmodel import Session, SQLModel, col
 
 import seedbank.tables  # noqa: F401 - fills the metadata
-from seedbank.kinds.tables.kinds import Kind
-from seedbank.lots.tables.balances import mistold_lots
-from seedbank.lots.tables.ledger import Movement
+from seedbank.kinds.tables import Kind
+from seedbank.lots.tables.ledger import Movement, mistold_lots
 from seedbank.lots.tables.lots import Lot
 
 LEFT_OUT: Final[Mapping[str, str]] = {

@@ -1,9 +1,15 @@
-"""Lots told in the genebanks' passport descriptors, and lots made from them."""
+"""Lots told in the genebanks' passport descriptors, and lots made from them.
+
+Records of the genebanks' passport descriptors that came with seed.
+"""
+
+from typing import Annotated
 
 from pydantic import Field
 
 from seedbank.common.answers import AnswerModel, CautionAnswer, Source
-from seedbank.lots.answers.lots import LotAnswer
+from seedbank.common.forms import Day, Form
+from seedbank.lots.answers import LotAnswer
 
 _RECORD = {
     "ACCENUMB": "6X3K8",
@@ -34,3 +40,33 @@ class RecordsTakenIn(AnswerModel):
     """The lots made from records of the standard."""
 
     lots: list[LotAnswer]
+
+
+Value = Annotated[str, Field(max_length=2000)]
+FieldName = Annotated[str, Field(pattern=r"^[A-Z]{4,16}$")]
+# Pydantic checks every name; its JSON schema alone would leave other names open.
+Record = Annotated[dict[FieldName, Value], Field(json_schema_extra={"additionalProperties": False})]
+MOST_RECORDS = 200
+_EXAMPLE = {
+    "INSTCODE": "AAA001",
+    "ACCENUMB": "PI 000001",
+    "GENUS": "Daucus",
+    "SPECIES": "carota",
+    "CROPNAME": "carrot",
+    "ACCENAME": "Purple Lantern",
+    "SAMPSTAT": "300",
+}
+
+
+class RecordsArrival(Form):
+    """Seed of one or more accessions that came here."""
+
+    records: list[Record] = Field(
+        min_length=1,
+        max_length=MOST_RECORDS,
+        description="One an accession: values by the standard's field names.",
+        examples=[[_EXAMPLE]],
+    )
+    received_on: Day | None = Field(
+        default=None, description="Day they came here; today if left out.", examples=["2027-02-20"]
+    )

@@ -11,7 +11,7 @@ from seedbank.cli.command_context import DatabaseOption, settings_for
 from seedbank.cli.failures import refuse
 from seedbank.cli.screen import aside, screen
 from seedbank.interchange.descriptors.answers import DescriptorsAnswer, RecordsTakenIn
-from seedbank.interchange.descriptors.files import import_records, write_records
+from seedbank.interchange.descriptors.take_in_descriptors import import_records, write_records
 from seedbank.interchange.descriptors.write_descriptors import write_descriptors
 from seedbank.upkeep.command_session import opened
 

@@ -5,13 +5,15 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request, Response
 
 from seedbank.database.run_once import Answer
-from seedbank.interchange.descriptors.answers import DescriptorsAnswer, RecordsTakenIn
-from seedbank.interchange.descriptors.forms import RecordsArrival
+from seedbank.interchange.descriptors.answers import (
+    DescriptorsAnswer,
+    RecordsArrival,
+    RecordsTakenIn,
+)
 from seedbank.interchange.descriptors.take_in_descriptors import take_in_records
 from seedbank.interchange.descriptors.write_descriptors import write_descriptors
-from seedbank.web.api.bodies import body
 from seedbank.web.api.deps import CodePath, NowDep, OnceDep, SessionDep, TodayDep
-from seedbank.web.api.responses import created, sent, tells
+from seedbank.web.api.responses import body, created, sent, tells
 
 router = APIRouter(tags=["descriptors"])
 

@@ -20,8 +20,8 @@ from seedbank.interchange.descriptors.rules import (
     one_piece,
 )
 from seedbank.interchange.passport.queries import finished_tests
-from seedbank.kinds.kind_facts import facts_for
-from seedbank.kinds.tables.varieties import Breeding
+from seedbank.kinds.edit_kinds import facts_for
+from seedbank.kinds.tables import Breeding
 from seedbank.lots.show_lots import lot_cautions, lot_entries, lot_entry
 from seedbank.lots.tables.lot_search import LotEntry
 from seedbank.lots.tables.lots import Isolation, Lot, Origin, Purity, find_lot, parents

@@ -6,19 +6,18 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from seedbank.common.errors import Refused
-from seedbank.common.faults import StockFault
+from seedbank.common.errors import Refused, StockFault
 from seedbank.common.forms import MOST
-from seedbank.germination.tables.germination_tests import GerminationTest
+from seedbank.germination.tables import GerminationTest
 from seedbank.interchange.folder.files import CollectionFiles, Numbered
-from seedbank.interchange.folder.name_lookup import Desk, key_of
+from seedbank.interchange.folder.names import Desk, key_of
 from seedbank.interchange.folder.rows import MovementRow, SowingRow, TestRow
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.kinds.tables import Variety
 from seedbank.lots.tables.first_ledgers import FirstLedgers
 from seedbank.lots.tables.ledger import Movement, MovementReason, book, take_stock
 from seedbank.lots.tables.lots import Lot
 from seedbank.lots.weighing import Weighed, seed_weight, weigh
-from seedbank.sowing.tables.sowings import Sowing
+from seedbank.sowing.tables import Sowing
 
 _COMES_IN = (MovementReason.ACQUIRED, MovementReason.HARVESTED)
 

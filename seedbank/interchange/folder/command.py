@@ -9,7 +9,7 @@ from pydantic import TypeAdapter
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.failures import refuse
 from seedbank.cli.screen import bar, screen, table
-from seedbank.database.dry_run import tried
+from seedbank.database.transaction import tried
 from seedbank.interchange.archive.commands.import_archive import DryRunOption, take_in_archive
 from seedbank.interchange.descriptors.command import take_in_file
 from seedbank.interchange.folder.import_collection import ImportReport, import_collection

@@ -1,16 +1,23 @@
-"""Reading a folder of collection files: CSV with a header line, comma-separated, in UTF-8."""
+"""Reading a folder of collection files: CSV with a header line, comma-separated, in UTF-8.
+
+Looking over a collection file before it is read: it may be large, or no text at all.
+
+The file is gone through piece by piece, so that one too large for the memory is refused in little
+of it, by the line at which it grew too large.
+
+What is wrong in a folder of collection files: found all together, each with its line.
+"""
 
 import csv
 import io
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Generic, TypeVar
+from typing import Any, Final, Generic, TypeVar
 
 from pydantic import ValidationError
 
-from seedbank.interchange.folder.guard import LONGEST_CELL, MOST_COLUMNS, text_of
-from seedbank.interchange.folder.problems import Problems
+from seedbank.common.errors import StockFault
 from seedbank.interchange.folder.rows import (
     ROW_TYPES,
     CountRow,
@@ -31,6 +38,110 @@ from seedbank.interchange.folder.rows import (
     VarietyRow,
 )
 from seedbank.interchange.spreadsheet.cells import is_formula
+
+_SHOWN = 10
+
+
+@dataclass(frozen=True, slots=True)
+class ImportProblem:
+    """One thing to mend. ``line`` counts from 1 (the header); ``column`` empty: the whole line."""
+
+    file: str
+    line: int
+    column: str
+    value: str
+    mend: str
+
+    def __str__(self) -> str:
+        where = f"{self.file} line {self.line}" if self.line else self.file
+        what = f", {self.column} {self.value!r}" if self.column else ""
+        return f"{where}{what}: {self.mend}"
+
+
+class ImportRefused(StockFault):
+    """The files hold problems, so nothing was taken in. ``problems`` lists them all, in order."""
+
+    lists = True
+
+    def __init__(self, problems: list[ImportProblem]) -> None:
+        shown = [str(problem) for problem in problems[:_SHOWN]]
+        if len(problems) > _SHOWN:
+            shown.append(f"and {len(problems) - _SHOWN} more")
+        many = "1 problem" if len(problems) == 1 else f"{len(problems)} problems"
+        super().__init__(
+            problems[0].file,
+            problems[0].value,
+            "Mend the lines named in the files and import the folder again.",
+            f"Nothing was imported: {many}.\n" + "\n".join(shown),
+        )
+        self.problems = problems
+
+
+@dataclass(slots=True)
+class Problems:
+    """Problems as they are found; ``refuse`` raises them together, if there are any."""
+
+    found: list[ImportProblem] = field(default_factory=list)
+
+    def add(self, file: str, line: int, column: str, value: object, mend: str) -> None:
+        shown = "" if value is None else str(value)
+        self.found.append(ImportProblem(file, line, column, shown, mend))
+
+    def refuse(self) -> None:
+        """Raises ImportRefused when a problem has been found."""
+        if self.found:
+            raise ImportRefused(sorted(self.found, key=lambda p: (p.file, p.line)))
+
+
+LARGEST: Final = 256 * 1024**2  # bytes of a file
+MOST_LINES: Final = 1_000_000
+LONGEST_LINE: Final = 1_000_000  # bytes
+LONGEST_CELL: Final = 10_000  # characters; notes hold 4,000
+MOST_COLUMNS: Final = 200
+_PIECE = 1 << 20
+
+
+def text_of(path: Path, problems: Problems) -> str | None:
+    """The text of a file in UTF-8, with or without byte order mark; None if it can't be read so.
+
+    What is in the way is added to ``problems``, by line.
+    """
+    found = _in_the_way(path)
+    if found is not None:
+        problems.add(path.name, found[0], "", "", found[1])
+        return None
+    content = path.read_bytes()
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as wrong:
+        line = content[: wrong.start].count(b"\n") + 1
+        problems.add(path.name, line, "", "", "save the file as CSV in UTF-8")
+        return None
+
+
+def _in_the_way(path: Path) -> tuple[int, str] | None:
+    """The line at which the file can't be read on, and the mend; None if it can be read whole."""
+    line, length, size = 1, 0, 0
+    with path.open("rb") as file:
+        while piece := file.read(_PIECE):
+            size += len(piece)
+            nul = piece.find(b"\0")
+            if nul >= 0:
+                mend = "a NUL stands here, so it is no CSV in UTF-8; save the file as that"
+                return line + piece.count(b"\n", 0, nul), mend
+            ends = piece.count(b"\n")
+            first = piece.find(b"\n")
+            longest = length + (first if first >= 0 else len(piece))
+            if longest > LONGEST_LINE:
+                return line, f"a line may hold {LONGEST_LINE:,} bytes, this one holds more"
+            if line + ends > MOST_LINES + 1:
+                return MOST_LINES + 1, f"a file may hold {MOST_LINES:,} lines; bring it in parts"
+            length = longest if first < 0 else len(piece) - piece.rfind(b"\n") - 1
+            line += ends
+            if size > LARGEST:
+                return line, f"a file may hold {LARGEST:,} bytes; bring it in parts"
+    return None
+
 
 R = TypeVar("R", bound=CsvRow, covariant=True)
 

@@ -9,20 +9,32 @@ from sqlmodel import Session
 
 from seedbank.database.transaction import transaction
 from seedbank.interchange.folder.amounts import book_amounts
-from seedbank.interchange.folder.files import CollectionFiles, Numbered, read_collection_files
+from seedbank.interchange.folder.files import (
+    CollectionFiles,
+    ImportProblem,
+    ImportRefused,
+    Numbered,
+    Problems,
+    read_collection_files,
+)
 from seedbank.interchange.folder.lots import take_lots, take_stays
-from seedbank.interchange.folder.name_lookup import Desk, set_up_desk
-from seedbank.interchange.folder.names import take_kinds, take_places, take_varieties
+from seedbank.interchange.folder.names import (
+    Desk,
+    set_up_desk,
+    take_gear,
+    take_kinds,
+    take_places,
+    take_sites,
+    take_varieties,
+)
 from seedbank.interchange.folder.outcomes import (
     take_counts,
     take_emergence,
     take_sowings,
     take_tests,
 )
-from seedbank.interchange.folder.problems import ImportProblem, ImportRefused, Problems
 from seedbank.interchange.folder.rows import CsvRow, days_of
 from seedbank.interchange.folder.seed_crops import take_flowering, take_seed_crops
-from seedbank.interchange.folder.sites import take_gear, take_sites
 
 __all__ = [
     "CollectionFiles",

@@ -7,11 +7,11 @@ from graphlib import CycleError, TopologicalSorter
 
 from sqlmodel import col, select
 
-from seedbank.common.faults import StockFault
+from seedbank.common.errors import StockFault
 from seedbank.interchange.folder.files import Numbered
-from seedbank.interchange.folder.name_lookup import Desk, key_of
+from seedbank.interchange.folder.names import Desk, key_of
 from seedbank.interchange.folder.rows import LotRow, StayRow
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.kinds.tables import Variety
 from seedbank.lots.tables.lot_codes import normalise_code
 from seedbank.lots.tables.lots import Lot, LotParent, codes_taken, next_codes
 from seedbank.lots.tables.places import Stay, move_lot

@@ -5,24 +5,23 @@ from collections.abc import Callable, Iterable
 from datetime import date, timedelta
 from functools import partial
 
-from seedbank.common.errors import Refused
-from seedbank.common.faults import StockFault
-from seedbank.germination.tables.counting import (
+from seedbank.common.errors import Refused, StockFault
+from seedbank.germination.tables import (
+    GerminationTest,
     Judged,
+    Replicate,
     correct_count,
     finish,
     record_count,
     set_replicates,
 )
-from seedbank.germination.tables.germination_tests import GerminationTest, Replicate
 from seedbank.interchange.folder.files import Numbered
-from seedbank.interchange.folder.name_lookup import Desk, key_of
+from seedbank.interchange.folder.names import Desk, key_of
 from seedbank.interchange.folder.rows import CountRow, EmergenceRow, LossRow, SowingRow, TestRow
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.kinds.tables import Variety
 from seedbank.lots.days import after_harvest
 from seedbank.lots.tables.lots import Lot
-from seedbank.sowing.tables.emergence import record_emergence, record_loss
-from seedbank.sowing.tables.sowings import Sowing
+from seedbank.sowing.tables import Sowing, record_emergence, record_loss
 
 _JUDGED = ("normal", "abnormal", "hard", "fresh", "dead")
 

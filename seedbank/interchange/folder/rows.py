@@ -11,15 +11,14 @@ from typing import Annotated, Any, ClassVar, Self
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from seedbank.common.forms import MOST, Day, Line, Name, Notes, Remark
-from seedbank.germination.tables.germination_tests import Pretreatment, Substratum
-from seedbank.kinds.tables.kinds import FactName
-from seedbank.kinds.tables.varieties import Breeding, OtherKeepers
+from seedbank.germination.tables import Pretreatment, Substratum
+from seedbank.kinds.tables import Breeding, FactName, OtherKeepers
 from seedbank.lots.tables.ledger import MovementReason
 from seedbank.lots.tables.lots import Isolation, Origin, Purity
-from seedbank.saving.tables.isolation_gear import GearKind
+from seedbank.saving.tables import GearKind
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.crossing.crossing_stands import StandIs
-from seedbank.sowing.tables.sowings import LossCause, Protection, SowingMethod
+from seedbank.sowing.tables import LossCause, Protection, SowingMethod
 
 
 def _listed(cell: Any) -> Any:

@@ -6,17 +6,14 @@ from sqlmodel import select
 
 from seedbank.common.errors import Refused
 from seedbank.interchange.folder.files import Numbered
-from seedbank.interchange.folder.name_lookup import Desk, key_of
+from seedbank.interchange.folder.names import Desk, key_of
 from seedbank.interchange.folder.rows import CsvRow, FloweringRow, SeedCropRow
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.kinds.tables import Variety
 from seedbank.lots.tables.lots import Lot
 from seedbank.saving.edit_flowerings import settle_flowering
-from seedbank.saving.grow_seed_crops import check_seed_crop_makes_sense
-from seedbank.saving.harvest_seed_crops import check_harvest_day
-from seedbank.saving.tables.flowering import Flowering
-from seedbank.saving.tables.seed_crops import SeedCrop
-from seedbank.saving.tables.sites import Site
-from seedbank.sowing.tables.sowings import Sowing
+from seedbank.saving.grow_seed_crops import check_harvest_day, check_seed_crop_makes_sense
+from seedbank.saving.tables import Flowering, SeedCrop, Site
+from seedbank.sowing.tables import Sowing
 
 
 def take_flowering(desk: Desk, rows: Iterable[Numbered[FloweringRow]]) -> int:

@@ -5,8 +5,8 @@ from datetime import date
 from sqlalchemy import func, select
 from sqlmodel import Session, col
 
-from seedbank.germination.tables.germination_tests import GerminationTest
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.germination.tables import GerminationTest
+from seedbank.kinds.tables import Variety
 from seedbank.lots.tables.ledger import Movement, MovementReason
 from seedbank.lots.tables.lots import Lot
 from seedbank.lots.tables.places import Place

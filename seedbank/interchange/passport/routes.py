@@ -6,13 +6,11 @@ from fastapi import APIRouter, Query, Request, Response
 
 from seedbank.common.forms import Line
 from seedbank.database.run_once import Answer
-from seedbank.interchange.passport.answers import PassportTakenIn
-from seedbank.interchange.passport.forms import Passport, PassportArrival
+from seedbank.interchange.passport.forms import Passport, PassportArrival, PassportTakenIn
 from seedbank.interchange.passport.take_in_passport import take_in_passport
 from seedbank.interchange.passport.write_passport import write_passport
-from seedbank.web.api.bodies import body
 from seedbank.web.api.deps import CodePath, NowDep, OnceDep, SessionDep, TodayDep
-from seedbank.web.api.responses import created, sent, tells
+from seedbank.web.api.responses import body, created, sent, tells
 
 router = APIRouter(tags=["passports"])
 

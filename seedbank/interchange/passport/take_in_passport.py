@@ -9,25 +9,29 @@ from sqlmodel import Session, col, select
 from seedbank.common.errors import Refused
 from seedbank.database.find import named_in, row_id
 from seedbank.database.transaction import transaction
-from seedbank.germination.tables.counting import Judged, finish, record_count, set_replicates
-from seedbank.germination.tables.germination_tests import GerminationTest
-from seedbank.interchange.passport.answers import PassportTakenIn
+from seedbank.germination.tables import (
+    GerminationTest,
+    Judged,
+    finish,
+    record_count,
+    set_replicates,
+)
 from seedbank.interchange.passport.forms import (
     Passport,
     PassportArrival,
     PassportPlace,
+    PassportTakenIn,
     PassportTest,
+    check_passport,
 )
-from seedbank.interchange.passport.plausibility import check_passport
 from seedbank.interchange.passport.queries import (
     lot_of_passport,
     mark_of,
     places_called,
     variety_named,
 )
-from seedbank.kinds.kind_facts import facts_for
-from seedbank.kinds.tables.kinds import FactName, Kind, KindFact
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.kinds.edit_kinds import facts_for
+from seedbank.kinds.tables import FactName, Kind, KindFact, Variety
 from seedbank.lots.show_lots import answer_lot
 from seedbank.lots.tables.ledger import MovementReason, book
 from seedbank.lots.tables.lots import Lot, Origin, next_code

@@ -8,15 +8,13 @@ from pydantic import ValidationError
 from sqlmodel import Session
 
 from seedbank.common.errors import Conflict
-from seedbank.common.validation_words import field_error
+from seedbank.common.safe_text import field_error
 from seedbank.database.find import row_id
 from seedbank.facts.cautions import Situation
-from seedbank.germination.tables.counting import Judged, counts, totals
-from seedbank.germination.tables.germination_tests import GerminationTest
-from seedbank.interchange.passport.digest import sealed
-from seedbank.interchange.passport.forms import FORMAT, VERSION, Passport
+from seedbank.germination.tables import GerminationTest, Judged, counts, totals
+from seedbank.interchange.passport.forms import FORMAT, VERSION, Passport, sealed
 from seedbank.interchange.passport.queries import finished_tests
-from seedbank.kinds.kind_facts import facts_for
+from seedbank.kinds.edit_kinds import facts_for
 from seedbank.lots.show_lots import lot_cautions, lot_entries, lot_entry
 from seedbank.lots.tables.lot_search import LotEntry
 from seedbank.lots.tables.lots import Lot, age_years, find_lot, parents

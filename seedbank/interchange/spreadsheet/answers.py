@@ -1,12 +1,151 @@
-"""What was read from somebody's own spreadsheet, and what was made of it."""
+"""What was read from somebody's own spreadsheet, and what was made of it.
 
+Somebody's own spreadsheet, and what its owner says of it.
+"""
+
+from base64 import b64decode
 from datetime import date
+from enum import StrEnum
+from typing import Annotated, Final, Self
 
-from pydantic import Field
+from pydantic import AfterValidator, Field, model_validator
 
 from seedbank.common.answers import AnswerModel
-from seedbank.interchange.spreadsheet.forms import Meaning, Sure
+from seedbank.common.forms import WHOLE, Form, Line, Name, SomeSeeds
 from seedbank.lots.tables.lots import Origin
+
+LARGEST: Final = 2_000_000  # bytes
+
+
+class DayOrder(StrEnum):
+    """What comes first in a date written in numbers."""
+
+    DAY_FIRST = "day-first"
+    MONTH_FIRST = "month-first"
+
+
+class Meaning(StrEnum):
+    """What a column tells of a lot; ``notes`` is whatever else, kept in the lot's notes."""
+
+    KIND = "kind"
+    VARIETY = "variety"
+    AMOUNT = "amount"
+    PACKET_SEEDS = "packet_seeds"
+    HARVESTED = "harvested"
+    ACQUIRED_ON = "acquired_on"
+    ORIGIN = "origin"
+    DONOR = "donor"
+    PLACE = "place"
+    NOTES = "notes"
+
+
+class Sure(StrEnum):
+    """How sure a reading is.
+
+    ``written`` as it stands there; ``estimated`` with an error or by an assumption that is said;
+    ``kept`` not understood, or of no use here, and kept in the lot's notes; ``asked`` its writer
+    has to say which; ``wrong`` it can't be.
+    """
+
+    WRITTEN = "written"
+    ESTIMATED = "estimated"
+    KEPT = "kept"
+    ASKED = "asked"
+    WRONG = "wrong"
+
+
+_BASE64 = r"^([A-Za-z0-9+/]{4})*([A-Za-z0-9+/]{2}==|[A-Za-z0-9+/]{3}=)?$"
+_LONGEST = 2_700_000  # characters, in which base64 holds a little over LARGEST bytes
+_TEXT = "Crop,Variety,How many,Year\ncarrot,Purple Lantern,approx 50,2019?\n"
+
+
+def _not_too_long(text: str) -> str:
+    """Raises ValueError. Not in the document: its readers would try a text of just that length."""
+    if len(text) > _LONGEST:
+        raise ValueError(f"bring a file of at most {LARGEST} bytes")
+    return text
+
+
+Heading = Annotated[str, Field(min_length=1, max_length=200)]
+LineNumber = Annotated[int, Field(strict=True, ge=1, le=10_000_000), WHOLE]
+
+
+class Spreadsheet(Form):
+    """A sheet of seed lots as its owner keeps it, a lot a row, saved as CSV.
+
+    Give it as ``text``, or the file itself as ``base64`` where its encoding has to be found out.
+    """
+
+    name: Line = Field(
+        default="pasted text", description="What the file is called.", examples=["my seeds.csv"]
+    )
+    text: Annotated[str, AfterValidator(_not_too_long)] | None = Field(
+        default=None, description=f"The sheet as text, {LARGEST} bytes.", examples=[_TEXT]
+    )
+    base64: Annotated[str, Field(pattern=_BASE64), AfterValidator(_not_too_long)] | None = Field(
+        default=None, description="The file's bytes in base64 (RFC 4648 section 4)."
+    )
+    columns: dict[Heading, Meaning] = Field(
+        default_factory=dict,
+        max_length=60,
+        description="What columns are, by heading, where the guess is wrong.",
+        examples=[{"How many": "amount"}],
+    )
+    kinds: dict[Heading, Name] = Field(
+        default_factory=dict,
+        max_length=100,
+        description="Which kinds are meant, by the words in the sheet.",
+        examples=[{"neep": "turnip"}],
+    )
+    day_order: DayOrder | None = Field(
+        default=None,
+        description="Whether 12/3/2019 is in March or in December, where its column doesn't tell.",
+        examples=["day-first"],
+    )
+    dates: dict[Heading, Line] = Field(
+        default_factory=dict,
+        max_length=100,
+        description="Which month, years or day are meant, or unknown, by the text in the sheet.",
+        examples=[{"2009-10": "October 2009"}],
+    )
+    packet_seeds: SomeSeeds | None = Field(
+        default=None,
+        description="Seeds in a packet, where the sheet counts packets and doesn't say.",
+        examples=[200],
+    )
+    origin: Origin = Field(
+        default=Origin.BOUGHT,
+        description="How the seed came here, where the sheet doesn't say.",
+        examples=["bought"],
+    )
+    leave_out: list[LineNumber] = Field(
+        default_factory=list,
+        max_length=500,
+        description="Lines of the file not to take in.",
+        examples=[[]],
+    )
+
+    @model_validator(mode="after")
+    def _one_sheet(self) -> Self:
+        if (self.text is None) == (self.base64 is None):
+            raise ValueError("give the sheet as text or as base64, one of the two")
+        return self
+
+    @property
+    def content(self) -> bytes:
+        """The bytes of the file."""
+        if self.base64 is not None:
+            return b64decode(self.base64)
+        return (self.text or "").encode("utf-8", "surrogatepass")
+
+
+class SpreadsheetConfirmed(Spreadsheet):
+    """A sheet looked through and found right: what the preview showed is what is taken in."""
+
+    digest: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")] = Field(
+        description="The preview's digest.", examples=["0" * 64]
+    )
+
 
 _SURE = (
     "written: as it stands there; estimated: with an error, or by an assumption that is said; "

@@ -1,10 +1,16 @@
-"""What reading a cell of somebody's own spreadsheet gives: a value, how sure, and in words why."""
+"""What reading a cell of somebody's own spreadsheet gives: a value, how sure, and in words why.
+
+Kinds and varieties as people name them, matched with those that are here.
+"""
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from seedbank.interchange.spreadsheet.forms import Sure
+from seedbank.facts.kinds import UnknownKind, find_kind
+from seedbank.facts.names import garden_names, slugify
+from seedbank.interchange.spreadsheet.answers import Sure
 
 _FRACTIONS: Final = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3", "⅛": "1/8"}
 _WHOLE_AND_PART = re.compile(r"(?:(\d{1,6}) )?(\d{1,4})/(\d{1,4})")
@@ -64,3 +70,95 @@ def is_formula(text: str) -> bool:
 def quoted(text: str) -> str:
     """The text between quotation marks, shortened where it is long."""
     return f"“{text if len(text) <= 60 else text[:59] + '…'}”"
+
+
+NOT_NAMED = "not named"
+_LONGEST_NAME = 6  # words of a kind's name
+_EDGES = " -–—,;:/()'\"‘’“”"
+
+
+@dataclass(frozen=True, slots=True)
+class KindFound:
+    """A kind by its slug, or why there is none: ``mend`` says which it may be."""
+
+    slug: str | None
+    said: str = ""
+    mend: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NameParted:
+    """What a cell with both names holds: the kind, and what is left for the variety."""
+
+    kind: KindFound
+    variety: str
+
+
+@dataclass(frozen=True, slots=True)
+class KnownNames:
+    """What is here already: kinds (slug to name), and the kinds each variety's name belongs to."""
+
+    kinds: Mapping[str, str]
+    varieties: Mapping[str, frozenset[str]]
+    chosen: Mapping[str, str]  # how the sheet names a kind, in lower case, to its slug
+
+    def kind(self, text: str) -> KindFound:
+        """The kind that a cell names."""
+        wanted = self.chosen.get(name_key(text))
+        if wanted is not None:
+            return KindFound(wanted, "as you say")
+        if slugify(text) in self.kinds:
+            return KindFound(slugify(text))
+        try:
+            slug = find_kind(text).slug
+        except UnknownKind as unknown:
+            near = [self.kinds[slug] for slug in unknown.close if slug in self.kinds]
+            if unknown.several:
+                return KindFound(None, mend=f"say which: {' or '.join(near)}")
+            meant = f"did you mean {' or '.join(near)}?" if near else "say what kind it is"
+            return KindFound(None, mend=f"no kind is called {quoted(text)}; {meant}")
+        same = name_key(text) == name_key(self.kinds[slug])
+        return KindFound(slug, "" if same else f"taken as {self.kinds[slug]}")
+
+    def is_kind(self, text: str) -> bool:
+        """Is this the name of a kind and of nothing else?"""
+        name = slugify(text)
+        names = (name, name.removesuffix("s"), name.removesuffix("es"), f"{name}s")
+        known = name_key(text) in self.chosen or name in self.kinds
+        if not known and not any(one in garden_names() for one in names):
+            return False  # without looking for names that come near, which is dear
+        return self.kind(text).slug is not None
+
+    def kind_of_variety(self, name: str) -> str | None:
+        """The one kind that has a variety of this name here; None if none or several have."""
+        slugs = self.varieties.get(name_key(name), frozenset())
+        return next(iter(slugs)) if len(slugs) == 1 else None
+
+    def parted(self, text: str) -> NameParted:
+        """A name such as ``Carrot 'Purple Lantern'`` or ``Purple Lantern (carrot)`` in its two."""
+        whole = self.kind(text)
+        if whole.slug is not None:
+            return NameParted(whole, "")
+        known = self.kind_of_variety(text)
+        if known is not None:
+            said = f"{self.kinds[known]}, which has a variety of this name here"
+            return NameParted(KindFound(known, said), text)
+        words = re.split(r"(?<=[\s,:;(/–—-])|(?=[\s(,:;])", text)
+        words = [word for word in words if word]
+        for first, last in _ends(len(words)):
+            named = "".join(words[first:last]).strip(_EDGES)
+            rest = ("".join(words[:first]) + "".join(words[last:])).strip(_EDGES)
+            if named and rest and self.is_kind(named):
+                return NameParted(KindFound(self.kind(named).slug, f"from {quoted(text)}"), rest)
+        return NameParted(whole, text)
+
+
+def _ends(number: int) -> list[tuple[int, int]]:
+    """Spans of words at either end, the longest first."""
+    longest = min(number - 1, 2 * _LONGEST_NAME)
+    return [span for size in range(longest, 0, -1) for span in ((0, size), (number - size, number))]
+
+
+def name_key(name: str) -> str:
+    """Names match whatever their case and spacing."""
+    return " ".join(name.casefold().split())

@@ -7,9 +7,9 @@ from datetime import date
 
 from seedbank.common.errors import Refused
 from seedbank.interchange.spreadsheet.amounts import read_amount
+from seedbank.interchange.spreadsheet.answers import DayOrder, Meaning, Sure
 from seedbank.interchange.spreadsheet.cells import plain_form, quoted
 from seedbank.interchange.spreadsheet.days import read_day, read_harvest
-from seedbank.interchange.spreadsheet.forms import DayOrder, Meaning, Sure
 from seedbank.interchange.spreadsheet.text import Sheet, SheetRow
 
 _HEADINGS: Mapping[Meaning, str] = {

@@ -13,15 +13,13 @@ from seedbank.cli.screen import bullets, heading, screen
 from seedbank.common.amount_words import NOT_COUNTED
 from seedbank.interchange.descriptors.rules import descriptors
 from seedbank.interchange.spreadsheet.answers import (
-    QuestionAnswer,
-    SheetRowAnswer,
-    SpreadsheetPreview,
-)
-from seedbank.interchange.spreadsheet.forms import (
     DayOrder,
     Meaning,
+    QuestionAnswer,
+    SheetRowAnswer,
     Spreadsheet,
     SpreadsheetConfirmed,
+    SpreadsheetPreview,
     Sure,
 )
 from seedbank.interchange.spreadsheet.take_in_spreadsheet import (

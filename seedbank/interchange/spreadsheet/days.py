@@ -11,8 +11,8 @@ from datetime import date
 from typing import Final
 
 from seedbank.common.forms import EARLIEST
+from seedbank.interchange.spreadsheet.answers import DayOrder, Sure
 from seedbank.interchange.spreadsheet.cells import plain_form, quoted
-from seedbank.interchange.spreadsheet.forms import DayOrder, Sure
 from seedbank.interchange.spreadsheet.short_dates import (
     CENTURY,
     MONTH,

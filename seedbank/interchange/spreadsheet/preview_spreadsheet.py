@@ -10,17 +10,15 @@ from pydantic import TypeAdapter
 from sqlmodel import Session, col, func, or_, select
 
 from seedbank.common.errors import Refused
-from seedbank.interchange.folder.problems import ImportProblem
-from seedbank.interchange.spreadsheet.cells import quoted
+from seedbank.interchange.folder.files import ImportProblem
+from seedbank.interchange.spreadsheet.answers import DayOrder, Meaning, Spreadsheet, Sure
+from seedbank.interchange.spreadsheet.cells import KnownNames, name_key, quoted
 from seedbank.interchange.spreadsheet.columns import Columns, columns_of, repeated
 from seedbank.interchange.spreadsheet.days import OrderRead, is_unknown, order_of, read_harvest
-from seedbank.interchange.spreadsheet.forms import DayOrder, Meaning, Spreadsheet, Sure
-from seedbank.interchange.spreadsheet.kinds import KnownNames, name_key
 from seedbank.interchange.spreadsheet.rows import MARK, RowRead, Setting, read_rows
 from seedbank.interchange.spreadsheet.text import Sheet, SheetRefused, read_sheet
-from seedbank.kinds.kind_facts import facts_for
-from seedbank.kinds.tables.kinds import Kind
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.kinds.edit_kinds import facts_for
+from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.tables.lots import Lot
 from seedbank.lots.weighing import kind_weight
 

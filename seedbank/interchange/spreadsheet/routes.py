@@ -5,16 +5,19 @@ from typing import Annotated
 from fastapi import APIRouter, Request, Response
 
 from seedbank.database.run_once import Answer
-from seedbank.interchange.spreadsheet.answers import SpreadsheetPreview, SpreadsheetTakenIn
-from seedbank.interchange.spreadsheet.forms import Spreadsheet, SpreadsheetConfirmed
+from seedbank.interchange.spreadsheet.answers import (
+    Spreadsheet,
+    SpreadsheetConfirmed,
+    SpreadsheetPreview,
+    SpreadsheetTakenIn,
+)
 from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
     preview_spreadsheet,
     take_in_spreadsheet,
 )
-from seedbank.web.api.bodies import body
 from seedbank.web.api.deps import NowDep, OnceDep, SessionDep, TodayDep
 from seedbank.web.api.preconditions import KeyDep
-from seedbank.web.api.responses import created, done, sent, tells, tells_nothing_new
+from seedbank.web.api.responses import body, created, done, sent, tells, tells_nothing_new
 
 router = APIRouter(prefix="/imports", tags=["imports"])
 

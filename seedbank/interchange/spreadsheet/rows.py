@@ -9,8 +9,11 @@ from datetime import date
 from functools import lru_cache
 from typing import Final
 
-from seedbank.interchange.spreadsheet.amounts import SOME, AmountRead, read_amount
+from seedbank.interchange.spreadsheet.amounts import SOME, AmountRead, Settled, read_amount, settle
+from seedbank.interchange.spreadsheet.answers import DayOrder, Meaning, Sure
 from seedbank.interchange.spreadsheet.cells import (
+    NOT_NAMED,
+    KnownNames,
     Reading,
     is_formula,
     number_in,
@@ -19,9 +22,6 @@ from seedbank.interchange.spreadsheet.cells import (
 )
 from seedbank.interchange.spreadsheet.columns import Column
 from seedbank.interchange.spreadsheet.days import DayRead, read_day, read_harvest
-from seedbank.interchange.spreadsheet.forms import DayOrder, Meaning, Sure
-from seedbank.interchange.spreadsheet.kinds import NOT_NAMED, KnownNames
-from seedbank.interchange.spreadsheet.seeds import Settled, settle
 from seedbank.interchange.spreadsheet.text import SheetRow
 from seedbank.lots.tables.lots import Origin
 

@@ -1,47 +1,47 @@
-"""Somebody's own spreadsheet shown as it was read, and taken in once they say it is right."""
+"""Somebody's own spreadsheet shown as it was read, and taken in once they say it is right.
+
+Lots that were made of rows of somebody's own sheet.
+"""
 
 from datetime import date, datetime
 
 from pydantic import ValidationError
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 
-from seedbank.common.errors import Conflict
-from seedbank.common.faults import StockFault
+from seedbank.common.errors import Conflict, StockFault
 from seedbank.database.find import row_id
 from seedbank.database.transaction import transaction
-from seedbank.interchange.folder.problems import ImportProblem
+from seedbank.interchange.folder.files import ImportProblem
 from seedbank.interchange.spreadsheet.answers import (
     CellAnswer,
     ColumnAnswer,
-    QuestionAnswer,
-    SheetRowAnswer,
-    SpreadsheetPreview,
-    SpreadsheetTakenIn,
-    TakenRow,
-)
-from seedbank.interchange.spreadsheet.cells import quoted
-from seedbank.interchange.spreadsheet.forms import (
     DayOrder,
     Meaning,
+    QuestionAnswer,
+    SheetLot,
+    SheetRowAnswer,
     Spreadsheet,
     SpreadsheetConfirmed,
+    SpreadsheetPreview,
+    SpreadsheetTakenIn,
     Sure,
+    TakenRow,
 )
-from seedbank.interchange.spreadsheet.kinds import name_key
+from seedbank.interchange.spreadsheet.cells import name_key, quoted
 from seedbank.interchange.spreadsheet.preview_spreadsheet import (
     LookedOver,
     date_question,
     look_over,
 )
-from seedbank.interchange.spreadsheet.rows import RowRead
+from seedbank.interchange.spreadsheet.rows import MARK, RowRead
 from seedbank.interchange.spreadsheet.text import SheetRefused
 from seedbank.kinds.edit_varieties import add_variety
-from seedbank.kinds.forms.varieties import VarietyCreate
-from seedbank.kinds.tables.kinds import Kind
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.kinds.forms import VarietyCreate
+from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.edit_places import add_place
-from seedbank.lots.forms.lots import LotCreate
-from seedbank.lots.forms.places import PlaceCreate
+from seedbank.lots.forms import LotCreate, PlaceCreate
+from seedbank.lots.tables.ledger import balances
+from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.lots.tables.places import Place
 from seedbank.lots.take_in_lots import add_lot
 
@@ -253,3 +253,24 @@ def _questions(looked: LookedOver, form: Spreadsheet, left_out: set[int]) -> lis
 def _names_kind(heading: str, looked: LookedOver) -> bool:
     named = (Meaning.KIND, Meaning.VARIETY)
     return any(c.heading == heading and c.meaning in named for c in looked.columns.columns)
+
+
+def lots_taken_in(session: Session, first: str, last: str) -> list[SheetLot]:
+    """Lots made of rows, from the one with the code ``first`` to ``last``, in order.
+
+    Raises NotThere, MisreadCode: one of the two.
+    """
+    ends = sorted(row_id(find_lot(session, code).id) for code in (first, last))
+    query = (
+        select(Lot, Variety.name, Kind.name)
+        .join(Variety, col(Variety.id) == col(Lot.variety_id))
+        .join(Kind, col(Kind.id) == col(Variety.kind_id))
+        .where(col(Lot.id) >= ends[0], col(Lot.id) <= ends[1])
+        .order_by(col(Lot.id))
+    )
+    rows = [row for row in session.exec(query) if MARK.search(row[0].notes)]
+    held = balances(session, [row_id(lot.id) for lot, _, _ in rows])
+    return [
+        SheetLot(code=lot.code, variety=variety, kind=kind, seeds=held[row_id(lot.id)].seeds)
+        for lot, variety, kind in rows
+    ]

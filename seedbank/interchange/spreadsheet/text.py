@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import IO, Final
 
-from seedbank.interchange.folder.problems import ImportProblem, ImportRefused
-from seedbank.interchange.spreadsheet.forms import LARGEST
+from seedbank.interchange.folder.files import ImportProblem, ImportRefused
+from seedbank.interchange.spreadsheet.answers import LARGEST
 
 MOST_ROWS: Final = 2_000
 MOST_COLUMNS: Final = 60

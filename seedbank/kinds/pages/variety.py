@@ -5,19 +5,18 @@ from typing import Any
 from fastapi import Response
 
 from seedbank.common.amount_words import seeds_in_words
-from seedbank.common.faults import StockFault
+from seedbank.common.errors import StockFault
 from seedbank.kinds.edit_varieties import change_variety, show_variety
-from seedbank.kinds.forms.varieties import VarietyChange
+from seedbank.kinds.forms import VarietyChange
 from seedbank.overview.show_variety import show_variety_at_hand
 from seedbank.plan.edit_plan_pins import add_plan_pin
-from seedbank.plan.forms.plan_pins import PlanPinCreate
+from seedbank.plan.forms import PlanPinCreate
 from seedbank.saving import words as words
 from seedbank.saving.check_crossing import CropAsked, check_wanted_crop
 from seedbank.saving.edit_sites import add_site, list_sites
-from seedbank.saving.forms.seed_crops import SeedCropCreate, SeedCropSought
-from seedbank.saving.forms.sites import SiteCreate
+from seedbank.saving.forms import SeedCropCreate, SeedCropSought, SiteCreate
 from seedbank.saving.grow_seed_crops import start_seed_crop
-from seedbank.saving.show_seed_parents import show_seed_parents
+from seedbank.saving.show_lines import show_seed_parents
 from seedbank.verdicts.words import verdict_words
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import Desk, DeskDep, SentDep

@@ -6,15 +6,14 @@ from fastapi import APIRouter, Path, Query, Request, Response
 
 from seedbank.database.run_once import Answer
 from seedbank.kinds import edit_kinds as kinds
-from seedbank.kinds.answers.kinds import FactsAnswer, KindAnswer, KindSummary
-from seedbank.kinds.forms.kinds import FactStated, KindChange, KindCreate
-from seedbank.kinds.tables.kinds import FactName
-from seedbank.lots.list_stock import list_kinds
-from seedbank.web.api.bodies import body
+from seedbank.kinds.answers import FactsAnswer, KindAnswer, KindSummary
+from seedbank.kinds.forms import FactStated, KindChange, KindCreate
+from seedbank.kinds.tables import FactName
+from seedbank.lots.show_lots import list_kinds
 from seedbank.web.api.deps import OnceDep, SessionDep, SlugPath
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
-from seedbank.web.api.responses import created, sent, tells, tells_page
+from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
 router = APIRouter(prefix="/kinds", tags=["kinds"])
 NamePath = Annotated[FactName, Path(description="The fact.", examples=["half_viability_years"])]

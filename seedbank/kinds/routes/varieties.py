@@ -6,15 +6,14 @@ from fastapi import APIRouter, Query, Request, Response
 
 from seedbank.database.run_once import Answer
 from seedbank.kinds import edit_varieties as varieties
-from seedbank.kinds.answers.varieties import VarietyAnswer
-from seedbank.kinds.forms.varieties import VarietyChange, VarietyCreate
-from seedbank.kinds.tables.varieties import Breeding, OtherKeepers, VarietyFilter
-from seedbank.lots.list_stock import list_varieties
-from seedbank.web.api.bodies import body
+from seedbank.kinds.answers import VarietyAnswer
+from seedbank.kinds.forms import VarietyChange, VarietyCreate
+from seedbank.kinds.tables import Breeding, OtherKeepers, VarietyFilter
+from seedbank.lots.show_lots import list_varieties
 from seedbank.web.api.deps import IdPath, OnceDep, SessionDep
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
-from seedbank.web.api.responses import created, sent, tells, tells_page
+from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
 router = APIRouter(prefix="/varieties", tags=["varieties"])
 

@@ -8,16 +8,16 @@ from typing import TYPE_CHECKING
 from seedbank.labels.answers import LabelAnswer
 from seedbank.labels.pages.layouts import PAD_MM, Box, LabelLayout
 from seedbank.web.pages.local_format import Local
-from seedbank.web.paper.paper import (
+from seedbank.web.paper import (
     CODE_FACE,
     Type,
     breaks_a_word,
+    draw_qr,
     new_document,
     use,
     wrapped,
     write,
 )
-from seedbank.web.paper.qr import draw_qr
 
 if TYPE_CHECKING:
     from fpdf import FPDF

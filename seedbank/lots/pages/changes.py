@@ -5,13 +5,13 @@ from typing import Annotated
 from fastapi import Query, Response
 
 from seedbank.common.errors import Refused
-from seedbank.lots.answers.lots import LotAnswer
+from seedbank.lots.answers import LotAnswer
 from seedbank.lots.pages.lot import Code
 from seedbank.lots.show_lots import show_lot
 from seedbank.lots.words import MOVED
-from seedbank.overview.forms.changes import Undoing
+from seedbank.overview.forms import Undoing
 from seedbank.overview.list_changes import list_changes, undo_change
-from seedbank.web.pages import pager
+from seedbank.web.pages import page_route as pager
 from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
 from seedbank.web.pages.page_route import page_router
 

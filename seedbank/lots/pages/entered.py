@@ -2,10 +2,10 @@
 
 from fastapi import Response
 
-from seedbank.lots.forms.entry_doubts import EntryDoubtsAnswered
+from seedbank.lots.forms import EntryDoubtsAnswered
 from seedbank.lots.pages.changes import After
 from seedbank.lots.settle_entry_doubts import list_entry_doubts, settle_entry_doubts
-from seedbank.web.pages import pager
+from seedbank.web.pages import page_route as pager
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
 from seedbank.web.pages.page_route import page_router

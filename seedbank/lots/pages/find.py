@@ -5,14 +5,14 @@ from urllib.parse import urlencode
 from fastapi import Response
 from starlette.responses import RedirectResponse
 
-from seedbank.common.faults import StockFault
+from seedbank.common.errors import StockFault
 from seedbank.database.queries import Page
-from seedbank.lots.place_choices import place_choices
-from seedbank.overview.answers.found import FoundLot
+from seedbank.lots.edit_places import place_choices
+from seedbank.overview.answers import FoundLot
 from seedbank.overview.find_lots import look_for_lots, near_lots, whole_code
-from seedbank.overview.forms.find_lots import LotQuestion
+from seedbank.overview.forms import LotQuestion
 from seedbank.verdicts.words import VERDICTS, verdict_words
-from seedbank.web.pages import pager
+from seedbank.web.pages import page_route as pager
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import Desk, DeskDep
 from seedbank.web.pages.page_route import page_router

@@ -6,11 +6,10 @@ from fastapi import Path, Query, Response
 from starlette.responses import RedirectResponse
 
 from seedbank.common.answers import distinct
-from seedbank.common.errors import NotThere
-from seedbank.common.faults import MisreadCode
+from seedbank.common.errors import MisreadCode, NotThere
 from seedbank.germination.show_tests import list_tests
-from seedbank.germination.tables.germination_tests import TestFilter
-from seedbank.lots.answers.lots import LotAnswer
+from seedbank.germination.tables import TestFilter
+from seedbank.lots.answers import LotAnswer
 from seedbank.lots.pages.lot_life_figure import draw_lot_life
 from seedbank.lots.show_lots import list_lots, show_lot, show_stays
 from seedbank.lots.tables.lot_search import LotFilter
@@ -18,14 +17,14 @@ from seedbank.lots.words import ISOLATIONS, MOVED, ORIGINS, PURITIES
 from seedbank.overview.find_lots import near_lots
 from seedbank.overview.list_changes import list_changes, show_change
 from seedbank.saving.pedigree import pedigree_of
-from seedbank.saving.show_drift import show_drift
+from seedbank.saving.show_lines import show_drift
 from seedbank.sowing.show_sowings import list_sowings
-from seedbank.sowing.tables.sowings import SowingFilter
+from seedbank.sowing.tables import SowingFilter
 from seedbank.verdicts.list_verdicts import show_verdict
 from seedbank.verdicts.words import verdict_words
 from seedbank.viability.answers import ViabilityAnswer
 from seedbank.viability.show_viability import show_viability
-from seedbank.web.figures.figure import Figure
+from seedbank.web.figures import Figure
 from seedbank.web.pages.page_request import Desk, DeskDep, status_of
 from seedbank.web.pages.page_route import page_router
 from seedbank.web.pages.pictures import picture

@@ -5,19 +5,17 @@ from typing import Any
 
 from fastapi import Response
 
-from seedbank.kinds.tables.varieties import VarietyFilter
-from seedbank.lots.answers.lots import LotAnswer
-from seedbank.lots.forms.lots import LotChange
-from seedbank.lots.list_stock import list_varieties
+from seedbank.kinds.tables import VarietyFilter
+from seedbank.lots.answers import LotAnswer
+from seedbank.lots.forms import LotChange
 from seedbank.lots.pages.lot import Code
-from seedbank.lots.show_lots import show_lot
+from seedbank.lots.show_lots import list_varieties, show_lot
 from seedbank.lots.take_in_lots import change_lot
 from seedbank.lots.words import ISOLATIONS, ORIGINS, PURITIES
-from seedbank.web.pages.form_reading import Filled
+from seedbank.web.pages.form_reading import Filled, typed_codes
 from seedbank.web.pages.local_format import Local
 from seedbank.web.pages.page_request import Desk, DeskDep, Sent, SentDep
 from seedbank.web.pages.page_route import page_router
-from seedbank.web.pages.typed_codes import typed_codes
 
 router = page_router()
 _MOST = 200

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from datetime import date
 
 from seedbank.common.safe_text import plain_text
-from seedbank.lots.answers.lots import StayAnswer
+from seedbank.lots.answers import StayAnswer
 from seedbank.viability.answers import TestSeen, ThresholdAnswer, ViabilityAnswer
-from seedbank.web.figures.canvas import (
+from seedbank.web.figures import (
     INK,
     INNER,
     LINE,
@@ -18,8 +18,8 @@ from seedbank.web.figures.canvas import (
     WARN,
     WIDTH,
     Canvas,
+    Figure,
 )
-from seedbank.web.figures.figure import Figure
 from seedbank.web.pages.local_format import Local
 
 _HEIGHT = 280

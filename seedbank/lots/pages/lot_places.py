@@ -2,9 +2,9 @@
 
 from fastapi import Response
 
-from seedbank.lots.forms.packets import PacketMove
+from seedbank.lots.edit_places import place_choices
+from seedbank.lots.forms import PacketMove
 from seedbank.lots.pages.lot import Code
-from seedbank.lots.place_choices import place_choices
 from seedbank.lots.show_lots import show_lot, show_stays
 from seedbank.lots.take_in_packet import move_packet
 from seedbank.web.pages.form_reading import Filled

@@ -5,13 +5,16 @@ from typing import Any
 
 from fastapi import Response
 
-from seedbank.common.faults import StockFault
-from seedbank.lots.answers.lots import MovementAnswer, TakingForeseen
-from seedbank.lots.forms.movements import MovementCreate, MovementKind, StockTakeCreate
-from seedbank.lots.giving_cautions import giving_cautions
-from seedbank.lots.move_seed import record_movement, record_stock_take
+from seedbank.common.errors import StockFault
+from seedbank.lots.answers import MovementAnswer, TakingForeseen
+from seedbank.lots.forms import MovementCreate, MovementKind, StockTakeCreate
+from seedbank.lots.move_seed import (
+    foresee_taking,
+    giving_cautions,
+    record_movement,
+    record_stock_take,
+)
 from seedbank.lots.pages.lot import Code
-from seedbank.lots.preview_taking import foresee_taking
 from seedbank.lots.show_lots import show_lot
 from seedbank.lots.words import RECEIVED
 from seedbank.web.pages.form_reading import Filled, FormT

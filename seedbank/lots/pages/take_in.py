@@ -2,16 +2,15 @@
 
 from fastapi import Response
 
-from seedbank.kinds.tables.varieties import VarietyFilter
-from seedbank.lots.forms.packets import PacketCreate
-from seedbank.lots.list_stock import list_kinds, list_varieties
-from seedbank.lots.place_choices import place_choices
+from seedbank.kinds.tables import VarietyFilter
+from seedbank.lots.edit_places import place_choices
+from seedbank.lots.forms import PacketCreate
+from seedbank.lots.show_lots import list_kinds, list_varieties
 from seedbank.lots.take_in_packet import take_in_packet
 from seedbank.lots.words import ISOLATIONS, ORIGINS, PURITIES
-from seedbank.web.pages.form_reading import Filled
+from seedbank.web.pages.form_reading import Filled, typed_codes
 from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
 from seedbank.web.pages.page_route import page_router
-from seedbank.web.pages.typed_codes import typed_codes
 
 router = page_router()
 _MOST = 200

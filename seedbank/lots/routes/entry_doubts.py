@@ -5,12 +5,11 @@ from typing import Annotated
 from fastapi import APIRouter, Request, Response
 
 from seedbank.lots import settle_entry_doubts as doubts
-from seedbank.lots.answers.entry_doubts import EntryDoubtAnswer, EntryDoubtsSettled
-from seedbank.lots.forms.entry_doubts import EntryDoubtsAnswered
-from seedbank.web.api.bodies import body
+from seedbank.lots.answers import EntryDoubtAnswer, EntryDoubtsSettled
+from seedbank.lots.forms import EntryDoubtsAnswered
 from seedbank.web.api.deps import NowDep, OnceDep, SessionDep, TodayDep
 from seedbank.web.api.paging import PageDep, paged
-from seedbank.web.api.responses import done, tells, tells_page
+from seedbank.web.api.responses import body, done, tells, tells_page
 
 router = APIRouter(prefix="/entry-doubts", tags=["lots"])
 

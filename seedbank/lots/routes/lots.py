@@ -6,21 +6,20 @@ from fastapi import APIRouter, Depends, Query, Request, Response
 
 from seedbank.common.forms import Day
 from seedbank.database.run_once import Answer
-from seedbank.germination.tables.germination_tests import untested_since
-from seedbank.kinds.tables.varieties import OtherKeepers
+from seedbank.germination.tables import untested_since
+from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots import take_in_lots as lots
-from seedbank.lots.answers.lots import LotAnswer, StayAnswer, StaysAnswer
-from seedbank.lots.forms.lots import LotChange, LotCreate, StayCreate
+from seedbank.lots.answers import LotAnswer, StayAnswer, StaysAnswer
+from seedbank.lots.forms import LotChange, LotCreate, StayCreate
 from seedbank.lots.show_lots import list_lots, show_lot, show_stays
 from seedbank.lots.tables.lot_search import LotFilter
 from seedbank.lots.tables.lots import Origin
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.verdicts.list_verdicts import lots_with_verdict
-from seedbank.web.api.bodies import body
 from seedbank.web.api.deps import CodePath, NowDep, OnceDep, SessionDep, TodayDep
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
-from seedbank.web.api.responses import created, sent, tells, tells_page
+from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
 router = APIRouter(prefix="/lots", tags=["lots"])
 YearQuery = Annotated[int | None, Query(ge=1800, le=2200)]

@@ -6,13 +6,12 @@ from fastapi import APIRouter, Path, Query, Request, Response
 
 from seedbank.database.run_once import Answer
 from seedbank.lots import move_seed as seed
-from seedbank.lots.answers.lots import MovementAnswer
-from seedbank.lots.forms.movements import MovementCreate, StockTakeCreate
+from seedbank.lots.answers import MovementAnswer
+from seedbank.lots.forms import MovementCreate, StockTakeCreate
 from seedbank.lots.tables.ledger import MovementReason
-from seedbank.web.api.bodies import body
 from seedbank.web.api.deps import CodePath, NowDep, OnceDep, SessionDep, TodayDep
 from seedbank.web.api.paging import PageDep, paged
-from seedbank.web.api.responses import created, sent, tells, tells_page
+from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
 router = APIRouter(prefix="/lots/{code}", tags=["movements"])
 SerialPath = Annotated[

@@ -6,14 +6,13 @@ from fastapi import APIRouter, Request, Response
 
 from seedbank.database.run_once import Answer
 from seedbank.lots import edit_places as places
-from seedbank.lots.answers.places import PlaceAnswer
-from seedbank.lots.forms.places import PlaceChange, PlaceCreate
-from seedbank.lots.list_stock import list_places
-from seedbank.web.api.bodies import body
+from seedbank.lots.answers import PlaceAnswer
+from seedbank.lots.forms import PlaceChange, PlaceCreate
+from seedbank.lots.show_lots import list_places
 from seedbank.web.api.deps import IdPath, OnceDep, SessionDep
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
-from seedbank.web.api.responses import created, sent, tells, tells_page
+from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
 router = APIRouter(prefix="/places", tags=["places"])
 

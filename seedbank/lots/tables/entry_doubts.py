@@ -19,8 +19,7 @@ from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.database.queries import Cursor, Page, page_of
 from seedbank.database.references import goes_along
-from seedbank.kinds.tables.kinds import Kind
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lot_search import LotEntry
 from seedbank.lots.tables.lots import Lot

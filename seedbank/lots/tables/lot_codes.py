@@ -12,7 +12,7 @@ and weights 2^i from the right, sum(c_i 2^i) = 1 (mod 17). One wrong character c
 a != b and the places are fewer than 8 apart (2 has order 8 modulo 17), so both are always caught.
 """
 
-from seedbank.common.faults import MisreadCode
+from seedbank.common.errors import MisreadCode
 
 ALPHABET = "012346789HKMPRWXY"
 _P = len(ALPHABET)

@@ -8,10 +8,9 @@ from typing import Any, Final
 from sqlalchemy import BindParameter, ColumnElement, bindparam, func, select
 from sqlmodel import Session, col
 
-from seedbank.common.faults import Missing
+from seedbank.common.errors import Missing
 from seedbank.database.queries import Cursor, Page, page_of
-from seedbank.kinds.tables.kinds import Kind
-from seedbank.kinds.tables.varieties import OtherKeepers, Variety
+from seedbank.kinds.tables import Kind, OtherKeepers, Variety
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lot_codes import normalise_code
 from seedbank.lots.tables.lots import Lot, Origin

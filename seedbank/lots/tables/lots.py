@@ -7,7 +7,7 @@ from enum import StrEnum
 from sqlalchemy import CheckConstraint, select, text
 from sqlmodel import Field, Session, SQLModel, col
 
-from seedbank.common.faults import CircularParents, Missing
+from seedbank.common.errors import CircularParents, Missing
 from seedbank.database.base import Editable, UtcDateTime, word
 from seedbank.database.find import about, named_in
 from seedbank.database.queries import fetch, in_parts

@@ -6,8 +6,7 @@ from sqlalchemy import select
 from sqlmodel import Session, col
 
 from seedbank.database.queries import Cursor, Page, fetch, page_of
-from seedbank.kinds.tables.kinds import Kind
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.tables.ledger import Movement, MovementReason
 from seedbank.lots.tables.lots import Lot
 

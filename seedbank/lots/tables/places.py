@@ -8,7 +8,7 @@ from sqlalchemy import CheckConstraint, UniqueConstraint, select
 from sqlalchemy.orm import aliased
 from sqlmodel import Field, Session, SQLModel, col
 
-from seedbank.common.faults import Missing
+from seedbank.common.errors import Missing
 from seedbank.database.base import Editable
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of

@@ -5,7 +5,7 @@ from datetime import date, datetime
 from sqlalchemy import func, select
 from sqlmodel import Session, col
 
-from seedbank.common.faults import CannotReverse, Missing, Overdrawn
+from seedbank.common.errors import CannotReverse, Missing, Overdrawn
 from seedbank.lots.tables.ledger import Movement, MovementReason, lock_last, stands, sum_known
 
 

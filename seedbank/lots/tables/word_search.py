@@ -31,8 +31,7 @@ from sqlalchemy import (
 from sqlmodel import Session, col
 
 from seedbank.database import word_index
-from seedbank.kinds.tables.kinds import Kind
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.tables.lots import Lot
 
 MOST: Final = 2000

@@ -14,7 +14,7 @@ from seedbank.cli.screen import (
     told_cautions,
     told_sources,
 )
-from seedbank.plan.answers.supplies import SuppliesAnswer
+from seedbank.plan.answers import SuppliesAnswer
 from seedbank.plan.plan_supply import plan_supplies
 from seedbank.upkeep.command_session import opened
 

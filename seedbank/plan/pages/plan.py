@@ -6,17 +6,15 @@ from typing import Any
 from fastapi import Response
 
 from seedbank.common.errors import NotThere
-from seedbank.plan.answers.saving_plan import KeptPlanAnswer
-from seedbank.plan.edit_plan_pins import add_plan_pin, delete_plan_pin
-from seedbank.plan.forms.plan_pins import PlanPinCreate
-from seedbank.plan.forms.saving_plans import PlanAsk
+from seedbank.plan.answers import KeptPlanAnswer
+from seedbank.plan.edit_plan_pins import add_plan_pin, delete_plan_pin, start_planned_crop
+from seedbank.plan.forms import PlanAsk, PlanPinCreate
 from seedbank.plan.make_plan import keep_saving_plan, work_out_plan
 from seedbank.plan.pages.season_plan_figure import crops_of, draw_season_plan
-from seedbank.plan.show_plan_now import show_pins, show_plan_now
-from seedbank.plan.start_planned_crops import start_planned_crop
-from seedbank.saving.forms.seed_crops import PlannedCropStart
-from seedbank.saving.group_by_crossing import list_crossing_groups
-from seedbank.web.figures.figure import Figure
+from seedbank.plan.show_plan import show_pins, show_plan_now
+from seedbank.saving.check_crossing import list_crossing_groups
+from seedbank.saving.forms import PlannedCropStart
+from seedbank.web.figures import Figure
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import Desk, DeskDep, Sent, SentDep
 from seedbank.web.pages.page_route import page_router

@@ -6,14 +6,13 @@ from math import nan
 from typing import Any
 
 from seedbank.common.safe_text import plain_text, shortened
-from seedbank.plan.answers.saving_plan import (
+from seedbank.plan.answers import (
     KeptCropAnswer,
     KeptPlanAnswer,
     PlannedCropAnswer,
     SavingPlanAnswer,
 )
-from seedbank.web.figures.canvas import LINE, OUTER, PAPER, SOFT, WIDTH, Canvas
-from seedbank.web.figures.figure import Figure
+from seedbank.web.figures import LINE, OUTER, PAPER, SOFT, WIDTH, Canvas, Figure
 
 MOST_DRAWN = 40
 """Varieties drawn, the first; the rows give them all."""

@@ -4,7 +4,7 @@ from time import monotonic
 
 from fastapi import Response
 
-from seedbank.plan.cached_supply import supplies_kept, work_out_supplies
+from seedbank.plan.plan_supply import supplies_kept, work_out_supplies
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.verdicts.list_verdicts import VerdictFilter, list_verdicts
 from seedbank.web.pages.page_request import DeskDep

@@ -6,14 +6,13 @@ from fastapi import APIRouter, Request, Response
 
 from seedbank.database.run_once import Answer
 from seedbank.plan import edit_plan_pins as pins
-from seedbank.plan.forms.plan_pins import PlanPinChange, PlanPinCreate
-from seedbank.plan.tables.plan_pins import PlanPinFilter
-from seedbank.saving.answers.flowerings import PlanPinAnswer
-from seedbank.web.api.bodies import body
+from seedbank.plan.forms import PlanPinChange, PlanPinCreate
+from seedbank.plan.tables import PlanPinFilter
+from seedbank.saving.answers import PlanPinAnswer
 from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, VarietyQuery, YearQuery
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
-from seedbank.web.api.responses import created, sent, tells, tells_page
+from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
 router = APIRouter(prefix="/plan-pins", tags=["plan-pins"])
 

@@ -6,15 +6,13 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request, Response
 
 from seedbank.database.run_once import Answer
-from seedbank.plan.answers.saving_plan import KeptPlanAnswer, SavingPlanAnswer
-from seedbank.plan.answers.supplies import SuppliesAnswer
-from seedbank.plan.cached_supply import work_out_supplies
-from seedbank.plan.forms.saving_plans import PlanAsk
+from seedbank.plan.answers import KeptPlanAnswer, SavingPlanAnswer, SuppliesAnswer
+from seedbank.plan.forms import PlanAsk
 from seedbank.plan.make_plan import keep_saving_plan, plan_saving, work_out_plan
-from seedbank.plan.show_saving_plan import show_saving_plan
-from seedbank.web.api.bodies import body
+from seedbank.plan.plan_supply import work_out_supplies
+from seedbank.plan.show_plan import show_saving_plan
 from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep, WiringDep
-from seedbank.web.api.responses import created, sent, tells
+from seedbank.web.api.responses import body, created, sent, tells
 
 router = APIRouter(tags=["saving-plans"])
 AskQuery = Annotated[PlanAsk, Query()]

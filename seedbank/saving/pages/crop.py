@@ -6,20 +6,18 @@ from typing import Any
 from fastapi import Response
 from pydantic import BaseModel
 
-from seedbank.lots.list_stock import list_places
+from seedbank.lots.show_lots import list_places
 from seedbank.saving import words as words
 from seedbank.saving.check_crossing import check_seed_crop
-from seedbank.saving.forms.seed_crops import (
-    SeedCropChange,
-    SeedCropFail,
-    SeedCropHarvest,
-    SeedCropSow,
+from seedbank.saving.forms import SeedCropChange, SeedCropFail, SeedCropHarvest, SeedCropSow
+from seedbank.saving.grow_seed_crops import (
+    change_seed_crop,
+    fail_seed_crop,
+    harvest_seed_crop,
+    sow_seed_crop,
 )
-from seedbank.saving.grow_seed_crops import change_seed_crop, fail_seed_crop, sow_seed_crop
-from seedbank.saving.harvest_seed_crops import harvest_seed_crop
-from seedbank.saving.seed_crop_steps import next_step
-from seedbank.saving.show_seed_crops import show_seed_crop
-from seedbank.saving.show_seed_parents import show_seed_parents
+from seedbank.saving.show_lines import show_seed_parents
+from seedbank.saving.show_seed_crops import next_step, show_seed_crop
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import Desk, DeskDep, Sent, SentDep
 from seedbank.web.pages.page_route import page_router

@@ -4,12 +4,12 @@ from typing import Any
 
 from fastapi import Response
 
-from seedbank.lots.list_stock import list_kinds
-from seedbank.plan.must_not_flower import must_not_flower
+from seedbank.lots.show_lots import list_kinds
+from seedbank.plan.stops import must_not_flower
 from seedbank.saving.edit_flowerings import add_flowering, change_flowering, list_flowerings
 from seedbank.saving.edit_sites import list_sites
-from seedbank.saving.forms.flowerings import FloweringChange, FloweringCreate
-from seedbank.saving.tables.flowering import FloweringFilter
+from seedbank.saving.forms import FloweringChange, FloweringCreate
+from seedbank.saving.tables import FloweringFilter
 from seedbank.science.crossing.crossing_stands import StandIs
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import Desk, DeskDep, SentDep

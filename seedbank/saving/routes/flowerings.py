@@ -6,16 +6,15 @@ from fastapi import APIRouter, Query, Request, Response
 
 from seedbank.database.run_once import Answer
 from seedbank.saving import edit_flowerings as flowerings
-from seedbank.saving import edit_windows as windows
-from seedbank.saving.answers.flowerings import FloweringAnswer, WindowAnswer
-from seedbank.saving.forms.flowerings import FloweringChange, FloweringCreate, WindowStated
-from seedbank.saving.tables.flowering import FloweringFilter
+from seedbank.saving import edit_flowerings as windows
+from seedbank.saving.answers import FloweringAnswer, WindowAnswer
+from seedbank.saving.forms import FloweringChange, FloweringCreate, WindowStated
+from seedbank.saving.tables import FloweringFilter
 from seedbank.science.crossing.crossing_stands import StandIs
-from seedbank.web.api.bodies import body
 from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, SlugPath, TodayDep, YearQuery
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
-from seedbank.web.api.responses import created, sent, tells, tells_page
+from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
 router = APIRouter(prefix="/flowerings", tags=["flowerings"])
 windows_router = APIRouter(prefix="/kinds", tags=["kinds"])

@@ -4,13 +4,12 @@ from typing import Annotated
 
 from fastapi import APIRouter, Request, Response
 
-from seedbank.saving import edit_gear as limits
-from seedbank.saving.answers.sites import LimitsAnswer
-from seedbank.saving.forms.isolation_gear import LimitsChange
-from seedbank.web.api.bodies import body
+from seedbank.saving import edit_sites as limits
+from seedbank.saving.answers import LimitsAnswer
+from seedbank.saving.forms import LimitsChange
 from seedbank.web.api.deps import SessionDep
 from seedbank.web.api.preconditions import IfMatchDep
-from seedbank.web.api.responses import sent, tells
+from seedbank.web.api.responses import body, sent, tells
 
 router = APIRouter(prefix="/garden-limits", tags=["garden-limits"])
 

@@ -5,15 +5,14 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request, Response
 
 from seedbank.database.run_once import Answer
-from seedbank.saving import edit_gear as gear
-from seedbank.saving.answers.sites import GearAnswer
-from seedbank.saving.forms.isolation_gear import GearChange, GearCreate
-from seedbank.saving.tables.isolation_gear import GearKind
-from seedbank.web.api.bodies import body
+from seedbank.saving import edit_sites as gear
+from seedbank.saving.answers import GearAnswer
+from seedbank.saving.forms import GearChange, GearCreate
+from seedbank.saving.tables import GearKind
 from seedbank.web.api.deps import IdPath, OnceDep, SessionDep
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
-from seedbank.web.api.responses import created, sent, tells, tells_page
+from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
 router = APIRouter(prefix="/isolation-gear", tags=["isolation-gear"])
 KindQuery = Annotated[GearKind | None, Query(alias="gear", description="only of this sort")]

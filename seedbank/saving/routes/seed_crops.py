@@ -6,21 +6,19 @@ from fastapi import APIRouter, Query, Request, Response
 
 from seedbank.database.run_once import Answer
 from seedbank.saving import grow_seed_crops as crops
-from seedbank.saving.answers.crossing import CrossingAnswer
-from seedbank.saving.answers.seed_crops import HarvestAnswer, SeedCropAnswer
+from seedbank.saving.answers import CrossingAnswer, HarvestAnswer, SeedCropAnswer
 from seedbank.saving.check_crossing import check_seed_crop
-from seedbank.saving.forms.seed_crops import (
+from seedbank.saving.forms import (
     SeedCropChange,
     SeedCropCreate,
     SeedCropFail,
     SeedCropHarvest,
     SeedCropSow,
 )
-from seedbank.saving.harvest_seed_crops import harvest_seed_crop
+from seedbank.saving.grow_seed_crops import harvest_seed_crop
 from seedbank.saving.routes.flowerings import SiteQuery
 from seedbank.saving.show_seed_crops import list_seed_crops, show_seed_crop
-from seedbank.saving.tables.seed_crops import SeedCropFilter
-from seedbank.web.api.bodies import body
+from seedbank.saving.tables import SeedCropFilter
 from seedbank.web.api.deps import (
     IdPath,
     NowDep,
@@ -32,7 +30,7 @@ from seedbank.web.api.deps import (
 )
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
-from seedbank.web.api.responses import created, done, sent, tells, tells_page
+from seedbank.web.api.responses import body, created, done, sent, tells, tells_page
 
 router = APIRouter(prefix="/seed-crops", tags=["seed-crops"])
 _DONE = tells(SeedCropAnswer, problems=(400, 404, 409, 422))

@@ -5,11 +5,9 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request, Response
 
 from seedbank.lots.tables.lots import Isolation
-from seedbank.saving.answers.crossing import CrossingAnswer
-from seedbank.saving.answers.lines import DriftAnswer, SeedParentsAnswer
+from seedbank.saving.answers import CrossingAnswer, DriftAnswer, SeedParentsAnswer
 from seedbank.saving.check_crossing import CropAsked, check_wanted_crop
-from seedbank.saving.show_drift import show_drift
-from seedbank.saving.show_seed_parents import show_seed_parents
+from seedbank.saving.show_lines import show_drift, show_seed_parents
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.web.api.deps import CodePath, SessionDep, TodayDep
 from seedbank.web.api.responses import sent, tells

@@ -6,13 +6,12 @@ from fastapi import APIRouter, Path, Request, Response
 
 from seedbank.database.run_once import Answer
 from seedbank.saving import edit_sites as sites
-from seedbank.saving.answers.sites import DistancesAnswer, SiteAnswer
-from seedbank.saving.forms.sites import DistanceStated, SiteChange, SiteCreate
-from seedbank.web.api.bodies import body
+from seedbank.saving.answers import DistancesAnswer, SiteAnswer
+from seedbank.saving.forms import DistanceStated, SiteChange, SiteCreate
 from seedbank.web.api.deps import IdPath, OnceDep, SessionDep
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
-from seedbank.web.api.responses import created, sent, tells, tells_page
+from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
 router = APIRouter(prefix="/sites", tags=["sites"])
 OtherPath = Annotated[

@@ -8,6 +8,15 @@ Patchiness: correlation rho of the fate of units in one patch, learned from coun
 by length of row, each sowing's own chance integrated out.
 
 Outside checks: grid posterior against quad, simulated losses of known truth.
+
+One share lost from two: living seed that stays asleep, and seedlings that are eaten.
+
+Both are known only as beta distributions. A unit is left with chance ready (1 - eaten); the
+product of two independent betas is near a beta with its mean and variance (D.-Y. Fan,
+Communications in Statistics, Theory and Methods 20:4043-4052, 1991; from memory).
+
+Outside checks: both moments against quadrature, and the chance of enough plants against mixing
+over the two shares apart.
 """
 
 from collections import Counter
@@ -17,7 +26,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import betaincinv, betaln, gammaln
 
-from seedbank.science.quantities import FloatArray, Interval
+from seedbank.science.reasons import FloatArray, Interval
 from seedbank.science.sowing.emergence import BetaShare
 from seedbank.science.sowing.field_shift_prior import PROTECTIONS
 from seedbank.science.sowing.patches import Patches
@@ -165,3 +174,21 @@ def _normalised(log_weight: FloatArray) -> FloatArray:
 def _beta_range(share: BetaShare) -> Interval:
     low, high = (float(betaincinv(share.alpha, share.beta, q)) for q in (0.05, 0.95))
     return Interval(low, high, 0.9)
+
+
+def lost_share(ready: BetaShare, eaten: BetaShare | None) -> BetaShare:
+    """Share lost of what would come up, ``ready`` and ``eaten`` independent.
+
+    With nothing eaten it is what isn't ready, exactly. Parameters must be positive.
+    """
+    if eaten is None:
+        return BetaShare(ready.beta, ready.alpha)
+    left = ready.mean * (1.0 - eaten.mean)
+    second = _second_moment(ready) * _second_moment(BetaShare(eaten.beta, eaten.alpha))
+    total = left * (1.0 - left) / (second - left**2) - 1.0
+    return BetaShare((1.0 - left) * total, left * total)
+
+
+def _second_moment(share: BetaShare) -> float:
+    total = share.alpha + share.beta
+    return share.mean * (share.alpha + 1.0) / (total + 1.0)

@@ -10,6 +10,8 @@ viability equation, half-viability periods in an ambient store, and years in gar
 is turned into log sigma at one ordinary store and fitted as kind + sort + residual, sorts summing
 to zero; the spread of the prior comes from how far the sorts disagree. Outside check of the fit:
 statsmodels weighted least squares.
+
+A coarse distribution from five quantiles, for screening many lots at once.
 """
 
 from dataclasses import dataclass
@@ -17,7 +19,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtri
 
-from seedbank.science.quantities import BoolArray, FloatArray, IntArray
+from seedbank.science.reasons import BoolArray, FloatArray, IntArray, ProbitNodes
+from seedbank.science.testing.test_plan import equal_weight_nodes
 
 BEST_SEED = 0.99
 NO_FLOOR_SHIFT = 0.25
@@ -139,3 +142,22 @@ def lot_log_sd(kind_sd: FloatArray, store_known: BoolArray, age_log_sd: FloatArr
     """
     store = np.where(store_known, KNOWN_STORE_LOG_SD, UNKNOWN_STORE_LOG_SD)
     return np.asarray(np.sqrt(kind_sd**2 + store**2 + age_log_sd**2), dtype=np.float64)
+
+
+QUANTILES = (0.05, 0.25, 0.5, 0.75, 0.95)
+_NODES = 16
+
+
+def nodes_from_quantiles(probits: FloatArray) -> ProbitNodes:
+    """16 nodes of equal weight from probit quantiles (L, 5) at ``QUANTILES``.
+
+    Between the quantiles, and beyond them with the last slope, the probit follows the normal score
+    in straight lines: exact for a normal distribution. Our choice for screening; outside check:
+    moments of a normal and of a posterior's own nodes.
+    """
+    known = ndtri(np.array(QUANTILES))
+    level = ndtri((np.arange(_NODES) + 0.5) / _NODES)
+    piece = np.clip(np.searchsorted(known, level) - 1, 0, known.size - 2)
+    share = (level - known[piece]) / (known[piece + 1] - known[piece])
+    nodes = probits[:, piece] + share * (probits[:, piece + 1] - probits[:, piece])
+    return equal_weight_nodes(nodes)

@@ -7,7 +7,7 @@ import typer
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.screen import bar
-from seedbank.plan.forms.saving_plans import PlanAsk
+from seedbank.plan.forms import PlanAsk
 from seedbank.plan.make_plan import keep_saving_plan, work_out_plan
 from seedbank.season.commands.plan_on_screen import show_plan
 from seedbank.upkeep.command_session import opened

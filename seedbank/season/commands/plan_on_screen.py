@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from seedbank.cli.screen import bullets, chance, heading, name_of, screen, table, told_sources
 from seedbank.common.answers import VarietyBrief
 from seedbank.database.empty_collection import EMPTY, NOTHING_YET
-from seedbank.plan.answers.saving_plan import CropNowAnswer, ExposedAnswer, SavingPlanAnswer
+from seedbank.plan.answers import CropNowAnswer, ExposedAnswer, SavingPlanAnswer
 
 
 def show_plan(plan: SavingPlanAnswer) -> None:

@@ -6,10 +6,10 @@ import typer
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.screen import bar, bullets, heading, name_of, screen, told_cautions, told_sources
-from seedbank.kinds.tables.varieties import OtherKeepers
+from seedbank.kinds.tables import OtherKeepers
 from seedbank.season.commands.year import alive_words, seed_to_save_table
 from seedbank.upkeep.command_session import opened
-from seedbank.verdicts.answers.verdicts import SeedToSaveAnswer
+from seedbank.verdicts.answers import SeedToSaveAnswer
 from seedbank.verdicts.list_verdicts import list_seed_to_save
 
 RarityOption = Annotated[

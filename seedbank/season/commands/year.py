@@ -7,17 +7,17 @@ from time import monotonic
 from seedbank.cli.screen import chance, heading, name_of, screen, table
 from seedbank.common.amount_words import number_or_some
 from seedbank.common.answers import AnswerModel, ViabilityPoint
-from seedbank.germination.answers.tests import TestSummary
+from seedbank.germination.answers import TestSummary
 from seedbank.germination.show_tests import list_tests
-from seedbank.germination.tables.germination_tests import TestFilter
-from seedbank.kinds.tables.varieties import OtherKeepers
-from seedbank.plan.answers.saving_plan import SavingPlanAnswer
-from seedbank.plan.forms.saving_plans import PlanAsk
+from seedbank.germination.tables import TestFilter
+from seedbank.kinds.tables import OtherKeepers
+from seedbank.plan.answers import SavingPlanAnswer
+from seedbank.plan.forms import PlanAsk
 from seedbank.plan.make_plan import plan_saving
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.season.commands.plan_on_screen import show_this_year
 from seedbank.upkeep.command_session import Opened
-from seedbank.verdicts.answers.verdicts import SeedToSaveAnswer, SeedToSaveItem, VerdictAnswer
+from seedbank.verdicts.answers import SeedToSaveAnswer, SeedToSaveItem, VerdictAnswer
 from seedbank.verdicts.list_verdicts import VerdictFilter, list_seed_to_save, list_verdicts
 
 _ALL = 100_000

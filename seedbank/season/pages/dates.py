@@ -1,11 +1,81 @@
-"""Days to come: as a page, and as a feed for a phone's own calendar."""
+"""Days to come: as a page, and as a feed for a phone's own calendar.
+
+The days to come as an iCalendar feed (RFC 5545), for a phone's own calendar.
+"""
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
 
 from fastapi import Response
+from icalendar import Calendar, Event
 
+from seedbank.common.safe_text import plain_text
+from seedbank.season.answers import Coming, ComingDate, ComingDatesAnswer
 from seedbank.season.coming_dates import list_coming_dates
-from seedbank.season.pages.calendar import MEDIA_TYPE, address_of, draw_calendar
 from seedbank.web.pages.page_request import TOKEN_COOKIE, DeskDep
 from seedbank.web.pages.page_route import page_router
+
+if TYPE_CHECKING:
+    from icalendar import Event
+
+MEDIA_TYPE = "text/calendar; charset=utf-8"
+_REFRESH = timedelta(hours=12)
+_PRODUCT = "-//Seedbank//Days to come//EN"
+_CATEGORIES = {
+    Coming.FIRST_COUNT: "Germination test",
+    Coming.FINAL_COUNT: "Germination test",
+    Coming.RETEST: "Germination test",
+    Coming.SOW: "Seed crop",
+    Coming.ISOLATE: "Seed crop",
+    Coming.STOP_FLOWERING: "Seed crop",
+    Coming.HARVEST: "Seed crop",
+}
+
+
+def draw_calendar(answer: ComingDatesAnswer, base_url: str) -> bytes:
+    """The feed. Whole days without a time, so that no time zone comes into it.
+
+    The same dates give the same bytes: an event is stamped with the moment its record was made.
+    """
+
+    calendar = Calendar()
+    calendar.add("prodid", _PRODUCT)
+    calendar.add("version", "2.0")
+    calendar.add("name", "Seed: days to come")
+    calendar.add("x-wr-calname", "Seed: days to come")
+    # RFC 7986, 5.7: how often to look again.
+    calendar.add("refresh-interval", _REFRESH, parameters={"VALUE": "DURATION"})
+    for one in answer.items:
+        calendar.add_component(_event(one, base_url.rstrip("/")))
+    return bytes(calendar.to_ical())
+
+
+def _event(one: ComingDate, base_url: str) -> "Event":
+    from icalendar import Event
+
+    address = base_url + address_of(one)
+    event = Event()
+    event.add("uid", f"{one.name}@seedbank")
+    event.add("dtstamp", one.changed_at)
+    event.add("last-modified", one.changed_at)
+    event.add("sequence", one.revision)
+    event.add("dtstart", one.on)
+    event.add("summary", plain_text(one.title))
+    event.add("description", f"{plain_text(one.reason)}\n{address}")
+    event.add("url", address)
+    event.add("categories", [_CATEGORIES[one.coming]])
+    event.add("transp", "TRANSPARENT")  # it doesn't make its reader busy
+    return event
+
+
+def address_of(one: ComingDate) -> str:
+    """The page about it."""
+    if one.test is not None:
+        return f"/test/{one.test}"
+    if one.seed_crop is not None:
+        return f"/season#seed-crop-{one.seed_crop}"
+    return "/season" if one.lot is None else f"/lot/{one.lot}"
+
 
 router = page_router()
 

@@ -2,9 +2,9 @@
 
 from fastapi import Response
 
-from seedbank.season.answers.to_do import Do
+from seedbank.season.answers import Do
 from seedbank.season.to_do import to_do
-from seedbank.verdicts.judge_in_background import being_judged
+from seedbank.verdicts.list_verdicts import being_judged
 from seedbank.web.pages.page_request import DeskDep
 from seedbank.web.pages.page_route import page_router
 

@@ -6,7 +6,7 @@ from seedbank.common.errors import NotThere
 from seedbank.database.queries import Cursor
 from seedbank.saving.words import LISTS
 from seedbank.science.verdicts.verdict import Verdict
-from seedbank.season.answers.to_do import Do
+from seedbank.season.answers import Do
 from seedbank.season.pages.now import HEADINGS
 from seedbank.season.show_season import show_season
 from seedbank.season.to_do import to_do

@@ -10,8 +10,8 @@ from seedbank.cli.screen import (
     told_cautions,
     told_sources,
 )
-from seedbank.sowing.answers.sowing_advice import ByFeelAnswer, CountAnswer, SowingAdviceAnswer
-from seedbank.sowing.soil_forbids import soil_forbids
+from seedbank.sowing.advise_sowing import soil_forbids
+from seedbank.sowing.answers import ByFeelAnswer, CountAnswer, SowingAdviceAnswer
 
 
 def show(answer: SowingAdviceAnswer) -> None:

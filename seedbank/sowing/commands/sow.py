@@ -8,8 +8,8 @@ from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_fo
 from seedbank.cli.screen import bar
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.commands.advice_on_screen import show
-from seedbank.sowing.forms.sowing_advice import SowingAsk
-from seedbank.sowing.tables.sowings import Protection, SowingMethod
+from seedbank.sowing.forms import SowingAsk
+from seedbank.sowing.tables import Protection, SowingMethod
 from seedbank.upkeep.command_session import opened
 
 LotArgument = Annotated[str, typer.Argument(help="Code of the lot to sow.")]

@@ -2,7 +2,7 @@
 
 from fastapi import Response
 
-from seedbank.sowing.answers.forecast_record import ForetoldAnswer
+from seedbank.sowing.answers import ForetoldAnswer
 from seedbank.sowing.judge_forecasts import judge_forecasts
 from seedbank.sowing.pages.forecast_record_figure import draw_calibration, draw_seed_saved
 from seedbank.web.pages.page_request import DeskDep

@@ -2,13 +2,13 @@
 
 from collections.abc import Sequence
 
-from seedbank.sowing.answers.forecast_record import (
+from seedbank.sowing.answers import (
     CalibrationBinAnswer,
     ForecastRecordAnswer,
     ForetoldAnswer,
     SavedAnswer,
 )
-from seedbank.web.figures.canvas import (
+from seedbank.web.figures import (
     INK,
     LINE,
     MARK,
@@ -19,8 +19,8 @@ from seedbank.web.figures.canvas import (
     WARN,
     WIDTH,
     Canvas,
+    Figure,
 )
-from seedbank.web.figures.figure import Figure
 from seedbank.web.pages.local_format import Local
 
 _CALIBRATION_HEIGHT, _SAVED_HEIGHT = 340, 120

@@ -8,18 +8,14 @@ from urllib.parse import urlencode
 
 from fastapi import Path, Response
 
-from seedbank.common.errors import Conflict, NotThere
-from seedbank.common.faults import MisreadCode, Missing, StockFault
+from seedbank.common.errors import Conflict, MisreadCode, Missing, NotThere, StockFault
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.advise_variety import advise_variety
-from seedbank.sowing.answers.sowers import UsualSowingAnswer
-from seedbank.sowing.answers.sowing_advice import SowingAdviceAnswer, VarietySowingAdviceAnswer
-from seedbank.sowing.forms.several_sowings import SeveralSowings
-from seedbank.sowing.forms.sowing_advice import SowingAsk
-from seedbank.sowing.record_several_sowings import record_sowings
-from seedbank.sowing.setting import usual_protection
-from seedbank.sowing.tables.sowings import SowingMethod
-from seedbank.sowing.usual_sowing import usual_sowing_of_lot, usual_sowing_of_variety
+from seedbank.sowing.answers import SowingAdviceAnswer, UsualSowingAnswer, VarietySowingAdviceAnswer
+from seedbank.sowing.forms import SeveralSowings, SowingAsk
+from seedbank.sowing.record_sowing import record_sowings
+from seedbank.sowing.setting import usual_protection, usual_sowing_of_lot, usual_sowing_of_variety
+from seedbank.sowing.tables import SowingMethod
 from seedbank.sowing.words import METHODS, PROTECTIONS
 from seedbank.web.pages.form_reading import Filled, read_form
 from seedbank.web.pages.local_format import Local

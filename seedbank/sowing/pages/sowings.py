@@ -6,13 +6,16 @@ from typing import Annotated
 from fastapi import Path, Query, Response
 
 from seedbank.common.errors import Refused
-from seedbank.sowing.answers.sowings import SowingAnswer
-from seedbank.sowing.delete_tests_and_sowings import delete_sowing
-from seedbank.sowing.forecast_sowing import foretell_sowing
-from seedbank.sowing.forms.sowings import EmergenceCreate, LossCreate, SowingFinish
-from seedbank.sowing.record_sowing import count_emergence, count_losses, finish_sowing
-from seedbank.sowing.show_sowings import list_sowings, show_sowing
-from seedbank.sowing.tables.sowings import SowingFilter
+from seedbank.sowing.answers import SowingAnswer
+from seedbank.sowing.forms import EmergenceCreate, LossCreate, SowingFinish
+from seedbank.sowing.record_sowing import (
+    count_emergence,
+    count_losses,
+    delete_sowing,
+    finish_sowing,
+)
+from seedbank.sowing.show_sowings import foretell_sowing, list_sowings, show_sowing
+from seedbank.sowing.tables import SowingFilter
 from seedbank.sowing.words import LOSSES, METHODS, PROTECTIONS
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import Desk, DeskDep, Sent, SentDep

@@ -6,9 +6,12 @@ from fastapi import APIRouter, Query, Request, Response
 
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.advise_variety import advise_variety
-from seedbank.sowing.answers.forecast_record import ForecastRecordAnswer
-from seedbank.sowing.answers.sowing_advice import SowingAdviceAnswer, VarietySowingAdviceAnswer
-from seedbank.sowing.forms.sowing_advice import SowingAsk
+from seedbank.sowing.answers import (
+    ForecastRecordAnswer,
+    SowingAdviceAnswer,
+    VarietySowingAdviceAnswer,
+)
+from seedbank.sowing.forms import SowingAsk
 from seedbank.sowing.judge_forecasts import judge_forecasts
 from seedbank.web.api.deps import CodePath, IdPath, SessionDep, TodayDep
 from seedbank.web.api.responses import sent, tells

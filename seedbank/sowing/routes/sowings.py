@@ -7,22 +7,21 @@ from fastapi import APIRouter, Query, Request, Response
 from seedbank.common.forms import Day
 from seedbank.database.run_once import Answer
 from seedbank.sowing import record_sowing as sow
-from seedbank.sowing.answers.sowings import SowingAnswer, SowingSummary
-from seedbank.sowing.delete_tests_and_sowings import delete_sowing
-from seedbank.sowing.forms.sowings import (
+from seedbank.sowing.answers import SowingAnswer, SowingSummary
+from seedbank.sowing.forms import (
     EmergenceCreate,
     LossCreate,
     SowingChange,
     SowingCreate,
     SowingFinish,
 )
+from seedbank.sowing.record_sowing import delete_sowing
 from seedbank.sowing.show_sowings import list_sowings, show_sowing
-from seedbank.sowing.tables.sowings import SowingFilter
-from seedbank.web.api.bodies import body
+from seedbank.sowing.tables import SowingFilter
 from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
-from seedbank.web.api.responses import created, done, sent, tells, tells_page
+from seedbank.web.api.responses import body, created, done, sent, tells, tells_page
 
 router = APIRouter(prefix="/sowings", tags=["sowings"])
 _DONE = tells(SowingAnswer, problems=(400, 404, 409, 422))

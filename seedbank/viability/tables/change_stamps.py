@@ -6,9 +6,8 @@ from sqlalchemy import Subquery, func
 from sqlmodel import Session, col
 
 from seedbank.database.change_stamps import Stamp, edited, stamp_of, weighed
-from seedbank.germination.tables.germination_tests import GerminationTest
-from seedbank.kinds.tables.kinds import Kind, KindFact
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.germination.tables import GerminationTest
+from seedbank.kinds.tables import Kind, KindFact, Variety
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lots import Lot
 from seedbank.lots.tables.places import Place, Stay

@@ -14,14 +14,13 @@ import numpy as np
 from sqlalchemy import ColumnElement, Select, func, select, true
 from sqlmodel import Session, col
 
-from seedbank.database.columns import figures, flags, numbers, read_columns, shared
-from seedbank.germination.tables.germination_tests import GerminationTest
-from seedbank.kinds.tables.kinds import Kind
-from seedbank.kinds.tables.varieties import Breeding, OtherKeepers, Variety
+from seedbank.database.queries import figures, flags, numbers, read_columns, shared
+from seedbank.germination.tables import GerminationTest
+from seedbank.kinds.tables import Breeding, Kind, OtherKeepers, Variety
 from seedbank.lots.tables.ledger import Movement, last_serials
 from seedbank.lots.tables.lots import Lot, Origin, Purity
 from seedbank.lots.tables.places import Stay
-from seedbank.science.quantities import BoolArray, FloatArray, IntArray
+from seedbank.science.reasons import BoolArray, FloatArray, IntArray
 
 EPOCH: Final = date(2000, 1, 1)
 _SAVED_HERE: Final = (Origin.SELF_SAVED, Origin.COLLECTED)

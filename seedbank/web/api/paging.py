@@ -10,8 +10,7 @@ from typing import Annotated, Generic, TypeVar
 from fastapi import Depends, Query, Request, Response
 from pydantic import BaseModel, Field
 
-from seedbank.common.errors import Refused
-from seedbank.common.faults import BadValue
+from seedbank.common.errors import BadValue, Refused
 from seedbank.database import queries
 
 Item = TypeVar("Item", bound=BaseModel)

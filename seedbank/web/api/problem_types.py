@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from seedbank.common import errors
-from seedbank.common import faults as stock_errors
-from seedbank.common.faults import StockFault
+from seedbank.common import errors as stock_errors
+from seedbank.common.errors import StockFault
 
 
 class MissingHeader(errors.SeedbankError):

@@ -9,9 +9,8 @@ from fastapi.responses import JSONResponse
 from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
 
-from seedbank.common.errors import Busy
-from seedbank.common.faults import StockFault
-from seedbank.common.validation_words import FieldError, field_error, plain, shown
+from seedbank.common.errors import Busy, StockFault
+from seedbank.common.safe_text import FieldError, field_error, plain, shown
 from seedbank.database.database_faults import DATABASE_FAULTS, ailment_of
 from seedbank.web.api.problem_types import (
     BAD_VALUE,

@@ -1,16 +1,55 @@
-"""What an operation answers: for OpenAPI (models, examples, problems), and the sending itself."""
+"""What an operation answers: for OpenAPI (models, examples, problems), and the sending itself.
 
-from typing import Any
+Request bodies, each with a worked example made from the form itself.
 
-from fastapi import Request, Response
+A worked example of a form or an answer, put together from its fields' own examples.
+"""
+
+from typing import Any, get_args
+
+from fastapi import Body, Request, Response
 from pydantic import BaseModel
+from pydantic.fields import FieldInfo
 
 from seedbank.database.run_once import Answer
-from seedbank.web.api.examples import worked_example
 from seedbank.web.api.paging import Page
 from seedbank.web.api.preconditions import etag_of, matches_none
 from seedbank.web.api.problem_types import PROBLEM_TYPES
 from seedbank.web.api.problems import MEDIA_TYPE, Problem
+
+
+def worked_example(model: type[BaseModel]) -> dict[str, Any]:
+    """JSON of a plausible ``model``: each field's first example, or its default, or its type's.
+
+    Fields that must not stand together leave the example out of one of them (and it is omitted).
+    """
+    example = {}
+    for name, field in model.model_fields.items():
+        found, value = _field_example(field)
+        if found:
+            example[name] = value
+    return example
+
+
+def _field_example(field: FieldInfo) -> tuple[bool, Any]:
+    if field.examples:
+        return True, field.examples[0]
+    inner = _model_in(field.annotation)
+    if inner is not None:
+        one = worked_example(inner)
+        return True, [one] if "list" in str(field.annotation) else one
+    return False, None
+
+
+def _model_in(annotation: Any) -> type[BaseModel] | None:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    for argument in get_args(annotation):
+        found = _model_in(argument)
+        if found is not None:
+            return found
+    return None
+
 
 Responses = dict[int | str, dict[str, Any]]
 _TEXT = {"schema": {"type": "string"}}
@@ -110,3 +149,11 @@ def _problem(status: int) -> dict[str, Any]:
         "description": "; ".join(kind.title for kind in kinds) + ".",
         "content": {MEDIA_TYPE: {"schema": schema, "example": example}},
     }
+
+
+def body(form: type[BaseModel], *leave_out: str) -> Any:
+    """The body of a request; ``leave_out`` names fields the example goes without."""
+    example = worked_example(form)
+    for name in leave_out:
+        example.pop(name, None)
+    return Body(openapi_examples={"worked": {"summary": form.__name__, "value": example}})

@@ -1,4 +1,7 @@
-"""Forms as a browser sends them: text in, the service's own form models out, faults by field."""
+"""Forms as a browser sends them: text in, the service's own form models out, faults by field.
+
+Several lot codes typed into one field.
+"""
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
@@ -8,9 +11,8 @@ from typing import Any, Generic, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from seedbank.common.errors import Doubted
-from seedbank.common.faults import StockFault
-from seedbank.common.validation_words import field_error
+from seedbank.common.errors import Doubted, StockFault
+from seedbank.common.safe_text import field_error
 from seedbank.settings import Units
 from seedbank.web.pages.local_format import Local
 
@@ -169,3 +171,11 @@ def _packed(value: Any) -> Any:
     if value and all(isinstance(key, int) for key in value):
         return [_packed(value[key]) for key in sorted(value)]
     return {key: _packed(inner) for key, inner in value.items()}
+
+
+_BETWEEN = re.compile(r"[,;\s]+")
+
+
+def typed_codes(text: str) -> list[str]:
+    """The codes, however they are set apart."""
+    return [one for one in _BETWEEN.split(text) if one]

@@ -17,12 +17,14 @@ from seedbank.common.errors import (
     Busy,
     Conflict,
     KeyReused,
+    Missing,
     NotThere,
+    Overdrawn,
     Refused,
     StaleVersion,
     StillAnswering,
+    StockFault,
 )
-from seedbank.common.faults import Missing, Overdrawn, StockFault
 from seedbank.database.empty_collection import EMPTY, holds_no_lots
 from seedbank.database.run_once import Answer, run_once
 from seedbank.web.pages.form_reading import Filled, FormT, read_form

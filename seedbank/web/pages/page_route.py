@@ -1,4 +1,7 @@
-"""Faults of a page told as a page: a plain sentence, what to do, and the way on."""
+"""Faults of a page told as a page: a plain sentence, what to do, and the way on.
+
+Where the next page of a list begins, as it stands in an address.
+"""
 
 import logging
 from collections.abc import Callable, Coroutine
@@ -11,9 +14,9 @@ from fastapi.routing import APIRoute
 from starlette.exceptions import HTTPException as StarletteHTTPException
 from starlette.responses import HTMLResponse
 
-from seedbank.common.errors import Busy
-from seedbank.common.faults import StockFault
+from seedbank.common.errors import Busy, Refused, StockFault
 from seedbank.database.database_faults import DATABASE_FAULTS, DatabaseFault, ailment_of
+from seedbank.database.queries import Cursor
 from seedbank.settings import Units
 from seedbank.web.pages.local_format import local_of
 from seedbank.web.pages.page_request import status_of
@@ -94,3 +97,28 @@ def fault_page(request: Request, status: int, said: str, mend: str = "") -> Resp
 def lost_page(request: Request) -> Response:
     """The page for an address that leads nowhere."""
     return fault_page(request, 404, _LOST)
+
+
+_MEND = "Go back to the start of the list."
+
+
+def written(cursor: Cursor | None) -> str:
+    """The cursor for an address; empty if there is no next page."""
+    return "" if cursor is None else f"{cursor.id}~{'' if cursor.key is None else cursor.key}"
+
+
+def read(text: str, *, numbered: bool = False) -> Cursor | None:
+    """The cursor an address holds; ``numbered`` if the list goes by a number.
+
+    Raises Refused: no cursor of ours.
+    """
+    if not text:
+        return None
+    number, mark, key = text.partition("~")
+    if not (mark and _whole(number) and (_whole(key) or not numbered)):
+        raise Refused("after", text, _MEND, "The list doesn't go on from there.")
+    return Cursor(int(key) if numbered else key, int(number))
+
+
+def _whole(text: str) -> bool:
+    return text.isascii() and text.isdigit() and len(text) < 10

@@ -2,7 +2,7 @@
 
 from fastapi import Request, Response
 
-from seedbank.web.figures.figure import Figure
+from seedbank.web.figures import Figure
 
 _FOR_GOOD = "private, max-age=31536000, immutable"
 

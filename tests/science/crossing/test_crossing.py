@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from seedbank.lots.tables.lots import Isolation
 from seedbank.science.crossing.crossing import check_crossing, holds
-from seedbank.science.crossing.crossing_advice import exposure_words
+from seedbank.science.crossing.crossing_advice import exposure_words, purity_standing
 from seedbank.science.crossing.crossing_risk import (
     Carrier,
     Likelihood,
@@ -26,7 +26,6 @@ from seedbank.science.crossing.crossing_stands import (
     Way,
 )
 from seedbank.science.crossing.flowering_days import DayWindow
-from seedbank.science.crossing.purity import purity_standing
 
 BEET = FloweringStand(
     "red beet", "beta-vulgaris", 1, "beet", DayWindow(160, 220), carrier=Carrier.WIND

@@ -6,7 +6,7 @@ import networkx
 import numpy as np
 import pytest
 
-from seedbank.science.plan.cliques import clique_cover, largest_cliques
+from seedbank.science.plan.plan_sets import clique_cover, largest_cliques
 
 Near = dict[int, set[int]]
 

@@ -8,6 +8,7 @@ from scipy.stats import binom
 
 from seedbank.science.crossing.crossing_risk import Mating
 from seedbank.science.saving.drift import (
+    drift_cautions,
     effective_of_sexes,
     effective_with_selfing,
     harmonic_mean_number,
@@ -16,7 +17,6 @@ from seedbank.science.saving.drift import (
     pedigree_drift,
     pedigree_order,
 )
-from seedbank.science.saving.drift_cautions import drift_cautions
 
 sizes = st.lists(st.floats(1.0, 1000.0), min_size=1, max_size=12)
 

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from seedbank.science.sowing.emergence import BetaShare, WeightedNodes, emergence_nodes, share_nodes
-from seedbank.science.sowing.lost_share import lost_share
 from seedbank.science.sowing.plant_counts import probability_enough
+from seedbank.science.sowing.seedling_losses import lost_share
 
 CASES = [
     (BetaShare(51.95, 0.05), BetaShare(0.8, 9.2)),

@@ -6,9 +6,8 @@ import numpy as np
 import pytest
 from scipy.special import ndtr, ndtri
 
-from seedbank.science.quantities import ProbitNodes
-from seedbank.science.testing.sequential import SequentialPlan, exact_operating_curve
-from seedbank.science.testing.stop_early import stop_early
+from seedbank.science.reasons import ProbitNodes
+from seedbank.science.testing.sequential import SequentialPlan, exact_operating_curve, stop_early
 from seedbank.science.testing.test_plan import keep_or_regenerate_losses
 
 VIABILITY = np.array([[0.2, 0.45, 0.6, 0.75, 0.85, 0.95]])

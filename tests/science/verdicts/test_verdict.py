@@ -11,8 +11,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from seedbank.science.verdicts.verdict import VERDICTS, Verdict, Verdicts, judge
-from seedbank.science.verdicts.verdict_inputs import Keepers, SavesTrue, VerdictInputs
+from seedbank.science.verdicts.verdict import (
+    VERDICTS,
+    Keepers,
+    SavesTrue,
+    Verdict,
+    VerdictInputs,
+    Verdicts,
+    judge,
+)
 
 HEALTHY = {
     "balance_seeds": 200.0, "reserve": 20.0, "parents_needed": 20.0, "p_parents_now": 1.0,

@@ -6,6 +6,7 @@ from scipy.special import ndtr, ndtri
 from seedbank.facts import loaders
 from seedbank.science.viability.decline import (
     DAYS_PER_YEAR,
+    Isotherm,
     ViabilityConstants,
     YearlyConditions,
     check_range,
@@ -14,7 +15,6 @@ from seedbank.science.viability.decline import (
     sigma_days,
     yearly_dose,
 )
-from seedbank.science.viability.moisture import Isotherm
 
 CHICKPEA = ViabilityConstants(9.070, 4.820, 0.045, 0.000324)
 ONION = ViabilityConstants(6.975, 3.470, 0.040, 0.000428)

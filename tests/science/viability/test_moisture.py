@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from seedbank.science.viability.moisture import Isotherm, equilibrium_moisture_pct
+from seedbank.science.viability.decline import Isotherm, equilibrium_moisture_pct
 
 
 @pytest.mark.parametrize(

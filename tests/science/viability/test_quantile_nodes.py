@@ -5,7 +5,7 @@ import pytest
 from scipy.special import ndtr, ndtri
 
 from seedbank.science.viability.posterior import Observations, Priors, fit_posterior
-from seedbank.science.viability.quantile_nodes import QUANTILES, nodes_from_quantiles
+from seedbank.science.viability.prior import QUANTILES, nodes_from_quantiles
 
 
 def test_a_normal_is_rebuilt_at_its_own_mid_quantiles() -> None:

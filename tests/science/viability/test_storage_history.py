@@ -4,12 +4,12 @@ from scipy.integrate import quad
 
 from seedbank.science.viability.decline import (
     DAYS_PER_YEAR,
+    Isotherm,
     ViabilityConstants,
     YearlyConditions,
     sigma_days,
     yearly_dose,
 )
-from seedbank.science.viability.moisture import Isotherm
 from seedbank.science.viability.storage_history import StorageHistory, storage_history
 
 ONION = ViabilityConstants(6.975, 3.470, 0.040, 0.000428)

@@ -9,11 +9,10 @@ from datetime import UTC, date, datetime
 from sqlalchemy import Engine, select
 from sqlmodel import col
 
-from seedbank.common.faults import Overdrawn
+from seedbank.common.errors import Overdrawn
 from seedbank.database.engine import open_engine, session_factory
 from seedbank.database.migrate import upgrade
-from seedbank.lots.tables.balances import balance
-from seedbank.lots.tables.ledger import Movement, MovementReason, book
+from seedbank.lots.tables.ledger import Movement, MovementReason, balance, book
 from seedbank.lots.tables.lots import next_code
 from tests.tables.conftest import Garden
 

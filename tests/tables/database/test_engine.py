@@ -8,11 +8,10 @@ from sqlalchemy import Engine, func, select
 from sqlalchemy.exc import DBAPIError, IntegrityError
 from sqlmodel import Session
 
-from seedbank.common.faults import BadDatabase
+from seedbank.common.errors import BadDatabase
 from seedbank.database.engine import BUSY_TIMEOUT_MS, open_engine, session_factory
 from seedbank.database.migrate import upgrade
-from seedbank.kinds.tables.kinds import Kind
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.kinds.tables import Kind, Variety
 
 
 def _pragma(engine: Engine, name: str) -> object:

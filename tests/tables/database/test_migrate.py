@@ -12,7 +12,7 @@ from sqlalchemy import Connection, Engine, MetaData, inspect
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import SQLModel
 
-from seedbank.common.faults import BadDatabase, NewerDatabase
+from seedbank.common.errors import BadDatabase, NewerDatabase
 from seedbank.database.engine import open_engine
 from seedbank.database.migrate import _config, revisions, schema_revision, upgrade
 from seedbank.database.word_index import is_derived

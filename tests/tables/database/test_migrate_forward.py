@@ -10,7 +10,7 @@ from sqlalchemy import Connection, Engine, select, text
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import col
 
-from seedbank.common.faults import NewerDatabase
+from seedbank.common.errors import NewerDatabase
 from seedbank.database import word_index
 from seedbank.database.engine import one_moment, open_engine, session_factory
 from seedbank.database.migrate import _config, revision_in, revisions, schema_revision, upgrade

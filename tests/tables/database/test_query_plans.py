@@ -10,32 +10,28 @@ from sqlalchemy import event, text
 from sqlmodel import Session
 
 from seedbank.database.queries import Cursor
-from seedbank.germination.tables.counting import set_replicates, totals
-from seedbank.germination.tables.germination_tests import TestFilter, find_tests
-from seedbank.kinds.tables.kinds import find_kinds
-from seedbank.kinds.tables.varieties import find_varieties
+from seedbank.germination.tables import TestFilter, find_tests, set_replicates, totals
+from seedbank.kinds.tables import find_kinds, find_varieties
 from seedbank.lots.tables import word_search
-from seedbank.lots.tables.balances import balances
+from seedbank.lots.tables.ledger import balances
 from seedbank.lots.tables.lot_search import LotFilter, LotOrder, find_lots
 from seedbank.lots.tables.movements import find_last_movements, find_movements
 from seedbank.lots.tables.places import lots_kept_in, stays
 from seedbank.overview.undo_obstacles import obstacles, taken_for
-from seedbank.plan.tables.plan_pins import PlanPinFilter, find_plan_pins, pins_between
-from seedbank.saving.tables.flowering import (
+from seedbank.plan.tables import PlanPinFilter, find_plan_pins, pins_between
+from seedbank.saving.tables import (
     FloweringFilter,
-    find_flowerings,
-    flowerings_in,
-    own_window,
-)
-from seedbank.saving.tables.seed_crops import (
     SeedCropFilter,
     crops_behind,
+    distances_from,
+    find_flowerings,
     find_seed_crops,
+    find_sites,
+    flowerings_in,
+    own_window,
     seed_crops_in,
 )
-from seedbank.saving.tables.sites import distances_from, find_sites
-from seedbank.sowing.tables.emergence import outcomes
-from seedbank.sowing.tables.sowings import SowingFilter, find_sowings
+from seedbank.sowing.tables import SowingFilter, find_sowings, outcomes
 from tests.tables.conftest import Garden
 
 PlanOf = Callable[[Callable[[], object]], str]

@@ -4,7 +4,7 @@ import pytest
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session
 
-from seedbank.common.faults import (
+from seedbank.common.errors import (
     AlreadyCounted,
     BadValue,
     Missing,
@@ -13,8 +13,11 @@ from seedbank.common.faults import (
     TooManyCounted,
 )
 from seedbank.facts.tolerances import tolerance_table
-from seedbank.germination.tables.counting import (
+from seedbank.germination.tables import (
+    Count,
+    GerminationTest,
     Judged,
+    Replicate,
     ReplicateTotal,
     correct_count,
     counts,
@@ -24,7 +27,6 @@ from seedbank.germination.tables.counting import (
     set_replicates,
     totals,
 )
-from seedbank.germination.tables.germination_tests import Count, GerminationTest, Replicate
 from seedbank.science.viability.test_evidence import weigh_test
 from tests.tables.conftest import NOW, Garden
 

@@ -4,9 +4,15 @@ from typing import Any
 import pytest
 from sqlmodel import Session
 
-from seedbank.common.faults import Missing
-from seedbank.germination.tables.counting import Judged, record_count, set_replicates
-from seedbank.germination.tables.germination_tests import TestFilter, find_tests, get_test
+from seedbank.common.errors import Missing
+from seedbank.germination.tables import (
+    Judged,
+    TestFilter,
+    find_tests,
+    get_test,
+    record_count,
+    set_replicates,
+)
 from tests.tables.conftest import NOW, Garden
 
 TODAY = date(2027, 3, 1)

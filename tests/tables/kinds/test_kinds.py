@@ -1,14 +1,8 @@
 import pytest
 from sqlmodel import Session
 
-from seedbank.common.faults import Missing
-from seedbank.kinds.tables.kinds import (
-    KindFact,
-    ensure_packaged_kinds,
-    facts_of,
-    find_kinds,
-    get_kind,
-)
+from seedbank.common.errors import Missing
+from seedbank.kinds.tables import KindFact, ensure_packaged_kinds, facts_of, find_kinds, get_kind
 from tests.tables.conftest import Garden
 
 

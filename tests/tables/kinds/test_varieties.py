@@ -1,8 +1,8 @@
 import pytest
 from sqlmodel import Session
 
-from seedbank.common.faults import Missing
-from seedbank.kinds.tables.varieties import (
+from seedbank.common.errors import Missing
+from seedbank.kinds.tables import (
     Breeding,
     OtherKeepers,
     VarietyEntry,

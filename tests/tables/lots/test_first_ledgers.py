@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from sqlmodel import Session, col, select
 
-from seedbank.common.faults import BadValue, Overdrawn, WrongSign
+from seedbank.common.errors import BadValue, Overdrawn, WrongSign
 from seedbank.lots.tables.first_ledgers import FirstLedgers
 from seedbank.lots.tables.ledger import Movement, MovementReason, book, take_stock
 from tests.tables.conftest import NOW, Garden

@@ -7,15 +7,16 @@ from sqlalchemy import func, select, text
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session
 
-from seedbank.common.faults import (
-    BadValue,
-    CannotReverse,
-    Missing,
-    Overdrawn,
-    WrongSign,
+from seedbank.common.errors import BadValue, CannotReverse, Missing, Overdrawn, WrongSign
+from seedbank.lots.tables.ledger import (
+    Balance,
+    Movement,
+    MovementReason,
+    balance,
+    balances,
+    book,
+    take_stock,
 )
-from seedbank.lots.tables.balances import Balance, balance, balances
-from seedbank.lots.tables.ledger import Movement, MovementReason, book, take_stock
 from seedbank.lots.tables.lots import Lot
 from seedbank.lots.tables.reversing import reverse
 from tests.tables.conftest import Garden

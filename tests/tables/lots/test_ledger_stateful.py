@@ -11,13 +11,19 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 from sqlalchemy import func, select
 from sqlmodel import SQLModel, col
 
-from seedbank.common.faults import CannotReverse, Overdrawn
+from seedbank.common.errors import CannotReverse, Overdrawn
 from seedbank.database.engine import open_engine, session_factory
-from seedbank.lots.tables.balances import Balance, balances
-from seedbank.lots.tables.ledger import Movement, MovementReason, book, take_stock
+from seedbank.lots.tables.ledger import (
+    Balance,
+    Movement,
+    MovementReason,
+    balances,
+    book,
+    take_stock,
+)
 from seedbank.lots.tables.reversing import reverse
 from seedbank.overview.undo_obstacles import obstacles
-from seedbank.upkeep.checks.check_ledger import check_ledger
+from seedbank.upkeep.checks.rows import check_ledger
 from tests.tables.conftest import Garden
 
 DAY = date(2027, 2, 1)

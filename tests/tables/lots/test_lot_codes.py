@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from seedbank.common.faults import MisreadCode
+from seedbank.common.errors import MisreadCode
 from seedbank.lots.tables.lot_codes import ALPHABET, LONGEST_CODE, code_for, normalise_code, slips
 
 FIRST_OF_SIX = 17**4

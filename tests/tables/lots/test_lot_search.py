@@ -5,10 +5,10 @@ from typing import Any
 import pytest
 from sqlmodel import Session
 
-from seedbank.common.faults import BadValue
+from seedbank.common.errors import BadValue
 from seedbank.database.queries import Cursor
-from seedbank.germination.tables.germination_tests import untested_since
-from seedbank.kinds.tables.varieties import OtherKeepers
+from seedbank.germination.tables import untested_since
+from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots.tables.ledger import take_stock
 from seedbank.lots.tables.lot_search import LotEntry, LotFilter, LotOrder, find_lots, lots_coded
 from seedbank.lots.tables.lots import Lot, Origin

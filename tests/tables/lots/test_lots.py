@@ -3,7 +3,7 @@ from datetime import date
 import pytest
 from sqlmodel import Session
 
-from seedbank.common.faults import CircularParents, MisreadCode, Missing
+from seedbank.common.errors import CircularParents, MisreadCode, Missing
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lots import (
     age_years,

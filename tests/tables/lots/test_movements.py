@@ -3,7 +3,7 @@ from datetime import date, datetime
 import pytest
 from sqlmodel import Session
 
-from seedbank.common.faults import Missing
+from seedbank.common.errors import Missing
 from seedbank.lots.tables.ledger import MovementReason, book
 from seedbank.lots.tables.movements import find_last_movements, find_movements, get_movement
 from tests.tables.conftest import Garden

@@ -3,7 +3,7 @@ from datetime import date
 import pytest
 from sqlmodel import Session
 
-from seedbank.common.faults import Missing
+from seedbank.common.errors import Missing
 from seedbank.lots.tables.places import find_places, get_place, lots_kept_in, move_lot, stays
 from tests.tables.conftest import Garden
 

@@ -12,8 +12,7 @@ from sqlmodel import Session, col
 
 from seedbank.database import word_index
 from seedbank.database.queries import Cursor
-from seedbank.kinds.tables.kinds import Kind
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.tables import word_search
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lot_search import LotFilter, LotOrder, find_lots

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from sqlmodel import Session, SQLModel
 
-from seedbank.common.faults import CannotReverse, Overdrawn
+from seedbank.common.errors import CannotReverse, Overdrawn
 from seedbank.database.engine import open_engine, session_factory
 from seedbank.lots.tables.ledger import Movement, MovementReason, book, take_stock
 from seedbank.lots.tables.movements import find_last_movements

@@ -1,9 +1,9 @@
 import pytest
 from sqlmodel import Session
 
-from seedbank.common.faults import Missing
+from seedbank.common.errors import Missing
 from seedbank.lots.tables.lots import Isolation
-from seedbank.plan.tables.plan_pins import PlanPinFilter, find_plan_pins, get_plan_pin, pins_between
+from seedbank.plan.tables import PlanPinFilter, find_plan_pins, get_plan_pin, pins_between
 from tests.tables.conftest import Garden
 
 

@@ -2,7 +2,7 @@ from datetime import timedelta
 
 from sqlmodel import Session
 
-from seedbank.plan.tables.plan_runs import keep_plan_run, latest_plan_run
+from seedbank.plan.tables import keep_plan_run, latest_plan_run
 from tests.tables.conftest import NOW
 
 

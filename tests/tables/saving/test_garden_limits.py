@@ -2,7 +2,7 @@ import pytest
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session, func, select
 
-from seedbank.saving.tables.garden_limits import GardenLimits, garden_limits, garden_limits_row
+from seedbank.saving.tables import GardenLimits, garden_limits, garden_limits_row
 
 
 def test_limits_never_set_are_no_limits_and_asking_writes_nothing(session: Session) -> None:

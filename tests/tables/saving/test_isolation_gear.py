@@ -2,8 +2,8 @@ import pytest
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session
 
-from seedbank.common.faults import Missing
-from seedbank.saving.tables.isolation_gear import GearKind, IsolationGear, find_all_gear, get_gear
+from seedbank.common.errors import Missing
+from seedbank.saving.tables import GearKind, IsolationGear, find_all_gear, get_gear
 
 
 def test_gear_comes_by_name_and_can_be_asked_for_by_kind(session: Session) -> None:

@@ -4,8 +4,8 @@ import pytest
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session
 
-from seedbank.common.faults import Missing
-from seedbank.saving.tables.seed_crops import (
+from seedbank.common.errors import Missing
+from seedbank.saving.tables import (
     SeedCropFilter,
     crops_behind,
     find_seed_crops,

@@ -2,8 +2,8 @@ import pytest
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session
 
-from seedbank.common.faults import BadValue, Missing
-from seedbank.saving.tables.sites import (
+from seedbank.common.errors import BadValue, Missing
+from seedbank.saving.tables import (
     SiteDistance,
     all_distances,
     distances_from,

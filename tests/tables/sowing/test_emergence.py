@@ -4,9 +4,15 @@ from typing import Any
 import pytest
 from sqlmodel import Session
 
-from seedbank.common.faults import BadValue, FewerEmerged, Missing, TooManyEmerged
-from seedbank.sowing.tables.emergence import outcomes, record_emergence, record_loss
-from seedbank.sowing.tables.sowings import Emergence, Loss, LossCause
+from seedbank.common.errors import BadValue, FewerEmerged, Missing, TooManyEmerged
+from seedbank.sowing.tables import (
+    Emergence,
+    Loss,
+    LossCause,
+    outcomes,
+    record_emergence,
+    record_loss,
+)
 from tests.tables.conftest import NOW, Garden
 
 SOWN = date(2026, 4, 1)

@@ -4,8 +4,8 @@ from typing import Any
 import pytest
 from sqlmodel import Session
 
-from seedbank.common.faults import Missing
-from seedbank.sowing.tables.sowings import SowingFilter, find_sowings, get_sowing
+from seedbank.common.errors import Missing
+from seedbank.sowing.tables import SowingFilter, find_sowings, get_sowing
 from tests.tables.conftest import Garden
 
 

@@ -11,11 +11,9 @@ from sqlmodel import Session, SQLModel, col, select
 
 from seedbank.database.engine import open_engine, session_factory
 from seedbank.facts.kinds import packaged_kinds
-from seedbank.germination.tables.counting import totals
-from seedbank.germination.tables.germination_tests import GerminationTest
+from seedbank.germination.tables import GerminationTest, totals
 from seedbank.interchange.folder.import_collection import import_collection
-from seedbank.kinds.tables.kinds import ensure_packaged_kinds
-from seedbank.kinds.tables.varieties import Variety
+from seedbank.kinds.tables import Variety, ensure_packaged_kinds
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lots import Lot, Origin
 from seedbank.lots.tables.places import Stay

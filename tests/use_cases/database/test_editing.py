@@ -5,10 +5,9 @@ from sqlalchemy import Engine
 from sqlmodel import Session
 
 from seedbank.common.errors import StaleVersion
-from seedbank.database.editing import claim_version, put_changes
 from seedbank.database.engine import session_factory
-from seedbank.database.transaction import transaction
-from seedbank.lots.forms.places import PlaceChange
+from seedbank.database.transaction import claim_version, put_changes, transaction
+from seedbank.lots.forms import PlaceChange
 from seedbank.lots.tables.places import Place
 
 

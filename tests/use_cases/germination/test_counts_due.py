@@ -2,10 +2,10 @@
 
 from datetime import timedelta
 
-from seedbank.germination.answers.tests import CountDueAnswer, CountIs
-from seedbank.germination.counts_due import counts_due
-from seedbank.germination.forms.tests import CountsCreate, TestStart
+from seedbank.germination.answers import CountDueAnswer, CountIs
+from seedbank.germination.forms import CountsCreate, TestStart
 from seedbank.germination.run_tests import record_counts, start_test
+from seedbank.germination.show_tests import counts_due
 from tests.use_cases.conftest import Garden
 
 

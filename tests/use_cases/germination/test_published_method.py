@@ -5,7 +5,7 @@ import numpy as np
 from seedbank.facts.kinds import kind_facts
 from seedbank.facts.overrides import with_overrides
 from seedbank.facts.tolerances import tolerance_table
-from seedbank.germination.published_method import dormancy_traits
+from seedbank.germination.propose_test import dormancy_traits
 
 
 def test_lettuce_wants_light_prechill_and_no_heat() -> None:

@@ -5,14 +5,12 @@ from typing import Any
 
 import pytest
 
-from seedbank.common.errors import Refused
-from seedbank.common.faults import SeedsUnjudged, TestFinished, TooManyCounted
-from seedbank.germination.answers.tests import TestAnswer
-from seedbank.germination.forms.day_counts import DayCounts
-from seedbank.germination.forms.tests import CountRow
+from seedbank.common.errors import Refused, SeedsUnjudged, TestFinished, TooManyCounted
+from seedbank.germination.answers import TestAnswer
+from seedbank.germination.forms import CountRow, DayCounts
 from seedbank.germination.record_day_counts import save_day_counts
 from seedbank.germination.show_tests import show_test
-from seedbank.verdicts.answers.test_outlook import TestOutlookAnswer
+from seedbank.verdicts.answers import TestOutlookAnswer
 from seedbank.verdicts.list_verdicts import show_verdict
 from seedbank.verdicts.preview_counts import look_ahead
 from tests.use_cases.conftest import Garden

@@ -5,17 +5,21 @@ from typing import Any
 
 import pytest
 
-from seedbank.common.errors import Doubted, NotEnoughSeed, NotThere, Refused, StaleVersion
-from seedbank.common.faults import (
+from seedbank.common.errors import (
     AlreadyCounted,
     BadValue,
+    Doubted,
+    NotEnoughSeed,
+    NotThere,
+    Refused,
     SeedsUnjudged,
+    StaleVersion,
     TestFinished,
     TooManyCounted,
 )
 from seedbank.facts.kinds import kind_facts
-from seedbank.germination.answers.tests import TestAnswer
-from seedbank.germination.forms.tests import (
+from seedbank.germination.answers import TestAnswer
+from seedbank.germination.forms import (
     CountsCorrect,
     CountsCreate,
     TestChange,
@@ -32,9 +36,9 @@ from seedbank.germination.run_tests import (
     start_test,
 )
 from seedbank.germination.show_tests import list_tests, show_test
-from seedbank.germination.tables.germination_tests import TestFilter
+from seedbank.germination.tables import TestFilter
 from seedbank.science.germination.proportion import proportion_interval
-from seedbank.sowing.delete_tests_and_sowings import delete_test
+from seedbank.sowing.record_sowing import delete_test
 from tests.use_cases.conftest import Garden
 
 

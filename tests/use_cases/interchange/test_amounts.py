@@ -12,10 +12,9 @@ from hypothesis import strategies as st
 
 from seedbank.common.forms import MOST
 from seedbank.facts import loaders
-from seedbank.interchange.spreadsheet.amounts import read_amount
+from seedbank.interchange.spreadsheet.amounts import Settled, read_amount, settle
+from seedbank.interchange.spreadsheet.answers import Sure
 from seedbank.interchange.spreadsheet.cells import number_in
-from seedbank.interchange.spreadsheet.forms import Sure
-from seedbank.interchange.spreadsheet.seeds import Settled, settle
 
 CARROT_G, CARROT_SE_G = 1.25, 0.15  # invented, near a carrot's
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from seedbank.interchange.spreadsheet.answers import DayOrder, Sure
 from seedbank.interchange.spreadsheet.days import order_of, read_day, read_harvest
-from seedbank.interchange.spreadsheet.forms import DayOrder, Sure
 
 TODAY = date(2027, 2, 20)
 W, E, K, A, X = Sure.WRITTEN, Sure.ESTIMATED, Sure.KEPT, Sure.ASKED, Sure.WRONG

@@ -14,34 +14,31 @@ from sqlmodel import Session, SQLModel, col, func, select
 
 from seedbank.database.engine import open_engine, session_factory
 from seedbank.facts.kinds import packaged_kinds
-from seedbank.germination.tables.germination_tests import (
-    Count,
-    GerminationTest,
-    Replicate,
-    Substratum,
-)
+from seedbank.germination.tables import Count, GerminationTest, Replicate, Substratum
 from seedbank.interchange.folder.import_collection import (
     ImportRefused,
     ImportReport,
     import_collection,
 )
 from seedbank.interchange.folder.rows import ROW_TYPES
-from seedbank.kinds.tables.kinds import Kind, KindFact, ensure_packaged_kinds
-from seedbank.kinds.tables.varieties import Breeding, OtherKeepers, Variety
-from seedbank.lots.tables.balances import balances
-from seedbank.lots.tables.ledger import Movement, MovementReason
+from seedbank.kinds.tables import (
+    Breeding,
+    Kind,
+    KindFact,
+    OtherKeepers,
+    Variety,
+    ensure_packaged_kinds,
+)
+from seedbank.lots.tables.ledger import Movement, MovementReason, balances
 from seedbank.lots.tables.lots import Isolation, Lot, LotParent, Origin, Purity
 from seedbank.lots.tables.places import Place, Stay
 from seedbank.saving.check_crossing import CropAsked, crossing_of
 from seedbank.saving.gather_flowering import crop_stand, read_year
-from seedbank.saving.tables.flowering import Flowering
-from seedbank.saving.tables.isolation_gear import IsolationGear
-from seedbank.saving.tables.seed_crops import SeedCrop
-from seedbank.saving.tables.sites import Site
+from seedbank.saving.tables import Flowering, IsolationGear, SeedCrop, Site
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.crossing.crossing_stands import Standing
 from seedbank.science.verdicts.verdict import Verdict
-from seedbank.sowing.tables.sowings import Emergence, Loss, LossCause, Sowing
+from seedbank.sowing.tables import Emergence, Loss, LossCause, Sowing
 from seedbank.verdicts.judge_lots import judge_collection
 
 DEMO = Path(__file__).parents[3] / "demo_data"

@@ -9,15 +9,20 @@ import pytest
 from sqlmodel import Session, select
 
 from seedbank.common.errors import Conflict, Refused
-from seedbank.germination.forms.tests import TestRecord
+from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
-from seedbank.interchange.descriptors.files import import_records, read_records, write_records
-from seedbank.interchange.descriptors.forms import RecordsArrival
+from seedbank.interchange.descriptors.answers import RecordsArrival
 from seedbank.interchange.descriptors.rules import check_value, codes, date_text, descriptors
-from seedbank.interchange.descriptors.take_in_descriptors import check_record, take_in_records
+from seedbank.interchange.descriptors.take_in_descriptors import (
+    check_record,
+    import_records,
+    read_records,
+    take_in_records,
+    write_records,
+)
 from seedbank.interchange.descriptors.write_descriptors import write_descriptors
-from seedbank.interchange.folder.problems import ImportRefused
-from seedbank.kinds.tables.kinds import Kind
+from seedbank.interchange.folder.files import ImportRefused
+from seedbank.kinds.tables import Kind
 from tests.use_cases.conftest import Garden
 from tests.use_cases.interchange.archives import every_row
 from tests.use_cases.interchange.test_export_archive import second_collection

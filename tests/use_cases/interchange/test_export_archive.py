@@ -16,8 +16,7 @@ from sqlmodel import Session, SQLModel
 
 from seedbank.database.engine import open_engine, session_factory
 from seedbank.interchange.archive.cells import cell_of, guarded, unguarded
-from seedbank.interchange.archive.columns import HEADING, CellType, ColumnSpec, specs_of
-from seedbank.interchange.archive.dictionary import renewed
+from seedbank.interchange.archive.columns import HEADING, CellType, ColumnSpec, renewed, specs_of
 from seedbank.interchange.archive.export_archive import DICTIONARY, MANIFEST
 from seedbank.interchange.archive.import_archive import import_archive
 from seedbank.interchange.archive.whole_collection import LEFT_OUT, collection_tables
@@ -27,7 +26,7 @@ from tests.use_cases.conftest import DEMO_NOW
 from tests.use_cases.interchange.archives import archive_of, contents, every_row
 from tests.use_cases.interchange.hostile import hostile_collections
 
-RENEW = "python -m seedbank.interchange.archive.dictionary api_docs/interchange.md"
+RENEW = "python -m seedbank.interchange.archive.columns api_docs/interchange.md"
 DEMO = Path(__file__).parents[3] / "demo_data"
 
 

@@ -4,8 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from seedbank.interchange.folder.files import read_collection_files
-from seedbank.interchange.folder.problems import ImportProblem, ImportRefused
+from seedbank.interchange.folder.files import ImportProblem, ImportRefused, read_collection_files
 
 
 def written(folder: Path, **texts: str) -> Path:

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from seedbank.interchange.folder import guard as import_guard
+from seedbank.interchange.folder import files as import_guard
 from seedbank.interchange.folder.import_collection import ImportRefused, import_collection
-from seedbank.interchange.spreadsheet.forms import Spreadsheet, SpreadsheetConfirmed
+from seedbank.interchange.spreadsheet.answers import Spreadsheet, SpreadsheetConfirmed
 from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
     preview_spreadsheet,
     take_in_spreadsheet,

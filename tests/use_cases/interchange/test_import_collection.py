@@ -7,18 +7,17 @@ import pytest
 from sqlmodel import Session, SQLModel, func, select
 
 from seedbank.facts.kinds import packaged_kinds
-from seedbank.germination.tables.germination_tests import Count, GerminationTest
+from seedbank.germination.tables import Count, GerminationTest
 from seedbank.interchange.folder.import_collection import (
     ImportProblem,
     ImportRefused,
     import_collection,
 )
-from seedbank.kinds.tables.kinds import Kind, ensure_packaged_kinds
-from seedbank.lots.tables.balances import balance
-from seedbank.lots.tables.ledger import Movement
+from seedbank.kinds.tables import Kind, ensure_packaged_kinds
+from seedbank.lots.tables.ledger import Movement, balance
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lots import Lot
-from seedbank.sowing.tables.sowings import Sowing
+from seedbank.sowing.tables import Sowing
 
 SMALL = {
     "places.csv": "place,sealed\ndrawer,no\n",

@@ -12,22 +12,23 @@ from jsonschema import Draft202012Validator
 from sqlmodel import Session, col, select
 
 from seedbank.common.errors import Conflict, Refused
-from seedbank.germination.forms.tests import CountsCreate, TestFinish, TestRecord, TestStart
+from seedbank.germination.forms import CountsCreate, TestFinish, TestRecord, TestStart
 from seedbank.germination.run_tests import finish_test, record_counts, record_test, start_test
-from seedbank.germination.tables.counting import totals
-from seedbank.germination.tables.germination_tests import GerminationTest
-from seedbank.interchange.passport.answers import PassportTakenIn
-from seedbank.interchange.passport.digest import digest_of
-from seedbank.interchange.passport.forms import Passport, PassportArrival
-from seedbank.interchange.passport.schema import passport_schema
+from seedbank.germination.tables import GerminationTest, totals
+from seedbank.interchange.passport.forms import (
+    Passport,
+    PassportArrival,
+    PassportTakenIn,
+    digest_of,
+    passport_schema,
+)
 from seedbank.interchange.passport.take_in_passport import NOT_KNOWN_WHERE, take_in_passport
 from seedbank.interchange.passport.write_passport import write_passport
 from seedbank.kinds.edit_kinds import add_kind, state_fact
-from seedbank.kinds.forms.kinds import FactStated, KindCreate
-from seedbank.kinds.tables.kinds import FactName
+from seedbank.kinds.forms import FactStated, KindCreate
+from seedbank.kinds.tables import FactName
 from seedbank.lots.edit_places import add_place
-from seedbank.lots.forms.lots import LotChange, StayCreate
-from seedbank.lots.forms.places import PlaceCreate
+from seedbank.lots.forms import LotChange, PlaceCreate, StayCreate
 from seedbank.lots.show_lots import show_lot, show_stays
 from seedbank.lots.tables.places import Place
 from seedbank.lots.take_in_lots import change_lot, move_lot_to
@@ -38,7 +39,7 @@ from tests.use_cases.conftest import Garden
 from tests.use_cases.interchange.archives import every_row
 from tests.use_cases.interchange.test_export_archive import second_collection
 
-RENEW = "python -m seedbank.interchange.passport.schema api_docs/lot-passport-1.schema.json"
+RENEW = "python -m seedbank.interchange.passport.forms api_docs/lot-passport-1.schema.json"
 KEPT = Path(__file__).parents[3] / "api_docs/lot-passport-1.schema.json"
 SHELF = {"temp_winter_c": 8.0, "temp_summer_c": 24.0, "rh_winter_pct": 65.0, "rh_summer_pct": 55.0}
 FRIDGE = {"temp_winter_c": 4.0, "temp_summer_c": 4.0, "sealed": True, "seed_moisture_pct": 6.0}

@@ -6,7 +6,7 @@ import pytest
 
 from seedbank.interchange.folder.import_collection import ImportRefused, import_collection
 from seedbank.saving.show_seed_crops import show_seed_crop
-from seedbank.saving.tables.sites import all_distances
+from seedbank.saving.tables import all_distances
 from tests.use_cases.conftest import Garden
 
 GOOD = {

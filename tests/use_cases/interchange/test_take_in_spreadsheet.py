@@ -12,8 +12,14 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from seedbank.common.errors import Conflict, Refused
-from seedbank.interchange.spreadsheet.answers import SheetRowAnswer, SpreadsheetPreview
-from seedbank.interchange.spreadsheet.forms import Meaning, Spreadsheet, SpreadsheetConfirmed, Sure
+from seedbank.interchange.spreadsheet.answers import (
+    Meaning,
+    SheetRowAnswer,
+    Spreadsheet,
+    SpreadsheetConfirmed,
+    SpreadsheetPreview,
+    Sure,
+)
 from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
     preview_spreadsheet,
     take_in_spreadsheet,

@@ -3,20 +3,20 @@
 import pytest
 
 from seedbank.common.errors import Conflict, NotThere, Refused, StaleVersion
-from seedbank.kinds.answers.kinds import FactAnswer, KindAnswer
+from seedbank.kinds.answers import FactAnswer, KindAnswer
 from seedbank.kinds.edit_kinds import (
     add_kind,
     add_packaged_kinds,
     change_kind,
     delete_kind,
+    facts_for,
     show_kind,
     state_fact,
     withdraw_fact,
 )
 from seedbank.kinds.edit_varieties import delete_variety
-from seedbank.kinds.forms.kinds import FactStated, KindChange, KindCreate
-from seedbank.kinds.kind_facts import facts_for
-from seedbank.kinds.tables.kinds import FactName, get_kind
+from seedbank.kinds.forms import FactStated, KindChange, KindCreate
+from seedbank.kinds.tables import FactName, get_kind
 from tests.use_cases.conftest import Garden
 
 

@@ -5,9 +5,8 @@ from datetime import date, timedelta
 import pytest
 from sqlmodel import Session
 
-from seedbank.common.errors import Refused
-from seedbank.common.faults import MisreadCode
-from seedbank.germination.forms.tests import TestRecord
+from seedbank.common.errors import MisreadCode, Refused
+from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
 from seedbank.germination.show_tests import show_test
 from seedbank.labels.label_facts import (
@@ -17,7 +16,7 @@ from seedbank.labels.label_facts import (
     list_labels,
 )
 from seedbank.lots.edit_places import add_place
-from seedbank.lots.forms.places import PlaceCreate
+from seedbank.lots.forms import PlaceCreate
 from tests.use_cases.conftest import DEMO_TODAY, Garden
 
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from seedbank.common.errors import Conflict, NotEnoughSeed
-from seedbank.germination.forms.tests import TestStart
+from seedbank.germination.forms import TestStart
 from seedbank.germination.run_tests import start_test
 from seedbank.interchange.archive.guard import ArchiveRefused
 from seedbank.interchange.archive.import_archive import import_archive
@@ -17,46 +17,50 @@ from seedbank.interchange.folder.import_collection import import_collection
 from seedbank.interchange.passport.forms import Passport, PassportArrival
 from seedbank.interchange.passport.take_in_passport import take_in_passport
 from seedbank.interchange.passport.write_passport import write_passport
-from seedbank.interchange.spreadsheet.forms import Spreadsheet, SpreadsheetConfirmed
+from seedbank.interchange.spreadsheet.answers import Spreadsheet, SpreadsheetConfirmed
 from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
     preview_spreadsheet,
     take_in_spreadsheet,
 )
 from seedbank.labels.label_facts import LabelsWanted, list_label_lots
-from seedbank.lots.answers.lots import LotAnswer
+from seedbank.lots.answers import LotAnswer
 from seedbank.lots.edit_places import add_place
-from seedbank.lots.forms.lots import LotChange, LotCreate, StayCreate
-from seedbank.lots.forms.movements import Amount, MovementCreate, StockTakeCreate
-from seedbank.lots.forms.places import PlaceCreate
+from seedbank.lots.forms import (
+    Amount,
+    LotChange,
+    LotCreate,
+    MovementCreate,
+    PlaceCreate,
+    StayCreate,
+    StockTakeCreate,
+)
 from seedbank.lots.move_seed import (
+    foresee_taking,
     list_movements,
     record_movement,
     record_stock_take,
     undo_movement,
 )
-from seedbank.lots.preview_taking import foresee_taking
 from seedbank.lots.show_lots import list_lots, show_lot
 from seedbank.lots.tables.entry_doubts import number_of_doubts
 from seedbank.lots.tables.lot_search import LotFilter
 from seedbank.lots.take_in_lots import change_lot, delete_lot, move_lot_to, take_in_lot
 from seedbank.overview.show_variety import show_variety_at_hand
 from seedbank.plan.plan_supply import plan_supplies
-from seedbank.saving.show_seed_parents import show_seed_parents
+from seedbank.saving.show_lines import show_seed_parents
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.verdicts.verdict import Verdict
-from seedbank.season.answers.to_do import Do
+from seedbank.season.answers import Do
 from seedbank.season.to_do import to_do
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.advise_variety import advise_variety
-from seedbank.sowing.forms.sowing_advice import SowingAsk
-from seedbank.sowing.forms.sowings import SowingCreate
+from seedbank.sowing.forms import SowingAsk, SowingCreate
 from seedbank.sowing.record_sowing import record_sowing
-from seedbank.upkeep.checks.check_ledger import check_ledger
+from seedbank.upkeep.checks.rows import check_ledger
 from seedbank.verdicts.advise_testing import advise_testing
 from seedbank.verdicts.list_verdicts import show_verdict
 from seedbank.viability.amounts_not_counted import MOST_ADVISED
-from seedbank.viability.forecast_viability import forecast
-from seedbank.viability.lot_ages import UNKNOWN_LOG_SD, UNKNOWN_YEARS, lot_ages
+from seedbank.viability.forecast_viability import UNKNOWN_LOG_SD, UNKNOWN_YEARS, forecast, lot_ages
 from seedbank.viability.tables.stock_columns import day_number, read_collection
 from tests.use_cases.conftest import Garden
 from tests.use_cases.interchange.archives import archive_of, changed, every_row, without

@@ -5,20 +5,16 @@ from typing import Any
 
 import pytest
 
-from seedbank.common.errors import Conflict, Doubted, Refused
-from seedbank.common.faults import StockFault, TooManyEmerged
+from seedbank.common.errors import Conflict, Doubted, Refused, StockFault, TooManyEmerged
 from seedbank.facts.growing import SEED_TO_SEED_DAYS, fastest_emergence
 from seedbank.facts.kinds import packaged_kinds
-from seedbank.germination.forms.day_counts import DayCounts
-from seedbank.germination.forms.tests import TestRecord, TestStart
+from seedbank.germination.forms import DayCounts, TestRecord, TestStart
 from seedbank.germination.record_day_counts import save_day_counts
 from seedbank.germination.run_tests import record_test, start_test
 from seedbank.saving.edit_sites import add_site
-from seedbank.saving.forms.seed_crops import SeedCropCreate, SeedCropHarvest
-from seedbank.saving.forms.sites import SiteCreate
-from seedbank.saving.grow_seed_crops import start_seed_crop
-from seedbank.saving.harvest_seed_crops import harvest_seed_crop
-from seedbank.sowing.forms.sowings import EmergenceCreate, LossCreate, SowingCreate
+from seedbank.saving.forms import SeedCropCreate, SeedCropHarvest, SiteCreate
+from seedbank.saving.grow_seed_crops import harvest_seed_crop, start_seed_crop
+from seedbank.sowing.forms import EmergenceCreate, LossCreate, SowingCreate
 from seedbank.sowing.record_sowing import count_emergence, count_losses, record_sowing
 from tests.use_cases.conftest import Garden
 

@@ -13,10 +13,10 @@ from sqlmodel import SQLModel
 
 from seedbank.common.errors import Conflict, NotEnoughSeed
 from seedbank.database.engine import open_engine, session_factory
-from seedbank.germination.forms.tests import TestRecord
+from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
 from seedbank.kinds.edit_kinds import add_packaged_kinds
-from seedbank.lots.forms.movements import MovementCreate, StockTakeCreate
+from seedbank.lots.forms import MovementCreate, StockTakeCreate
 from seedbank.lots.move_seed import (
     list_movements,
     record_movement,
@@ -24,9 +24,8 @@ from seedbank.lots.move_seed import (
     undo_movement,
 )
 from seedbank.lots.show_lots import show_lot
-from seedbank.sowing.delete_tests_and_sowings import delete_sowing, delete_test
-from seedbank.sowing.forms.sowings import SowingCreate
-from seedbank.sowing.record_sowing import record_sowing
+from seedbank.sowing.forms import SowingCreate
+from seedbank.sowing.record_sowing import delete_sowing, delete_test, record_sowing
 from tests.use_cases.conftest import Garden
 
 TODAY = date(2027, 3, 1)

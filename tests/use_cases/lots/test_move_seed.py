@@ -5,8 +5,8 @@ from datetime import date
 import pytest
 
 from seedbank.common.errors import Conflict, NotEnoughSeed, NotThere, Refused
-from seedbank.lots.answers.lots import MovementAnswer
-from seedbank.lots.forms.movements import MovementCreate, StockTakeCreate
+from seedbank.lots.answers import MovementAnswer
+from seedbank.lots.forms import MovementCreate, StockTakeCreate
 from seedbank.lots.move_seed import (
     list_movements,
     record_movement,
@@ -16,7 +16,7 @@ from seedbank.lots.move_seed import (
 )
 from seedbank.lots.show_lots import show_lot
 from seedbank.lots.tables.ledger import MovementReason
-from seedbank.sowing.forms.sowings import SowingCreate
+from seedbank.sowing.forms import SowingCreate
 from seedbank.sowing.record_sowing import record_sowing
 from tests.use_cases.conftest import Garden
 

@@ -3,9 +3,8 @@
 import pytest
 
 from seedbank.common.errors import NotEnoughSeed
-from seedbank.lots.forms.movements import Amount, MovementCreate
-from seedbank.lots.move_seed import record_movement
-from seedbank.lots.preview_taking import foresee_taking
+from seedbank.lots.forms import Amount, MovementCreate
+from seedbank.lots.move_seed import foresee_taking, record_movement
 from tests.use_cases.conftest import Garden
 
 

@@ -8,12 +8,12 @@ from sqlalchemy import text
 
 from seedbank.common.errors import Refused
 from seedbank.database.migrations.doubted_entries import doubt_entries
-from seedbank.lots.forms.entry_doubts import EntryDoubtsAnswered
+from seedbank.lots.forms import EntryDoubtsAnswered
 from seedbank.lots.move_seed import list_movements
 from seedbank.lots.settle_entry_doubts import list_entry_doubts, settle_entry_doubts
 from seedbank.lots.show_lots import show_lot
 from seedbank.lots.take_in_lots import delete_lot
-from seedbank.season.answers.to_do import Do
+from seedbank.season.answers import Do
 from seedbank.season.to_do import to_do
 from seedbank.viability.tables.change_stamps import alive_stamp
 from tests.use_cases.conftest import Garden

@@ -4,13 +4,11 @@ from datetime import date
 
 import pytest
 
-from seedbank.common.errors import Conflict, NotThere, Refused
-from seedbank.common.faults import CircularParents, MisreadCode
-from seedbank.germination.forms.tests import TestStart
+from seedbank.common.errors import CircularParents, Conflict, MisreadCode, NotThere, Refused
+from seedbank.germination.forms import TestStart
 from seedbank.germination.run_tests import start_test
 from seedbank.lots.edit_places import add_place
-from seedbank.lots.forms.lots import LotChange, StayCreate
-from seedbank.lots.forms.places import PlaceCreate
+from seedbank.lots.forms import LotChange, PlaceCreate, StayCreate
 from seedbank.lots.move_seed import list_movements
 from seedbank.lots.show_lots import show_lot, show_stays
 from seedbank.lots.tables.lot_codes import normalise_code

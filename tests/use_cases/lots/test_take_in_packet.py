@@ -4,11 +4,10 @@ import pytest
 
 from seedbank.common.errors import Conflict, Refused
 from seedbank.kinds.edit_varieties import add_variety, show_variety
-from seedbank.kinds.forms.varieties import VarietyCreate
-from seedbank.lots.answers.lots import LotAnswer
+from seedbank.kinds.forms import VarietyCreate
+from seedbank.lots.answers import LotAnswer
 from seedbank.lots.edit_places import add_place
-from seedbank.lots.forms.packets import PacketCreate, PacketMove
-from seedbank.lots.forms.places import PlaceCreate
+from seedbank.lots.forms import PacketCreate, PacketMove, PlaceCreate
 from seedbank.lots.show_lots import show_lot
 from seedbank.lots.take_in_packet import move_packet, take_in_packet
 from tests.use_cases.conftest import Garden

@@ -6,9 +6,9 @@ from sqlmodel import Session
 from seedbank.common.errors import Refused
 from seedbank.lots.show_lots import show_lot
 from seedbank.lots.tables.lot_codes import ALPHABET
-from seedbank.overview.answers.found import FoundLot
+from seedbank.overview.answers import FoundLot
 from seedbank.overview.find_lots import look_for_lots, near_lots, whole_code
-from seedbank.overview.forms.find_lots import LotQuestion
+from seedbank.overview.forms import LotQuestion
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.verdicts.list_verdicts import show_verdict
 from tests.use_cases.conftest import DEMO_TODAY, Garden

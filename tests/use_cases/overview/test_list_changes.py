@@ -3,16 +3,16 @@
 import pytest
 
 from seedbank.common.errors import Conflict, NotThere, StaleVersion
-from seedbank.germination.forms.tests import CountsCreate, TestStart
+from seedbank.germination.forms import CountsCreate, TestStart
 from seedbank.germination.run_tests import record_counts, start_test
 from seedbank.germination.show_tests import show_test
-from seedbank.lots.answers.lots import LotAnswer
-from seedbank.lots.forms.movements import MovementCreate, StockTakeCreate
+from seedbank.lots.answers import LotAnswer
+from seedbank.lots.forms import MovementCreate, StockTakeCreate
 from seedbank.lots.move_seed import record_movement, record_stock_take
-from seedbank.overview.answers.changes import ChangeAnswer
-from seedbank.overview.forms.changes import Undoing
+from seedbank.overview.answers import ChangeAnswer
+from seedbank.overview.forms import Undoing
 from seedbank.overview.list_changes import list_changes, show_change, undo_change
-from seedbank.sowing.forms.sowings import SowingCreate
+from seedbank.sowing.forms import SowingCreate
 from seedbank.sowing.record_sowing import record_sowing
 from seedbank.sowing.show_sowings import show_sowing
 from tests.use_cases.conftest import Garden

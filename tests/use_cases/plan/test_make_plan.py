@@ -10,25 +10,34 @@ import pytest
 from sqlmodel import Session
 
 from seedbank.common.errors import NotThere
-from seedbank.database.cache import Kept
+from seedbank.database.change_stamps import Kept
 from seedbank.plan import make_plan as service
-from seedbank.plan.answers.saving_plan import SavingPlanAnswer
+from seedbank.plan.answers import SavingPlanAnswer
 from seedbank.plan.edit_plan_pins import add_plan_pin
-from seedbank.plan.forms.plan_pins import PlanPinCreate
-from seedbank.plan.forms.saving_plans import PlanAsk
+from seedbank.plan.forms import PlanAsk, PlanPinCreate
 from seedbank.plan.inputs import gather_plan
 from seedbank.plan.make_plan import keep_saving_plan, plan_saving, work_out_plan
 from seedbank.plan.remedies import answer_pins, help_time
-from seedbank.plan.show_saving_plan import show_saving_plan
+from seedbank.plan.show_plan import show_saving_plan
 from seedbank.plan.stock import HYBRID, NO_SEED
-from seedbank.saving.edit_flowerings import add_flowering
-from seedbank.saving.edit_gear import add_gear, change_limits, show_limits
-from seedbank.saving.edit_sites import add_site, state_distance
-from seedbank.saving.edit_windows import state_window
-from seedbank.saving.forms.flowerings import FloweringCreate, WindowStated
-from seedbank.saving.forms.isolation_gear import GearCreate, LimitsChange
-from seedbank.saving.forms.seed_crops import SeedCropCreate, SeedCropFail
-from seedbank.saving.forms.sites import DistanceStated, SiteCreate
+from seedbank.saving.edit_flowerings import add_flowering, state_window
+from seedbank.saving.edit_sites import (
+    add_gear,
+    add_site,
+    change_limits,
+    show_limits,
+    state_distance,
+)
+from seedbank.saving.forms import (
+    DistanceStated,
+    FloweringCreate,
+    GearCreate,
+    LimitsChange,
+    SeedCropCreate,
+    SeedCropFail,
+    SiteCreate,
+    WindowStated,
+)
 from seedbank.saving.grow_seed_crops import fail_seed_crop, start_seed_crop
 from seedbank.science.plan.plan import PlanStatus, solve_plan
 from seedbank.science.plan.plan_relief import Relief, ReliefKind

@@ -4,18 +4,18 @@ from typing import Any
 
 import pytest
 
-from seedbank.database.cache import Kept
+from seedbank.database.change_stamps import Kept
 from seedbank.kinds.edit_kinds import state_fact
-from seedbank.kinds.forms.kinds import FactStated
-from seedbank.kinds.tables.kinds import FactName
-from seedbank.lots.forms.movements import MovementCreate
+from seedbank.kinds.forms import FactStated
+from seedbank.kinds.tables import FactName
+from seedbank.lots.forms import MovementCreate
 from seedbank.lots.move_seed import record_movement
 from seedbank.plan import plan_supply
-from seedbank.plan.answers.supplies import GetBy, SuppliesAnswer
+from seedbank.plan.answers import GetBy, SuppliesAnswer
 from seedbank.plan.plan_supply import FIT_TO_GIVE, LEAST_GIFT, plan_supplies
 from seedbank.sowing.advise_variety import advise_variety
-from seedbank.sowing.answers.sowing_advice import VarietySowingAdviceAnswer
-from seedbank.sowing.forms.sowing_advice import SowingAsk
+from seedbank.sowing.answers import VarietySowingAdviceAnswer
+from seedbank.sowing.forms import SowingAsk
 from seedbank.sowing.sowable_lots import VarietyStock
 from tests.use_cases.conftest import Garden
 

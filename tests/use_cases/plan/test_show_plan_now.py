@@ -6,10 +6,10 @@ from datetime import date
 
 from sqlmodel import Session
 
-from seedbank.plan.forms.saving_plans import PlanAsk
+from seedbank.plan.forms import PlanAsk
 from seedbank.plan.make_plan import keep_saving_plan, work_out_plan
-from seedbank.plan.show_plan_now import show_plan_now
-from seedbank.plan.tables.plan_runs import PlanTold, keep_plan_run
+from seedbank.plan.show_plan import show_plan_now
+from seedbank.plan.tables import PlanTold, keep_plan_run
 from tests.use_cases.conftest import Garden
 
 RARE = {"other_keepers": "none", "breeding": "landrace", "plants_wanted": 10}

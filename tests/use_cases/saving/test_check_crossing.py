@@ -7,14 +7,17 @@ import pytest
 
 from seedbank.common.errors import Refused
 from seedbank.lots.tables.lots import Isolation, Purity
-from seedbank.saving.answers.crossing import CrossingAnswer
+from seedbank.saving.answers import CrossingAnswer
 from seedbank.saving.check_crossing import CropAsked, check_wanted_crop
-from seedbank.saving.edit_flowerings import add_flowering
+from seedbank.saving.edit_flowerings import add_flowering, state_window
 from seedbank.saving.edit_sites import add_site, state_distance
-from seedbank.saving.edit_windows import state_window
-from seedbank.saving.forms.flowerings import FloweringCreate, WindowStated
-from seedbank.saving.forms.seed_crops import SeedCropCreate
-from seedbank.saving.forms.sites import DistanceStated, SiteCreate
+from seedbank.saving.forms import (
+    DistanceStated,
+    FloweringCreate,
+    SeedCropCreate,
+    SiteCreate,
+    WindowStated,
+)
 from seedbank.saving.grow_seed_crops import start_seed_crop
 from seedbank.science.crossing.crossing_risk import Purpose
 from tests.use_cases.conftest import Garden

@@ -3,7 +3,7 @@
 import pytest
 
 from seedbank.common.errors import NotThere
-from seedbank.saving.group_by_crossing import list_crossing_groups, show_alongside
+from seedbank.saving.check_crossing import list_crossing_groups, show_alongside
 from tests.use_cases.conftest import Garden
 
 

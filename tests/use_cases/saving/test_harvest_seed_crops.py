@@ -5,28 +5,30 @@ from typing import Any
 import pytest
 
 from seedbank.common.errors import Conflict, NotEnoughSeed, Refused
-from seedbank.lots.answers.lots import LotAnswer
+from seedbank.lots.answers import LotAnswer
 from seedbank.lots.show_lots import show_lot
 from seedbank.lots.tables.lots import Isolation, Purity
 from seedbank.saving.check_crossing import check_seed_crop
 from seedbank.saving.edit_flowerings import add_flowering
-from seedbank.saving.edit_gear import add_gear
-from seedbank.saving.edit_sites import add_site
-from seedbank.saving.forms.flowerings import FloweringCreate
-from seedbank.saving.forms.isolation_gear import GearCreate
-from seedbank.saving.forms.seed_crops import (
+from seedbank.saving.edit_sites import add_gear, add_site
+from seedbank.saving.forms import (
+    FloweringCreate,
+    GearCreate,
     SeedCropChange,
     SeedCropCreate,
     SeedCropHarvest,
     SeedCropSow,
+    SiteCreate,
 )
-from seedbank.saving.forms.sites import SiteCreate
-from seedbank.saving.grow_seed_crops import change_seed_crop, sow_seed_crop, start_seed_crop
-from seedbank.saving.harvest_seed_crops import harvest_seed_crop
-from seedbank.saving.show_drift import show_drift
-from seedbank.saving.show_seed_parents import show_seed_parents
+from seedbank.saving.grow_seed_crops import (
+    change_seed_crop,
+    harvest_seed_crop,
+    sow_seed_crop,
+    start_seed_crop,
+)
+from seedbank.saving.show_lines import show_drift, show_seed_parents
 from seedbank.science.crossing.crossing_risk import Purpose
-from seedbank.sowing.delete_tests_and_sowings import delete_sowing
+from seedbank.sowing.record_sowing import delete_sowing
 from seedbank.verdicts.list_verdicts import show_verdict
 from seedbank.viability.show_viability import show_viability
 from tests.use_cases.conftest import Garden

@@ -2,8 +2,7 @@
 
 import pytest
 
-from seedbank.saving.show_drift import show_drift
-from seedbank.saving.show_seed_parents import show_seed_parents
+from seedbank.saving.show_lines import show_drift, show_seed_parents
 from seedbank.science.crossing.crossing_risk import Purpose
 from tests.use_cases.conftest import Garden
 

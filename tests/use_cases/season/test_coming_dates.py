@@ -4,14 +4,13 @@ from datetime import date, timedelta
 
 from sqlmodel import Session
 
-from seedbank.germination.forms.tests import CountsCreate, TestFinish, TestStart
+from seedbank.germination.forms import CountsCreate, TestFinish, TestStart
 from seedbank.germination.run_tests import finish_test, record_counts, start_test
 from seedbank.saving.edit_sites import add_site
-from seedbank.saving.forms.seed_crops import SeedCropChange, SeedCropCreate
-from seedbank.saving.forms.sites import SiteCreate
+from seedbank.saving.forms import SeedCropChange, SeedCropCreate, SiteCreate
 from seedbank.saving.grow_seed_crops import change_seed_crop, start_seed_crop
 from seedbank.science.crossing.crossing_risk import Purpose
-from seedbank.season.answers.coming_dates import Coming, ComingDate
+from seedbank.season.answers import Coming, ComingDate
 from seedbank.season.coming_dates import AHEAD_DAYS, BEFORE_FLOWER_DAYS, list_coming_dates
 from seedbank.viability.show_viability import show_viability
 from tests.use_cases.conftest import DEMO_TODAY, Garden

@@ -3,9 +3,9 @@
 from sqlmodel import Session
 
 from seedbank.lots.show_lots import show_lot
-from seedbank.plan.cached_supply import work_out_supplies
+from seedbank.plan.plan_supply import work_out_supplies
 from seedbank.science.verdicts.verdict import Verdict
-from seedbank.season.answers.season_lists import Listed, SeasonListAnswer
+from seedbank.season.answers import Listed, SeasonListAnswer
 from seedbank.season.season_lists import season_list
 from seedbank.verdicts.list_verdicts import VerdictFilter, list_verdicts
 from tests.use_cases.conftest import DEMO_TODAY, Garden

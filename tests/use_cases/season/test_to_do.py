@@ -8,20 +8,18 @@ from sqlmodel import Session
 
 import seedbank.science.plan.plan_search as plan_module
 from seedbank.common.errors import Conflict, NotThere
+from seedbank.plan.edit_plan_pins import start_planned_crop
 from seedbank.plan.last_plan import plan_standing
-from seedbank.plan.must_not_flower import must_not_flower
-from seedbank.plan.start_planned_crops import start_planned_crop
-from seedbank.plan.tables.plan_runs import keep_plan_run
-from seedbank.saving.answers.seed_crops import SeedCropAnswer, Stage
+from seedbank.plan.stops import must_not_flower
+from seedbank.plan.tables import keep_plan_run
+from seedbank.saving.answers import SeedCropAnswer, Stage
 from seedbank.saving.edit_sites import add_site
-from seedbank.saving.forms.seed_crops import PlannedCropStart, SeedCropCreate, SeedCropFail
-from seedbank.saving.forms.sites import SiteCreate
+from seedbank.saving.forms import PlannedCropStart, SeedCropCreate, SeedCropFail, SiteCreate
 from seedbank.saving.grow_seed_crops import fail_seed_crop, start_seed_crop
-from seedbank.saving.seed_crop_steps import next_step
+from seedbank.saving.show_seed_crops import next_step
 from seedbank.science.verdicts.verdict import Verdict
-from seedbank.season.answers.to_do import Do, ToDoAnswer, ToDoGroup
-from seedbank.season.running_out import why_running_out
-from seedbank.season.to_do import to_do
+from seedbank.season.answers import Do, ToDoAnswer, ToDoGroup
+from seedbank.season.to_do import to_do, why_running_out
 from seedbank.verdicts.judge_lots import judge_collection
 from tests.use_cases.conftest import DEMO_TODAY, Garden
 

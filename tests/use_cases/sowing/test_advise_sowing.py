@@ -14,23 +14,21 @@ from seedbank.database.engine import open_engine, session_factory
 from seedbank.database.find import row_id
 from seedbank.facts.field_factors import published_shift_prior
 from seedbank.facts.kinds import kind_facts, packaged_kinds
-from seedbank.germination.forms.tests import TestRecord
+from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
 from seedbank.interchange.folder.import_collection import import_collection
-from seedbank.kinds.tables.kinds import ensure_packaged_kinds
-from seedbank.kinds.tables.varieties import OtherKeepers, Variety
-from seedbank.lots.answers.lots import LotAnswer
+from seedbank.kinds.tables import OtherKeepers, Variety, ensure_packaged_kinds
+from seedbank.lots.answers import LotAnswer
 from seedbank.lots.tables.lots import Lot, lot_by_code
 from seedbank.science.sowing.emergence import BetaShare, WeightedNodes, emergence_nodes
 from seedbank.science.sowing.field_shift_learning import learn_shift
-from seedbank.science.sowing.lost_share import lost_share
 from seedbank.science.sowing.plant_counts import probability_enough
-from seedbank.science.sowing.seedling_losses import learn_pest_loss, patchiness_prior
+from seedbank.science.sowing.seedling_losses import learn_pest_loss, lost_share, patchiness_prior
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.advise_variety import advise_variety
-from seedbank.sowing.answers.sowing_advice import SowingAdviceAnswer, VarietySowingAdviceAnswer
-from seedbank.sowing.forms.sowing_advice import SowingAsk
-from seedbank.sowing.history import sowing_conditions
+from seedbank.sowing.answers import SowingAdviceAnswer, VarietySowingAdviceAnswer
+from seedbank.sowing.forms import SowingAsk
+from seedbank.sowing.learn_from_sowings import sowing_conditions
 from seedbank.viability.forecast_viability import forecast, lot_nodes
 from seedbank.viability.tables.stock_columns import day_number
 from tests.use_cases.conftest import Garden

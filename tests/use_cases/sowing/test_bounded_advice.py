@@ -10,25 +10,23 @@ from typing import Any
 import pytest
 
 from seedbank.common.forms import MOST
-from seedbank.germination.forms.tests import TestRecord
+from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
 from seedbank.kinds.edit_kinds import state_fact
-from seedbank.kinds.forms.kinds import FactStated
-from seedbank.kinds.tables.kinds import FactName
+from seedbank.kinds.forms import FactStated
+from seedbank.kinds.tables import FactName
 from seedbank.plan.plan_supply import plan_supplies
-from seedbank.saving.show_seed_parents import show_seed_parents
+from seedbank.saving.show_lines import show_seed_parents
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.advise_variety import advise_variety
-from seedbank.sowing.forecast_sowing import foretell_sowing
-from seedbank.sowing.forms.sowing_advice import SowingAsk
-from seedbank.sowing.forms.sowings import SowingFinish
-from seedbank.sowing.history import read_past_sowings
+from seedbank.sowing.forms import SowingAsk, SowingFinish
 from seedbank.sowing.judge_forecasts import judge_sowings
-from seedbank.sowing.learn_from_sowings import learn_from
+from seedbank.sowing.learn_from_sowings import learn_from, read_past_sowings
 from seedbank.sowing.record_sowing import finish_sowing
+from seedbank.sowing.show_sowings import foretell_sowing
 from seedbank.verdicts.judge_lots import judge_collection
-from seedbank.verdicts.seeds_for_parents import seeds_for_parents
+from seedbank.verdicts.list_verdicts import seeds_for_parents
 from tests.use_cases.conftest import Garden
 from tests.use_cases.sowing.bounds import bounded
 from tests.use_cases.sowing.test_record_sowing import emerge, lose, sow

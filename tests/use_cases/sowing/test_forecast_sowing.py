@@ -5,11 +5,10 @@ from sqlmodel import Session
 
 from seedbank.common.errors import NotEnoughSeed, NotThere
 from seedbank.sowing.advise_sowing import advise_lot
-from seedbank.sowing.forecast_sowing import foretell_sowing
-from seedbank.sowing.forms.several_sowings import SeveralSowings
-from seedbank.sowing.forms.sowing_advice import SowingAsk
+from seedbank.sowing.forms import SeveralSowings, SowingAsk
 from seedbank.sowing.judge_forecasts import judge_forecasts
-from seedbank.sowing.record_several_sowings import record_sowings
+from seedbank.sowing.record_sowing import record_sowings
+from seedbank.sowing.show_sowings import foretell_sowing
 from tests.use_cases.conftest import DEMO_TODAY, Garden
 from tests.use_cases.sowing.test_record_sowing import emerge, lose, sow
 

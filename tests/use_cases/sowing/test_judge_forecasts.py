@@ -12,9 +12,8 @@ from seedbank.science.sowing.field_shift_prior import SowingConditions
 from seedbank.science.sowing.plant_counts import Patches
 from seedbank.science.sowing.seedling_losses import EatenRecord
 from seedbank.science.sowing.shift_observation import SowingRecord
-from seedbank.sowing.history import PastSowing
 from seedbank.sowing.judge_forecasts import judge_forecasts, judge_sowings
-from seedbank.sowing.learn_from_sowings import learn_garden
+from seedbank.sowing.learn_from_sowings import PastSowing, learn_garden
 from tests.use_cases.conftest import DEMO_TODAY, Garden
 from tests.use_cases.sowing.test_learn_from_sowings import finished
 

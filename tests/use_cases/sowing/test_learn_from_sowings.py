@@ -8,15 +8,13 @@ import pytest
 from sqlmodel import Session
 
 from seedbank.facts.field_factors import published_shift_prior
-from seedbank.germination.forms.tests import TestRecord, TestStart
+from seedbank.germination.forms import TestRecord, TestStart
 from seedbank.germination.run_tests import record_test, start_test
 from seedbank.kinds.edit_kinds import state_fact
-from seedbank.kinds.forms.kinds import FactStated
-from seedbank.kinds.tables.kinds import FactName
+from seedbank.kinds.forms import FactStated
+from seedbank.kinds.tables import FactName
 from seedbank.lots.edit_places import add_place, change_place
-from seedbank.lots.forms.lots import LotChange, StayCreate
-from seedbank.lots.forms.movements import MovementCreate
-from seedbank.lots.forms.places import PlaceChange, PlaceCreate
+from seedbank.lots.forms import LotChange, MovementCreate, PlaceChange, PlaceCreate, StayCreate
 from seedbank.lots.move_seed import record_movement
 from seedbank.lots.show_lots import show_lot
 from seedbank.lots.take_in_lots import change_lot, move_lot_to
@@ -24,12 +22,10 @@ from seedbank.science.sowing.field_shift_learning import learn_shift
 from seedbank.science.sowing.field_shift_prior import SowingConditions
 from seedbank.science.sowing.seedling_losses import EatenRecord, learn_pest_loss
 from seedbank.sowing import learn_from_sowings as garden_record
-from seedbank.sowing.delete_tests_and_sowings import delete_sowing
-from seedbank.sowing.forms.sowings import SowingChange, SowingFinish
-from seedbank.sowing.history import read_past_sowings, season_of
-from seedbank.sowing.learn_from_sowings import learn_garden
-from seedbank.sowing.record_sowing import change_sowing, finish_sowing
-from seedbank.sowing.tables.change_stamps import garden_stamp
+from seedbank.sowing.forms import SowingChange, SowingFinish
+from seedbank.sowing.learn_from_sowings import learn_garden, read_past_sowings, season_of
+from seedbank.sowing.record_sowing import change_sowing, delete_sowing, finish_sowing
+from seedbank.sowing.tables import garden_stamp
 from tests.use_cases.conftest import Garden
 from tests.use_cases.sowing.test_record_sowing import emerge, lose, sow
 

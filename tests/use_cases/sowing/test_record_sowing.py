@@ -4,14 +4,20 @@ from typing import Any
 
 import pytest
 
-from seedbank.common.errors import Conflict, NotEnoughSeed, NotThere, Refused, StaleVersion
-from seedbank.common.faults import FewerEmerged, TooManyEmerged
-from seedbank.lots.forms.movements import StockTakeCreate
+from seedbank.common.errors import (
+    Conflict,
+    FewerEmerged,
+    NotEnoughSeed,
+    NotThere,
+    Refused,
+    StaleVersion,
+    TooManyEmerged,
+)
+from seedbank.lots.forms import StockTakeCreate
 from seedbank.lots.move_seed import record_stock_take
 from seedbank.science.germination.proportion import proportion_interval
-from seedbank.sowing.answers.sowings import SowingAnswer
-from seedbank.sowing.delete_tests_and_sowings import delete_sowing
-from seedbank.sowing.forms.sowings import (
+from seedbank.sowing.answers import SowingAnswer
+from seedbank.sowing.forms import (
     EmergenceCreate,
     LossCreate,
     SowingChange,
@@ -22,11 +28,12 @@ from seedbank.sowing.record_sowing import (
     change_sowing,
     count_emergence,
     count_losses,
+    delete_sowing,
     finish_sowing,
     record_sowing,
 )
 from seedbank.sowing.show_sowings import list_sowings, show_sowing
-from seedbank.sowing.tables.sowings import SowingFilter
+from seedbank.sowing.tables import SowingFilter
 from tests.use_cases.conftest import Garden
 
 

@@ -10,8 +10,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import Engine, text
 
-from seedbank.common.errors import Refused
-from seedbank.common.faults import CopyDiffers
+from seedbank.common.errors import CopyDiffers, Refused
 from seedbank.database.engine import one_moment, open_engine, open_for_reading, session_factory
 from seedbank.database.migrate import revisions, schema_revision, upgrade
 from seedbank.lots.tables.ledger import MovementReason, book

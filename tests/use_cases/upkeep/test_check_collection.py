@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import Engine, inspect, text
 
-from seedbank.common.faults import BadDatabase
+from seedbank.common.errors import BadDatabase
 from seedbank.database.engine import open_engine, open_for_reading
 from seedbank.database.migrate import revisions, upgrade
 from seedbank.upkeep.check_collection import check_collection

@@ -14,8 +14,7 @@ from textwrap import dedent
 import pytest
 from sqlalchemy import Engine, text
 
-from seedbank.common.errors import Conflict, Refused
-from seedbank.common.faults import BadDatabase, NewerDatabase
+from seedbank.common.errors import BadDatabase, Conflict, NewerDatabase, Refused
 from seedbank.database.engine import one_moment, open_engine, open_for_reading, session_factory
 from seedbank.database.migrate import revisions, upgrade
 from seedbank.lots.tables.ledger import MovementReason, book

@@ -9,12 +9,12 @@ from time import monotonic, sleep
 import pytest
 from sqlalchemy import Engine, text
 
-from seedbank.upkeep.back_up import good_backups
-from seedbank.upkeep.scheduled_backups import (
+from seedbank.upkeep.back_up import (
     Schedule,
     back_up_by_schedule,
     backups_running,
     due_in,
+    good_backups,
     keep_backing_up,
 )
 

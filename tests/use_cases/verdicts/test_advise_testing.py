@@ -3,8 +3,8 @@
 import pytest
 from sqlmodel import Session, select
 
-from seedbank.germination.answers.tests import TestAdviceAnswer
-from seedbank.germination.forms.tests import TestRecord
+from seedbank.germination.answers import TestAdviceAnswer
+from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
 from seedbank.lots.tables.lots import Lot
 from seedbank.verdicts.advise_testing import advise_testing

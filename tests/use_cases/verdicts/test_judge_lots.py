@@ -12,12 +12,12 @@ from scipy.stats import binom
 
 from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.kinds import kind_facts
-from seedbank.germination.forms.tests import TestRecord, TestStart
+from seedbank.germination.forms import TestRecord, TestStart
 from seedbank.germination.run_tests import record_test, start_test
 from seedbank.kinds.edit_kinds import state_fact
-from seedbank.kinds.forms.kinds import FactStated
-from seedbank.kinds.tables.kinds import FactName
-from seedbank.lots.forms.movements import MovementCreate
+from seedbank.kinds.forms import FactStated
+from seedbank.kinds.tables import FactName
+from seedbank.lots.forms import MovementCreate
 from seedbank.lots.move_seed import record_movement
 from seedbank.science.sowing.emergence import shift_of_factor
 from seedbank.science.verdicts.verdict import Verdict

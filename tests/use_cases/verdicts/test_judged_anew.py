@@ -9,21 +9,18 @@ from sqlalchemy import Engine
 
 import seedbank.verdicts.judge_lots as judge_stock
 from seedbank.database.engine import session_factory
-from seedbank.germination.forms.tests import TestChange, TestRecord, TestStart
+from seedbank.germination.forms import TestChange, TestRecord, TestStart
 from seedbank.germination.run_tests import change_test, record_test, start_test
 from seedbank.kinds.edit_kinds import state_fact
 from seedbank.kinds.edit_varieties import change_variety
-from seedbank.kinds.forms.kinds import FactStated
-from seedbank.kinds.forms.varieties import VarietyChange
-from seedbank.kinds.tables.kinds import FactName
+from seedbank.kinds.forms import FactStated, VarietyChange
+from seedbank.kinds.tables import FactName
 from seedbank.lots.edit_places import add_place, change_place
-from seedbank.lots.forms.lots import LotChange, StayCreate
-from seedbank.lots.forms.movements import MovementCreate
-from seedbank.lots.forms.places import PlaceChange, PlaceCreate
+from seedbank.lots.forms import LotChange, MovementCreate, PlaceChange, PlaceCreate, StayCreate
 from seedbank.lots.move_seed import record_movement, undo_movement
 from seedbank.lots.show_lots import show_lot
 from seedbank.lots.take_in_lots import change_lot, move_lot_to
-from seedbank.sowing.delete_tests_and_sowings import delete_test
+from seedbank.sowing.record_sowing import delete_test
 from seedbank.verdicts.judge_lots import Judgement, judge_collection, judge_forecast
 from seedbank.verdicts.list_verdicts import show_verdict
 from seedbank.viability.forecast_viability import Forecast, forecast

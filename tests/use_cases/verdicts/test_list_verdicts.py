@@ -13,26 +13,25 @@ from seedbank.common.errors import NotThere
 from seedbank.database.empty_collection import NOTHING_YET
 from seedbank.database.queries import Cursor
 from seedbank.facts.growing import under_cover_factor
-from seedbank.germination.forms.tests import TestRecord
+from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
-from seedbank.kinds.kind_facts import facts_for
-from seedbank.kinds.tables.kinds import Kind
-from seedbank.kinds.tables.varieties import OtherKeepers, Variety
+from seedbank.kinds.edit_kinds import facts_for
+from seedbank.kinds.tables import Kind, OtherKeepers, Variety
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lots import Lot
 from seedbank.science.sowing.emergence import emergence_nodes, lot_viability, shift_of_factor
 from seedbank.science.sowing.seed_need import smallest_seeds
 from seedbank.science.verdicts.verdict import Verdict
-from seedbank.verdicts.answers.verdicts import SeedToSaveItem, VerdictAnswer
+from seedbank.verdicts.answers import SeedToSaveItem, VerdictAnswer
 from seedbank.verdicts.judge_lots import PARENTS_CONFIDENCE, judge_collection
 from seedbank.verdicts.list_verdicts import (
     VerdictFilter,
     list_seed_to_save,
     list_verdicts,
     lots_with_verdict,
+    seeds_for_parents,
     show_verdict,
 )
-from seedbank.verdicts.seeds_for_parents import seeds_for_parents
 from seedbank.viability.forecast_viability import forecast, lot_nodes
 from tests.use_cases.conftest import DEMO_TODAY, Garden
 

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from sqlmodel import Session
 
-from seedbank.germination.forms.tests import TestRecord, TestStart
+from seedbank.germination.forms import TestRecord, TestStart
 from seedbank.germination.run_tests import record_test, start_test
-from seedbank.lots.forms.movements import MovementCreate
+from seedbank.lots.forms import MovementCreate
 from seedbank.lots.move_seed import record_movement
-from seedbank.sowing.delete_tests_and_sowings import delete_test
+from seedbank.sowing.record_sowing import delete_test
 from seedbank.verdicts import retests_due as module
 from seedbank.verdicts.judge_lots import judge_collection
 from seedbank.verdicts.retests_due import RetestDue, retests_due

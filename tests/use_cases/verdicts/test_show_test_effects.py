@@ -3,7 +3,7 @@
 import pytest
 
 from seedbank.sowing.advise_sowing import advise_lot
-from seedbank.sowing.forms.sowing_advice import SowingAsk
+from seedbank.sowing.forms import SowingAsk
 from seedbank.verdicts.show_test_effects import read_finished_test
 from seedbank.viability.show_viability import show_viability
 from tests.use_cases.conftest import Garden

@@ -11,14 +11,13 @@ from scipy.special import ndtr, ndtri
 
 from seedbank.facts.keeping import packaged_keeping
 from seedbank.facts.kinds import kind_facts
-from seedbank.germination.forms.tests import CountsCorrect, TestRecord, TestStart
+from seedbank.germination.forms import CountsCorrect, TestRecord, TestStart
 from seedbank.germination.run_tests import correct_counts, record_test, start_test
 from seedbank.kinds.edit_kinds import state_fact
-from seedbank.kinds.forms.kinds import FactStated
-from seedbank.kinds.tables.kinds import FactName
+from seedbank.kinds.forms import FactStated
+from seedbank.kinds.tables import FactName
 from seedbank.lots.edit_places import add_place
-from seedbank.lots.forms.lots import StayCreate
-from seedbank.lots.forms.places import PlaceCreate
+from seedbank.lots.forms import PlaceCreate, StayCreate
 from seedbank.lots.tables.places import Place, move_lot
 from seedbank.lots.take_in_lots import move_lot_to
 from seedbank.science.viability.decline import (
@@ -29,8 +28,13 @@ from seedbank.science.viability.decline import (
 )
 from seedbank.science.viability.posterior import Observations, Priors, fit_posterior
 from seedbank.science.viability.prior import KNOWN_STORE_LOG_SD, UNKNOWN_STORE_LOG_SD
-from seedbank.viability.forecast_viability import Forecast, conditions_of, forecast, lot_nodes
-from seedbank.viability.lot_ages import UNKNOWN_LOG_SD
+from seedbank.viability.forecast_viability import (
+    UNKNOWN_LOG_SD,
+    Forecast,
+    conditions_of,
+    forecast,
+    lot_nodes,
+)
 from seedbank.viability.tables.stock_columns import day_number
 from tests.use_cases.conftest import Garden
 

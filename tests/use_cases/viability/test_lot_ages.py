@@ -5,13 +5,13 @@ from typing import Any
 
 import pytest
 
-from seedbank.germination.forms.tests import TestRecord
+from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
-from seedbank.lots.forms.lots import LotChange, StayCreate
+from seedbank.lots.forms import LotChange, StayCreate
 from seedbank.lots.tables.lots import Lot
 from seedbank.lots.tables.places import Place
 from seedbank.lots.take_in_lots import change_lot, move_lot_to
-from seedbank.viability.lot_ages import (
+from seedbank.viability.forecast_viability import (
     ESTIMATED_SD,
     SHOP_SD,
     UNKNOWN_LOG_SD,

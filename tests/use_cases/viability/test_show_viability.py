@@ -8,11 +8,10 @@ import pytest
 from sqlmodel import Session, select
 
 from seedbank.common.errors import NotThere
-from seedbank.germination.forms.tests import TestRecord
+from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
 from seedbank.lots.edit_places import add_place
-from seedbank.lots.forms.lots import LotChange, StayCreate
-from seedbank.lots.forms.places import PlaceCreate
+from seedbank.lots.forms import LotChange, PlaceCreate, StayCreate
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lots import Lot
 from seedbank.lots.take_in_lots import change_lot, move_lot_to

@@ -8,24 +8,23 @@ from typing import Annotated, Any, Final
 from fastapi import Depends, Request, Response
 from starlette.datastructures import FormData, UploadFile
 
-from seedbank.common.errors import Refused
-from seedbank.common.faults import StockFault
-from seedbank.interchange.folder.problems import ImportRefused
-from seedbank.interchange.spreadsheet.answers import SpreadsheetPreview
-from seedbank.interchange.spreadsheet.days import date_choices
-from seedbank.interchange.spreadsheet.forms import (
+from seedbank.common.errors import Refused, StockFault
+from seedbank.interchange.folder.files import ImportRefused
+from seedbank.interchange.spreadsheet.answers import (
     LARGEST,
     Meaning,
     Spreadsheet,
     SpreadsheetConfirmed,
+    SpreadsheetPreview,
 )
-from seedbank.interchange.spreadsheet.sheet_marks import lots_taken_in
+from seedbank.interchange.spreadsheet.days import date_choices
 from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
+    lots_taken_in,
     preview_spreadsheet,
     take_in_spreadsheet,
 )
 from seedbank.interchange.spreadsheet.text import text_of
-from seedbank.lots.list_stock import list_kinds
+from seedbank.lots.show_lots import list_kinds
 from seedbank.lots.words import ORIGINS
 from seedbank.web.pages.form_reading import Filled, FormT
 from seedbank.web.pages.page_request import DeskDep, Sent

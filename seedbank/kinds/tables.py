@@ -1,0 +1,267 @@
+"""Crop kinds, and the gardener's own values that override packaged reference facts.
+
+Varieties: what the gardener wants kept, and how alone they are in keeping it.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from sqlalchemy import CheckConstraint, UniqueConstraint, func, or_, select
+from sqlalchemy import text as sql_text
+from sqlmodel import Field, Session, SQLModel, col
+
+from seedbank.common.errors import Missing
+from seedbank.database.base import Editable, word
+from seedbank.database.find import about
+from seedbank.database.queries import Cursor, Page, fetch, page_of
+from seedbank.database.references import goes_along
+
+
+class FactName(StrEnum):
+    """Facts about a kind that a gardener may state for themself, each with a source.
+
+    Values are stored as text and parsed by ``facts``: numbers in the unit the name carries,
+    ``life_cycle`` annual | biennial | perennial, ``mating`` selfing | mixed | outcrossing,
+    ``storage_class`` orthodox | recalcitrant | unlisted, ``poisonous`` yes | no.
+    """
+
+    BOTANICAL = "botanical"
+    CROSSING_GROUP = "crossing_group"
+    LIFE_CYCLE = "life_cycle"
+    MATING = "mating"
+    STORAGE_CLASS = "storage_class"
+    POISONOUS = "poisonous"
+    MINIMUM_GERMINATION_PCT = "minimum_germination_pct"
+    FIRST_COUNT_DAYS = "first_count_days"
+    FINAL_COUNT_DAYS = "final_count_days"
+    TEST_TEMPERATURE_C = "test_temperature_c"
+    HALF_VIABILITY_YEARS = "half_viability_years"
+    THOUSAND_SEED_WEIGHT_G = "thousand_seed_weight_g"
+    SEEDLINGS_PER_UNIT = "seedlings_per_unit"
+    DEPTH_CM = "depth_cm"
+    IN_ROW_CM = "in_row_cm"
+    ROW_CM = "row_cm"
+    SOIL_MIN_C = "soil_min_c"
+    SOIL_OPT_C = "soil_opt_c"
+    ISOLATION_HOME_M = "isolation_home_m"
+    ISOLATION_STRICT_M = "isolation_strict_m"
+    SEED_PARENTS_MAINTAIN = "seed_parents_maintain"
+    SEED_PARENTS_RARE = "seed_parents_rare"
+
+
+class Kind(Editable, table=True):
+    """A crop kind. ``slug`` joins a packaged kind to its facts; a gardener's own has only its own.
+
+    ``packaged`` kinds are put in at start-up and can't be deleted.
+    """
+
+    __tablename__ = "kind"
+
+    id: int | None = Field(default=None, primary_key=True)
+    slug: str = Field(max_length=80, unique=True)
+    name: str = Field(max_length=120, index=True)
+    packaged: bool = Field(default=False)
+
+
+class KindFact(SQLModel, table=True):
+    """One fact about a kind as the gardener states it, overriding the packaged value."""
+
+    __tablename__ = "kind_fact"
+    __table_args__ = (UniqueConstraint("kind_id", "name"),)
+
+    id: int | None = Field(default=None, primary_key=True)
+    kind_id: int = Field(foreign_key="kind.id", sa_column_kwargs=goes_along())
+    name: str = Field(max_length=40)
+    value: str = Field(max_length=200)
+    source: str = Field(max_length=400)
+
+
+def get_kind(session: Session, slug: str) -> Kind:
+    """The kind with this slug. Raises Missing: there is none."""
+    found = session.execute(select(Kind).where(col(Kind.slug) == slug))
+    kind: Kind | None = found.scalar_one_or_none()
+    if kind is None:
+        raise Missing("kind", slug)
+    return kind
+
+
+def find_kind(session: Session, slug: str) -> Kind:
+    """The kind with this slug. Raises NotThere."""
+    with about("slug"):
+        return get_kind(session, slug)
+
+
+def kinds_named(session: Session, name: str) -> list[Kind]:
+    """The kinds of this name, whatever its case, or with it for a slug."""
+    wanted = name.lower()
+    query = select(Kind).where(or_(func.lower(col(Kind.name)) == wanted, col(Kind.slug) == wanted))
+    return list(session.execute(query.order_by(col(Kind.id))).scalars())
+
+
+def kind_names(session: Session) -> list[str]:
+    """The names of all kinds, in order."""
+    return list(session.execute(select(col(Kind.name)).order_by(col(Kind.name))).scalars())
+
+
+def find_kinds(
+    session: Session,
+    *,
+    packaged: bool | None = None,
+    text: str | None = None,
+    after: Cursor | None = None,
+    limit: int = 50,
+) -> Page[Kind]:
+    """A page of the kinds by name. Raises BadValue: limit or cursor."""
+    query = select(Kind)
+    if packaged is not None:
+        query = query.where(col(Kind.packaged) == packaged)
+    for piece in (text or "").split():
+        query = query.where(col(Kind.name).icontains(piece, autoescape=True))
+    return page_of(
+        session,
+        query,
+        sort=Kind.name,
+        row_id=Kind.id,
+        after=after,
+        limit=limit,
+        read=lambda row: row[0],
+    )
+
+
+def facts_of(session: Session, kind_ids: Iterable[int]) -> dict[int, list[KindFact]]:
+    """The gardener's own facts about each kind, by name, in one query."""
+    found: dict[int, list[KindFact]] = {kind_id: [] for kind_id in kind_ids}
+    query = (
+        select(KindFact)
+        .where(col(KindFact.kind_id).in_(found))
+        .order_by(col(KindFact.kind_id), col(KindFact.name))
+    )
+    for fact in session.execute(query).scalars():
+        found[fact.kind_id].append(fact)
+    return found
+
+
+def ensure_packaged_kinds(session: Session, names: Mapping[str, str]) -> None:
+    """Put in the packaged kinds (slug -> name) that are missing, and flush; run at every start.
+
+    A packaged kind takes its present name. A kind of the gardener's own with the slug of one
+    packaged since becomes that packaged kind, and keeps its facts and varieties.
+    """
+    if session.get_bind().dialect.name == "postgresql":
+        # Two workers starting together would both find the kinds missing.
+        session.execute(sql_text("LOCK TABLE kind IN SHARE ROW EXCLUSIVE MODE"))
+    known = {kind.slug: kind for kind in session.execute(select(Kind)).scalars()}
+    for slug, name in names.items():
+        kind = known.get(slug) or Kind(slug=slug, name=name)
+        if kind.id is None or not kind.packaged or kind.name != name:
+            kind.name, kind.packaged = name, True
+            session.add(kind)
+    session.flush()
+
+
+class Breeding(StrEnum):
+    OPEN_POLLINATED = "open-pollinated"
+    LANDRACE = "landrace"
+    F1 = "f1"
+    UNKNOWN = "unknown"
+
+
+class OtherKeepers(StrEnum):
+    """How many other keepers of the variety are known: its rarity, seen from here."""
+
+    NONE = "none"
+    FEW = "few"
+    MANY = "many"
+
+
+class Variety(Editable, table=True):
+    __tablename__ = "variety"
+    __table_args__ = (
+        UniqueConstraint("kind_id", "name"),
+        CheckConstraint("plants_wanted >= 0", name="plants_wanted"),
+        CheckConstraint("reserve_seeds >= 0", name="reserve_seeds"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    kind_id: int = Field(foreign_key="kind.id")
+    name: str = Field(max_length=120, index=True)
+    breeding: Breeding = Field(default=Breeding.UNKNOWN, sa_type=word(Breeding))
+    other_keepers: OtherKeepers = Field(default=OtherKeepers.MANY, sa_type=word(OtherKeepers))
+    plants_wanted: int = Field(default=0, description="plants wanted each year")
+    reserve_seeds: int = Field(default=0, description="seeds that advice keeps back")
+    notes: str = Field(default="", max_length=4000)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VarietyFilter:
+    """What the varieties must all be; None asks nothing."""
+
+    kind_slug: str | None = None
+    breeding: Breeding | None = None
+    other_keepers: OtherKeepers | None = None
+    text: str | None = None  # each word in the name, the kind's name or the notes
+
+
+@dataclass(frozen=True, slots=True)
+class VarietyEntry:
+    """A variety in a list, with its kind."""
+
+    variety: Variety
+    kind: Kind
+
+
+def get_variety(session: Session, variety_id: int) -> Variety:
+    """The variety with this id. Raises Missing: there is none."""
+    return fetch(session, Variety, variety_id, what="variety")
+
+
+def find_variety(session: Session, number: int) -> Variety:
+    """The variety with this number. Raises NotThere."""
+    with about("id"):
+        return get_variety(session, number)
+
+
+def varieties_named(
+    session: Session, name: str, *, kind_id: int | None = None
+) -> list[VarietyEntry]:
+    """The varieties of this name, whatever its case, of one kind or of all."""
+    query = (
+        select(Variety, Kind)
+        .join(Kind, col(Kind.id) == col(Variety.kind_id))
+        .where(func.lower(col(Variety.name)) == name.lower())
+        .order_by(col(Variety.id))
+    )
+    if kind_id is not None:
+        query = query.where(col(Variety.kind_id) == kind_id)
+    return [VarietyEntry(variety, kind) for variety, kind in session.execute(query)]
+
+
+def find_varieties(
+    session: Session,
+    wanted: VarietyFilter | None = None,
+    *,
+    after: Cursor | None = None,
+    limit: int = 50,
+) -> Page[VarietyEntry]:
+    """A page of the varieties by name. Raises BadValue: limit or cursor."""
+    wanted = wanted or VarietyFilter()
+    query = select(Variety, Kind).join(Kind, col(Kind.id) == col(Variety.kind_id))
+    if wanted.kind_slug is not None:
+        query = query.where(col(Kind.slug) == wanted.kind_slug)
+    if wanted.breeding is not None:
+        query = query.where(col(Variety.breeding) == wanted.breeding)
+    if wanted.other_keepers is not None:
+        query = query.where(col(Variety.other_keepers) == wanted.other_keepers)
+    for piece in (wanted.text or "").split():
+        columns = (Variety.name, Kind.name, Variety.notes)
+        query = query.where(or_(*(col(c).icontains(piece, autoescape=True) for c in columns)))
+    return page_of(
+        session,
+        query,
+        sort=Variety.name,
+        row_id=Variety.id,
+        after=after,
+        limit=limit,
+        read=lambda row: VarietyEntry(row[0], row[1]),
+    )

@@ -1,0 +1,148 @@
+"""Answers about lots, their movements and the places they were kept.
+
+Answers about places seed is kept in.
+
+Answers about what an earlier program may have made up when lots came in.
+"""
+
+from datetime import date, datetime
+
+from pydantic import Field
+
+from seedbank.common.answers import AmountAnswer, AnswerModel, CautionAnswer, Source, VarietyBrief
+from seedbank.lots.tables.ledger import MovementReason
+from seedbank.lots.tables.lots import Isolation, Origin, Purity
+
+_TSW_SOURCE = {"text": "7 CFR 201.46 table 1 (seeds per gram)", "confidence": "read"}
+
+
+class PlaceBrief(AnswerModel):
+    """Where a lot is kept."""
+
+    id: int = Field(examples=[1])
+    name: str = Field(examples=["Shed shelf"])
+
+
+class SeedWeightAnswer(AnswerModel):
+    """Thousand-seed weight that converts this lot between grams and seeds."""
+
+    grams: float = Field(description="g a thousand seeds", examples=[1.25])
+    grams_se: float = Field(description="standard error, g", examples=[0.2])
+    measured: bool = Field(description="on this lot, rather than its kind's", examples=[False])
+    source: Source = Field(examples=[_TSW_SOURCE])
+
+
+class LotAnswer(AnswerModel):
+    """A lot: what it is, how much is left, where it is."""
+
+    code: str = Field(examples=["4K7PM"])
+    variety: VarietyBrief
+    amount: AmountAnswer = Field(description="what is left")
+    origin: Origin = Field(examples=["self-saved"])
+    donor: str = Field(examples=["neighbour at number 9"])
+    harvest_year: int | None = Field(examples=[2023])
+    harvest_date: date | None = Field(examples=["2023-09-10"])
+    harvest_estimated: bool = Field(examples=[False])
+    acquired_on: date | None = Field(description="null: not known", examples=["2023-10-01"])
+    generation: int | None = Field(examples=[3])
+    seed_parents: int | None = Field(examples=[24])
+    isolation: Isolation = Field(examples=["cage"])
+    purity: Purity = Field(description="whether it can have crossed", examples=["isolated"])
+    purity_note: str = Field(examples=["Isolated by a cage."])
+    treated: bool = Field(examples=[False])
+    thousand_seed_weight: SeedWeightAnswer | None
+    parents: list[str] = Field(description="codes of parent lots", examples=[[]])
+    place: PlaceBrief | None
+    notes: str = Field(examples=["small heads"])
+    cautions: list[CautionAnswer]
+    sources: list[Source]
+    version: int = Field(examples=[1])
+
+
+class MovementAnswer(AnswerModel):
+    """One change of a lot's amount."""
+
+    lot: str = Field(description="code of the lot", examples=["4K7PM"])
+    serial: int = Field(description="counts the lot's movements from 1", examples=[2])
+    on_date: date = Field(examples=["2026-03-14"])
+    reason: MovementReason = Field(examples=["given"])
+    seeds: int | None = Field(
+        description="signed change in seeds; null: some came in, not counted. Of the first "
+        "stock-take after that: what came in, less what the ledger knew of",
+        examples=[-30],
+    )
+    seeds_se: float = Field(description="standard error of it", examples=[0.0])
+    grams: float | None = Field(description="as weighed, g", examples=[None])
+    balance_seeds: int | None = Field(
+        description="left after it; null: some, not counted", examples=[220]
+    )
+    undoes: int | None = Field(description="serial of the movement it undoes", examples=[None])
+    note: str = Field(examples=["spring swap"])
+    recorded_at: datetime = Field(examples=["2026-03-14T17:20:00Z"])
+    warnings: list[str] = Field(examples=[[]])
+    sources: list[Source] = Field(examples=[[]])
+
+
+class TakingForeseen(AnswerModel):
+    """What some seed taken out of a lot comes to and leaves; grams null where nothing is known."""
+
+    seeds: int = Field(description="taken", examples=[30])
+    grams: float | None = Field(examples=[0.1])
+    left_seeds: int | None = Field(description="null: some, not counted", examples=[220])
+    left_grams: float | None = Field(examples=[0.7])
+    warnings: list[str] = Field(examples=[[]])
+
+
+class StayAnswer(AnswerModel):
+    """A lot's time in one place."""
+
+    lot: str = Field(description="code of the lot", examples=["4K7PM"])
+    place: PlaceBrief
+    from_date: date = Field(examples=["2025-11-02"])
+    until: date | None = Field(
+        description="day it was moved on; null: still there", examples=[None]
+    )
+
+
+class StaysAnswer(AnswerModel):
+    """A lot's whole history of places, earliest first."""
+
+    items: list[StayAnswer]
+
+
+class PlaceAnswer(AnswerModel):
+    """A place and what is known of its conditions."""
+
+    id: int = Field(examples=[1])
+    name: str = Field(examples=["Shed shelf"])
+    temp_winter_c: float | None = Field(examples=[4.0])
+    temp_summer_c: float | None = Field(examples=[24.0])
+    rh_winter_pct: float | None = Field(examples=[80.0])
+    rh_summer_pct: float | None = Field(examples=[60.0])
+    seed_moisture_pct: float | None = Field(examples=[None])
+    sealed: bool = Field(examples=[False])
+    notes: str = Field(examples=["north wall"])
+    version: int = Field(examples=[1])
+
+
+class EntryDoubtAnswer(AnswerModel):
+    """A lot to ask about, once."""
+
+    lot: str = Field(examples=["4K7PM"])
+    variety: VarietyBrief
+    amount: bool = Field(
+        description="nothing was ever booked: it may be empty, or hold some that was not counted",
+        examples=[True],
+    )
+    acquired_on: date | None = Field(
+        description="the day it was entered, taken for the day it came; null: not in doubt",
+        examples=["2026-11-29"],
+    )
+    notes: str = Field(description="of the lot, with its row of the list", examples=["Year: 2019"])
+
+
+class EntryDoubtsSettled(AnswerModel):
+    """What was settled, and how many lots are still asked about."""
+
+    settled: int = Field(description="lots", examples=[12])
+    left: int = Field(examples=[0])

@@ -1,0 +1,343 @@
+"""Forms for lots and the places they are moved to.
+
+Forms for amounts and movements of seed.
+
+Forms for a packet at the bench, where the variety or the place may be new.
+
+Forms for the places seed is kept in.
+
+The gardener's word on what an earlier program may have made up when lots came in.
+"""
+
+from enum import StrEnum
+from typing import Annotated, Self
+
+from pydantic import Field, model_validator
+
+from seedbank.common.forms import (
+    MOST,
+    WHOLE,
+    Celsius,
+    Day,
+    Flag,
+    Form,
+    Grams,
+    Line,
+    LotCode,
+    Name,
+    Notes,
+    Real,
+    Remark,
+    RowId,
+    Seeds,
+    SomeSeeds,
+    left_alone,
+)
+from seedbank.lots.tables.lots import Isolation, Origin, Purity
+
+Humidity = Annotated[Real, Field(ge=1, le=99)]
+Moisture = Annotated[Real, Field(ge=1, le=50)]
+
+_WINTER = "Coldest month's mean temperature, °C; the year swings between winter and summer."
+_SUMMER = "Warmest month's mean temperature, °C."
+_RH_WINTER = "Mean relative humidity of the air in winter, %."
+_RH_SUMMER = "Mean relative humidity of the air in summer, %."
+_MOISTURE = "Moisture of the seed itself, % of fresh weight, where known."
+_SEALED = "Airtight: seed keeps the moisture it went in with."
+
+
+class PlaceCreate(Form):
+    """A place seed is kept. What isn't known is left out, and widens every answer."""
+
+    name: Name = Field(description="Its name.", examples=["Shed shelf"])
+    temp_winter_c: Celsius | None = Field(default=None, description=_WINTER, examples=[4.0])
+    temp_summer_c: Celsius | None = Field(default=None, description=_SUMMER, examples=[24.0])
+    rh_winter_pct: Humidity | None = Field(default=None, description=_RH_WINTER, examples=[80.0])
+    rh_summer_pct: Humidity | None = Field(default=None, description=_RH_SUMMER, examples=[60.0])
+    seed_moisture_pct: Moisture | None = Field(default=None, description=_MOISTURE, examples=[6.5])
+    sealed: Flag = Field(default=False, description=_SEALED, examples=[False])
+    notes: Notes = Field(default="", description="Anything else.", examples=["north wall"])
+
+
+class PlaceChange(Form):
+    """What to change of a place; unnamed fields stay, null makes a value unknown again."""
+
+    name: Name = left_alone("Its name.", "Shed shelf")
+    temp_winter_c: Celsius | None = left_alone(_WINTER, 3.0)
+    temp_summer_c: Celsius | None = left_alone(_SUMMER, 26.5)
+    rh_winter_pct: Humidity | None = left_alone(_RH_WINTER, 78.0)
+    rh_summer_pct: Humidity | None = left_alone(_RH_SUMMER, 55.0)
+    seed_moisture_pct: Moisture | None = left_alone(_MOISTURE, 6.0)
+    sealed: Flag = left_alone(_SEALED, True)
+    notes: Notes = left_alone("Anything else.", "moved to the south wall in 2026")
+
+
+class Amount(Form):
+    """An amount of seed: counted (``seeds``) or weighed (``grams``), never both.
+
+    A beet cluster or a coriander fruit counts as one seed: what is sown as one.
+    """
+
+    seeds: SomeSeeds | None = Field(default=None, description="Seeds counted.", examples=[250])
+    grams: Grams | None = Field(default=None, description="Seeds weighed, g.", examples=[3.2])
+    seeds_se: Annotated[Real, Field(ge=0, le=MOST)] | None = Field(
+        default=None,
+        description="Standard error of the count, where it was estimated by eye.",
+        examples=[20.0],
+    )
+
+    @model_validator(mode="after")
+    def _counted_or_weighed(self) -> Self:
+        if (self.seeds is None) == (self.grams is None):
+            raise ValueError("give either seeds or grams, and only one of them")
+        if self.grams is not None and self.seeds_se is not None:
+            raise ValueError("seeds_se goes with counted seeds; weighing has its own error")
+        return self
+
+
+class FirstAmount(Amount):
+    """What a lot holds when it is taken in: as any amount, or ``seeds`` of 0 where none is left."""
+
+    seeds: Seeds | None = Field(
+        default=None, description="Seeds counted; 0: none is left.", examples=[250]
+    )
+
+
+class MovementKind(StrEnum):
+    """Movements a gardener records; tests and sowings book their own seed."""
+
+    ACQUIRED = "acquired"
+    HARVESTED = "harvested"
+    SOWN = "sown"
+    GIVEN = "given"
+    DISCARDED = "discarded"
+
+
+class MovementCreate(Form):
+    """Seed that came into a lot or left it."""
+
+    reason: MovementKind = Field(
+        description="acquired and harvested bring seed in; the others take it out.",
+        examples=["given"],
+    )
+    amount: Amount = Field(description="How much.", examples=[{"seeds": 30}])
+    on_date: Day | None = Field(
+        default=None, description="The day; today if left out.", examples=["2026-03-14"]
+    )
+    note: Remark = Field(default="", description="To whom, why.", examples=["spring swap"])
+
+
+class StockTakeCreate(Form):
+    """What the lot really holds now, counted or weighed; the difference becomes a movement."""
+
+    seeds: Seeds | None = Field(default=None, description="Seeds counted.", examples=[180])
+    grams: Annotated[Real, Field(ge=0, le=1_000_000)] | None = Field(
+        default=None, description="Seeds weighed, g.", examples=[2.1]
+    )
+    seeds_se: Annotated[Real, Field(ge=0, le=MOST)] | None = Field(
+        default=None,
+        description="Standard error of the count, where it was estimated by eye.",
+        examples=[10.0],
+    )
+    on_date: Day | None = Field(
+        default=None, description="The day; today if left out.", examples=["2026-03-14"]
+    )
+    note: Remark = Field(default="", description="What was found.", examples=["mice got in"])
+
+    @model_validator(mode="after")
+    def _counted_or_weighed(self) -> Self:
+        if (self.seeds is None) == (self.grams is None):
+            raise ValueError("give either seeds or grams, and only one of them")
+        if self.grams is not None and self.seeds_se is not None:
+            raise ValueError("seeds_se goes with counted seeds; weighing has its own error")
+        return self
+
+
+Year = Annotated[int, Field(strict=True, ge=1800, le=2200), WHOLE]
+Generation = Annotated[int, Field(strict=True, ge=0, le=1000), WHOLE]
+Weight = Annotated[Real, Field(gt=0, le=100_000)]
+WeightError = Annotated[Real, Field(ge=0, le=100_000)]
+
+_ORIGIN = "How the seed came here."
+_DONOR = "Supplier, swapper or giver."
+_YEAR = "Year of harvest; filled from harvest_date where that is given."
+_DATE = "Day of harvest, if known."
+_ESTIMATED = "The harvest year or date is a guess."
+_ACQUIRED = "Day it came here."
+_GENERATION = "Generations saved here; 0 is seed as it came."
+_PARENTS = "Number of plants the seed was taken from."
+_ISOLATION = "What kept the seed parents from crossing."
+_PURITY = "Whether it can have crossed with something else."
+_PURITY_NOTE = "What isolated it, or what it may have crossed with."
+_TREATED = "The seed carries a chemical treatment: never to be eaten, sprouted or composted."
+_TSW = "Thousand-seed weight as measured, g."
+_TSW_SE = "Standard error of that measurement, g."
+
+
+class LotCreate(Form):
+    """A harvest of one variety from one source, taken into the collection."""
+
+    variety_id: RowId = Field(description="Number of its variety.", examples=[1])
+    amount: FirstAmount | None = Field(
+        default=None,
+        description="How much came. Null, or left out: some, not counted; the lot can be used, and "
+        "a stock-take tells later how much it is.",
+        examples=[{"seeds": 250}],
+    )
+    origin: Origin = Field(description=_ORIGIN, examples=["self-saved"])
+    donor: Line = Field(default="", description=_DONOR, examples=["neighbour at number 9"])
+    harvest_year: Year | None = Field(default=None, description=_YEAR, examples=[2023])
+    harvest_date: Day | None = Field(default=None, description=_DATE, examples=["2023-09-10"])
+    harvest_estimated: Flag = Field(default=False, description=_ESTIMATED, examples=[False])
+    acquired_on: Day | None = Field(
+        default=None,
+        description=_ACQUIRED + " Today if left out; null: not known.",
+        examples=["2023-10-01"],
+    )
+    generation: Generation | None = Field(default=None, description=_GENERATION, examples=[3])
+    seed_parents: SomeSeeds | None = Field(default=None, description=_PARENTS, examples=[24])
+    isolation: Isolation = Field(
+        default=Isolation.UNKNOWN, description=_ISOLATION, examples=["cage"]
+    )
+    purity: Purity = Field(default=Purity.UNKNOWN, description=_PURITY, examples=["isolated"])
+    purity_note: Remark = Field(
+        default="", description=_PURITY_NOTE, examples=["Isolated by a cage."]
+    )
+    treated: Flag = Field(default=False, description=_TREATED, examples=[False])
+    thousand_seed_weight_g: Weight | None = Field(default=None, description=_TSW, examples=[1.35])
+    thousand_seed_weight_se_g: WeightError | None = Field(
+        default=None, description=_TSW_SE, examples=[0.05]
+    )
+    parents: list[LotCode] = Field(
+        default_factory=list, max_length=50, description="Codes of parent lots.", examples=[[]]
+    )
+    place_id: RowId | None = Field(
+        default=None, description="Number of the place it is put in.", examples=[1]
+    )
+    notes: Notes = Field(default="", description="Anything else.", examples=["small heads"])
+
+    @model_validator(mode="after")
+    def _harvest_agrees(self) -> Self:
+        if self.harvest_date and self.harvest_year not in (None, self.harvest_date.year):
+            raise ValueError("harvest_year and harvest_date name different years; drop one")
+        if self.thousand_seed_weight_se_g is not None and self.thousand_seed_weight_g is None:
+            raise ValueError("thousand_seed_weight_se_g needs thousand_seed_weight_g")
+        return self
+
+
+class LotChange(Form):
+    """What to change of a lot; unnamed fields stay, null makes a value unknown again."""
+
+    variety_id: RowId = left_alone("Number of its variety, where it was filed wrongly.", 1)
+    origin: Origin = left_alone(_ORIGIN, "swapped")
+    donor: Line = left_alone(_DONOR, "neighbour at number 9")
+    harvest_year: Year | None = left_alone(_YEAR, 2022)
+    harvest_date: Day | None = left_alone(_DATE, "2022-09-10")
+    harvest_estimated: Flag = left_alone(_ESTIMATED, True)
+    acquired_on: Day | None = left_alone(_ACQUIRED, "2022-10-01")
+    generation: Generation | None = left_alone(_GENERATION, 3)
+    seed_parents: SomeSeeds | None = left_alone(_PARENTS, 24)
+    isolation: Isolation = left_alone(_ISOLATION, "bag")
+    purity: Purity = left_alone(_PURITY, "risk")
+    purity_note: Remark = left_alone(_PURITY_NOTE, "The cage had a hole.")
+    treated: Flag = left_alone(_TREATED, True)
+    thousand_seed_weight_g: Weight | None = left_alone(_TSW, 1.35)
+    thousand_seed_weight_se_g: WeightError | None = left_alone(_TSW_SE, 0.05)
+    parents: list[LotCode] = left_alone("Codes of parent lots, in place of those before.", [])
+    notes: Notes = left_alone("Anything else.", "small heads, shaken twice")
+
+
+class StayCreate(Form):
+    """A lot put in a place; it stays there until its next stay begins."""
+
+    place_id: RowId = Field(description="Number of the place.", examples=[1])
+    from_date: Day | None = Field(
+        default=None, description="The day; today if left out.", examples=["2025-11-02"]
+    )
+
+
+_BOTH_PLACES = "choose a place from the list or describe a new one, not both"
+
+
+class PacketCreate(LotCreate):
+    """A packet that came in: as a lot, but its kind, variety and place may go by name.
+
+    A variety of that name is used if the kind has one, and added if not.
+    """
+
+    variety_id: None = None  # type: ignore[assignment]  # the variety goes by name
+    kind: Name | None = Field(
+        default=None, description="Name of its kind; may be left out if the variety is known."
+    )
+    variety: Name = Field(description="Name of its variety.", examples=["Purple Lantern"])
+    new_place: PlaceCreate | None = Field(
+        default=None, description="A place to put it in that isn't listed yet."
+    )
+
+    @model_validator(mode="after")
+    def _one_place(self) -> Self:
+        if self.place_id is not None and self.new_place is not None:
+            raise ValueError(_BOTH_PLACES)
+        return self
+
+
+class PacketMove(Form):
+    """A lot put in a place that is listed, or in a new one."""
+
+    place_id: RowId | None = Field(default=None, description="Number of the place.", examples=[1])
+    new_place: PlaceCreate | None = Field(
+        default=None, description="A place that isn't listed yet."
+    )
+    from_date: Day | None = Field(
+        default=None, description="The day; today if left out.", examples=["2025-11-02"]
+    )
+
+    @model_validator(mode="after")
+    def _one_place(self) -> Self:
+        if self.place_id is not None and self.new_place is not None:
+            raise ValueError(_BOTH_PLACES)
+        if self.place_id is None and self.new_place is None:
+            raise ValueError("choose the place it goes to, or describe a new one")
+        return self
+
+
+class AmountIs(StrEnum):
+    """What a lot holds that was booked as none."""
+
+    SOME = "some"
+    NONE = "none"
+
+
+class DayIs(StrEnum):
+    """Whether a lot really came on the day it was entered."""
+
+    RIGHT = "right"
+    UNKNOWN = "unknown"
+
+
+class EntryDoubtsAnswered(Form):
+    """One answer for some lots, or for all that are still asked about."""
+
+    lots: list[LotCode] | None = Field(
+        default=None,
+        min_length=1,
+        max_length=500,
+        description="Codes of the lots it holds for; left out: every lot still asked about.",
+        examples=[["4K7PM"]],
+    )
+    amount: AmountIs | None = Field(
+        default=None,
+        description="some: it holds some, not counted; none: it is really empty.",
+        examples=["some"],
+    )
+    acquired_day: DayIs | None = Field(
+        default=None,
+        description="right: it came on that day; unknown: nobody knows when it came.",
+        examples=["unknown"],
+    )
+
+    @model_validator(mode="after")
+    def _says_something(self) -> Self:
+        if self.amount is None and self.acquired_day is None:
+            raise ValueError("answer amount, or acquired_day, or both")
+        return self

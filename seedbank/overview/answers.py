@@ -1,0 +1,71 @@
+"""Answers about the last changes of stock, and whether each can still be undone.
+
+Answers to looking for lots.
+
+Answers about one variety with everything that hangs on it.
+"""
+
+from pydantic import Field
+
+from seedbank.common.answers import AnswerModel, VarietyBrief, ViabilityPoint
+from seedbank.kinds.answers import VarietyAnswer
+from seedbank.lots.answers import LotAnswer, MovementAnswer
+from seedbank.plan.answers import KeptCropAnswer
+from seedbank.saving.answers import AlongsideAnswer, DriftAnswer, PlanPinAnswer
+from seedbank.science.crossing.crossing_risk import Purpose
+from seedbank.science.verdicts.verdict import Verdict
+from seedbank.season.answers import CropOfSeason
+from seedbank.verdicts.answers import VerdictAnswer
+
+
+class ChangeAnswer(AnswerModel):
+    """A change of stock in a list over all lots.
+
+    ``why_not`` says why it can't be undone; where it is empty, it can. Undoing the movement of a
+    test or a sowing takes back the whole of it, as it stood at ``version``; ``also`` says so.
+    """
+
+    movement: MovementAnswer
+    variety: VarietyBrief
+    kind_name: str = Field(examples=["Carrot"])
+    test: int | None = Field(description="number of the test it was for", examples=[None])
+    sowing: int | None = Field(description="number of the sowing it was for", examples=[4])
+    version: int | None = Field(description="of that test or sowing", examples=[1])
+    also: str = Field(examples=["Sowing 4 is taken back with what was counted of it."])
+    why_not: str = Field(examples=["It is undone already."])
+
+
+class FoundLot(AnswerModel):
+    """A lot in a list, with how alive it is today and what to do with it."""
+
+    lot: LotAnswer
+    kind_name: str = Field(examples=["Carrot"])
+    viability: ViabilityPoint | None
+    verdict: Verdict | None = Field(description="null: none left", examples=["keep"])
+
+
+class NearLot(AnswerModel):
+    """A lot whose code is nearly what was typed."""
+
+    code: str = Field(examples=["4K7PM"])
+    variety: VarietyBrief
+    kind_name: str = Field(examples=["Carrot"])
+    slip: str = Field(examples=["the third character is wrong"])
+
+
+class VarietyAtHandAnswer(AnswerModel):
+    """A variety, its lots, its line, what is planned of it and what crosses with it."""
+
+    variety: VarietyAnswer
+    purpose: Purpose = Field(description="of its seed crops, by its rarity", examples=["keep"])
+    held: int = Field(description="seeds counted over all its lots", examples=[420])
+    lots_not_counted: int = Field(
+        description="lots that hold some besides, not counted", examples=[0]
+    )
+    running_out: str = Field(description="empty: it isn't", examples=[""])
+    lots: list[VerdictAnswer] = Field(description="the best hope first; empty ones last")
+    drift: DriftAnswer | None = Field(description="of the best lot; null: no lot")
+    planned: list[KeptCropAnswer]
+    pins: list[PlanPinAnswer]
+    crops: list[CropOfSeason] = Field(description="the latest first")
+    alongside: AlongsideAnswer

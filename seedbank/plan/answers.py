@@ -1,0 +1,310 @@
+"""Answers about the plan as it stands: what was kept, what of it is begun, what is pinned.
+
+Answers about what to save this year and in the years after.
+
+Answers about what to sow, what to buy or swap for, and what may be given away.
+"""
+
+from datetime import date, datetime
+from enum import StrEnum
+
+from pydantic import Field
+
+from seedbank.common.answers import (
+    AnswerModel,
+    CautionAnswer,
+    PercentAnswer,
+    ReasonAnswer,
+    Source,
+    VarietyBrief,
+)
+from seedbank.kinds.tables import OtherKeepers
+from seedbank.lots.tables.lots import Isolation, Purity
+from seedbank.saving.answers import PlanPinAnswer
+from seedbank.science.crossing.crossing_stands import StandIs
+from seedbank.science.plan.plan import PlanStatus
+from seedbank.science.plan.plan_relief import ReliefKind
+
+_CROP = {
+    "variety": {"id": 1, "name": "Purple Lantern", "kind": "carrot"},
+    "other_keepers": "none",
+    "sow_in": 2027,
+    "flowers_in": 2028,
+    "site": "Long garden",
+    "isolation": "cage",
+    "seed_parents": 60,
+}
+_REASON = {
+    "code": "if-skipped",
+    "text": "Skipped a year, the chance of losing it by 2034 rises from 8 % to 21 %.",
+    "numbers": {"loss": 0.08, "loss_skipped": 0.21, "loss_never": 0.64},
+}
+_SOURCE = {"text": "share of seed crops that fail: common practice", "confidence": "memory"}
+_LOSS = "chance (0..1) of losing it by the end of the plan"
+
+
+class PlannedCropAnswer(AnswerModel):
+    """A seed crop of the plan."""
+
+    variety: VarietyBrief
+    other_keepers: OtherKeepers = Field(examples=["none"])
+    sow_in: int = Field(description="year", examples=[2027])
+    flowers_in: int = Field(description="year", examples=[2028])
+    site: str = Field(examples=["Long garden"])
+    isolation: Isolation = Field(examples=["cage"])
+    seed_parents: int = Field(description="plants wanted to save seed from", examples=[60])
+
+
+class CropNowAnswer(PlannedCropAnswer):
+    """A seed crop to sow this year. Chances run 0..1."""
+
+    on_record: bool = Field(description="begun already under /seed-crops", examples=[False])
+    pinned: bool = Field(examples=[False])
+    required_m: float = Field(description="isolation distance its purpose asks", examples=[1000])
+    sow_lot: str | None = Field(description="null: it is sown", examples=["4K7PM"])
+    seeds_held: int | None = Field(description="null: some, not counted", examples=[250])
+    seeds_to_sow: int | None = Field(description="null: all there are", examples=[96])
+    plants_to_raise: int = Field(examples=[78])
+    chance_of_parents: float = Field(
+        description="that those seeds leave the seed parents, after usual losses", examples=[0.9]
+    )
+    purity: Purity = Field(description="of the lot sown", examples=["isolated"])
+    purity_note: str = Field(examples=["Isolated by a cage."])
+    chance_of_loss: float = Field(description=f"{_LOSS}, kept to", examples=[0.08])
+    chance_of_loss_if_skipped: float = Field(
+        description=f"{_LOSS}, this year left out and the next crop a year later", examples=[0.21]
+    )
+    chance_of_loss_without: float = Field(
+        description=f"{_LOSS}, no seed crop ever grown", examples=[0.64]
+    )
+    reasons: list[ReasonAnswer] = Field(examples=[[_REASON]])
+
+
+class StandingCropAnswer(AnswerModel):
+    """A seed crop sown in an earlier year that flowers this year."""
+
+    variety: VarietyBrief
+    site: str = Field(examples=["Long garden"])
+    isolation: Isolation = Field(examples=["distance"])
+
+
+class StopFloweringAnswer(AnswerModel):
+    """Something to keep from flowering, since it would cross with this year's seed crops."""
+
+    name: str = Field(examples=["Rainrib (chard) left to run to seed at Long garden"])
+    what: StandIs = Field(examples=["left-to-run"])
+    before: date | None = Field(
+        description="null: before the seed crop opens, or no day would end it; the text says which",
+        examples=["2027-06-09"],
+    )
+    text: str = Field(examples=["Cut or pull Rainrib (chard) before 9 Jun."])
+    endangers: list[VarietyBrief]
+
+
+class PlanYearAnswer(AnswerModel):
+    """What a later year holds, as things stand today."""
+
+    year: int = Field(examples=[2028])
+    sow: list[PlannedCropAnswer] = Field(examples=[[_CROP]])
+
+
+class ReliefAnswer(AnswerModel):
+    """Something that would help where not everything fits.
+
+    ``saves`` is the chance of loss, weighted by rarity and summed over the rest of the collection,
+    that it would take away.
+    """
+
+    kind: ReliefKind = Field(examples=["gear"])
+    text: str = Field(examples=["One more cage."])
+    saves: float = Field(examples=[0.31])
+    helps: list[VarietyBrief] = Field(description="varieties it would make safer, most first")
+
+
+class ExposedAnswer(AnswerModel):
+    """A variety the plan leaves at risk: its chance of loss, weighted by rarity, is over a tenth.
+
+    ``relief`` is the cheapest thing that would help it, null if nothing here would.
+    """
+
+    variety: VarietyBrief
+    other_keepers: OtherKeepers = Field(examples=["none"])
+    chance_of_loss: float = Field(examples=[0.38])
+    chance_of_loss_without: float = Field(description="no seed crop ever grown", examples=[0.64])
+    text: str = Field(examples=["The plan grows no seed crop of it."])
+    relief: str | None = Field(examples=["One more cage: 38 % becomes 9 %."])
+    chance_of_loss_with_relief: float | None = Field(examples=[0.09])
+
+
+class PinAnswer(AnswerModel):
+    """A pinned choice, whether the plan keeps it, and what that costs.
+
+    ``cost``: chance of loss, weighted by rarity and summed, that it adds; 0 where it is too little
+    to tell, null if it isn't kept or there was no time to see.
+    """
+
+    id: int = Field(examples=[1])
+    variety: VarietyBrief
+    year: int = Field(description="in which it flowers", examples=[2028])
+    wanted: bool = Field(examples=[True])
+    kept: bool = Field(examples=[True])
+    cost: float | None = Field(examples=[0.04])
+    text: str = Field(examples=["Kept; it costs 0.04 more weighted chance of loss."])
+
+
+class LeftOutAnswer(AnswerModel):
+    """A variety no plan is made for."""
+
+    variety: VarietyBrief
+    why: str = Field(examples=["F1 hybrids don't come true from saved seed: buy it again."])
+
+
+class SavingPlanAnswer(AnswerModel):
+    """What to save this year, and then; the rarest first."""
+
+    id: int | None = Field(description="null: worked out, not kept", examples=[1])
+    on: date = Field(examples=["2027-02-20"])
+    horizon_years: int = Field(examples=[6])
+    judged_in: int = Field(description="year by which losses are reckoned", examples=[2034])
+    status: PlanStatus = Field(examples=["proven"])
+    gap_pct: float = Field(description="no plan is better by more than this, %", examples=[0.08])
+    loss: float = Field(
+        description="chances of loss, weighted by rarity and summed", examples=[1.42]
+    )
+    loss_without: float = Field(description="the same, no seed crop grown", examples=[6.8])
+    changes: int = Field(description="crops changed against the plan kept last", examples=[0])
+    this_year: list[CropNowAnswer]
+    sow_for_next_year: list[VarietyBrief] = Field(
+        description="those of this year's that flower next year"
+    )
+    standing: list[StandingCropAnswer]
+    stop_flowering: list[StopFloweringAnswer]
+    later: list[PlanYearAnswer]
+    exposed: list[ExposedAnswer]
+    reliefs: list[ReliefAnswer] = Field(description="the most helpful first")
+    pins: list[PinAnswer]
+    left_out: list[LeftOutAnswer]
+    remarks: list[str] = Field(examples=[["No limit to the seed crops of a season is set."]])
+    sources: list[Source] = Field(examples=[[_SOURCE]])
+
+
+class KeptCropAnswer(AnswerModel):
+    """A seed crop of a plan as it was kept."""
+
+    variety: VarietyBrief
+    sow_in: int = Field(examples=[2027])
+    flowers_in: int = Field(examples=[2028])
+    site: str = Field(examples=["Long garden"])
+    isolation: Isolation = Field(examples=["cage"])
+
+
+class KeptPlanAnswer(AnswerModel):
+    """A plan as it was kept: the next one changes as little of it as it must."""
+
+    id: int = Field(examples=[1])
+    made_at: datetime = Field(examples=["2027-02-20T12:00:00Z"])
+    first_year: int = Field(examples=[2027])
+    horizon_years: int = Field(examples=[6])
+    crops: list[KeptCropAnswer] = Field(description="in order of sowing")
+
+
+class PlanStandingAnswer(AnswerModel):
+    """The plan kept last, and what was recorded after it was made."""
+
+    id: int = Field(examples=[1])
+    made_at: datetime = Field(examples=["2027-02-20T12:00:00Z"])
+    first_year: int = Field(examples=[2027])
+    stock_changed: bool = Field(
+        description="something the plan rests on was recorded after it was made", examples=[False]
+    )
+
+
+class PlannedNow(AnswerModel):
+    """A crop the kept plan sows this year."""
+
+    crop: KeptCropAnswer
+    seed_crop: int | None = Field(description="its number, once begun", examples=[58])
+    pin: PlanPinAnswer | None = Field(description="the gardener's word on it")
+    told: CropNowAnswer | None = Field(description="why, where that is still known")
+
+
+class PlanNowAnswer(AnswerModel):
+    """The plan kept last. ``told`` is what it said when it was made, null once forgotten."""
+
+    plan: KeptPlanAnswer
+    standing: PlanStandingAnswer
+    this_year: list[PlannedNow]
+    told: SavingPlanAnswer | None
+
+
+_SOURCE_SUPPLIES = {"text": "what is spare: our choice", "confidence": "computed"}
+_CHANCE = {"pct": 90.4, "low_pct": 41.0, "high_pct": 100.0, "level_pct": 90.0}
+
+
+class GetBy(StrEnum):
+    """How seed that is lacking is got."""
+
+    BUY = "buy"
+    SWAP = "swap"
+
+
+class LotSeedsAnswer(AnswerModel):
+    """So many seeds of a lot."""
+
+    lot: str = Field(examples=["4K7PM"])
+    seeds: int = Field(examples=[120])
+
+
+class ToSowAnswer(AnswerModel):
+    """What to sow of a variety for the plants wanted this year."""
+
+    variety: VarietyBrief
+    plants_wanted: int = Field(examples=[40])
+    seeds: int = Field(examples=[120])
+    enough: bool = Field(description="gives the plants with 90 % certainty", examples=[True])
+    chance_of_enough: PercentAnswer = Field(examples=[_CHANCE])
+    lots: list[LotSeedsAnswer]
+
+
+class ShortfallAnswer(AnswerModel):
+    """Seed that is lacking."""
+
+    variety: VarietyBrief
+    other_keepers: OtherKeepers = Field(examples=["many"])
+    plants_wanted: int = Field(examples=[36])
+    get_by: GetBy = Field(examples=["buy"])
+    text: str = Field(examples=["No lot of this variety holds seed. Buy it: an F1 hybrid."])
+
+
+class SpareLotAnswer(LotSeedsAnswer):
+    """Seeds of a lot that may go, and what to say with them."""
+
+    alive_pct: float = Field(description="median viability today, %", examples=[91.0])
+    treated: bool = Field(description="dressed seed: say so, never to eat", examples=[False])
+    purity: Purity = Field(examples=["isolated"])
+    purity_note: str = Field(examples=["Isolated by a cage."])
+
+
+class SpareAnswer(AnswerModel):
+    """Seed that may be given away: what is left after sowing, the reserve and the plan."""
+
+    variety: VarietyBrief
+    other_keepers: OtherKeepers = Field(examples=["few"])
+    seeds: int = Field(examples=[300])
+    held: int = Field(examples=[700])
+    to_sow: int = Field(description="this year, for plants wanted", examples=[120])
+    reserve: int = Field(examples=[200])
+    kept_for_plan: int = Field(description="for its next seed crop and another try", examples=[80])
+    lots: list[SpareLotAnswer]
+
+
+class SuppliesAnswer(AnswerModel):
+    """What to sow this year, what seed is lacking, and what may be given away."""
+
+    on: date = Field(examples=["2027-02-20"])
+    sow: list[ToSowAnswer]
+    shortfall: list[ShortfallAnswer]
+    spare: list[SpareAnswer] = Field(description="the rarest first")
+    remarks: list[str] = Field(examples=[["Sowings are reckoned as made today."]])
+    cautions: list[CautionAnswer]
+    sources: list[Source] = Field(examples=[[_SOURCE_SUPPLIES]])

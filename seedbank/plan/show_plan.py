@@ -1,0 +1,126 @@
+"""The plan kept last as it stands today, and what it said when it was made.
+
+A plan is kept as its crops and as what it said: why it is so, and what would help. That is of its
+own day and tells nothing any more once the year is over.
+
+A saving plan as it was kept.
+"""
+
+from datetime import date
+
+from pydantic import ValidationError
+from sqlmodel import Session, col, select
+
+from seedbank.common.errors import NotThere
+from seedbank.database.find import row_id
+from seedbank.lots.tables.lots import Isolation
+from seedbank.plan.answers import (
+    CropNowAnswer,
+    KeptCropAnswer,
+    KeptPlanAnswer,
+    PlannedNow,
+    PlanNowAnswer,
+    SavingPlanAnswer,
+)
+from seedbank.plan.edit_plan_pins import list_plan_pins
+from seedbank.plan.ground import ASSUMED_SITE
+from seedbank.plan.last_plan import plan_standing
+from seedbank.plan.tables import PlanPinFilter, PlanRun, plan_told
+from seedbank.saving.answers import PlanPinAnswer
+from seedbank.saving.edit_flowerings import variety_briefs
+from seedbank.saving.edit_sites import site_briefs
+from seedbank.saving.tables import SeedCrop
+
+_GONE = "a site no longer there"
+
+
+def show_saving_plan(session: Session, number: int) -> KeptPlanAnswer:
+    """The plan with this number, crops of varieties no longer there left out. Raises NotThere."""
+    run = session.get(PlanRun, number)
+    if run is None:
+        raise NotThere("saving plan", number, field="id")
+    planned = [(int(row["variety_id"]), crop) for row in run.choices for crop in row["crops"]]
+    varieties = variety_briefs(session, {variety for variety, _ in planned})
+    sites = site_briefs(session, {crop["site_id"] for _, crop in planned})
+    crops = []
+    for variety, crop in planned:
+        if variety in varieties:
+            site = sites.get(crop["site_id"])
+            crops.append(
+                KeptCropAnswer(
+                    variety=varieties[variety],
+                    sow_in=crop["year"],
+                    flowers_in=crop["flowers_in"],
+                    site=site.name if site else _GONE if crop["site_id"] else ASSUMED_SITE,
+                    isolation=Isolation(crop["way"]),
+                )
+            )
+    return KeptPlanAnswer(
+        id=row_id(run.id),
+        made_at=run.created_at,
+        first_year=run.first_year,
+        horizon_years=run.horizon_years,
+        crops=sorted(crops, key=lambda one: (one.sow_in, one.variety.id)),
+    )
+
+
+_MOST_PINS = 200
+
+
+def show_plan_now(session: Session, *, today: date) -> PlanNowAnswer | None:
+    """The plan kept last; None: none was made yet."""
+    standing = plan_standing(session)
+    if standing is None:
+        return None
+    plan = show_saving_plan(session, standing.id)
+    said = _said(session, standing.id, today)
+    why = {} if said is None else {_key(one): one for one in said.this_year}
+    pins = {(one.variety.id, one.year): one for one in show_pins(session, today=today)}
+    crops = [one for one in plan.crops if one.sow_in == today.year]
+    begun = _begun(session, {one.flowers_in for one in crops})
+    return PlanNowAnswer(
+        plan=plan,
+        standing=standing,
+        told=said,
+        this_year=[
+            PlannedNow(
+                crop=one,
+                seed_crop=begun.get((one.variety.id, one.flowers_in)),
+                pin=pins.get((one.variety.id, one.flowers_in)),
+                told=why.get((one.variety.id, one.flowers_in)),
+            )
+            for one in crops
+        ],
+    )
+
+
+def show_pins(session: Session, *, today: date) -> list[PlanPinAnswer]:
+    """Pins for this year and those after, by year."""
+    page = list_plan_pins(session, PlanPinFilter(), after=None, limit=_MOST_PINS)
+    return [one for one in page.items if one.year >= today.year]
+
+
+def _said(session: Session, number: int, today: date) -> SavingPlanAnswer | None:
+    """What a plan said; None: it wasn't kept, is of an earlier year, or of another program's."""
+    told = plan_told(session, number)
+    if told is None:
+        return None
+    try:
+        said = SavingPlanAnswer.model_validate_json(told)
+    except ValidationError:
+        return None
+    return said if said.on.year == today.year else None
+
+
+def _key(one: CropNowAnswer) -> tuple[int, int]:
+    return one.variety.id, one.flowers_in
+
+
+def _begun(session: Session, years: set[int]) -> dict[tuple[int, int], int | None]:
+    """Number of the seed crop on record for a variety and the year it flowers."""
+    rows = session.exec(
+        select(SeedCrop.variety_id, SeedCrop.flower_year, SeedCrop.id)
+        .where(col(SeedCrop.flower_year).in_(years))
+        .order_by(col(SeedCrop.id))
+    )
+    return {(variety, year): number for variety, year, number in rows}

@@ -1,0 +1,183 @@
+"""Choices the gardener pins, which a plan then keeps to.
+
+Plans as they were made, so that the next one can change as little as it must.
+
+What changes whenever anything has changed that a saving plan rests on.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import JSON, CheckConstraint, Subquery, func, select
+from sqlmodel import Field, Session, SQLModel, col
+
+from seedbank.database.base import Editable, UtcDateTime, word
+from seedbank.database.change_stamps import Stamp, edited, stamp_of, weighed
+from seedbank.database.find import about
+from seedbank.database.queries import Cursor, Page, fetch, page_of
+from seedbank.lots.tables.lots import Isolation
+from seedbank.saving.tables import (
+    Flowering,
+    FloweringWindow,
+    GardenLimits,
+    IsolationGear,
+    SeedCrop,
+    Site,
+    SiteDistance,
+)
+from seedbank.sowing.tables import sown
+from seedbank.viability.tables.change_stamps import alive, amounts, open_tests
+
+
+class PlanPin(Editable, table=True):
+    """A variety wanted, or not wanted, as a seed crop that flowers in a year.
+
+    ``site_id`` and ``isolation`` narrow it: that site only, isolated in that way only; None: any.
+    """
+
+    __tablename__ = "plan_pin"
+    __table_args__ = (CheckConstraint("year BETWEEN 1900 AND 2199", name="year"),)
+
+    id: int | None = Field(default=None, primary_key=True)
+    variety_id: int = Field(foreign_key="variety.id", index=True)
+    year: int = Field(index=True)
+    site_id: int | None = Field(default=None, foreign_key="site.id", index=True)
+    wanted: bool = Field(default=True, description="False: not then, or not there")
+    isolation: Isolation | None = Field(
+        default=None, sa_type=word(Isolation), description="isolated in this way only"
+    )
+    notes: str = Field(default="", max_length=4000)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanPinFilter:
+    """What the pins must all be; None asks nothing."""
+
+    variety_id: int | None = None
+    year: int | None = None
+
+
+def get_plan_pin(session: Session, pin_id: int) -> PlanPin:
+    """The pin with this id. Raises Missing: there is none."""
+    return fetch(session, PlanPin, pin_id, what="plan pin")
+
+
+def find_plan_pin(session: Session, number: int) -> PlanPin:
+    """The plan pin with this number. Raises NotThere."""
+    with about("id"):
+        return get_plan_pin(session, number)
+
+
+def find_plan_pins(
+    session: Session,
+    wanted: PlanPinFilter | None = None,
+    *,
+    after: Cursor | None = None,
+    limit: int = 50,
+) -> Page[PlanPin]:
+    """A page of the pins by year. Raises BadValue: limit or cursor."""
+    wanted = wanted or PlanPinFilter()
+    query = select(PlanPin)
+    if wanted.variety_id is not None:
+        query = query.where(col(PlanPin.variety_id) == wanted.variety_id)
+    if wanted.year is not None:
+        query = query.where(col(PlanPin.year) == wanted.year)
+    return page_of(
+        session,
+        query,
+        sort=PlanPin.year,
+        row_id=PlanPin.id,
+        after=after,
+        limit=limit,
+        read=lambda row: row[0],
+    )
+
+
+def pins_between(session: Session, first_year: int, last_year: int) -> list[PlanPin]:
+    """Every pin for the years from the first to the last, by year and id."""
+    query = (
+        select(PlanPin)
+        .where(col(PlanPin.year).between(first_year, last_year))
+        .order_by(col(PlanPin.year), col(PlanPin.id))
+    )
+    return list(session.execute(query).scalars())
+
+
+class PlanRun(SQLModel, table=True):
+    """One plan: the years it spans and the seed crops it chose, as JSON objects in a list."""
+
+    __tablename__ = "plan_run"
+    __table_args__ = (
+        CheckConstraint("horizon_years >= 1", name="horizon_years"),
+        CheckConstraint("first_year BETWEEN 1900 AND 2199", name="first_year"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    first_year: int
+    horizon_years: int
+    choices: list[dict[str, Any]] = Field(sa_type=JSON)
+    created_at: datetime = Field(sa_type=UtcDateTime)
+
+
+class PlanTold(SQLModel, table=True):
+    """What a plan said when it was made: its reasons and what would help, as a JSON object."""
+
+    __tablename__ = "plan_told"
+
+    plan_run_id: int = Field(primary_key=True, foreign_key="plan_run.id")
+    told: str
+
+
+def keep_plan_run(
+    session: Session,
+    *,
+    first_year: int,
+    horizon_years: int,
+    choices: list[dict[str, Any]],
+    now: datetime,
+) -> PlanRun:
+    """Put a plan on record, and flush."""
+    run = PlanRun(
+        first_year=first_year, horizon_years=horizon_years, choices=choices, created_at=now
+    )
+    session.add(run)
+    session.flush()
+    return run
+
+
+def latest_plan_run(session: Session) -> PlanRun | None:
+    """The plan made last; None: there was none yet."""
+    query = select(PlanRun).order_by(col(PlanRun.id).desc()).limit(1)
+    run: PlanRun | None = session.execute(query).scalar_one_or_none()
+    return run
+
+
+def keep_plan_told(session: Session, number: int, told: str) -> None:
+    """Put on record what the plan with this number said."""
+    session.add(PlanTold(plan_run_id=number, told=told))
+
+
+def plan_told(session: Session, number: int) -> str | None:
+    """What the plan with this number said; None: that wasn't kept."""
+    row = session.get(PlanTold, number)
+    return None if row is None else row.told
+
+
+def plan_stamp(session: Session) -> Stamp:
+    """Changes with anything a saving plan rests on, what is sown among it."""
+    return stamp_of(session, alive, open_tests, amounts, sown, _saving)
+
+
+def _saving() -> Iterator[Subquery]:
+    for table in (Site, IsolationGear, GardenLimits, PlanPin):
+        yield from edited(table)
+    yield from edited(Flowering, col(Flowering.year))
+    yield from edited(SeedCrop, col(SeedCrop.lot_id))
+    # A distance has no number of its own; whoever sets one raises its sites' versions.
+    pairs = select(func.count(), func.sum(col(SiteDistance.metres))).select_from(SiteDistance)
+    yield pairs.subquery()
+    window = (col(FloweringWindow.from_day), col(FloweringWindow.to_day))
+    yield from weighed(FloweringWindow, *window, col(FloweringWindow.kind_id))
+    yield from weighed(PlanRun, col(PlanRun.first_year), last=PlanRun.created_at)

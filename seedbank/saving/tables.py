@@ -1,0 +1,448 @@
+"""What flowers when and where: each kind's window, and plants in flower in a year.
+
+What a season's work allows: one row for the whole garden.
+
+Equipment that keeps pollen out: cages, bags, nets; how many and how large.
+
+Seed crops: the record of saving seed of one variety, from seed parents to the new lot.
+
+Sites seed crops are grown on, and how far they are apart.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+
+from sqlalchemy import CheckConstraint, UniqueConstraint, or_, select, text
+from sqlmodel import Field, Session, SQLModel, col
+
+from seedbank.common.errors import BadValue
+from seedbank.database.base import Editable, UtcDateTime, unique_where, word
+from seedbank.database.find import about
+from seedbank.database.queries import Cursor, Page, fetch, page_of
+from seedbank.database.references import forgets_it, goes_along
+from seedbank.lots.tables.lots import Isolation
+from seedbank.science.crossing.crossing_risk import Purpose
+from seedbank.science.crossing.crossing_stands import StandIs
+
+
+class FloweringWindow(SQLModel, table=True):
+    """When a kind flowers here, as the gardener sees it, in days of the year (1 January is 1).
+
+    Both ends are in flower; ``from_day`` over ``to_day`` spans New Year. Without ``site_id`` it
+    holds at every site that has none of its own.
+    """
+
+    __tablename__ = "flowering_window"
+    __table_args__ = (
+        UniqueConstraint("kind_id", "site_id"),
+        unique_where("uq_flowering_window_anywhere", "kind_id", condition="site_id IS NULL"),
+        CheckConstraint("from_day BETWEEN 1 AND 366", name="from_day"),
+        CheckConstraint("to_day BETWEEN 1 AND 366", name="to_day"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    kind_id: int = Field(foreign_key="kind.id", sa_column_kwargs=goes_along())
+    site_id: int | None = Field(default=None, foreign_key="site.id", index=True)
+    from_day: int
+    to_day: int
+    source: str = Field(max_length=400)
+
+
+class Flowering(Editable, table=True):
+    """Plants of a kind in flower in a year at, or near, a site.
+
+    ``distance_m`` is from the site to a neighbour's or wild plants; None there: not known. On the
+    site itself it is 0. ``stopped_on``: cut down or pulled before it could shed pollen.
+    """
+
+    __tablename__ = "flowering"
+    __table_args__ = (
+        CheckConstraint("year BETWEEN 1900 AND 2199", name="year"),
+        CheckConstraint("distance_m >= 0", name="distance_m"),
+        CheckConstraint("to_date >= from_date", name="to_date"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    year: int = Field(index=True)
+    site_id: int = Field(foreign_key="site.id", index=True)
+    kind_id: int = Field(foreign_key="kind.id", index=True)
+    variety_id: int | None = Field(default=None, foreign_key="variety.id", index=True)
+    what: StandIs = Field(sa_type=word(StandIs))
+    distance_m: float | None = Field(default=None)
+    from_date: date | None = Field(default=None, description="first open flower")
+    to_date: date | None = Field(default=None, description="last open flower")
+    stopped_on: date | None = Field(default=None)
+    notes: str = Field(default="", max_length=4000)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FloweringFilter:
+    """What the flowerings must all be; None asks nothing."""
+
+    year: int | None = None
+    site_id: int | None = None
+    kind_id: int | None = None
+    what: StandIs | None = None
+
+
+def get_flowering(session: Session, flowering_id: int) -> Flowering:
+    """The flowering with this id. Raises Missing: there is none."""
+    return fetch(session, Flowering, flowering_id, what="flowering")
+
+
+def find_flowering(session: Session, number: int) -> Flowering:
+    """The flowering with this number. Raises NotThere."""
+    with about("id"):
+        return get_flowering(session, number)
+
+
+def find_flowerings(
+    session: Session,
+    wanted: FloweringFilter | None = None,
+    *,
+    after: Cursor | None = None,
+    limit: int = 50,
+) -> Page[Flowering]:
+    """A page of the flowerings by year. Raises BadValue: limit or cursor."""
+    wanted = wanted or FloweringFilter()
+    query = select(Flowering)
+    if wanted.year is not None:
+        query = query.where(col(Flowering.year) == wanted.year)
+    if wanted.site_id is not None:
+        query = query.where(col(Flowering.site_id) == wanted.site_id)
+    if wanted.kind_id is not None:
+        query = query.where(col(Flowering.kind_id) == wanted.kind_id)
+    if wanted.what is not None:
+        query = query.where(col(Flowering.what) == wanted.what)
+    return page_of(
+        session,
+        query,
+        sort=Flowering.year,
+        row_id=Flowering.id,
+        after=after,
+        limit=limit,
+        read=lambda row: row[0],
+    )
+
+
+def flowerings_in(session: Session, year: int) -> list[Flowering]:
+    """Everything in flower in a year, at every site, by id."""
+    query = select(Flowering).where(col(Flowering.year) == year).order_by(col(Flowering.id))
+    return list(session.execute(query).scalars())
+
+
+def own_window(session: Session, kind_id: int, site_id: int | None) -> FloweringWindow | None:
+    """The gardener's window of a kind for just this site, or (None) for every site."""
+    query = select(FloweringWindow).where(
+        col(FloweringWindow.kind_id) == kind_id, col(FloweringWindow.site_id) == site_id
+    )
+    found: FloweringWindow | None = session.execute(query).scalar_one_or_none()
+    return found
+
+
+def own_windows(
+    session: Session, kind_ids: Iterable[int], site_ids: Iterable[int]
+) -> dict[tuple[int, int | None], FloweringWindow]:
+    """The gardener's windows by kind and site (None: every site), in one query."""
+    site = col(FloweringWindow.site_id)
+    query = select(FloweringWindow).where(
+        col(FloweringWindow.kind_id).in_(list(kind_ids)),
+        or_(site.is_(None), site.in_(list(site_ids))),
+    )
+    rows = session.execute(query).scalars()
+    return {(window.kind_id, window.site_id): window for window in rows}
+
+
+class GardenLimits(Editable, table=True):
+    """Limits of the garden as a whole. None: no limit is set."""
+
+    __tablename__ = "garden_limits"
+    __table_args__ = (
+        CheckConstraint("id = 1", name="one_row"),
+        CheckConstraint("seed_crops_a_year >= 0", name="seed_crops_a_year"),
+    )
+
+    id: int = Field(default=1, primary_key=True)
+    seed_crops_a_year: int | None = Field(default=None, description="seed crops to look after")
+
+
+def garden_limits(session: Session) -> GardenLimits:
+    """The limits, or unlimited ones not in the database yet if none were ever set."""
+    return session.get(GardenLimits, 1) or GardenLimits()
+
+
+def garden_limits_row(session: Session) -> GardenLimits:
+    """The limits, put in the database first where none were ever set."""
+    put_in = "INSERT INTO garden_limits (id, version) VALUES (1, 1) ON CONFLICT (id) DO NOTHING"
+    session.execute(text(put_in))
+    return session.get_one(GardenLimits, 1)
+
+
+class GearKind(StrEnum):
+    CAGE = "cage"
+    BAG = "bag"
+    NET = "net"
+
+
+class IsolationGear(Editable, table=True):
+    """Pieces of equipment alike. ``covers_m2`` is what one of them covers; None: not measured."""
+
+    __tablename__ = "isolation_gear"
+    __table_args__ = (
+        CheckConstraint("pieces >= 1", name="pieces"),
+        CheckConstraint("covers_m2 > 0", name="covers_m2"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    name: str = Field(max_length=120, unique=True)
+    gear: GearKind = Field(sa_type=word(GearKind))
+    pieces: int = Field(default=1, description="how many there are")
+    covers_m2: float | None = Field(default=None, description="m2 under one of them")
+    notes: str = Field(default="", max_length=4000)
+
+
+def get_gear(session: Session, gear_id: int) -> IsolationGear:
+    """The isolation gear with this id. Raises Missing: there is none."""
+    return fetch(session, IsolationGear, gear_id, what="isolation gear")
+
+
+def find_gear(session: Session, number: int) -> IsolationGear:
+    """The isolation gear with this number. Raises NotThere."""
+    with about("id"):
+        return get_gear(session, number)
+
+
+def find_all_gear(
+    session: Session,
+    *,
+    gear: GearKind | None = None,
+    after: Cursor | None = None,
+    limit: int = 50,
+) -> Page[IsolationGear]:
+    """A page of the gear by name. Raises BadValue: limit or cursor."""
+    query = select(IsolationGear)
+    if gear is not None:
+        query = query.where(col(IsolationGear.gear) == gear)
+    return page_of(
+        session,
+        query,
+        sort=IsolationGear.name,
+        row_id=IsolationGear.id,
+        after=after,
+        limit=limit,
+        read=lambda row: row[0],
+    )
+
+
+class SeedCrop(Editable, table=True):
+    """One variety grown for seed. It is open until ``harvested_on`` or ``failed_on`` is set.
+
+    Of ``parents_started`` plants ``parents_rogued`` were pulled out for being untrue or weak and
+    ``parents_kept`` gave seed; the rest were lost. ``lot_id`` is the lot sown, ``sowing_id`` the
+    sowing that took its seed, ``result_lot_id`` the lot harvested.
+    """
+
+    __tablename__ = "seed_crop"
+    __table_args__ = (
+        CheckConstraint("flower_year BETWEEN 1900 AND 2199", name="flower_year"),
+        CheckConstraint("parents_started >= 0", name="parents_started"),
+        CheckConstraint("parents_rogued >= 0", name="parents_rogued"),
+        CheckConstraint("parents_kept >= 0", name="parents_kept"),
+        CheckConstraint(
+            "coalesce(parents_rogued, 0) + coalesce(parents_kept, 0) <= parents_started",
+            name="no_more_than_started",
+        ),
+        CheckConstraint("flower_to >= flower_from", name="flower_to"),
+        CheckConstraint("harvested_on IS NULL OR failed_on IS NULL", name="one_end"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    variety_id: int = Field(foreign_key="variety.id", index=True)
+    lot_id: int | None = Field(default=None, foreign_key="lot.id", index=True)
+    site_id: int = Field(foreign_key="site.id", index=True)
+    sow_on: date | None = Field(default=None, description="day it is to be sown")
+    flower_year: int = Field(index=True)
+    purpose: Purpose = Field(sa_type=word(Purpose))
+    isolation: Isolation = Field(default=Isolation.UNKNOWN, sa_type=word(Isolation))
+    gear_id: int | None = Field(default=None, foreign_key="isolation_gear.id", index=True)
+    parents_started: int | None = Field(default=None)
+    parents_rogued: int | None = Field(default=None)
+    parents_kept: int | None = Field(default=None)
+    flower_from: date | None = Field(default=None, description="first open flower, if seen")
+    flower_to: date | None = Field(default=None, description="last open flower, if seen")
+    planned_on: date
+    sown_on: date | None = Field(default=None)
+    sowing_id: int | None = Field(
+        default=None, foreign_key="sowing.id", index=True, sa_column_kwargs=forgets_it()
+    )
+    harvested_on: date | None = Field(default=None)
+    failed_on: date | None = Field(default=None)
+    why_failed: str = Field(default="", max_length=400)
+    cleaning: str = Field(default="", max_length=400, description="how it was cleaned")
+    drying: str = Field(default="", max_length=400, description="how it was dried")
+    result_lot_id: int | None = Field(default=None, foreign_key="lot.id", unique=True)
+    notes: str = Field(default="", max_length=4000)
+    created_at: datetime = Field(sa_type=UtcDateTime)
+
+    @property
+    def is_open(self) -> bool:
+        return self.harvested_on is None and self.failed_on is None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeedCropFilter:
+    """What the seed crops must all be; None asks nothing."""
+
+    variety_id: int | None = None
+    site_id: int | None = None
+    flower_year: int | None = None
+    is_open: bool | None = None
+
+
+def get_seed_crop(session: Session, crop_id: int) -> SeedCrop:
+    """The seed crop with this id. Raises Missing: there is none."""
+    return fetch(session, SeedCrop, crop_id, what="seed crop")
+
+
+def find_seed_crop(session: Session, number: int) -> SeedCrop:
+    """The seed crop with this number. Raises NotThere."""
+    with about("id"):
+        return get_seed_crop(session, number)
+
+
+def find_seed_crops(
+    session: Session,
+    wanted: SeedCropFilter | None = None,
+    *,
+    after: Cursor | None = None,
+    limit: int = 50,
+) -> Page[SeedCrop]:
+    """A page of the seed crops by the year they flower. Raises BadValue: limit or cursor."""
+    wanted = wanted or SeedCropFilter()
+    query = select(SeedCrop)
+    if wanted.variety_id is not None:
+        query = query.where(col(SeedCrop.variety_id) == wanted.variety_id)
+    if wanted.site_id is not None:
+        query = query.where(col(SeedCrop.site_id) == wanted.site_id)
+    if wanted.flower_year is not None:
+        query = query.where(col(SeedCrop.flower_year) == wanted.flower_year)
+    if wanted.is_open is not None:
+        harvested, failed = col(SeedCrop.harvested_on), col(SeedCrop.failed_on)
+        still = harvested.is_(None) & failed.is_(None)
+        query = query.where(still if wanted.is_open else ~still)
+    return page_of(
+        session,
+        query,
+        sort=SeedCrop.flower_year,
+        row_id=SeedCrop.id,
+        after=after,
+        limit=limit,
+        read=lambda row: row[0],
+    )
+
+
+def seed_crops_in(session: Session, year: int) -> list[SeedCrop]:
+    """The seed crops that flower, or flowered, in a year, by id; failed ones are left out."""
+    query = (
+        select(SeedCrop)
+        .where(col(SeedCrop.flower_year) == year, col(SeedCrop.failed_on).is_(None))
+        .order_by(col(SeedCrop.id))
+    )
+    return list(session.execute(query).scalars())
+
+
+def crops_behind(session: Session, lot_ids: Iterable[int]) -> dict[int, SeedCrop]:
+    """The seed crop each of these lots was harvested from, where one is on record."""
+    query = select(SeedCrop).where(col(SeedCrop.result_lot_id).in_(list(lot_ids)))
+    rows = session.execute(query).scalars()
+    return {crop.result_lot_id: crop for crop in rows if crop.result_lot_id is not None}
+
+
+class Site(Editable, table=True):
+    """Ground plants flower on. ``seed_bed_m2`` is what may be given to seed crops there."""
+
+    __tablename__ = "site"
+    __table_args__ = (CheckConstraint("seed_bed_m2 >= 0", name="seed_bed_m2"),)
+
+    id: int | None = Field(default=None, primary_key=True)
+    name: str = Field(max_length=120, unique=True)
+    seed_bed_m2: float | None = Field(default=None, description="m2; None: not measured")
+    notes: str = Field(default="", max_length=4000)
+
+
+class SiteDistance(SQLModel, table=True):
+    """Metres between two sites as pollen goes, kept once: ``site_id`` is the lower number."""
+
+    __tablename__ = "site_distance"
+    __table_args__ = (
+        CheckConstraint("site_id < other_id", name="each_pair_once"),
+        CheckConstraint("metres >= 0", name="metres"),
+    )
+
+    site_id: int = Field(foreign_key="site.id", primary_key=True, sa_column_kwargs=goes_along())
+    other_id: int = Field(
+        foreign_key="site.id", primary_key=True, index=True, sa_column_kwargs=goes_along()
+    )
+    metres: float
+
+
+def get_site(session: Session, site_id: int) -> Site:
+    """The site with this id. Raises Missing: there is none."""
+    return fetch(session, Site, site_id, what="site")
+
+
+def find_site(session: Session, number: int) -> Site:
+    """The site with this number. Raises NotThere."""
+    with about("id"):
+        return get_site(session, number)
+
+
+def find_sites(session: Session, *, after: Cursor | None = None, limit: int = 50) -> Page[Site]:
+    """A page of the sites by name. Raises BadValue: limit or cursor."""
+    return page_of(
+        session,
+        select(Site),
+        sort=Site.name,
+        row_id=Site.id,
+        after=after,
+        limit=limit,
+        read=lambda row: row[0],
+    )
+
+
+def set_distance(session: Session, one_id: int, other_id: int, metres: float) -> SiteDistance:
+    """Say how far apart two sites are, in place of what was said before; flushes.
+
+    Raises Missing: no such site. BadValue: a site and itself, or less than nothing.
+    """
+    if one_id == other_id:
+        raise BadValue("other_id", other_id, "name two different sites")
+    if not metres >= 0:
+        raise BadValue("metres", metres, "give 0 or more")
+    low, high = sorted((get_site(session, one_id).id or 0, get_site(session, other_id).id or 0))
+    distance = session.get(SiteDistance, (low, high))
+    if distance is None:
+        distance = SiteDistance(site_id=low, other_id=high, metres=metres)
+    distance.metres = metres
+    session.add(distance)
+    session.flush()
+    return distance
+
+
+def distances_from(session: Session, site_id: int) -> dict[int, float]:
+    """Metres from a site to each other one whose distance is known; itself is not among them."""
+    query = select(SiteDistance).where(
+        or_(col(SiteDistance.site_id) == site_id, col(SiteDistance.other_id) == site_id)
+    )
+    return {
+        row.other_id if row.site_id == site_id else row.site_id: row.metres
+        for row in session.execute(query).scalars()
+    }
+
+
+def all_distances(session: Session) -> dict[tuple[int, int], float]:
+    """Metres between sites by pair, the lower number first."""
+    rows = session.execute(select(SiteDistance)).scalars()
+    return {(row.site_id, row.other_id): row.metres for row in rows}

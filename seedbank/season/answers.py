@@ -1,0 +1,151 @@
+"""Answers about days to come: what is to be done when, and why.
+
+Answers about the season as a whole.
+
+Answers that are printed: the season's lists, one thing to do a line.
+
+Answers about what needs doing now.
+"""
+
+from datetime import date, datetime
+from enum import StrEnum
+
+from pydantic import Field
+
+from seedbank.common.answers import AnswerModel, VarietyBrief
+from seedbank.plan.answers import PlanStandingAnswer, StopFloweringAnswer
+from seedbank.saving.answers import SeedCropAnswer, StepAnswer
+from seedbank.science.verdicts.verdict import Verdict
+from seedbank.verdicts.answers import SeedToSaveAnswer
+
+
+class Coming(StrEnum):
+    """What falls on a day."""
+
+    FIRST_COUNT = "first-count"
+    FINAL_COUNT = "final-count"
+    RETEST = "retest"
+    SOW = "sow"
+    ISOLATE = "isolate"
+    STOP_FLOWERING = "stop-flowering"
+    HARVEST = "harvest"
+
+
+class ComingDate(AnswerModel):
+    """One thing to do on a day.
+
+    ``name`` is stable: the same thing keeps it when its day moves. ``changed_at`` is when the
+    record behind it was made, ``revision`` how often it was edited since.
+    """
+
+    name: str = Field(examples=["final-count-130"])
+    on: date = Field(examples=["2027-03-01"])
+    coming: Coming = Field(examples=["final-count"])
+    title: str = Field(examples=["Final count: Purple Lantern (carrot), 4K7PM"])
+    reason: str = Field(examples=["Test 130 was set on 15 Feb 2027; 50 seeds aren't judged yet."])
+    variety: VarietyBrief | None = Field(description="null: of several")
+    lot: str | None = Field(description="code of the lot", examples=["4K7PM"])
+    test: int | None = Field(default=None, description="its number", examples=[130])
+    seed_crop: int | None = Field(default=None, description="its number", examples=[1])
+    changed_at: datetime = Field(examples=["2027-02-15T12:00:00Z"])
+    revision: int = Field(examples=[0])
+
+
+class ComingDatesAnswer(AnswerModel):
+    """What is to be done, by day; what is late stands with the day it was due."""
+
+    on: date = Field(examples=["2027-02-20"])
+    items: list[ComingDate]
+    remarks: list[str] = Field(examples=[["Days of harvest are when flowering usually ends."]])
+
+
+class CropOfSeason(AnswerModel):
+    """A seed crop and what comes next of it; null: it is over."""
+
+    crop: SeedCropAnswer
+    next: StepAnswer | None
+
+
+class SeasonAnswer(AnswerModel):
+    """The season at a glance."""
+
+    year: int = Field(examples=[2027])
+    verdicts: dict[Verdict, int] = Field(description="lots by verdict")
+    save: SeedToSaveAnswer
+    crops: list[CropOfSeason]
+    must_not_flower: list[StopFloweringAnswer]
+    plan: PlanStandingAnswer | None = Field(description="null: none was made yet")
+
+
+class Listed(StrEnum):
+    """What a list is of."""
+
+    TEST = "test"
+    SAVE = "save"
+    RESCUE = "rescue"
+    SOW = "sow"
+    BUY = "buy"
+
+
+class ListedItem(AnswerModel):
+    """One line: what, from which packet and where that is, how much, and why."""
+
+    name: str = Field(examples=["Purple Lantern (carrot)"])
+    lots: list[str] = Field(description="codes", examples=[["4K7PM"]])
+    place: str = Field(description="empty: not known, or several", examples=["Shed shelf"])
+    what: str = Field(examples=["Sow 96 of 250 seeds"])
+    reasons: list[str] = Field(examples=[["Don't wait a season."]])
+
+
+class SeasonListAnswer(AnswerModel):
+    """A list of the season, the most pressing first."""
+
+    listed: Listed = Field(examples=["test"])
+    on: date = Field(examples=["2027-02-20"])
+    items: list[ListedItem]
+    remarks: list[str] = Field(examples=[["Sowings are reckoned as made today."]])
+    cautions: list[str] = Field(examples=[["Do not eat treated seed."]])
+
+
+class Do(StrEnum):
+    """What is to be done, the most pressing first; the words are our choice."""
+
+    COUNT = "count"
+    RESCUE = "rescue"
+    SAVE = "save"
+    TEST = "test"
+    SEED_CROP = "seed-crop"
+    STOP_FLOWERING = "stop-flowering"
+    RUNNING_OUT = "running-out"
+    REPLACE = "replace"
+    CHECK_ENTRY = "check-entry"
+
+
+class ToDoItem(AnswerModel):
+    """One thing to do, why, and what it is about: the first of test, crop, lot, variety named."""
+
+    name: str = Field(examples=["Purple Lantern"])
+    kind: str = Field(description="slug; empty: none", examples=["carrot"])
+    why: str = Field(examples=["Its first count was due 7 days ago."])
+    due: date | None = Field(default=None, examples=["2027-02-13"])
+    late: bool = Field(default=False, examples=[True])
+    test: int | None = Field(default=None, examples=[130])
+    seed_crop: int | None = Field(default=None, examples=[58])
+    lot: str | None = Field(default=None, examples=["4K7PM"])
+    variety_id: int | None = Field(default=None, examples=[1])
+
+
+class ToDoGroup(AnswerModel):
+    """Things to do of one sort, the most pressing first; ``total`` counts those not listed too."""
+
+    do: Do = Field(examples=["count"])
+    total: int = Field(examples=[4])
+    items: list[ToDoItem]
+
+
+class ToDoAnswer(AnswerModel):
+    """What needs doing now: groups with something in them, the most pressing first."""
+
+    on: date = Field(examples=["2027-02-20"])
+    groups: list[ToDoGroup]
+    plan: PlanStandingAnswer | None = Field(description="null: none was made yet")

@@ -1,0 +1,223 @@
+"""What every answer tells the browser it may and may not do with it.
+
+Requests under a name that isn't ours are refused.
+
+A hostile page can make its own name point to 127.0.0.1 (DNS rebinding) and would then count as
+our site; the Host header still carries its name.
+
+Requests turned away at the door: a page for a browser, a problem (RFC 9457) for programs.
+
+Changes asked for by another site's page are refused.
+
+A browser says where a request comes from: Sec-Fetch-Site (W3C Fetch Metadata), or at least Origin
+on everything but GET and HEAD (Fetch standard, section 3.2). What carries neither was not sent by
+a page, and so can't have been forged by one.
+
+Requests larger than this service takes are refused, before they are read if they say so.
+"""
+
+from http import HTTPStatus
+from urllib.parse import urlsplit
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.middleware.body_limit import RequestBodyLimitMiddleware
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from seedbank.settings import Settings
+from seedbank.web.pages.page_route import fault_page
+
+_SHOWN = 200  # characters of a refused value
+
+
+def refusal(
+    scope: Scope, status: int, detail: str, *, field: str, value: str | None, mend: str
+) -> Response:
+    """What is wrong with the request's ``field``, and what to do."""
+    request = Request(scope)
+    if "text/html" in request.headers.get("accept", ""):
+        return fault_page(request, status, detail, mend)
+    problem = {
+        "type": "about:blank",
+        "title": HTTPStatus(status).phrase,
+        "status": status,
+        "detail": detail,
+        "instance": scope["path"],
+        "errors": [{"field": field, "value": value and value[:_SHOWN], "mend": mend}],
+    }
+    return JSONResponse(problem, status, media_type="application/problem+json")
+
+
+# Everything a page needs comes from here; nothing runs or styles from inside the page's own text.
+_PAGE_POLICY = "; ".join(
+    (
+        "default-src 'none'",
+        "script-src 'self'",
+        "style-src 'self'",
+        "img-src 'self'",
+        "connect-src 'self'",
+        "manifest-src 'self'",
+        "form-action 'self'",
+        "base-uri 'none'",
+        "frame-ancestors 'none'",
+    )
+)
+# A picture opened by itself brings its own styles, and nothing else.
+_PICTURE_POLICY = "default-src 'none'; style-src 'unsafe-inline'"
+# The API's reading page brings its own scripts from outside; it takes no input of the gardener's.
+_UNPOLICED = ("/docs", "/redoc")
+_ALWAYS = {
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
+    "Referrer-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
+}
+
+
+class SecurityHeaders:
+    """ASGI middleware that adds the headers to every answer."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self._app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the request on, and put the headers on what comes back."""
+        if scope["type"] != "http":
+            await self._app(scope, receive, send)
+            return
+
+        async def sending(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                headers = MutableHeaders(scope=message)
+                for name, value in _ALWAYS.items():
+                    headers.setdefault(name, value)
+                picture = headers.get("content-type", "").startswith("image/svg")
+                if not scope["path"].startswith(_UNPOLICED):
+                    policy = _PICTURE_POLICY if picture else _PAGE_POLICY
+                    headers.setdefault("Content-Security-Policy", policy)
+            await send(message)
+
+        await self._app(scope, receive, sending)
+
+
+LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})
+_EVERYWHERE = frozenset({"0.0.0.0", "::", ""})
+
+
+class OwnHostsOnly:
+    """ASGI middleware: 421 for a Host header that names somebody else."""
+
+    def __init__(self, app: ASGIApp, settings: Settings) -> None:
+        self._app = app
+        given = {settings.host, *settings.allowed_hosts}
+        if settings.base_url:
+            given.add(urlsplit(settings.base_url).hostname or "")
+        self._ours = LOOPBACK | {name.lower().strip("[]") for name in given - _EVERYWHERE}
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the request on, or refuse it."""
+        if scope["type"] == "http":
+            host = Headers(scope=scope).get("host", "")
+            if _name(host) not in self._ours:
+                response = refusal(
+                    scope,
+                    421,
+                    "This service doesn't go by that name.",
+                    field="Host",
+                    value=host,
+                    mend="Use the address it was started with, or add the name to "
+                    "SEEDBANK_ALLOWED_HOSTS.",
+                )
+                await response(scope, receive, send)
+                return
+        await self._app(scope, receive, send)
+
+
+def _name(host: str) -> str:
+    try:
+        return (urlsplit(f"//{host}").hostname or "").lower()
+    except ValueError:  # brackets that don't close
+        return ""
+
+
+_READS = frozenset({"GET", "HEAD", "OPTIONS", "TRACE"})
+
+
+class SameSiteOnly:
+    """ASGI middleware: 403 for a change that another site's page asks for."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self._app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the request on, or refuse it."""
+        headers = Headers(scope=scope) if scope["type"] == "http" else None
+        if headers is None or scope["method"] in _READS or _own(headers):
+            await self._app(scope, receive, send)
+            return
+        response = refusal(
+            scope,
+            403,
+            "A page of another site asked for this change. Nothing was changed.",
+            field="Origin",
+            value=headers.get("origin"),
+            mend="Open this address in a tab of its own and send the form from there.",
+        )
+        await response(scope, receive, send)
+
+
+def _own(headers: Headers) -> bool:
+    """Was this sent by a page of ours, or by no page at all?"""
+    fetched_from = headers.get("sec-fetch-site")
+    if fetched_from is not None:
+        return fetched_from in ("same-origin", "none")
+    origin = headers.get("origin")
+    return origin is None or urlsplit(origin).netloc == headers.get("host")
+
+
+class DeclaredSize:
+    """ASGI middleware: 413 for a Content-Length beyond ``most_bytes``.
+
+    What doesn't say its size is cut off by Starlette's own limit while it is read.
+    """
+
+    def __init__(self, app: ASGIApp, most_bytes: int) -> None:
+        self._app = app
+        self._most = most_bytes
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the request on, or refuse it."""
+        if scope["type"] == "http":
+            declared = Headers(scope=scope).get("content-length", "")
+            if declared.isascii() and declared.isdigit() and int(declared[:20]) > self._most:
+                response = refusal(
+                    scope,
+                    413,
+                    f"A request may hold {self._most} bytes. Nothing was changed.",
+                    field="Content-Length",
+                    value=declared,
+                    mend="Send it in parts, or let SEEDBANK_MAX_BODY_BYTES allow more.",
+                )
+                await response(scope, receive, send)
+                return
+        await self._app(scope, receive, send)
+
+
+class ShortForm:
+    """ASGI middleware: 413 for more than ``most_bytes`` at ``address``, that anybody may send to.
+
+    It goes inside the limit for all the others: Starlette's innermost one holds.
+    """
+
+    def __init__(self, app: ASGIApp, address: str, most_bytes: int) -> None:
+        self._app = app
+        self._address = address
+        self._short = RequestBodyLimitMiddleware(app, most_bytes)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the request on, watched if it goes there."""
+        app = self._short if scope.get("path") == self._address else self._app
+        await app(scope, receive, send)

@@ -1,0 +1,385 @@
+"""Answers about how well emergence was foretold, and what that saved.
+
+Answers about what is to be sown, before anything is asked of it.
+
+Answers about how thickly to sow.
+
+Answers about what is to be expected of a sowing already made.
+
+Answers about sowings: what was sown, what came up, what was lost.
+"""
+
+from datetime import date, datetime
+
+from pydantic import Field
+
+from seedbank.common.answers import AnswerModel, CautionAnswer, PercentAnswer, Source, VarietyBrief
+from seedbank.science.sowing.count_law import CountSummary
+from seedbank.sowing.tables import LossCause, Protection, SowingMethod
+
+_HELD = {"pct": 88.0, "low_pct": 79.0, "high_pct": 94.0, "level_pct": 90.0}
+
+
+class ForetoldAnswer(AnswerModel):
+    """One sowing: what was to be expected from the years before it, and what came."""
+
+    sowing: int = Field(description="its number", examples=[1])
+    lot: str = Field(description="code of the lot", examples=["4K7PM"])
+    kind: str = Field(examples=["carrot"])
+    sown_on: date = Field(examples=["2026-04-02"])
+    seeds: int = Field(description="sown, less those lost to known causes", examples=[111])
+    expected: float = Field(description="seeds foretold to come up", examples=[66.0])
+    low: float = Field(description="90 % interval", examples=[38.0])
+    high: float = Field(examples=[88.0])
+    low_50: float = Field(description="50 % interval", examples=[54.0])
+    high_50: float = Field(examples=[79.0])
+    emerged: int = Field(examples=[71])
+    plants_wanted: int | None = Field(description="null: not said", examples=[40])
+    seeds_advised: int | None = Field(
+        description="for the plants wanted at 90 %, or all that the lot held; null without any",
+        examples=[82],
+    )
+
+
+class CalibrationBinAnswer(AnswerModel):
+    """Sowings foretold to come up alike: did they, on the mean? Every sowing counts alike."""
+
+    from_pct: float = Field(description="foretold to come up, % of seeds, from", examples=[40.0])
+    to_pct: float = Field(examples=[60.0])
+    sowings: int = Field(examples=[17])
+    foretold_pct: float = Field(description="mean foretold", examples=[51.2])
+    emerged_pct: float = Field(description="mean that came up", examples=[48.9])
+    emerged_low_pct: float | None = Field(
+        description="90 % interval of what such forecasts bring; null for one sowing",
+        examples=[42.0],
+    )
+    emerged_high_pct: float | None = Field(examples=[55.8])
+
+
+class SavedAnswer(AnswerModel):
+    """Seed sown against seed advised, over sowings with plants wanted."""
+
+    sowings: int = Field(examples=[60])
+    plants_wanted: int = Field(examples=[2400])
+    seeds_sown: int = Field(examples=[7300])
+    seeds_advised: int = Field(
+        description="for the plants wanted at 90 %, or all that the lot held", examples=[5100]
+    )
+    oversown: int = Field(description="sowings thicker than advised", examples=[41])
+    seeds_saved: int = Field(description="over those sowings", examples=[2600])
+    undersown: int = Field(description="sowings thinner than advised", examples=[17])
+    seeds_short: int = Field(description="over those sowings", examples=[400])
+    enough_as_sown: PercentAnswer = Field(
+        description="sowings that gave the plants wanted", examples=[_HELD]
+    )
+    enough_as_advised: PercentAnswer = Field(
+        description="sowings that would have, at the share that really came up", examples=[_HELD]
+    )
+    promised_pct: float = Field(
+        description="mean chance that the amounts advised had; a lot too small promises less",
+        examples=[84.2],
+    )
+
+
+class ForecastRecordAnswer(AnswerModel):
+    """How well emergence was foretold. Each sowing is foretold from earlier years' sowings."""
+
+    sowings: int = Field(examples=[60])
+    inside_50: PercentAnswer | None = Field(
+        description="sowings inside their 50 % interval; null before any", examples=[_HELD]
+    )
+    inside_90: PercentAnswer | None = Field(
+        description="sowings inside their 90 % interval; null before any", examples=[_HELD]
+    )
+    mean_error_points: float | None = Field(
+        description="came up less foretold, % of seeds; below 0: too hopeful", examples=[-1.5]
+    )
+    mean_error_low_points: float | None = Field(description="90 % interval", examples=[-4.0])
+    mean_error_high_points: float | None = Field(examples=[1.0])
+    saved: SavedAnswer | None = Field(description="null before any sowing with plants wanted")
+    bins: list[CalibrationBinAnswer] = Field(
+        description="foretold against actual, by what was foretold; bins without sowings left out"
+    )
+    items: list[ForetoldAnswer]
+    reasons: list[str] = Field(examples=[["12 sowings of the first year had only books to go by."]])
+    sources: list[Source]
+
+
+class UsualSowingAnswer(AnswerModel):
+    """How seed of a variety is usually sown, and how much of it is wanted."""
+
+    variety: VarietyBrief
+    lot: str = Field(description="code; empty for a variety as a whole", examples=["4K7PM"])
+    plants_wanted: int = Field(description="each year; 0: not said", examples=[40])
+    method: SowingMethod = Field(examples=["row"])
+    protection: Protection = Field(examples=["open"])
+    spacing_cm: float | None = Field(description="in the row, as published", examples=[5.0])
+    has_reserve: bool = Field(description="kept back, as of a rare variety", examples=[False])
+
+
+_SHARE = {"pct": 84.0, "low_pct": 71.0, "high_pct": 92.0, "level_pct": 90.0}
+_CHANCE = {"pct": 90.4, "low_pct": 41.0, "high_pct": 100.0, "level_pct": 90.0}
+_COUNT = {"mean": 58.0, "median": 59.0, "low": 35.0, "high": 79.0, "level_pct": 90.0}
+
+
+class CountAnswer(AnswerModel):
+    """A number to expect, with the interval that holds it at ``level_pct``."""
+
+    mean: float = Field(examples=[58.0])
+    median: float = Field(examples=[59.0])
+    low: float = Field(examples=[35.0])
+    high: float = Field(examples=[79.0])
+    level_pct: float = Field(examples=[90.0])
+
+    @classmethod
+    def of(cls, counts: CountSummary) -> "CountAnswer":
+        """From the science of counts."""
+        return cls(
+            mean=round(counts.mean, 1),
+            median=counts.median,
+            low=counts.range.low,
+            high=counts.range.high,
+            level_pct=100.0 * counts.range.level,
+        )
+
+
+class GramsAnswer(AnswerModel):
+    """Weight of the seed to sow, and the interval its thousand-seed weight leaves."""
+
+    grams: float = Field(description="g", examples=[0.2])
+    low_g: float = Field(examples=[0.15])
+    high_g: float = Field(examples=[0.25])
+    level_pct: float = Field(examples=[90.0])
+    measured: bool = Field(description="by this lot's own weight", examples=[False])
+
+
+class RowAnswer(AnswerModel):
+    """A row sown thickly and thinned to the final spacing."""
+
+    row_m: float = Field(description="length of row, m", examples=[2.0])
+    seeds_per_m: float = Field(examples=[60.0])
+    cm_between_seeds: float = Field(description="one seed every so many cm", examples=[1.7])
+    final_spacing_cm: float = Field(examples=[5.0])
+
+
+class StationsAnswer(AnswerModel):
+    """Stations thinned to one plant each."""
+
+    stations: int = Field(examples=[20])
+    seeds_per_station: int = Field(examples=[3])
+    filled_wanted_pct: float = Field(description="share of stations aimed at", examples=[95.0])
+    station_filled: PercentAnswer = Field(
+        description="chance that a station has a plant, and what it may be", examples=[_SHARE]
+    )
+    filled_low: int = Field(description="stations filled, 90 % interval", examples=[18])
+    filled_high: int = Field(examples=[20])
+    spacing_cm: float = Field(examples=[30.0])
+    row_m: float = Field(examples=[6.0])
+
+
+class CellsAnswer(AnswerModel):
+    """Module cells thinned to one plant each."""
+
+    cells: int = Field(examples=[48])
+    seeds_per_cell: int = Field(examples=[1])
+    cell_filled: PercentAnswer = Field(
+        description="chance that a cell has a plant, and what it may be", examples=[_SHARE]
+    )
+    final_spacing_cm: float = Field(description="when planted out", examples=[30.0])
+
+
+class BedAnswer(AnswerModel):
+    """A bed sown broadcast."""
+
+    area_m2: float = Field(examples=[0.8])
+    seeds_per_m2: float = Field(examples=[150.0])
+    final_spacing_cm: float = Field(examples=[10.0])
+
+
+class SoilAnswer(AnswerModel):
+    """Whether the soil is warm enough; cold and hot mean do not sow."""
+
+    soil_temp_c: float | None = Field(description="°C as asked", examples=[11.0])
+    verdict: str = Field(description="good, slow, cold, hot or unknown", examples=["good"])
+    days_to_emergence: float | None = Field(examples=[15.0])
+    text: str = Field(examples=[""])
+
+
+class ByFeelAnswer(AnswerModel):
+    """Against sowing by feel."""
+
+    seeds_per_plant: float = Field(examples=[5.0])
+    seeds: int = Field(description="sown by feel", examples=[200])
+    seeds_saved: int = Field(description="below 0: by feel is too thin", examples=[80])
+    seedlings_not_thinned: float = Field(examples=[46.0])
+    seedlings_not_thinned_low: float = Field(description="90 % interval", examples=[30.0])
+    seedlings_not_thinned_high: float = Field(examples=[58.0])
+    basis: str = Field(examples=["median of 4 of your sowings"])
+
+
+class AlternativeAnswer(AnswerModel):
+    """Something else to do."""
+
+    code: str = Field(
+        description="test-first, pre-germinate, other-lot, buy or wait-for-warmth",
+        examples=["test-first"],
+    )
+    text: str = Field(examples=["Test first: if the lot proves as alive as it looks, …"])
+    seeds: int | None = Field(description="seeds that then do", examples=[70])
+
+
+class SowingPlanAnswer(AnswerModel):
+    """What the advice for one lot and for a whole variety share."""
+
+    variety: VarietyBrief
+    sow_on: date = Field(examples=["2027-04-10"])
+    method: SowingMethod = Field(examples=["row"])
+    protection: Protection = Field(examples=["open"])
+    plants_wanted: int = Field(examples=[40])
+    confidence_pct: float = Field(examples=[90.0])
+    enough: bool = Field(description="the seed gives the plants that surely", examples=[True])
+    seeds: int = Field(description="seeds to sow; 0: not yet, see soil", examples=[120])
+    chance_of_enough: PercentAnswer = Field(
+        description="all that isn't known is in it; the interval shows how bad or good it "
+        "turns out with the seed and the seedbed",
+        examples=[_CHANCE],
+    )
+    sure_plants: int = Field(description="plants it gives that surely", examples=[40])
+    plants: CountAnswer = Field(
+        description="seeds that come up and are not eaten", examples=[_COUNT]
+    )
+    seedlings: CountAnswer = Field(
+        description="a cluster gives several; otherwise as plants", examples=[_COUNT]
+    )
+    to_thin: CountAnswer = Field(description="seedlings over the plants wanted", examples=[_COUNT])
+    depth_cm: float | None = Field(description="sowing depth", examples=[1.3])
+    between_rows_cm: float | None = Field(examples=[30.0])
+    row: RowAnswer | None
+    bed: BedAnswer | None
+    soil: SoilAnswer
+    reasons: list[str] = Field(examples=[["About 84 % of this lot is alive (71 to 92 %)."]])
+    warnings: list[str] = Field(examples=[[]])
+    cautions: list[CautionAnswer]
+    sources: list[Source]
+
+
+class SowingAdviceAnswer(SowingPlanAnswer):
+    """How thickly to sow one lot. Seeds are what is sown; a beet cluster is one seed."""
+
+    lot: str = Field(description="code of the lot", examples=["4K7PM"])
+    grams: GramsAnswer | None
+    stations: StationsAnswer | None
+    cells: CellsAnswer | None
+    seeds_available: int | None = Field(
+        description="what may be sown of the lot; null: some, not counted", examples=[250]
+    )
+    kept_back: int = Field(description="reserve of a rare variety", examples=[0])
+    viability: PercentAnswer = Field(description="alive on that day", examples=[_SHARE])
+    reckoned: bool = Field(
+        description="false for seed that can't be stored: the share alive is then a guess",
+        examples=[True],
+    )
+    ready: PercentAnswer = Field(
+        description="of the living, sprouting without treatment", examples=[_SHARE]
+    )
+    emergence: PercentAnswer = Field(
+        description="chance that a seed comes up and is not eaten, and what it may be",
+        examples=[_SHARE],
+    )
+    seedlings_per_seed: float = Field(description="of a seed that comes up", examples=[1.0])
+    by_feel: ByFeelAnswer | None = Field(description="null when the lot can't give enough")
+    alternatives: list[AlternativeAnswer]
+
+
+class LotShareAnswer(AnswerModel):
+    """What to sow of one lot."""
+
+    lot: str = Field(description="code of the lot", examples=["4K7PM"])
+    seeds: int = Field(description="0: leave it alone", examples=[90])
+    held: int | None = Field(
+        description="what the lot holds; null: some, not counted", examples=[250]
+    )
+    viability: PercentAnswer = Field(examples=[_SHARE])
+    reckoned: bool = Field(
+        description="false for seed that can't be stored: the share alive is then a guess",
+        examples=[True],
+    )
+    reason: str = Field(examples=["oldest usable seed first (2021)"])
+
+
+class VarietySowingAdviceAnswer(SowingPlanAnswer):
+    """Which lots of a variety to sow, and how much of each: oldest usable first."""
+
+    lots: list[LotShareAnswer]
+    kept_back: int = Field(description="reserve of a rare variety left alone", examples=[0])
+    lot_advice: SowingAdviceAnswer | None = Field(
+        description="the whole advice where one lot does it", examples=[None]
+    )
+
+
+class SowingForecastAnswer(AnswerModel):
+    """Seeds to come up, told without what this very sowing showed."""
+
+    seeds: int = Field(description="sown, less those lost in the soil", examples=[111])
+    expected: float = Field(examples=[66.0])
+    low: float = Field(description="90 % interval", examples=[38.0])
+    high: float = Field(examples=[88.0])
+    first_on: date | None = Field(
+        description="day the first are expected; null: the soil's warmth isn't known",
+        examples=["2027-04-25"],
+    )
+    basis: str = Field(examples=["the tests of the lot and your sowings of earlier years"])
+
+
+class EmergenceAnswer(AnswerModel):
+    """Seeds come up by a day, a running total."""
+
+    on_date: date = Field(examples=["2026-04-16"])
+    units_emerged: int = Field(examples=[71])
+    correction: bool = Field(description="totals before it were too high", examples=[False])
+    recorded_at: datetime = Field(examples=["2026-04-16T18:00:00Z"])
+
+
+class LossAnswer(AnswerModel):
+    """Seeds or seedlings lost to one cause."""
+
+    on_date: date = Field(examples=["2026-04-20"])
+    cause: LossCause = Field(examples=["eaten"])
+    units_lost: int = Field(examples=[9])
+    after_emergence: bool = Field(description="lost as seedlings", examples=[True])
+    recorded_at: datetime = Field(examples=["2026-04-20T18:00:00Z"])
+
+
+class SowingSummary(AnswerModel):
+    """A sowing in a list."""
+
+    id: int = Field(examples=[1])
+    lot: str = Field(description="code of the lot", examples=["4K7PM"])
+    variety: VarietyBrief
+    sown_on: date = Field(examples=["2026-04-02"])
+    method: SowingMethod = Field(examples=["row"])
+    protection: Protection = Field(examples=["fleece"])
+    seeds_sown: int = Field(examples=[120])
+    row_m: float | None = Field(description="metres of row", examples=[3.5])
+    area_m2: float | None = Field(description="m²", examples=[None])
+    stations: int | None = Field(description="stations or cells", examples=[None])
+    soil_temp_c: float | None = Field(description="°C", examples=[11.0])
+    plants_wanted: int | None = Field(examples=[40])
+    finished_on: date | None = Field(description="null while more may come", examples=[None])
+    units_emerged: int | None = Field(description="last total; null before any", examples=[71])
+    notes: str = Field(examples=["east bed"])
+    version: int = Field(examples=[1])
+
+
+class SowingAnswer(SowingSummary):
+    """A sowing with its counts and losses."""
+
+    emergence: list[EmergenceAnswer]
+    losses: list[LossAnswer]
+    emerged: PercentAnswer | None = Field(
+        description="of the seeds sown, less those lost in the soil, as if each "
+        "came up or not by itself; null before any count"
+    )
+    warnings: list[str] = Field(examples=[[]])
+    cautions: list[CautionAnswer]
+    sources: list[Source]

@@ -1,0 +1,333 @@
+"""What a sowing became: running totals of units emerged, and losses with their cause.
+
+Sowings and what came up: dated emergence counts, and losses with their cause.
+
+What changes with anything that sowings teach, or that advice on sowing rests on.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+
+from sqlalchemy import CheckConstraint, Index, Subquery, UniqueConstraint, select
+from sqlmodel import Field, Session, SQLModel, col
+
+from seedbank.common.errors import BadValue, FewerEmerged, Missing, TooManyEmerged
+from seedbank.database.base import Editable, UtcDateTime, word
+from seedbank.database.change_stamps import Stamp, edited, stamp_of, weighed
+from seedbank.database.find import about
+from seedbank.database.queries import Cursor, Page, fetch, page_of
+from seedbank.database.references import day_of_use, goes_along
+from seedbank.viability.tables.change_stamps import alive, amounts
+
+
+class SowingMethod(StrEnum):
+    ROW = "row"
+    STATION = "station"
+    MODULE = "module"
+    BROADCAST = "broadcast"
+
+
+class Protection(StrEnum):
+    OPEN = "open"
+    FLEECE = "fleece"
+    COLD_FRAME = "cold-frame"
+    TUNNEL = "tunnel"
+    INDOORS = "indoors"
+
+
+class LossCause(StrEnum):
+    NOT_EMERGED = "not-emerged"
+    EATEN = "eaten"
+    FROST = "frost"
+    DRIED_OUT = "dried-out"
+
+
+class Sowing(Editable, table=True):
+    __tablename__ = "sowing"
+    __table_args__ = (
+        Index("ix_sowing_lot_id", "lot_id", "sown_on"),
+        Index("ix_sowing_finished_on", "finished_on", "sown_on"),
+        CheckConstraint("seeds_sown >= 1", name="seeds_sown"),
+        CheckConstraint("row_m > 0", name="row_m"),
+        CheckConstraint("area_m2 > 0", name="area_m2"),
+        CheckConstraint("stations >= 1", name="stations"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    lot_id: int = Field(foreign_key="lot.id")
+    sown_on: date = Field(index=True, sa_column_kwargs=day_of_use())
+    method: SowingMethod = Field(sa_type=word(SowingMethod))
+    protection: Protection = Field(default=Protection.OPEN, sa_type=word(Protection))
+    seeds_sown: int = Field(description="seed units")
+    row_m: float | None = Field(default=None, description="metres of row")
+    area_m2: float | None = Field(default=None)
+    stations: int | None = Field(default=None, description="stations, or cells of a module tray")
+    soil_temp_c: float | None = Field(default=None)
+    plants_wanted: int | None = Field(default=None)
+    finished_on: date | None = Field(default=None, description="no more seedlings expected")
+    movement_id: int | None = Field(default=None, foreign_key="movement.id")
+    notes: str = Field(default="", max_length=4000)
+    created_at: datetime = Field(sa_type=UtcDateTime)
+
+
+class Emergence(SQLModel, table=True):
+    """Seed units seen to have emerged up to a day (a running total, as one counts a row).
+
+    Units that came up and were lost since still count. The total can fall only in a row marked
+    ``correction``: the counts before it were too high.
+    """
+
+    __tablename__ = "emergence"
+    __table_args__ = (
+        UniqueConstraint("sowing_id", "on_date"),
+        CheckConstraint("units_emerged >= 0", name="units_emerged"),
+    )
+
+    id: int | None = Field(default=None, primary_key=True)
+    sowing_id: int = Field(foreign_key="sowing.id", sa_column_kwargs=goes_along())
+    on_date: date
+    units_emerged: int
+    correction: bool = Field(default=False, description="earlier, higher totals were wrong")
+    recorded_at: datetime = Field(sa_type=UtcDateTime)
+
+
+class Loss(SQLModel, table=True):
+    """Seed units of a sowing known lost to one cause.
+
+    ``after_emergence`` tells seedlings eaten or frosted, which did emerge, from units that were
+    lost in the soil and never could.
+    """
+
+    __tablename__ = "sowing_loss"
+    __table_args__ = (CheckConstraint("units_lost >= 1", name="units_lost"),)
+
+    id: int | None = Field(default=None, primary_key=True)
+    sowing_id: int = Field(foreign_key="sowing.id", index=True, sa_column_kwargs=goes_along())
+    on_date: date
+    cause: LossCause = Field(sa_type=word(LossCause))
+    units_lost: int
+    after_emergence: bool = Field(default=False, description="lost as a seedling, once up")
+    recorded_at: datetime = Field(sa_type=UtcDateTime)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SowingFilter:
+    """What the sowings must all be; None asks nothing."""
+
+    lot_id: int | None = None
+    is_open: bool | None = None
+    sown_from: date | None = None  # that day or later
+    sown_to: date | None = None  # that day or before
+
+
+def get_sowing(session: Session, sowing_id: int) -> Sowing:
+    """The sowing with this id. Raises Missing: there is none."""
+    return fetch(session, Sowing, sowing_id, what="sowing")
+
+
+def find_sowing(session: Session, number: int) -> Sowing:
+    """The sowing with this number. Raises NotThere."""
+    with about("id"):
+        return get_sowing(session, number)
+
+
+def find_sowings(
+    session: Session,
+    wanted: SowingFilter | None = None,
+    *,
+    after: Cursor | None = None,
+    limit: int = 50,
+) -> Page[Sowing]:
+    """A page of the sowings, earliest sown first. Raises BadValue: limit or cursor."""
+    wanted = wanted or SowingFilter()
+    query = select(Sowing)
+    if wanted.lot_id is not None:
+        query = query.where(col(Sowing.lot_id) == wanted.lot_id)
+    finished_on = col(Sowing.finished_on)
+    if wanted.is_open is not None:
+        query = query.where(finished_on.is_(None) if wanted.is_open else finished_on.is_not(None))
+    if wanted.sown_from is not None:
+        query = query.where(col(Sowing.sown_on) >= wanted.sown_from)
+    if wanted.sown_to is not None:
+        query = query.where(col(Sowing.sown_on) <= wanted.sown_to)
+    return page_of(
+        session,
+        query,
+        sort=Sowing.sown_on,
+        row_id=Sowing.id,
+        after=after,
+        limit=limit,
+        read=lambda row: row[0],
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """A sowing's counts by day and its losses by day, as recorded."""
+
+    emergences: list[Emergence]
+    losses: list[Loss]
+
+    @property
+    def units_emerged(self) -> int | None:
+        """The last running total; None before the first count."""
+        return self.emergences[-1].units_emerged if self.emergences else None
+
+    def units_lost(self, *, after_emergence: bool) -> int:
+        """Units lost once up, or before they could come up, whatever the cause."""
+        return sum(
+            loss.units_lost for loss in self.losses if loss.after_emergence is after_emergence
+        )
+
+
+def record_emergence(
+    session: Session,
+    *,
+    sowing_id: int,
+    on: date,
+    units_emerged: int,
+    correction: bool = False,
+    now: datetime,
+) -> Emergence:
+    """Record how many units have emerged up to a day; flushes, never commits.
+
+    A second count on one day replaces the first. A total lower than the one before it must be
+    said to be a ``correction``; one higher than the next can't be recorded, correct that first.
+
+    Raises Missing: no such sowing. BadValue: below 0, or a day before the sowing.
+    TooManyEmerged: more than were sown, less those lost before they came up. FewerEmerged.
+    """
+    sowing = _lock_sowing(session, sowing_id)
+    _check_day(sowing, on)
+    if units_emerged < 0:
+        raise BadValue("units_emerged", units_emerged, "count 0 units or more")
+    outcome = outcomes(session, [sowing_id])[sowing_id]
+    in_soil = outcome.units_lost(after_emergence=False)
+    _check_sown(sowing, units_emerged, in_soil, field="units_emerged", value=units_emerged)
+    _check_rises(outcome.emergences, on, units_emerged, correction=correction)
+    same_day = [seen for seen in outcome.emergences if seen.on_date == on]
+    emergence = (
+        same_day[0]
+        if same_day
+        else Emergence(sowing_id=sowing_id, on_date=on, units_emerged=0, recorded_at=now)
+    )
+    emergence.units_emerged = units_emerged
+    before = _before(outcome.emergences, on)
+    emergence.correction = before is not None and units_emerged < before.units_emerged
+    emergence.recorded_at = now
+    session.add(emergence)
+    session.flush()
+    return emergence
+
+
+def record_loss(
+    session: Session,
+    *,
+    sowing_id: int,
+    on: date,
+    cause: LossCause,
+    units_lost: int,
+    after_emergence: bool = False,
+    now: datetime,
+) -> Loss:
+    """Record units lost to one cause; flushes, never commits.
+
+    Raises Missing: no such sowing. BadValue: below 1, a day before the sowing, or units that did
+    not emerge said to be lost after emergence. TooManyEmerged: more than were sown, with those
+    that emerged, seedlings lost among them whether counted before or not.
+    """
+    sowing = _lock_sowing(session, sowing_id)
+    _check_day(sowing, on)
+    if units_lost < 1:
+        raise BadValue("units_lost", units_lost, "give 1 unit or more")
+    if after_emergence and cause is LossCause.NOT_EMERGED:
+        raise BadValue("after_emergence", True, "give another cause: these did emerge")
+    outcome = outcomes(session, [sowing_id])[sowing_id]
+    lost = {after: outcome.units_lost(after_emergence=after) for after in (True, False)}
+    lost[after_emergence] += units_lost
+    emerged = max(outcome.units_emerged or 0, lost[True])
+    _check_sown(sowing, emerged, lost[False], field="units_lost", value=units_lost)
+    loss = Loss(
+        sowing_id=sowing_id,
+        on_date=on,
+        cause=cause,
+        units_lost=units_lost,
+        after_emergence=after_emergence,
+        recorded_at=now,
+    )
+    session.add(loss)
+    session.flush()
+    return loss
+
+
+def outcomes(session: Session, sowing_ids: Iterable[int]) -> dict[int, Outcome]:
+    """What each sowing became, in two queries however many sowings."""
+    found: dict[int, Outcome] = {sowing_id: Outcome([], []) for sowing_id in sowing_ids}
+    fresh = {"populate_existing": True}  # rows read before the sowing was locked may be stale
+    seen = select(Emergence).where(col(Emergence.sowing_id).in_(found))
+    seen = seen.order_by(col(Emergence.on_date)).execution_options(**fresh)
+    for emergence in session.execute(seen).scalars():
+        found[emergence.sowing_id].emergences.append(emergence)
+    lost = select(Loss).where(col(Loss.sowing_id).in_(found))
+    lost = lost.order_by(col(Loss.on_date), col(Loss.id)).execution_options(**fresh)
+    for loss in session.execute(lost).scalars():
+        found[loss.sowing_id].losses.append(loss)
+    return found
+
+
+def _lock_sowing(session: Session, sowing_id: int) -> Sowing:
+    locked = session.execute(
+        select(Sowing)
+        .where(col(Sowing.id) == sowing_id)
+        .with_for_update()
+        .execution_options(populate_existing=True)
+    )
+    sowing: Sowing | None = locked.scalar_one_or_none()
+    if sowing is None:
+        raise Missing("sowing", sowing_id)
+    return sowing
+
+
+def _check_day(sowing: Sowing, on: date) -> None:
+    if on < sowing.sown_on:
+        raise BadValue("on_date", on, f"give {sowing.sown_on.isoformat()} or later")
+
+
+def _check_sown(sowing: Sowing, emerged: int, in_soil: int, *, field: str, value: int) -> None:
+    if emerged + in_soil > sowing.seeds_sown:
+        raise TooManyEmerged(sowing.seeds_sown, emerged, in_soil, field=field, value=value)
+
+
+def _before(emergences: list[Emergence], on: date) -> Emergence | None:
+    return next((seen for seen in reversed(emergences) if seen.on_date < on), None)
+
+
+def _check_rises(
+    emergences: list[Emergence], on: date, units_emerged: int, *, correction: bool
+) -> None:
+    # Only the neighbours: what a correction disowned further back no longer binds.
+    for seen in (_before(emergences, on), *(seen for seen in emergences if seen.on_date == on)):
+        if seen is not None and units_emerged < seen.units_emerged and not correction:
+            raise FewerEmerged(on, units_emerged, seen.on_date, seen.units_emerged)
+    later = next((seen for seen in emergences if seen.on_date > on), None)
+    if later is not None and not later.correction and units_emerged > later.units_emerged:
+        raise FewerEmerged(on, units_emerged, later.on_date, later.units_emerged)
+
+
+def garden_stamp(session: Session) -> Stamp:
+    """Changes with anything the gardener's sowings teach from; taking seed changes nothing."""
+    return stamp_of(session, alive, sown)
+
+
+def sowing_stamp(session: Session) -> Stamp:
+    """Changes with anything advice on sowing rests on."""
+    return stamp_of(session, alive, sown, amounts)
+
+
+def sown() -> Iterator[Subquery]:
+    yield from edited(Sowing, col(Sowing.seeds_sown), col(Sowing.lot_id), last=Sowing.created_at)
+    seen = (col(Emergence.units_emerged), col(Emergence.sowing_id))
+    yield from weighed(Emergence, *seen, last=Emergence.recorded_at)
+    yield from weighed(Loss, col(Loss.units_lost), col(Loss.sowing_id), last=Loss.recorded_at)

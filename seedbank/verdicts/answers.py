@@ -1,0 +1,144 @@
+"""Answers about a test as it is being counted: where it stands, what it can still come to.
+
+Answers about what a finished test changes: what the lot is worth, and how thickly it is sown.
+
+Answers about what to do with lots, what to save and what to test.
+"""
+
+from datetime import date
+
+from pydantic import Field
+
+from seedbank.common.answers import (
+    REASON_EXAMPLE,
+    AnswerModel,
+    CautionAnswer,
+    PercentAnswer,
+    ReasonAnswer,
+    Source,
+    VarietyBrief,
+    ViabilityPoint,
+)
+from seedbank.germination.answers import EvaluationAnswer, InterimAnswer, ReplicateAnswer
+from seedbank.kinds.tables import OtherKeepers
+from seedbank.lots.tables.lots import Purity
+from seedbank.science.verdicts.verdict import Verdict
+from seedbank.viability.answers import RetestAnswer
+
+_SOURCE = {"text": "FAO Genebank Standards 2014, 4.3.4 and 4.4.1", "confidence": "memory"}
+
+
+class VerdictAnswer(AnswerModel):
+    """What to do with a lot, and why. Advice only: nothing is ever discarded by itself."""
+
+    lot: str = Field(examples=["4K7PM"])
+    variety: VarietyBrief
+    other_keepers: OtherKeepers = Field(description="rarity", examples=["none"])
+    verdict: Verdict | None = Field(description="null: none left", examples=["rescue"])
+    urgency: float = Field(
+        description="chance that the variety can't be raised next season, weighted by rarity",
+        examples=[0.41],
+    )
+    balance_seeds: int | None = Field(description="null: some, not counted", examples=[24])
+    purity: Purity = Field(description="whether it can have crossed", examples=["isolated"])
+    purity_note: str = Field(examples=["Isolated by a cage."])
+    viability: ViabilityPoint
+    viability_needed_pct: float | None = Field(
+        description="viability that still raises the seed parents from what is left, with 90 % "
+        "certainty; null if even all of it is too little seed",
+        examples=[61.5],
+    )
+    seed_parents: int = Field(description="plants wanted to save seed from", examples=[10])
+    probability_parents_now: float = Field(examples=[0.88])
+    probability_parents_next_season: float = Field(examples=[0.59])
+    reasons: list[ReasonAnswer] = Field(examples=[[REASON_EXAMPLE]])
+    cautions: list[CautionAnswer]
+    sources: list[Source] = Field(examples=[[_SOURCE]])
+
+
+class SeedToSaveItem(AnswerModel):
+    """One variety whose seed should be saved this year, and from which lot."""
+
+    variety: VarietyBrief
+    other_keepers: OtherKeepers = Field(examples=["none"])
+    verdict: Verdict = Field(examples=["rescue"])
+    sow_lot: str = Field(description="lot to raise the seed parents from", examples=["4K7PM"])
+    seeds_held: int | None = Field(description="null: some, not counted", examples=[24])
+    seeds_to_sow: int | None = Field(
+        description="so that the seed parents are raised with 90 % certainty; null: sow all",
+        examples=[22],
+    )
+    seed_parents: int = Field(examples=[10])
+    flowers_in: int = Field(description="year the seed crop flowers if sown now", examples=[2027])
+    flowers_at_earliest: bool = Field(
+        description="that year is only the earliest: a perennial may take longer", examples=[False]
+    )
+    viability: ViabilityPoint
+    probability_now: float = Field(
+        description="of raising the seed parents, sown this season", examples=[0.88]
+    )
+    probability_next_season: float = Field(examples=[0.59])
+    reasons: list[ReasonAnswer] = Field(examples=[[REASON_EXAMPLE]])
+
+
+class SeedToSaveAnswer(AnswerModel):
+    """Varieties that need seed saved this year, the rarest and most urgent first."""
+
+    on: date = Field(examples=["2027-02-20"])
+    items: list[SeedToSaveItem]
+    remarks: list[str] = Field(examples=[["Parsnip seed stalks: cover arms."]])
+    cautions: list[CautionAnswer]
+    sources: list[Source] = Field(examples=[[_SOURCE]])
+
+
+class OutlookAnswer(AnswerModel):
+    """Whether counting on can still change what to do with the lot."""
+
+    settled: bool = Field(description="the same however the rest turn out", examples=[False])
+    if_none: Verdict = Field(description="if none of the rest sprout", examples=["rescue"])
+    if_all: Verdict = Field(description="if all of the rest do", examples=["keep"])
+    why_if_none: str = Field(
+        description="the weightiest reason for the verdict",
+        examples=["Another lot is the better hope (88 % against 12 %)."],
+    )
+    why_if_all: str = Field(examples=["It can wait."])
+    fleeting: bool = Field(
+        description="whether its seed can't be stored, so that it is sown or handed on",
+        examples=[False],
+    )
+
+
+class TestOutlookAnswer(AnswerModel):
+    """A test with counts added that need not be on record."""
+
+    __test__ = False  # not a pytest class
+
+    seeds: int = Field(examples=[25])
+    judged: int = Field(examples=[18])
+    replicates: list[ReplicateAnswer]
+    interim: InterimAnswer
+    evaluation: EvaluationAnswer | None = Field(description="once every seed is judged")
+    outlook: OutlookAnswer | None = Field(description="null for a lot that nothing is left of")
+    sources: list[Source]
+
+
+_SHARE = {"pct": 62.0, "low_pct": 41.0, "high_pct": 78.0, "level_pct": 90.0}
+
+
+class TestReadingAnswer(AnswerModel):
+    """What is to be made of a finished test, beside all else that is known of its lot."""
+
+    __test__ = False  # not a pytest class
+
+    verdict: VerdictAnswer
+    alive_without: PercentAnswer = Field(
+        description="of the lot today, were this test left out", examples=[_SHARE]
+    )
+    alive_with: PercentAnswer = Field(examples=[_SHARE])
+    comes_up_without: PercentAnswer = Field(
+        description="of the seeds sown, as is usual for the kind, were this test left out",
+        examples=[_SHARE],
+    )
+    comes_up_with: PercentAnswer = Field(examples=[_SHARE])
+    density_text: str = Field(examples=["Sow it about 20 % thicker than before the test."])
+    retest: RetestAnswer
