@@ -5,7 +5,7 @@ from datetime import date
 from pydantic import BaseModel, ConfigDict, Field
 
 from seedbank.facts.cautions import Caution
-from seedbank.science.reasons import Interval
+from seedbank.science.quantities import Interval
 
 
 class AnswerModel(BaseModel):

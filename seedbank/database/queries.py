@@ -16,7 +16,7 @@ from sqlalchemy.types import TypeDecorator
 from sqlmodel import Session, SQLModel
 
 from seedbank.common.errors import BadValue, Missing
-from seedbank.science.reasons import BoolArray, FloatArray, IntArray
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 
 Table = TypeVar("Table", bound=SQLModel)
 Item = TypeVar("Item")

@@ -8,7 +8,7 @@ from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import Spread
 from seedbank.kinds.answers import source_of
 from seedbank.lots.tables.lots import Lot
-from seedbank.science.reasons import grams_from_seeds, seeds_from_grams
+from seedbank.science.quantities import grams_from_seeds, seeds_from_grams
 
 # A printed range is read as covering about 95 % of lots, four standard errors across; without a
 # range lots of one kind are taken to differ by a fifth (common practice, no single source).

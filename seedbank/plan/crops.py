@@ -24,7 +24,7 @@ from seedbank.science.crossing.crossing_risk import Mating
 from seedbank.science.plan.plan import Plan
 from seedbank.science.plan.plan_columns import build_columns
 from seedbank.science.plan.plan_problem import Crop, PlanProblem, PlanVariety
-from seedbank.science.reasons import Reason
+from seedbank.science.quantities import Reason
 from seedbank.science.saving.seed_parents import ParentsNeed, plants_to_start, usual_losses
 from seedbank.science.sowing.emergence import emergence_nodes, lot_viability, shift_of_factor
 from seedbank.verdicts.judge_lots import PARENTS_CONFIDENCE

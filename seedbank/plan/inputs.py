@@ -26,7 +26,7 @@ from seedbank.saving.gather_flowering import Year, group_of, read_year
 from seedbank.saving.tables import SeedCrop
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.plan.plan_problem import Crop, PlanProblem, PlanVariety
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 from seedbank.science.saving.saving_survival import expected_failure
 from seedbank.science.verdicts.verdict import RARITY_WEIGHT, Keepers
 from seedbank.verdicts.judge_lots import judge_collection

@@ -37,7 +37,7 @@ from seedbank.plan.remedies import Clock
 from seedbank.plan.stock import key_of
 from seedbank.plan.tables import plan_stamp
 from seedbank.science.plan.plan import Plan
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 from seedbank.sowing.advise_variety import advise_from
 from seedbank.sowing.answers import VarietySowingAdviceAnswer
 from seedbank.sowing.forms import SowingAsk

@@ -12,7 +12,7 @@ from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.kinds import KindFacts
 from seedbank.kinds.tables import Breeding
 from seedbank.science.crossing.crossing_risk import Purpose
-from seedbank.science.reasons import FloatArray, IntArray
+from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.sowing.emergence import shift_of_factor
 from seedbank.science.verdicts.regeneration import viability_needed, viability_needed_in_field
 from seedbank.science.verdicts.verdict import LIKELY

@@ -27,7 +27,7 @@ from seedbank.plan.tables import latest_plan_run
 from seedbank.saving.edit_flowerings import variety_briefs
 from seedbank.saving.show_seed_crops import list_seed_crops, next_step
 from seedbank.saving.tables import SeedCropFilter
-from seedbank.science.reasons import weightiest
+from seedbank.science.quantities import weightiest
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.season.answers import Do, ToDoAnswer, ToDoGroup, ToDoItem
 from seedbank.verdicts.judge_lots import Judgement, judge_collection

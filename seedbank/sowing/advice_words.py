@@ -6,7 +6,7 @@ from seedbank.common.amount_words import seeds_in_words
 from seedbank.common.answers import PercentAnswer
 from seedbank.facts.kinds import KindFacts
 from seedbank.kinds.tables import OtherKeepers
-from seedbank.science.reasons import Interval, about, percent
+from seedbank.science.quantities import Interval, about, percent
 from seedbank.science.sowing.seed_need import SeedNeed
 from seedbank.science.sowing.soil_warmth import UNFIT
 from seedbank.science.sowing.sowing import Alternative

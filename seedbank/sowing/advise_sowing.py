@@ -23,7 +23,7 @@ from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.show_lots import lot_cautions
 from seedbank.lots.tables.lots import find_lot
 from seedbank.lots.weighing import SeedWeight, seed_weight
-from seedbank.science.reasons import Interval
+from seedbank.science.quantities import Interval
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
 from seedbank.science.sowing.plant_counts import probability_enough
 from seedbank.science.sowing.seed_need import SeedNeed

@@ -18,7 +18,7 @@ from seedbank.database.change_stamps import Kept
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.transaction import let_go
 from seedbank.science.germination.proportion import proportion_interval
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes, left_by_pests
 from seedbank.science.sowing.emergence_calibration import (
     CalibrationBin,

@@ -16,7 +16,7 @@ from seedbank.germination.tables import GerminationTest, Pretreatment
 from seedbank.kinds.tables import Kind, OtherKeepers, Variety
 from seedbank.lots.tables.ledger import Balance, balances
 from seedbank.lots.tables.lots import Lot
-from seedbank.science.reasons import Interval
+from seedbank.science.quantities import Interval
 from seedbank.science.sowing.emergence import BetaShare, WeightedNodes
 from seedbank.science.sowing.lot_choice import USABLE_VIABILITY
 from seedbank.viability.amounts_not_counted import MOST_ADVISED

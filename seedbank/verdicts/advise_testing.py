@@ -12,7 +12,7 @@ from seedbank.facts.cautions import Situation
 from seedbank.germination.answers import TestAdviceAnswer, TestSizeAnswer, TestStageAnswer
 from seedbank.lots.show_lots import lot_cautions, lot_entry, variety_brief
 from seedbank.lots.tables.lots import find_lot
-from seedbank.science.reasons import FloatArray, ProbitNodes
+from seedbank.science.quantities import FloatArray, ProbitNodes
 from seedbank.science.testing.sequential import StopEarly, stop_early
 from seedbank.science.testing.test_plan import TestTable, keep_or_regenerate_losses, plan_test
 from seedbank.science.verdicts.verdict import RARITY_WEIGHT

@@ -19,7 +19,7 @@ from seedbank.database.lanes import JUDGEMENTS
 from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.kinds import KindFacts
 from seedbank.kinds.tables import Breeding
-from seedbank.science.reasons import Band, BoolArray, FloatArray, IntArray
+from seedbank.science.quantities import Band, BoolArray, FloatArray, IntArray
 from seedbank.science.sowing.emergence import shift_of_factor
 from seedbank.science.testing.test_plan import SeedBudget, keep_or_regenerate_losses, screen_tests
 from seedbank.science.verdicts.regeneration import (

@@ -39,7 +39,7 @@ from seedbank.facts.sources import sources_of
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots.show_lots import kind_cautions
 from seedbank.lots.tables.lots import Lot, find_lot
-from seedbank.science.reasons import BoolArray, IntArray, Reason
+from seedbank.science.quantities import BoolArray, IntArray, Reason
 from seedbank.science.sowing.emergence import emergence_nodes, lot_viability, shift_of_factor
 from seedbank.science.sowing.seed_need import smallest_seeds
 from seedbank.science.verdicts.verdict import VERDICTS, Verdict

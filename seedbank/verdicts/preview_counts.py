@@ -36,7 +36,7 @@ from seedbank.germination.tables import (
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.lots import Lot
-from seedbank.science.reasons import weightiest
+from seedbank.science.quantities import weightiest
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.science.viability.test_evidence import weigh_test
 from seedbank.verdicts.answers import OutlookAnswer, TestOutlookAnswer

@@ -15,7 +15,7 @@ from seedbank.database.queries import in_parts
 from seedbank.database.transaction import let_go
 from seedbank.germination.tables import GerminationTest
 from seedbank.lots.tables.ledger import balances
-from seedbank.science.reasons import BoolArray
+from seedbank.science.quantities import BoolArray
 from seedbank.verdicts.judge_lots import judge_collection
 from seedbank.viability.forecast_viability import KEPT_LOTS, Forecast
 from seedbank.viability.retest_day import FEWEST_SEEDS, LEAST_DAYS, next_tests, why

@@ -14,7 +14,7 @@ from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Variety
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.lots import find_lot
-from seedbank.science.reasons import Interval
+from seedbank.science.quantities import Interval
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
 from seedbank.sowing.advise_sowing import node_range
 from seedbank.sowing.forms import SowingAsk

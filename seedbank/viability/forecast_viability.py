@@ -17,7 +17,7 @@ from seedbank.facts.kinds import KindFacts, packaged_kinds
 from seedbank.kinds.edit_kinds import facts_for_kinds
 from seedbank.kinds.tables import Kind
 from seedbank.lots.tables.places import Place
-from seedbank.science.reasons import BoolArray, FloatArray, IntArray, ProbitNodes
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray, ProbitNodes
 from seedbank.science.viability.decline import (
     DAYS_PER_YEAR,
     ORDINARY_STORE,

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from seedbank.common.answers import Source
-from seedbank.science.reasons import FloatArray, IntArray
+from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.verdicts.regeneration import regeneration_viability, retest_interval_years
 from seedbank.science.viability.decline import DAYS_PER_YEAR
 from seedbank.science.viability.posterior import Posterior

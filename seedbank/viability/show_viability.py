@@ -16,7 +16,7 @@ from seedbank.facts.sources import sources_of
 from seedbank.lots.show_lots import lot_cautions, lot_entry, variety_brief
 from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.science.germination.proportion import proportion_interval
-from seedbank.science.reasons import Band
+from seedbank.science.quantities import Band
 from seedbank.science.verdicts.regeneration import regeneration_viability
 from seedbank.science.viability.decline import (
     DAYS_PER_YEAR,

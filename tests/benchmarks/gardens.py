@@ -10,7 +10,7 @@ from seedbank.science.plan.plan_problem import (
     PlanVariety,
     Way,
 )
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 
 DISTANCE = Way("distance")
 CAGE = Way("cage", open_air=False, gear="cage", failure=0.05)

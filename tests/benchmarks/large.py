@@ -18,7 +18,7 @@ from seedbank.lots.tables.ledger import Movement, MovementReason
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lots import CodeCounter, Isolation, Lot, Origin, Purity
 from seedbank.lots.tables.places import Place, Stay
-from seedbank.science.reasons import FloatArray, IntArray
+from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.sowing.tables import Emergence, Protection, Sowing, SowingMethod
 from tests.benchmarks.bulk import insert_columns
 from tests.benchmarks.simulated import KINDS

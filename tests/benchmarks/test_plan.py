@@ -20,7 +20,7 @@ from seedbank.science.plan.plan_columns import build_columns
 from seedbank.science.plan.plan_prices import restricted
 from seedbank.science.plan.plan_problem import Crop, PlanProblem
 from seedbank.science.plan.plan_simulation import Played, Policy, draw_luck, simulate_plan
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 from tests.benchmarks.gardens import garden
 from tests.by_turns import by_turns
 from tests.sizes import FULL

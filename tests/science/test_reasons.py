@@ -2,7 +2,7 @@
 
 import pytest
 
-from seedbank.science.reasons import percent
+from seedbank.science.quantities import percent
 
 
 @pytest.mark.parametrize(

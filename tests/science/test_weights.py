@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from seedbank.science.reasons import grams_from_seeds, seeds_from_grams
+from seedbank.science.quantities import grams_from_seeds, seeds_from_grams
 
 
 def test_ten_grams_at_four_grams_a_thousand_are_2500_seeds() -> None:

@@ -28,7 +28,7 @@ from seedbank.science.crossing.flowering_days import (
     gap_days,
     shared_windows,
 )
-from seedbank.science.reasons import Reason
+from seedbank.science.quantities import Reason
 
 SHORT_GAP_DAYS = 14
 """A gap between flowering windows that a warm or cold spring may close: our choice."""

@@ -14,7 +14,7 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import ArrayLike
 
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 
 
 class Mating(StrEnum):

@@ -11,7 +11,7 @@ from seedbank.science.crossing.crossing_risk import (
     Requirement,
 )
 from seedbank.science.crossing.flowering_days import DayWindow
-from seedbank.science.reasons import Reason
+from seedbank.science.quantities import Reason
 
 
 class Way(StrEnum):

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from seedbank.science.reasons import BoolArray, IntArray
+from seedbank.science.quantities import BoolArray, IntArray
 
 YEAR_DAYS = 366
 """Days reckoned with: a window may reach day 366, which most years lack."""

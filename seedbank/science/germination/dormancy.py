@@ -14,7 +14,7 @@ from enum import StrEnum
 from scipy import special
 
 from seedbank.science.germination.proportion import proportion_interval
-from seedbank.science.reasons import Interval
+from seedbank.science.quantities import Interval
 
 AFTER_RIPENING_MONTHS = 3.0  # common practice, no single source
 TEMPERATURE_LEEWAY_C = 2.0  # ISTA Rules chapter 5, from memory

@@ -21,7 +21,7 @@ from seedbank.science.germination.overdispersion import (
 )
 from seedbank.science.germination.proportion import lower_bound, upper_bound
 from seedbank.science.germination.replicates import Agreement, ToleranceTable, judge_agreement
-from seedbank.science.reasons import IntArray, Interval
+from seedbank.science.quantities import IntArray, Interval
 
 MINIMUM_SOURCE = "7 CFR 201.31"
 _SMALL_TEST_WIDTH = 0.30

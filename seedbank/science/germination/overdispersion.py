@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy import special
 
-from seedbank.science.reasons import FloatArray, Interval
+from seedbank.science.quantities import FloatArray, Interval
 
 LARGEST_CORRELATION = 0.99  # all-or-nothing replicates push the estimate to 1
 _CELLS = 4096

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy import special
 
-from seedbank.science.reasons import FloatArray, Interval
+from seedbank.science.quantities import FloatArray, Interval
 
 
 class Method(StrEnum):

@@ -21,7 +21,7 @@ from numpy.typing import ArrayLike
 from scipy import stats
 
 from seedbank.science.germination.overdispersion import heterogeneity
-from seedbank.science.reasons import FloatArray, IntArray
+from seedbank.science.quantities import FloatArray, IntArray
 
 DISAGREEMENT_LEVEL = 0.025
 _GRID_STEPS = 4_000  # resolution of the statistic where exact counting would cost too much

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ import numpy as np
 from seedbank.science.plan.plan_columns import Columns, build_columns
 from seedbank.science.plan.plan_moves import Room
 from seedbank.science.plan.plan_problem import Crop, PlanProblem
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 
 
 def oldest_first(problem: PlanProblem, age: Mapping[str, float]) -> dict[str, tuple[Crop, ...]]:

@@ -20,7 +20,7 @@ from seedbank.science.plan.plan_problem import Crop, Pin, PlanProblem
 from seedbank.science.plan.plan_rows import Limit
 from seedbank.science.plan.plan_search import Found, search
 from seedbank.science.plan.time_budget import TimeBudget
-from seedbank.science.reasons import FloatArray, IntArray
+from seedbank.science.quantities import FloatArray, IntArray
 
 CHANGE_PENALTY = 0.01
 """Weighted chance of loss that changing one crop of the plan before must save: our choice."""

@@ -17,7 +17,7 @@ from seedbank.science.plan.plan_options import CropOptions, crop_options, matche
 from seedbank.science.plan.plan_problem import MOST_CROPS, Crop, PlanProblem, PlanVariety
 from seedbank.science.plan.plan_rows import LimitRows, limit_rows
 from seedbank.science.plan.plan_sets import crop_sets, crops_each
-from seedbank.science.reasons import BoolArray, FloatArray, IntArray
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 from seedbank.science.saving.saving_survival import NO_CROP, loss_by_end, with_standing
 
 Choices = Mapping[str, tuple[Crop, ...]]

@@ -9,7 +9,7 @@ Outside check: plans built so keep every limit counted crop by crop and pair by 
 import numpy as np
 
 from seedbank.science.plan.plan_columns import Columns
-from seedbank.science.reasons import BoolArray, FloatArray, IntArray
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 
 _SLACK = 1e-9
 _PASSES = 6

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from seedbank.science.plan.plan_problem import Crop, Pin, PlanProblem, PlanVariety, Stand
-from seedbank.science.reasons import FloatArray, IntArray
+from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.saving.saving_survival import crop_failure
 
 _Stands = dict[tuple[str, int], list[Stand]]

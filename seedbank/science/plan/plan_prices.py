@@ -20,7 +20,7 @@ from scipy.sparse import coo_array, csr_array
 from seedbank.science.plan.plan_columns import Columns
 from seedbank.science.plan.plan_moves import guided
 from seedbank.science.plan.time_budget import TimeBudget
-from seedbank.science.reasons import FloatArray, IntArray
+from seedbank.science.quantities import FloatArray, IntArray
 
 _STEPS = 160
 _PATIENCE = 6  # steps without a better bound before the steps shrink

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 from seedbank.science.saving.saving_survival import check_curve
 
 

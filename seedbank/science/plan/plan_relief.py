@@ -19,7 +19,7 @@ from seedbank.science.plan.plan_columns import build_columns
 from seedbank.science.plan.plan_prices import bound_at
 from seedbank.science.plan.plan_problem import PlanProblem
 from seedbank.science.plan.time_budget import TimeBudget
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 
 EXPOSED_LOSS = 0.1
 """Weighted chance of loss above which a variety counts as exposed: our choice."""

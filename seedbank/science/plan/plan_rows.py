@@ -17,7 +17,7 @@ from scipy.sparse import coo_array, csr_array
 from seedbank.science.plan.plan_options import CropOptions, standing_options
 from seedbank.science.plan.plan_problem import PlanProblem
 from seedbank.science.plan.plan_sets import clique_cover
-from seedbank.science.reasons import FloatArray, IntArray
+from seedbank.science.quantities import FloatArray, IntArray
 
 _Node = tuple[int, float, int]  # site, distance, variety (-1: any, they exclude each other)
 _Cliques = dict[tuple[str, _Node], list[tuple[int, tuple[str, ...]]]]

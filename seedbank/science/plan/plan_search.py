@@ -17,7 +17,7 @@ from seedbank.science.plan.plan_columns import Columns
 from seedbank.science.plan.plan_moves import bettered, guided
 from seedbank.science.plan.plan_prices import Bound, find_bound, restricted
 from seedbank.science.plan.time_budget import TimeBudget
-from seedbank.science.reasons import FloatArray, IntArray
+from seedbank.science.quantities import FloatArray, IntArray
 
 _WIDTHS = (0.05, 0.2, 0.6)  # reduced costs let in, in parts of the gap asked for
 _FINE = 1e-3  # the gap those parts are of when less is asked for

@@ -23,7 +23,7 @@ from typing import Protocol, Self, TypeVar
 import numpy as np
 
 from seedbank.science.plan.plan_problem import MOST_CROPS, PlanProblem, PlanVariety
-from seedbank.science.reasons import IntArray
+from seedbank.science.quantities import IntArray
 
 MOST_SETS = 1_000_000
 """Sets of crops weighed in one plan, all varieties together: what takes about 0.3 GB."""

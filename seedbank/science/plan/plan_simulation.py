@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from seedbank.science.plan.plan_problem import Crop, PlanProblem, PlanVariety, Standing
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 from seedbank.science.saving.saving_survival import any_lot, crop_failure
 
 Policy = Callable[[PlanProblem, Mapping[str, float]], Mapping[str, tuple[Crop, ...]]]

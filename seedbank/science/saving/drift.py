@@ -33,7 +33,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from seedbank.science.crossing.crossing_risk import Mating
-from seedbank.science.reasons import BoolArray, FloatArray, Reason, percent
+from seedbank.science.quantities import BoolArray, FloatArray, Reason, percent
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from seedbank.science.reasons import FloatArray, IntArray
+from seedbank.science.quantities import FloatArray, IntArray
 
 NO_CROP = -1
 """Fills the places of ``sown`` that hold no crop."""

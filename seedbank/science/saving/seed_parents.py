@@ -19,7 +19,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from seedbank.science.reasons import BoolArray, FloatArray, IntArray
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 from seedbank.science.sowing.count_law import CountSummary
 from seedbank.science.sowing.emergence import BetaShare, WeightedNodes, compress, share_nodes
 from seedbank.science.sowing.plant_counts import plants_law, probability_enough

@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import betainc
 
-from seedbank.science.reasons import FloatArray, IntArray, Interval
+from seedbank.science.quantities import FloatArray, IntArray, Interval
 
 _TOLD = (0.05, 0.25, 0.5, 0.75, 0.95)
 _AT_ONCE = 1000  # counts, so that room stays small

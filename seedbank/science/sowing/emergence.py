@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import ndtr, ndtri, roots_jacobi
 
-from seedbank.science.reasons import FloatArray, ProbitNodes
+from seedbank.science.quantities import FloatArray, ProbitNodes
 
 # The viability at which published field factors are read as probit shifts: about what merchants'
 # seed tested in those trials germinated. Our choice.

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seedbank.science.reasons import FloatArray, Interval
+from seedbank.science.quantities import FloatArray, Interval
 from seedbank.science.sowing.count_law import CountSummary
 from seedbank.science.sowing.emergence import WeightedNodes
 from seedbank.science.sowing.patches import NO_PATCHES, Patches

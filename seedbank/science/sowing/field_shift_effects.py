@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import minimize
 
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 from seedbank.science.sowing.field_shift_prior import ShiftPrior, SowingConditions, Spreads
 from seedbank.science.sowing.mixed_effects import EffectsPosterior, solve_effects
 from seedbank.science.sowing.shift_observation import SowingRecord

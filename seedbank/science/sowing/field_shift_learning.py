@@ -19,7 +19,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 from seedbank.science.sowing.field_shift_effects import (
     Effect,
     ShiftProblem,

@@ -16,7 +16,7 @@ from scipy.fft import irfft, next_fast_len, rfft
 from scipy.sparse import csr_array
 from scipy.special import ndtr
 
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 from seedbank.science.sowing.count_law import CountLaw
 from seedbank.science.sowing.shared_bed import (
     MOST_EXACT,

@@ -12,7 +12,7 @@ from typing import Any
 
 from numpy.typing import NDArray
 
-from seedbank.science.reasons import about
+from seedbank.science.quantities import about
 from seedbank.science.sowing.count_law import CountLaw
 from seedbank.science.sowing.large_bed import Mixture, bed_for_many, combined_law
 from seedbank.science.sowing.seed_need import check_wanted

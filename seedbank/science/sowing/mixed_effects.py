@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.linalg import cho_factor, cho_solve
 
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from scipy.fft import rfft
 from scipy.special import gammaln
 
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike
 from scipy.fft import irfft, next_fast_len
 from scipy.special import bdtrc, ndtr
 
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 from seedbank.science.sowing.count_law import Clumps, CountLaw, CountSummary
 from seedbank.science.sowing.emergence import WeightedNodes
 from seedbank.science.sowing.patches import NO_PATCHES, Patches, transform

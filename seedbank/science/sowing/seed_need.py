@@ -8,7 +8,7 @@ Outside checks: brute search with scipy's binomial, the probit model's old-lot p
 
 from dataclasses import dataclass
 
-from seedbank.science.reasons import Interval
+from seedbank.science.quantities import Interval
 from seedbank.science.sowing.count_law import CountLaw, CountSummary
 from seedbank.science.sowing.emergence import WeightedNodes
 from seedbank.science.sowing.patches import NO_PATCHES, Patches

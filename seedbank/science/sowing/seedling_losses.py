@@ -26,7 +26,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import betaincinv, betaln, gammaln
 
-from seedbank.science.reasons import FloatArray, Interval
+from seedbank.science.quantities import FloatArray, Interval
 from seedbank.science.sowing.emergence import BetaShare
 from seedbank.science.sowing.field_shift_prior import PROTECTIONS
 from seedbank.science.sowing.patches import Patches

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from scipy.fft import irfft, next_fast_len
 from scipy.special import ndtr
 
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 from seedbank.science.sowing.emergence import (
     BetaShare,
     WeightedNodes,

@@ -21,7 +21,7 @@ import numpy as np
 from scipy.interpolate import CubicSpline
 from scipy.special import gammaln, ndtri
 
-from seedbank.science.reasons import BoolArray, FloatArray, IntArray
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 from seedbank.science.sowing.emergence import (
     WeightedNodes,
     compress,

@@ -20,7 +20,7 @@ import numpy as np
 from scipy.optimize import isotonic_regression
 from scipy.special import ndtri
 
-from seedbank.science.reasons import BoolArray, FloatArray, about
+from seedbank.science.quantities import BoolArray, FloatArray, about
 from seedbank.science.sowing.emergence import REFERENCE_VIABILITY, emergence_probability
 
 # A hundred seeds can't tell 97.5 % from 100 %, nor half a seed from none; taken as equal, so

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import bdtrc
 
-from seedbank.science.reasons import FloatArray, Interval
+from seedbank.science.quantities import FloatArray, Interval
 from seedbank.science.sowing.count_law import CountLaw
 from seedbank.science.sowing.emergence import WeightedNodes
 from seedbank.science.sowing.patches import patch_pmf

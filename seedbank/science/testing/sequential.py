@@ -14,7 +14,7 @@ from enum import StrEnum
 import numpy as np
 from scipy.stats import binom, hypergeom
 
-from seedbank.science.reasons import BoolArray, FloatArray, IntArray, ProbitNodes
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray, ProbitNodes
 from seedbank.science.testing.test_plan import count_probabilities
 
 HOME_GROUPS = (5, 10, 20, 25, 40)

@@ -13,7 +13,14 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import gammaln, log_ndtr, ndtr
 
-from seedbank.science.reasons import BoolArray, FloatArray, IntArray, ProbitNodes, Reason, percent
+from seedbank.science.quantities import (
+    BoolArray,
+    FloatArray,
+    IntArray,
+    ProbitNodes,
+    Reason,
+    percent,
+)
 
 _FAR = 37.0  # probits; the normal tail there is 1e-300, still a number
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seedbank.science.reasons import IntArray
+from seedbank.science.quantities import IntArray
 from seedbank.science.testing.sequential import SequentialPlan, exact_operating_curve
 
 # Wald's lines assume single seeds and no end; groups overshoot and the end cuts off, so the lines

@@ -7,7 +7,7 @@ the gardener's (can this lot still give the seed parents a healthy population ne
 import numpy as np
 from scipy.special import betaincinv, ndtr, ndtri
 
-from seedbank.science.reasons import BoolArray, FloatArray, IntArray
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 
 REGENERATION_SHARE = 0.85
 """Share of initial viability: FAO Genebank Standards 2014, 4.3.4 (clause number from memory)."""

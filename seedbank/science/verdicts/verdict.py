@@ -12,7 +12,7 @@ from enum import IntEnum, StrEnum
 
 import numpy as np
 
-from seedbank.science.reasons import BoolArray, FloatArray, IntArray, Reason
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray, Reason
 from seedbank.science.verdicts.regeneration import SOWINGS_IN_STOCK
 from seedbank.science.verdicts.verdict_reasons import Cause, sentences
 

@@ -6,7 +6,7 @@ from enum import IntFlag, auto
 from math import isfinite
 from string import Formatter
 
-from seedbank.science.reasons import Reason, percent
+from seedbank.science.quantities import Reason, percent
 
 
 class Cause(IntFlag):

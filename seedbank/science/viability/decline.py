@@ -19,7 +19,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seedbank.science.reasons import FloatArray, IntArray
+from seedbank.science.quantities import FloatArray, IntArray
 
 TABLE_TEMP_C = 25.0
 TABLE_RH_PCT = (10.0, 75.0)

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from seedbank.science.reasons import Band, FloatArray, IntArray, ProbitNodes
+from seedbank.science.quantities import Band, FloatArray, IntArray, ProbitNodes
 from seedbank.science.viability.posterior_blocks import Block, Fit
 from seedbank.science.viability.posterior_inputs import Observations, Priors
 from seedbank.science.viability.posterior_roots import solve

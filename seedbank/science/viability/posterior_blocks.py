@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seedbank.science.reasons import FloatArray, IntArray
+from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.viability.posterior_inputs import Observations, Priors
 from seedbank.science.viability.posterior_rows import Rows, build_rows, rows_needed
 from seedbank.science.viability.posterior_scan import Scan, scan_posterior

@@ -13,7 +13,7 @@ from collections.abc import Callable
 import numpy as np
 from scipy.special import ndtri
 
-from seedbank.science.reasons import FloatArray, IntArray
+from seedbank.science.quantities import FloatArray, IntArray
 
 Tails = Callable[[FloatArray, IntArray], tuple[FloatArray, FloatArray, FloatArray]]
 

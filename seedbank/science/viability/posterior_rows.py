@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import sici
 
-from seedbank.science.reasons import FloatArray, IntArray
+from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.viability.posterior_inputs import Observations, Priors
 from seedbank.science.viability.posterior_scan import Scan, between_rows, ends_of_rows, log_density
 

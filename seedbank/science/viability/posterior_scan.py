@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtri
 
-from seedbank.science.reasons import BoolArray, FloatArray, IntArray
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 from seedbank.science.viability import probit_likelihood as likelihood
 from seedbank.science.viability.posterior_inputs import Observations, Priors
 

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtri
 
-from seedbank.science.reasons import BoolArray, FloatArray, IntArray, ProbitNodes
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray, ProbitNodes
 from seedbank.science.testing.test_plan import equal_weight_nodes
 
 BEST_SEED = 0.99

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import gammaln, ndtr, psi
 
-from seedbank.science.reasons import BoolArray, FloatArray, IntArray
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 
 _ROOT_2_PI = np.sqrt(2.0 * np.pi)
 _FAR = 37.0

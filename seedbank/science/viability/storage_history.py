@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seedbank.science.reasons import FloatArray, IntArray
+from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.viability.decline import days_until_dose, dose_since_new_year
 
 _DAY_SPAN = 1 << 21  # days, more than any date; keeps (lot, day) in one sortable number

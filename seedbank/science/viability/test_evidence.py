@@ -18,7 +18,7 @@ from scipy.special import ndtri
 
 from seedbank.science.germination.overdispersion import posterior_of_uneven_replicates
 from seedbank.science.germination.replicates import ToleranceTable, judge_agreement
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 
 BETWEEN_TESTS_RHO = 0.01
 

@@ -20,7 +20,7 @@ from seedbank.kinds.tables import Breeding, Kind, OtherKeepers, Variety
 from seedbank.lots.tables.ledger import Movement, last_serials
 from seedbank.lots.tables.lots import Lot, Origin, Purity
 from seedbank.lots.tables.places import Stay
-from seedbank.science.reasons import BoolArray, FloatArray, IntArray
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 
 EPOCH: Final = date(2000, 1, 1)
 _SAVED_HERE: Final = (Origin.SELF_SAVED, Origin.COLLECTED)

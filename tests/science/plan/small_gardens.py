@@ -16,7 +16,7 @@ from seedbank.science.plan.plan_problem import (
     Stand,
     Way,
 )
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 
 OPEN = Way("distance")
 CAGE = Way("cage", open_air=False, gear="cage", failure=0.1, work=0.5)

@@ -11,7 +11,7 @@ from seedbank.science.plan.plan_columns import build_columns
 from seedbank.science.plan.plan_options import crop_options
 from seedbank.science.plan.plan_problem import PlanProblem
 from seedbank.science.plan.plan_sets import crop_sets, crops_each
-from seedbank.science.reasons import IntArray
+from seedbank.science.quantities import IntArray
 from tests.science.plan.small_gardens import allowed, sets_of, small_garden
 
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from seedbank.science.reasons import FloatArray
+from seedbank.science.quantities import FloatArray
 from seedbank.science.sowing.emergence import BetaShare, WeightedNodes, emergence_nodes
 from seedbank.science.sowing.plant_counts import Patches, probability_enough
 from seedbank.science.sowing.soil_warmth import SoilWarmth

@@ -5,7 +5,7 @@ import pytest
 from scipy.special import ndtr, ndtri
 from scipy.stats import betabinom, binom
 
-from seedbank.science.reasons import ProbitNodes
+from seedbank.science.quantities import ProbitNodes
 from seedbank.science.testing.test_plan import count_probabilities
 
 PROBITS = np.array([[-6.0, -0.5, 0.0, 1.3, 8.0], [-2.0, -1.0, 0.3, 2.0, 3.0]])

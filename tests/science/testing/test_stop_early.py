@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.special import ndtr, ndtri
 
-from seedbank.science.reasons import ProbitNodes
+from seedbank.science.quantities import ProbitNodes
 from seedbank.science.testing.sequential import SequentialPlan, exact_operating_curve, stop_early
 from seedbank.science.testing.test_plan import keep_or_regenerate_losses
 

@@ -9,7 +9,7 @@ from scipy.integrate import quad
 from scipy.special import ndtr, ndtri, roots_sh_jacobi
 from scipy.stats import betabinom, norm
 
-from seedbank.science.reasons import ProbitNodes
+from seedbank.science.quantities import ProbitNodes
 from seedbank.science.testing.test_plan import (
     SIZES,
     SeedBudget,
