@@ -76,6 +76,9 @@ class MovementAnswer(AnswerModel):
     balance_seeds: int | None = Field(
         description="left after it; null: some, not counted", examples=[220]
     )
+    first_count: bool = Field(
+        description="a stock-take of seed nobody had counted before", examples=[False]
+    )
     undoes: int | None = Field(description="serial of the movement it undoes", examples=[None])
     note: str = Field(examples=["spring swap"])
     recorded_at: datetime = Field(examples=["2026-03-14T17:20:00Z"])

@@ -33,7 +33,7 @@ from seedbank.lots.tables.ledger import (
     total_seeds,
 )
 from seedbank.lots.tables.lots import Lot, find_lot
-from seedbank.lots.tables.movements import find_movements
+from seedbank.lots.tables.movements import find_movements, first_counts
 from seedbank.lots.tables.reversing import reverse
 from seedbank.lots.weighing import SeedWeight, grams_of, seed_weight, weigh
 
@@ -142,7 +142,8 @@ def list_movements(
     lot = find_lot(session, code)
     page = find_movements(session, row_id(lot.id), reason=reason, after=after, limit=limit)
     undone = _serials(session, [m.reverses_id for m in page.items if m.reverses_id])
-    return Page([_shown(lot, m, undone, [], []) for m in page.items], page.next)
+    first = first_counts(session, page.items)
+    return Page([_shown(lot, m, undone, first, [], []) for m in page.items], page.next)
 
 
 @contextmanager
@@ -176,8 +177,9 @@ def answer_movements(
 ) -> list[MovementAnswer]:
     """Movements of lots as they are answered; ``warned``: of seed gone below the reserve."""
     undone = _serials(session, [m.reverses_id for _, m in booked if m.reverses_id])
+    first = first_counts(session, [movement for _, movement in booked])
     return [
-        _shown(lot, m, undone, reserve_warning(session, lot, m) if warned else [], [])
+        _shown(lot, m, undone, first, reserve_warning(session, lot, m) if warned else [], [])
         for lot, m in booked
     ]
 
@@ -205,13 +207,15 @@ def _answer(
     session: Session, lot: Lot, movement: Movement, *, sources: Sequence[Source] = ()
 ) -> MovementAnswer:
     undone = _serials(session, [movement.reverses_id] if movement.reverses_id else [])
-    return _shown(lot, movement, undone, reserve_warning(session, lot, movement), list(sources))
+    first, warnings = first_counts(session, [movement]), reserve_warning(session, lot, movement)
+    return _shown(lot, movement, undone, first, warnings, list(sources))
 
 
 def _shown(
     lot: Lot,
     movement: Movement,
     undone: dict[int, int],
+    first: set[int],
     warnings: list[str],
     sources: list[Source],
 ) -> MovementAnswer:
@@ -219,6 +223,7 @@ def _shown(
         **movement.model_dump(exclude=_NOT_SHOWN),
         seeds_se=round(movement.seeds_se, 1),
         lot=lot.code,
+        first_count=movement.id in first,
         undoes=undone[movement.reverses_id] if movement.reverses_id else None,
         warnings=warnings,
         sources=sources,

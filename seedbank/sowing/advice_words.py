@@ -77,15 +77,16 @@ def lot_reasons(
         said.append("Enough means that 95 % of the stations have at least one plant.")
     if setting.method is SowingMethod.MODULE:
         said.append("Enough means as many cells with at least one plant as plants are wanted.")
-    return [*said, *shortfall(need, setting)]
+    return [*said, *shortfall(need, setting, counted=lot.held.seeds is not None)]
 
 
-def shortfall(need: SeedNeed, setting: Setting) -> list[str]:
-    """What the seed can give where it can't give enough."""
+def shortfall(need: SeedNeed, setting: Setting, *, counted: bool) -> list[str]:
+    """What the seed can give where it can't give enough, or is worth sowing where not counted."""
     if need.attained:
         return []
+    what = "All that may be sown" if counted else f"Even {need.seeds} seeds of it"
     return [
-        f"All that may be sown can be relied on ({percent(need.confidence)}) for "
+        f"{what} can be relied on ({percent(need.confidence)}) for "
         f"{need.sure_plants} of the {setting.plants} plants; the chance of all of them is "
         f"{percent(need.reached)}."
     ]

@@ -275,7 +275,7 @@ def advise_one(
     stock: VarietyStock, lot: SowableLot, kept_back: int, setting: Setting, garden: Garden
 ) -> SowingAdviceAnswer:
     """The advice for one lot of a variety. Raises Conflict: nothing of it may be sown."""
-    available = lot.most - (kept_back if lot.held.seeds is not None else 0)
+    available = lot.most_for(setting.plants) - (kept_back if lot.held.seeds is not None else 0)
     if available < 1:
         raise _nothing_to_sow(lot, kept_back)
     facts = stock.facts

@@ -113,7 +113,7 @@ def _from_several(task: _Task) -> VarietySowingAdviceAnswer:
             return _from_one_lot(task, alone)
     lots = [lot for lot in task.stock.lots if lot.held.any]
     bed = _bed(task, task.ground.pests.share)
-    offers = [_offer(lot) for lot in lots]
+    offers = [_offer(lot, task.setting.plants) for lot in lots]
     choice = choose_lots(
         offers,
         task.setting.plants,
@@ -191,7 +191,7 @@ def _mixed(
         bed=bed_answer(need, setting),
         reasons=[
             "The lots share one seedbed and its luck, so they are reckoned together.",
-            *shortfall(need, setting),
+            *shortfall(need, setting, counted=all(lot.held.seeds is not None for lot in used)),
             *setting_reasons(setting, task.ground),
         ],
         warnings=[*setting_warnings(setting), *said],
@@ -210,7 +210,7 @@ def _chance(
     need: SeedNeed, used: Sequence[SowableLot], amounts: Sequence[int], bed: Bed
 ) -> PercentAnswer:
     """P(enough), and what it is in a good and in a bad seedbed (the ends of its shift)."""
-    offers = [_offer(lot) for lot in used]
+    offers = [_offer(lot, need.wanted) for lot in used]
     ends = []
     for z in (_Z, -_Z):
         known = Bed(bed.shift_mean + z * bed.shift_sd, 0.0, bed.pest, bed.patches)
@@ -223,13 +223,13 @@ def _bed(task: _Task, eaten: BetaShare) -> Bed:
     return Bed(shift.mean, shift.sd, eaten, task.garden.patches[task.setting.protection])
 
 
-def _offer(lot: SowableLot) -> LotOffer:
+def _offer(lot: SowableLot, plants: int) -> LotOffer:
     ready = lot.ready.share.mean
     return LotOffer(
         lot.lot.code,
         lot.harvest_year,
         lot.viability,
-        lot.most,
+        lot.most_for(plants),
         ready,
         counted=lot.held.seeds is not None,
     )

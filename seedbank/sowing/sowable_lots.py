@@ -19,7 +19,7 @@ from seedbank.lots.tables.lots import Lot
 from seedbank.science.quantities import Interval
 from seedbank.science.sowing.emergence import BetaShare, WeightedNodes
 from seedbank.science.sowing.lot_choice import USABLE_VIABILITY
-from seedbank.viability.amounts_not_counted import MOST_ADVISED
+from seedbank.viability.amounts_not_counted import MOST_ADVISED, SEEDS_A_PLANT
 from seedbank.viability.forecast_viability import Forecast, forecast
 from seedbank.viability.tables.stock_columns import day_date, day_number
 
@@ -117,6 +117,12 @@ class SowableLot:
     def most(self) -> int:
         """Seeds that advice may spend; of a lot not counted more than is ever likely to be."""
         return MOST_ADVISED if self.held.seeds is None else self.held.seeds
+
+    def most_for(self, plants: int) -> int:
+        """The same of advice on so many plants."""
+        if self.held.seeds is not None:
+            return self.held.seeds
+        return min(MOST_ADVISED, SEEDS_A_PLANT * max(plants, 1))
 
 
 @dataclass(frozen=True, slots=True)

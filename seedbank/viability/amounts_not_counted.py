@@ -17,6 +17,8 @@ from seedbank.viability.tables.stock_columns import Collection
 
 MOST_ADVISED: Final = 20_000
 """Seeds, at most, that are advised of a lot nobody has counted. Our choice."""
+SEEDS_A_PLANT: Final = 50
+"""So many at most for each plant wanted: where they won't do, more hardly would. Our choice."""
 
 
 def seeds_counted(lots: Collection, at: int) -> int | None:

@@ -1,8 +1,10 @@
 """Reading the ledger page by page: a lot's movements as booked, or the last ones first."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
-from sqlalchemy import select
+from sqlalchemy import and_, select
+from sqlalchemy.orm import aliased
 from sqlmodel import Session, col
 
 from seedbank.database.queries import Cursor, Page, fetch, page_of
@@ -47,6 +49,27 @@ def find_movements(
         limit=limit,
         read=lambda row: row[0],
     )
+
+
+def first_counts(session: Session, movements: Collection[Movement]) -> set[int]:
+    """Ids of those that are stock-takes of seed nobody had counted before, in one query."""
+    takes = [
+        movement.id
+        for movement in movements
+        if movement.reason is MovementReason.STOCK_TAKE and movement.reverses_id is None
+    ]
+    if not takes:
+        return set()
+    before = aliased(Movement)
+    query = select(col(Movement.id)).join(
+        before,
+        and_(
+            col(before.lot_id) == col(Movement.lot_id),
+            col(before.serial) == col(Movement.serial) - 1,
+        ),
+    )
+    query = query.where(col(Movement.id).in_(takes), col(before.balance_seeds).is_(None))
+    return {int(number) for number in session.execute(query).scalars() if number is not None}
 
 
 def find_last_movements(

@@ -41,10 +41,14 @@ def _verdict(answer: SowingAdviceAnswer) -> str:
             "certainty."
         )
     return (
-        f"Too little: all {answer.seeds} seeds give {answer.sure_plants} plants with "
+        f"{_all_of(answer)} {answer.seeds} seeds give {answer.sure_plants} plants with "
         f"{answer.confidence_pct:.0f} % certainty, and the chance of {answer.plants_wanted} is "
         f"{answer.chance_of_enough.pct:.0f} %."
     )
+
+
+def _all_of(answer: SowingAdviceAnswer) -> str:
+    return "Even" if answer.seeds_available is None else "Too little: all"
 
 
 def _amount(answer: SowingAdviceAnswer) -> str:
