@@ -10,7 +10,7 @@ from typing import Any
 
 from sqlmodel import Session, SQLModel, col, func, select
 
-from seedbank.database.change_stamps import Kept, Stamp
+from seedbank.database.cache import Kept, Stamp
 from seedbank.database.find import row_id
 from seedbank.germination.tables import GerminationTest
 from seedbank.lots.tables.ledger import Movement

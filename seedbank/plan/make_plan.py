@@ -6,7 +6,7 @@ from datetime import date, datetime
 from sqlmodel import Session
 
 from seedbank.common.answers import Source, VarietyBrief, distinct
-from seedbank.database.change_stamps import Kept
+from seedbank.database.cache import Kept
 from seedbank.database.empty_collection import told_if_empty
 from seedbank.database.find import row_id
 from seedbank.database.lanes import PLANS

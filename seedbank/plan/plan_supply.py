@@ -11,7 +11,7 @@ from sqlmodel import Session, col, select
 
 from seedbank.common.answers import CautionAnswer, Source, VarietyBrief, distinct
 from seedbank.common.errors import Conflict
-from seedbank.database.change_stamps import Kept, Stamp
+from seedbank.database.cache import Kept, Stamp
 from seedbank.database.empty_collection import told_if_empty
 from seedbank.database.find import row_id
 from seedbank.database.lanes import PLANS

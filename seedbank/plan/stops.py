@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from sqlmodel import Session
 
 from seedbank.common.answers import VarietyBrief
-from seedbank.database.change_stamps import Kept
+from seedbank.database.cache import Kept
 from seedbank.database.find import row_id
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.kinds.tables import OtherKeepers, Variety

@@ -14,7 +14,7 @@ from sqlalchemy import JSON, CheckConstraint, Subquery, func, select
 from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.database.base import Editable, UtcDateTime, word
-from seedbank.database.change_stamps import Stamp, edited, stamp_of, weighed
+from seedbank.database.cache import Stamp, edited, stamp_of, weighed
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
 from seedbank.lots.tables.lots import Isolation

@@ -4,7 +4,7 @@ from datetime import date
 
 from sqlmodel import Session
 
-from seedbank.database.change_stamps import Kept
+from seedbank.database.cache import Kept
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.plan.last_plan import plan_standing
 from seedbank.plan.stops import must_not_flower

@@ -14,7 +14,7 @@ import numpy as np
 from sqlmodel import Session
 
 from seedbank.common.answers import PercentAnswer, Source
-from seedbank.database.change_stamps import Kept
+from seedbank.database.cache import Kept
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.transaction import let_go
 from seedbank.science.germination.proportion import proportion_interval

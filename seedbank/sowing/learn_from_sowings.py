@@ -15,7 +15,7 @@ from datetime import date
 import numpy as np
 from sqlmodel import Session, col, select
 
-from seedbank.database.change_stamps import Kept
+from seedbank.database.cache import Kept
 from seedbank.database.find import row_id
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.transaction import let_go

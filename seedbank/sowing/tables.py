@@ -15,7 +15,7 @@ from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.common.errors import BadValue, FewerEmerged, Missing, TooManyEmerged
 from seedbank.database.base import Editable, UtcDateTime, word
-from seedbank.database.change_stamps import Stamp, edited, stamp_of, weighed
+from seedbank.database.cache import Stamp, edited, stamp_of, weighed
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Page, fetch, page_of
 from seedbank.database.references import day_of_use, goes_along

@@ -14,7 +14,7 @@ import numpy as np
 from scipy.special import ndtr
 from sqlmodel import Session
 
-from seedbank.database.change_stamps import Kept, Stamp
+from seedbank.database.cache import Kept, Stamp
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.kinds import KindFacts

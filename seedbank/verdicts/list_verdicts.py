@@ -28,7 +28,7 @@ from seedbank.common.answers import (
     distinct,
 )
 from seedbank.common.errors import Busy
-from seedbank.database.change_stamps import Kept
+from seedbank.database.cache import Kept
 from seedbank.database.empty_collection import NOTHING_YET
 from seedbank.database.engine import session_factory
 from seedbank.database.lanes import JUDGEMENTS

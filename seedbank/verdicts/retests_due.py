@@ -9,7 +9,7 @@ from sqlalchemy import select
 from sqlmodel import Session, col
 
 from seedbank.common.answers import VarietyBrief
-from seedbank.database.change_stamps import Kept
+from seedbank.database.cache import Kept
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.queries import in_parts
 from seedbank.database.transaction import let_go

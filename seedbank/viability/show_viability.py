@@ -10,7 +10,7 @@ import numpy as np
 from sqlmodel import Session
 
 from seedbank.common.answers import PercentAnswer, Source, ViabilityPoint, distinct
-from seedbank.database.change_stamps import Kept
+from seedbank.database.cache import Kept
 from seedbank.database.find import row_id
 from seedbank.facts.sources import sources_of
 from seedbank.lots.show_lots import lot_cautions, lot_entry, variety_brief

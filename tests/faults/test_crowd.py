@@ -15,7 +15,7 @@ from fastapi.testclient import TestClient
 from httpx2 import Response
 from sqlalchemy import Engine
 
-import seedbank.database.change_stamps as kept
+import seedbank.database.cache as kept
 import seedbank.database.lanes as lanes
 import seedbank.plan.make_plan as plan_saving
 import seedbank.plan.plan_supply as plan_supply

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from sqlalchemy import Subquery, func
 from sqlmodel import Session, col
 
-from seedbank.database.change_stamps import Stamp, edited, stamp_of, weighed
+from seedbank.database.cache import Stamp, edited, stamp_of, weighed
 from seedbank.germination.tables import GerminationTest
 from seedbank.kinds.tables import Kind, KindFact, Variety
 from seedbank.lots.tables.ledger import Movement

@@ -6,7 +6,7 @@ from itertools import count
 from sqlalchemy import Engine, event
 from sqlmodel import Session, col, update
 
-from seedbank.database.change_stamps import moment_of
+from seedbank.database.cache import moment_of
 from seedbank.database.engine import session_factory
 from seedbank.lots.tables.lots import Lot
 from seedbank.viability.tables.change_stamps import judged_stamp

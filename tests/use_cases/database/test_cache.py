@@ -12,9 +12,9 @@ from typing import Any
 import pytest
 from sqlmodel import Session
 
-import seedbank.database.change_stamps as kept_module
+import seedbank.database.cache as kept_module
 from seedbank.common.errors import Busy
-from seedbank.database.change_stamps import Kept
+from seedbank.database.cache import Kept
 from seedbank.database.engine import open_engine, session_factory
 from seedbank.database.lanes import Lane
 from seedbank.database.transaction import let_go

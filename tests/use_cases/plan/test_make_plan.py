@@ -10,7 +10,7 @@ import pytest
 from sqlmodel import Session
 
 from seedbank.common.errors import NotThere
-from seedbank.database.change_stamps import Kept
+from seedbank.database.cache import Kept
 from seedbank.plan import make_plan as service
 from seedbank.plan.answers import SavingPlanAnswer
 from seedbank.plan.edit_plan_pins import add_plan_pin

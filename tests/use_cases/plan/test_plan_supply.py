@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from seedbank.database.change_stamps import Kept
+from seedbank.database.cache import Kept
 from seedbank.kinds.edit_kinds import state_fact
 from seedbank.kinds.forms import FactStated
 from seedbank.kinds.tables import FactName
