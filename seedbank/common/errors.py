@@ -1,12 +1,8 @@
-"""What can go wrong in a use case, in the gardener's words; how it travels is others' business.
+"""What can go wrong in a change or a use case, in the gardener's words.
 
 All are ``StockFault``s: each names the ``field`` it is about (a dotted path, empty when it is
 about the whole), the ``value`` found there, what is wrong (``str(error)``) and the ``mend``.
-Faults of the ledger and of lot codes come through unchanged.
-
-What can be wrong with a change to the stock: each says which field, what value, what to do.
-
-They know nothing of HTTP or of forms; ``field`` is the name of the argument or column at fault.
+They know nothing of HTTP; how they travel is others' business.
 """
 
 from datetime import date

@@ -1,7 +1,4 @@
-"""Hostile or odd text made safe to print anywhere: one line, nothing that isn't seen.
-
-Validation errors in plain words: which field, what was found there, how to put it right.
-"""
+"""Hostile or odd text made safe to print anywhere, and validation errors in plain words."""
 
 import json
 import unicodedata

@@ -1,15 +1,10 @@
-"""Stamps: a few counts and sums that change whenever what an answer rests on has changed.
+"""What is dear to work out, kept in memory for each database while its stamp stays the same.
 
-Answers that are dear to work out are kept in memory under the stamp of what they were made from,
-and used again while it is the same. A stamp is one query, a hundredth of the work it saves.
-
-Rows that are edited carry a version that only grows; rows that are not are weighed by their id,
-twice over, so that two edits don't cancel; the moment of the last entry tells a row deleted and
-made anew under its number from the one before.
-
-What is dear to work out, kept in memory for each database while its stamp stays the same.
-
-Telling whether a database has changed at all since it was last asked, at next to no cost.
+A stamp is a few counts and sums that change whenever what an answer rests on has changed: one
+query, a hundredth of the work it saves. Rows that are edited carry a version that only grows;
+rows that are not are weighed by their id, twice over, so that two edits don't cancel; the moment
+of the last entry tells a row deleted and made anew under its number from the one before. Whether
+a database has changed at all since it was last asked is told at next to no cost.
 """
 
 from collections import OrderedDict

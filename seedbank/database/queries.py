@@ -1,7 +1,4 @@
-"""What the queries share: fetching one row or saying it is missing, and pages by keyset.
-
-Rows of a query read as columns, a few thousand at a time.
-"""
+"""What the queries share: one row or word that it is missing, pages by keyset, rows as columns."""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass

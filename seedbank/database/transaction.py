@@ -1,8 +1,7 @@
 """One commit a use case: the outermost ``transaction`` commits, and nothing else in the house.
 
-Doing a thing only to see whether it could be done.
-
-Editing a row safely: whoever edits says which version they read, and only one of two wins.
+Besides: doing a thing only to see whether it could be done, and editing a row safely, so that of
+two who read the same version only one wins.
 """
 
 from collections.abc import Collection, Iterator

@@ -1,7 +1,4 @@
-"""Rows of the tables about passport descriptors, the genebanks' standard for an accession.
-
-Rows of the table of amounts as people write them in their own spreadsheets.
-"""
+"""Rows of the tables about the genebanks' passport descriptors, and about amounts in words."""
 
 from dataclasses import dataclass
 from enum import StrEnum

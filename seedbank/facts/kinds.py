@@ -1,6 +1,5 @@
-"""The packaged kinds: by slug, or by any name a gardener may use.
-
-Everything the package knows about one crop kind, each value with its source.
+"""The packaged kinds, found by slug or by any name a gardener may use, each value with its
+source.
 """
 
 import difflib

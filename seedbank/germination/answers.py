@@ -1,7 +1,4 @@
-"""Answers about how a kind is tested, and how a test of a lot is best set.
-
-Answers about germination tests: what was counted, and what it says.
-"""
+"""Answers about germination tests: how to set one, what was counted, what it says."""
 
 from datetime import date, datetime
 from enum import StrEnum

@@ -1,7 +1,4 @@
-"""Form for one day's counts of an open test, whether it is the day's first saving or not.
-
-Forms for germination tests: opening one, its dated counts, and a whole finished one.
-"""
+"""Forms for germination tests: opening one, a day's counts, a whole finished one."""
 
 from typing import Annotated, Self
 

@@ -1,7 +1,4 @@
-"""How a lot is tested by the published method, and in how many parts its seeds are best set.
-
-A kind's published test, read into what the science of tests asks for.
-"""
+"""A kind's published test, and in how many parts a lot's seeds are best set."""
 
 import re
 

@@ -1,7 +1,4 @@
-"""Germination tests as they are answered.
-
-Which count of each open germination test comes next, and how late it is.
-"""
+"""Germination tests as they are answered, and which count of each open one comes next."""
 
 from collections.abc import Sequence
 from datetime import date

@@ -1,7 +1,4 @@
-"""Counting a germination test: replicates set, seeds judged day by day, corrected, finished.
-
-Germination tests: replicates set, seedlings judged on dated counts, corrections kept.
-"""
+"""Germination tests: replicates set, seedlings judged on dated counts, corrected, finished."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import astuple, dataclass, fields

@@ -1,7 +1,4 @@
-"""Answers about crop kinds and what is known of them.
-
-Answers about varieties.
-"""
+"""Answers about crop kinds and varieties, and what is known of them."""
 
 from dataclasses import asdict, fields, is_dataclass
 from typing import Any

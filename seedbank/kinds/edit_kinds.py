@@ -1,7 +1,4 @@
-"""Kinds of the gardener's own, and their word about any kind.
-
-What is known about a kind: the packaged facts with the gardener's own laid over them.
-"""
+"""Kinds of the gardener's own, and the packaged facts with the gardener's own laid over them."""
 
 from collections.abc import Collection, Iterable
 

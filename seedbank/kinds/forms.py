@@ -1,7 +1,4 @@
-"""Forms for crop kinds and the gardener's own facts about them.
-
-Forms for varieties.
-"""
+"""Forms for crop kinds, the gardener's own facts about them, and varieties."""
 
 from typing import Annotated
 

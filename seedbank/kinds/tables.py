@@ -1,7 +1,4 @@
-"""Crop kinds, and the gardener's own values that override packaged reference facts.
-
-Varieties: what the gardener wants kept, and how alone they are in keeping it.
-"""
+"""Crop kinds and varieties, and the gardener's own values that override packaged facts."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass

@@ -1,9 +1,4 @@
-"""Answers about lots, their movements and the places they were kept.
-
-Answers about places seed is kept in.
-
-Answers about what an earlier program may have made up when lots came in.
-"""
+"""Answers about lots, their movements, the places they were kept, and what is doubted of them."""
 
 from datetime import date, datetime
 

@@ -1,7 +1,4 @@
-"""Places added, changed and taken out again.
-
-The places seed is kept, to choose from.
-"""
+"""Places seed is kept: added, changed, taken out again, and listed to choose from."""
 
 from collections.abc import Collection
 

@@ -1,12 +1,5 @@
-"""Forms for lots and the places they are moved to.
-
-Forms for amounts and movements of seed.
-
-Forms for a packet at the bench, where the variety or the place may be new.
-
-Forms for the places seed is kept in.
-
-The gardener's word on what an earlier program may have made up when lots came in.
+"""Forms for lots, packets at the bench, amounts and movements of seed, places, and doubts
+settled.
 """
 
 from enum import StrEnum
@@ -256,7 +249,7 @@ class StayCreate(Form):
     )
 
 
-_BOTH_PLACES = "choose a place from the list or describe a new one, not both"
+_PLACE_TWICE = "choose a place from the list or describe a new one, not both"
 
 
 class PacketCreate(LotCreate):
@@ -277,7 +270,7 @@ class PacketCreate(LotCreate):
     @model_validator(mode="after")
     def _one_place(self) -> Self:
         if self.place_id is not None and self.new_place is not None:
-            raise ValueError(_BOTH_PLACES)
+            raise ValueError(_PLACE_TWICE)
         return self
 
 
@@ -295,7 +288,7 @@ class PacketMove(Form):
     @model_validator(mode="after")
     def _one_place(self) -> Self:
         if self.place_id is not None and self.new_place is not None:
-            raise ValueError(_BOTH_PLACES)
+            raise ValueError(_PLACE_TWICE)
         if self.place_id is None and self.new_place is None:
             raise ValueError("choose the place it goes to, or describe a new one")
         return self

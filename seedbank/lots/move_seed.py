@@ -1,8 +1,5 @@
-"""Seed coming into a lot and leaving it: movements, stock-takes, and undoing them.
-
-What is left of a lot, and of its variety, if some seed is given away or thrown out.
-
-What to beware of when seed of a lot goes to someone else.
+"""Seed coming into a lot and leaving it: movements, stock-takes, undoing, and what would be
+left.
 """
 
 from collections.abc import Iterator, Sequence

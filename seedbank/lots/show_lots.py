@@ -1,7 +1,4 @@
-"""Lots as they are answered: many at once, at the cost of a handful of queries.
-
-Lists of what is in the collection, a page at a time.
-"""
+"""Lots as they are answered, many at once at the cost of a handful of queries, a page at a time."""
 
 from collections.abc import Collection, Sequence
 from datetime import date

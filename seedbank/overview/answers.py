@@ -1,9 +1,4 @@
-"""Answers about the last changes of stock, and whether each can still be undone.
-
-Answers to looking for lots.
-
-Answers about one variety with everything that hangs on it.
-"""
+"""Answers about lots looked for, one variety with all that hangs on it, and the last changes."""
 
 from pydantic import Field
 

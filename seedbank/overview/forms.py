@@ -1,7 +1,4 @@
-"""Forms for undoing changes of stock.
-
-What lots are looked for by.
-"""
+"""What lots are looked for by, and which changes of stock to undo."""
 
 from pydantic import Field
 

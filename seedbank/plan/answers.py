@@ -1,9 +1,4 @@
-"""Answers about the plan as it stands: what was kept, what of it is begun, what is pinned.
-
-Answers about what to save this year and in the years after.
-
-Answers about what to sow, what to buy or swap for, and what may be given away.
-"""
+"""Answers about the saving plan, how it stands today, and what to buy, swap for or give away."""
 
 from datetime import date, datetime
 from enum import StrEnum
@@ -237,7 +232,7 @@ class PlanNowAnswer(AnswerModel):
     told: SavingPlanAnswer | None
 
 
-_SOURCE_SUPPLIES = {"text": "what is spare: our choice", "confidence": "computed"}
+_SUPPLY_SOURCE = {"text": "what is spare: our choice", "confidence": "computed"}
 _CHANCE = {"pct": 90.4, "low_pct": 41.0, "high_pct": 100.0, "level_pct": 90.0}
 
 
@@ -307,4 +302,4 @@ class SuppliesAnswer(AnswerModel):
     spare: list[SpareAnswer] = Field(description="the rarest first")
     remarks: list[str] = Field(examples=[["Sowings are reckoned as made today."]])
     cautions: list[CautionAnswer]
-    sources: list[Source] = Field(examples=[[_SOURCE_SUPPLIES]])
+    sources: list[Source] = Field(examples=[[_SUPPLY_SOURCE]])

@@ -1,7 +1,4 @@
-"""Choices pinned for the plan, changed and taken out again.
-
-A seed crop begun as the plan kept last has it: one word from the gardener is enough.
-"""
+"""Choices pinned for the plan, and a seed crop begun as the plan kept last has it."""
 
 from collections.abc import Collection, Sequence
 from datetime import date, datetime

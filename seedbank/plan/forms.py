@@ -1,7 +1,4 @@
-"""Forms for choices pinned for the plan.
-
-What to ask of a saving plan.
-"""
+"""What to ask of a saving plan, and choices pinned for it."""
 
 from typing import Annotated
 

@@ -1,7 +1,4 @@
-"""What to sow this year and how much, what seed is lacking, and what may be given away.
-
-What to buy, swap and give, kept in memory while nothing it rests on has changed.
-"""
+"""What to sow this year and how much, what seed is lacking, and what may be given away."""
 
 from dataclasses import dataclass
 from datetime import date

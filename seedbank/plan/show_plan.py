@@ -1,9 +1,7 @@
 """The plan kept last as it stands today, and what it said when it was made.
 
-A plan is kept as its crops and as what it said: why it is so, and what would help. That is of its
-own day and tells nothing any more once the year is over.
-
-A saving plan as it was kept.
+A plan is kept as its crops and as what it said: why it is so, and what would help. That is of
+its own day and tells nothing any more once the year is over.
 """
 
 from datetime import date

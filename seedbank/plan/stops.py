@@ -1,8 +1,7 @@
-"""What to keep from flowering this year, since it would cross with the plan's open seed crops.
+"""What to keep from flowering this year, since it would cross with open or planned seed crops.
 
-What must not flower this year, by the seed crops on record and the plan kept last.
-
-Unlike ``plan_stops`` nothing is worked out anew, so that a page can ask for it at any time.
+For the plan being made it is worked out; for a page it is told of the seed crops on record and
+the plan kept last.
 """
 
 from collections.abc import Iterator, Sequence

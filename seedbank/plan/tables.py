@@ -1,9 +1,4 @@
-"""Choices the gardener pins, which a plan then keeps to.
-
-Plans as they were made, so that the next one can change as little as it must.
-
-What changes whenever anything has changed that a saving plan rests on.
-"""
+"""Choices the gardener pins, and plans as they were made, so that the next can change little."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

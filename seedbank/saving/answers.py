@@ -1,15 +1,4 @@
-"""Answers about which varieties can be saved true beside which.
-
-Answers about what may cross with a seed crop.
-
-Answers about what flowers and when, and about pinned choices.
-
-Answers about seed parents to raise, and what a lot's line has lost.
-
-Answers about seed crops.
-
-Answers about sites, isolation gear and what a season's work allows.
-"""
+"""Answers about saving seed: crossing, flowering, seed crops and parents, lines, sites and gear."""
 
 from datetime import date
 from enum import StrEnum
@@ -236,7 +225,7 @@ class PlanPinAnswer(AnswerModel):
     version: int = Field(examples=[1])
 
 
-_SOURCE_LINES = {"text": "seed-saving handbooks; not re-read", "confidence": "memory"}
+_DRIFT_SOURCE = {"text": "seed-saving handbooks; not re-read", "confidence": "memory"}
 _REASON = {
     "code": "too-few-parents",
     "text": "It was saved from 12 plants; 60 are asked to maintain the kind.",
@@ -286,7 +275,7 @@ class SeedParentsAnswer(AnswerModel):
     )
     losses: list[LossShareAnswer] = Field(examples=[[{"what": "over winter", "share": 0.15}]])
     years: list[ParentsYearAnswer] = Field(description="sown this year, and next")
-    sources: list[Source] = Field(examples=[[_SOURCE_LINES]])
+    sources: list[Source] = Field(examples=[[_DRIFT_SOURCE]])
 
 
 class PedigreeStep(AnswerModel):
@@ -322,7 +311,7 @@ class DriftAnswer(AnswerModel):
     parents_asked: int | None = Field(description="to maintain the kind", examples=[60])
     line: list[PedigreeStep] = Field(description="founders first")
     cautions: list[ReasonAnswer] = Field(examples=[[_REASON]])
-    sources: list[Source] = Field(examples=[[_SOURCE_LINES]])
+    sources: list[Source] = Field(examples=[[_DRIFT_SOURCE]])
 
 
 class StepAnswer(AnswerModel):

@@ -1,6 +1,5 @@
-"""Who may cross with a seed crop here and this year, and the purity its seed would carry.
-
-What can be saved true alongside what: the collection by what crosses with what.
+"""Who may cross with a seed crop here and this year, the purity its seed would carry, and what
+can be saved true alongside what.
 """
 
 from dataclasses import dataclass

@@ -1,6 +1,5 @@
-"""What will flower in a year, wanted or not: noted, changed, stopped, taken out again.
-
-When a kind flowers: the gardener's own window before the packaged one.
+"""What will flower in a year, and when a kind flowers: the gardener's own window before the
+packaged one.
 """
 
 from collections.abc import Collection, Mapping, Sequence
@@ -210,7 +209,7 @@ def show_window(session: Session, slug: str, site_id: int | None = None) -> Wind
     kind = find_kind(session, slug)
     if site_id is not None:
         site_named(session, site_id, field="site")
-    return _answer_edit_windows(session, kind, site_id)
+    return _answer_window(session, kind, site_id)
 
 
 def state_window(
@@ -245,7 +244,7 @@ def state_window(
         )
         with conflicts_as(clash):
             session.flush()
-        return _answer_edit_windows(session, kind, site_id)
+        return _answer_window(session, kind, site_id)
 
 
 def withdraw_window(
@@ -265,7 +264,7 @@ def withdraw_window(
         session.flush()
 
 
-def _answer_edit_windows(session: Session, kind: Kind, site_id: int | None) -> WindowAnswer:
+def _answer_window(session: Session, kind: Kind, site_id: int | None) -> WindowAnswer:
     number = row_id(kind.id)
     own = own_windows(session, [number], [] if site_id is None else [site_id])
     found = window_of(facts_for(session, kind), number, site_id, own)

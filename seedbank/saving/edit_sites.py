@@ -1,7 +1,4 @@
-"""Sites added, changed and taken out again, and the distances between them.
-
-Isolation gear added, changed and taken out again; and what a season's work allows.
-"""
+"""Sites and the distances between them, isolation gear, and what a season's work allows."""
 
 from collections.abc import Collection, Mapping
 
@@ -209,7 +206,7 @@ def add_gear(session: Session, form: GearCreate) -> GearAnswer:
     """Add isolation gear. Raises Conflict: the name is taken."""
     with transaction(session):
         gear = IsolationGear(**form.model_dump())
-        _save_edit_gear(session, gear)
+        _save_gear(session, gear)
         return GearAnswer.model_validate(gear)
 
 
@@ -221,7 +218,7 @@ def change_gear(
         gear = find_gear(session, number)
         claim_version(session, gear, what="gear", expected=expected)
         put_changes(gear, form)
-        _save_edit_gear(session, gear)
+        _save_gear(session, gear)
         return GearAnswer.model_validate(gear)
 
 
@@ -257,7 +254,7 @@ def change_limits(
         return LimitsAnswer.model_validate(limits)
 
 
-def _save_edit_gear(session: Session, gear: IsolationGear) -> None:
+def _save_gear(session: Session, gear: IsolationGear) -> None:
     taken = Conflict(
         f"There already is gear called {gear.name}.",
         field="name",

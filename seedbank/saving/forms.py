@@ -1,11 +1,4 @@
-"""Forms for what flowers, and for when a kind flowers.
-
-Forms for isolation gear, and for what a season's work allows.
-
-Forms for seed crops: begun, looked after, harvested or lost.
-
-Forms for the sites seed crops are grown on.
-"""
+"""Forms for sites, isolation gear, flowerings and windows, and seed crops."""
 
 from typing import Annotated, Self
 
@@ -162,19 +155,17 @@ class LimitsChange(Form):
     seed_crops_a_year: Crops | None = left_alone(_CROPS, 8)
 
 
-_SITE_SEED_CROPS = "Number of the site it flowers on."
+_CROP_SITE = "Number of the site it flowers on."
 _SOW_ON = "Day it is to be sown."
-_YEAR_SEED_CROPS = (
-    "Year it flowers; worked out from the sowing and the kind's life cycle if left out."
-)
+_CROP_YEAR = "Year it flowers; worked out from the sowing and the kind's life cycle if left out."
 _PURPOSE = "Home use, keeping the variety, or keeping a rare one."
 _ISOLATION = "What keeps it from crossing."
-_GEAR_SEED_CROPS = "Number of the isolation gear used."
+_CROP_GEAR = "Number of the isolation gear used."
 _STARTED = "Plants raised as seed parents."
 _ROGUED = "Plants pulled out for being untrue, weak or sick."
 _KEPT = "Plants seed is taken from."
-_FROM_SEED_CROPS = "First open flower seen."
-_TO_SEED_CROPS = "Last open flower seen."
+_CROP_FROM = "First open flower seen."
+_CROP_TO = "Last open flower seen."
 _CLEANING = "How it was cleaned."
 _DRYING = "How it was dried."
 
@@ -213,14 +204,14 @@ class SeedCropCreate(Form):
     lot: LotCode | None = Field(
         default=None, description="Code of the lot to sow, if chosen.", examples=["4K7PM"]
     )
-    site_id: RowId = Field(description=_SITE_SEED_CROPS, examples=[1])
+    site_id: RowId = Field(description=_CROP_SITE, examples=[1])
     sow_on: Day | None = Field(default=None, description=_SOW_ON, examples=["2026-06-20"])
-    flower_year: Season | None = Field(default=None, description=_YEAR_SEED_CROPS, examples=[2027])
+    flower_year: Season | None = Field(default=None, description=_CROP_YEAR, examples=[2027])
     purpose: Purpose = Field(description=_PURPOSE, examples=["keep"])
     isolation: Isolation = Field(
         default=Isolation.UNKNOWN, description=_ISOLATION, examples=["cage"]
     )
-    gear_id: RowId | None = Field(default=None, description=_GEAR_SEED_CROPS, examples=[1])
+    gear_id: RowId | None = Field(default=None, description=_CROP_GEAR, examples=[1])
     parents_started: Seeds | None = Field(default=None, description=_STARTED, examples=[40])
     sow: SeedCropSow | None = Field(default=None, description="If it is sown already.")
     notes: Notes = Field(default="", description="Anything else.", examples=["north end"])
@@ -242,7 +233,7 @@ class PlannedCropStart(Form):
 class SeedCropSought(Form):
     """A seed crop only thought of: what may cross with it?"""
 
-    site_id: RowId = Field(description=_SITE_SEED_CROPS, examples=[1])
+    site_id: RowId = Field(description=_CROP_SITE, examples=[1])
     year: Season = Field(description="Year it flowers.", examples=[2027])
     purpose: Purpose = Field(default=Purpose.KEEP, description=_PURPOSE, examples=["keep"])
     isolation: Isolation = Field(
@@ -254,17 +245,17 @@ class SeedCropChange(Form):
     """What to change of a seed crop; unnamed fields stay, null makes a value unknown again."""
 
     lot: LotCode | None = left_alone("Code of the lot it is grown from.", "4K7PM")
-    site_id: RowId = left_alone(_SITE_SEED_CROPS, 1)
+    site_id: RowId = left_alone(_CROP_SITE, 1)
     sow_on: Day | None = left_alone(_SOW_ON, "2026-06-24")
-    flower_year: Season = left_alone(_YEAR_SEED_CROPS, 2027)
+    flower_year: Season = left_alone(_CROP_YEAR, 2027)
     purpose: Purpose = left_alone(_PURPOSE, "rare")
     isolation: Isolation = left_alone(_ISOLATION, "cage")
-    gear_id: RowId | None = left_alone(_GEAR_SEED_CROPS, 1)
+    gear_id: RowId | None = left_alone(_CROP_GEAR, 1)
     parents_started: Seeds | None = left_alone(_STARTED, 40)
     parents_rogued: Seeds | None = left_alone(_ROGUED, 3)
     parents_kept: Seeds | None = left_alone(_KEPT, 32)
-    flower_from: Day | None = left_alone(_FROM_SEED_CROPS, "2027-06-12")
-    flower_to: Day | None = left_alone(_TO_SEED_CROPS, "2027-07-18")
+    flower_from: Day | None = left_alone(_CROP_FROM, "2027-06-12")
+    flower_to: Day | None = left_alone(_CROP_TO, "2027-07-18")
     cleaning: Remark = left_alone(_CLEANING, "rubbed and winnowed")
     drying: Remark = left_alone(_DRYING, "a week on trays, then silica gel")
     notes: Notes = left_alone("Anything else.", "staked on 2 June")

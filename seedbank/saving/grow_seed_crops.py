@@ -1,7 +1,4 @@
-"""Seed crops begun, sown, looked after, lost, or taken out again.
-
-A seed crop harvested: its seed becomes a lot, with its line and its purity.
-"""
+"""Seed crops begun, sown, looked after, lost, taken out again, or harvested into a new lot."""
 
 from collections.abc import Collection, Iterable
 from datetime import date, datetime

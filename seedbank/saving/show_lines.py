@@ -1,7 +1,4 @@
-"""How much of its founders' diversity a lot's line has kept, over every generation on record.
-
-How many plants to start from a lot so that enough seed parents are left, this year and next.
-"""
+"""Seed parents to start from a lot, and how much of its founders' diversity its line has kept."""
 
 import math
 from dataclasses import dataclass

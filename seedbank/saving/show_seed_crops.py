@@ -1,7 +1,4 @@
-"""Seed crops as they are answered.
-
-What comes next of a seed crop, from seed parents to the new lot.
-"""
+"""Seed crops as they are answered, and what comes next of each."""
 
 from collections.abc import Sequence
 from datetime import date

@@ -1,12 +1,5 @@
-"""What flowers when and where: each kind's window, and plants in flower in a year.
-
-What a season's work allows: one row for the whole garden.
-
-Equipment that keeps pollen out: cages, bags, nets; how many and how large.
-
-Seed crops: the record of saving seed of one variety, from seed parents to the new lot.
-
-Sites seed crops are grown on, and how far they are apart.
+"""What saving seed is recorded in: sites, isolation gear, flowerings and windows, seed crops,
+limits.
 """
 
 from collections.abc import Iterable

@@ -1,11 +1,4 @@
-"""Answers about days to come: what is to be done when, and why.
-
-Answers about the season as a whole.
-
-Answers that are printed: the season's lists, one thing to do a line.
-
-Answers about what needs doing now.
-"""
+"""Answers about the season: what needs doing now, days to come, lists to print."""
 
 from datetime import date, datetime
 from enum import StrEnum

@@ -1,16 +1,13 @@
-"""The OpenAPI document, with what the framework leaves out: problems, headers required, what the
-tags mean, examples with their nulls, and which answers lead where.
+"""The OpenAPI document, with what the framework leaves out, and which answers lead where.
 
-``python -m seedbank.server.document api_docs/openapi.json`` writes it to a file.
+Problems, headers required, what the tags mean, examples with their nulls. ``python -m
+seedbank.server.document api_docs/openapi.json`` writes it to a file.
 
-Every address the API takes.
-
-Which answers lead where, as OpenAPI links: worked out from the paths, not kept by hand.
-
-A model has a *home*: the path that shows one of it, such as ``/lots/{code}`` for ``LotAnswer``.
-Every answer that is, or holds, such a model leads to the home and to all below it (with the ETag
-just told, where a version is asked for), and to whatever asks for one by name: a lot's code in
-the query or body field ``lot``, a variety's number in ``variety`` or ``variety_id``.
+Links are worked out from the paths, not kept by hand. A model has a *home*: the path that shows
+one of it, such as ``/lots/{code}`` for ``LotAnswer``. Every answer that is, or holds, such a
+model leads to the home and to all below it (with the ETag just told, where a version is asked
+for), and to whatever asks for one by name: a lot's code in the query or body field ``lot``, a
+variety's number in ``variety`` or ``variety_id``.
 """
 
 import json

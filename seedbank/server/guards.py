@@ -1,19 +1,12 @@
-"""What every answer tells the browser it may and may not do with it.
+"""What is refused before it reaches the program, and what the browser is told of every answer.
 
-Requests under a name that isn't ours are refused.
-
-A hostile page can make its own name point to 127.0.0.1 (DNS rebinding) and would then count as
-our site; the Host header still carries its name.
-
-Requests turned away at the door: a page for a browser, a problem (RFC 9457) for programs.
-
-Changes asked for by another site's page are refused.
-
-A browser says where a request comes from: Sec-Fetch-Site (W3C Fetch Metadata), or at least Origin
-on everything but GET and HEAD (Fetch standard, section 3.2). What carries neither was not sent by
-a page, and so can't have been forged by one.
-
-Requests larger than this service takes are refused, before they are read if they say so.
+A request under a name that isn't ours: a hostile page can make its own name point to 127.0.0.1
+(DNS rebinding) and would then count as our site, but the Host header still carries its name. A
+change asked for by another site's page: a browser says where a request comes from, by
+Sec-Fetch-Site (W3C Fetch Metadata) or at least Origin on everything but GET and HEAD (Fetch
+standard, section 3.2); what carries neither was not sent by a page. A request larger than this
+service takes, before it is read if it says so. Whoever is turned away is told by a page, or by a
+problem (RFC 9457) for programs.
 """
 
 from http import HTTPStatus

@@ -1,8 +1,5 @@
-"""How thickly to sow one lot.
-
-Sowing advice where the soil says no: nothing to sow yet, whatever the seed could give.
-
-Layouts and chances of a sowing as they are answered, each chance with its interval.
+"""How thickly to sow one lot: the layout, each chance with its interval, and where the soil says
+no.
 """
 
 import math

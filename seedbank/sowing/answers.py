@@ -1,13 +1,4 @@
-"""Answers about how well emergence was foretold, and what that saved.
-
-Answers about what is to be sown, before anything is asked of it.
-
-Answers about how thickly to sow.
-
-Answers about what is to be expected of a sowing already made.
-
-Answers about sowings: what was sown, what came up, what was lost.
-"""
+"""Answers about sowings: how thickly to sow, what to expect, what came up, how forecasts did."""
 
 from datetime import date, datetime
 

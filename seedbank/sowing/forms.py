@@ -1,8 +1,6 @@
-"""Form for one sowing made from the seed of several lots.
+"""Forms for sowings, what came up and was lost, and what to ask of sowing advice.
 
-What to ask of sowing advice. Values may come as text: an address carries nothing else.
-
-Forms for sowings, what came up, and what was lost.
+Values asked of advice may come as text: an address carries nothing else.
 """
 
 from typing import Annotated

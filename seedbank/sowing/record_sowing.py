@@ -1,8 +1,5 @@
-"""Sowings recorded, what came up, what was lost, and when no more is expected.
-
-Several lots sown together, recorded in one go.
-
-Tests and sowings recorded by mistake, taken back: their seed returns to the lot.
+"""Sowings recorded, of one lot or several, what came up and was lost; tests and sowings taken
+back.
 """
 
 from collections.abc import Collection

@@ -1,6 +1,5 @@
-"""What is asked of a sowing, with everything left out filled in, and the seedbed it makes.
-
-How a variety is usually sown: where the question of how thickly begins.
+"""What is asked of a sowing, with what is left out filled in from how the variety is usually
+sown.
 """
 
 from dataclasses import dataclass

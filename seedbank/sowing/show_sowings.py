@@ -1,7 +1,4 @@
-"""Sowings as they are answered.
-
-What is to be expected of a sowing already made, told without what it showed itself.
-"""
+"""Sowings as they are answered, and what was to be expected of them without what they showed."""
 
 from collections.abc import Sequence
 from datetime import date, timedelta

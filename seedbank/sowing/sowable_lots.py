@@ -1,6 +1,5 @@
-"""The lots of a variety as a sower finds them: how alive, how much may be taken, how ready.
-
-How much of a lot's living seed would sprout as it is: neither hard nor dormant.
+"""The lots of a variety as a sower finds them: how alive, how much may be taken, how ready to
+come up.
 """
 
 from collections.abc import Iterable, Mapping, Sequence

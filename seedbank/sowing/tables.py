@@ -1,9 +1,4 @@
-"""What a sowing became: running totals of units emerged, and losses with their cause.
-
-Sowings and what came up: dated emergence counts, and losses with their cause.
-
-What changes with anything that sowings teach, or that advice on sowing rests on.
-"""
+"""Sowings and what came of them: running totals of units emerged, and losses with their cause."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass

@@ -1,6 +1,6 @@
 """Backups: one SQLite file with everything, whatever the engine, proved before it counts.
 
-Backups made by themselves while the collection is served, the last good ones kept.
+Made when asked, or by themselves while the collection is served, the last good ones kept.
 """
 
 import logging

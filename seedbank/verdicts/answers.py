@@ -1,8 +1,5 @@
-"""Answers about a test as it is being counted: where it stands, what it can still come to.
-
-Answers about what a finished test changes: what the lot is worth, and how thickly it is sown.
-
-Answers about what to do with lots, what to save and what to test.
+"""Answers about what to do with lots, what to test, and what a test changes while and after it
+is counted.
 """
 
 from datetime import date

@@ -1,10 +1,7 @@
 """Verdicts as they are answered: every lot's, one variety's, and the seed to save this year.
 
-Judging a large collection in the background, so that a page can say so and not keep one waiting.
-
-A small collection is judged while its page is made, in a second or two.
-
-How many seeds raise the seed parents, of every lot whose seed should be saved, all at once.
+A small collection is judged while its page is made, in a second or two; a large one in the
+background, so that a page can say so and not keep one waiting.
 """
 
 from collections.abc import Iterable, Mapping

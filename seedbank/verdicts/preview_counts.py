@@ -1,6 +1,5 @@
-"""An open test with counts that are only being typed: what it says so far, and may still say.
-
-Whether counting on can still change what to do with a lot: the verdict at either end.
+"""An open test with counts only being typed: what it says so far, and whether more can change
+what to do.
 """
 
 from collections.abc import Sequence

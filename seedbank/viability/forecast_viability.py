@@ -1,7 +1,4 @@
-"""How alive each lot is, on any day: its storage, its tests and its kind put together.
-
-How old each lot is, and how sure that is.
-"""
+"""How alive each lot is, on any day: its storage, its age, its tests and its kind put together."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass

@@ -1,7 +1,4 @@
-"""How alive one lot is: today, through its past, and in years to come.
-
-What a viability forecast rests on and where it is weak, in plain words.
-"""
+"""How alive one lot is today, through its past and in years to come; what that rests on."""
 
 from collections.abc import Sequence
 from datetime import date

@@ -1,6 +1,5 @@
-"""PDF documents: fonts that hold most alphabets, and text fitted into what room there is.
-
-QR codes drawn as rectangles, sharp at any size.
+"""PDF documents: fonts that hold most alphabets, text fitted into its room, QR codes sharp at
+any size.
 """
 
 from collections.abc import Callable, Iterator, Sequence

@@ -1,8 +1,7 @@
 """The data dictionary: every column of the archive, read from the schema and its meanings.
 
-The data dictionary as a page: ``python -m seedbank.interchange.archive.dictionary FILE``.
-
-Writes the part of the page below its mark anew and leaves what is above it alone.
+As a page: ``python -m seedbank.interchange.archive.columns FILE`` writes the part of it below
+its mark anew and leaves what is above alone.
 """
 
 import csv

@@ -1,7 +1,4 @@
-"""Lots told in the genebanks' passport descriptors, and lots made from them.
-
-Records of the genebanks' passport descriptors that came with seed.
-"""
+"""Lots told in the genebanks' passport descriptors, and lots made from such records."""
 
 from typing import Annotated
 

@@ -1,11 +1,8 @@
 """Reading a folder of collection files: CSV with a header line, comma-separated, in UTF-8.
 
-Looking over a collection file before it is read: it may be large, or no text at all.
-
-The file is gone through piece by piece, so that one too large for the memory is refused in little
-of it, by the line at which it grew too large.
-
-What is wrong in a folder of collection files: found all together, each with its line.
+Files are gone through piece by piece first, so that one too large for the memory is refused in
+little of it, by the line at which it grew too large. What is wrong is found all together, each
+with its line.
 """
 
 import csv

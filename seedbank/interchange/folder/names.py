@@ -1,8 +1,5 @@
-"""Taking in what the rest refers to: kinds and their facts, places, varieties.
-
-The importer's desk: what the names in the files stand for, while they are taken in.
-
-Taking in where seed crops stand, how far apart that is, and what isolates them.
+"""Taking in what the rest of a folder refers to: kinds, places, varieties, sites; and the names
+they go by.
 """
 
 from collections.abc import Iterable

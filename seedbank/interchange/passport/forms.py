@@ -1,14 +1,8 @@
 """The lot passport: what travels with given-away seed, so that its past isn't lost.
 
-A format of our own, version 1; its JSON Schema is ``api_docs/lot-passport-1.schema.json``.
-
-What became of a passport that was taken in.
-
-What tells one lot passport from another: the digest of all it says.
-
-The JSON Schema of the lot passport: ``python -m seedbank.interchange.passport.schema FILE``.
-
-Whether what a passport says can be true, apart from each value's own bounds.
+A format of our own, version 1: its model, what tells one from another (a digest of all it says),
+whether what it says can be true, and its JSON Schema in ``api_docs/lot-passport-1.schema.json``,
+written by ``python -m seedbank.interchange.passport.forms FILE``.
 """
 
 import hashlib
@@ -277,10 +271,6 @@ def write_schema(path: Path) -> None:
     path.write_text(json.dumps(passport_schema(), indent=2, ensure_ascii=False) + "\n", "utf-8")
 
 
-if __name__ == "__main__":
-    write_schema(Path(sys.argv[1]))
-
-
 _ASK = "Ask the giver for the passport anew."
 
 
@@ -349,3 +339,7 @@ def _check_test(passport: Passport, test: PassportTest, at: str) -> None:
                 _ASK,
                 f"{judged} seeds are judged but {replicate.seeds_set} were set.",
             )
+
+
+if __name__ == "__main__":
+    write_schema(Path(sys.argv[1]))

@@ -1,7 +1,4 @@
-"""What was read from somebody's own spreadsheet, and what was made of it.
-
-Somebody's own spreadsheet, and what its owner says of it.
-"""
+"""Somebody's own spreadsheet: what its owner says of it, what was read, what was made of it."""
 
 from base64 import b64decode
 from datetime import date

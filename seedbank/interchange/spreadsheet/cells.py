@@ -1,6 +1,5 @@
-"""What reading a cell of somebody's own spreadsheet gives: a value, how sure, and in words why.
-
-Kinds and varieties as people name them, matched with those that are here.
+"""What reading a cell of somebody's own spreadsheet gives, and kinds and varieties as people
+name them.
 """
 
 import re

@@ -1,6 +1,5 @@
-"""Somebody's own spreadsheet shown as it was read, and taken in once they say it is right.
-
-Lots that were made of rows of somebody's own sheet.
+"""Somebody's own spreadsheet taken in once they say it was read right, and which rows became
+lots.
 """
 
 from datetime import date, datetime

@@ -1,7 +1,4 @@
-"""Labels: which lots, on what paper, from which place of the sheet; then the PDF.
-
-What may be asked of the printer: which lots to label, and on what paper.
-"""
+"""Labels: which lots, on what paper, from which place of the sheet; then the PDF."""
 
 from ipaddress import ip_address
 from typing import Annotated

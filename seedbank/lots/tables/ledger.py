@@ -2,10 +2,6 @@
 
 Seed may come in without anybody counting it. The lot then holds *some*: its balance isn't known,
 whatever is taken out, until a stock-take that stands has counted the packet.
-
-What an amount of seed may be: its weight, its error, what a thousand seeds weigh.
-
-What lots hold: the sum of their movements, with its standard error.
 """
 
 import math

@@ -1,7 +1,4 @@
-"""Days to come: as a page, and as a feed for a phone's own calendar.
-
-The days to come as an iCalendar feed (RFC 5545), for a phone's own calendar.
-"""
+"""Days to come, as a page and as an iCalendar feed (RFC 5545) for a phone's own calendar."""
 
 from datetime import timedelta
 from typing import TYPE_CHECKING

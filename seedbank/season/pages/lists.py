@@ -1,7 +1,4 @@
-"""The season's lists, to print.
-
-The season's lists as PDF: a box to tick, what to do, where the packet is, and why.
-"""
+"""The season's lists to print: a box to tick, what to do, where the packet is, and why."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -1,7 +1,4 @@
-"""What is proved of a database, one claim at a time, and the rows that break it.
-
-Proofs about the database itself: its schema is this program's, its file sound, links whole.
-"""
+"""What is proved of a database, one claim at a time, its schema, file and links first."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass

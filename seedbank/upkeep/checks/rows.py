@@ -1,12 +1,9 @@
-"""Proofs about what was counted: tests, sowings, seed that left the lot for them, lots' lines.
+"""Proofs about rows: the ledger, what was counted, lots' lines, and the index of words.
 
-Proofs about the ledger, from its rows alone: sums, serials, signs, reversals.
-
-Proofs that the indexes words are found by agree with the texts they are of.
-
-SQLite's own check of them (FTS5's ``integrity-check``) counts as a write, which a backup that is
-only read, or a collection that others write to, can't have. So the texts are indexed a second time
-in a temporary table, and the two compared letters by letters. PostgreSQL guards its own indexes.
+SQLite's own check of that index (FTS5's ``integrity-check``) counts as a write, which a backup
+that is only read, or a collection that others write to, can't have. So the texts are indexed a
+second time in a temporary table, and the two compared letters by letters. PostgreSQL guards its
+own indexes.
 """
 
 from collections.abc import Iterator

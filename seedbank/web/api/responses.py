@@ -1,9 +1,4 @@
-"""What an operation answers: for OpenAPI (models, examples, problems), and the sending itself.
-
-Request bodies, each with a worked example made from the form itself.
-
-A worked example of a form or an answer, put together from its fields' own examples.
-"""
+"""What an operation takes and answers: models and worked examples for OpenAPI, and the sending."""
 
 from typing import Any, get_args
 

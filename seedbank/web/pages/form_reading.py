@@ -1,7 +1,4 @@
-"""Forms as a browser sends them: text in, the service's own form models out, faults by field.
-
-Several lot codes typed into one field.
-"""
+"""Forms as a browser sends them, read into form models, with faults by field."""
 
 import re
 from collections.abc import Iterable, Mapping, Sequence

@@ -1,7 +1,4 @@
-"""Faults of a page told as a page: a plain sentence, what to do, and the way on.
-
-Where the next page of a list begins, as it stands in an address.
-"""
+"""Faults of a page told as a page, and where the next page of a list begins."""
 
 import logging
 from collections.abc import Callable, Coroutine
