@@ -1,6 +1,7 @@
 """The demonstration garden behind the whole service, and a visitor reading and filling forms."""
 
 import os
+import re
 import shutil
 import uuid
 from collections.abc import Iterator
@@ -14,7 +15,7 @@ import pytest
 from bs4 import BeautifulSoup, Tag
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
-from sqlalchemy import URL, make_url
+from sqlalchemy import URL, event, make_url
 
 from seedbank.database.engine import open_engine, session_factory
 from seedbank.interchange.folder.import_collection import import_collection
@@ -153,9 +154,23 @@ def _run_on(server: str, command: str) -> None:
 def visitor(garden_url: str) -> Iterator[Visitor]:
     """A visitor to the demonstration garden on its own day."""
     app = create_server(Settings(database_url=garden_url, today=DEMO_DAY))
-    with TestClient(app, "http://127.0.0.1:8000", raise_server_exceptions=False) as client:
-        yield Visitor(app, client)
     engine = app.state.wiring.writing.kw["bind"]
-    report = check_collection(engine)
+    written: list[str] = []
+    with TestClient(app, "http://127.0.0.1:8000", raise_server_exceptions=False) as client:
+        event.listen(engine, "before_cursor_execute", lambda *said: note_writing(said[2], written))
+        yield Visitor(app, client)
+    report = check_collection(engine) if written else None  # what was only read still holds
     engine.dispose()
-    assert report.holds, report.faults
+    assert report is None or report.holds, report.faults
+
+
+READING = re.compile(
+    r"\s*(SELECT|BEGIN|PRAGMA|EXPLAIN|SHOW|SET|SAVEPOINT|RELEASE|ROLLBACK)\b", re.IGNORECASE
+)
+WRITING = re.compile(r"\b(INSERT|UPDATE|DELETE)\b", re.IGNORECASE)
+
+
+def note_writing(statement: str, written: list[str]) -> None:
+    """Note a statement unless it surely only reads."""
+    if not READING.match(statement) or WRITING.search(statement):
+        written.append(statement)

@@ -17,6 +17,7 @@ from scipy.stats import binom, hypergeom
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray, ProbitNodes
 from seedbank.science.testing.test_plan import count_probabilities
 
+_NO_CHANCE = 1e-300
 HOME_GROUPS = (5, 10, 20, 25, 40)
 """Seeds that fit one paper towel or saucer; common practice, no single source."""
 
@@ -132,7 +133,9 @@ def exact_operating_curve(plan: SequentialPlan, viability: FloatArray) -> Operat
 
 def _add_group(live: FloatArray, p: FloatArray, seeds: int) -> FloatArray:
     """Distribution of the cumulative count after ``seeds`` more, from the undecided paths."""
-    counts = binom.pmf(np.arange(seeds + 1), seeds, p[:, None])
+    # scipy overflows at chances near the least there are, which are as good as none.
+    chance = np.where(p < _NO_CHANCE, 0.0, p)
+    counts = binom.pmf(np.arange(seeds + 1), seeds, chance[:, None])
     total = np.zeros((p.size, live.shape[1] + seeds))
     for k in np.flatnonzero(live.any(axis=0)).tolist():
         total[:, k : k + seeds + 1] += live[:, k, None] * counts

@@ -130,6 +130,12 @@ def test_any_plan_whatever_always_ends_in_one_of_its_two_answers(groups, data, p
     assert curve.stopping.sum(axis=1) == pytest.approx(np.ones(2), abs=1e-12)
 
 
+def test_the_least_chance_there_is_is_as_good_as_none():
+    plan = SequentialPlan.from_rows([(4, 0, 3), (8, 1, 2)])
+    least, none = exact_operating_curve(plan, np.array([np.finfo(np.float64).tiny, 0.0])).regenerate
+    assert least == none == 1.0
+
+
 @pytest.mark.parametrize(
     ("rows", "said"),
     [

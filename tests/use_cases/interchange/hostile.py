@@ -8,6 +8,7 @@ from sqlalchemy import Table
 
 from seedbank.interchange.archive.columns import CellType, ColumnSpec, specs_of
 from seedbank.interchange.archive.whole_collection import collection_tables
+from seedbank.lots.tables.ledger import MovementReason
 
 # PostgreSQL holds neither the character nought nor half a surrogate pair.
 _CHARACTERS = st.characters(exclude_categories=("Cs",), exclude_characters="\0")
@@ -79,8 +80,11 @@ def _row(draw: st.DrawFn, table: Table, number: int, bare: bool) -> dict[str, An
     if table.name in ("site_distance", "lot_parent"):
         row |= dict(zip(row, (1, 2), strict=False))
     if table.name == "movement":
-        row |= {"lot_id": number, "serial": 1, "balance_seeds": abs(row["seeds"])}
-        row |= {"seeds": row["balance_seeds"], "reverses_id": None}
+        row |= {"lot_id": number, "serial": 1, "balance_seeds": row["seeds"], "reverses_id": None}
+        if row["seeds"] is None:  # only what comes in may be uncounted
+            row["reason"] = MovementReason.ACQUIRED
+    if table.name == "entry_doubt":
+        row["amount"] = row["amount"] or not row["acquired_day"]
     if table.name == "germination_count":
         row["revision"] = 1
     return row
