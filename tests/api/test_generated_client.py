@@ -104,7 +104,8 @@ def test_the_three_main_jobs_are_done_through_the_client(client: Any, address: s
                 variety_id=variety.id,
                 origin=models.Origin.BOUGHT,
                 harvest_year=2021,
-                amount=models.Amount(seeds=300),
+                acquired_on=date(2021, 12, 1),
+                amount=models.FirstAmount(seeds=300),
             ),
         )
         assert isinstance(lot, models.LotAnswer)
