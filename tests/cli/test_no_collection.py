@@ -32,6 +32,7 @@ NEEDS_ONE = {
     "backup": [[]],
     "check": [[], ["--json"]],
     "descriptors": [["YMY4K"]],
+    "entered": [[], ["--amount", "some"]],
     "export": [["all.zip"]],
     "plan": [[], ["--keep"]],
     "save": [[], ["--json"]],
