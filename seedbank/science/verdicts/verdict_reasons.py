@@ -56,7 +56,7 @@ _WORTH_IT = (
 _SENTENCES = {
     Cause.NONE_LEFT: "None left: {balance_seeds:.0f} seeds in the ledger.",
     Cause.DOES_NOT_STORE: "This kind's seed doesn't keep: sow {balance_seeds:left} this "
-    "season, or hand them on to somebody who will.",
+    "season, or find somebody who will.",
     Cause.TEST_FAILED: "What was tested hardly lived; {balance_seeds:left-are} of the same "
     "harvest.",
     Cause.OUTLIVED: "This kind's seed doesn't keep: {age_years:.1f} years after its harvest it is "
