@@ -30,16 +30,21 @@ pytestmark = pytest.mark.benchmark
 
 DEMO = Path(__file__).parents[2] / "demo_data"
 MEASURED = {
-    "/lots/{code}": (2.9, 3.0), "/lots": (8.3, 9.2),
-    "/": (6.2, 9.9), "/find": (8.1, 9.5), "/find?words=carrot": (6.4, 5.7),
+    "/lots/{code}": (3.4, 3.6), "/lots": (8.3, 9.2),
+    "/": (8.7, 9.9), "/find": (8.1, 9.5), "/find?words=carrot": (6.4, 5.7),
     "/season": (5.0, 6.5), "/season/rescue": (3.0, 3.1), "/plan": (2.7, 2.6),
-    "/supply": (3.2, 2.9), "/record": (4.6, 4.0), "/changes": (5.6, 5.8), "/dates": (6.2, 8.6),
-    "/sowings": (5.5, 6.7), "/take-in": (4.7, 5.4), "/labels": (8.6, 9.7), "/lists": (1.5, 1.5),
-    "/more": (1.5, 1.5), "/settings": (1.6, 1.6), "/lot/{code}": (12.9, 19.1),
+    "/supply": (3.2, 2.9), "/record": (4.6, 4.0), "/changes": (7.1, 8.2), "/dates": (6.2, 8.6),
+    "/sowings": (5.5, 6.7), "/take-in": (4.7, 5.4), "/labels": (8.6, 9.7), "/lists": (2.3, 2.3),
+    "/more": (1.9, 1.6), "/settings": (2.0, 1.8), "/lot/{code}": (12.9, 19.1),
     "/lot/{code}/sow": (13.5, 17.3), "/lot/{code}/test": (13.2, 18.4), "/variety/1": (9.6, 13.4),
 }  # fmt: skip
 """Times the bare route's, on SQLite and on PostgreSQL, as measured while much else went on."""
-MARGIN = 1.5  # a query for each of the thirty lots of /find makes it 29.6 x the bare route
+MARGIN, SLACK = 1.5, 2.0
+"""A page may take so many times what was measured, and so many bare routes more.
+
+The slack is for pages of next to no work, where what is measured is mostly the server's own. A
+query for each of the thirty lots of /find makes it 29.6 x the bare route.
+"""
 ROUNDS = 15
 
 
@@ -104,7 +109,7 @@ def test_requests_and_pages_against_a_bare_route(two_databases: tuple[str, str])
     app, code = _demo(two_databases[0])
     engine = two_databases[0].split(":", 1)[0].split("+", 1)[0]
     at = ["sqlite", "postgresql"].index(engine)
-    most = {page.format(code=code): MARGIN * times[at] for page, times in MEASURED.items()}
+    most = {page.format(code=code): MARGIN * times[at] + SLACK for page, times in MEASURED.items()}
     unlike, measured = {}, {}
     bodies: list[tuple[bytes, str]] = []
     _add_bare(app, bodies)
