@@ -11,6 +11,8 @@ from pathlib import Path
 import httpx2
 import pytest
 
+from tests.signals import heeds_ctrl_c
+
 ADDRESS = re.compile(r"http://127\.0\.0\.1:\d+")
 COMMAND = Path(sys.executable).parent / "seedbank"
 
@@ -30,6 +32,7 @@ def served(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
             stderr=subprocess.PIPE,
             text=True,
             env=environment | {"TMPDIR": str(tmp_path)},
+            preexec_fn=heeds_ctrl_c,
         ) as process,
     ):
         assert process.stderr is not None

@@ -15,6 +15,7 @@ import httpx2
 import pytest
 
 from seedbank.database.engine import open_for_reading
+from tests.signals import heeds_ctrl_c
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="stops by signal")
 AT_MOST_S = 10.0
@@ -52,7 +53,11 @@ class Served:
         kept = {k: v for k, v in os.environ.items() if not k.startswith("SEEDBANK_")}
         given = {"SEEDBANK_DATABASE_URL": f"sqlite:///{file}", "SEEDBANK_PORT": "0", **environment}
         self.process = subprocess.Popen(
-            [sys.executable, "-c", SERVE], stderr=subprocess.PIPE, text=True, env=kept | given
+            [sys.executable, "-c", SERVE],
+            stderr=subprocess.PIPE,
+            text=True,
+            env=kept | given,
+            preexec_fn=heeds_ctrl_c,
         )
         assert self.process.stderr is not None
         told = ""
