@@ -6,7 +6,7 @@ from seedbank.settings import Settings
 
 
 def clock() -> datetime:
-    """This moment, whatever day the settings pretend: what backups are named by."""
+    """This moment, UTC, whatever day the settings pretend."""
     return datetime.now(UTC)
 
 
@@ -18,5 +18,5 @@ def today_of(settings: Settings) -> date:
 def now_of(settings: Settings) -> datetime:
     """This moment; noon where the settings pretend a day."""
     if settings.today is None:
-        return datetime.now(UTC)
+        return clock()
     return datetime.combine(settings.today, time(12), UTC)

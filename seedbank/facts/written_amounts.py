@@ -12,6 +12,7 @@ def _rows() -> dict[str, WrittenAmountRow]:
 
 
 def row_for(words: str) -> WrittenAmountRow:
+    """The row of the table for these words, with its source. Raises KeyError: there is none."""
     row = _rows()[words]
     assert row.measure in Measure
     return row

@@ -5,11 +5,12 @@ from collections.abc import Collection
 from sqlmodel import Session, select
 
 from seedbank.common.errors import Conflict
+from seedbank.database.references import delete_row
 from seedbank.database.transaction import claim_version, conflicts_as, put_changes, transaction
 from seedbank.lots.answers import PlaceAnswer
 from seedbank.lots.forms import PlaceChange, PlaceCreate
 from seedbank.lots.show_lots import list_places
-from seedbank.lots.tables.places import Place, Stay, find_place
+from seedbank.lots.tables.places import Place, find_place
 
 
 def show_place(session: Session, number: int) -> PlaceAnswer:
@@ -48,11 +49,7 @@ def delete_place(session: Session, number: int, *, expected: Collection[int] | N
             value=number,
             mend="Move the lots elsewhere and leave the place listed.",
         )
-        if session.exec(select(Stay.id).where(Stay.place_id == number)).first() is not None:
-            raise refusal
-        session.delete(place)
-        with conflicts_as(refusal):
-            session.flush()
+        delete_row(session, place, refusal)
 
 
 def _save(session: Session, place: Place) -> None:
