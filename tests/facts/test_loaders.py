@@ -30,6 +30,24 @@ OUR_TABLES = {
 }
 
 
+# Published since the first round, and not yet worked in (shared/reference/NEW.md): each leaves this
+# list with the change that carries it into the package.
+NOT_YET_CARRIED = {
+    "growing_calendar",
+    "more_crossing_by_distance",
+    "more_dormancy",
+    "more_drying",
+    "more_field_loss",
+    "more_germination_temperatures",
+    "more_isolation_rules",
+    "more_longevity",
+    "more_seed_maturity",
+    "more_seeds_per_gram",
+    "rechecked",
+    "seeding_rates",
+}
+
+
 @pytest.mark.parametrize("name", sorted(LOADERS))
 def test_every_row_loads_with_a_source_and_a_known_confidence(name: str) -> None:
     rows: tuple[Any, ...] = LOADERS[name]()
@@ -53,7 +71,9 @@ def test_a_packaged_table_equals_the_shared_one(name: str) -> None:
 
 @pytest.mark.skipif(not SHARED.is_dir(), reason=f"the shared reference is absent: {SHARED}")
 def test_no_shared_table_is_left_behind() -> None:
-    assert {path.stem for path in SHARED.glob("*.csv")} == set(LOADERS) - OUR_TABLES
+    shared = {path.stem for path in SHARED.glob("*.csv")}
+    assert shared - NOT_YET_CARRIED == set(LOADERS) - OUR_TABLES
+    assert shared >= NOT_YET_CARRIED, "named as not yet carried, but not shared (any more)"
 
 
 def test_a_table_is_read_once_and_rows_are_frozen() -> None:
