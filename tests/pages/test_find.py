@@ -25,7 +25,7 @@ def test_a_whole_code_goes_straight_to_its_lot(visitor: Visitor, typed: str) -> 
 
 
 def test_while_a_code_is_typed_the_list_stays_a_list(visitor: Visitor) -> None:
-    answer = visitor.client.get("/find?words=26YPM", headers={"HX-Request": "true"})
+    answer = visitor.client.get("/find?words=26YPM", headers={"X-Requested-With": "fetch"})
     assert answer.status_code == 200
     assert names(visitor._page(answer)) == ["Crakemoor Tall"]
 

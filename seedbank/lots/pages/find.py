@@ -26,7 +26,7 @@ def find(desk: DeskDep) -> Response:
     """Lots that answer to what was typed; a whole code goes straight to its lot."""
     filled = desk.asked(LotQuestion)
     words = filled.value("words").strip()
-    typing = desk.request.headers.get("hx-request") == "true"
+    typing = desk.request.headers.get("x-requested-with") == "fetch"
     if words and not typing:
         code = whole_code(desk.session, words)
         if code is not None:

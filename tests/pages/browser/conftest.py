@@ -1,6 +1,7 @@
 """Real Chromium at a phone's width and at a desk's, on the demonstration garden served for real."""
 
 import os
+import re
 import shutil
 import threading
 import time
@@ -19,6 +20,7 @@ from playwright.sync_api import (
     Locator,
     Page,
     Playwright,
+    Route,
     expect,
     sync_playwright,
 )
@@ -104,6 +106,35 @@ class Bench:
     def said(self) -> str:
         """All that the page says, on one line."""
         return " ".join(self.page.inner_text("main").split())
+
+    @property
+    def focus(self) -> list[object]:
+        """Name of the box that is being filled, and where in it the caret is."""
+        found: list[object] = self.page.evaluate(
+            "[document.activeElement.name, document.activeElement.selectionStart]"
+        )
+        return found
+
+
+class Slow:
+    """A server whose answers at an address are let through one by one, in any order."""
+
+    def __init__(self, bench: Bench, address: str) -> None:
+        self.page, self.held = bench.page, list[Route]()
+        self.page.route(re.compile(address), lambda route: self.held.append(route))
+
+    def wait_for(self, number: int) -> None:
+        """Until so many have been asked for."""
+        for _ in range(100):
+            if len(self.held) >= number:
+                return
+            self.page.wait_for_timeout(50)
+        raise AssertionError(f"{len(self.held)} asked for, not {number}")
+
+    def answer(self, which: int) -> None:
+        """Let one through, and give the page time to do what it does with it."""
+        self.held[which].continue_()
+        self.page.wait_for_timeout(500)
 
 
 @pytest.fixture(scope="session")

@@ -22,7 +22,7 @@ MISTAKEN = {
 }
 # What the routers answer with no page: pictures, paper and the feed are tried where they're drawn.
 NO_PAGES = (".svg", ".pdf", ".ics")
-MOST_BYTES = 60_000
+MOST_BYTES = 44_000
 # Contrast 7:1 is WCAG 2.2 criterion 1.4.6; axe leaves it out unless asked.
 ASKED = {"rules": {"color-contrast-enhanced": {"enabled": True}}}
 

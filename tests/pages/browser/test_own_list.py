@@ -4,9 +4,9 @@ import re
 from collections.abc import Callable
 
 import pytest
-from playwright.sync_api import Route, expect
+from playwright.sync_api import expect
 
-from tests.pages.browser.conftest import Bench
+from tests.pages.browser.conftest import Bench, Slow
 
 ROWS = 200
 LIST = "Crop,Variety,How many,Year,Heap\n" + "".join(
@@ -23,43 +23,15 @@ def brought(bench: Bench) -> None:
     expect(bench.page.locator("main")).to_contain_text(f"{ROWS} rows of pasted text were read")
 
 
-class Slow:
-    """A server whose answers to ``/import`` are let through one by one, in any order."""
-
-    def __init__(self, bench: Bench) -> None:
-        self.page, self.held = bench.page, list[Route]()
-        self.page.route(re.compile("/import$"), lambda route: self.held.append(route))
-
-    def wait_for(self, number: int) -> None:
-        """Until so many have been asked for."""
-        for _ in range(100):
-            if len(self.held) >= number:
-                return
-            self.page.wait_for_timeout(50)
-        raise AssertionError(f"{len(self.held)} asked for, not {number}")
-
-    def answer(self, which: int) -> None:
-        """Let one through, and give the page time to do what it does with it."""
-        self.held[which].continue_()
-        self.page.wait_for_timeout(500)
-
-
 def typed(bench: Bench) -> dict[str, str]:
     boxes: Callable[[str], str] = lambda name: bench.page.locator(f'[name="{name}"]').input_value()  # noqa: E731
     return {name: boxes(name) for name in ("packet_seeds", "leave_out", "kinds[0]")}
 
 
-def focus(bench: Bench) -> list[object]:
-    found: list[object] = bench.page.evaluate(
-        "[document.activeElement.name, document.activeElement.selectionStart]"
-    )
-    return found
-
-
 def test_what_is_typed_while_an_answer_is_slow_is_there_afterwards(bench: Bench) -> None:
     page = bench.page
     brought(bench)
-    slow = Slow(bench)
+    slow = Slow(bench, "/import$")
     page.locator('[name="packet_seeds"]').press_sequentially("60")
     page.keyboard.press("Tab")
     page.keyboard.press("Tab")
@@ -70,7 +42,7 @@ def test_what_is_typed_while_an_answer_is_slow_is_there_afterwards(bench: Bench)
     slow.answer(0)
     expect(page.locator("#answer")).to_contain_text("by estimate of 60 seeds")
     assert typed(bench)["leave_out"] == "2, 9-"
-    assert focus(bench) == ["leave_out", 4 - 1]
+    assert bench.focus == ["leave_out", 4 - 1]
     page.keyboard.press("End")
     page.keyboard.type("11")
     page.locator('[name="kinds[0]"]').press_sequentially("turn")
@@ -79,7 +51,7 @@ def test_what_is_typed_while_an_answer_is_slow_is_there_afterwards(bench: Bench)
     slow.answer(1)
     expect(page.locator("#answer")).to_contain_text("Left out.")
     assert typed(bench) == {"packet_seeds": "60", "leave_out": "2, 9-11", "kinds[0]": "turnip"}
-    assert focus(bench) == ["kinds[0]", 6]
+    assert bench.focus == ["kinds[0]", 6]
     bench.shoot("own-list")
     page.unroute_all()
     page.keyboard.press("Tab")
@@ -95,7 +67,7 @@ def test_what_is_typed_while_an_answer_is_slow_is_there_afterwards(bench: Bench)
 def test_an_answer_that_comes_late_is_passed_over(phone: Bench) -> None:
     page = phone.page
     brought(phone)
-    slow = Slow(phone)
+    slow = Slow(phone, "/import$")
     page.locator('[name="packet_seeds"]').fill("60")
     page.locator('[name="packet_seeds"]').blur()
     slow.wait_for(1)
@@ -112,14 +84,14 @@ def test_an_answer_that_comes_late_is_passed_over(phone: Bench) -> None:
 def test_a_new_question_comes_after_the_boxes_that_are_being_filled(phone: Bench) -> None:
     page = phone.page
     brought(phone)
-    slow = Slow(phone)
+    slow = Slow(phone, "/import$")
     page.get_by_label("Crop", exact=True).select_option("notes")
     page.get_by_label("Heap", exact=True).select_option("kind")
     slow.wait_for(2)
     page.locator('[name="kinds[0]"]').press_sequentially("tur")
     slow.answer(1)
     expect(page.get_by_label("What kind of plant is “oddroot”?")).to_be_visible()
-    assert focus(phone) == ["kinds[0]", 3]
+    assert phone.focus == ["kinds[0]", 3]
     page.unroute_all()
     page.keyboard.type("nip")
     page.get_by_label("What kind of plant is “oddroot”?").press_sequentially("carrot")

@@ -9,40 +9,95 @@ document.addEventListener("click", (event) => {
   box.dispatchEvent(new Event("input", { bubbles: true }));
 });
 
-// A form that is read again at each change (data-reread). Boxes are never touched, however late an
-// answer comes: put in place are parts without boxes (data-part), what is wrong with a box beside
-// it, and questions that are new (data-grows).
-document.addEventListener("change", async (event) => {
-  const form = event.target.closest("form[data-reread]");
-  if (!form) return;
-  form.reading?.abort(); // only the last answer counts
-  const { signal } = (form.reading = new AbortController());
-  let page;
-  try {
-    const answer = await fetch(form.getAttribute("action"), { method: "POST", body: new FormData(form), signal });
-    page = new DOMParser().parseFromString(await answer.text(), "text/html").querySelector("form[data-reread]");
-  } catch {}
-  if (signal.aborted) return;
-  form.querySelector("[data-unread]").hidden = Boolean(page);
-  if (page) putInPlace(form, page);
+// A form, or a piece of one, that is read again while it is filled: data-reread="input" as one types,
+// "change" once a box is left. Its page is asked for with what is typed, in the form's own way or in
+// data-method's, and parts of it (data-part) are put in place. Without script its button does that.
+const TYPING_MS = 150;
+const typedAt = new WeakMap(); // when each box was last typed in
+
+document.addEventListener("input", (event) => {
+  typedAt.set(event.target, performance.now());
+  const form = event.target.closest("[data-reread=input]");
+  if (form) readAgain(form, TYPING_MS);
 });
 
-function putInPlace(form, page) {
+document.addEventListener("change", (event) => {
+  const form = event.target.closest("[data-reread]");
+  if (form) readAgain(form, 0);
+});
+
+async function readAgain(piece, wait) {
+  const form = piece.closest("form");
+  const method = piece.dataset.method ?? form.getAttribute("method");
+  const data = new FormData(form);
+  for (const name of new Set(data.keys())) {
+    const elsewhere = !piece.querySelector(`[name="${CSS.escape(name)}"]`);
+    if (elsewhere || (method === "get" && name === "key")) data.delete(name);
+  }
+  const typed = new URLSearchParams(data).toString();
+  if (piece.asked === typed) return; // answered, or about to be
+  piece.asked = typed;
+  piece.reading?.abort(); // only the last answer counts
+  const { signal } = (piece.reading = new AbortController());
+  await new Promise((go) => setTimeout(go, wait));
+  if (signal.aborted) return;
+
+  const action = form.getAttribute("action");
+  const address = method === "get" ? `${action}?${typed}` : action;
+  const sent = { method, signal, headers: { "X-Requested-With": "fetch" }, body: method === "get" ? null : data };
+  const asked = performance.now();
+  busy(true);
+  let page;
+  try {
+    const text = await (await fetch(address, sent)).text();
+    page = new DOMParser().parseFromString(text, "text/html");
+  } catch {}
+  if (signal.aborted) return;
+  busy(false);
+  const read = Boolean(page?.querySelector("[data-reread]")); // not a page that tells of a fault
+  document.querySelector("[data-unread]").hidden = read;
+  if (!read) {
+    piece.asked = undefined;
+  } else {
+    putInPlace(page, asked);
+    if (form.getAttribute("method") === "get") history.replaceState(null, "", address);
+  }
+}
+
+function busy(on) {
+  for (const part of document.querySelectorAll("[data-part]")) part.setAttribute("aria-busy", on);
+}
+
+// Boxes are left alone, but for those of a part that names what they depend on (data-part="row"):
+// it is put in place when that has changed. What was typed since `asked` stays.
+function putInPlace(page, asked) {
   for (const part of page.querySelectorAll("[data-part]")) {
-    const old = form.querySelector(`#${part.id}`);
-    const focused = old.contains(document.activeElement) && document.activeElement.id;
+    const old = document.getElementById(part.id);
+    if (!old || (part.dataset.part && part.dataset.part === old.dataset.part)) continue;
+    old.dataset.part = part.dataset.part;
+    const { id, selectionStart, selectionEnd } = document.activeElement;
+    const focused = id && old.contains(document.activeElement);
+    for (const box of old.querySelectorAll("input, select, textarea")) {
+      if (typedAt.get(box) > asked) part.querySelector(`#${box.id}`)?.replaceWith(box);
+    }
     old.replaceChildren(...part.childNodes);
-    if (focused) document.getElementById(focused)?.focus({ preventScroll: true });
+    if (!focused) continue;
+    const box = document.getElementById(id);
+    box?.focus({ preventScroll: true });
+    if (selectionStart != null) box?.setSelectionRange(selectionStart, selectionEnd);
   }
+  // Questions that are new come after the others.
   for (const list of page.querySelectorAll("[data-grows]")) {
-    const old = form.querySelector(`#${list.id}`);
-    old.append(...[...list.children].filter((one) => !form.querySelector(`#${one.id}`)));
+    const old = document.getElementById(list.id);
+    old.append(...[...list.children].filter((one) => !document.getElementById(one.id)));
   }
-  for (const box of page.querySelectorAll(".field :is(input, select):not([type=hidden])")) {
-    const old = form.querySelector(`#${box.id}`);
+  // What is wrong with a box is told beside it.
+  const field = ":is(.field, .stepper)";
+  for (const box of page.querySelectorAll(`[data-reread] ${field} :is(input, select)[id]`)) {
+    const old = document.getElementById(box.id);
     if (!old) continue;
-    old.closest(".field").querySelectorAll(".error").forEach((one) => one.remove());
-    old.closest(".field").append(...box.closest(".field").querySelectorAll(".error"));
+    old.closest(field).querySelectorAll(".error").forEach((one) => one.remove());
+    old.closest(field).append(...box.closest(field).querySelectorAll(".error"));
     for (const name of ["aria-invalid", "aria-describedby"]) {
       if (box.hasAttribute(name)) old.setAttribute(name, box.getAttribute(name));
       else old.removeAttribute(name);
