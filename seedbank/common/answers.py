@@ -1,11 +1,15 @@
 """What answers share: amounts with their unit and error, intervals, and where a figure is from."""
 
+from collections.abc import Iterable
 from datetime import date
+from typing import Any, Self
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, PrivateAttr
 
+from seedbank.common.catalogue import text_of
+from seedbank.common.local_format import Local
 from seedbank.facts.cautions import Caution
-from seedbank.science.quantities import Interval
+from seedbank.science.quantities import Finding, Interval, Reason
 
 
 class AnswerModel(BaseModel):
@@ -39,12 +43,44 @@ REASON_EXAMPLE = {
 }
 
 
-class ReasonAnswer(AnswerModel):
-    """One reason in plain words, with the numbers behind it; chances run 0..1."""
+class FindingAnswer(AnswerModel):
+    """One thing found, in plain words, with the numbers and names in it; chances run 0..1."""
 
     code: str = Field(examples=["cannot-wait"])
     text: str = Field(examples=[REASON_EXAMPLE["text"]])
     numbers: dict[str, float] = Field(examples=[REASON_EXAMPLE["numbers"]])
+    names: dict[str, str] = Field(
+        default_factory=dict,
+        description="what has a name, a code or a day (ISO 8601) in it",
+        examples=[{}],
+    )
+    _finding: Finding | None = PrivateAttr(default=None)
+
+    @classmethod
+    def of(cls, finding: Finding | Reason, **more: Any) -> Self:
+        """Its sentence as the API writes it; ``more`` are the fields of a model that adds some."""
+        numbers = {name: round(number, 4) for name, number in finding.numbers.items()}
+        if isinstance(finding, Reason):
+            return cls(code=finding.code, text=finding.text, numbers=numbers, **more)
+        answer = cls(
+            code=finding.code,
+            text=text_of(finding),
+            numbers=numbers,
+            names={
+                name: str(value)
+                for name, value in finding.values.items()
+                if isinstance(value, str | date)
+            },
+            **more,
+        )
+        answer._finding = finding
+        return answer
+
+    def text_for(self, local: Local) -> str:
+        """Its sentence as this reader writes days and sizes."""
+        if self._finding is None:
+            return local.said(self.text)
+        return text_of(self._finding, local).replace(" %", "\u00a0%")
 
 
 class Source(AnswerModel):
@@ -115,3 +151,8 @@ class PercentAnswer(AnswerModel):
 def distinct(sources: list[Source]) -> list[Source]:
     """The sources without repeats, in order."""
     return list(dict.fromkeys(sources))
+
+
+def finding_answers(findings: Iterable[Finding | Reason]) -> list[FindingAnswer]:
+    """The findings as an answer carries them."""
+    return [FindingAnswer.of(finding) for finding in findings]

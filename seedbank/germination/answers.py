@@ -8,8 +8,8 @@ from pydantic import Field
 from seedbank.common.answers import (
     AnswerModel,
     CautionAnswer,
+    FindingAnswer,
     PercentAnswer,
-    ReasonAnswer,
     Source,
     VarietyBrief,
     ViabilityPoint,
@@ -100,7 +100,7 @@ class TestAdviceAnswer(AnswerModel):
     decision: str = Field(examples=["whether this lot can be relied on for another season"])
     viability_needed_pct: float | None = Field(examples=[61.5])
     viability: ViabilityPoint
-    reasons: list[ReasonAnswer]
+    reasons: list[FindingAnswer]
     sizes: list[TestSizeAnswer]
     stages: list[TestStageAnswer] = Field(description="in groups, stopping once sure enough")
     mean_seeds_with_stages: float | None = Field(examples=[13.7])
@@ -206,7 +206,7 @@ class TimingAnswer(AnswerModel):
     middle_half_days: float = Field(description="time the middle half took", examples=[2.2])
 
 
-class FindingAnswer(AnswerModel):
+class DormancyAnswer(AnswerModel):
     """Something the test says about dormancy or death, and the remedy."""
 
     code: str = Field(examples=["fresh-seed"])
@@ -228,7 +228,7 @@ class EvaluationAnswer(AnswerModel):
     agreement: AgreementAnswer = Field(description="of the replicates")
     minimum: MinimumAnswer | None
     timing: TimingAnswer | None = Field(description="null where all were counted on one day")
-    findings: list[FindingAnswer] = Field(description="dormancy told from death")
+    findings: list[DormancyAnswer] = Field(description="dormancy told from death")
     remarks: list[str] = Field(examples=[["25 seeds leave germination uncertain by 28 points."]])
 
 

@@ -10,8 +10,8 @@ from seedbank.facts.sources import sources_of
 from seedbank.facts.tolerances import tolerance_table
 from seedbank.germination.answers import (
     AgreementAnswer,
+    DormancyAnswer,
     EvaluationAnswer,
-    FindingAnswer,
     InterimAnswer,
     MinimumAnswer,
     TimingAnswer,
@@ -179,7 +179,7 @@ def _timing(started_on: date, counts: Iterable[Count]) -> TimingAnswer | None:
 
 def _findings(
     test: GerminationTest, classes: SeedClasses, lot: Lot, facts: KindFacts
-) -> list[FindingAnswer]:
+) -> list[DormancyAnswer]:
     months = None
     if lot.harvest_date is not None and not lot.harvest_estimated:
         months = (test.started_on - lot.harvest_date).days / _DAYS_A_MONTH
@@ -198,8 +198,10 @@ def _findings(
     return [_finding(one, facts) for one in judge_dormancy(seen, dormancy_traits(facts), LEVEL)]
 
 
-def _finding(finding: DormancyFinding, facts: KindFacts) -> FindingAnswer:
+def _finding(finding: DormancyFinding, facts: KindFacts) -> DormancyAnswer:
     known = {fact.source: fact for fact in (facts.test_remedies, facts.soil_max_c) if fact}
     fact = known.get(finding.source)
     source = source_of(fact) if fact else Source(text=finding.source, confidence="memory")
-    return FindingAnswer(code=finding.code, text=finding.text, remedy=finding.remedy, source=source)
+    return DormancyAnswer(
+        code=finding.code, text=finding.text, remedy=finding.remedy, source=source
+    )

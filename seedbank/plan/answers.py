@@ -8,8 +8,8 @@ from pydantic import Field
 from seedbank.common.answers import (
     AnswerModel,
     CautionAnswer,
+    FindingAnswer,
     PercentAnswer,
-    ReasonAnswer,
     Source,
     VarietyBrief,
 )
@@ -72,7 +72,7 @@ class CropNowAnswer(PlannedCropAnswer):
     chance_of_loss_without: float = Field(
         description=f"{_LOSS}, no seed crop ever grown", examples=[0.64]
     )
-    reasons: list[ReasonAnswer] = Field(examples=[[_REASON]])
+    reasons: list[FindingAnswer] = Field(examples=[[_REASON]])
 
 
 class StandingCropAnswer(AnswerModel):

@@ -6,7 +6,7 @@ What becomes of one variety if its seed crops were others than planned.
 from collections.abc import Sequence
 from dataclasses import replace
 
-from seedbank.common.answers import VarietyBrief
+from seedbank.common.answers import VarietyBrief, finding_answers
 from seedbank.facts.growing import under_cover_factor
 from seedbank.kinds.tables import Breeding
 from seedbank.lots.tables.lots import Isolation, Purity
@@ -28,7 +28,6 @@ from seedbank.science.quantities import Reason
 from seedbank.science.saving.seed_parents import ParentsNeed, plants_to_start, usual_losses
 from seedbank.science.sowing.emergence import emergence_nodes, lot_viability, shift_of_factor
 from seedbank.verdicts.judge_lots import PARENTS_CONFIDENCE
-from seedbank.verdicts.list_verdicts import answer_reasons
 from seedbank.viability.amounts_not_counted import most_to_advise, seeds_counted
 from seedbank.viability.forecast_viability import lot_nodes
 from seedbank.viability.tables.stock_columns import KEEPERS
@@ -193,7 +192,7 @@ def _crop_now(inputs: PlanInputs, asked: PlanVariety, crops: Sequence[Crop]) -> 
         chance_of_loss=round(losses[0], 4),
         chance_of_loss_if_skipped=round(losses[1], 4),
         chance_of_loss_without=round(losses[2], 4),
-        reasons=answer_reasons(_reasons(inputs, one, crop, need, losses, sown)),
+        reasons=finding_answers(_reasons(inputs, one, crop, need, losses, sown)),
     )
 
 

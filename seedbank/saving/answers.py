@@ -5,7 +5,7 @@ from enum import StrEnum
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel, ReasonAnswer, Source, VarietyBrief
+from seedbank.common.answers import AnswerModel, FindingAnswer, Source, VarietyBrief
 from seedbank.lots.answers import LotAnswer
 from seedbank.lots.tables.lots import Isolation, Purity
 from seedbank.saving.tables import GearKind
@@ -174,7 +174,7 @@ class CrossingAnswer(AnswerModel):
     look_for: list[RelativeAnswer] = Field(
         description="relatives that nobody has noted for that year"
     )
-    cautions: list[ReasonAnswer] = Field(examples=[[_CAUTION]])
+    cautions: list[FindingAnswer] = Field(examples=[[_CAUTION]])
     sources: list[Source] = Field(examples=[[_SOURCE]])
 
 
@@ -310,7 +310,7 @@ class DriftAnswer(AnswerModel):
     )
     parents_asked: int | None = Field(description="to maintain the kind", examples=[60])
     line: list[PedigreeStep] = Field(description="founders first")
-    cautions: list[ReasonAnswer] = Field(examples=[[_REASON]])
+    cautions: list[FindingAnswer] = Field(examples=[[_REASON]])
     sources: list[Source] = Field(examples=[[_DRIFT_SOURCE]])
 
 

@@ -7,7 +7,7 @@ from datetime import date
 
 from sqlmodel import Session, col, select
 
-from seedbank.common.answers import ReasonAnswer, Source, VarietyBrief, distinct
+from seedbank.common.answers import Source, VarietyBrief, distinct, finding_answers
 from seedbank.database.find import named_in, row_id
 from seedbank.facts.flowering import partial_crosses, relatives
 from seedbank.facts.kinds import KindFacts
@@ -182,10 +182,7 @@ def _answer(seen: Year, asked: CropAsked) -> CrossingAnswer:
         isolated_by=_isolations(check.isolated_by),
         may_cross=[_exposure(one) for one in check.exposures],
         look_for=_look_for(seen, check),
-        cautions=[
-            ReasonAnswer(code=one.code, text=one.text, numbers=dict(one.numbers))
-            for one in check.cautions
-        ],
+        cautions=finding_answers(check.cautions),
         sources=_sources(seen, check, variety.kind_id, asked.site_id),
     )
 

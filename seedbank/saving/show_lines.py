@@ -7,7 +7,7 @@ from datetime import date
 import numpy as np
 from sqlmodel import Session, col, select
 
-from seedbank.common.answers import ReasonAnswer, Source, distinct
+from seedbank.common.answers import Source, distinct, finding_answers
 from seedbank.database.find import row_id
 from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.kinds import KindFacts
@@ -107,10 +107,7 @@ def show_drift(session: Session, code: str) -> DriftAnswer:
             )
             for position, one in enumerate(_numbers(order))
         ],
-        cautions=[
-            ReasonAnswer(code=one.code, text=one.text, numbers=dict(one.numbers))
-            for one in cautions
-        ],
+        cautions=finding_answers(cautions),
         sources=distinct(
             [*SOURCES, *(Source(text=s.text, confidence=s.confidence) for s in cited)]
         ),

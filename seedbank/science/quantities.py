@@ -1,4 +1,4 @@
-"""A reason in plain words, with the numbers it rests on.
+"""What an answer found, as a code with the numbers it rests on.
 
 Value types that pass between science modules. Probabilities and fractions run 0..1 here.
 
@@ -8,35 +8,55 @@ First-order error; outside check: repeated draws of the thousand-seed weight.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from datetime import date
+from math import isfinite
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 
 @dataclass(frozen=True, slots=True)
-class Reason:
-    """One reason behind an answer: a stable code, a sentence, and the finite numbers in it.
+class Finding:
+    """One thing an answer says: a stable code, and the numbers, names and days in it. No words.
 
-    Names in ``numbers`` carry their unit (``_seeds``, ``_days``, ``_pct``); chances are 0..1.
-    The shape is our choice.
+    Names in ``values`` carry the unit (``_seeds``, ``_days``, ``_pct``); chances are 0..1, and a
+    number that isn't known is not finite. A value that is a finding itself is a clause of the
+    sentence, several are a list. The shape is our choice.
     """
+
+    code: str
+    values: Mapping[str, "Value"] = field(default_factory=dict)
+
+    @property
+    def numbers(self) -> dict[str, float]:
+        """The numbers that are known, by name."""
+        return {
+            name: float(value)
+            for name, value in self.values.items()
+            if isinstance(value, int | float) and isfinite(value)
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """A finding whose sentence is still made where it is found; to become a ``Finding``."""
 
     code: str
     text: str
     numbers: Mapping[str, float]
 
 
+Value = float | str | date | Finding | tuple["str | Finding", ...]
 _SAYS_LITTLE = frozenset({"rare", "common"})
 
 
-def weightiest(reasons: Sequence[Reason]) -> str:
-    """The first reason that is more than how many others keep the variety; empty without any.
+def weightiest(findings: Sequence[Finding]) -> Finding:
+    """The first finding that is more than how many others keep the variety, of one at least.
 
     Our choice of what says little.
     """
-    telling = [one for one in reasons if one.code not in _SAYS_LITTLE] or reasons
-    return telling[0].text if telling else ""
+    return next((one for one in findings if one.code not in _SAYS_LITTLE), findings[0])
 
 
 def percent(chance: float) -> str:

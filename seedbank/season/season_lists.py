@@ -6,7 +6,7 @@ from datetime import date
 from sqlmodel import Session
 
 from seedbank.common.amount_words import amount_in_words, seeds_in_words
-from seedbank.common.answers import ReasonAnswer, VarietyBrief
+from seedbank.common.answers import FindingAnswer, VarietyBrief
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.labels.label_facts import MOST_LABELS, LabelsWanted, list_label_lots
 from seedbank.plan.answers import GetBy, ShortfallAnswer, ToSowAnswer
@@ -227,7 +227,7 @@ def _places(session: Session, codes: Sequence[str], today: date) -> dict[str, st
     return found
 
 
-def _why(reasons: Sequence[ReasonAnswer]) -> list[str]:
+def _why(reasons: Sequence[FindingAnswer]) -> list[str]:
     """The first and the last reason that say more than how many others keep the variety."""
     telling = [one.text for one in reasons if one.code not in _SAYS_LITTLE]
     return telling if len(telling) <= _MOST_REASONS else [telling[0], telling[-1]]

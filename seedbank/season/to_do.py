@@ -14,6 +14,7 @@ from sqlalchemy import select
 from sqlmodel import Session, col
 
 from seedbank.common.answers import VarietyBrief
+from seedbank.common.catalogue import text_of
 from seedbank.database.find import row_id
 from seedbank.germination.show_tests import counts_due
 from seedbank.kinds.tables import Kind, Variety, find_variety
@@ -184,7 +185,7 @@ def _judged(seen: Judgement, do: Do, most: int | None) -> ToDoGroup:
         ToDoItem(
             name=lots.variety[one],
             kind=seen.forecast.facts_of(one).slug,
-            why=weightiest(seen.verdicts.reasons(one)),
+            why=text_of(weightiest(seen.verdicts.reasons(one))),
             lot=lots.code[one],
             variety_id=int(lots.variety_id[one]),
         )

@@ -6,7 +6,7 @@ from datetime import date
 import numpy as np
 from sqlmodel import Session
 
-from seedbank.common.answers import Source, distinct
+from seedbank.common.answers import Source, distinct, finding_answers
 from seedbank.database.find import row_id
 from seedbank.facts.cautions import Situation
 from seedbank.germination.answers import TestAdviceAnswer, TestSizeAnswer, TestStageAnswer
@@ -18,7 +18,7 @@ from seedbank.science.testing.test_plan import TestTable, keep_or_regenerate_los
 from seedbank.science.verdicts.verdict import RARITY_WEIGHT
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
 from seedbank.verdicts.judge_lots import NEEDLESS_CROP_LOSS, budget_of_tests, judge_varieties
-from seedbank.verdicts.list_verdicts import alive_today, answer_reasons
+from seedbank.verdicts.list_verdicts import alive_today
 from seedbank.viability.forecast_viability import lot_nodes
 from seedbank.viability.show_viability import EQUATION_SOURCES
 
@@ -61,7 +61,7 @@ def advise_testing(session: Session, code: str, *, today: date) -> TestAdviceAns
         decision="whether this lot can be relied on for another season",
         viability_needed_pct=None if needed[0] >= 1 else round(100.0 * float(needed[0]), 2),
         viability=alive_today(judged, 0),
-        reasons=answer_reasons(table.reasons(0)),
+        reasons=finding_answers(table.reasons(0)),
         sizes=_sizes(table),
         stages=[] if stages is None else _stage_answers(stages),
         mean_seeds_with_stages=None if stages is None else round(float(stages.mean_seeds[0]), 1),

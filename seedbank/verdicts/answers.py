@@ -10,8 +10,8 @@ from seedbank.common.answers import (
     REASON_EXAMPLE,
     AnswerModel,
     CautionAnswer,
+    FindingAnswer,
     PercentAnswer,
-    ReasonAnswer,
     Source,
     VarietyBrief,
     ViabilityPoint,
@@ -48,7 +48,7 @@ class VerdictAnswer(AnswerModel):
     seed_parents: int = Field(description="plants wanted to save seed from", examples=[10])
     probability_parents_now: float = Field(examples=[0.88])
     probability_parents_next_season: float = Field(examples=[0.59])
-    reasons: list[ReasonAnswer] = Field(examples=[[REASON_EXAMPLE]])
+    reasons: list[FindingAnswer] = Field(examples=[[REASON_EXAMPLE]])
     cautions: list[CautionAnswer]
     sources: list[Source] = Field(examples=[[_SOURCE]])
 
@@ -75,7 +75,7 @@ class SeedToSaveItem(AnswerModel):
         description="of raising the seed parents, sown this season", examples=[0.88]
     )
     probability_next_season: float = Field(examples=[0.59])
-    reasons: list[ReasonAnswer] = Field(examples=[[REASON_EXAMPLE]])
+    reasons: list[FindingAnswer] = Field(examples=[[REASON_EXAMPLE]])
 
 
 class SeedToSaveAnswer(AnswerModel):
@@ -94,11 +94,10 @@ class OutlookAnswer(AnswerModel):
     settled: bool = Field(description="the same however the rest turn out", examples=[False])
     if_none: Verdict = Field(description="if none of the rest sprout", examples=["rescue"])
     if_all: Verdict = Field(description="if all of the rest do", examples=["keep"])
-    why_if_none: str = Field(
-        description="the weightiest reason for the verdict",
-        examples=["Another lot is the better hope (88 % against 12 %)."],
+    why_if_none: FindingAnswer = Field(
+        description="the weightiest reason for the verdict", examples=[REASON_EXAMPLE]
     )
-    why_if_all: str = Field(examples=["It can wait."])
+    why_if_all: FindingAnswer = Field(examples=[REASON_EXAMPLE])
     fleeting: bool = Field(
         description="whether its seed can't be stored, so that it is sown or handed on",
         examples=[False],

@@ -18,11 +18,11 @@ from sqlmodel import Session, col, select
 
 from seedbank.common.answers import (
     CautionAnswer,
-    ReasonAnswer,
     Source,
     VarietyBrief,
     ViabilityPoint,
     distinct,
+    finding_answers,
 )
 from seedbank.common.errors import Busy
 from seedbank.database.cache import Kept
@@ -36,7 +36,7 @@ from seedbank.facts.sources import sources_of
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots.show_lots import kind_cautions
 from seedbank.lots.tables.lots import Lot, find_lot
-from seedbank.science.quantities import BoolArray, IntArray, Reason
+from seedbank.science.quantities import BoolArray, IntArray
 from seedbank.science.sowing.emergence import emergence_nodes, lot_viability, shift_of_factor
 from seedbank.science.sowing.seed_need import smallest_seeds
 from seedbank.science.verdicts.verdict import VERDICTS, Verdict
@@ -195,22 +195,10 @@ def answer_verdict(seen: Judgement, at: int) -> VerdictAnswer:
         seed_parents=int(inputs.parents_needed[at]),
         probability_parents_now=_chance(inputs.p_parents_now[at]),
         probability_parents_next_season=_chance(inputs.p_parents_next[at]),
-        reasons=answer_reasons(seen.verdicts.reasons(at)),
+        reasons=finding_answers(seen.verdicts.reasons(at)),
         cautions=cautions,
         sources=distinct([*VERDICT_SOURCES, *(caution.source for caution in cautions)]),
     )
-
-
-def answer_reasons(reasons: Iterable[Reason]) -> list[ReasonAnswer]:
-    """Reasons as they are answered."""
-    return [
-        ReasonAnswer(
-            code=reason.code,
-            text=reason.text,
-            numbers={name: round(value, 4) for name, value in reason.numbers.items()},
-        )
-        for reason in reasons
-    ]
 
 
 def _save(seen: Judgement, at: int, today: date, seeds_to_sow: int | None) -> SeedToSaveItem:
@@ -231,7 +219,7 @@ def _save(seen: Judgement, at: int, today: date, seeds_to_sow: int | None) -> Se
         viability=alive_today(seen, at),
         probability_now=_chance(inputs.p_parents_now[at]),
         probability_next_season=_chance(inputs.p_parents_next[at]),
-        reasons=answer_reasons(seen.verdicts.reasons(at)),
+        reasons=finding_answers(seen.verdicts.reasons(at)),
     )
 
 

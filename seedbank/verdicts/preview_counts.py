@@ -9,7 +9,7 @@ from datetime import UTC, date, datetime, time
 import numpy as np
 from sqlmodel import Session, col, select
 
-from seedbank.common.answers import distinct
+from seedbank.common.answers import FindingAnswer, distinct
 from seedbank.common.errors import TooManyCounted
 from seedbank.database.find import row_id
 from seedbank.facts.tolerances import tolerance_table
@@ -63,7 +63,7 @@ def look_out(
     at = int(np.flatnonzero(collection.lot_id == row_id(lot.id))[0])
     others = find_tests(session, TestFilter(lot_id=row_id(lot.id), is_open=True), limit=2).items
     still_open = any(other.id != test.id for other in others)
-    ends: list[tuple[Verdict, str]] = []
+    ends: list[tuple[Verdict, FindingAnswer]] = []
     fleeting = False
     for all_sprout in (False, True) if any(one.unjudged for one in replicates) else (True,):
         known = _with_test(collection, at, test, replicates, all_sprout, still_open)
@@ -72,7 +72,7 @@ def look_out(
         verdict = judged.verdict(at)
         if verdict is None:
             return None
-        ends.append((verdict, weightiest(judged.reasons(at))))
+        ends.append((verdict, FindingAnswer.of(weightiest(judged.reasons(at)))))
         fleeting = seen.facts_of(at).cannot_be_stored
     (if_none, why_if_none), (if_all, why_if_all) = ends[0], ends[-1]
     return OutlookAnswer(

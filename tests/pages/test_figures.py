@@ -7,6 +7,7 @@ from xml.etree import ElementTree
 import pytest
 
 from seedbank.common.answers import PercentAnswer, VarietyBrief, ViabilityPoint
+from seedbank.common.local_format import Local
 from seedbank.lots.answers import PlaceBrief, StayAnswer
 from seedbank.lots.pages.lot_life_figure import draw_lot_life
 from seedbank.lots.tables.lots import Purity
@@ -27,7 +28,6 @@ from seedbank.sowing.pages.forecast_record_figure import (
 from seedbank.viability.answers import RetestAnswer, TestSeen, ThresholdAnswer, ViabilityAnswer
 from seedbank.viability.show_viability import EQUATION_SOURCES
 from seedbank.web.figures import COLOURS, WIDTH, Figure
-from seedbank.web.pages.local_format import Local
 
 TODAY = date(2027, 2, 20)
 SVG = "{http://www.w3.org/2000/svg}"

@@ -9,11 +9,11 @@ from pydantic import Field
 
 from seedbank.common.errors import Overdrawn
 from seedbank.common.forms import Day, Flag, Form, Real
+from seedbank.common.local_format import Local
 from seedbank.germination.forms import CountsCreate, TestStart
 from seedbank.lots.forms import MovementCreate
 from seedbank.settings import Units
 from seedbank.web.pages.form_reading import Filled, read_form
-from seedbank.web.pages.local_format import Local
 
 LOCAL = Local()
 

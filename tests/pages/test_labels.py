@@ -10,6 +10,7 @@ import pytest
 import zxingcpp
 
 from seedbank.common.answers import PercentAnswer
+from seedbank.common.local_format import Local
 from seedbank.labels.answers import LabelAnswer, LabelTestAnswer
 from seedbank.labels.pages.labels_pdf import (
     FLEETING,
@@ -20,7 +21,6 @@ from seedbank.labels.pages.labels_pdf import (
     lot_address,
 )
 from seedbank.labels.pages.layouts import LAYOUTS, Box, LabelLayout
-from seedbank.web.pages.local_format import Local
 from seedbank.web.paper import printable
 
 ON = date(2027, 2, 20)

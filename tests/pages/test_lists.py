@@ -6,9 +6,9 @@ from io import BytesIO
 import pypdfium2
 import pytest
 
+from seedbank.common.local_format import Local
 from seedbank.season.answers import Listed, ListedItem, SeasonListAnswer
 from seedbank.season.pages.lists import NOTHING, PAPERS, TITLES, draw_list
-from seedbank.web.pages.local_format import Local
 
 ON = date(2027, 2, 20)
 MM = 72 / 25.4

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from seedbank.common.local_format import Local, local_from
 from seedbank.settings import Units
-from seedbank.web.pages.local_format import Local, local_from
 
 METRIC, US = Local(), Local(Units.US, "en-US")
 

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
+from seedbank.common.local_format import Local
 from seedbank.labels.answers import LabelAnswer
 from seedbank.labels.pages.layouts import PAD_MM, Box, LabelLayout
-from seedbank.web.pages.local_format import Local
 from seedbank.web.paper import (
     CODE_FACE,
     Type,

@@ -5,6 +5,7 @@ from typing import Any
 
 from fastapi import Response
 
+from seedbank.common.local_format import Local
 from seedbank.kinds.tables import VarietyFilter
 from seedbank.lots.answers import LotAnswer
 from seedbank.lots.forms import LotChange
@@ -13,7 +14,6 @@ from seedbank.lots.show_lots import list_varieties, show_lot
 from seedbank.lots.take_in_lots import change_lot
 from seedbank.lots.words import ISOLATIONS, ORIGINS, PURITIES
 from seedbank.web.pages.form_reading import Filled, typed_codes
-from seedbank.web.pages.local_format import Local
 from seedbank.web.pages.page_request import Desk, DeskDep, Sent, SentDep
 from seedbank.web.pages.page_route import page_router
 

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from datetime import date
 
+from seedbank.common.local_format import Local
 from seedbank.common.safe_text import plain_text
 from seedbank.lots.answers import StayAnswer
 from seedbank.viability.answers import TestSeen, ThresholdAnswer, ViabilityAnswer
@@ -20,7 +21,6 @@ from seedbank.web.figures import (
     Canvas,
     Figure,
 )
-from seedbank.web.pages.local_format import Local
 
 _HEIGHT = 280
 _DASHES = ("--", ":", "-.")

@@ -12,9 +12,9 @@ from enum import IntEnum, StrEnum
 
 import numpy as np
 
-from seedbank.science.quantities import BoolArray, FloatArray, IntArray, Reason
+from seedbank.science.quantities import BoolArray, Finding, FloatArray, IntArray
 from seedbank.science.verdicts.regeneration import SOWINGS_IN_STOCK
-from seedbank.science.verdicts.verdict_reasons import Cause, sentences
+from seedbank.science.verdicts.verdict_reasons import Cause, findings
 
 
 class Keepers(IntEnum):
@@ -155,7 +155,7 @@ class Verdicts:
         """Which lots have this verdict, (L,). Our vocabulary."""
         return np.asarray(self.code == VERDICTS.index(verdict), dtype=np.bool_)
 
-    def reasons(self, lot: int) -> tuple[Reason, ...]:
+    def reasons(self, lot: int) -> tuple[Finding, ...]:
         """Why, in plain words with the numbers behind them; built only when asked (our wording)."""
         facts = {
             field.name: float(getattr(self.inputs, field.name)[lot])
@@ -165,7 +165,7 @@ class Verdicts:
         if not self.inputs.counted[lot]:
             facts["balance_seeds"] = float("inf")  # no number to tell
         facts["wanted"] = float(CONFIDENCE_WANTED[self.inputs.other_keepers[lot]])
-        return sentences(int(self.causes[lot]), facts)
+        return findings(int(self.causes[lot]), facts)
 
 
 def judge(inputs: VerdictInputs) -> Verdicts:

@@ -9,9 +9,9 @@ from fastapi import Response
 from fpdf import FPDF
 
 from seedbank.common.errors import NotThere, Refused
+from seedbank.common.local_format import Local
 from seedbank.season.answers import Listed, ListedItem, SeasonListAnswer
 from seedbank.season.season_lists import season_list
-from seedbank.web.pages.local_format import Local
 from seedbank.web.pages.page_request import DeskDep
 from seedbank.web.pages.page_route import page_router
 from seedbank.web.paper import CODE_FACE, Type, new_document, use, wrapped, write

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from seedbank.common.local_format import Local
 from seedbank.sowing.answers import (
     CalibrationBinAnswer,
     ForecastRecordAnswer,
@@ -21,7 +22,6 @@ from seedbank.web.figures import (
     Canvas,
     Figure,
 )
-from seedbank.web.pages.local_format import Local
 
 _CALIBRATION_HEIGHT, _SAVED_HEIGHT = 340, 120
 MOST_DRAWN = 80

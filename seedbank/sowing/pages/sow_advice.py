@@ -9,6 +9,7 @@ from urllib.parse import urlencode
 from fastapi import Path, Response
 
 from seedbank.common.errors import Conflict, MisreadCode, Missing, NotThere, StockFault
+from seedbank.common.local_format import Local
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.advise_variety import advise_variety
 from seedbank.sowing.answers import SowingAdviceAnswer, UsualSowingAnswer, VarietySowingAdviceAnswer
@@ -18,7 +19,6 @@ from seedbank.sowing.setting import usual_protection, usual_sowing_of_lot, usual
 from seedbank.sowing.tables import SowingMethod
 from seedbank.sowing.words import METHODS, PROTECTIONS
 from seedbank.web.pages.form_reading import Filled, read_form
-from seedbank.web.pages.local_format import Local
 from seedbank.web.pages.page_request import Desk, DeskDep, Sent, SentDep, worded
 from seedbank.web.pages.page_route import page_router
 

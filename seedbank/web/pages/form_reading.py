@@ -9,9 +9,9 @@ from typing import Any, Generic, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from seedbank.common.errors import Doubted, StockFault
+from seedbank.common.local_format import Local
 from seedbank.common.safe_text import field_error
 from seedbank.settings import Units
-from seedbank.web.pages.local_format import Local
 
 FormT = TypeVar("FormT", bound=BaseModel)
 _STEP = re.compile(r"([^.\[\]]+)|\[(\d{1,3})\]")

@@ -4,8 +4,8 @@ from fastapi import Response
 from starlette.responses import RedirectResponse
 
 from seedbank.common.errors import Refused
+from seedbank.common.local_format import DATES, DATES_COOKIE, UNITS_COOKIE
 from seedbank.settings import Units
-from seedbank.web.pages.local_format import DATES, DATES_COOKIE, UNITS_COOKIE
 from seedbank.web.pages.page_request import DeskDep, SentDep
 from seedbank.web.pages.page_route import page_router
 

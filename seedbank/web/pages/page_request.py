@@ -25,10 +25,10 @@ from seedbank.common.errors import (
     StillAnswering,
     StockFault,
 )
+from seedbank.common.local_format import Local, local_from
 from seedbank.database.empty_collection import EMPTY, holds_no_lots
 from seedbank.database.run_once import Answer, run_once
 from seedbank.web.pages.form_reading import Filled, FormT, read_form
-from seedbank.web.pages.local_format import Local, local_of
 from seedbank.web.pages.render import render
 from seedbank.web.wiring import NowDep, SessionDep, TodayDep, WiringDep
 
@@ -177,7 +177,9 @@ def get_desk(
     """The desk of this request."""
     settings = wiring.settings
     base_url = settings.base_url or str(request.base_url).rstrip("/")
-    return Desk(request, session, today, now, local_of(request, settings.units), base_url)
+    languages = request.headers.get("accept-language", "")
+    local = local_from(request.cookies, languages, settings.units)
+    return Desk(request, session, today, now, local, base_url)
 
 
 DeskDep = Annotated[Desk, Depends(get_desk)]

@@ -12,10 +12,10 @@ from starlette.exceptions import HTTPException as StarletteHTTPException
 from starlette.responses import HTMLResponse
 
 from seedbank.common.errors import Busy, Refused, StockFault
+from seedbank.common.local_format import local_from
 from seedbank.database.database_faults import DATABASE_FAULTS, DatabaseFault, ailment_of
 from seedbank.database.queries import Cursor
 from seedbank.settings import Units
-from seedbank.web.pages.local_format import local_of
 from seedbank.web.pages.page_request import status_of
 from seedbank.web.pages.render import render
 
@@ -86,7 +86,7 @@ def fault_page(request: Request, status: int, said: str, mend: str = "") -> Resp
         said=said,
         mend=mend,
         path=request.url.path,
-        local=local_of(request, Units.METRIC),
+        local=local_from(request.cookies, request.headers.get("accept-language", ""), Units.METRIC),
     )
     return HTMLResponse(text, status, {"Cache-Control": "no-store"})
 

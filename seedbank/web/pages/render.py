@@ -5,7 +5,11 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment, PackageLoader, StrictUndefined, pass_context
+from jinja2.runtime import Context
+
+from seedbank.common.answers import FindingAnswer
+from seedbank.common.local_format import Local
 
 STATIC = Path(__file__).parent / "static"
 
@@ -25,6 +29,13 @@ def _digest(name: str) -> str:
     return hashlib.sha256((STATIC / name).read_bytes()).hexdigest()[:12]
 
 
+@pass_context
+def say(context: Context, found: FindingAnswer | str) -> str:
+    """A finding, or a sentence, as the page's reader writes days and sizes."""
+    local: Local = context["local"]
+    return local.said(found) if isinstance(found, str) else found.text_for(local)
+
+
 @cache
 def _environment() -> Environment:
     environment = Environment(
@@ -36,4 +47,5 @@ def _environment() -> Environment:
         auto_reload=False,
     )
     environment.globals["static"] = static_address
+    environment.filters["say"] = say
     return environment

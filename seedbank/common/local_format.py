@@ -1,14 +1,15 @@
 """How dates and sizes are written for whoever is reading, and read from what they type."""
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 from babel import Locale
 from babel.dates import format_date
+from babel.lists import format_list
 from babel.numbers import format_decimal
-from fastapi import Request
 
 from seedbank.common.amount_words import NOT_COUNTED
 from seedbank.settings import Units
@@ -60,10 +61,18 @@ class Local:
         """Month and year."""
         return format_date(day, "MMMM y", "en")
 
+    def day_and_month(self, day: date) -> str:
+        """The date in any year: 9 Jun; in American dates Jun 9."""
+        pattern = "MMM d" if self.dates == "en-US" else "d MMM"
+        return format_date(day, pattern, Locale.parse(self._language, sep="-"))
+
+    def listed(self, names: Sequence[str]) -> str:
+        """The names one after another, the last joined by "and"."""
+        return format_list(names, "standard", Locale.parse(self._language, sep="-"))
+
     def number(self, value: float, digits: int = 0) -> str:
         """A number with ``digits`` decimals at most, and thousands kept apart."""
-        pattern = "#,##0" + ("." + "#" * digits if digits else "")
-        return format_decimal(value, pattern, Locale.parse(self._language, sep="-"))
+        return _decimal(value, digits, self._language)
 
     def seeds(self, count: int | None) -> str:
         """So many seeds; None: some, not counted."""
@@ -159,6 +168,12 @@ class Local:
         return "en-GB" if self.dates == "iso" else self.dates
 
 
+@lru_cache(4096)
+def _decimal(value: float, digits: int, language: str) -> str:
+    pattern = "#,##0" + ("." + "#" * digits if digits else "")
+    return format_decimal(value, pattern, Locale.parse(language, sep="-"))
+
+
 _DAY = re.compile(r"\b\d{4}-\d{2}-\d{2}\b")
 _SIZE = re.compile(r"(-?\b\d+(?:\.\d+)?) (°C|m²|cm|m|g)(?!\w)")
 _SAID: Mapping[str, Callable[[Local, float], str]] = {
@@ -170,13 +185,11 @@ _SAID: Mapping[str, Callable[[Local, float], str]] = {
 }
 
 
-def local_of(request: Request, default: Units) -> Local:
-    """The reader's own settings (cookies), or else the service's units and the browser's dates."""
-    return local_from(request.cookies, request.headers.get("accept-language", ""), default)
-
-
 def local_from(cookies: Mapping[str, str], languages: str, default: Units) -> Local:
-    """As ``local_of``, from the cookies and the Accept-Language header themselves."""
+    """A reader's own settings (cookies), or else the service's units and the browser's dates.
+
+    ``languages`` is the Accept-Language header.
+    """
     units = cookies.get(UNITS_COOKIE, "")
     dates = cookies.get(DATES_COOKIE, "")
     if dates not in DATES:

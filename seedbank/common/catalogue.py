@@ -1,0 +1,139 @@
+"""The one catalogue of sentences: what an answer found, in words and in the reader's units.
+
+A finding is a code with the numbers, names and days in it (``science.quantities.Finding``). Its
+sentence is the message of that code in ``words/en/``, one file a room, written in Fluent, an open
+format made for translation (projectfluent.org): a second language is a second folder.
+
+Numbers are shown by functions of the message, named for what they show: ``{ CHANCE($p_now) }``.
+``COUNT DECIMALS PERCENT CHANCE ABOUT DAY DAY_OF_YEAR MONTH CM METRES SQUARE_METRES GRAMS CELSIUS
+PER_METRE PER_SQUARE_METRE LIST``. A number that isn't known (not finite) reads ``unknown``, which a
+message can choose by: ``{ $seeds -> [unknown] some seed *[other] { COUNT($seeds) } seeds }``.
+"""
+
+import re
+from collections.abc import Callable
+from datetime import date, timedelta
+from functools import cache
+from importlib.resources import files
+from math import isfinite
+from typing import Any, Final
+
+from fluent.runtime import FluentBundle, FluentResource
+
+from seedbank.common.local_format import Local
+from seedbank.science.quantities import Finding, Value
+from seedbank.settings import Units
+
+PLAIN: Final = Local(Units.METRIC, "iso")
+"""How the API and the command line write: metric, days as ISO 8601."""
+UNKNOWN: Final = "unknown"
+_MESSAGE = re.compile(r"^(?=-?[a-z][\w-]* =)", re.MULTILINE)
+_BREAKS = re.compile(r"[ \n]+")  # a message may be broken over lines
+_MENTIONED = re.compile(r"\{ ?(-?[a-z][\w-]*)")
+
+
+class NoWordsError(LookupError):
+    """A code without a message, or a message that asks for a number the finding doesn't carry."""
+
+
+def text_of(finding: Finding, local: Local = PLAIN) -> str:
+    """The finding's sentence, as this reader writes numbers, days and sizes.
+
+    Raises NoWordsError: its code has no message, or the message needs more than it carries.
+    """
+    return _catalogue(local).text(finding)
+
+
+def codes() -> frozenset[str]:
+    """Every code that has a message."""
+    return frozenset(_messages())
+
+
+@cache
+def _messages() -> dict[str, str]:
+    """The messages of every file by code, not yet parsed: few are needed at a time."""
+    found: dict[str, str] = {}
+    for file in sorted((files(__package__) / "words/en").iterdir(), key=lambda one: one.name):
+        for message in _MESSAGE.split(file.read_text(encoding="utf-8"))[1:]:
+            code = message[: message.index(" =")]
+            if code in found:
+                raise NoWordsError(f"{file.name}: {code!r} has a message already")
+            found[code] = message
+    return found
+
+
+class _Catalogue:
+    """The messages as one reader reads them, each parsed when it is first needed."""
+
+    def __init__(self, local: Local) -> None:
+        self._local = local
+        self._bundle = FluentBundle(["en-GB"], functions=self._functions(), use_isolating=False)
+        self._parsed: set[str] = set()
+        self._chances: dict[tuple[str, str, str], str] = {}
+
+    def text(self, finding: Finding) -> str:
+        self._parse(finding.code)
+        message = self._bundle.get_message(finding.code)
+        if message is None or message.value is None:
+            raise NoWordsError(f"no message has the code {finding.code!r}")
+        values = {name: self._shown(value) for name, value in finding.values.items()}
+        text, faults = self._bundle.format_pattern(message.value, values)
+        if faults:
+            raise NoWordsError(f"{finding.code}: {faults[0]}; it carries {sorted(finding.values)}")
+        return _BREAKS.sub(" ", str(text))
+
+    def _parse(self, code: str) -> None:
+        if code in self._parsed:
+            return
+        self._parsed.add(code)
+        message = _messages().get(code)
+        if message is None:
+            raise NoWordsError(f"no message has the code {code!r}")
+        self._bundle.add_resource(FluentResource(message))
+        for mentioned in _MENTIONED.findall(message):
+            self._parse(mentioned)
+
+    def _shown(self, value: Value) -> object:
+        """A value as messages take it: a finding as its sentence, several joined by "and"."""
+        if isinstance(value, Finding):
+            return self.text(value)
+        if isinstance(value, tuple):
+            return self._local.listed([str(self._shown(one)) for one in value])
+        if isinstance(value, bool):
+            return "yes" if value else "no"
+        if isinstance(value, float):
+            if not isfinite(value):
+                return UNKNOWN
+            return int(value) if value.is_integer() else value
+        return value
+
+    def _functions(self) -> dict[str, Callable[..., Any]]:
+        local = self._local
+        return {
+            "COUNT": local.number,
+            "DECIMALS": lambda value, digits=1: local.number(value, int(digits)),
+            "PERCENT": lambda pct: f"{local.number(pct)} %",
+            "CHANCE": lambda p: self._chance("chance", p),
+            "ABOUT": lambda p: self._chance("chance-about", p),
+            "DAY": local.day,
+            "DAY_OF_YEAR": lambda day: local.day_and_month(date(2025, 1, 1) + timedelta(day - 1)),
+            "MONTH": local.month,
+            "CM": local.centimetres,
+            "METRES": local.metres,
+            "SQUARE_METRES": local.square_metres,
+            "GRAMS": local.grams,
+            "CELSIUS": local.celsius,
+            "PER_METRE": local.per_metre,
+            "PER_SQUARE_METRE": local.per_square_metre,
+        }
+
+    def _chance(self, code: str, chance: float) -> str:
+        """A chance in whole per cent that never calls the nearly certain certain; our choice."""
+        edge = "low" if 0 < chance < 0.01 else "high" if 0.99 < chance < 1 else "none"
+        pct = f"{100 * float(chance):.0f}"
+        if (code, edge, pct) not in self._chances:
+            self._chances[code, edge, pct] = self.text(Finding(code, {"pct": pct, "edge": edge}))
+        return self._chances[code, edge, pct]
+
+
+_catalogue = cache(_Catalogue)

@@ -1,0 +1,12 @@
+# Words every room uses.
+
+chance = { $edge ->
+        [low] under 1 %
+        [high] over 99 %
+       *[none] { $pct } %
+    }
+chance-about = { $edge ->
+        [low] under 1 %
+        [high] over 99 %
+       *[none] about { $pct } %
+    }

@@ -1,0 +1,43 @@
+# What speaks for and against a verdict (science.verdicts.verdict_reasons).
+
+none-left = None left: { COUNT($balance_seeds) } seeds in the ledger.
+does-not-store = This kind's seed doesn't keep: sow { $balance_seeds ->
+        [unknown] what is left
+       *[other] the { COUNT($balance_seeds) } left
+    } this season, or find somebody who will.
+test-failed = What was tested hardly lived; { $balance_seeds ->
+        [unknown] what is left is
+       *[other] the { COUNT($balance_seeds) } left are
+    } of the same harvest.
+outlived = This kind's seed doesn't keep: { DECIMALS($age_years) } years after its harvest it is taken for dead. Get fresh seed.
+not-best = Another lot is the better hope ({ CHANCE($p_best_other_lot_now) } against { CHANCE($p_parents_now) }); this one stays as a second string.
+cannot-wait = Don't wait a season: the chance of raising its { COUNT($parents_needed) } seed parents is { CHANCE($p_parents_now) } now and { CHANCE($p_parents_next) } next season.
+weak-next = Next season the chance of raising its { COUNT($parents_needed) } seed parents is { CHANCE($p_parents_next) }; { CHANCE($wanted) } is asked, given how many others keep the variety.
+weak-after = It can wait one season but not two: the chance of raising its { COUNT($parents_needed) } seed parents the season after next is { CHANCE($p_parents_after) }; { CHANCE($wanted) } is asked, given how many others keep the variety.
+too-few-seeds = { COUNT($balance_seeds) } seeds can't give { COUNT($parents_needed) } seed parents even if all grow; raise as many as you can.
+regeneration-due = The chance that its viability is under 85 % of what it started with is { CHANCE($p_below_regeneration) } (genebank rule: grow it again).
+has-fallen = The chance that its viability is under 85 % of what it started with is { CHANCE($p_below_regeneration) }.
+few-sowings = The { COUNT($balance_seeds) } seeds left are fewer than three sowings for { COUNT($parents_needed) } seed parents; the genebank rule asks for three.
+no-sowing = The { COUNT($balance_seeds) } seeds left are too few to raise { COUNT($parents_needed) } plants from.
+rare = Few or no other keepers are known, so { CHANCE($wanted) } certainty is asked.
+common = Many others keep the variety: fresh seed can be had, and { CHANCE($wanted) } certainty is enough.
+best-hope = It is your best hope for the variety: no other lot reaches { CHANCE($wanted) } (the next best has { CHANCE($p_best_other_lot_now) }).
+only-hope = { $balance_seeds ->
+        [unknown] This seed is
+       *[other] These { COUNT($balance_seeds) } seeds are
+    } the only hope for the variety here.
+other-covers = Another lot of the variety can still raise the seed parents next season: the chance is { CHANCE($p_best_other_lot_next) }.
+better-lot = A surer lot of the variety can raise the seed parents this season: the chance is { CHANCE($p_best_other_lot_now) }.
+failing = The chance that it is worth sowing is only { CHANCE($p_usable) }; likely { CHANCE($viability_median) } of it is alive.
+f1 = It is an F1, so its seed would not come true; { $balance_seeds ->
+        [unknown] some seed is left, not counted
+       *[other] { COUNT($balance_seeds) } seeds are left
+    }, likely { CHANCE($viability_median) } alive.
+breeding-unknown = Whether it comes true from seed is unknown; grow the { COUNT($parents_needed) } parents and look.
+not-wanted = { COUNT($plants_wanted) } plants a year are wanted, and others keep it.
+test-pays = A test could change this: one of { COUNT($seeds_a_test_would_take) } seeds would be expected to save more than its seed is worth; the lot's test advice says how many seeds are best.
+test-before-rescue = Test first, this season: if it comes up poor, sow everything now (chance of raising its seed parents: { CHANCE($p_parents_now) } now, { CHANCE($p_parents_next) } next season).
+test-alongside = A test beforehand pays too: one of { COUNT($seeds_a_test_would_take) } seeds would be expected to save more than its seed is worth; the lot's test advice says how many seeds are best.
+open-test = A test is still open: its last count may change this, and nothing is thrown out before it (chance that the lot is worth sowing, by what is known: { CHANCE($p_usable) }).
+all-well = It can wait: the chance of raising its seed parents is { CHANCE($p_parents_next) } next season, and likely { CHANCE($viability_median) } of it is alive.
+not-counted = How much there is was never counted: it is judged as a packet of { COUNT($reckoned_seeds) } seeds. Count or weigh it, and this may change.

@@ -1,0 +1,113 @@
+"""The catalogue of sentences: every code has one message, and every message is used."""
+
+import ast
+import re
+from datetime import date
+from pathlib import Path
+
+import pytest
+from fluent.syntax import FluentParser
+from fluent.syntax import ast as fluent
+
+from seedbank.common import catalogue
+from seedbank.common.answers import FindingAnswer
+from seedbank.common.catalogue import NoWordsError, codes, text_of
+from seedbank.common.local_format import Local
+from seedbank.science.quantities import Finding
+from seedbank.science.verdicts.verdict_reasons import Cause
+from seedbank.settings import Units
+
+PACKAGE = Path(catalogue.__file__).parents[1]
+FILES = sorted((PACKAGE / "common/words/en").glob("*.ftl"))
+BY_ENUM = {(cause.name or "").lower().replace("_", "-") for cause in Cause}
+"""Codes made from the members of an enum."""
+BUILT_IN = {"chance", "chance-about"}
+
+
+def _strings() -> set[str]:
+    """Every string in the package's code."""
+    found: set[str] = set()
+    for path in PACKAGE.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Constant) and isinstance(node.value, str):
+                found.add(node.value)
+    return found
+
+
+def _literal_codes() -> set[str]:
+    """Codes written out where a finding is made."""
+    found: set[str] = set()
+    for path in PACKAGE.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "Finding":
+                first = node.args[0] if node.args else None
+                if isinstance(first, ast.Constant):
+                    found.add(str(first.value))
+    return found
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda file: file.name)
+def test_every_file_is_read_whole(file: Path) -> None:
+    body = FluentParser().parse(file.read_text(encoding="utf-8")).body
+    junk = [one.content for one in body if isinstance(one, fluent.Junk)]
+    assert not junk
+    messages = {one.id.name for one in body if isinstance(one, fluent.Message)}
+    assert messages <= codes()
+
+
+def test_every_finding_has_a_message_and_every_message_a_finding() -> None:
+    assert _literal_codes() | BY_ENUM <= codes()
+    mentioned = set().union(*(re.findall(r"\{ ?([a-z][\w-]*)", f.read_text()) for f in FILES))
+    assert codes() <= _strings() | BY_ENUM | BUILT_IN | mentioned
+
+
+def test_a_number_reads_as_its_reader_writes_it() -> None:
+    american = Local(Units.US, "en-US")
+    failing = Finding("failing", {"p_usable": 0.004, "viability_median": 0.125})
+    assert "only under 1 %" in text_of(failing)
+    assert "likely 12 % of it" in text_of(failing)
+    outlived = Finding("outlived", {"age_years": 3.25})
+    assert "3.2 years after" in text_of(outlived, american)
+
+
+def test_a_number_not_known_is_told_as_such_and_never_as_a_number() -> None:
+    unknown = Finding("only-hope", {"balance_seeds": float("inf")})
+    assert text_of(unknown).startswith("This seed is")
+    assert FindingAnswer.of(unknown).numbers == {}
+    known = FindingAnswer.of(Finding("only-hope", {"balance_seeds": 24.0}))
+    assert known.text.startswith("These 24 seeds are")
+    assert known.numbers == {"balance_seeds": 24.0}
+
+
+def test_names_and_days_travel_beside_the_numbers(monkeypatch: pytest.MonkeyPatch) -> None:
+    found = {
+        "outer": "outer = { $name } on { DAY($on) }: { $inner }, { $several }; { CM($deep_cm) }.",
+        "inner": "inner = { $seeds ->\n  [one] one seed\n *[other] { COUNT($seeds) } seeds\n }",
+    }
+    monkeypatch.setattr(catalogue, "_messages", lambda: found)
+    catalogue._catalogue.cache_clear()
+    finding = Finding(
+        "outer",
+        {
+            "name": "Rainrib",
+            "on": date(2027, 2, 20),
+            "inner": Finding("inner", {"seeds": 1.0}),
+            "several": ("Rainrib", Finding("inner", {"seeds": 1200.0})),
+            "deep_cm": 2.54,
+        },
+    )
+    answer = FindingAnswer.of(finding)
+    american = answer.text_for(Local(Units.US, "en-US"))
+    catalogue._catalogue.cache_clear()
+    assert answer.text == "Rainrib on 2027-02-20: one seed, Rainrib and 1,200 seeds; 2.5 cm."
+    assert american == "Rainrib on Feb 20, 2027: one seed, Rainrib and 1,200 seeds; 1 in."
+    assert answer.names == {"name": "Rainrib", "on": "2027-02-20"}
+    assert answer.numbers == {"deep_cm": 2.54}
+
+
+@pytest.mark.parametrize(
+    "finding", [Finding("no-such-code"), Finding("failing", {"p_usable": 0.5})]
+)
+def test_what_cannot_be_said_is_a_fault(finding: Finding) -> None:
+    with pytest.raises(NoWordsError, match=finding.code):
+        text_of(finding)
