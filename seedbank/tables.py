@@ -14,6 +14,7 @@ from seedbank.database.answered_requests import AnsweredRequest
 from seedbank.database.audit import AuditEntry
 from seedbank.germination.tables import Count, GerminationTest, Replicate
 from seedbank.kinds.tables import Kind, KindFact, Variety
+from seedbank.lots.tables.brought_in import BroughtIn
 from seedbank.lots.tables.entry_doubts import EntryDoubt
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lots import CodeCounter, Lot, LotParent
@@ -34,6 +35,7 @@ __all__ = [
     "AccessToken",
     "AnsweredRequest",
     "AuditEntry",
+    "BroughtIn",
     "CodeCounter",
     "Count",
     "Emergence",

@@ -49,6 +49,9 @@ class LotAnswer(AnswerModel):
     parents: list[str] = Field(description="codes of parent lots", examples=[[]])
     place: PlaceBrief | None
     notes: str = Field(examples=["small heads"])
+    label: str = Field(
+        description="its name in the folder it was brought in with; empty: none", examples=[""]
+    )
     cautions: list[CautionAnswer]
     sources: list[Source]
     version: int = Field(examples=[1])

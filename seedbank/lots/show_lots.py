@@ -30,6 +30,7 @@ from seedbank.lots.answers import (
     StayAnswer,
     StaysAnswer,
 )
+from seedbank.lots.tables.brought_in import labels_of
 from seedbank.lots.tables.ledger import Balance, balances
 from seedbank.lots.tables.lot_search import LotEntry, LotFilter, entry_by_code, find_lots
 from seedbank.lots.tables.lots import Lot, Origin, find_lot, parents
@@ -100,7 +101,7 @@ def answer_lots(session: Session, entries: Sequence[LotEntry], *, today: date) -
     numbers = [row_id(entry.lot.id) for entry in entries]
     held = balances(session, numbers)
     history = stays(session, numbers)
-    lines = parents(session, numbers)
+    lines, labels = parents(session, numbers), labels_of(session, numbers)
     codes = _codes(session, {parent for line in lines.values() for parent in line})
     facts = facts_for_kinds(session, {entry.kind.slug: entry.kind for entry in entries}.values())
     return [
@@ -110,6 +111,7 @@ def answer_lots(session: Session, entries: Sequence[LotEntry], *, today: date) -
             held[number],
             [codes[parent] for parent in lines[number]],
             _place_on(history[number], today),
+            labels.get(number, ""),
         )
         for number, entry in zip(numbers, entries, strict=True)
     ]
@@ -147,6 +149,7 @@ def _answer(
     held: Balance,
     parent_codes: list[str],
     place: PlaceBrief | None,
+    label: str,
 ) -> LotAnswer:
     lot, weight = entry.lot, seed_weight(entry.lot, facts)
     cautions = lot_cautions(lot, facts)
@@ -165,6 +168,7 @@ def _answer(
         thousand_seed_weight=_weight(weight),
         parents=parent_codes,
         place=place,
+        label=label,
         cautions=cautions,
         sources=distinct([*sources, *(caution.source for caution in cautions)]),
     )

@@ -13,6 +13,7 @@ from sqlmodel import Session
 
 from seedbank.common.errors import Conflict
 from seedbank.database.migrations.doubted_entries import doubt_entries
+from seedbank.database.migrations.marks_in_notes import move_marks
 from seedbank.database.transaction import tried
 from seedbank.interchange.archive.cells import value_of
 from seedbank.interchange.archive.columns import ColumnSpec, specs_of
@@ -29,6 +30,7 @@ from seedbank.interchange.archive.whole_collection import (
 )
 from seedbank.interchange.folder.files import ImportProblem
 from seedbank.kinds.edit_kinds import add_packaged_kinds
+from seedbank.lots.tables.brought_in import BroughtIn
 from seedbank.lots.tables.entry_doubts import EntryDoubt
 
 _BATCH = 1000
@@ -93,6 +95,8 @@ def _take_in(session: Session, archive: ZipFile, manifest: Manifest, tell: Progr
     continue_numbering(session)
     if EntryDoubt.__tablename__ not in entries:  # written before there were any such doubts
         doubt_entries(session.connection())
+    if BroughtIn.__tablename__ not in entries:  # written when the notes still said it
+        move_marks(session.connection())
     wrong = unbalanced_lots(session)
     if wrong:
         raise refuse("movement.csv", f"the movements of lot {wrong[0]} don't add up")

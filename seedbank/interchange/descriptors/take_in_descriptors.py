@@ -25,10 +25,11 @@ from seedbank.interchange.descriptors.answers import MOST_RECORDS, RecordsArriva
 from seedbank.interchange.descriptors.rules import SEVERAL, check_value, codes, descriptors
 from seedbank.interchange.descriptors.write_descriptors import LANDRACE
 from seedbank.interchange.folder.files import Problems
-from seedbank.interchange.passport.queries import lot_given_as, variety_named
+from seedbank.interchange.passport.queries import variety_named
 from seedbank.kinds.edit_kinds import facts_for_kinds
 from seedbank.kinds.tables import Breeding, Kind, Variety
 from seedbank.lots.show_lots import answer_lot
+from seedbank.lots.tables.brought_in import BroughtBy, enter_row, lots_of_rows, mark_of
 from seedbank.lots.tables.lots import Lot, Origin, next_code
 from seedbank.lots.take_in_lots import book_uncounted
 
@@ -149,7 +150,8 @@ def _make(
         session.add(variety)
         session.flush()
     donor = _donor(record)
-    before = lot_given_as(session, row_id(variety.id), donor) if record.get("ACCENUMB") else None
+    mark = mark_of(kind.slug, name, donor) if record.get("ACCENUMB") else ""
+    before = lots_of_rows(session, BroughtBy.DESCRIPTORS, [mark]).get(mark)
     if before is not None:
         raise Conflict(
             f"This accession was taken in before, as lot {before.code}.",
@@ -169,6 +171,8 @@ def _make(
     )
     session.add(lot)
     session.flush()
+    if mark:
+        enter_row(session, lot, BroughtBy.DESCRIPTORS, mark)
     book_uncounted(session, lot, on=received, now=now)  # the standard has no amount
     return lot
 

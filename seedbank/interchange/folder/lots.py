@@ -5,27 +5,26 @@ from contextlib import suppress
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 
-from sqlmodel import col, select
-
 from seedbank.common.errors import StockFault
+from seedbank.facts.kinds import UnknownKind
 from seedbank.interchange.folder.files import Numbered
 from seedbank.interchange.folder.names import Desk, key_of
 from seedbank.interchange.folder.rows import LotRow, StayRow
 from seedbank.kinds.tables import Variety
+from seedbank.lots.tables.brought_in import BroughtBy, enter_row, lots_of_rows, mark_of
 from seedbank.lots.tables.lot_codes import normalise_code
 from seedbank.lots.tables.lots import Lot, LotParent, codes_taken, next_codes
 from seedbank.lots.tables.places import Stay, move_lot
 
-_LABEL = "Label: "
-
 
 def take_lots(desk: Desk, rows: list[Numbered[LotRow]]) -> int:
-    """Add lots, coded, with their parents; the keeper's label heads the notes.
+    """Add lots, coded, with their parents.
 
     A lot that is in the stock already, by its code or by variety and label, is a problem: the
     folder, or this line of it, has been imported before.
     """
-    had = _labelled(desk)
+    marks = {at.line: _mark(desk, at) for at in rows}
+    had = lots_of_rows(desk.session, BroughtBy.FOLDER, marks.values())
     again = []
     codes = _codes(desk, rows)
     for at in rows:
@@ -35,13 +34,17 @@ def take_lots(desk: Desk, rows: list[Numbered[LotRow]]) -> int:
             continue
         desk.lots[key] = None
         variety = _variety_at(desk, at)
-        if variety is not None and (variety.id, key) in had:
-            again.append((at, had[variety.id, key]))
+        if marks[at.line] in had:
+            again.append((at, had[marks[at.line]].code))
         elif variety is not None and _fits(desk, at):
             desk.lots[key] = _add_lot(desk, at, variety, codes)
     _say_imported(desk, again, len(rows))
     desk.session.flush()
     desk.new_lots = {lot.id or 0 for lot in desk.lots.values() if lot is not None}
+    for at in rows:
+        lot = desk.lots[key_of(at.row.label)]
+        if lot is not None:
+            enter_row(desk.session, lot, BroughtBy.FOLDER, marks[at.line], at.row.label)
     for at in rows:
         _name_by_code(desk, at)
     _add_parents(desk, rows)
@@ -57,13 +60,13 @@ def _say_imported(desk: Desk, again: list[tuple[Numbered[LotRow], str]], lines: 
         desk.complain(at, "label", f"leave the line out: it was imported before, as lot {code}")
 
 
-def _labelled(desk: Desk) -> dict[tuple[int | None, str], str]:
-    """Codes of lots imported before, by variety and label."""
-    query = select(Lot).where(col(Lot.notes).startswith(_LABEL))
-    return {
-        (lot.variety_id, key_of(lot.notes.removeprefix(_LABEL).split("\n", 1)[0])): lot.code
-        for lot in desk.session.exec(query)
-    }
+def _mark(desk: Desk, at: Numbered[LotRow]) -> str:
+    """What a line is known again by: its kind, whatever it is called there, variety and label."""
+    try:
+        kind = desk.kind_named(at.row.kind).slug
+    except UnknownKind:
+        kind = at.row.kind
+    return mark_of(kind, at.row.variety, at.row.label)
 
 
 def _variety_at(desk: Desk, at: Numbered[LotRow]) -> Variety | None:
@@ -94,11 +97,10 @@ def _add_lot(desk: Desk, at: Numbered[LotRow], variety: Variety, codes: "_Codes"
         code=code,
         variety_id=variety.id or 0,
         created_at=desk.now,
-        **row.model_dump(exclude={"label", "code", "kind", "variety", "parents", "notes"}),
+        **row.model_dump(exclude={"label", "code", "kind", "variety", "parents"}),
     )
     if row.harvest_date:
         lot.harvest_year = row.harvest_date.year
-    lot.notes = f"{_LABEL}{row.label}" + (f"\n{row.notes}" if row.notes else "")
     desk.session.add(lot)
     return lot
 

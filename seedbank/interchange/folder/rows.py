@@ -101,7 +101,7 @@ class LotRow(CsvRow):
     treated: bool = False
     thousand_seed_weight_g: Grams | None = None
     thousand_seed_weight_se_g: Annotated[float, Field(ge=0, le=1_000_000)] | None = None
-    notes: Annotated[Notes, Field(max_length=3800)] = ""
+    notes: Notes = ""
 
 
 class StayRow(CsvRow):

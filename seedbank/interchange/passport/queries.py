@@ -1,4 +1,4 @@
-"""What a lot passport is written from, and where one that was taken in has left its mark."""
+"""What a lot passport is written from, and what one taken in was made into."""
 
 from datetime import date
 
@@ -7,7 +7,7 @@ from sqlmodel import Session, col
 
 from seedbank.germination.tables import GerminationTest
 from seedbank.kinds.tables import Variety
-from seedbank.lots.tables.ledger import Movement, MovementReason
+from seedbank.lots.tables.brought_in import BroughtBy, lots_of_rows
 from seedbank.lots.tables.lots import Lot
 from seedbank.lots.tables.places import Place
 
@@ -25,11 +25,6 @@ def finished_tests(session: Session, lot_id: int, *, until: date) -> list[Germin
     return list(session.execute(query).scalars())
 
 
-def mark_of(digest: str) -> str:
-    """The note of the movement that brought a passport's seed in; movements are never edited."""
-    return f"passport {digest}"
-
-
 def lot_of_passport(session: Session, digest: str) -> Lot | None:
     """The lot that was made from this passport before.
 
@@ -37,14 +32,7 @@ def lot_of_passport(session: Session, digest: str) -> Lot | None:
     """
     if session.get_bind().dialect.name == "postgresql":  # SQLite has one writer at a time
         session.execute(select(func.pg_advisory_xact_lock(func.hashtextextended(digest, 0))))
-    came = select(col(Movement.lot_id)).where(
-        col(Movement.serial) == 1,
-        col(Movement.reason) == MovementReason.ACQUIRED,
-        col(Movement.note) == mark_of(digest),
-    )
-    query = select(Lot).where(col(Lot.id).in_(came)).order_by(col(Lot.id)).limit(1)
-    lot: Lot | None = session.execute(query).scalar_one_or_none()
-    return lot
+    return lots_of_rows(session, BroughtBy.PASSPORT, [digest]).get(digest)
 
 
 def variety_named(session: Session, kind_id: int, name: str) -> Variety | None:
@@ -64,15 +52,3 @@ def places_called(session: Session, name: str) -> list[Place]:
     start = col(Place.name).startswith(f"{name} (", autoescape=True)
     query = select(Place).where((col(Place.name) == name) | start).order_by(col(Place.id))
     return list(session.execute(query).scalars())
-
-
-def lot_given_as(session: Session, variety_id: int, donor: str) -> Lot | None:
-    """The first lot of a variety that came from this very donor."""
-    query = (
-        select(Lot)
-        .where(col(Lot.variety_id) == variety_id, col(Lot.donor) == donor)
-        .order_by(col(Lot.id))
-        .limit(1)
-    )
-    lot: Lot | None = session.execute(query).scalar_one_or_none()
-    return lot

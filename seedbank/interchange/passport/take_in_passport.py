@@ -26,13 +26,13 @@ from seedbank.interchange.passport.forms import (
 )
 from seedbank.interchange.passport.queries import (
     lot_of_passport,
-    mark_of,
     places_called,
     variety_named,
 )
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import FactName, Kind, KindFact, Variety
 from seedbank.lots.show_lots import answer_lot
+from seedbank.lots.tables.brought_in import BroughtBy, enter_row
 from seedbank.lots.tables.ledger import MovementReason, book
 from seedbank.lots.tables.lots import Lot, Origin, next_code
 from seedbank.lots.tables.places import Place, get_place, move_lot
@@ -100,6 +100,7 @@ def _make(session: Session, form: PassportArrival, *, received: date, now: datet
     session.add(lot)
     session.flush()
     number = row_id(lot.id)
+    enter_row(session, lot, BroughtBy.PASSPORT, passport.digest)
     _put_through(session, number, form, received)
     for position, test in enumerate(passport.tests):
         _test(session, number, passport, test, f"passport.tests[{position}]", now)
@@ -110,7 +111,7 @@ def _make(session: Session, form: PassportArrival, *, received: date, now: datet
         reason=MovementReason.ACQUIRED,
         seeds=passport.given_seeds,
         seeds_se=passport.given_seeds_se if passport.given_seeds is not None else 0.0,
-        note=mark_of(passport.digest),
+        note=f"passport {passport.digest}",
         now=now,
     )
     return lot

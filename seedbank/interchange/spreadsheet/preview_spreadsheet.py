@@ -15,10 +15,11 @@ from seedbank.interchange.spreadsheet.answers import DayOrder, Meaning, Spreadsh
 from seedbank.interchange.spreadsheet.cells import KnownNames, name_key, quoted
 from seedbank.interchange.spreadsheet.columns import Columns, columns_of, repeated
 from seedbank.interchange.spreadsheet.days import OrderRead, is_unknown, order_of, read_harvest
-from seedbank.interchange.spreadsheet.rows import MARK, RowRead, Setting, read_rows
+from seedbank.interchange.spreadsheet.rows import RowRead, Setting, read_rows
 from seedbank.interchange.spreadsheet.text import Sheet, SheetRefused, read_sheet
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, Variety
+from seedbank.lots.tables.brought_in import BroughtBy, lots_of_rows
 from seedbank.lots.tables.lots import Lot
 from seedbank.lots.weighing import kind_weight
 
@@ -134,11 +135,9 @@ def _check_left_out(form: Spreadsheet, rows: tuple[RowRead, ...]) -> None:
 
 
 def _before(session: Session, rows: tuple[RowRead, ...]) -> dict[str, str]:
-    """Lots that were made of these very rows, by the mark in their notes."""
-    marks = {row.mark for row in rows}
-    marked = select(Lot.notes, Lot.code).where(col(Lot.notes).contains("[row "))
-    found = ((MARK.search(notes), code) for notes, code in session.exec(marked))
-    return {one[1]: code for one, code in found if one is not None and one[1] in marks}
+    """Codes of lots that were made of these very rows, by the row's mark."""
+    found = lots_of_rows(session, BroughtBy.SPREADSHEET, (row.mark for row in rows))
+    return {mark: lot.code for mark, lot in found.items()}
 
 
 def _like(

@@ -42,7 +42,6 @@ _CAME: Mapping[Origin, str] = {
     Origin.SELF_SAVED: "saved here", Origin.SWAPPED: "swapped", Origin.GIFT: "a gift",
     Origin.COLLECTED: "collected", Origin.BOUGHT: "bought",
 }  # fmt: skip
-MARK: Final = re.compile(r"\[row ([0-9a-f]{16})\]$")
 Weights = Callable[[str], tuple[float | None, float]]
 
 
@@ -124,7 +123,7 @@ class _RowReader:
         acquired = self._acquired(harvest)
         origin, donor = self._origin()
         place = self._named(Meaning.PLACE, "the place it is kept")
-        notes = self._notes(mark)
+        notes = self._notes()
         order = {heading: place for place, (heading, _) in enumerate(self.written)}
         readings = sorted(self.told.values(), key=lambda one: order.get(one.heading, len(order)))
         return RowRead(
@@ -263,13 +262,13 @@ class _RowReader:
         if len(self.cells.get(meaning, "")) > most:
             self._tell_of(meaning, f"write at most {most} characters", Sure.WRONG)
 
-    def _notes(self, mark: str) -> str:
+    def _notes(self) -> str:
         for reading in self.told.values():
             if reading.sure is Sure.KEPT and not reading.said:
                 self._tell(reading.heading, "kept in the lot’s notes", Sure.KEPT)
         lines = [f"From {self.setting.name}, line {self.line}, as it was written:"]
         lines += [f"{heading}: {cell}" for heading, cell in self.written]
-        text = "\n".join([*lines, f"[row {mark}]"])
+        text = "\n".join(lines)
         if len(text) > _LONGEST_NOTES:
             said = f"the row and its headings are longer than notes can be, {_LONGEST_NOTES}"
             self._tell(self.written[-1][0], said, Sure.WRONG)

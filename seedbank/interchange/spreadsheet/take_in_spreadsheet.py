@@ -32,13 +32,14 @@ from seedbank.interchange.spreadsheet.preview_spreadsheet import (
     date_question,
     look_over,
 )
-from seedbank.interchange.spreadsheet.rows import MARK, RowRead
+from seedbank.interchange.spreadsheet.rows import RowRead
 from seedbank.interchange.spreadsheet.text import SheetRefused
 from seedbank.kinds.edit_varieties import add_variety
 from seedbank.kinds.forms import VarietyCreate
 from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.edit_places import add_place
 from seedbank.lots.forms import LotCreate, PlaceCreate
+from seedbank.lots.tables.brought_in import BroughtBy, BroughtIn, enter_row
 from seedbank.lots.tables.ledger import balances
 from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.lots.tables.places import Place
@@ -127,7 +128,9 @@ class _Taker:
         """The code of the lot made of a row. Raises SheetRefused."""
         try:
             form = self._form(row)
-            return add_lot(self.session, form, today=self.today, now=self.now).code
+            lot = add_lot(self.session, form, today=self.today, now=self.now)
+            enter_row(self.session, lot, BroughtBy.SPREADSHEET, row.mark)
+            return lot.code
         except StockFault as fault:
             raise self._refusal(row, fault.field, fault.value, f"{fault} {fault.mend}") from fault
         except ValidationError as fault:
@@ -264,10 +267,12 @@ def lots_taken_in(session: Session, first: str, last: str) -> list[SheetLot]:
         select(Lot, Variety.name, Kind.name)
         .join(Variety, col(Variety.id) == col(Lot.variety_id))
         .join(Kind, col(Kind.id) == col(Variety.kind_id))
+        .join(BroughtIn, col(BroughtIn.lot_id) == col(Lot.id))
         .where(col(Lot.id) >= ends[0], col(Lot.id) <= ends[1])
+        .where(col(BroughtIn.source) == BroughtBy.SPREADSHEET)
         .order_by(col(Lot.id))
     )
-    rows = [row for row in session.exec(query) if MARK.search(row[0].notes)]
+    rows = session.exec(query).all()
     held = balances(session, [row_id(lot.id) for lot, _, _ in rows])
     return [
         SheetLot(code=lot.code, variety=variety, kind=kind, seeds=held[row_id(lot.id)].seeds)

@@ -1,4 +1,5 @@
-"""Lots that mention words: each word in the name of the kind or variety, code, donor or notes.
+"""Lots that mention words: each word in the name of the kind or variety, code, donor, notes,
+or the label it had in the folder it was brought in with.
 
 A word is a piece of text anywhere in these, whatever its case, and is nothing but itself: % and _
 mean no more than they say. ``mentions`` says so in SQL, and alone decides. Beside it
@@ -32,6 +33,7 @@ from sqlmodel import Session, col
 
 from seedbank.database import word_index
 from seedbank.kinds.tables import Kind, Variety
+from seedbank.lots.tables.brought_in import BroughtIn
 from seedbank.lots.tables.lots import Lot
 
 MOST: Final = 2000
@@ -57,7 +59,7 @@ class Reach:
 
 
 def mentions(session: Session, word: str) -> ColumnElement[bool]:
-    """The word is in one of the five texts."""
+    """The word is in one of the six texts."""
     # Names are looked through once, not for every lot.
     named = select(col(Variety.id)).where(_holds(Variety, word))
     looked_up = _looked_up(session, Variety, word)
@@ -67,7 +69,8 @@ def mentions(session: Session, word: str) -> ColumnElement[bool]:
         named,
         select(col(Variety.id)).where(col(Variety.kind_id).in_(_kinds(word))),
     )
-    return or_(col(Lot.variety_id).in_(varieties), _holds(Lot, word))
+    labelled = col(Lot.id).in_(_labelled(word))
+    return or_(col(Lot.variety_id).in_(varieties), _holds(Lot, word), labelled)
 
 
 def reach_of(session: Session, words: Sequence[str]) -> Reach:
@@ -98,6 +101,7 @@ def _reach(session: Session, word: str) -> Any:
     names = named.subquery()
     return union_all(
         own,
+        _labelled(word),
         select(col(Lot.id)).join(names, names.c.id == col(Lot.variety_id)),
         select(col(Lot.id))
         .join(Variety, col(Variety.id) == col(Lot.variety_id))
@@ -121,6 +125,12 @@ def _looked_up(session: Session, model: type[Lot | Variety], word: str) -> Selec
     name = f"{model.__tablename__}_words"
     index = table(name, Column("rowid", Integer), column(name))
     return select(index.c.rowid.label("id")).where(index.c[name].match(" ".join(phrases)))
+
+
+def _labelled(word: str) -> Select[Any]:
+    return select(col(BroughtIn.lot_id)).where(
+        col(BroughtIn.label) != "", col(BroughtIn.label).icontains(word, autoescape=True)
+    )
 
 
 def _kinds(word: str) -> Select[Any]:

@@ -14,8 +14,10 @@ from seedbank.common.errors import NewerDatabase
 from seedbank.database import word_index
 from seedbank.database.engine import one_moment, open_engine, session_factory
 from seedbank.database.migrate import _config, revision_in, revisions, schema_revision, upgrade
+from seedbank.database.migrations.marks_in_notes import mark_of
 from seedbank.interchange.archive.whole_collection import continue_numbering
 from seedbank.lots.tables.ledger import MovementReason, book
+from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lot_search import LotFilter, find_lots
 from seedbank.lots.tables.lots import Lot
 from seedbank.upkeep.check_collection import check_collection
@@ -101,7 +103,9 @@ INSERT INTO movement (id, lot_id, serial, on_date, reason, seeds, seeds_se, bala
     recorded_at) VALUES (90001, 90005, 1, '2026-11-29', 'acquired', 5, 0, 5, '',
     '2026-11-29 10:00:00+00:00')
 """
-_MARK = "From list.csv, line 2, as it was written:\n[row 0123456789abcdef]"
+_RECORD = "As its passport descriptors say:\nACCENUMB: 7"
+_WRITTEN = "From list.csv, line 2, as it was written:"
+_MARK = f"{_WRITTEN}\n[row 0123456789abcdef]"
 
 
 def test_what_an_import_may_have_made_up_is_asked_about_and_changed_in_nothing(
@@ -124,6 +128,7 @@ def test_what_an_import_may_have_made_up_is_asked_about_and_changed_in_nothing(
         connection.execute(text(_BOOKED))
     columns, before = _columns(older), _rows(older)
     upgrade(older)
+    before["lot"] = [_unmarked(row) for row in before["lot"]]
     assert _rows(older, columns) == before
     with one_moment(older) as connection:
         query = text("SELECT lot_id, amount, acquired_day FROM entry_doubt ORDER BY lot_id")
@@ -134,6 +139,59 @@ def test_what_an_import_may_have_made_up_is_asked_about_and_changed_in_nothing(
         ]
     assert asked == [(1, True, True), (2, True, True), (3, True, False), (4, True, False)]
     upgrade(older)
+
+
+def _unmarked(lot: tuple[Any, ...]) -> tuple[Any, ...]:
+    return tuple(_WRITTEN if one == _MARK else one for one in lot)
+
+
+_MARKED = [  # notes and donor before; notes after, source, what its mark is made of, label
+    ("Label: Tin Seven\nkept dry", "", "kept dry", "folder", "Tin Seven", "Tin Seven"),
+    ("Label: Tin Eight", "", "", "folder", "Tin Eight", "Tin Eight"),
+    (_MARK, "", _WRITTEN, "spreadsheet", "0123456789abcdef", ""),
+    (_MARK + "\nmice!", "", _WRITTEN + "\nmice!", "spreadsheet", "0123456789abcdef", ""),
+    (_RECORD, "XYZ001, 7", _RECORD, "descriptors", "XYZ001, 7", ""),
+    ("by hand, [row] of pots", "", "by hand, [row] of pots", "passport", "f0" * 32, ""),
+    ("Labels: none", "", "Labels: none", None, "", ""),
+]
+
+
+def test_marks_in_texts_come_into_their_own_table_and_out_of_the_notes(older: Engine) -> None:
+    if str(schema_revision(older)) >= "0007":
+        return  # marks are in their table already
+    with older.begin() as connection:
+        connection.execute(text("DELETE FROM movement WHERE id = 90001"))
+        for number, (notes, donor, *_) in enumerate(_MARKED, start=90_001):
+            values = {"id": number, "code": code_for(number), "came": None, "notes": notes}
+            connection.execute(
+                text(_ENTERED.replace("'bought', ''", f"'bought', '{donor}'")), values
+            )
+        booked = _BOOKED.replace("90005", "90006").replace("5, ''", f"5, 'passport {'f0' * 32}'")
+        connection.execute(text(booked))
+        named = "SELECT slug, v.name FROM variety v JOIN kind ON kind.id = kind_id WHERE v.id = 1"
+        kind, variety = connection.execute(text(named)).one()
+    upgrade(older)
+    with one_moment(older) as connection:
+        lots = "SELECT id, notes FROM lot WHERE id > 90000 ORDER BY id"
+        after = [notes for _, notes in connection.execute(text(lots))]
+        assert after == [one[2] for one in _MARKED]
+        rows = "SELECT lot_id, source, mark, label FROM brought_in WHERE lot_id > 90000 ORDER BY 1"
+        found = [tuple(row) for row in connection.execute(text(rows))]
+    assert found == [
+        (
+            number,
+            source,
+            mark_of(kind, variety, made_of) if source in ("folder", "descriptors") else made_of,
+            label,
+        )
+        for number, (_, _, _, source, made_of, label) in enumerate(_MARKED, start=90_001)
+        if source is not None
+    ]
+    with session_factory(older, writes=False)() as session:
+        page = find_lots(session, LotFilter(text="0123456789abcdef"))
+        assert page.items == []  # the index forgot it too
+    report = check_collection(older)
+    assert report.faults == []
 
 
 def test_seed_that_nobody_counted_can_be_booked_after_migrating(older: Engine) -> None:

@@ -14,6 +14,7 @@ from seedbank.interchange.folder.import_collection import (
     import_collection,
 )
 from seedbank.kinds.tables import Kind, ensure_packaged_kinds
+from seedbank.lots.tables.brought_in import labels_of
 from seedbank.lots.tables.ledger import Movement, balance
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lots import Lot
@@ -78,7 +79,7 @@ def test_a_small_collection_is_taken_in_whole(
     assert (report.lots, report.movements, report.tests, report.counts) == (1, 1, 1, 2)
     lot = only_lot(stock)
     assert lot.code == code_for(0)
-    assert lot.notes == "Label: A"
+    assert (lot.notes, labels_of(stock, [lot.id or 0])) == ("", {lot.id: "A"})
     assert balance(stock, lot.id or 0).seeds == 100 - 20 - 40
     assert stock.exec(select(GerminationTest)).one().finished_on == date(2025, 2, 11)
 
