@@ -30,9 +30,9 @@ from seedbank.science.germination.germination import (
 )
 from seedbank.science.germination.proportion import proportion_interval
 from seedbank.science.germination.timing import germination_timing
+from seedbank.science.quantities import INTERVAL_LEVEL
 from seedbank.science.viability.decline import DAYS_PER_YEAR
 
-LEVEL = 0.90
 _DAYS_A_MONTH = DAYS_PER_YEAR / 12
 
 METHOD_SOURCES = (
@@ -63,7 +63,7 @@ def evaluate(
         table=tolerance_table(),
         minimum=minimum.value / 100.0 if minimum else None,
         hard_counts=bool(facts.counts_hard_seed and facts.counts_hard_seed.value),
-        level=LEVEL,
+        level=INTERVAL_LEVEL,
     )
     agreement = result.germination.agreement
     return EvaluationAnswer(
@@ -91,14 +91,14 @@ def evaluate(
 
 def evaluate_so_far(replicates: list[ReplicateTotal]) -> InterimAnswer:
     """What an open test can still come to."""
-    result = evaluate_interim(_classes(replicates), level=LEVEL)
+    result = evaluate_interim(_classes(replicates), level=INTERVAL_LEVEL)
     return InterimAnswer(
         unjudged=result.undecided,
         germination_low_pct=round(100 * result.germination_interval.low, 2),
         germination_high_pct=round(100 * result.germination_interval.high, 2),
         viability_low_pct=round(100 * result.viability_interval.low, 2),
         viability_high_pct=round(100 * result.viability_interval.high, 2),
-        level_pct=100 * LEVEL,
+        level_pct=100 * INTERVAL_LEVEL,
     )
 
 
@@ -140,7 +140,7 @@ def _too_early(test: GerminationTest, classes: SeedClasses) -> list[str]:
 
 
 def _share(count: int, seeds: int) -> PercentAnswer:
-    return PercentAnswer.of(count / seeds, proportion_interval(count, seeds, LEVEL))
+    return PercentAnswer.of(count / seeds, proportion_interval(count, seeds))
 
 
 def _minimum(result: GerminationResult, facts: KindFacts) -> MinimumAnswer | None:
@@ -195,7 +195,7 @@ def _findings(
         months_since_harvest=months,
         treated=frozenset({treatment} if treatment else ()),
     )
-    return [_finding(one, facts) for one in judge_dormancy(seen, dormancy_traits(facts), LEVEL)]
+    return [_finding(one, facts) for one in judge_dormancy(seen, dormancy_traits(facts))]
 
 
 def _finding(finding: DormancyFinding, facts: KindFacts) -> DormancyAnswer:

@@ -75,6 +75,15 @@ def about(chance: float) -> str:
     return said if said.startswith(("under", "over")) else f"about {said}"
 
 
+INTERVAL_LEVEL = 0.9
+"""Probability that intervals are meant to hold. Our choice; fields named ``low_90`` are of it."""
+INTERVAL_ENDS = (round((1.0 - INTERVAL_LEVEL) / 2.0, 12), round((1.0 + INTERVAL_LEVEL) / 2.0, 12))
+"""Probabilities below the two ends of a central interval."""
+BAND_QUANTILES = (INTERVAL_ENDS[0], 0.25, 0.5, 0.75, INTERVAL_ENDS[1])
+"""Probabilities at the ends of the interval and of the middle half, and at the median."""
+USUAL_CONFIDENCE = 0.9
+"""How surely seed is to give the plants wanted where nobody asks otherwise. Our choice."""
+
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 BoolArray = NDArray[np.bool_]

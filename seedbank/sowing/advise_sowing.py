@@ -20,7 +20,8 @@ from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.show_lots import lot_cautions
 from seedbank.lots.tables.lots import find_lot
 from seedbank.lots.weighing import SeedWeight, seed_weight
-from seedbank.science.quantities import Interval
+from seedbank.science.germination.proportion import INTERVAL_REACH
+from seedbank.science.quantities import INTERVAL_ENDS, INTERVAL_LEVEL, Interval
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
 from seedbank.science.sowing.plant_counts import probability_enough
 from seedbank.science.sowing.seed_need import SeedNeed
@@ -63,18 +64,14 @@ from seedbank.sowing.sowable_lots import SowableLot, VarietyStock, read_variety_
 from seedbank.sowing.tables import SowingMethod
 from seedbank.viability.show_viability import EQUATION_SOURCES, to_narrow, warnings
 
-LEVEL = 0.90
-_ENDS = (0.05, 0.95)
-_Z = 1.6448536269514722  # a central 90 % interval reaches this many standard errors
-
 
 def node_range(nodes: WeightedNodes) -> Interval:
     """Central 90 % interval of what the nodes describe."""
     order = np.argsort(nodes.value)
     reached = np.cumsum(nodes.weight[order])
-    ends = np.minimum(np.searchsorted(reached, _ENDS), order.size - 1)
+    ends = np.minimum(np.searchsorted(reached, INTERVAL_ENDS), order.size - 1)
     low, high = nodes.value[order][ends]
-    return Interval(float(low), float(high), LEVEL)
+    return Interval(float(low), float(high), INTERVAL_LEVEL)
 
 
 def chance_of_enough(advice: SowingAdvice, bed: Seedbed, emergence: WeightedNodes) -> PercentAnswer:
@@ -86,7 +83,7 @@ def chance_of_enough(advice: SowingAdvice, bed: Seedbed, emergence: WeightedNode
 
 def around(chance: float, low: float, high: float) -> PercentAnswer:
     """A chance with its interval, which a long tail may have to widen to hold the chance itself."""
-    return PercentAnswer.of(chance, Interval(min(low, chance), max(high, chance), LEVEL))
+    return PercentAnswer.of(chance, Interval(min(low, chance), max(high, chance), INTERVAL_LEVEL))
 
 
 def _enough_at(advice: SowingAdvice, bed: Seedbed, chance: float) -> float:
@@ -169,12 +166,12 @@ def grams_answer(seeds: int, weight: SeedWeight | None) -> GramsAnswer | None:
     if weight is None:
         return None
     scale = seeds / 1000.0
-    reach = min(_Z * weight.tsw_se_g, weight.tsw_g)
+    reach = min(INTERVAL_REACH * weight.tsw_se_g, weight.tsw_g)
     return GramsAnswer(
         grams=_figures(scale * weight.tsw_g),
         low_g=_figures(scale * (weight.tsw_g - reach)),
         high_g=_figures(scale * (weight.tsw_g + reach)),
-        level_pct=100.0 * LEVEL,
+        level_pct=100.0 * INTERVAL_LEVEL,
         measured=weight.measured,
     )
 

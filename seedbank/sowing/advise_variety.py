@@ -11,6 +11,7 @@ from seedbank.common.errors import Conflict
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, find_variety
 from seedbank.lots.show_lots import lot_cautions
+from seedbank.science.germination.proportion import INTERVAL_REACH
 from seedbank.science.sowing.emergence import BetaShare
 from seedbank.science.sowing.large_bed import combined_law
 from seedbank.science.sowing.lot_choice import LotChoice, choose_lots
@@ -42,7 +43,6 @@ from seedbank.sowing.tables import SowingMethod
 from seedbank.viability.show_viability import warnings
 
 _PLACES = (SowingMethod.STATION, SowingMethod.MODULE)
-_Z = 1.6448536269514722  # a central 90 % interval reaches this many standard deviations
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,7 +212,7 @@ def _chance(
     """P(enough), and what it is in a good and in a bad seedbed (the ends of its shift)."""
     offers = [_offer(lot, need.wanted) for lot in used]
     ends = []
-    for z in (_Z, -_Z):
+    for z in (INTERVAL_REACH, -INTERVAL_REACH):
         known = Bed(bed.shift_mean + z * bed.shift_sd, 0.0, bed.pest, bed.patches)
         ends.append(float(combined_law(offers, amounts, known, need.wanted).at_least(need.wanted)))
     return around(need.reached, ends[0], ends[1])

@@ -20,6 +20,7 @@ from seedbank.common.forms import (
     confirmed,
     left_alone,
 )
+from seedbank.science.quantities import USUAL_CONFIDENCE
 from seedbank.sowing.tables import LossCause, Protection, SowingMethod
 
 Metres = Annotated[Real, Field(gt=0, le=100_000)]
@@ -133,7 +134,7 @@ class SowingAsk(Form):
         examples=[40],
     )
     confidence: float = Field(
-        default=0.90,
+        default=USUAL_CONFIDENCE,
         ge=0.5,
         le=0.99,
         description="How sure to be of them, 0.5 to 0.99.",

@@ -17,8 +17,8 @@ from seedbank.common.answers import PercentAnswer, Source
 from seedbank.database.cache import Kept
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.transaction import let_go
-from seedbank.science.germination.proportion import proportion_interval
-from seedbank.science.quantities import FloatArray
+from seedbank.science.germination.proportion import INTERVAL_REACH, proportion_interval
+from seedbank.science.quantities import USUAL_CONFIDENCE, FloatArray
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes, left_by_pests
 from seedbank.science.sowing.emergence_calibration import (
     CalibrationBin,
@@ -39,9 +39,6 @@ from seedbank.sowing.answers import (
 )
 from seedbank.sowing.learn_from_sowings import Garden, PastSowing, learn_from, learn_garden
 
-CONFIDENCE = 0.90
-_LEVEL = 0.90
-_Z = 1.6448536269514722  # a central 90 % interval reaches this many standard errors
 _SOURCES = [
     Source(
         text="predictive checks of counts: Czado, Gneiting & Held 2009, Biometrics 65:1254-1261",
@@ -172,7 +169,7 @@ def _mean_error(errors: FloatArray) -> tuple[float | None, float | None, float |
     mean = 100.0 * float(errors.mean())
     if errors.size == 1:
         return round(mean, 1), None, None
-    reach = 100.0 * _Z * float(errors.std(ddof=1)) / float(np.sqrt(errors.size))
+    reach = 100.0 * INTERVAL_REACH * float(errors.std(ddof=1)) / float(np.sqrt(errors.size))
     return round(mean, 1), round(mean - reach, 1), round(mean + reach, 1)
 
 
@@ -202,7 +199,7 @@ def _saved(foretold: Sequence[_Foretold]) -> SavedAnswer | None:
 
 def _advised(past: PastSowing, plants: WeightedNodes, wanted: int) -> int:
     most = past.record.sown if past.held is None else past.held
-    seeds = smallest_seeds(plants, wanted, CONFIDENCE, past.record.patches, most)
+    seeds = smallest_seeds(plants, wanted, USUAL_CONFIDENCE, past.record.patches, most)
     return most if seeds is None else seeds
 
 
@@ -213,7 +210,7 @@ def _left(one: _Foretold) -> float:
 
 
 def _bin(one: CalibrationBin) -> CalibrationBinAnswer:
-    reach = _Z * one.error_se
+    reach = INTERVAL_REACH * one.error_se
     alone = one.sowings == 1
 
     def pct(share: float) -> float:
@@ -254,7 +251,7 @@ def _share(hits: int, of: int) -> PercentAnswer | None:
 
 
 def _certain_share(hits: int, of: int) -> PercentAnswer:
-    return PercentAnswer.of(hits / of, proportion_interval(hits, of, _LEVEL))
+    return PercentAnswer.of(hits / of, proportion_interval(hits, of))
 
 
 def _reasons(sowings: int, alone: int) -> list[str]:

@@ -9,7 +9,7 @@ from seedbank.common.answers import PercentAnswer, distinct
 from seedbank.database.find import row_id
 from seedbank.database.queries import Cursor, Page
 from seedbank.facts.kinds import KindFacts
-from seedbank.germination.evaluate_tests import LEVEL, METHOD_SOURCES
+from seedbank.germination.evaluate_tests import METHOD_SOURCES
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Variety
 from seedbank.lots.show_lots import lot_cautions, lot_entries, lot_entry, variety_brief
@@ -100,7 +100,7 @@ def _emerged(sowing: Sowing, outcome: Outcome) -> PercentAnswer | None:
     )
     if chances < 1:
         return None
-    interval = proportion_interval(outcome.units_emerged, chances, LEVEL)
+    interval = proportion_interval(outcome.units_emerged, chances)
     return PercentAnswer.of(outcome.units_emerged / chances, interval)
 
 

@@ -15,7 +15,7 @@ from seedbank.germination.tables import GerminationTest, Pretreatment
 from seedbank.kinds.tables import Kind, OtherKeepers, Variety
 from seedbank.lots.tables.ledger import Balance, balances
 from seedbank.lots.tables.lots import Lot
-from seedbank.science.quantities import Interval
+from seedbank.science.quantities import INTERVAL_ENDS, INTERVAL_LEVEL, Interval
 from seedbank.science.sowing.emergence import BetaShare, WeightedNodes
 from seedbank.science.sowing.lot_choice import USABLE_VIABILITY
 from seedbank.viability.amounts_not_counted import MOST_ADVISED, SEEDS_A_PLANT
@@ -51,7 +51,8 @@ class ReadyShare:
     def range(self) -> Interval:
         """Central 90 % interval."""
         a, b = self.share.alpha, self.share.beta
-        return Interval(float(betaincinv(a, b, 0.05)), float(betaincinv(a, b, 0.95)), 0.9)
+        low, high = (float(betaincinv(a, b, end)) for end in INTERVAL_ENDS)
+        return Interval(low, high, INTERVAL_LEVEL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +194,7 @@ def _sowable(
             (day_date(float(seen.ages.harvest_day[at])) or day).year,
             WeightedNodes(nodes.probit[at], nodes.weight[at]),
             float(band.median[at]),
-            Interval(float(band.low_90[at]), float(band.high_90[at]), 0.9),
+            Interval(float(band.low_90[at]), float(band.high_90[at]), INTERVAL_LEVEL),
             held[ids[at]],
             ready.on(ids[at], day),
             seen.facts_of(at).cannot_be_stored,

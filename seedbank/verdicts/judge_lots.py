@@ -19,7 +19,14 @@ from seedbank.database.lanes import JUDGEMENTS
 from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.kinds import KindFacts
 from seedbank.kinds.tables import Breeding
-from seedbank.science.quantities import Band, BoolArray, FloatArray, IntArray
+from seedbank.science.quantities import (
+    BAND_QUANTILES,
+    USUAL_CONFIDENCE,
+    Band,
+    BoolArray,
+    FloatArray,
+    IntArray,
+)
 from seedbank.science.sowing.emergence import shift_of_factor
 from seedbank.science.testing.test_plan import SeedBudget, keep_or_regenerate_losses, screen_tests
 from seedbank.science.verdicts.regeneration import (
@@ -38,7 +45,7 @@ from seedbank.science.verdicts.verdict import (
 )
 from seedbank.science.viability.decline import DAYS_PER_YEAR, OUTLIVED_YEARS
 from seedbank.science.viability.posterior import Posterior
-from seedbank.science.viability.prior import QUANTILES, nodes_from_quantiles
+from seedbank.science.viability.prior import nodes_from_quantiles
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
 from seedbank.viability.forecast_viability import Forecast, forecast
 from seedbank.viability.tables.change_stamps import judged_stamp
@@ -47,7 +54,7 @@ from seedbank.viability.tables.stock_columns import Collection
 USABLE_VIABILITY = 0.30  # our choice
 TEST_SEEDS = 20  # our choice
 NEEDLESS_CROP_LOSS = 0.05  # of a seed crop grown for nothing, beside losing a rare variety (1)
-_QUANTILES = len(QUANTILES)
+_QUANTILES = len(BAND_QUANTILES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +99,7 @@ def lot_chances(posterior: Posterior, asked: Asked) -> Chances:
 
 def _of_part(posterior: Posterior, asked: Asked) -> FloatArray:
     """Answers of some lots, a row each."""
-    quantiles = posterior.probit_quantile(QUANTILES, asked.now)
+    quantiles = posterior.probit_quantile(BAND_QUANTILES, asked.now)
     initial = ndtr(posterior.probit_mean(np.zeros(posterior.size)))
     chance = posterior.probability_at_least
     return np.column_stack(
@@ -120,7 +127,9 @@ def _value_of_test(quantiles: FloatArray, asked: Asked) -> FloatArray:
 
 
 # Our choices.
-PARENTS_CONFIDENCE = 0.90  # of raising the seed parents, when asking what viability that takes
+PARENTS_CONFIDENCE = (
+    USUAL_CONFIDENCE  # of raising the seed parents, when asking what viability that takes
+)
 SEED_LOSS = 0.10  # of all spare seed of a variety nobody else keeps
 TEST_EFFORT = 0.002
 _NEARLY_SURE = 1.0 - 1e-9

@@ -14,7 +14,7 @@ from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Variety
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.lots import find_lot
-from seedbank.science.quantities import Interval
+from seedbank.science.quantities import INTERVAL_LEVEL, Interval
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
 from seedbank.sowing.advise_sowing import node_range
 from seedbank.sowing.forms import SowingAsk
@@ -95,7 +95,7 @@ def _asleep_without(ready: Readiness, number: int, test: TestAnswer) -> Readines
 def _known(seen: Forecast, ready: ReadyShare) -> _Known:
     dose = seen.dose_on(seen.today)
     band, nodes = seen.posterior.band(dose), seen.posterior.nodes(dose)
-    between = Interval(float(band.low_90[0]), float(band.high_90[0]), 0.9)
+    between = Interval(float(band.low_90[0]), float(band.high_90[0]), INTERVAL_LEVEL)
     return _Known(
         PercentAnswer.of(float(band.median[0]), between),
         WeightedNodes(nodes.probit[0], nodes.weight[0]),

@@ -13,7 +13,7 @@ from seedbank.facts.sources import sources_of
 from seedbank.lots.show_lots import lot_cautions, lot_entry, variety_brief
 from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.science.germination.proportion import proportion_interval
-from seedbank.science.quantities import Band
+from seedbank.science.quantities import INTERVAL_ENDS, Band
 from seedbank.science.verdicts.regeneration import regeneration_viability
 from seedbank.science.viability.decline import (
     DAYS_PER_YEAR,
@@ -149,7 +149,7 @@ def _many(count: int, thing: str) -> str:
 
 CURVE_YEARS_AHEAD = 10.0
 _HALF_YEAR = DAYS_PER_YEAR / 2
-_CROSSED = (0.05, 0.5, 0.95)
+_CROSSED = (INTERVAL_ENDS[0], 0.5, INTERVAL_ENDS[1])
 _KEPT: Kept[ViabilityAnswer] = Kept(200)  # lots looked at again and again, and their pictures
 
 EQUATION_SOURCES = (
@@ -311,7 +311,7 @@ def _tests(seen: Forecast) -> list[TestSeen]:
             started_on=_date(day),
             viable_seeds=good,
             judged_seeds=whole,
-            viability=PercentAnswer.of(good / whole, proportion_interval(good, whole, 0.90)),
+            viability=PercentAnswer.of(good / whole, proportion_interval(good, whole)),
             worth_seeds=round(size, 1),
         )
         for day, good, whole, size in zip(tests.day.tolist(), viable, seeds, worth, strict=True)

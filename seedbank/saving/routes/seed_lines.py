@@ -9,6 +9,7 @@ from seedbank.saving.answers import CrossingAnswer, DriftAnswer, SeedParentsAnsw
 from seedbank.saving.check_crossing import CropAsked, check_wanted_crop
 from seedbank.saving.show_lines import show_drift, show_seed_parents
 from seedbank.science.crossing.crossing_risk import Purpose
+from seedbank.science.quantities import USUAL_CONFIDENCE
 from seedbank.web.api.deps import CodePath, SessionDep, TodayDep
 from seedbank.web.api.responses import sent, tells
 
@@ -46,7 +47,9 @@ def seed_parents(
     parents: Annotated[
         int | None, Query(ge=1, le=10_000, description="seed parents wanted, if not the usual")
     ] = None,
-    confidence: Annotated[float, Query(ge=0.5, le=0.99, description="how sure to be")] = 0.9,
+    confidence: Annotated[
+        float, Query(ge=0.5, le=0.99, description="how sure to be")
+    ] = USUAL_CONFIDENCE,
 ) -> Response:
     """Show how many to sow and raise so that enough seed parents are left, this year and next."""
     answer = show_seed_parents(

@@ -14,7 +14,7 @@ from enum import StrEnum
 from scipy import special
 
 from seedbank.science.germination.proportion import proportion_interval
-from seedbank.science.quantities import Interval
+from seedbank.science.quantities import INTERVAL_LEVEL, Interval
 
 AFTER_RIPENING_MONTHS = 3.0  # common practice, no single source
 TEMPERATURE_LEEWAY_C = 2.0  # ISTA Rules chapter 5, from memory
@@ -108,7 +108,7 @@ class DormancyFinding:
 
 
 def judge_dormancy(
-    test: ObservedTest, traits: DormancyTraits, level: float = 0.90
+    test: ObservedTest, traits: DormancyTraits, level: float = INTERVAL_LEVEL
 ) -> tuple[DormancyFinding, ...]:
     """Findings on a finished test, what was seen on the seeds first, the summing-up last.
 
@@ -129,7 +129,7 @@ def judge_dormancy(
     return tuple(finding for finding in found if finding is not None)
 
 
-def dormant_share(test: ObservedTest, level: float = 0.90) -> tuple[Interval, float]:
+def dormant_share(test: ObservedTest, level: float = INTERVAL_LEVEL) -> tuple[Interval, float]:
     """Share of living (hard or fresh) seed among the unsprouted, and P(that share < 1/2).
 
     Jeffreys posterior Beta(living + 1/2, dead + 1/2); abnormal seedlings sprouted and are left out.

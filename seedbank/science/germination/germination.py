@@ -21,7 +21,7 @@ from seedbank.science.germination.overdispersion import (
 )
 from seedbank.science.germination.proportion import lower_bound, upper_bound
 from seedbank.science.germination.replicates import Agreement, ToleranceTable, judge_agreement
-from seedbank.science.quantities import IntArray, Interval
+from seedbank.science.quantities import INTERVAL_LEVEL, IntArray, Interval
 
 MINIMUM_SOURCE = "7 CFR 201.31"
 _SMALL_TEST_WIDTH = 0.30
@@ -138,7 +138,7 @@ def evaluate_test(
     table: ToleranceTable | None = None,
     minimum: float | None = None,
     hard_counts: bool = False,
-    level: float = 0.90,
+    level: float = INTERVAL_LEVEL,
 ) -> GerminationResult:
     """Evaluate a finished test.
 
@@ -169,7 +169,7 @@ def evaluate_test(
     )
 
 
-def evaluate_interim(classes: SeedClasses, *, level: float = 0.90) -> InterimResult:
+def evaluate_interim(classes: SeedClasses, *, level: float = INTERVAL_LEVEL) -> InterimResult:
     """What an unfinished test can yet come to, every undecided seed failing or every one making it.
 
     Each interval runs from the Jeffreys lower bound of the worst case to the upper bound of the

@@ -17,7 +17,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy import special
 
-from seedbank.science.quantities import FloatArray, Interval
+from seedbank.science.quantities import INTERVAL_ENDS, INTERVAL_LEVEL, FloatArray, Interval
+
+INTERVAL_REACH = float(special.ndtri(INTERVAL_ENDS[1]))
+"""Standard deviations from the middle of a normal distribution to an end of its interval."""
 
 
 class Method(StrEnum):
@@ -44,7 +47,7 @@ _OTHER_NAMES = {"score": "wilson", "wilson-score": "wilson", "exact": "clopper-p
 
 
 def proportion_interval(
-    k: int, n: int, level: float = 0.90, method: Method | str = Method.JEFFREYS
+    k: int, n: int, level: float = INTERVAL_LEVEL, method: Method | str = Method.JEFFREYS
 ) -> Interval:
     """Two-sided interval for k seeds of n, as fractions 0..1.
 
@@ -60,7 +63,10 @@ def proportion_interval(
 
 
 def proportion_intervals(
-    k: ArrayLike, n: ArrayLike, level: ArrayLike = 0.90, method: Method | str = Method.JEFFREYS
+    k: ArrayLike,
+    n: ArrayLike,
+    level: ArrayLike = INTERVAL_LEVEL,
+    method: Method | str = Method.JEFFREYS,
 ) -> tuple[FloatArray, FloatArray]:
     """Two-sided intervals, vectorised: arrays broadcast, (low, high) as fractions 0..1.
 

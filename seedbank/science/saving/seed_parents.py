@@ -19,7 +19,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from seedbank.science.quantities import BoolArray, FloatArray, IntArray
+from seedbank.science.quantities import USUAL_CONFIDENCE, BoolArray, FloatArray, IntArray
 from seedbank.science.sowing.count_law import CountSummary
 from seedbank.science.sowing.emergence import BetaShare, WeightedNodes, compress, share_nodes
 from seedbank.science.sowing.plant_counts import plants_law, probability_enough
@@ -116,7 +116,7 @@ def plants_to_start(
     parents: int,
     emergence: WeightedNodes,
     losses: ParentLosses,
-    confidence: float = 0.9,
+    confidence: float = USUAL_CONFIDENCE,
     available: int | None = None,
 ) -> ParentsNeed:
     """Units to sow and plants to raise so that at least ``parents`` are kept with ``confidence``.
@@ -152,7 +152,7 @@ def parents_outlook(
     emergence_by_year: Sequence[WeightedNodes],
     seeds_available: int,
     losses: ParentLosses,
-    confidence: float = 0.9,
+    confidence: float = USUAL_CONFIDENCE,
     biennial: bool = False,
 ) -> ParentsOutlook:
     """Whether a lot can still give ``parents`` sown this year, next year and so on.

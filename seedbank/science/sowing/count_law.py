@@ -21,9 +21,14 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import betainc
 
-from seedbank.science.quantities import FloatArray, IntArray, Interval
+from seedbank.science.quantities import (
+    BAND_QUANTILES,
+    INTERVAL_LEVEL,
+    FloatArray,
+    IntArray,
+    Interval,
+)
 
-_TOLD = (0.05, 0.25, 0.5, 0.75, 0.95)
 _AT_ONCE = 1000  # counts, so that room stays small
 
 
@@ -148,7 +153,7 @@ class CountLaw:
         return int(self.quantiles([1.0 - confidence + 1e-11])[0])
 
     def summary(self) -> CountSummary:
-        low, lower, middle, upper, high = self.quantiles(_TOLD).astype(np.float64).tolist()
+        low, lower, middle, upper, high = self.quantiles(BAND_QUANTILES).astype(np.float64).tolist()
         return CountSummary(
-            self.mean, middle, Interval(lower, upper, 0.5), Interval(low, high, 0.9)
+            self.mean, middle, Interval(lower, upper, 0.5), Interval(low, high, INTERVAL_LEVEL)
         )

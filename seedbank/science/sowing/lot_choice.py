@@ -12,7 +12,7 @@ from typing import Any
 
 from numpy.typing import NDArray
 
-from seedbank.science.quantities import about
+from seedbank.science.quantities import USUAL_CONFIDENCE, about
 from seedbank.science.sowing.count_law import CountLaw
 from seedbank.science.sowing.large_bed import Mixture, bed_for_many, combined_law
 from seedbank.science.sowing.seed_need import check_wanted
@@ -50,7 +50,7 @@ def choose_lots(
     offers: Sequence[LotOffer],
     wanted: int,
     bed: Bed,
-    confidence: float = 0.9,
+    confidence: float = USUAL_CONFIDENCE,
     reserve: int = 0,
     rare: bool = False,
 ) -> LotChoice:

@@ -8,7 +8,7 @@ Outside checks: brute search with scipy's binomial, the probit model's old-lot p
 
 from dataclasses import dataclass
 
-from seedbank.science.quantities import Interval
+from seedbank.science.quantities import USUAL_CONFIDENCE, Interval
 from seedbank.science.sowing.count_law import CountLaw, CountSummary
 from seedbank.science.sowing.emergence import WeightedNodes
 from seedbank.science.sowing.patches import NO_PATCHES, Patches
@@ -84,7 +84,7 @@ def smallest_seeds(
 def seeds_to_sow(
     emergence: WeightedNodes,
     wanted: int,
-    confidence: float = 0.9,
+    confidence: float = USUAL_CONFIDENCE,
     available: int | None = None,
     patches: Patches = NO_PATCHES,
     seedlings_per_unit: float = 1.0,

@@ -26,7 +26,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import betaincinv, betaln, gammaln
 
-from seedbank.science.quantities import FloatArray, Interval
+from seedbank.science.quantities import INTERVAL_ENDS, INTERVAL_LEVEL, FloatArray, Interval
 from seedbank.science.sowing.emergence import BetaShare
 from seedbank.science.sowing.field_shift_prior import PROTECTIONS
 from seedbank.science.sowing.patches import Patches
@@ -123,11 +123,13 @@ def learn_patchiness(
         log_post += _log_patch_evidence(patches, rho)
     weight = _normalised(log_post)
     cumulative = np.cumsum(weight)
-    low, high = (float(rho[np.searchsorted(cumulative, q)]) for q in (0.05, 0.95))
+    low, high = (float(rho[np.searchsorted(cumulative, q)]) for q in INTERVAL_ENDS)
     count = sum(len(patches) for patches in useful)
     source = f"our choice; {count} patches of yours" if useful else "our choice"
     centre = float(weight @ rho)
-    return PatchinessEstimate(Patches(centre, prior.units), Interval(low, high, 0.9), count, source)
+    return PatchinessEstimate(
+        Patches(centre, prior.units), Interval(low, high, INTERVAL_LEVEL), count, source
+    )
 
 
 def _log_patch_evidence(patches: Sequence[tuple[int, int]], rho: FloatArray) -> FloatArray:
@@ -172,8 +174,8 @@ def _normalised(log_weight: FloatArray) -> FloatArray:
 
 
 def _beta_range(share: BetaShare) -> Interval:
-    low, high = (float(betaincinv(share.alpha, share.beta, q)) for q in (0.05, 0.95))
-    return Interval(low, high, 0.9)
+    low, high = (float(betaincinv(share.alpha, share.beta, q)) for q in INTERVAL_ENDS)
+    return Interval(low, high, INTERVAL_LEVEL)
 
 
 def lost_share(ready: BetaShare, eaten: BetaShare | None) -> BetaShare:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.special import ndtr
 
+from seedbank.science.quantities import USUAL_CONFIDENCE
 from seedbank.science.sowing.emergence import BetaShare, WeightedNodes, emergence_nodes
 from seedbank.science.sowing.field_shift_prior import METHODS
 from seedbank.science.sowing.patches import NO_PATCHES, Patches
@@ -126,7 +127,7 @@ def advise_sowing(
     seed: SeedInHand,
     bed: Seedbed,
     wanted: int,
-    confidence: float = 0.9,
+    confidence: float = USUAL_CONFIDENCE,
     seeds_per_plant_before: Sequence[float] = (),
 ) -> SowingAdvice:
     """Advice for ``wanted`` plants with ``confidence``.

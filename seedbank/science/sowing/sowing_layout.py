@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import bdtrc
 
-from seedbank.science.quantities import FloatArray, Interval
+from seedbank.science.quantities import USUAL_CONFIDENCE, FloatArray, Interval
 from seedbank.science.sowing.count_law import CountLaw
 from seedbank.science.sowing.emergence import WeightedNodes
 from seedbank.science.sowing.patches import patch_pmf
@@ -23,6 +23,9 @@ from seedbank.science.sowing.seed_need import check_wanted
 _MOST_PER_STATION = 15
 _MOST_PER_CELL = 6
 _MOST_CELLS_PER_PLANT = 50
+
+STATIONS_FILLED = 0.95
+"""Share of stations that are to have a plant where nobody asks otherwise: our choice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,8 +145,8 @@ def sure_places(
 def lay_out_stations(
     emergence: WeightedNodes,
     stations: int,
-    confidence: float = 0.9,
-    share: float = 0.95,
+    confidence: float = USUAL_CONFIDENCE,
+    share: float = STATIONS_FILLED,
     rho: float = 0.0,
     available: int | None = None,
 ) -> StationLayout:
@@ -190,7 +193,7 @@ def _filled(emergence: WeightedNodes, places: int, units: int, rho: float) -> Co
 def lay_out_cells(
     emergence: WeightedNodes,
     plants: int,
-    confidence: float = 0.9,
+    confidence: float = USUAL_CONFIDENCE,
     rho: float = 0.0,
     available: int | None = None,
     most_cells: int | None = None,

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from seedbank.science.quantities import Band, FloatArray, IntArray, ProbitNodes
+from seedbank.science.quantities import BAND_QUANTILES, Band, FloatArray, IntArray, ProbitNodes
 from seedbank.science.viability.posterior_blocks import Block, Fit
 from seedbank.science.viability.posterior_inputs import Observations, Priors
 from seedbank.science.viability.posterior_roots import solve
@@ -105,7 +105,7 @@ class Posterior:
 
     def band(self, dose: FloatArray) -> Band:
         """Median with the central 50 % and 90 % bands of viability at ``dose``."""
-        q = self.quantile((0.05, 0.25, 0.5, 0.75, 0.95), dose)
+        q = self.quantile(BAND_QUANTILES, dose)
         return Band(
             median=q[:, 2], low_50=q[:, 1], high_50=q[:, 3], low_90=q[:, 0], high_90=q[:, 4]
         )

@@ -19,10 +19,12 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtri
 
-from seedbank.science.quantities import BoolArray, FloatArray, IntArray, ProbitNodes
+from seedbank.science.quantities import BAND_QUANTILES, BoolArray, FloatArray, IntArray, ProbitNodes
 from seedbank.science.testing.test_plan import equal_weight_nodes
 
 BEST_SEED = 0.99
+OVER_MINIMUM = 0.95
+"""Share of sold lots reckoned to be over the legal minimum at harvest: our choice."""
 NO_FLOOR_SHIFT = 0.25
 NO_FLOOR_SPREAD = 1.5
 UNKNOWN_MINIMUM = 0.50
@@ -44,7 +46,7 @@ def initial_viability(legal_minimum: FloatArray, sold: BoolArray) -> tuple[Float
     """
     floor = ndtri(np.where(np.isnan(legal_minimum), UNKNOWN_MINIMUM, legal_minimum))
     mean = 0.5 * (floor + ndtri(BEST_SEED))
-    sd = (mean - floor) / ndtri(0.95)
+    sd = (mean - floor) / ndtri(OVER_MINIMUM)
     return (
         np.where(sold, mean, mean - NO_FLOOR_SHIFT),
         np.where(sold, sd, sd * NO_FLOOR_SPREAD),
@@ -144,18 +146,17 @@ def lot_log_sd(kind_sd: FloatArray, store_known: BoolArray, age_log_sd: FloatArr
     return np.asarray(np.sqrt(kind_sd**2 + store**2 + age_log_sd**2), dtype=np.float64)
 
 
-QUANTILES = (0.05, 0.25, 0.5, 0.75, 0.95)
 _NODES = 16
 
 
 def nodes_from_quantiles(probits: FloatArray) -> ProbitNodes:
-    """16 nodes of equal weight from probit quantiles (L, 5) at ``QUANTILES``.
+    """16 nodes of equal weight from probit quantiles (L, 5) at ``BAND_QUANTILES``.
 
     Between the quantiles, and beyond them with the last slope, the probit follows the normal score
     in straight lines: exact for a normal distribution. Our choice for screening; outside check:
     moments of a normal and of a posterior's own nodes.
     """
-    known = ndtri(np.array(QUANTILES))
+    known = ndtri(np.array(BAND_QUANTILES))
     level = ndtri((np.arange(_NODES) + 0.5) / _NODES)
     piece = np.clip(np.searchsorted(known, level) - 1, 0, known.size - 2)
     share = (level - known[piece]) / (known[piece + 1] - known[piece])

@@ -14,11 +14,11 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.special import ndtri
 
 from seedbank.science.germination.overdispersion import posterior_of_uneven_replicates
+from seedbank.science.germination.proportion import INTERVAL_REACH
 from seedbank.science.germination.replicates import ToleranceTable, judge_agreement
-from seedbank.science.quantities import FloatArray
+from seedbank.science.quantities import INTERVAL_LEVEL, FloatArray
 
 BETWEEN_TESTS_RHO = 0.01
 
@@ -66,8 +66,8 @@ def weigh_test(
     total, whole = int(good.sum()), int(size.sum())
     if judge_agreement(good, size, table).agrees or whole < 2:
         return TestEvidence(total, whole, BETWEEN_TESTS_RHO)
-    interval = posterior_of_uneven_replicates(good, size).interval(0.90)
-    sd = (interval.high - interval.low) / (2.0 * float(ndtri(0.95)))
+    interval = posterior_of_uneven_replicates(good, size).interval(INTERVAL_LEVEL)
+    sd = (interval.high - interval.low) / (2.0 * INTERVAL_REACH)
     share = (total + 0.5) / (whole + 1.0)
     effective = max(share * (1.0 - share) / sd**2, 1.0)
     rho = (whole / effective - 1.0) / (whole - 1.0)

@@ -6,6 +6,7 @@ import typer
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.screen import bar
+from seedbank.science.quantities import USUAL_CONFIDENCE
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.commands.advice_on_screen import show
 from seedbank.sowing.forms import SowingAsk
@@ -29,7 +30,7 @@ ReserveOption = Annotated[bool, typer.Option("--use-reserve", help="Sow a rare o
 def run(
     lot: LotArgument,
     plants: PlantsOption = None,
-    confidence: ConfidenceOption = 0.9,
+    confidence: ConfidenceOption = USUAL_CONFIDENCE,
     method: MethodOption = None,
     protection: ProtectionOption = None,
     soil_temp_c: SoilOption = None,

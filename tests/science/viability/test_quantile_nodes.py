@@ -4,13 +4,14 @@ import numpy as np
 import pytest
 from scipy.special import ndtr, ndtri
 
+from seedbank.science.quantities import BAND_QUANTILES
 from seedbank.science.viability.posterior import Observations, Priors, fit_posterior
-from seedbank.science.viability.prior import QUANTILES, nodes_from_quantiles
+from seedbank.science.viability.prior import nodes_from_quantiles
 
 
 def test_a_normal_is_rebuilt_at_its_own_mid_quantiles() -> None:
     mean, sd = np.array([0.3, -1.2]), np.array([0.5, 2.0])
-    nodes = nodes_from_quantiles(mean[:, None] + sd[:, None] * ndtri(np.array(QUANTILES)))
+    nodes = nodes_from_quantiles(mean[:, None] + sd[:, None] * ndtri(np.array(BAND_QUANTILES)))
     level = (np.arange(16) + 0.5) / 16
     assert nodes.probit == pytest.approx(mean[:, None] + sd[:, None] * ndtri(level))
     assert nodes.weight.sum(axis=1) == pytest.approx([1.0, 1.0])
@@ -34,7 +35,7 @@ def test_moments_of_viability_agree_with_the_posterior_they_came_from() -> None:
     priors = Priors(np.full(lots, 1.8), np.full(lots, 0.5), np.full(lots, 0.8))
     dose = np.full(lots, 1.0)
     posterior = fit_posterior(priors, tests, dose)
-    coarse = nodes_from_quantiles(posterior.probit_quantile(QUANTILES, dose))
+    coarse = nodes_from_quantiles(posterior.probit_quantile(BAND_QUANTILES, dose))
     fine = posterior.nodes(dose, 201)
     means = [(ndtr(n.probit) * n.weight).sum(axis=1) for n in (coarse, fine)]
     spreads = [
