@@ -97,7 +97,7 @@ class TestAdviceAnswer(AnswerModel):
     seeds_spare: int | None = Field(
         description="above the variety's reserve; null: some, not counted", examples=[104]
     )
-    decision: str = Field(examples=["whether this lot can be relied on for another season"])
+    decision: FindingAnswer = Field(description="what the test helps to decide")
     viability_needed_pct: float | None = Field(examples=[61.5])
     viability: ViabilityPoint
     reasons: list[FindingAnswer]

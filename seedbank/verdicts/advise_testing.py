@@ -6,13 +6,13 @@ from datetime import date
 import numpy as np
 from sqlmodel import Session
 
-from seedbank.common.answers import Source, distinct, finding_answers
+from seedbank.common.answers import FindingAnswer, Source, distinct, finding_answers
 from seedbank.database.find import row_id
 from seedbank.facts.cautions import Situation
 from seedbank.germination.answers import TestAdviceAnswer, TestSizeAnswer, TestStageAnswer
 from seedbank.lots.show_lots import lot_cautions, lot_entry, variety_brief
 from seedbank.lots.tables.lots import find_lot
-from seedbank.science.quantities import FloatArray, ProbitNodes
+from seedbank.science.quantities import Finding, FloatArray, ProbitNodes
 from seedbank.science.testing.sequential import StopEarly, stop_early
 from seedbank.science.testing.test_plan import TestTable, keep_or_regenerate_losses, plan_test
 from seedbank.science.verdicts.verdict import RARITY_WEIGHT
@@ -58,7 +58,7 @@ def advise_testing(session: Session, code: str, *, today: date) -> TestAdviceAns
         variety=variety_brief(entry),
         seeds=seeds,
         seeds_spare=int(budget.spare()[0]) if seen.collection.counted[0] else None,
-        decision="whether this lot can be relied on for another season",
+        decision=FindingAnswer.of(Finding("test-decides-reliance")),
         viability_needed_pct=None if needed[0] >= 1 else round(100.0 * float(needed[0]), 2),
         viability=alive_today(judged, 0),
         reasons=finding_answers(table.reasons(0)),

@@ -13,14 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import gammaln, log_ndtr, ndtr
 
-from seedbank.science.quantities import (
-    BoolArray,
-    FloatArray,
-    IntArray,
-    ProbitNodes,
-    Reason,
-    percent,
-)
+from seedbank.science.quantities import BoolArray, Finding, FloatArray, IntArray, ProbitNodes, Value
 
 _FAR = 37.0  # probits; the normal tail there is 1e-300, still a number
 
@@ -66,8 +59,8 @@ def _urn_logs(share: FloatArray, seeds: int, rho: FloatArray) -> FloatArray:
 SIZES = (0, 5, 10, 15, 20, 25, 30, 40, 50, 100)
 """Test sizes looked at; our choice, all sown by the paper towel."""
 
-KEEP_OR_RENEW = ("Relying on it for another season", "Not relying on it")
-"""Names of the two actions of ``keep_or_regenerate_losses``; our wording."""
+KEEP_OR_RENEW = ("rely", "renew")
+"""Codes of the two actions of ``keep_or_regenerate_losses``; our choice."""
 
 _CHUNK = 512  # lots worked at once, so that the tables stay in the processor's cache
 _TIE = 1e-9  # losses closer than this share of the largest loss count as equal
@@ -138,15 +131,36 @@ class TestTable:
     perfect_information: FloatArray  # (L,)
     untested_action: IntArray  # (L,)
     recommended: IntArray  # (L,) index into sizes
-    actions: tuple[str, ...]  # what each action is called, to begin a sentence with
+    actions: tuple[str, ...]  # a code for each
 
     def seeds(self) -> IntArray:
         """Seeds to test, (L,); 0 means sow them all untested. Lowest expected loss plus cost."""
         return self.sizes[self.recommended]
 
-    def reasons(self, lot: int) -> tuple[Reason, ...]:
-        """Why that many seeds for one lot, in plain words; the wording is our choice."""
-        return _explain(self, lot)
+    def reasons(self, lot: int) -> tuple[Finding, ...]:
+        """Why that many seeds for one lot; the choice of what to say is ours."""
+        perfect = float(self.perfect_information[lot])
+        now: dict[str, Value] = {
+            "action": self.actions[int(self.untested_action[lot])],
+            "right_now": float(self.right[lot, 0]),
+        }
+        if at := int(self.recommended[lot]):
+            worth = {**self._worth(lot, at), "changes": float(self.changes[lot, at])}
+            after = float(self.right[lot, at])
+            return Finding("worth-testing", worth), Finding("surer", {**now, "right_after": after})
+        possible = np.flatnonzero(np.isfinite(self.cost[lot]) & (self.sizes > 0))
+        if perfect <= _TIE * max(1.0, abs(float(self.expected_loss[lot, 0]))):
+            why = Finding("nothing-to-learn", {"perfect_information": perfect})
+        elif possible.size == 0:
+            why = Finding("no-seed-to-spare", {"perfect_information": perfect})
+        else:
+            near = int(possible[np.argmin((self.cost - self.value)[lot, possible])])
+            why = Finding("not-worth-its-seed", self._worth(lot, near))
+        return why, Finding("sure-enough", now)
+
+    def _worth(self, lot: int, at: int) -> dict[str, Value]:
+        value, cost = float(self.value[lot, at]), float(self.cost[lot, at])
+        return {"seeds": float(self.sizes[at]), "value": value, "cost": cost}
 
 
 def plan_test(
@@ -160,9 +174,9 @@ def plan_test(
     """Weigh every test size: expected loss after the test plus the cost of the seeds.
 
     ``losses`` has shape (L, A, N): loss of each action at each viability node. Sizes are made
-    ascending and always include 0; ties go to fewer seeds. ``actions`` names the A actions for the
-    reasons. Outside checks: the beta-binomial closed form for a beta prior, brute-force Bayes in
-    mpmath, and value <= perfect information.
+    ascending and always include 0; ties go to fewer seeds. ``actions`` are codes of the A
+    actions, for the reasons. Outside checks: the beta-binomial closed form for a beta prior,
+    brute-force Bayes in mpmath, and value <= perfect information.
     Raises ValueError when shapes differ or a size is negative.
     """
     _check(nodes, losses)
@@ -270,40 +284,3 @@ def _weigh_part(
     picked = np.take_along_axis(right, chosen[:, None, :], axis=1)[:, 0]
     changes = np.where(changed, chance, 0.0).sum(axis=1)
     return saved.sum(axis=1), changes, picked.sum(axis=1)
-
-
-def _explain(table: TestTable, lot: int) -> tuple[Reason, ...]:
-    at, right = int(table.recommended[lot]), table.right[lot]
-    now_does = table.actions[int(table.untested_action[lot])]
-    sure = f"{now_does}, what you would do now, is right with probability {percent(right[0])}"
-    if at:
-        seeds, value, cost = int(table.sizes[at]), table.value[lot, at], table.cost[lot, at]
-        text = (
-            f"Test {seeds} seeds: it is expected to save more than its seed is worth, and has a "
-            f"chance of {percent(table.changes[lot, at])} to change what you do."
-        )
-        numbers = {"seeds": float(seeds), "value": float(value), "cost": float(cost)}
-        numbers["changes"] = float(table.changes[lot, at])
-        after = f"{sure}; after the test, {percent(right[at])}."
-        gain = {"right_now": float(right[0]), "right_after": float(right[at])}
-        return (Reason("worth-testing", text, numbers), Reason("surer", after, gain))
-    now = Reason("sure-enough", sure + ".", {"right_now": float(right[0])})
-    perfect = float(table.perfect_information[lot])
-    possible = np.flatnonzero(np.isfinite(table.cost[lot]) & (table.sizes > 0))
-    if perfect <= _TIE * max(1.0, abs(float(table.expected_loss[lot, 0]))):
-        text = "Don't spend seed: no result would change what you do."
-        return (Reason("nothing-to-learn", text, {"perfect_information": perfect}), now)
-    if possible.size == 0:
-        text = (
-            "Don't spend seed: none can be spared above the reserve for a test. When the lot is "
-            "sown, sow all of it."
-        )
-        return (Reason("no-seed-to-spare", text, {"perfect_information": perfect}), now)
-    near = possible[np.argmin((table.cost - table.value)[lot, possible])]
-    seeds, value, cost = int(table.sizes[near]), table.value[lot, near], table.cost[lot, near]
-    text = (
-        f"Don't spend seed on a test: the seed of even the best ({seeds} seeds) is worth more than "
-        "it is expected to save."
-    )
-    numbers = {"seeds": float(seeds), "value": float(value), "cost": float(cost)}
-    return (Reason("not-worth-its-seed", text, numbers), now)

@@ -9,6 +9,7 @@ from scipy.integrate import quad
 from scipy.special import ndtr, ndtri, roots_sh_jacobi
 from scipy.stats import betabinom, norm
 
+from seedbank.common.catalogue import text_of
 from seedbank.science.quantities import ProbitNodes
 from seedbank.science.testing.test_plan import (
     SIZES,
@@ -150,7 +151,7 @@ def test_free_seed_is_still_never_taken_from_the_reserve():
     none = plan_test(nodes, losses, budget(balance=24, reserve=20))
     assert none.seeds().tolist() == [0]
     assert none.reasons(0)[0].code == "no-seed-to-spare"
-    assert "sow all of it" in none.reasons(0)[0].text
+    assert "sow all of it" in text_of(none.reasons(0)[0])
 
 
 def test_a_lot_whose_answer_is_already_known_is_not_tested_and_the_reason_says_so():
@@ -175,7 +176,7 @@ def test_a_recommended_test_gives_its_worth_its_cost_and_how_much_surer_one_gets
     worth, surer = table.reasons(0)
     assert worth.numbers["seeds"] == table.seeds()[0]
     assert worth.numbers["value"] > worth.numbers["cost"]
-    assert f"{worth.numbers['seeds']:.0f} seeds" in worth.text
+    assert f"{worth.numbers['seeds']:.0f} seeds" in text_of(worth)
     assert 0 < surer.numbers["right_now"] < 1
 
 
@@ -201,5 +202,6 @@ def test_what_one_would_do_now_is_named(probit: float, doing: str) -> None:
     losses = keep_or_regenerate_losses(nodes, np.array([0.6]), np.ones(1), np.full(1, 0.05))
     said = plan_test(nodes, losses, budget()).reasons(0)
     assert any(
-        one.text.startswith(doing) and "is right with probability" in one.text for one in said
+        text.startswith(doing) and "is right with probability" in text
+        for text in map(text_of, said)
     )
