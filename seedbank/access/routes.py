@@ -1,6 +1,6 @@
 """Tokens in force, and who changed what: for an owner's eyes."""
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Response
 
 from seedbank.access import tokens_and_trail as access
 from seedbank.access.answers import AuditAnswer, TokenAnswer, TokensAnswer
@@ -12,9 +12,9 @@ router = APIRouter(tags=["access"])
 
 
 @router.get("/access-tokens", responses=tells(TokensAnswer))
-def tokens(request: Request, session: SessionDep) -> Response:
+def tokens(session: SessionDep) -> Response:
     """List the tokens ever made. They are made on the machine itself: `seedbank token`."""
-    return sent(request, access.list_tokens(session))
+    return sent(access.list_tokens(session))
 
 
 @router.post("/access-tokens/{id}/revoke", responses=tells(TokenAnswer, problems=(400, 404, 422)))
@@ -24,10 +24,9 @@ def revoke(id: IdPath, once: OnceDep, session: SessionDep, now: NowDep) -> Respo
 
 
 @router.get("/audit-trail", responses=tells_page(AuditAnswer))
-def trail(request: Request, session: SessionDep, asked: PageDep) -> Response:
+def trail(session: SessionDep, asked: PageDep) -> Response:
     """Who changed what, latest first."""
     return paged(
-        request,
         asked,
         lambda page: access.show_trail(session, after=page.after, limit=page.limit),
     )

@@ -4,10 +4,11 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from itertools import chain, islice
-from typing import Any, Final, Generic, TypeVar
+from operator import itemgetter
+from typing import Any, Final, Generic, NamedTuple, TypeVar
 
 import numpy as np
-from sqlalchemy import ColumnElement, Select, and_, literal, or_, tuple_
+from sqlalchemy import Select, and_, literal, or_, tuple_
 from sqlalchemy.orm import InstrumentedAttribute
 from sqlalchemy.types import TypeDecorator
 from sqlmodel import Session, SQLModel
@@ -53,32 +54,39 @@ def in_parts(numbers: Iterable[Item]) -> Iterator[list[Item]]:
         yield part
 
 
+class Order(NamedTuple):
+    """By a column, its unknowns last, and then by the row's id."""
+
+    sort: Any
+    row_id: Any
+    descending: bool = False
+
+
 def page_of(
     session: Session,
     query: Any,
+    order: Order,
     *,
-    sort: Any,
-    row_id: Any,
     after: Cursor | None,
     limit: int,
-    read: Callable[[Any], Item],
-    descending: bool = False,
-) -> Page[Item]:
-    """The ``limit`` rows of ``query`` after a cursor, ordered by (sort, row_id), unknowns last.
+    read: Callable[[Any], Any] = itemgetter(0),
+) -> Page[Any]:
+    """The ``limit`` rows of ``query`` after a cursor, each as ``read`` makes it of its columns.
 
     A keyset page costs the same however far on it is, and rows added meanwhile shift nothing.
     Raises BadValue: a limit under 1, or a cursor made for another order.
     """
     if limit < 1:
         raise BadValue("limit", limit, "ask for 1 row or more")
+    sort, row_id, descending = order
     if after is not None:
-        query = query.where(_beyond(sort, row_id, after, descending))
+        query = query.where(_beyond(order, after))
     by_sort, by_id = (sort.desc(), row_id.desc()) if descending else (sort.asc(), row_id.asc())
     if sort.expression.nullable:
         by_sort = by_sort.nulls_last()
     # A sort by the id itself names it once: SQLite would sort twice over otherwise.
-    order = (by_id,) if sort is row_id else (by_sort, by_id)
-    query = query.add_columns(sort, row_id).order_by(*order).limit(limit + 1)
+    by = (by_id,) if sort is row_id else (by_sort, by_id)
+    query = query.add_columns(sort, row_id).order_by(*by).limit(limit + 1)
     rows = session.execute(query).all()
     more = len(rows) > limit
     rows = rows[:limit]
@@ -90,12 +98,8 @@ def _cursor(row: Any) -> Cursor:
     return Cursor(key.isoformat() if isinstance(key, date) else key, row_id)
 
 
-def _beyond(
-    sort: InstrumentedAttribute[Any],
-    row_id: InstrumentedAttribute[Any],
-    after: Cursor,
-    descending: bool,
-) -> ColumnElement[bool]:
+def _beyond(order: Order, after: Cursor) -> Any:
+    sort, row_id, descending = order
     here, key = tuple_(sort, row_id), _key_of(sort, after)
     last_key = literal(key, sort.type)
     last = tuple_(last_key, literal(after.id))

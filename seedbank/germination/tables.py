@@ -19,7 +19,7 @@ from seedbank.common.errors import (
 )
 from seedbank.database.base import Editable, UtcDateTime, unique_where, word
 from seedbank.database.find import about
-from seedbank.database.queries import Cursor, Page, fetch, page_of
+from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
 from seedbank.database.references import day_of_use, goes_along
 from seedbank.facts.tolerances import tolerance_table
 from seedbank.lots.tables.lots import Lot
@@ -174,11 +174,9 @@ def find_tests(
     return page_of(
         session,
         query,
-        sort=GerminationTest.started_on,
-        row_id=GerminationTest.id,
+        Order(GerminationTest.started_on, GerminationTest.id),
         after=after,
         limit=limit,
-        read=lambda row: row[0],
     )
 
 

@@ -11,7 +11,7 @@ from sqlmodel import Field, Session, SQLModel, col
 from seedbank.common.errors import Missing
 from seedbank.database.base import Editable, word
 from seedbank.database.find import about
-from seedbank.database.queries import Cursor, Page, fetch, page_of
+from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
 from seedbank.database.references import goes_along
 
 
@@ -118,11 +118,9 @@ def find_kinds(
     return page_of(
         session,
         query,
-        sort=Kind.name,
-        row_id=Kind.id,
+        Order(Kind.name, Kind.id),
         after=after,
         limit=limit,
-        read=lambda row: row[0],
     )
 
 
@@ -256,8 +254,7 @@ def find_varieties(
     return page_of(
         session,
         query,
-        sort=Variety.name,
-        row_id=Variety.id,
+        Order(Variety.name, Variety.id),
         after=after,
         limit=limit,
         read=lambda row: VarietyEntry(row[0], row[1]),

@@ -24,7 +24,6 @@ _LEAST_S = 0.5
 _OF_EACH = 2  # reliefs of a kind planned anew
 _HELP_SHARE = 0.2  # of its chance of loss that must go before a relief is said to help a variety
 _LEAST_SAVED = 0.01  # weighted chance of loss under which a relief isn't worth a word
-_MORE_BED_M2 = 2.0
 _ALL_BUT_DEAD = 0.05  # chance this season, under which nothing here would help
 
 # The cheapest first, for a gardener: our order.
@@ -60,7 +59,6 @@ def try_reliefs(inputs: PlanInputs, plan: Plan, time: HelpTime) -> Reliefs:
         each_s=time.each_s,
         gap=HELP_GAP,
         of_each=_OF_EACH,
-        bed_m2=_MORE_BED_M2,
     )
 
 

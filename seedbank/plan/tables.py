@@ -11,7 +11,7 @@ from sqlmodel import Field, Session, SQLModel, col
 from seedbank.database.base import Editable, UtcDateTime, word
 from seedbank.database.cache import Stamp, edited, stamp_of, weighed
 from seedbank.database.find import about
-from seedbank.database.queries import Cursor, Page, fetch, page_of
+from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
 from seedbank.lots.tables.lots import Isolation
 from seedbank.saving.tables import (
     Flowering,
@@ -82,11 +82,9 @@ def find_plan_pins(
     return page_of(
         session,
         query,
-        sort=PlanPin.year,
-        row_id=PlanPin.id,
+        Order(PlanPin.year, PlanPin.id),
         after=after,
         limit=limit,
-        read=lambda row: row[0],
     )
 
 

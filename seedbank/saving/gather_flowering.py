@@ -181,7 +181,7 @@ def _noted(seen: Year, one: Flowering) -> Stand | None:
         days = days_left
     kind, variety = seen.kinds[one.kind_id], seen.varieties.get(one.variety_id or 0)
     name = plant_name(variety, kind, one.what, seen.sites[one.site_id])
-    stand = _stand(seen, kind, name, one.what, days, variety_id=one.variety_id)
+    stand = _stand(seen, kind, name, one.what, days, one.variety_id)
     return Stand(stand, one.site_id, one.distance_m, usual)
 
 
@@ -203,15 +203,9 @@ def crop_stand(seen: Year, crop: SeedCrop) -> Stand:
     kind = seen.kinds[variety.kind_id]
     usual = seen.window(variety.kind_id, crop.site_id)
     name = plant_name(variety, kind, StandIs.SEED_CROP, seen.sites[crop.site_id])
-    stand = _stand(
-        seen,
-        kind,
-        name,
-        StandIs.SEED_CROP,
-        seen_window(crop.flower_from, crop.flower_to, usual),
-        variety_id=crop.variety_id,
-        covered=crop.isolation is Isolation.CAGE,
-    )
+    days = seen_window(crop.flower_from, crop.flower_to, usual)
+    stand = _stand(seen, kind, name, StandIs.SEED_CROP, days, crop.variety_id)
+    stand = replace(stand, covered=crop.isolation is Isolation.CAGE)
     return Stand(stand, crop.site_id, 0.0, usual, crop.id)
 
 
@@ -221,9 +215,7 @@ def _stand(
     name: str,
     what: StandIs,
     days: DayWindow | None,
-    *,
     variety_id: int | None,
-    covered: bool = False,
 ) -> FloweringStand:
     facts = seen.facts[row_id(kind.id)]
     return FloweringStand(
@@ -235,7 +227,6 @@ def _stand(
         what=what,
         mating=mating_of(facts),
         carrier=carrier_of(facts),
-        covered=covered,
     )
 
 

@@ -13,7 +13,7 @@ from sqlmodel import Field, Session, SQLModel, col
 from seedbank.common.errors import BadValue
 from seedbank.database.base import Editable, UtcDateTime, unique_where, word
 from seedbank.database.find import about
-from seedbank.database.queries import Cursor, Page, fetch, page_of
+from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
 from seedbank.database.references import forgets_it, goes_along
 from seedbank.lots.tables.lots import Isolation
 from seedbank.science.crossing.crossing_risk import Purpose
@@ -112,11 +112,9 @@ def find_flowerings(
     return page_of(
         session,
         query,
-        sort=Flowering.year,
-        row_id=Flowering.id,
+        Order(Flowering.year, Flowering.id),
         after=after,
         limit=limit,
-        read=lambda row: row[0],
     )
 
 
@@ -221,11 +219,9 @@ def find_all_gear(
     return page_of(
         session,
         query,
-        sort=IsolationGear.name,
-        row_id=IsolationGear.id,
+        Order(IsolationGear.name, IsolationGear.id),
         after=after,
         limit=limit,
-        read=lambda row: row[0],
     )
 
 
@@ -328,11 +324,9 @@ def find_seed_crops(
     return page_of(
         session,
         query,
-        sort=SeedCrop.flower_year,
-        row_id=SeedCrop.id,
+        Order(SeedCrop.flower_year, SeedCrop.id),
         after=after,
         limit=limit,
-        read=lambda row: row[0],
     )
 
 
@@ -397,11 +391,9 @@ def find_sites(session: Session, *, after: Cursor | None = None, limit: int = 50
     return page_of(
         session,
         select(Site),
-        sort=Site.name,
-        row_id=Site.id,
+        Order(Site.name, Site.id),
         after=after,
         limit=limit,
-        read=lambda row: row[0],
     )
 
 

@@ -125,61 +125,43 @@ def _seed_crops(session: Session, today: date) -> Iterator[ComingDate]:
         if year >= today.year - 1
     }
     for crop in crops:
-        brief, code = whose[crop.variety_id], codes.get(crop.lot_id)
-        if crop.sown_on is None and crop.sow_on is not None:
-            why = f"Planned for seed; it is to flower in {crop.flower_year}."
-            yield _of_crop(crop, Coming.SOW, crop.sow_on, "Sow for seed", why, brief, code)
-        if crop.flower_year in years:
-            yield from _flowering(crop, years[crop.flower_year], brief, code)
+        number, brief = row_id(crop.id), whose[crop.variety_id]
+        for coming, on, said, reason in _steps(crop, years.get(crop.flower_year)):
+            yield ComingDate(
+                name=f"{coming.value}-{number}",
+                on=on,
+                coming=coming,
+                title=f"{said}: {_of(brief)}",
+                reason=reason,
+                variety=brief,
+                lot=codes.get(crop.lot_id),
+                seed_crop=number,
+                changed_at=crop.created_at,
+                revision=crop.version - 1,
+            )
 
 
-def _flowering(
-    crop: SeedCrop, seen: Year, brief: VarietyBrief, code: str | None
-) -> Iterator[ComingDate]:
-    """Keep it apart before it flowers, look for ripe seed when it has."""
+def _steps(crop: SeedCrop, seen: Year | None) -> Iterator[tuple[Coming, date, str, str]]:
+    """What to do with a crop, when, and why: sow it, keep it apart, look for ripe seed."""
+    if crop.sown_on is None and crop.sow_on is not None:
+        why = f"Planned for seed; it is to flower in {crop.flower_year}."
+        yield Coming.SOW, crop.sow_on, "Sow for seed", why
+    if seen is None:
+        return
     site = seen.sites[crop.site_id]
     usual = seen.window(seen.varieties[crop.variety_id].kind_id, crop.site_id)
     first = crop.flower_from or _date(crop.flower_year, usual.value if usual else None, last=False)
     last = crop.flower_to or _date(crop.flower_year, usual.value if usual else None, last=True)
     if first is not None and crop.flower_from is None:
         what = _KEPT_APART.get(crop.isolation, "settle how it is kept from crossing")
-        yield _of_crop(
-            crop,
-            Coming.ISOLATE,
-            first - timedelta(BEFORE_FLOWER_DAYS),
-            "Keep apart",
+        why = (
             f"At {site.name} its first flowers usually open about {_said(first)}: pull out untrue "
-            f"plants and {what}.",
-            brief,
-            code,
+            f"plants and {what}."
         )
+        yield Coming.ISOLATE, first - timedelta(BEFORE_FLOWER_DAYS), "Keep apart", why
     if last is not None:
         why = f"At {site.name} it flowers until about {_said(last)}: look for ripe seed from now."
-        yield _of_crop(crop, Coming.HARVEST, last, "Harvest seed", why, brief, code)
-
-
-def _of_crop(
-    crop: SeedCrop,
-    coming: Coming,
-    on: date,
-    said: str,
-    reason: str,
-    brief: VarietyBrief,
-    code: str | None,
-) -> ComingDate:
-    number = row_id(crop.id)
-    return ComingDate(
-        name=f"{coming.value}-{number}",
-        on=on,
-        coming=coming,
-        title=f"{said}: {_of(brief)}",
-        reason=reason,
-        variety=brief,
-        lot=code,
-        seed_crop=number,
-        changed_at=crop.created_at,
-        revision=crop.version - 1,
-    )
+        yield Coming.HARVEST, last, "Harvest seed", why
 
 
 def _stops(session: Session, today: date) -> Iterator[ComingDate]:

@@ -284,24 +284,10 @@ def advise_one(
         garden.seeds_per_plant.get(facts.slug, ()),
     )
     emergence = emergence_nodes(lot.viability, bed.shift_mean, bed.shift_sd, bed.pest)
-    return _answer(stock, lot, kept_back, setting, ground, bed, advice, emergence)
-
-
-def _answer(
-    stock: VarietyStock,
-    lot: SowableLot,
-    kept_back: int,
-    setting: Setting,
-    ground: Ground,
-    bed: Seedbed,
-    advice: SowingAdvice,
-    emergence: WeightedNodes,
-) -> SowingAdviceAnswer:
-    facts, need = stock.facts, advice.need
+    need = advice.need
     weight = seed_weight(lot.lot, facts)
     comes_up = PercentAnswer.of(emergence.mean, node_range(emergence))
     cautions = lot_cautions(lot.lot, facts)
-    per_unit = facts.seedlings_per_unit.value.typical
     sources = lot_sources(stock, lot, ground) + ([weight.source] if weight else [])
     return SowingAdviceAnswer(
         **plan_fields(stock, setting),

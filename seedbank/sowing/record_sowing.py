@@ -32,7 +32,14 @@ from seedbank.sowing.forms import (
     SowingFinish,
 )
 from seedbank.sowing.show_sowings import answer_sowing
-from seedbank.sowing.tables import Sowing, find_sowing, outcomes, record_emergence, record_loss
+from seedbank.sowing.tables import (
+    Loss,
+    Sowing,
+    find_sowing,
+    outcomes,
+    record_emergence,
+    record_loss,
+)
 
 
 def record_sowing(
@@ -120,15 +127,15 @@ def count_losses(
         day = happened(form.on_date, field="on_date", today=today)
         up = form.units_lost if form.after_emergence else 0
         doubt = _too_soon(session, sowing, day, up)
-        record_loss(
-            session,
+        loss = Loss(
             sowing_id=number,
-            on=day,
+            on_date=day,
             cause=form.cause,
             units_lost=form.units_lost,
             after_emergence=form.after_emergence,
-            now=now,
+            recorded_at=now,
         )
+        record_loss(session, loss)
         ask([doubt], confirmed=form.confirmed)
         touch(session, sowing)
         return answer_sowing(session, sowing)

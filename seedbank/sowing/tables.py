@@ -12,7 +12,7 @@ from seedbank.common.errors import BadValue, FewerEmerged, Missing, TooManyEmerg
 from seedbank.database.base import Editable, UtcDateTime, word
 from seedbank.database.cache import Stamp, edited, stamp_of, weighed
 from seedbank.database.find import about
-from seedbank.database.queries import Cursor, Page, fetch, page_of
+from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
 from seedbank.database.references import day_of_use, goes_along
 from seedbank.viability.tables.change_stamps import alive, amounts
 
@@ -150,11 +150,9 @@ def find_sowings(
     return page_of(
         session,
         query,
-        sort=Sowing.sown_on,
-        row_id=Sowing.id,
+        Order(Sowing.sown_on, Sowing.id),
         after=after,
         limit=limit,
-        read=lambda row: row[0],
     )
 
 
@@ -217,41 +215,24 @@ def record_emergence(
     return emergence
 
 
-def record_loss(
-    session: Session,
-    *,
-    sowing_id: int,
-    on: date,
-    cause: LossCause,
-    units_lost: int,
-    after_emergence: bool = False,
-    now: datetime,
-) -> Loss:
+def record_loss(session: Session, loss: Loss) -> Loss:
     """Record units lost to one cause; flushes, never commits.
 
     Raises Missing: no such sowing. BadValue: below 1, a day before the sowing, or units that did
     not emerge said to be lost after emergence. TooManyEmerged: more than were sown, with those
     that emerged, seedlings lost among them whether counted before or not.
     """
-    sowing = _lock_sowing(session, sowing_id)
-    _check_day(sowing, on)
-    if units_lost < 1:
-        raise BadValue("units_lost", units_lost, "give 1 unit or more")
-    if after_emergence and cause is LossCause.NOT_EMERGED:
+    sowing = _lock_sowing(session, loss.sowing_id)
+    _check_day(sowing, loss.on_date)
+    if loss.units_lost < 1:
+        raise BadValue("units_lost", loss.units_lost, "give 1 unit or more")
+    if loss.after_emergence and loss.cause is LossCause.NOT_EMERGED:
         raise BadValue("after_emergence", True, "give another cause: these did emerge")
-    outcome = outcomes(session, [sowing_id])[sowing_id]
+    outcome = outcomes(session, [loss.sowing_id])[loss.sowing_id]
     lost = {after: outcome.units_lost(after_emergence=after) for after in (True, False)}
-    lost[after_emergence] += units_lost
+    lost[loss.after_emergence] += loss.units_lost
     emerged = max(outcome.units_emerged or 0, lost[True])
-    _check_sown(sowing, emerged, lost[False], field="units_lost", value=units_lost)
-    loss = Loss(
-        sowing_id=sowing_id,
-        on_date=on,
-        cause=cause,
-        units_lost=units_lost,
-        after_emergence=after_emergence,
-        recorded_at=now,
-    )
+    _check_sown(sowing, emerged, lost[False], field="units_lost", value=loss.units_lost)
     session.add(loss)
     session.flush()
     return loss

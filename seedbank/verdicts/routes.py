@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Depends, Query, Response
 
 from seedbank.common.forms import Day
 from seedbank.germination.answers import TestAdviceAnswer
@@ -31,7 +31,6 @@ ThresholdQuery = Annotated[
 
 @router.get("/lots/{code}/viability", responses=tells(ViabilityAnswer, problems=(404, 422)))
 def viability(
-    request: Request,
     code: CodePath,
     session: SessionDep,
     today: TodayDep,
@@ -41,41 +40,44 @@ def viability(
     threshold_pct: ThresholdQuery = [],  # noqa: B006 - FastAPI copies it
 ) -> Response:
     """How alive a lot is: today, in its past and for ten years ahead, with its bands."""
-    answer = show_viability(session, code, today=today, on=on, thresholds_pct=threshold_pct)
-    return sent(request, answer)
+    return sent(show_viability(session, code, today=today, on=on, thresholds_pct=threshold_pct))
 
 
 @router.get("/lots/{code}/verdict", responses=tells(VerdictAnswer, problems=(404, 422)))
-def verdict(request: Request, code: CodePath, session: SessionDep, today: TodayDep) -> Response:
+def verdict(code: CodePath, session: SessionDep, today: TodayDep) -> Response:
     """Keep, test, save seed, rescue, replace or discard one lot, with the reasons."""
-    return sent(request, show_verdict(session, code, today=today))
+    return sent(show_verdict(session, code, today=today))
 
 
 @router.get("/lots/{code}/test-advice", responses=tells(TestAdviceAnswer, problems=(404, 422)))
-def test_advice(request: Request, code: CodePath, session: SessionDep, today: TodayDep) -> Response:
+def test_advice(code: CodePath, session: SessionDep, today: TodayDep) -> Response:
     """How many seeds of a lot to test, and when to stop early; 0 means don't."""
-    return sent(request, advise_testing(session, code, today=today))
+    return sent(advise_testing(session, code, today=today))
 
 
-@router.get("/verdicts", responses=tells_page(VerdictAnswer))
-def verdicts(
-    request: Request,
-    session: SessionDep,
-    today: TodayDep,
-    asked: PageDep,
+def verdict_filter(
     verdict: Annotated[Verdict | None, Query(description="only these")] = None,
     kind: Annotated[str | None, Query(description="slug of a kind", max_length=80)] = None,
     variety: Annotated[
         int | None, Query(description="number of a variety", ge=1, le=2_147_483_647)
     ] = None,
     other_keepers: Annotated[OtherKeepers | None, Query(description="rarity")] = None,
-) -> Response:
-    """Verdicts on all lots, the most urgent first."""
-    wanted = VerdictFilter(
+) -> VerdictFilter:
+    """Which verdicts are asked for."""
+    return VerdictFilter(
         verdict=verdict, kind_slug=kind, variety_id=variety, other_keepers=other_keepers
     )
+
+
+@router.get("/verdicts", responses=tells_page(VerdictAnswer))
+def verdicts(
+    session: SessionDep,
+    today: TodayDep,
+    asked: PageDep,
+    wanted: Annotated[VerdictFilter, Depends(verdict_filter)],
+) -> Response:
+    """Verdicts on all lots, the most urgent first."""
     return paged(
-        request,
         asked,
         lambda page: list_verdicts(
             session, wanted, today=today, after=page.after, limit=page.limit
@@ -85,7 +87,6 @@ def verdicts(
 
 @router.get("/seed-to-save", responses=tells(SeedToSaveAnswer, problems=(422,)))
 def seed_to_save(
-    request: Request,
     session: SessionDep,
     today: TodayDep,
     other_keepers: Annotated[
@@ -93,4 +94,4 @@ def seed_to_save(
     ] = [OtherKeepers.NONE, OtherKeepers.FEW],  # noqa: B006 - FastAPI copies it
 ) -> Response:
     """The varieties that need seed saved this year, the rarest first."""
-    return sent(request, list_seed_to_save(session, today=today, other_keepers=other_keepers))
+    return sent(list_seed_to_save(session, today=today, other_keepers=other_keepers))

@@ -19,19 +19,13 @@ def create_table(
     links: Mapping[str, str] | None = None,
     unique: Sequence[Sequence[str]] = (),
     rules: Mapping[str, str] | None = None,
-    words: Mapping[str, str] | None = None,
     indexed: Sequence[str] = (),
 ) -> None:
     """Create one table; each of ``columns`` is some columns alike.
 
-    ``links``: column -> table whose id it holds. ``rules``: name -> SQL condition. ``words``:
-    column -> ``vocabulary: its words``. ``indexed``: columns with an index each.
+    ``links``: column -> table whose id it holds. ``rules``: name -> SQL condition. ``indexed``:
+    columns with an index each.
     """
-    conditions = dict(rules or {})
-    for column, vocabulary_and_members in (words or {}).items():
-        vocabulary, members = vocabulary_and_members.split(": ")
-        listed = ", ".join(f"'{word}'" for word in members.split())
-        conditions[vocabulary] = f"{column} IN ({listed})"
     op.create_table(
         table,
         *chain.from_iterable(columns),
@@ -45,11 +39,21 @@ def create_table(
         *(sa.UniqueConstraint(*each, name=op.f(f"uq_{table}_{each[0]}")) for each in unique),
         *(
             sa.CheckConstraint(rule, name=op.f(f"ck_{table}_{name}"))
-            for name, rule in conditions.items()
+            for name, rule in (rules or {}).items()
         ),
     )
     for column in indexed:
         op.create_index(op.f(f"ix_{table}_{column}"), table, [column])
+
+
+def words(columns: Mapping[str, str]) -> dict[str, str]:
+    """Rules for columns that hold a word of a list: column -> ``vocabulary: its words``."""
+    rules = {}
+    for column, vocabulary_and_members in columns.items():
+        vocabulary, members = vocabulary_and_members.split(": ")
+        listed = ", ".join(f"'{word}'" for word in members.split())
+        rules[vocabulary] = f"{column} IN ({listed})"
+    return rules
 
 
 def create_unique_where(name: str, table: str, columns: list[str], condition: str) -> None:

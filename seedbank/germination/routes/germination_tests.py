@@ -2,10 +2,9 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Query, Response
 
 from seedbank.common.forms import Day
-from seedbank.database.run_once import Answer
 from seedbank.germination import run_tests as tests
 from seedbank.germination.answers import TestAnswer, TestSummary
 from seedbank.germination.forms import (
@@ -32,7 +31,6 @@ LotQuery = Annotated[str | None, Query(description="code of a lot", max_length=4
 
 @router.get("", responses=tells_page(TestSummary))
 def browse(
-    request: Request,
     session: SessionDep,
     asked: PageDep,
     lot: LotQuery = None,
@@ -43,7 +41,6 @@ def browse(
     """List tests, earliest started first."""
     wanted = TestFilter(is_open=is_open, due_by=due_by, finished_from=finished_from)
     return paged(
-        request,
         asked,
         lambda page: list_tests(session, wanted, lot=lot, after=page.after, limit=page.limit),
     )
@@ -58,7 +55,11 @@ def start(
     now: NowDep,
 ) -> Response:
     """Start a test: its seed leaves the lot, its counts fall due by the kind's method."""
-    return once(lambda: _made(tests.start_test(session, form, today=today, now=now)))
+    return once(
+        lambda: created(
+            tests.start_test(session, form, today=today, now=now), "/germination-tests/{0.id}"
+        )
+    )
 
 
 @router.post("/finished", status_code=201, responses=_MADE)
@@ -75,27 +76,28 @@ def record_whole(
     lot stands against the legal minimum, what points to dormancy rather than death and its
     remedy, cautions, and the sources of it all.
     """
-    return once(lambda: _made(tests.record_test(session, form, today=today, now=now)))
+    return once(
+        lambda: created(
+            tests.record_test(session, form, today=today, now=now), "/germination-tests/{0.id}"
+        )
+    )
 
 
 @router.get("/{id}", responses=tells(TestAnswer, problems=(404, 422)))
-def show(request: Request, id: IdPath, session: SessionDep) -> Response:
+def show(id: IdPath, session: SessionDep) -> Response:
     """Show one test with its counts and what they say."""
-    test = show_test(session, id)
-    return sent(request, test, test.version)
+    return sent(show_test(session, id))
 
 
 @router.patch("/{id}", responses=tells(TestAnswer, problems=(400, 404, 412, 422, 428)))
 def change(
-    request: Request,
     id: IdPath,
     form: Annotated[TestChange, body(TestChange)],
     expected: IfMatchDep,
     session: SessionDep,
 ) -> Response:
     """Change a test's description; its counts are corrected, not changed."""
-    test = tests.change_test(session, id, form, expected=expected)
-    return sent(request, test, test.version)
+    return sent(tests.change_test(session, id, form, expected=expected))
 
 
 @router.delete(
@@ -119,7 +121,7 @@ def count(
     now: NowDep,
 ) -> Response:
     """Record a day's count of an open test."""
-    return once(lambda: _done(tests.record_counts(session, id, form, today=today, now=now)))
+    return once(lambda: done(tests.record_counts(session, id, form, today=today, now=now)))
 
 
 @router.post("/{id}/corrections", responses=_DONE)
@@ -131,7 +133,7 @@ def correct(
     now: NowDep,
 ) -> Response:
     """Put a day's count right; the first version stays on record, with the reason."""
-    return once(lambda: _done(tests.correct_counts(session, id, form, now=now)))
+    return once(lambda: done(tests.correct_counts(session, id, form, now=now)))
 
 
 @router.post("/{id}/finish", responses=_DONE)
@@ -144,12 +146,4 @@ def finish(
     now: NowDep,
 ) -> Response:
     """Finish a test; the answer says what it means."""
-    return once(lambda: _done(tests.finish_test(session, id, form, today=today, now=now)))
-
-
-def _made(test: TestAnswer) -> Answer:
-    return created(test, f"/germination-tests/{test.id}", test.version)
-
-
-def _done(test: TestAnswer) -> Answer:
-    return done(test, test.version)
+    return once(lambda: done(tests.finish_test(session, id, form, today=today, now=now)))

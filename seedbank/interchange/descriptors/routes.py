@@ -2,9 +2,8 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Query, Response
 
-from seedbank.database.run_once import Answer
 from seedbank.interchange.descriptors.answers import (
     DescriptorsAnswer,
     RecordsArrival,
@@ -20,7 +19,6 @@ router = APIRouter(tags=["descriptors"])
 
 @router.get("/lots/{code}/descriptors", responses=tells(DescriptorsAnswer, problems=(404, 422)))
 def show(
-    request: Request,
     code: CodePath,
     session: SessionDep,
     today: TodayDep,
@@ -29,7 +27,7 @@ def show(
     ] = "",
 ) -> Response:
     """Tell a lot as a genebank's record: what is on record, nothing guessed."""
-    return sent(request, write_descriptors(session, code, institute=institute, today=today))
+    return sent(write_descriptors(session, code, institute=institute, today=today))
 
 
 @router.post(
@@ -45,9 +43,8 @@ def take_in(
     now: NowDep,
 ) -> Response:
     """Take in seed that came with records of the standard: a lot is made of each, all or none."""
-
-    def action() -> Answer:
-        taken = take_in_records(session, form, today=today, now=now)
-        return created(taken, f"/lots/{taken.lots[0].code}")
-
-    return once(action)
+    return once(
+        lambda: created(
+            take_in_records(session, form, today=today, now=now), "/lots/{0.lots[0].code}"
+        )
+    )

@@ -21,7 +21,7 @@ from seedbank.interchange.folder.rows import CountRow, EmergenceRow, LossRow, So
 from seedbank.kinds.tables import Variety
 from seedbank.lots.days import after_harvest
 from seedbank.lots.tables.lots import Lot
-from seedbank.sowing.tables import Sowing, record_emergence, record_loss
+from seedbank.sowing.tables import Loss, Sowing, record_emergence, record_loss
 
 _JUDGED = ("normal", "abnormal", "hard", "fresh", "dead")
 
@@ -218,15 +218,15 @@ def take_emergence(
 
 def _record_loss(desk: Desk, at: Numbered[LossRow], sowing: Sowing) -> None:
     try:
-        record_loss(
-            desk.session,
+        loss = Loss(
             sowing_id=sowing.id or 0,
-            on=at.row.date,
+            on_date=at.row.date,
             cause=at.row.cause,
             units_lost=at.row.lost,
             after_emergence=at.row.after_emergence,
-            now=desk.now,
+            recorded_at=desk.now,
         )
+        record_loss(desk.session, loss)
     except StockFault as fault:
         desk.complain_of(at, _cell_at_fault(fault, "lost"), fault)
 

@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Query, Response
 
 from seedbank.common.forms import Line
 from seedbank.database.run_once import Answer
@@ -17,7 +17,6 @@ router = APIRouter(tags=["passports"])
 
 @router.get("/lots/{code}/passport", responses=tells(Passport, problems=(404, 409, 422)))
 def show(
-    request: Request,
     code: CodePath,
     session: SessionDep,
     today: TodayDep,
@@ -31,10 +30,9 @@ def show(
     keeper: Annotated[Line, Query(description="who gives it, if that may be told")] = "",
 ) -> Response:
     """Write the passport for seed of a lot that is given away today; nothing is booked by it."""
-    passport = write_passport(
-        session, code, seeds=seeds, seeds_se=seeds_se, keeper=keeper, today=today
+    return sent(
+        write_passport(session, code, seeds=seeds, seeds_se=seeds_se, keeper=keeper, today=today)
     )
-    return sent(request, passport)
 
 
 @router.post(
@@ -53,6 +51,6 @@ def take_in(
 
     def action() -> Answer:
         taken = take_in_passport(session, form, today=today, now=now)
-        return created(taken, f"/lots/{taken.lot.code}", taken.lot.version)
+        return created(taken, "/lots/{0.lot.code}", of=taken.lot)
 
     return once(action)

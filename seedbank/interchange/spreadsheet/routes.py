@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Response
 
 from seedbank.database.run_once import Answer
 from seedbank.interchange.spreadsheet.answers import (
@@ -24,7 +24,6 @@ router = APIRouter(prefix="/imports", tags=["imports"])
 
 @router.post("/preview", responses=tells(SpreadsheetPreview, problems=(400, 422)))
 def preview(
-    request: Request,
     form: Annotated[Spreadsheet, body(Spreadsheet)],
     _key: KeyDep,  # asked of every POST; this one books nothing, so nothing is kept under it
     session: SessionDep,
@@ -34,7 +33,7 @@ def preview(
 
     Nothing is changed. The digest stands for all of it; send it when confirming.
     """
-    return sent(request, preview_spreadsheet(session, form, today=today))
+    return sent(preview_spreadsheet(session, form, today=today))
 
 
 @router.post(
@@ -59,6 +58,6 @@ def take_in(
         taken = take_in_spreadsheet(session, form, today=today, now=now)
         if not taken.lots:
             return done(taken)
-        return created(taken, f"/lots/{taken.lots[0].code}")
+        return created(taken, "/lots/{0.lots[0].code}")
 
     return once(action)

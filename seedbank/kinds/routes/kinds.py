@@ -2,9 +2,8 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Path, Query, Request, Response
+from fastapi import APIRouter, Path, Query, Response
 
-from seedbank.database.run_once import Answer
 from seedbank.kinds import edit_kinds as kinds
 from seedbank.kinds.answers import FactsAnswer, KindAnswer, KindSummary
 from seedbank.kinds.forms import FactStated, KindChange, KindCreate
@@ -21,7 +20,6 @@ NamePath = Annotated[FactName, Path(description="The fact.", examples=["half_via
 
 @router.get("", responses=tells_page(KindSummary))
 def browse(
-    request: Request,
     session: SessionDep,
     asked: PageDep,
     packaged: Annotated[bool | None, Query(description="came with the program")] = None,
@@ -29,7 +27,6 @@ def browse(
 ) -> Response:
     """List kinds by name."""
     return paged(
-        request,
         asked,
         lambda page: list_kinds(
             session, packaged=packaged, text=q, after=page.after, limit=page.limit
@@ -42,32 +39,24 @@ def add(
     form: Annotated[KindCreate, body(KindCreate)], once: OnceDep, session: SessionDep
 ) -> Response:
     """Add a kind of your own."""
-
-    def action() -> Answer:
-        kind = kinds.add_kind(session, form)
-        return created(kind, f"/kinds/{kind.slug}", kind.version)
-
-    return once(action)
+    return once(lambda: created(kinds.add_kind(session, form), "/kinds/{0.slug}"))
 
 
 @router.get("/{slug}", responses=tells(KindAnswer, problems=(404, 422)))
-def show(request: Request, slug: SlugPath, session: SessionDep) -> Response:
+def show(slug: SlugPath, session: SessionDep) -> Response:
     """Show a kind with every fact known about it, each with its source."""
-    kind = kinds.show_kind(session, slug)
-    return sent(request, kind, kind.version)
+    return sent(kinds.show_kind(session, slug))
 
 
 @router.patch("/{slug}", responses=tells(KindAnswer, problems=(400, 404, 409, 412, 422, 428)))
 def change(
-    request: Request,
     slug: SlugPath,
     form: Annotated[KindChange, body(KindChange)],
     expected: IfMatchDep,
     session: SessionDep,
 ) -> Response:
     """Rename a kind of your own."""
-    kind = kinds.change_kind(session, slug, form, expected=expected)
-    return sent(request, kind, kind.version)
+    return sent(kinds.change_kind(session, slug, form, expected=expected))
 
 
 @router.delete(
@@ -83,18 +72,16 @@ def delete(slug: SlugPath, expected: IfMatchDep, session: SessionDep) -> Respons
 
 @router.get("/{slug}/facts", responses=tells(FactsAnswer, problems=(404, 422)))
 def facts(
-    request: Request,
     slug: SlugPath,
     session: SessionDep,
     name: Annotated[str | None, Query(description="only facts of this name", max_length=60)] = None,
 ) -> Response:
     """List what is known about a kind, each fact with its source."""
-    return sent(request, kinds.show_facts(session, slug, name))
+    return sent(kinds.show_facts(session, slug, name))
 
 
 @router.put("/{slug}/facts/{name}", responses=tells(KindAnswer, problems=(400, 404, 412, 422, 428)))
 def state_fact(
-    request: Request,
     slug: SlugPath,
     name: NamePath,
     form: Annotated[FactStated, body(FactStated)],
@@ -102,16 +89,14 @@ def state_fact(
     session: SessionDep,
 ) -> Response:
     """State a fact of your own about a kind, with its source; it overrides the packaged one."""
-    kind = kinds.state_fact(session, slug, name, form, expected=expected)
-    return sent(request, kind, kind.version)
+    return sent(kinds.state_fact(session, slug, name, form, expected=expected))
 
 
 @router.delete(
     "/{slug}/facts/{name}", responses=tells(KindAnswer, problems=(400, 404, 412, 422, 428))
 )
 def withdraw_fact(
-    request: Request, slug: SlugPath, name: NamePath, expected: IfMatchDep, session: SessionDep
+    slug: SlugPath, name: NamePath, expected: IfMatchDep, session: SessionDep
 ) -> Response:
     """Take back a fact you stated; the packaged one, if any, holds again."""
-    kind = kinds.withdraw_fact(session, slug, name, expected=expected)
-    return sent(request, kind, kind.version)
+    return sent(kinds.withdraw_fact(session, slug, name, expected=expected))

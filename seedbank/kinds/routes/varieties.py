@@ -2,9 +2,8 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Query, Response
 
-from seedbank.database.run_once import Answer
 from seedbank.kinds import edit_varieties as varieties
 from seedbank.kinds.answers import VarietyAnswer
 from seedbank.kinds.forms import VarietyChange, VarietyCreate
@@ -20,7 +19,6 @@ router = APIRouter(prefix="/varieties", tags=["varieties"])
 
 @router.get("", responses=tells_page(VarietyAnswer))
 def browse(
-    request: Request,
     session: SessionDep,
     asked: PageDep,
     kind: Annotated[str | None, Query(description="slug of a kind", max_length=80)] = None,
@@ -31,7 +29,6 @@ def browse(
     """List varieties by name."""
     wanted = VarietyFilter(kind_slug=kind, breeding=breeding, other_keepers=other_keepers, text=q)
     return paged(
-        request,
         asked,
         lambda page: list_varieties(session, wanted, after=page.after, limit=page.limit),
     )
@@ -42,32 +39,24 @@ def add(
     form: Annotated[VarietyCreate, body(VarietyCreate)], once: OnceDep, session: SessionDep
 ) -> Response:
     """Add a variety."""
-
-    def action() -> Answer:
-        variety = varieties.add_variety(session, form)
-        return created(variety, f"/varieties/{variety.id}", variety.version)
-
-    return once(action)
+    return once(lambda: created(varieties.add_variety(session, form), "/varieties/{0.id}"))
 
 
 @router.get("/{id}", responses=tells(VarietyAnswer, problems=(404, 422)))
-def show(request: Request, id: IdPath, session: SessionDep) -> Response:
+def show(id: IdPath, session: SessionDep) -> Response:
     """Show one variety."""
-    variety = varieties.show_variety(session, id)
-    return sent(request, variety, variety.version)
+    return sent(varieties.show_variety(session, id))
 
 
 @router.patch("/{id}", responses=tells(VarietyAnswer, problems=(400, 404, 409, 412, 422, 428)))
 def change(
-    request: Request,
     id: IdPath,
     form: Annotated[VarietyChange, body(VarietyChange)],
     expected: IfMatchDep,
     session: SessionDep,
 ) -> Response:
     """Change a variety; fields left out stay."""
-    variety = varieties.change_variety(session, id, form, expected=expected)
-    return sent(request, variety, variety.version)
+    return sent(varieties.change_variety(session, id, form, expected=expected))
 
 
 @router.delete(

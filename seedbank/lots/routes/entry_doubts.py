@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Response
 
 from seedbank.lots import settle_entry_doubts as doubts
 from seedbank.lots.answers import EntryDoubtAnswer, EntryDoubtsSettled
@@ -15,10 +15,9 @@ router = APIRouter(prefix="/entry-doubts", tags=["lots"])
 
 
 @router.get("", responses=tells_page(EntryDoubtAnswer))
-def browse_entry_doubts(request: Request, session: SessionDep, asked: PageDep) -> Response:
+def browse_entry_doubts(session: SessionDep, asked: PageDep) -> Response:
     """List the lots to be asked about: booked as none, or with the day of entry, by an import."""
     return paged(
-        request,
         asked,
         lambda page: doubts.list_entry_doubts(session, after=page.after, limit=page.limit),
     )

@@ -2,10 +2,9 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Query, Request, Response
+from fastapi import APIRouter, Depends, Query, Response
 
 from seedbank.common.forms import Day
-from seedbank.database.run_once import Answer
 from seedbank.germination.tables import untested_since
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots import take_in_lots as lots
@@ -65,12 +64,9 @@ LotFilterDep = Annotated[LotFilter, Depends(lot_filter)]
 
 
 @router.get("", responses=tells_page(LotAnswer))
-def browse(
-    request: Request, session: SessionDep, today: TodayDep, asked: PageDep, wanted: LotFilterDep
-) -> Response:
+def browse(session: SessionDep, today: TodayDep, asked: PageDep, wanted: LotFilterDep) -> Response:
     """List lots by code."""
     return paged(
-        request,
         asked,
         lambda page: list_lots(session, wanted, after=page.after, limit=page.limit, today=today),
     )
@@ -85,24 +81,19 @@ def take_in(
     now: NowDep,
 ) -> Response:
     """Take a lot in: its code is given out and its first seed booked."""
-
-    def action() -> Answer:
-        lot = lots.take_in_lot(session, form, today=today, now=now)
-        return created(lot, f"/lots/{lot.code}", lot.version)
-
-    return once(action)
+    return once(
+        lambda: created(lots.take_in_lot(session, form, today=today, now=now), "/lots/{0.code}")
+    )
 
 
 @router.get("/{code}", responses=tells(LotAnswer, problems=(404, 422)))
-def show(request: Request, code: CodePath, session: SessionDep, today: TodayDep) -> Response:
+def show(code: CodePath, session: SessionDep, today: TodayDep) -> Response:
     """Show one lot."""
-    lot = show_lot(session, code, today=today)
-    return sent(request, lot, lot.version)
+    return sent(show_lot(session, code, today=today))
 
 
 @router.patch("/{code}", responses=tells(LotAnswer, problems=(400, 404, 409, 412, 422, 428)))
 def change(
-    request: Request,
     code: CodePath,
     form: Annotated[LotChange, body(LotChange, "harvest_year")],
     expected: IfMatchDep,
@@ -110,8 +101,7 @@ def change(
     today: TodayDep,
 ) -> Response:
     """Change a lot's description; its amount changes by movements only."""
-    lot = lots.change_lot(session, code, form, expected=expected, today=today)
-    return sent(request, lot, lot.version)
+    return sent(lots.change_lot(session, code, form, expected=expected, today=today))
 
 
 @router.delete(
@@ -126,9 +116,9 @@ def delete(code: CodePath, expected: IfMatchDep, session: SessionDep) -> Respons
 
 
 @router.get("/{code}/stays", responses=tells(StaysAnswer, problems=(404, 422)))
-def stays(request: Request, code: CodePath, session: SessionDep) -> Response:
+def stays(code: CodePath, session: SessionDep) -> Response:
     """Where a lot has been kept, earliest first."""
-    return sent(request, show_stays(session, code))
+    return sent(show_stays(session, code))
 
 
 @router.post(
@@ -142,9 +132,6 @@ def move(
     today: TodayDep,
 ) -> Response:
     """Put a lot in a place; a second place on one day replaces the first."""
-
-    def action() -> Answer:
-        stay = lots.move_lot_to(session, code, form, today=today)
-        return created(stay, f"/lots/{stay.lot}/stays")
-
-    return once(action)
+    return once(
+        lambda: created(lots.move_lot_to(session, code, form, today=today), "/lots/{0.lot}/stays")
+    )

@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Path, Query, Request, Response
+from fastapi import APIRouter, Path, Query, Response
 
 from seedbank.database.run_once import Answer
 from seedbank.lots import move_seed as seed
@@ -22,7 +22,6 @@ _BOOKED = tells(MovementAnswer, 201, problems=(400, 404, 409, 422))
 
 @router.get("/movements", responses=tells_page(MovementAnswer, problems=(404, 422)))
 def browse(
-    request: Request,
     code: CodePath,
     session: SessionDep,
     asked: PageDep,
@@ -30,7 +29,6 @@ def browse(
 ) -> Response:
     """List a lot's movements in the order booked."""
     return paged(
-        request,
         asked,
         lambda page: seed.list_movements(session, code, reason, after=page.after, limit=page.limit),
     )
@@ -50,9 +48,9 @@ def record(
 
 
 @router.get("/movements/{serial}", responses=tells(MovementAnswer, problems=(404, 422)))
-def show(request: Request, code: CodePath, serial: SerialPath, session: SessionDep) -> Response:
+def show(code: CodePath, serial: SerialPath, session: SessionDep) -> Response:
     """Show one movement."""
-    return sent(request, seed.show_movement(session, code, serial))
+    return sent(seed.show_movement(session, code, serial))
 
 
 @router.post("/movements/{serial}/undo", status_code=201, responses=_BOOKED)

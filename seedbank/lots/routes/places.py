@@ -2,9 +2,8 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Response
 
-from seedbank.database.run_once import Answer
 from seedbank.lots import edit_places as places
 from seedbank.lots.answers import PlaceAnswer
 from seedbank.lots.forms import PlaceChange, PlaceCreate
@@ -18,11 +17,9 @@ router = APIRouter(prefix="/places", tags=["places"])
 
 
 @router.get("", responses=tells_page(PlaceAnswer))
-def browse(request: Request, session: SessionDep, asked: PageDep) -> Response:
+def browse(session: SessionDep, asked: PageDep) -> Response:
     """List places by name."""
-    return paged(
-        request, asked, lambda page: list_places(session, after=page.after, limit=page.limit)
-    )
+    return paged(asked, lambda page: list_places(session, after=page.after, limit=page.limit))
 
 
 @router.post("", status_code=201, responses=tells(PlaceAnswer, 201, problems=(400, 409, 422)))
@@ -30,32 +27,24 @@ def add(
     form: Annotated[PlaceCreate, body(PlaceCreate)], once: OnceDep, session: SessionDep
 ) -> Response:
     """Add a place."""
-
-    def action() -> Answer:
-        place = places.add_place(session, form)
-        return created(place, f"/places/{place.id}", place.version)
-
-    return once(action)
+    return once(lambda: created(places.add_place(session, form), "/places/{0.id}"))
 
 
 @router.get("/{id}", responses=tells(PlaceAnswer, problems=(404, 422)))
-def show(request: Request, id: IdPath, session: SessionDep) -> Response:
+def show(id: IdPath, session: SessionDep) -> Response:
     """Show one place."""
-    place = places.show_place(session, id)
-    return sent(request, place, place.version)
+    return sent(places.show_place(session, id))
 
 
 @router.patch("/{id}", responses=tells(PlaceAnswer, problems=(400, 404, 409, 412, 422, 428)))
 def change(
-    request: Request,
     id: IdPath,
     form: Annotated[PlaceChange, body(PlaceChange)],
     expected: IfMatchDep,
     session: SessionDep,
 ) -> Response:
     """Change a place; fields left out stay."""
-    place = places.change_place(session, id, form, expected=expected)
-    return sent(request, place, place.version)
+    return sent(places.change_place(session, id, form, expected=expected))
 
 
 @router.delete(

@@ -17,7 +17,7 @@ from sqlalchemy import (
 )
 from sqlmodel import Field, Session, SQLModel, col
 
-from seedbank.database.queries import Cursor, Page, page_of
+from seedbank.database.queries import Cursor, Order, Page, page_of
 from seedbank.database.references import goes_along
 from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.tables.ledger import Movement
@@ -60,8 +60,7 @@ def find_doubts(session: Session, *, after: Cursor | None, limit: int) -> Page[D
     return page_of(
         session,
         query,
-        sort=EntryDoubt.lot_id,
-        row_id=EntryDoubt.lot_id,
+        Order(EntryDoubt.lot_id, EntryDoubt.lot_id),
         after=after,
         limit=limit,
         read=lambda row: DoubtEntry(LotEntry(row[1], row[2], row[3]), row[4], row[0].acquired_day),

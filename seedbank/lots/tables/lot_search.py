@@ -9,7 +9,7 @@ from sqlalchemy import BindParameter, ColumnElement, bindparam, func, select
 from sqlmodel import Session, col
 
 from seedbank.common.errors import Missing
-from seedbank.database.queries import Cursor, Page, page_of
+from seedbank.database.queries import Cursor, Order, Page, page_of
 from seedbank.kinds.tables import Kind, OtherKeepers, Variety
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lot_codes import normalise_code
@@ -87,12 +87,10 @@ def find_lots(
     return page_of(
         session,
         query,
-        sort=sort[order],
-        row_id=Lot.id,
+        Order(sort[order], Lot.id, descending=order is LotOrder.ADDED),
         after=after,
         limit=limit,
         read=lambda row: LotEntry(row[0], row[1], row[2]),
-        descending=order is LotOrder.ADDED,
     )
 
 

@@ -7,7 +7,7 @@ from sqlalchemy import and_, select
 from sqlalchemy.orm import aliased
 from sqlmodel import Session, col
 
-from seedbank.database.queries import Cursor, Page, fetch, page_of
+from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
 from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.tables.ledger import Movement, MovementReason
 from seedbank.lots.tables.lots import Lot
@@ -43,11 +43,9 @@ def find_movements(
     return page_of(
         session,
         query,
-        sort=Movement.serial,
-        row_id=Movement.id,
+        Order(Movement.serial, Movement.id),
         after=after,
         limit=limit,
-        read=lambda row: row[0],
     )
 
 
@@ -94,10 +92,8 @@ def find_last_movements(
     return page_of(
         session,
         query,
-        sort=Movement.id if lot_id is None else Movement.serial,
-        row_id=Movement.id,
+        Order(Movement.id if lot_id is None else Movement.serial, Movement.id, descending=True),
         after=after,
         limit=limit,
         read=lambda row: MovementEntry(row[0], row[1], row[2], row[3]),
-        descending=True,
     )

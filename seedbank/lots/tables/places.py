@@ -11,7 +11,7 @@ from sqlmodel import Field, Session, SQLModel, col
 from seedbank.common.errors import Missing
 from seedbank.database.base import Editable
 from seedbank.database.find import about
-from seedbank.database.queries import Cursor, Page, fetch, page_of
+from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
 from seedbank.database.references import goes_along
 from seedbank.lots.tables.lots import Lot
 
@@ -81,11 +81,9 @@ def find_places(session: Session, *, after: Cursor | None = None, limit: int = 5
     return page_of(
         session,
         select(Place),
-        sort=Place.name,
-        row_id=Place.id,
+        Order(Place.name, Place.id),
         after=after,
         limit=limit,
-        read=lambda row: row[0],
     )
 
 

@@ -2,9 +2,8 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Response
 
-from seedbank.database.run_once import Answer
 from seedbank.plan import edit_plan_pins as pins
 from seedbank.plan.forms import PlanPinChange, PlanPinCreate
 from seedbank.plan.tables import PlanPinFilter
@@ -19,7 +18,6 @@ router = APIRouter(prefix="/plan-pins", tags=["plan-pins"])
 
 @router.get("", responses=tells_page(PlanPinAnswer))
 def browse(
-    request: Request,
     session: SessionDep,
     asked: PageDep,
     variety: VarietyQuery = None,
@@ -28,7 +26,6 @@ def browse(
     """List pins by year."""
     wanted = PlanPinFilter(variety_id=variety, year=year)
     return paged(
-        request,
         asked,
         lambda page: pins.list_plan_pins(session, wanted, after=page.after, limit=page.limit),
     )
@@ -39,32 +36,24 @@ def add(
     form: Annotated[PlanPinCreate, body(PlanPinCreate)], once: OnceDep, session: SessionDep
 ) -> Response:
     """Pin a seed crop the plan must have, or must not."""
-
-    def action() -> Answer:
-        pin = pins.add_plan_pin(session, form)
-        return created(pin, f"/plan-pins/{pin.id}", pin.version)
-
-    return once(action)
+    return once(lambda: created(pins.add_plan_pin(session, form), "/plan-pins/{0.id}"))
 
 
 @router.get("/{id}", responses=tells(PlanPinAnswer, problems=(404, 422)))
-def show(request: Request, id: IdPath, session: SessionDep) -> Response:
+def show(id: IdPath, session: SessionDep) -> Response:
     """Show one pin."""
-    pin = pins.show_plan_pin(session, id)
-    return sent(request, pin, pin.version)
+    return sent(pins.show_plan_pin(session, id))
 
 
 @router.patch("/{id}", responses=tells(PlanPinAnswer, problems=(400, 404, 412, 422, 428)))
 def change(
-    request: Request,
     id: IdPath,
     form: Annotated[PlanPinChange, body(PlanPinChange)],
     expected: IfMatchDep,
     session: SessionDep,
 ) -> Response:
     """Change a pin; fields left out stay."""
-    pin = pins.change_plan_pin(session, id, form, expected=expected)
-    return sent(request, pin, pin.version)
+    return sent(pins.change_plan_pin(session, id, form, expected=expected))
 
 
 @router.delete(

@@ -3,9 +3,8 @@
 from time import monotonic
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Query, Response
 
-from seedbank.database.run_once import Answer
 from seedbank.plan.answers import KeptPlanAnswer, SavingPlanAnswer, SuppliesAnswer
 from seedbank.plan.forms import PlanAsk
 from seedbank.plan.make_plan import keep_saving_plan, plan_saving, work_out_plan
@@ -19,9 +18,9 @@ AskQuery = Annotated[PlanAsk, Query()]
 
 
 @router.get("/saving-plan", responses=tells(SavingPlanAnswer, problems=(422,)))
-def now(request: Request, ask: AskQuery, session: SessionDep, today: TodayDep) -> Response:
+def now(ask: AskQuery, session: SessionDep, today: TodayDep) -> Response:
     """What to save this year and after, worked out now and not kept."""
-    return sent(request, plan_saving(session, ask, today=today, clock=monotonic))
+    return sent(plan_saving(session, ask, today=today, clock=monotonic))
 
 
 @router.post(
@@ -41,21 +40,16 @@ def keep(
     # A search takes seconds, in which whoever wants to write would have to wait.
     with wiring.reading() as looking:
         worked = work_out_plan(looking, form, today=today, clock=monotonic)
-
-    def action() -> Answer:
-        plan = keep_saving_plan(session, worked, now=now)
-        return created(plan, f"/saving-plans/{plan.id}")
-
-    return once(action)
+    return once(lambda: created(keep_saving_plan(session, worked, now=now), "/saving-plans/{0.id}"))
 
 
 @router.get("/saving-plans/{id}", responses=tells(KeptPlanAnswer, problems=(404, 422)))
-def show(request: Request, id: IdPath, session: SessionDep) -> Response:
+def show(id: IdPath, session: SessionDep) -> Response:
     """Show a plan as it was kept."""
-    return sent(request, show_saving_plan(session, id))
+    return sent(show_saving_plan(session, id))
 
 
 @router.get("/supplies", responses=tells(SuppliesAnswer, problems=(422,)))
-def supplies(request: Request, session: SessionDep, today: TodayDep) -> Response:
+def supplies(session: SessionDep, today: TodayDep) -> Response:
     """What to sow this year and how much, what seed is lacking, and what may be given away."""
-    return sent(request, work_out_supplies(session, today=today, clock=monotonic))
+    return sent(work_out_supplies(session, today=today, clock=monotonic))

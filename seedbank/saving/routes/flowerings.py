@@ -2,9 +2,8 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Query, Response
 
-from seedbank.database.run_once import Answer
 from seedbank.saving import edit_flowerings as flowerings
 from seedbank.saving import edit_flowerings as windows
 from seedbank.saving.answers import FloweringAnswer, WindowAnswer
@@ -26,7 +25,6 @@ WhatQuery = Annotated[StandIs | None, Query(description="how it comes to flower"
 
 @router.get("", responses=tells_page(FloweringAnswer))
 def browse(
-    request: Request,
     session: SessionDep,
     asked: PageDep,
     year: YearQuery = None,
@@ -37,7 +35,6 @@ def browse(
     """List what flowers, by year."""
     wanted = FloweringFilter(year=year, site_id=site, what=what)
     return paged(
-        request,
         asked,
         lambda page: flowerings.list_flowerings(
             session, wanted, kind=kind, after=page.after, limit=page.limit
@@ -53,24 +50,19 @@ def add(
     today: TodayDep,
 ) -> Response:
     """Note what will flower, or flowered."""
-
-    def action() -> Answer:
-        one = flowerings.add_flowering(session, form, today=today)
-        return created(one, f"/flowerings/{one.id}", one.version)
-
-    return once(action)
+    return once(
+        lambda: created(flowerings.add_flowering(session, form, today=today), "/flowerings/{0.id}")
+    )
 
 
 @router.get("/{id}", responses=tells(FloweringAnswer, problems=(404, 422)))
-def show(request: Request, id: IdPath, session: SessionDep) -> Response:
+def show(id: IdPath, session: SessionDep) -> Response:
     """Show one flowering."""
-    one = flowerings.show_flowering(session, id)
-    return sent(request, one, one.version)
+    return sent(flowerings.show_flowering(session, id))
 
 
 @router.patch("/{id}", responses=tells(FloweringAnswer, problems=(400, 404, 412, 422, 428)))
 def change(
-    request: Request,
     id: IdPath,
     form: Annotated[FloweringChange, body(FloweringChange, "distance_m")],
     expected: IfMatchDep,
@@ -78,8 +70,7 @@ def change(
     today: TodayDep,
 ) -> Response:
     """Change a flowering, or say on which day it was stopped."""
-    one = flowerings.change_flowering(session, id, form, expected=expected, today=today)
-    return sent(request, one, one.version)
+    return sent(flowerings.change_flowering(session, id, form, expected=expected, today=today))
 
 
 @router.delete(
@@ -92,12 +83,9 @@ def delete(id: IdPath, expected: IfMatchDep, session: SessionDep) -> Response:
 
 
 @windows_router.get("/{slug}/flowering-window", responses=tells(WindowAnswer, problems=(404, 422)))
-def show_window(
-    request: Request, slug: SlugPath, session: SessionDep, site: SiteQuery = None
-) -> Response:
+def show_window(slug: SlugPath, session: SessionDep, site: SiteQuery = None) -> Response:
     """Show when a kind flowers, at a site or anywhere: your own word before the packaged one."""
-    window = windows.show_window(session, slug, site)
-    return sent(request, window, window.version)
+    return sent(windows.show_window(session, slug, site))
 
 
 @windows_router.put(
@@ -105,7 +93,6 @@ def show_window(
     responses=tells(WindowAnswer, problems=(400, 404, 409, 412, 422, 428)),
 )
 def state_window(
-    request: Request,
     slug: SlugPath,
     form: Annotated[WindowStated, body(WindowStated)],
     expected: IfMatchDep,
@@ -113,8 +100,7 @@ def state_window(
     site: SiteQuery = None,
 ) -> Response:
     """State when a kind flowers with you, at a site or everywhere; If-Match is the kind's ETag."""
-    window = windows.state_window(session, slug, form, site_id=site, expected=expected)
-    return sent(request, window, window.version)
+    return sent(windows.state_window(session, slug, form, site_id=site, expected=expected))
 
 
 @windows_router.delete(

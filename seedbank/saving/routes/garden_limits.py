@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Response
 
 from seedbank.saving import edit_sites as limits
 from seedbank.saving.answers import LimitsAnswer
@@ -15,19 +15,16 @@ router = APIRouter(prefix="/garden-limits", tags=["garden-limits"])
 
 
 @router.get("", responses=tells(LimitsAnswer))
-def show(request: Request, session: SessionDep) -> Response:
+def show(session: SessionDep) -> Response:
     """Show what a season's work allows."""
-    found = limits.show_limits(session)
-    return sent(request, found, found.version)
+    return sent(limits.show_limits(session))
 
 
 @router.patch("", responses=tells(LimitsAnswer, problems=(400, 412, 422, 428)))
 def change(
-    request: Request,
     form: Annotated[LimitsChange, body(LimitsChange)],
     expected: IfMatchDep,
     session: SessionDep,
 ) -> Response:
     """Change what a season's work allows."""
-    found = limits.change_limits(session, form, expected=expected)
-    return sent(request, found, found.version)
+    return sent(limits.change_limits(session, form, expected=expected))

@@ -2,9 +2,8 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Query, Response
 
-from seedbank.database.run_once import Answer
 from seedbank.saving import edit_sites as gear
 from seedbank.saving.answers import GearAnswer
 from seedbank.saving.forms import GearChange, GearCreate
@@ -19,12 +18,9 @@ KindQuery = Annotated[GearKind | None, Query(alias="gear", description="only of 
 
 
 @router.get("", responses=tells_page(GearAnswer))
-def browse(
-    request: Request, session: SessionDep, asked: PageDep, kind: KindQuery = None
-) -> Response:
+def browse(session: SessionDep, asked: PageDep, kind: KindQuery = None) -> Response:
     """List isolation gear by name."""
     return paged(
-        request,
         asked,
         lambda page: gear.list_gear(session, kind, after=page.after, limit=page.limit),
     )
@@ -35,32 +31,24 @@ def add(
     form: Annotated[GearCreate, body(GearCreate)], once: OnceDep, session: SessionDep
 ) -> Response:
     """Add isolation gear."""
-
-    def action() -> Answer:
-        one = gear.add_gear(session, form)
-        return created(one, f"/isolation-gear/{one.id}", one.version)
-
-    return once(action)
+    return once(lambda: created(gear.add_gear(session, form), "/isolation-gear/{0.id}"))
 
 
 @router.get("/{id}", responses=tells(GearAnswer, problems=(404, 422)))
-def show(request: Request, id: IdPath, session: SessionDep) -> Response:
+def show(id: IdPath, session: SessionDep) -> Response:
     """Show gear of one sort."""
-    one = gear.show_gear(session, id)
-    return sent(request, one, one.version)
+    return sent(gear.show_gear(session, id))
 
 
 @router.patch("/{id}", responses=tells(GearAnswer, problems=(400, 404, 409, 412, 422, 428)))
 def change(
-    request: Request,
     id: IdPath,
     form: Annotated[GearChange, body(GearChange)],
     expected: IfMatchDep,
     session: SessionDep,
 ) -> Response:
     """Change gear; fields left out stay."""
-    one = gear.change_gear(session, id, form, expected=expected)
-    return sent(request, one, one.version)
+    return sent(gear.change_gear(session, id, form, expected=expected))
 
 
 @router.delete(

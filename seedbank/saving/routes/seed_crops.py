@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Query, Response
 
 from seedbank.database.run_once import Answer
 from seedbank.saving import grow_seed_crops as crops
@@ -38,7 +38,6 @@ _DONE = tells(SeedCropAnswer, problems=(400, 404, 409, 422))
 
 @router.get("", responses=tells_page(SeedCropAnswer))
 def browse(
-    request: Request,
     session: SessionDep,
     asked: PageDep,
     variety: VarietyQuery = None,
@@ -51,7 +50,6 @@ def browse(
     """List seed crops by the year they flower."""
     wanted = SeedCropFilter(variety_id=variety, site_id=site, flower_year=year, is_open=is_open)
     return paged(
-        request,
         asked,
         lambda page: list_seed_crops(session, wanted, after=page.after, limit=page.limit),
     )
@@ -66,32 +64,28 @@ def start(
     now: NowDep,
 ) -> Response:
     """Begin the record of a seed crop; seed said to be sown leaves its lot."""
-
-    def action() -> Answer:
-        crop = crops.start_seed_crop(session, form, today=today, now=now)
-        return created(crop, f"/seed-crops/{crop.id}", crop.version)
-
-    return once(action)
+    return once(
+        lambda: created(
+            crops.start_seed_crop(session, form, today=today, now=now), "/seed-crops/{0.id}"
+        )
+    )
 
 
 @router.get("/{id}", responses=tells(SeedCropAnswer, problems=(404, 422)))
-def show(request: Request, id: IdPath, session: SessionDep) -> Response:
+def show(id: IdPath, session: SessionDep) -> Response:
     """Show one seed crop."""
-    crop = show_seed_crop(session, id)
-    return sent(request, crop, crop.version)
+    return sent(show_seed_crop(session, id))
 
 
 @router.patch("/{id}", responses=tells(SeedCropAnswer, problems=(400, 404, 409, 412, 422, 428)))
 def change(
-    request: Request,
     id: IdPath,
     form: Annotated[SeedCropChange, body(SeedCropChange)],
     expected: IfMatchDep,
     session: SessionDep,
 ) -> Response:
     """Change a seed crop: seed parents started, rogued, kept, and the rest."""
-    crop = crops.change_seed_crop(session, id, form, expected=expected)
-    return sent(request, crop, crop.version)
+    return sent(crops.change_seed_crop(session, id, form, expected=expected))
 
 
 @router.delete(
@@ -104,9 +98,9 @@ def delete(id: IdPath, expected: IfMatchDep, session: SessionDep) -> Response:
 
 
 @router.get("/{id}/crossing-check", responses=tells(CrossingAnswer, problems=(404, 422)))
-def crossing(request: Request, id: IdPath, session: SessionDep) -> Response:
+def crossing(id: IdPath, session: SessionDep) -> Response:
     """Show what may cross, or may have crossed, with a seed crop, and what would mend it."""
-    return sent(request, check_seed_crop(session, id))
+    return sent(check_seed_crop(session, id))
 
 
 @router.post("/{id}/sow", responses=_DONE)
@@ -119,7 +113,7 @@ def sow(
     now: NowDep,
 ) -> Response:
     """Sow a seed crop; seeds given leave the lot as a sowing."""
-    return once(lambda: _done(crops.sow_seed_crop(session, id, form, today=today, now=now)))
+    return once(lambda: done(crops.sow_seed_crop(session, id, form, today=today, now=now)))
 
 
 @router.post(
@@ -139,8 +133,7 @@ def harvest(
 
     def action() -> Answer:
         harvested = harvest_seed_crop(session, id, form, today=today, now=now)
-        lot = harvested.lot
-        return created(harvested, f"/lots/{lot.code}", lot.version)
+        return created(harvested, "/lots/{0.lot.code}", of=harvested.lot)
 
     return once(action)
 
@@ -154,8 +147,4 @@ def fail(
     today: TodayDep,
 ) -> Response:
     """Say that a seed crop gave no seed, and why."""
-    return once(lambda: _done(crops.fail_seed_crop(session, id, form, today=today)))
-
-
-def _done(crop: SeedCropAnswer) -> Answer:
-    return done(crop, crop.version)
+    return once(lambda: done(crops.fail_seed_crop(session, id, form, today=today)))

@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Query, Response
 
 from seedbank.lots.tables.lots import Isolation
 from seedbank.saving.answers import CrossingAnswer, DriftAnswer, SeedParentsAnswer
@@ -22,7 +22,6 @@ IsolationQuery = Annotated[Isolation, Query(description="isolated in this way")]
 
 @router.get("/crossing-check", responses=tells(CrossingAnswer, problems=(404, 422)))
 def crossing(
-    request: Request,
     session: SessionDep,
     variety: Annotated[int, Query(ge=1, le=2_147_483_647, description="number of the variety")],
     site: Annotated[int, Query(ge=1, le=2_147_483_647, description="number of the site")],
@@ -34,12 +33,11 @@ def crossing(
     asked = CropAsked(
         variety_id=variety, site_id=site, year=year, purpose=purpose, isolation=isolation
     )
-    return sent(request, check_wanted_crop(session, asked))
+    return sent(check_wanted_crop(session, asked))
 
 
 @router.get("/lots/{code}/seed-parents", responses=tells(SeedParentsAnswer, problems=(404, 422)))
 def seed_parents(
-    request: Request,
     code: CodePath,
     session: SessionDep,
     today: TodayDep,
@@ -52,13 +50,14 @@ def seed_parents(
     ] = USUAL_CONFIDENCE,
 ) -> Response:
     """Show how many to sow and raise so that enough seed parents are left, this year and next."""
-    answer = show_seed_parents(
-        session, code, purpose=purpose, today=today, parents=parents, confidence=confidence
+    return sent(
+        show_seed_parents(
+            session, code, purpose=purpose, today=today, parents=parents, confidence=confidence
+        )
     )
-    return sent(request, answer)
 
 
 @router.get("/lots/{code}/drift", responses=tells(DriftAnswer, problems=(404, 422)))
-def drift(request: Request, code: CodePath, session: SessionDep) -> Response:
+def drift(code: CodePath, session: SessionDep) -> Response:
     """Show how much of its founders' diversity a lot's line has kept."""
-    return sent(request, show_drift(session, code))
+    return sent(show_drift(session, code))

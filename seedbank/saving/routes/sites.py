@@ -2,9 +2,8 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Path, Request, Response
+from fastapi import APIRouter, Path, Response
 
-from seedbank.database.run_once import Answer
 from seedbank.saving import edit_sites as sites
 from seedbank.saving.answers import DistancesAnswer, SiteAnswer
 from seedbank.saving.forms import DistanceStated, SiteChange, SiteCreate
@@ -20,11 +19,9 @@ OtherPath = Annotated[
 
 
 @router.get("", responses=tells_page(SiteAnswer))
-def browse(request: Request, session: SessionDep, asked: PageDep) -> Response:
+def browse(session: SessionDep, asked: PageDep) -> Response:
     """List sites by name."""
-    return paged(
-        request, asked, lambda page: sites.list_sites(session, after=page.after, limit=page.limit)
-    )
+    return paged(asked, lambda page: sites.list_sites(session, after=page.after, limit=page.limit))
 
 
 @router.post("", status_code=201, responses=tells(SiteAnswer, 201, problems=(400, 409, 422)))
@@ -32,32 +29,24 @@ def add(
     form: Annotated[SiteCreate, body(SiteCreate)], once: OnceDep, session: SessionDep
 ) -> Response:
     """Add a site."""
-
-    def action() -> Answer:
-        site = sites.add_site(session, form)
-        return created(site, f"/sites/{site.id}", site.version)
-
-    return once(action)
+    return once(lambda: created(sites.add_site(session, form), "/sites/{0.id}"))
 
 
 @router.get("/{id}", responses=tells(SiteAnswer, problems=(404, 422)))
-def show(request: Request, id: IdPath, session: SessionDep) -> Response:
+def show(id: IdPath, session: SessionDep) -> Response:
     """Show one site with the distances known from it."""
-    site = sites.show_site(session, id)
-    return sent(request, site, site.version)
+    return sent(sites.show_site(session, id))
 
 
 @router.patch("/{id}", responses=tells(SiteAnswer, problems=(400, 404, 409, 412, 422, 428)))
 def change(
-    request: Request,
     id: IdPath,
     form: Annotated[SiteChange, body(SiteChange)],
     expected: IfMatchDep,
     session: SessionDep,
 ) -> Response:
     """Change a site; fields left out stay."""
-    site = sites.change_site(session, id, form, expected=expected)
-    return sent(request, site, site.version)
+    return sent(sites.change_site(session, id, form, expected=expected))
 
 
 @router.delete(
@@ -70,16 +59,15 @@ def delete(id: IdPath, expected: IfMatchDep, session: SessionDep) -> Response:
 
 
 @router.get("/{id}/distances", responses=tells(DistancesAnswer, problems=(404, 422)))
-def distances(request: Request, id: IdPath, session: SessionDep) -> Response:
+def distances(id: IdPath, session: SessionDep) -> Response:
     """List how far the other sites are."""
-    return sent(request, sites.show_distances(session, id))
+    return sent(sites.show_distances(session, id))
 
 
 @router.put(
     "/{id}/distances/{other}", responses=tells(SiteAnswer, problems=(400, 404, 412, 422, 428))
 )
 def state_distance(
-    request: Request,
     id: IdPath,
     other: OtherPath,
     form: Annotated[DistanceStated, body(DistanceStated)],
@@ -87,16 +75,14 @@ def state_distance(
     session: SessionDep,
 ) -> Response:
     """Say how far another site is; it holds both ways."""
-    site = sites.state_distance(session, id, other, form, expected=expected)
-    return sent(request, site, site.version)
+    return sent(sites.state_distance(session, id, other, form, expected=expected))
 
 
 @router.delete(
     "/{id}/distances/{other}", responses=tells(SiteAnswer, problems=(400, 404, 412, 422, 428))
 )
 def withdraw_distance(
-    request: Request, id: IdPath, other: OtherPath, expected: IfMatchDep, session: SessionDep
+    id: IdPath, other: OtherPath, expected: IfMatchDep, session: SessionDep
 ) -> Response:
     """Forget how far another site is."""
-    site = sites.withdraw_distance(session, id, other, expected=expected)
-    return sent(request, site, site.version)
+    return sent(sites.withdraw_distance(session, id, other, expected=expected))

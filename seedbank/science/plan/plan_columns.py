@@ -18,7 +18,7 @@ from seedbank.science.plan.plan_problem import MOST_CROPS, Crop, PlanProblem, Pl
 from seedbank.science.plan.plan_rows import LimitRows, limit_rows
 from seedbank.science.plan.plan_sets import crop_sets, crops_each
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
-from seedbank.science.saving.saving_survival import NO_CROP, loss_by_end, with_standing
+from seedbank.science.saving.saving_survival import NO_CROP, SeedLives, loss_by_end, with_standing
 
 Choices = Mapping[str, tuple[Crop, ...]]
 """Crops by variety, as a plan chose them."""
@@ -179,7 +179,7 @@ def _losses(
     lead = np.array([v.lead for v in problem.varieties], dtype=np.int64)
     sown = np.append(options.season, NO_CROP)[crops]
     failure = np.append(options.failure, 1.0)[crops]
-    return loss_by_end(existing, fresh, lead, variety, sown, failure)
+    return loss_by_end(SeedLives(existing, fresh, lead), variety, sown, failure)
 
 
 def _unmet(

@@ -24,6 +24,9 @@ from seedbank.science.quantities import FloatArray
 EXPOSED_LOSS = 0.1
 """Weighted chance of loss above which a variety counts as exposed: our choice."""
 
+MORE_BED_M2 = 2.0
+"""How much more bed is tried at a site: our choice."""
+
 _NOTHING = 1e-6
 
 
@@ -93,20 +96,18 @@ def reliefs(
     each_s: float,
     gap: float,
     of_each: int = 1,
-    bed_m2: float = 1.0,
-    least: float = EXPOSED_LOSS,
 ) -> Reliefs:
     """What would help, the most helpful first; the best ``of_each`` of a kind are planned anew.
 
     ``plan`` must be the plan for ``problem`` made without a plan before. Tried: one more of each
-    gear, ``bed_m2`` more at each site, work for one more crop, handing over each variety, home
+    gear, ``MORE_BED_M2`` more at each site, work for one more crop, handing over each variety, home
     isolation for each exposed variety that has a lesser distance, stopping each stand from
     flowering. Reliefs that can't help are left out. All of it takes what is left of ``budget``,
     each plan ``each_s`` at most.
     """
     kept = tuple(pin for pin in problem.pins if pin not in plan.broken_pins)
     asked = replace(problem, pins=kept).in_order()
-    promising, cut_short = _promising(asked, plan, bed_m2, least, budget)
+    promising, cut_short = _promising(asked, plan, budget)
     done, rest, count = [], [], Counter[ReliefKind]()
     for relief, changed in promising:
         count[relief.kind] += 1
@@ -128,13 +129,13 @@ def reliefs(
 
 
 def _promising(
-    problem: PlanProblem, plan: Plan, bed_m2: float, least: float, budget: TimeBudget
+    problem: PlanProblem, plan: Plan, budget: TimeBudget
 ) -> tuple[list[tuple[Relief, PlanProblem]], bool]:
     """Reliefs that may help, by how much they could at most; and whether time ran out before all
     were looked at."""
     found = []
     cut_short = False
-    for relief, changed, bound in _changes(problem, plan, bed_m2, least):
+    for relief, changed, bound in _changes(problem, plan):
         most = plan.objective - bound
         if most > _NOTHING:
             found.append((replace(relief, gain_high=most), changed))
@@ -151,13 +152,11 @@ def _between(plan: Plan, other: Plan) -> tuple[float, float]:
     return low, max(plan.objective - other.bound, low)
 
 
-def _changes(
-    problem: PlanProblem, plan: Plan, bed_m2: float, least: float
-) -> Iterator[tuple[Relief, PlanProblem, float]]:
+def _changes(problem: PlanProblem, plan: Plan) -> Iterator[tuple[Relief, PlanProblem, float]]:
     """Each relief, the question it makes, and the bound on that question's plans."""
     for relief, changed in (
-        *_more_room(problem, bed_m2),
-        *_home_isolation(problem, exposed(problem, plan, least)),
+        *_more_room(problem),
+        *_home_isolation(problem, exposed(problem, plan)),
         *_stopped_stands(problem),
     ):
         yield relief, changed, _bound(changed.in_order(), plan)[0]
@@ -176,15 +175,15 @@ def _bound(ordered: PlanProblem, plan: Plan) -> tuple[float, FloatArray]:
     return bound_at(columns, objective_cost(columns, 0.0), price)
 
 
-def _more_room(problem: PlanProblem, bed_m2: float) -> Iterator[tuple[Relief, PlanProblem]]:
+def _more_room(problem: PlanProblem) -> Iterator[tuple[Relief, PlanProblem]]:
     limits = problem.limits
     for kind, _ in limits.gear:
         gear = tuple((k, n + 1.0 if k == kind else n) for k, n in limits.gear)
         yield _untried(ReliefKind.GEAR, kind), replace(problem, limits=replace(limits, gear=gear))
     for site in problem.sites:
-        larger = replace(site, bed_m2=site.bed_m2 + bed_m2)
+        larger = replace(site, bed_m2=site.bed_m2 + MORE_BED_M2)
         sites = tuple(larger if s.name == site.name else s for s in problem.sites)
-        yield _untried(ReliefKind.BED, site.name, bed_m2), replace(problem, sites=sites)
+        yield _untried(ReliefKind.BED, site.name, MORE_BED_M2), replace(problem, sites=sites)
     more = replace(limits, work=limits.work + 1.0)
     yield _untried(ReliefKind.WORK, ""), replace(problem, limits=more)
 

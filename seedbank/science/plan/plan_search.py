@@ -39,6 +39,17 @@ class Found:
         return 0.0 if spare <= 1e-9 else spare / self.cost
 
 
+@dataclass(frozen=True, slots=True)
+class _Question:
+    """What is searched, and the bound on any answer to it."""
+
+    columns: Columns
+    cost: FloatArray
+    gap: float
+    budget: TimeBudget
+    bound: Bound
+
+
 def search(
     columns: Columns,
     cost: FloatArray,
@@ -54,6 +65,7 @@ def search(
     if not columns.start.size:
         return Found(columns.start, 0.0, 0.0, np.zeros(columns.rows.capacity.size))
     bound = find_bound(columns, cost, gap, budget)
+    question = _Question(columns, cost, gap, budget, bound)
     found = _found(cost, bound, bound.best)
     if first is not None:
         held = _found(cost, bound, first)
@@ -66,10 +78,10 @@ def search(
         if found.gap <= gap:
             return found
         within = width * max(gap, _FINE) * found.cost
-        found = _solve_within(columns, cost, gap, budget, bound, found, within, whole=False)
+        found = _solve_within(question, found, within, whole=False)
     if found.gap > gap:
         spare = found.cost - bound.lower
-        found = _solve_within(columns, cost, gap, budget, bound, found, spare, whole=True)
+        found = _solve_within(question, found, spare, whole=True)
     return found
 
 
@@ -82,21 +94,13 @@ def _better(one: Found, other: Found) -> Found:
     return Found(cheaper.chosen, cheaper.cost, max(one.lower, other.lower), one.price)
 
 
-def _solve_within(
-    columns: Columns,
-    cost: FloatArray,
-    gap: float,
-    budget: TimeBudget,
-    bound: Bound,
-    found: Found,
-    within: float,
-    whole: bool,
-) -> Found:
+def _solve_within(question: _Question, found: Found, within: float, *, whole: bool) -> Found:
     """An integer programme over columns of reduced cost up to ``within``.
 
     ``whole``: no better plan holds another column, so its bound is a bound on every plan.
     """
-    limit_s = budget.left_s(0.5 if whole else 0.1)
+    columns, cost, bound = question.columns, question.cost, question.bound
+    limit_s = question.budget.left_s(0.5 if whole else 0.1)
     if limit_s <= 0.0:
         return found
     in_play = (bound.reduced <= within) | (bound.share > 1e-7)
@@ -111,7 +115,7 @@ def _solve_within(
             LinearConstraint(use, -np.inf, columns.rows.capacity),
             LinearConstraint(one, 1.0, 1.0),
         ],
-        options={"time_limit": limit_s, "mip_rel_gap": gap if whole else 0.5 * gap},
+        options={"time_limit": limit_s, "mip_rel_gap": question.gap * (1.0 if whole else 0.5)},
     )
     lower = found.lower
     if whole and result.mip_dual_bound is not None:

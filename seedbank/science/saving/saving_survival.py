@@ -18,6 +18,7 @@ source needed; checked against enumeration of every lifetime and outcome, and by
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -79,50 +80,50 @@ def expected_failure(
     return np.asarray((mean * worth + failed) / (worth + crops), dtype=np.float64)
 
 
+@dataclass(frozen=True, slots=True)
+class SeedLives:
+    """How long the seed of V varieties lives.
+
+    ``existing`` and ``fresh`` (V, T + 1): the curves by season and by age; ``lead`` (V,): seasons
+    from sowing to seed.
+    """
+
+    existing: FloatArray
+    fresh: FloatArray
+    lead: IntArray
+
+
 def loss_by_end(
-    existing: FloatArray,
-    fresh: FloatArray,
-    lead: IntArray,
-    variety: IntArray,
-    sown: IntArray,
-    failure: FloatArray,
+    lives: SeedLives, variety: IntArray, sown: IntArray, failure: FloatArray
 ) -> FloatArray:
     """Chance (N,) that the variety is lost by the last season T of its curves.
 
-    ``existing`` and ``fresh`` (V, T + 1) are the curves by season and by age, ``lead`` (V,) the
-    seasons from sowing to seed. Each of N sets of crops belongs to row ``variety`` (N,), with
-    ``sown`` (N, K) seasons ascending, ``NO_CROP`` after the last, and ``failure`` (N, K).
+    Each of N sets of crops belongs to row ``variety`` (N,), with ``sown`` (N, K) seasons
+    ascending, ``NO_CROP`` after the last, and ``failure`` (N, K).
     Raises ValueError when a crop is sown before the seed of the one before it is ripe.
     """
-    last = existing.shape[1] - 1
-    _check_order(sown, lead[variety])
+    last = lives.existing.shape[1] - 1
+    _check_order(sown, lives.lead[variety])
     at = np.concatenate([sown, np.full((sown.shape[0], 1), last, dtype=sown.dtype)], axis=1)
-    return _lost(existing, fresh, lead, variety, sown, failure, at)[:, -1]
+    return _lost(lives, variety, sown, failure, at)[:, -1]
 
 
 def loss_by_season(
-    existing: FloatArray,
-    fresh: FloatArray,
-    lead: IntArray,
-    variety: IntArray,
-    sown: IntArray,
-    failure: FloatArray,
+    lives: SeedLives, variety: IntArray, sown: IntArray, failure: FloatArray
 ) -> FloatArray:
     """The same, by every season: (N, T + 1).
 
     Plants still to ripen count as living with the chance that their seed will be alive when ripe;
     so does a biennial still standing in the last season, in ``loss_by_end`` too.
     """
-    _check_order(sown, lead[variety])
-    seasons = np.arange(existing.shape[1])
+    _check_order(sown, lives.lead[variety])
+    seasons = np.arange(lives.existing.shape[1])
     at = np.broadcast_to(seasons, (sown.shape[0], seasons.size))
-    return _lost(existing, fresh, lead, variety, sown, failure, at, ordered=False)
+    return _lost(lives, variety, sown, failure, at, ordered=False)
 
 
 def _lost(
-    existing: FloatArray,
-    fresh: FloatArray,
-    lead: IntArray,
+    lives: SeedLives,
     variety: IntArray,
     sown: IntArray,
     failure: FloatArray,
@@ -130,15 +131,15 @@ def _lost(
     ordered: bool = True,
 ) -> FloatArray:
     """F at the seasons ``at`` (N, M); ``ordered`` says that at[:, k] is sown[:, k]."""
-    last = existing.shape[1] - 1
-    lost = 1.0 - existing[variety[:, None], np.clip(at, 0, last)]
+    last = lives.existing.shape[1] - 1
+    lost = 1.0 - lives.existing[variety[:, None], np.clip(at, 0, last)]
     for k in range(sown.shape[1]):
         y = sown[:, k]
         # The chance of being lost already when this crop is sown, in the season of sowing.
         before = lost[:, k] if ordered else lost[np.arange(y.size), np.maximum(y, 0)]
-        age = np.clip(at - (y + lead[variety])[:, None], 0, last)
+        age = np.clip(at - (y + lives.lead[variety])[:, None], 0, last)
         fails = failure[:, k][:, None]
-        kept = (1.0 - fails) * fresh[variety[:, None], age]
+        kept = (1.0 - fails) * lives.fresh[variety[:, None], age]
         grown = (y != NO_CROP)[:, None] & (at >= y[:, None])
         lost = lost - (lost - before[:, None]) * kept * grown
     return lost

@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Query, Response
 
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.advise_variety import advise_variety
@@ -23,25 +23,21 @@ AskQuery = Annotated[SowingAsk, Query()]
 @router.get(
     "/lots/{code}/sowing-advice", responses=tells(SowingAdviceAnswer, problems=(404, 409, 422))
 )
-def for_lot(
-    request: Request, code: CodePath, ask: AskQuery, session: SessionDep, today: TodayDep
-) -> Response:
+def for_lot(code: CodePath, ask: AskQuery, session: SessionDep, today: TodayDep) -> Response:
     """How thickly to sow a lot for the plants wanted, and what to expect of it."""
-    return sent(request, advise_lot(session, code, ask, today=today))
+    return sent(advise_lot(session, code, ask, today=today))
 
 
 @router.get(
     "/varieties/{id}/sowing-advice",
     responses=tells(VarietySowingAdviceAnswer, problems=(404, 409, 422)),
 )
-def for_variety(
-    request: Request, id: IdPath, ask: AskQuery, session: SessionDep, today: TodayDep
-) -> Response:
+def for_variety(id: IdPath, ask: AskQuery, session: SessionDep, today: TodayDep) -> Response:
     """Which lots of a variety to sow, oldest usable first, and how much of each."""
-    return sent(request, advise_variety(session, id, ask, today=today))
+    return sent(advise_variety(session, id, ask, today=today))
 
 
 @router.get("/forecast-record", responses=tells(ForecastRecordAnswer))
-def forecast_record(request: Request, session: SessionDep, today: TodayDep) -> Response:
+def forecast_record(session: SessionDep, today: TodayDep) -> Response:
     """How well emergence was foretold over your sowings, and the seed that would have saved."""
-    return sent(request, judge_forecasts(session, today=today))
+    return sent(judge_forecasts(session, today=today))

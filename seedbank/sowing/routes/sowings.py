@@ -2,10 +2,9 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Query, Response
 
 from seedbank.common.forms import Day
-from seedbank.database.run_once import Answer
 from seedbank.sowing import record_sowing as sow
 from seedbank.sowing.answers import SowingAnswer, SowingSummary
 from seedbank.sowing.forms import (
@@ -29,7 +28,6 @@ _DONE = tells(SowingAnswer, problems=(400, 404, 409, 422))
 
 @router.get("", responses=tells_page(SowingSummary))
 def browse(
-    request: Request,
     session: SessionDep,
     asked: PageDep,
     lot: Annotated[str | None, Query(description="code of a lot", max_length=40)] = None,
@@ -40,7 +38,6 @@ def browse(
     """List sowings, earliest first."""
     wanted = SowingFilter(is_open=is_open, sown_from=sown_from, sown_to=sown_to)
     return paged(
-        request,
         asked,
         lambda page: list_sowings(session, wanted, lot=lot, after=page.after, limit=page.limit),
     )
@@ -55,32 +52,26 @@ def record(
     now: NowDep,
 ) -> Response:
     """Record a sowing; its seed leaves the lot."""
-
-    def action() -> Answer:
-        sowing = sow.record_sowing(session, form, today=today, now=now)
-        return created(sowing, f"/sowings/{sowing.id}", sowing.version)
-
-    return once(action)
+    return once(
+        lambda: created(sow.record_sowing(session, form, today=today, now=now), "/sowings/{0.id}")
+    )
 
 
 @router.get("/{id}", responses=tells(SowingAnswer, problems=(404, 422)))
-def show(request: Request, id: IdPath, session: SessionDep) -> Response:
+def show(id: IdPath, session: SessionDep) -> Response:
     """Show one sowing with what came up of it."""
-    sowing = show_sowing(session, id)
-    return sent(request, sowing, sowing.version)
+    return sent(show_sowing(session, id))
 
 
 @router.patch("/{id}", responses=tells(SowingAnswer, problems=(400, 404, 412, 422, 428)))
 def change(
-    request: Request,
     id: IdPath,
     form: Annotated[SowingChange, body(SowingChange)],
     expected: IfMatchDep,
     session: SessionDep,
 ) -> Response:
     """Change a sowing's description."""
-    sowing = sow.change_sowing(session, id, form, expected=expected)
-    return sent(request, sowing, sowing.version)
+    return sent(sow.change_sowing(session, id, form, expected=expected))
 
 
 @router.delete(
@@ -104,7 +95,7 @@ def count_emergence(
     now: NowDep,
 ) -> Response:
     """Record how many seeds have come up so far."""
-    return once(lambda: _done(sow.count_emergence(session, id, form, today=today, now=now)))
+    return once(lambda: done(sow.count_emergence(session, id, form, today=today, now=now)))
 
 
 @router.post("/{id}/losses", responses=_DONE)
@@ -117,7 +108,7 @@ def count_losses(
     now: NowDep,
 ) -> Response:
     """Record seeds or seedlings lost to one cause."""
-    return once(lambda: _done(sow.count_losses(session, id, form, today=today, now=now)))
+    return once(lambda: done(sow.count_losses(session, id, form, today=today, now=now)))
 
 
 @router.post("/{id}/finish", responses=_DONE)
@@ -129,8 +120,4 @@ def finish(
     today: TodayDep,
 ) -> Response:
     """Say that no more seedlings are expected."""
-    return once(lambda: _done(sow.finish_sowing(session, id, form, today=today)))
-
-
-def _done(sowing: SowingAnswer) -> Answer:
-    return done(sowing, sowing.version)
+    return once(lambda: done(sow.finish_sowing(session, id, form, today=today)))

@@ -66,9 +66,11 @@ def _values(connection: Connection, table: Table, number: int) -> Proof:
     first = case(*((condition, literal(name)) for name, condition in wrong), else_="")
     return prove(
         connection,
-        claim=f"every value of {table.name} is of its kind and within its bounds",
-        things=f"rows of {table.name}",
-        number=number,
+        Proof(
+            f"every value of {table.name} is of its kind and within its bounds",
+            number,
+            f"rows of {table.name}",
+        ),
         breaking=select(_row(table), first.label("wrong")).where(
             or_(*(condition for _, condition in wrong))
         ),
@@ -117,9 +119,7 @@ def _wrong_in_sqlite(column: Column[Any]) -> Iterator[ColumnElement[bool]]:
 def _condition(connection: Connection, table: Table, number: int, rule: CheckConstraint) -> Proof:
     return prove(
         connection,
-        claim=f"{table.name}: {rule.sqltext}",
-        things=f"rows of {table.name}",
-        number=number,
+        Proof(f"{table.name}: {rule.sqltext}", number, f"rows of {table.name}"),
         breaking=select(_row(table)).where(text(f"NOT ({rule.sqltext})")),
         sentence="{table} {row} breaks its rule {rule}.",
         shown={"table": table.name, "rule": str(rule.sqltext)},
@@ -157,10 +157,11 @@ def _unique(
     )
     return prove(
         connection,
-        claim=f"no two of {table.name} share {names}"
-        + (f" where {condition}" if condition else ""),
-        things=f"rows of {table.name}",
-        number=number,
+        Proof(
+            f"no two of {table.name} share {names}" + (f" where {condition}" if condition else ""),
+            number,
+            f"rows of {table.name}",
+        ),
         breaking=query,
         sentence="{table}: {times} rows share {names} {row}.",
         shown={"table": table.name, "names": names},

@@ -1,7 +1,7 @@
 """What is proved of a database, one claim at a time, its schema, file and links first."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from sqlalchemy import (
@@ -55,22 +55,14 @@ class Rule:
 
     def prove(self, connection: Connection) -> Proof:
         """Try it on every row."""
-        return prove(
-            connection,
-            claim=self.claim,
-            things=self.things,
-            number=count_rows(connection, text(self.of)),
-            breaking=text(self.breaking),
-            sentence=self.sentence,
-        )
+        claimed = Proof(self.claim, count_rows(connection, text(self.of)), self.things)
+        return prove(connection, claimed, breaking=text(self.breaking), sentence=self.sentence)
 
 
 def prove(
     connection: Connection,
+    claimed: Proof,
     *,
-    claim: str,
-    things: str,
-    number: int,
     breaking: Any,
     sentence: str,
     shown: Mapping[str, Any] | None = None,
@@ -83,7 +75,7 @@ def prove(
         broken += 1
         if len(faults) < FAULTS_TOLD:
             faults.append(sentence.format(**(shown or {}), **row._mapping))
-    return Proof(claim, number, things, tuple(faults), broken)
+    return replace(claimed, faults=tuple(faults), broken=broken)
 
 
 def count_rows(connection: Connection, of: FromClause | TextClause) -> int:
@@ -163,9 +155,11 @@ def _whole(connection: Connection, table: Table, link: ForeignKeyConstraint) -> 
     column = ", ".join(link.column_keys)
     return prove(
         connection,
-        claim=f"each {table.name}'s {column} is there",
-        things=f"rows of {table.name}",
-        number=count_rows(connection, table),
+        Proof(
+            f"each {table.name}'s {column} is there",
+            count_rows(connection, table),
+            f"rows of {table.name}",
+        ),
         breaking=query,
         sentence="{table} {row}: its {column} {value} is not among the {parent} rows.",
         shown={"table": table.name, "column": column, "parent": link.referred_table.name},

@@ -308,9 +308,11 @@ def _agrees(connection: Connection, table: str) -> Proof:
     with _indexed_again(connection, table):
         return prove(
             connection,
-            claim=f"each {table} is found by its words as they are",
-            things=f"rows of {table}",
-            number=count_rows(connection, text(table)),
+            Proof(
+                f"each {table} is found by its words as they are",
+                count_rows(connection, text(table)),
+                f"rows of {table}",
+            ),
             breaking=text(
                 "SELECT DISTINCT doc, named FROM (SELECT * FROM temp.kept UNION ALL "
                 "SELECT * FROM temp.again) LEFT JOIN "

@@ -26,13 +26,15 @@ class Page(BaseModel, Generic[Item]):
 
 @dataclass(frozen=True, slots=True)
 class PageAsked:
-    """Which page: the rows after a cursor, at most ``limit`` of them."""
+    """Which page a request asks for: the rows after a cursor, at most ``limit`` of them."""
 
+    request: Request
     after: queries.Cursor | None
     limit: int
 
 
 def page_asked(
+    request: Request,
     limit: Annotated[int, Query(ge=1, le=200, description="Things on a page.")] = 50,
     cursor: Annotated[
         str | None,
@@ -40,25 +42,23 @@ def page_asked(
     ] = None,
 ) -> PageAsked:
     """Read ``limit`` and ``cursor``. Raises Refused: no cursor of ours."""
-    return PageAsked(after=_read(cursor) if cursor else None, limit=limit)
+    return PageAsked(request, after=_read(cursor) if cursor else None, limit=limit)
 
 
 PageDep = Annotated[PageAsked, Depends(page_asked)]
 
 
-def paged(
-    request: Request, asked: PageAsked, fetch: Callable[[PageAsked], queries.Page[Item]]
-) -> Response:
+def paged(asked: PageAsked, fetch: Callable[[PageAsked], queries.Page[Item]]) -> Response:
     """Answer with the page asked. Raises Refused: a cursor of another list."""
     try:
         found = fetch(asked)
     except BadValue as fault:
         if fault.field != "after":
             raise
-        raise Refused("cursor", request.query_params.get("cursor"), _MEND) from fault
+        raise Refused("cursor", asked.request.query_params.get("cursor"), _MEND) from fault
     following = None
     if found.next is not None:
-        address = request.url.include_query_params(cursor=_write(found.next))
+        address = asked.request.url.include_query_params(cursor=_write(found.next))
         following = f"{address.path}?{address.query}"
     # model_construct: the items are validated already.
     page = Page[BaseModel].model_construct(items=list(found.items), next=following)

@@ -2,9 +2,11 @@
 
 from typing import Any, get_args
 
-from fastapi import Body, Request, Response
+from fastapi import Body, Response
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
+from starlette.datastructures import Headers
+from starlette.types import Receive, Scope, Send
 
 from seedbank.database.run_once import Answer
 from seedbank.web.api.paging import Page
@@ -90,29 +92,43 @@ def tells_file(media_type: str, description: str, *, problems: tuple[int, ...] =
     return responses | {code: _problem(code) for code in (*problems, 500, 503)}
 
 
-def sent(request: Request, model: BaseModel, version: int | None = None) -> Response:
-    """Answer a GET or PATCH, or spare the body when the client has it already."""
+class _Sent(Response):
+    """An answer that spares its body when the client has it already."""
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        etag = self.headers.get("ETag")
+        known = Headers(scope=scope).get("If-None-Match")
+        if etag and scope["method"] == "GET" and matches_none(known, etag):
+            await Response(status_code=304, headers={"ETag": etag})(scope, receive, send)
+        else:
+            await super().__call__(scope, receive, send)
+
+
+def sent(model: BaseModel) -> Response:
+    """Answer a GET or PATCH; what has a version goes with its ETag."""
     body = model.model_dump_json()
-    response = Response(body, media_type="application/json")
-    if version is not None:
-        etag = etag_of(version, body)
-        if request.method == "GET" and matches_none(request.headers.get("If-None-Match"), etag):
-            response = Response(status_code=304)
-        response.headers["ETag"] = etag
-    return response
+    etag = _etag(model, body)
+    return _Sent(body, media_type="application/json", headers={"ETag": etag} if etag else None)
 
 
-def created(model: BaseModel, location: str, version: int | None = None) -> Answer:
-    """A thing made, and where it lives."""
+def created(model: BaseModel, location: str, *, of: BaseModel | None = None) -> Answer:
+    """A thing made, and where it lives: ``"/sites/{0.id}"``, 0 being the model.
+
+    ``of``: the thing at that address, where the model tells of more.
+    """
     body = model.model_dump_json()
-    etag = etag_of(version, body) if version is not None else ""
-    return Answer(201, body, location, etag)
+    return Answer(201, body, location.format(model), _etag(of or model, body))
 
 
-def done(model: BaseModel, version: int | None = None) -> Answer:
+def done(model: BaseModel) -> Answer:
     """A thing changed by a POST that makes nothing with an address of its own."""
     body = model.model_dump_json()
-    return Answer(200, body, "", etag_of(version, body) if version is not None else "")
+    return Answer(200, body, "", _etag(model, body))
+
+
+def _etag(model: BaseModel, body: str) -> str:
+    version = getattr(model, "version", None)
+    return "" if version is None else etag_of(version, body)
 
 
 def _success(model: type[BaseModel] | None, status: int) -> dict[str, Any]:

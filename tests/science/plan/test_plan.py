@@ -9,7 +9,7 @@ from ortools.sat.python import cp_model
 
 from seedbank.science.plan.plan import PlanStatus, solve_plan
 from seedbank.science.plan.plan_problem import Crop, Pin, PlanProblem, PlanVariety, Standing
-from seedbank.science.saving.saving_survival import NO_CROP, loss_by_end
+from seedbank.science.saving.saving_survival import NO_CROP, SeedLives, loss_by_end
 from tests.science.plan.small_gardens import (
     allowed,
     failure,
@@ -111,9 +111,7 @@ def losses(variety: PlanVariety, sets: list[tuple[Crop, ...]], problem: PlanProb
     sown = [[c.season for c in s] + [NO_CROP] * (size - len(s)) for s in sets]
     fails = [[failure(variety, c, problem) for c in s] + [1.0] * (size - len(s)) for s in sets]
     return loss_by_end(
-        variety.existing[None],
-        variety.fresh[None],
-        np.array([variety.lead]),
+        SeedLives(variety.existing[None], variety.fresh[None], np.array([variety.lead])),
         np.zeros(len(sets), dtype=np.int64),
         np.array(sown),
         np.array(fails),

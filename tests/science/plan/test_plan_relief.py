@@ -8,7 +8,14 @@ import pytest
 
 from seedbank.science.plan.plan import Plan, solve_plan
 from seedbank.science.plan.plan_problem import PlanProblem
-from seedbank.science.plan.plan_relief import Relief, ReliefKind, Reliefs, exposed, reliefs
+from seedbank.science.plan.plan_relief import (
+    MORE_BED_M2,
+    Relief,
+    ReliefKind,
+    Reliefs,
+    exposed,
+    reliefs,
+)
 from seedbank.science.plan.time_budget import TimeBudget
 from tests.science.plan.small_gardens import small_garden
 
@@ -44,7 +51,9 @@ def changed(problem: PlanProblem, kind: ReliefKind, subject: str) -> PlanProblem
     if kind is ReliefKind.WORK:
         return replace(problem, limits=replace(limits, work=limits.work + 1))
     if kind is ReliefKind.BED:
-        sites = [replace(s, bed_m2=s.bed_m2 + (s.name == subject)) for s in problem.sites]
+        sites = [
+            replace(s, bed_m2=s.bed_m2 + MORE_BED_M2 * (s.name == subject)) for s in problem.sites
+        ]
         return replace(problem, sites=tuple(sites))
     if kind is ReliefKind.STOP_FLOWERING:
         return replace(problem, stands=tuple(s for s in problem.stands if s.name != subject))

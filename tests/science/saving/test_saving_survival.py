@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from seedbank.science.quantities import FloatArray
 from seedbank.science.saving.saving_survival import (
     NO_CROP,
+    SeedLives,
     any_lot,
     crop_failure,
     expected_failure,
@@ -69,7 +70,8 @@ def ours(
 ) -> tuple[float, FloatArray]:
     padded = np.array([[*sown, *[NO_CROP] * (3 - len(sown))]])
     chances = np.array([[*fails, *[1.0] * (3 - len(fails))]])
-    given_ = (any_lot(lots)[None], fresh[None], np.array([lead]), np.array([0]), padded, chances)
+    lives = SeedLives(any_lot(lots)[None], fresh[None], np.array([lead]))
+    given_ = (lives, np.array([0]), padded, chances)
     return float(loss_by_end(*given_)[0]), loss_by_season(*given_)[0]
 
 

@@ -26,14 +26,15 @@ def _seen(session: Session, sowing_id: int, on: date, units: int, **values: Any)
 
 
 def _lost(session: Session, sowing_id: int, cause: str, units: int, **values: Any) -> Loss:
-    defaults: dict[str, Any] = {"on": DAYS[1], "now": NOW}
-    return record_loss(
-        session,
+    loss = Loss(
         sowing_id=sowing_id,
+        on_date=values.pop("on", DAYS[1]),
         cause=LossCause(cause),
         units_lost=units,
-        **(defaults | values),
+        recorded_at=NOW,
+        **values,
     )
+    return record_loss(session, loss)
 
 
 def _totals(session: Session, sowing_id: int) -> list[tuple[int, bool]]:

@@ -3,7 +3,7 @@
 from alembic import op
 
 from seedbank.database.migrations import building as a
-from seedbank.database.migrations.building import create_table, create_unique_where
+from seedbank.database.migrations.building import create_table, create_unique_where, words
 
 revision: str = "0001"
 down_revision: str | None = None
@@ -50,11 +50,13 @@ def _kinds_and_varieties() -> None:
         a.text("notes", length=4000),
         links={"kind_id": "kind"},
         unique=[["kind_id", "name"]],
-        rules={"plants_wanted": "plants_wanted >= 0", "reserve_seeds": "reserve_seeds >= 0"},
-        words={
-            "breeding": "breeding: open-pollinated landrace f1 unknown",
-            "other_keepers": "otherkeepers: none few many",
-        },
+        rules={"plants_wanted": "plants_wanted >= 0", "reserve_seeds": "reserve_seeds >= 0"}
+        | words(
+            {
+                "breeding": "breeding: open-pollinated landrace f1 unknown",
+                "other_keepers": "otherkeepers: none few many",
+            }
+        ),
         indexed=["name"],
     )
 
@@ -86,12 +88,14 @@ def _lots() -> None:
             "seed_parents": "seed_parents >= 1",
             "thousand_seed_weight_g": "thousand_seed_weight_g > 0",
             "thousand_seed_weight_se_g": "thousand_seed_weight_se_g >= 0",
-        },
-        words={
-            "origin": "origin: bought swapped gift self-saved collected",
-            "isolation": "isolation: unknown none distance time cage bag "
-            "hand-pollination only-variety",
-        },
+        }
+        | words(
+            {
+                "origin": "origin: bought swapped gift self-saved collected",
+                "isolation": "isolation: unknown none distance time cage bag "
+                "hand-pollination only-variety",
+            }
+        ),
         indexed=["harvest_year", "origin", "variety_id"],
     )
 
@@ -126,10 +130,10 @@ def _ledger() -> None:
             "grams": "grams >= 0",
             "seeds_se": "seeds_se >= 0",
             "serial": "serial >= 1",
-        },
-        words={
-            "reason": "movementreason: acquired harvested tested sown given discarded stock-take"
-        },
+        }
+        | words(
+            {"reason": "movementreason: acquired harvested tested sown given discarded stock-take"}
+        ),
     )
     create_unique_where(
         "uq_movement_reverses_id", "movement", ["reverses_id"], "reverses_id IS NOT NULL"
@@ -180,11 +184,13 @@ def _tests() -> None:
         a.text("notes", length=4000),
         a.moment("created_at"),
         links={"lot_id": "lot", "movement_id": "movement"},
-        words={
-            "substratum": "substratum: paper-towel blotter sand compost other",
-            "pretreatment": "pretreatment: none prechill light scarify soak",
-        },
         indexed=["started_on"],
+        rules=words(
+            {
+                "substratum": "substratum: paper-towel blotter sand compost other",
+                "pretreatment": "pretreatment: none prechill light scarify soak",
+            }
+        ),
     )
     op.create_index(
         "ix_germination_test_finished_on", "germination_test", ["finished_on", "started_on"]
@@ -242,11 +248,13 @@ def _sowings() -> None:
             "row_m": "row_m > 0",
             "seeds_sown": "seeds_sown >= 1",
             "stations": "stations >= 1",
-        },
-        words={
-            "method": "sowingmethod: row station module broadcast",
-            "protection": "protection: open fleece cold-frame tunnel indoors",
-        },
+        }
+        | words(
+            {
+                "method": "sowingmethod: row station module broadcast",
+                "protection": "protection: open fleece cold-frame tunnel indoors",
+            }
+        ),
         indexed=["sown_on"],
     )
     op.create_index("ix_sowing_finished_on", "sowing", ["finished_on", "sown_on"])
@@ -274,8 +282,8 @@ def _coming_up() -> None:
         a.flag("after_emergence"),
         a.moment("recorded_at"),
         links={"sowing_id": "sowing"},
-        rules={"units_lost": "units_lost >= 1"},
-        words={"cause": "losscause: not-emerged eaten frost dried-out"},
+        rules={"units_lost": "units_lost >= 1"}
+        | words({"cause": "losscause: not-emerged eaten frost dried-out"}),
         indexed=["sowing_id"],
     )
 

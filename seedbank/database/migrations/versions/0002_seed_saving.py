@@ -3,7 +3,7 @@
 from alembic import op
 
 from seedbank.database.migrations import building as a
-from seedbank.database.migrations.building import create_table, create_unique_where
+from seedbank.database.migrations.building import create_table, create_unique_where, words
 
 revision: str = "0002"
 down_revision: str | None = "0001"
@@ -60,8 +60,8 @@ def _means() -> None:
         a.real("covers_m2", null=True),
         a.text("notes", length=4000),
         unique=[["name"]],
-        rules={"covers_m2": "covers_m2 > 0", "pieces": "pieces >= 1"},
-        words={"gear": "gearkind: cage bag net"},
+        rules={"covers_m2": "covers_m2 > 0", "pieces": "pieces >= 1"}
+        | words({"gear": "gearkind: cage bag net"}),
     )
     create_table(
         "garden_limits",
@@ -102,8 +102,8 @@ def _flowering() -> None:
             "distance_m": "distance_m >= 0",
             "to_date": "to_date >= from_date",
             "year": "year BETWEEN 1900 AND 2199",
-        },
-        words={"what": "standis: seed-crop left-to-run self-sown neighbour wild"},
+        }
+        | words({"what": "standis: seed-crop left-to-run self-sown neighbour wild"}),
         indexed=["kind_id", "site_id", "variety_id", "year"],
     )
 
@@ -144,8 +144,8 @@ def _seed_crops() -> None:
             "parents_kept": "parents_kept >= 0",
             "parents_rogued": "parents_rogued >= 0",
             "parents_started": "parents_started >= 0",
-        },
-        words={"purpose": "purpose: home keep rare", "isolation": _ISOLATION},
+        }
+        | words({"purpose": "purpose: home keep rare", "isolation": _ISOLATION}),
         unique=[["result_lot_id"]],
         indexed=["flower_year", "gear_id", "lot_id", "site_id", "sowing_id", "variety_id"],
     )
@@ -160,8 +160,7 @@ def _plans() -> None:
         a.optional_word("isolation"),
         a.text("notes", length=4000),
         links={"variety_id": "variety", "site_id": "site"},
-        rules={"year": "year BETWEEN 1900 AND 2199"},
-        words={"isolation": _ISOLATION},
+        rules={"year": "year BETWEEN 1900 AND 2199"} | words({"isolation": _ISOLATION}),
         indexed=["site_id", "variety_id", "year"],
     )
     create_table(

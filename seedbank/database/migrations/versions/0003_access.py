@@ -1,7 +1,7 @@
 """Access: tokens that let others in, and the trail of who changed what."""
 
 from seedbank.database.migrations import building as a
-from seedbank.database.migrations.building import create_table
+from seedbank.database.migrations.building import create_table, words
 
 revision: str = "0003"
 down_revision: str | None = "0002"
@@ -16,7 +16,7 @@ def upgrade() -> None:
         a.text("digest", length=64),
         a.moment("made_at"),
         a.moment("revoked_at", null=True),
-        words={"rights": "rights: reader keeper owner"},
+        rules=words({"rights": "rights: reader keeper owner"}),
     )
     create_table(
         "audit_entry",

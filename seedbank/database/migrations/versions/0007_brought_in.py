@@ -20,7 +20,7 @@ def upgrade() -> None:
         a.text("label", length=120),
         key=("lot_id", "source"),
         links={"lot_id": "lot"},
-        words={"source": "broughtby: folder spreadsheet passport descriptors"},
+        rules=a.words({"source": "broughtby: folder spreadsheet passport descriptors"}),
         indexed=("mark",),
     )
     word_index.make(op.get_bind())  # notes are written through it
