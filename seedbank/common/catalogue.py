@@ -5,9 +5,10 @@ sentence is the message of that code in ``words/en/``, one file a room, written 
 format made for translation (projectfluent.org): a second language is a second folder.
 
 Numbers are shown by functions of the message, named for what they show: ``{ CHANCE($p_now) }``.
-``COUNT DECIMALS PERCENT CHANCE ABOUT DAY DAY_OF_YEAR MONTH CM METRES SQUARE_METRES GRAMS CELSIUS
-PER_METRE PER_SQUARE_METRE LIST``. A number that isn't known (not finite) reads ``unknown``, which a
-message can choose by: ``{ $seeds -> [unknown] some seed *[other] { COUNT($seeds) } seeds }``.
+``COUNT DECIMALS PERCENT CHANCE ABOUT DAY DAY_OF_YEAR MONTH YEAR CM METRES SQUARE_METRES GRAMS
+CELSIUS PER_METRE PER_SQUARE_METRE``. A number that isn't known (not finite) reads ``unknown``,
+by which a message can choose:
+``{ $seeds -> [unknown] some seed *[other] { COUNT($seeds) } seeds }``.
 """
 
 import re
@@ -116,8 +117,11 @@ class _Catalogue:
             "CHANCE": lambda p: self._chance("chance", p),
             "ABOUT": lambda p: self._chance("chance-about", p),
             "DAY": local.day,
-            "DAY_OF_YEAR": lambda day: local.day_and_month(date(2025, 1, 1) + timedelta(day - 1)),
+            "DAY_OF_YEAR": lambda day: local.day_and_month(
+                date(2025, 1, 1) + timedelta(min(day, 365) - 1)
+            ),
             "MONTH": local.month,
+            "YEAR": lambda year: str(int(year)),
             "CM": local.centimetres,
             "METRES": local.metres,
             "SQUARE_METRES": local.square_metres,

@@ -83,7 +83,7 @@ class StandingCropAnswer(AnswerModel):
     isolation: Isolation = Field(examples=["distance"])
 
 
-class StopFloweringAnswer(AnswerModel):
+class StopFloweringAnswer(FindingAnswer):
     """Something to keep from flowering, since it would cross with this year's seed crops."""
 
     name: str = Field(examples=["Rainrib (chard) left to run to seed at Long garden"])
@@ -92,7 +92,6 @@ class StopFloweringAnswer(AnswerModel):
         description="null: before the seed crop opens, or no day would end it; the text says which",
         examples=["2027-06-09"],
     )
-    text: str = Field(examples=["Cut or pull Rainrib (chard) before 9 Jun."])
     endangers: list[VarietyBrief]
 
 

@@ -31,6 +31,7 @@ from seedbank.science.crossing.crossing_advice import STOP_FLOWERING, no_day_to_
 from seedbank.science.crossing.crossing_stands import Exposure, StandIs
 from seedbank.science.plan.plan import Plan
 from seedbank.science.plan.plan_problem import Crop, Standing
+from seedbank.science.quantities import Finding
 from seedbank.viability.tables.stock_columns import KEEPERS
 
 
@@ -40,7 +41,7 @@ class _Stop:
 
     exposure: Exposure
     before: date | None
-    text: str
+    found: Finding
     endangers: list[VarietyBrief]
 
 
@@ -87,20 +88,21 @@ def _open_now(inputs: PlanInputs, plan: Plan) -> Iterator[tuple[str, str]]:
 
 
 def _note(
-    found: dict[tuple[str, bool], _Stop], year: int, exposure: Exposure, whose: VarietyBrief
+    stops: dict[tuple[str, bool], _Stop], year: int, exposure: Exposure, whose: VarietyBrief
 ) -> None:
     mend = next((mend for mend in exposure.mends if mend.code == STOP_FLOWERING), None)
-    text = no_day_to_cut(exposure) if mend is None else mend.text
-    before = None if mend is None else _date(year, exposure, mend.before_day)
-    key = exposure.stand.name, mend is None
-    stop = found.setdefault(key, _Stop(exposure, before, text, []))
+    found = mend or no_day_to_cut(exposure)
+    if found is None:
+        return
+    before = None if mend is None else _date(year, exposure, mend.numbers.get("before_day"))
+    stop = stops.setdefault((exposure.stand.name, mend is None), _Stop(exposure, before, found, []))
     if (before or date.min) < (stop.before or date.min):
-        stop.before, stop.text = before, text
+        stop.before, stop.found = before, found
     if whose not in stop.endangers:
         stop.endangers.append(whose)
 
 
-def _date(year: int, exposure: Exposure, day: int | None) -> date | None:
+def _date(year: int, exposure: Exposure, day: float | None) -> date | None:
     """The day to cut before: in the year or, late in a window over New Year, in the next."""
     if day is None:
         return None
@@ -110,11 +112,11 @@ def _date(year: int, exposure: Exposure, day: int | None) -> date | None:
 
 
 def _answer(stop: _Stop) -> StopFloweringAnswer:
-    return StopFloweringAnswer(
+    return StopFloweringAnswer.of(
+        stop.found,
         name=stop.exposure.stand.name,
         what=stop.exposure.stand.what,
         before=stop.before,
-        text=stop.text,
         endangers=stop.endangers,
     )
 

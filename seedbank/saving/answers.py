@@ -106,11 +106,9 @@ _CAUTION = {
 }
 
 
-class MendAnswer(AnswerModel):
+class MendAnswer(FindingAnswer):
     """Something that would end one risk."""
 
-    code: str = Field(examples=["stop-flowering"])
-    text: str = Field(examples=["Cut or pull Rainrib (chard) before 9 Jun."])
     before_day: int | None = Field(
         description="day of the year before which it must be done; null: no cutting, or nobody "
         "knows when either flowers",
@@ -131,8 +129,8 @@ class ExposureAnswer(AnswerModel):
         description="at least so far; null: not known, taken as side by side", examples=[0.0]
     )
     required_m: float = Field(examples=[1000.0])
-    flowers: str = Field(description="empty: not known", examples=["9 Jun to 24 Jul"])
-    overlap: str = Field(description="days both flower", examples=["15 Jun to 24 Jul"])
+    flowers: FindingAnswer | None = Field(description="null: not known")
+    overlap: FindingAnswer | None = Field(description="days both flower; null: none, or unknown")
     overlap_days: int = Field(examples=[40])
     isolated_by: list[Isolation] = Field(description="empty: nothing", examples=[[]])
     likelihood: Likelihood = Field(examples=["likely"])
@@ -148,7 +146,7 @@ class RelativeAnswer(AnswerModel):
     name: str = Field(examples=["sea beet"])
     botanical: str = Field(examples=["Beta vulgaris subsp. maritima"])
     grows: str = Field(description="wild, field or garden", examples=["wild"])
-    flowers: str = Field(examples=["15 Jun to 15 Sep"])
+    flowers: FindingAnswer
     note: str = Field(examples=["coasts"])
     source: Source = Field(examples=[_SOURCE])
 
@@ -165,9 +163,9 @@ class CrossingAnswer(AnswerModel):
     required_is_assumed: bool = Field(
         description="the kind has no figure; usual for its mating", examples=[False]
     )
-    flowers: str = Field(description="empty: not known", examples=["10 Jun to 20 Jul"])
+    flowers: FindingAnswer | None = Field(description="null: not known")
     purity: Purity = Field(description="standing of the seed it would give", examples=["risk"])
-    purity_note: str = Field(examples=["Risk of crossing with Rainrib (chard) (likely; 0 m, …)."])
+    purity_note: FindingAnswer
     likelihood: Likelihood = Field(description="of the worst", examples=["likely"])
     isolated_by: list[Isolation] = Field(examples=[[]])
     may_cross: list[ExposureAnswer] = Field(description="the worst first")
@@ -181,14 +179,13 @@ class CrossingAnswer(AnswerModel):
 _WINDOW_SOURCE = {"text": "my notebook, four summers", "confidence": "own"}
 
 
-class WindowAnswer(AnswerModel):
+class WindowAnswer(FindingAnswer):
     """When a kind flowers, in days of the year; from_day over to_day spans New Year."""
 
     kind: str = Field(description="slug of the kind", examples=["chard"])
     site: SiteBrief | None = Field(description="null: everywhere", examples=[None])
     from_day: int = Field(examples=[160])
     to_day: int = Field(examples=[205])
-    text: str = Field(examples=["9 Jun to 24 Jul"])
     stated_by_you: bool = Field(examples=[True])
     note: str = Field(description="what to know before using it", examples=[""])
     source: Source = Field(examples=[_WINDOW_SOURCE])
@@ -314,10 +311,9 @@ class DriftAnswer(AnswerModel):
     sources: list[Source] = Field(examples=[[_DRIFT_SOURCE]])
 
 
-class StepAnswer(AnswerModel):
+class StepAnswer(FindingAnswer):
     """What comes next of a seed crop."""
 
-    text: str = Field(examples=["It flowers this year: rogue it before the first flower opens."])
     due: date | None = Field(description="null: no set day", examples=["2027-04-06"])
     pressing: bool = Field(description="late, or something only this year allows", examples=[True])
 

@@ -2,12 +2,19 @@
 can be saved true alongside what.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from sqlmodel import Session, col, select
 
-from seedbank.common.answers import Source, VarietyBrief, distinct, finding_answers
+from seedbank.common.answers import (
+    FindingAnswer,
+    Source,
+    VarietyBrief,
+    distinct,
+    finding_answers,
+)
 from seedbank.database.find import named_in, row_id
 from seedbank.facts.flowering import partial_crosses, relatives
 from seedbank.facts.kinds import KindFacts
@@ -39,7 +46,7 @@ from seedbank.saving.gather_flowering import (
 )
 from seedbank.saving.tables import SeedCrop, find_seed_crop
 from seedbank.science.crossing.crossing import check_crossing
-from seedbank.science.crossing.crossing_advice import purity_standing
+from seedbank.science.crossing.crossing_advice import purity_found
 from seedbank.science.crossing.crossing_risk import Purpose, distance_required
 from seedbank.science.crossing.crossing_stands import (
     CrossingCheck,
@@ -49,7 +56,8 @@ from seedbank.science.crossing.crossing_stands import (
     StandIs,
     Way,
 )
-from seedbank.science.crossing.flowering_days import window_words
+from seedbank.science.crossing.flowering_days import DayWindow, windows_found
+from seedbank.science.quantities import Finding
 
 PRACTICE = Source(
     text="what isolates a seed crop: common practice, no single source; the risk index and its "
@@ -63,7 +71,6 @@ _PROTECTION = {
 }
 _SAYS_NOTHING = frozenset({Isolation.UNKNOWN, Isolation.NONE})
 _ELSEWHERE = frozenset({StandIs.NEIGHBOUR, StandIs.WILD})
-_LONGEST_NOTE = 400
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,26 +151,21 @@ def crossing_of(seen: Year, asked: CropAsked) -> CrossingCheck:
     )
 
 
-def purity_of(check: CrossingCheck, asked: CropAsked) -> tuple[Purity, str]:
-    """The purity seed of the crop carries, with a note for every later answer.
+def purity_of(check: CrossingCheck, asked: CropAsked) -> tuple[Purity, Finding]:
+    """The purity seed of the crop carries, and what to note of it for every later answer.
 
     Where nothing at all was noted that could cross, and no isolation either, nobody knows.
     """
     if not check.exposures and asked.isolation in _SAYS_NOTHING:
-        note = (
-            f"Nothing that crosses with it was noted to flower in {asked.year}, and no isolation."
-        )
-        return Purity.UNKNOWN, note
-    standing = purity_standing(check)
-    purity = Purity.ISOLATED if standing.standing is Standing.ISOLATED else Purity.RISK
-    note = standing.sentence
-    return purity, note if len(note) <= _LONGEST_NOTE else note[: _LONGEST_NOTE - 1] + "…"
+        return Purity.UNKNOWN, Finding("crossing-not-noted", {"year": asked.year})
+    isolated = check.standing is Standing.ISOLATED
+    return Purity.ISOLATED if isolated else Purity.RISK, purity_found(check)
 
 
 def _answer(seen: Year, asked: CropAsked) -> CrossingAnswer:
     check = crossing_of(seen, asked)
     variety = seen.varieties[asked.variety_id]
-    purity, note = purity_of(check, asked)
+    purity, found = purity_of(check, asked)
     days = check.target.flowering
     return CrossingAnswer(
         variety=VarietyBrief(
@@ -175,9 +177,9 @@ def _answer(seen: Year, asked: CropAsked) -> CrossingAnswer:
         isolation=asked.isolation,
         required_m=check.requirement.distance_m,
         required_is_assumed=check.requirement.assumed,
-        flowers=window_words([] if days is None else [days]),
+        flowers=_windows([] if days is None else [days]),
         purity=purity,
-        purity_note=note,
+        purity_note=FindingAnswer.of(found),
         likelihood=check.worst,
         isolated_by=_isolations(check.isolated_by),
         may_cross=[_exposure(one) for one in check.exposures],
@@ -196,17 +198,20 @@ def _exposure(one: Exposure) -> ExposureAnswer:
         relation=one.relation,
         distance_m=stand.distance_m,
         required_m=one.required_m,
-        flowers=window_words([] if stand.flowering is None else [stand.flowering]),
-        overlap=window_words(one.shared),
+        flowers=_windows([] if stand.flowering is None else [stand.flowering]),
+        overlap=_windows(one.shared),
         overlap_days=one.shared_days,
         isolated_by=_isolations(one.isolated_by),
         likelihood=one.likelihood,
         risk_index=round(one.risk, 4),
         mends=[
-            MendAnswer(code=mend.code, text=mend.text, before_day=mend.before_day)
-            for mend in one.mends
+            MendAnswer.of(mend, before_day=mend.numbers.get("before_day")) for mend in one.mends
         ],
     )
+
+
+def _windows(windows: Sequence[DayWindow]) -> FindingAnswer | None:
+    return FindingAnswer.of(windows_found(windows)) if windows else None
 
 
 def _isolations(ways: tuple[Way, ...]) -> list[Isolation]:
@@ -228,7 +233,7 @@ def _look_for(seen: Year, check: CrossingCheck) -> list[RelativeAnswer]:
             name=fact.value.name,
             botanical=fact.value.botanical,
             grows=fact.value.grows,
-            flowers=window_words([fact.value.flowering]),
+            flowers=FindingAnswer.of(windows_found([fact.value.flowering])),
             note=fact.note,
             source=source_of(fact),
         )

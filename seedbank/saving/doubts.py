@@ -3,13 +3,15 @@
 from collections.abc import Iterable
 from datetime import date, timedelta
 
+from seedbank.common.catalogue import text_of
 from seedbank.common.dates import days_words
 from seedbank.common.doubts import Doubt
 from seedbank.facts.growing import SEED_TO_SEED_DAYS
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import Fact
 from seedbank.saving.tables import SeedCrop
-from seedbank.science.crossing.flowering_days import WHOLE_YEAR, DayWindow, day_words
+from seedbank.science.crossing.flowering_days import WHOLE_YEAR, DayWindow
+from seedbank.science.quantities import Finding
 
 
 def ripe_too_soon(
@@ -34,5 +36,12 @@ def ripe_too_soon(
     if crop.flower_from is None and flowers is not None and flowers.value != WHOLE_YEAR:
         opens = date(crop.flower_year, 1, 1) + timedelta(days=flowers.value.from_day - 1)
         if day < opens:
-            known = f"{day_words(flowers.value.from_day)} ({flowers.source})"
-            yield doubt(f"{facts.name} opens its first flower about {known}.")
+            known = Finding(
+                "kind-opens",
+                {
+                    "kind": facts.name,
+                    "from_day": flowers.value.from_day,
+                    "source": flowers.source,
+                },
+            )
+            yield doubt(text_of(known))

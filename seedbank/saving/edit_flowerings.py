@@ -31,7 +31,7 @@ from seedbank.saving.tables import (
     own_windows,
 )
 from seedbank.science.crossing.crossing_stands import StandIs
-from seedbank.science.crossing.flowering_days import DayWindow, window_words
+from seedbank.science.crossing.flowering_days import DayWindow, windows_found
 
 _ELSEWHERE = frozenset({StandIs.NEIGHBOUR, StandIs.WILD})
 
@@ -270,12 +270,12 @@ def _answer_window(session: Session, kind: Kind, site_id: int | None) -> WindowA
     found = window_of(facts_for(session, kind), number, site_id, own)
     if found is None:
         raise NotThere("flowering window", kind.slug, field="slug")
-    return WindowAnswer(
+    return WindowAnswer.of(
+        windows_found([found.value]),
         kind=kind.slug,
         site=site_briefs(session, [site_id]).get(site_id) if (number, site_id) in own else None,
         from_day=found.value.from_day,
         to_day=found.value.to_day,
-        text=window_words([found.value]),
         stated_by_you=found.confidence is Confidence.OWN,
         note=found.note,
         source=source_of(found),

@@ -7,6 +7,7 @@ from typing import Literal
 
 from sqlmodel import Session, col, select
 
+from seedbank.common.catalogue import text_of
 from seedbank.database.find import row_id
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import Fact
@@ -26,14 +27,7 @@ from seedbank.saving.tables import (
 from seedbank.science.crossing.crossing_risk import Carrier, Mating
 from seedbank.science.crossing.crossing_stands import FloweringStand, StandIs
 from seedbank.science.crossing.flowering_days import WHOLE_YEAR, YEAR_DAYS, DayWindow
-
-_NAMES = {
-    StandIs.SEED_CROP: "{kind} grown for seed",
-    StandIs.LEFT_TO_RUN: "{kind} left to run to seed",
-    StandIs.SELF_SOWN: "self-sown {kind}",
-    StandIs.NEIGHBOUR: "neighbouring {kind}",
-    StandIs.WILD: "wild {kind}",
-}
+from seedbank.science.quantities import Finding
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,11 +158,10 @@ def _day(day: date) -> int:
 
 def plant_name(variety: Variety | None, kind: Kind, what: StandIs, site: Site) -> str:
     """What to call a stand: ``Rainrib (chard) at Top Garth``, ``wild carrot near Top Garth``."""
-    near = "near" if what in (StandIs.NEIGHBOUR, StandIs.WILD) else "at"
-    name = _NAMES[what].format(kind=kind.name.lower())
-    if variety is not None:
-        name = f"{variety.name} ({kind.name.lower()})"
-    return f"{name} {near} {site.name}"
+    values = {"what": what, "kind": kind.name.lower(), "site": site.name}
+    if variety is None:
+        return text_of(Finding("stand-name", values))
+    return text_of(Finding("stand-of-variety", {**values, "variety": variety.name}))
 
 
 def _noted(seen: Year, one: Flowering) -> Stand | None:

@@ -5,6 +5,7 @@ from datetime import date, datetime
 
 from sqlmodel import Session
 
+from seedbank.common.catalogue import text_of
 from seedbank.common.dates import happened, in_order
 from seedbank.common.doubts import Doubt, ask
 from seedbank.common.errors import Conflict, Refused, StockFault
@@ -31,6 +32,7 @@ from seedbank.saving.forms import (
 from seedbank.saving.gather_flowering import Year, read_year
 from seedbank.saving.show_seed_crops import answer_seed_crop
 from seedbank.saving.tables import GearKind, SeedCrop, find_seed_crop, get_gear
+from seedbank.science.quantities import Finding
 from seedbank.sowing.forms import SowingCreate
 from seedbank.sowing.record_sowing import record_sowing
 
@@ -377,8 +379,9 @@ def _generation(parent: Lot | None) -> int | None:
 def _purity(seen: Year, crop: SeedCrop, parent: Lot | None) -> tuple[Purity, str]:
     """As the crossing check says; what may have crossed once doesn't come true by isolation."""
     asked = asked_of(crop)
-    purity, note = purity_of(crossing_of(seen, asked), asked)
-    if parent is None or parent.purity is not Purity.RISK:
-        return purity, note
-    inherited = f"Its parent lot {parent.code} ran a risk of crossing. {note}"
-    return Purity.RISK, inherited[:_LONGEST_NOTE]
+    purity, found = purity_of(crossing_of(seen, asked), asked)
+    if parent is not None and parent.purity is Purity.RISK:
+        found = Finding("crossing-inherited", {"parent": parent.code, "note": found})
+        purity = Purity.RISK
+    note = text_of(found)
+    return purity, note if len(note) <= _LONGEST_NOTE else note[: _LONGEST_NOTE - 1] + "…"

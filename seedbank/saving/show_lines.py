@@ -8,6 +8,7 @@ import numpy as np
 from sqlmodel import Session, col, select
 
 from seedbank.common.answers import Source, distinct, finding_answers
+from seedbank.common.catalogue import text_of
 from seedbank.database.find import row_id
 from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.kinds import KindFacts
@@ -24,6 +25,7 @@ from seedbank.saving.answers import (
 )
 from seedbank.saving.gather_flowering import mating_of
 from seedbank.science.crossing.crossing_risk import Mating, Purpose
+from seedbank.science.quantities import Finding
 from seedbank.science.saving.drift import (
     drift_cautions,
     effective_with_selfing,
@@ -204,14 +206,16 @@ def _emergence(seen: Forecast, day: float) -> WeightedNodes:
 
 
 def _losses(losses: ParentLosses) -> list[LossShareAnswer]:
-    named = {
-        "before flowering": losses.growing,
-        "over winter": losses.winter,
-        "by roguing": losses.rogued,
-    }
+    named = (
+        (Finding("lost-before-flowering"), losses.growing),
+        (Finding("lost-over-winter"), losses.winter),
+        (Finding("lost-by-roguing"), losses.rogued),
+    )
     return [
-        LossShareAnswer(what=what, share=round(share.alpha / (share.alpha + share.beta), 4))
-        for what, share in named.items()
+        LossShareAnswer(
+            what=text_of(what), share=round(share.alpha / (share.alpha + share.beta), 4)
+        )
+        for what, share in named
         if share is not None
     ]
 

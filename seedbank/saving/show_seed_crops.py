@@ -5,9 +5,8 @@ from datetime import date
 
 from sqlmodel import Session, col, select
 
-from seedbank.common.dates import days_words
 from seedbank.database.queries import Cursor, Page
-from seedbank.lots.tables.lots import Isolation, Lot
+from seedbank.lots.tables.lots import Lot
 from seedbank.saving.answers import GearBrief, SeedCropAnswer, Stage, StepAnswer
 from seedbank.saving.edit_flowerings import variety_briefs
 from seedbank.saving.edit_sites import site_briefs
@@ -18,6 +17,7 @@ from seedbank.saving.tables import (
     find_seed_crop,
     find_seed_crops,
 )
+from seedbank.science.quantities import Finding
 
 _SHOWN_OTHERWISE = {"variety_id", "lot_id", "site_id", "gear_id", "result_lot_id", "created_at"}
 
@@ -79,17 +79,6 @@ def stage_of(crop: SeedCrop) -> Stage:
     return Stage.PLANNED if crop.sown_on is None else Stage.SOWN
 
 
-_SEE_TO_IT = {
-    Isolation.DISTANCE: "keep what crosses with it from flowering within reach",
-    Isolation.TIME: "see that nothing that crosses with it flowers at the same time",
-    Isolation.CAGE: "put up its cage",
-    Isolation.BAG: "bag its flowers",
-    Isolation.HAND_POLLINATION: "close the flowers to be pollinated by hand",
-    Isolation.ONLY_VARIETY: "see that no other variety of it flowers",
-}
-_UNSAID = "say how it is kept from crossing"
-
-
 def next_step(crop: SeedCropAnswer, today: date) -> StepAnswer | None:
     """The next thing to do for a seed crop; None: it is over."""
     if crop.stage is Stage.PLANNED:
@@ -97,35 +86,24 @@ def next_step(crop: SeedCropAnswer, today: date) -> StepAnswer | None:
     if crop.stage is not Stage.SOWN:
         return None
     if crop.flower_year > today.year:
-        text = f"Sown; it flowers in {crop.flower_year}. See the plants through the winter."
-        return StepAnswer(text=text, due=None, pressing=False)
+        found = Finding("crop-through-winter", {"year": crop.flower_year})
+        return StepAnswer.of(found, due=None, pressing=False)
     if crop.flower_year < today.year:
-        text = f"It flowered in {crop.flower_year}: record its harvest, or that it failed."
-        return StepAnswer(text=text, due=None, pressing=True)
-    return _through_the_summer(crop, today)
+        found = Finding("crop-past", {"year": crop.flower_year})
+    elif crop.flower_to is not None and crop.flower_to <= today:
+        found = Finding("crop-ripening")
+    elif crop.flower_from is not None and crop.flower_from <= today:
+        found = Finding("crop-in-flower")
+    else:
+        found = Finding("crop-before-flower", {"isolation": crop.isolation})
+    return StepAnswer.of(found, due=None, pressing=True)
 
 
 def _sow(crop: SeedCropAnswer, today: date) -> StepAnswer:
     if crop.sow_on is None:
-        return StepAnswer(text="Planned and not sown yet.", due=None, pressing=True)
+        return StepAnswer.of(Finding("crop-not-sown"), due=None, pressing=True)
     ahead = (crop.sow_on - today).days
-    if ahead > 0:
-        text, pressing = f"To be sown in {days_words(ahead)}.", False
-    elif ahead == 0:
-        text, pressing = "To be sown today.", True
-    else:
-        text, pressing = f"It was to be sown {days_words(-ahead)} ago.", True
-    return StepAnswer(text=text, due=crop.sow_on, pressing=pressing)
-
-
-def _through_the_summer(crop: SeedCropAnswer, today: date) -> StepAnswer:
-    if crop.flower_to is not None and crop.flower_to <= today:
-        text = "Its flowering is over: harvest it as the seed ripens."
-    elif crop.flower_from is not None and crop.flower_from <= today:
-        text = "It is in flower: mind its isolation, and pull out what isn't true."
-    else:
-        mind = _SEE_TO_IT.get(crop.isolation, _UNSAID)
-        text = (
-            f"It flowers this year: before the first flower opens pull out untrue plants, {mind}."
-        )
-    return StepAnswer(text=text, due=None, pressing=True)
+    found = Finding("crop-to-sow", {"ahead_days": ahead})
+    if ahead < 0:
+        found = Finding("crop-sow-late", {"late_days": -ahead})
+    return StepAnswer.of(found, due=crop.sow_on, pressing=ahead <= 0)

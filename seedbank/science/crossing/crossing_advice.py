@@ -1,20 +1,17 @@
 """What would end a risk of crossing, what to mind about it, and the standing saved seed carries.
 
-Sentences and their choice are ours; the practices behind them are common, no single source.
-Outside check: a table of carriers and matings written by hand.
-
-The purity a saved lot carries with it: isolated, or at risk of crossing, in one sentence.
+The choice is ours; the practices behind it are common, no single source. Outside check: a table
+of carriers and matings written by hand.
 """
 
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+import math
+from collections.abc import Collection, Iterable, Sequence
 
-from seedbank.science.crossing.crossing_risk import Carrier, Likelihood, Mating, Requirement
+from seedbank.science.crossing.crossing_risk import Carrier, Mating, Requirement
 from seedbank.science.crossing.crossing_stands import (
     CrossingCheck,
     Exposure,
     FloweringStand,
-    Mend,
     Standing,
     StandIs,
     Way,
@@ -24,34 +21,16 @@ from seedbank.science.crossing.flowering_days import (
     YEAR_DAYS,
     DayWindow,
     cut_before,
-    day_words,
     gap_days,
     shared_windows,
 )
-from seedbank.science.quantities import Reason
+from seedbank.science.quantities import Finding
 
 SHORT_GAP_DAYS = 14
 """A gap between flowering windows that a warm or cold spring may close: our choice."""
 
-_STOP = {
-    StandIs.SEED_CROP: "Take the flowers off {name} before {day}, and all that follow",
-    StandIs.LEFT_TO_RUN: "Cut or pull {name} before {day}",
-    StandIs.SELF_SOWN: "Pull {name} before {day}",
-    StandIs.NEIGHBOUR: "Ask your neighbour to cut {name} before {day}",
-    StandIs.WILD: "Cut {name} within reach before {day}, and again as it comes back",
-}
-
-
 STOP_FLOWERING = "stop-flowering"
 """Code of the mend that is done on a day: cutting, pulling, taking flowers off."""
-
-_WAYS = {
-    "another-year": "another year",
-    "cage": "a cage",
-    "hand-pollination": "hand pollination",
-    "bag": "bags",
-    "move": "distance",
-}
 
 
 def mends_for(
@@ -59,7 +38,7 @@ def mends_for(
     other: FloweringStand,
     required_m: float,
     shared: Sequence[DayWindow],
-) -> tuple[Mend, ...]:
+) -> tuple[Finding, ...]:
     """Ways to end the risk from ``other``, the easiest for the gardener first (our order).
 
     Never empty: metres always serve. Outside check: none is offered that ``check_crossing`` would
@@ -67,51 +46,51 @@ def mends_for(
     """
     stop = _stop(target, other, shared)
     found = [] if stop is None else [stop]
+    both = {"name": target.name, "other": other.name}
     if other.what is StandIs.SEED_CROP:
-        found.append(Mend("another-year", f"Save {target.name} or {other.name} in another year."))
+        found.append(Finding("another-year", both))
     if target.carrier is not Carrier.WIND:
         bees = _needs_insects(target)
-        found.append(Mend("cage", "Cage the seed parents" + (" with insects." if bees else ".")))
-        hand = "Pollinate by hand, flowers closed the evening before and again afterwards."
+        found.append(Finding("cage", {"with_insects": bees}))
         if bees:
-            found.append(Mend("hand-pollination", hand))
+            found.append(Finding("hand-pollination"))
         if target.mating is not Mating.OUTCROSSING:
-            found.append(Mend("bag", "Bag flower trusses before they open."))
-    apart = f"Grow the two at least {required_m:.0f} m apart."
-    if other.what is StandIs.WILD:
-        apart = f"Grow {target.name} at least {required_m:.0f} m away from {other.name}."
-    return (*found, Mend("move", apart))
+            found.append(Finding("bag"))
+    return (*found, Finding("move", {**both, "what": other.what, "required_m": required_m}))
 
 
 def _stop(
     target: FloweringStand, other: FloweringStand, shared: Sequence[DayWindow]
-) -> Mend | None:
+) -> Finding | None:
     """Cutting ``other`` in time; None where no day of cutting would end the risk."""
-    if target.flowering is None and other.flowering is None:
-        text = _STOP[other.what].format(name=other.name, day="the seed crop opens")
-        return Mend(STOP_FLOWERING, f"{text}.")
-    if target.flowering in (None, WHOLE_YEAR) and other.flowering in (None, WHOLE_YEAR):
-        return None
-    start = shared[0].from_day if other.flowering is None else other.flowering.from_day
-    first = min((window.from_day for window in shared), key=lambda day: (day - start) % YEAR_DAYS)
-    left = cut_before(other.flowering or WHOLE_YEAR, first)
-    if left is not None and shared_windows(target.flowering or WHOLE_YEAR, left):
-        return None  # it flowers all year, the seed crop over New Year: cut late, it is too late
-    text = _STOP[other.what].format(name=other.name, day=day_words(first))
-    return Mend(STOP_FLOWERING, f"{text}.", first)
+    first = math.inf
+    if target.flowering is not None or other.flowering is not None:
+        if target.flowering in (None, WHOLE_YEAR) and other.flowering in (None, WHOLE_YEAR):
+            return None
+        start = shared[0].from_day if other.flowering is None else other.flowering.from_day
+        first = min((one.from_day for one in shared), key=lambda day: (day - start) % YEAR_DAYS)
+        left = cut_before(other.flowering or WHOLE_YEAR, first)
+        if left is not None and shared_windows(target.flowering or WHOLE_YEAR, left):
+            return None  # it flowers all year, the crop over New Year: cut late, it is too late
+    return Finding(STOP_FLOWERING, {"what": other.what, "name": other.name, "before_day": first})
 
 
-def no_day_to_cut(exposure: Exposure) -> str:
-    """That no day of cutting ends a risk, and what does; empty where one does, or at no risk.
+def no_day_to_cut(exposure: Exposure) -> Finding | None:
+    """That no day of cutting ends a risk, and what does; None where one does, or at no risk.
 
-    Wording is ours. Outside check: it names the mends that are left.
+    Outside check: it names the mends that are left.
     """
     codes = [mend.code for mend in exposure.mends]
     if not codes or STOP_FLOWERING in codes:
-        return ""
-    *most, last = (_WAYS[code] for code in codes)
-    ways = f"{', '.join(most)} or {last}" if most else last
-    return f"No day of cutting {exposure.stand.name} ends the risk: only {ways} keeps them apart."
+        return None
+    return Finding(
+        "no-day-to-cut",
+        {"name": exposure.stand.name, "ways": _ways(codes), "ways_number": len(codes)},
+    )
+
+
+def _ways(codes: Iterable[str]) -> tuple[Finding, ...]:
+    return tuple(Finding("kept-apart-by", {"way": code}) for code in codes)
 
 
 def _needs_insects(target: FloweringStand) -> bool:
@@ -123,125 +102,91 @@ def warnings_for(
     requirement: Requirement,
     exposures: Sequence[Exposure],
     protections: Collection[Way],
-) -> tuple[Reason, ...]:
+) -> tuple[Finding, ...]:
     """What to mind: covers that don't hold, seed that won't set, and what was only assumed.
 
     Outside check: a table of carriers and matings written by hand.
     """
-    found = [*_cover_warnings(target, protections)]
+    found = _cover_warnings(target, protections)
     if requirement.assumed and exposures:
-        metres = requirement.distance_m
-        text = f"No distance is known for this kind; {metres:.0f} m is usual for its mating."
-        found.append(Reason("distance-assumed", text, {"required_m": metres}))
+        found.append(Finding("distance-assumed", {"required_m": requirement.distance_m}))
     if target.flowering is None and exposures:
-        text = "When it flowers is not known: it is taken to flower with everything listed."
-        found.append(Reason("own-window-unknown", text, {}))
+        found.append(Finding("own-window-unknown"))
     for exposure in exposures:
         found += _stand_warnings(target, exposure)
     return tuple(found)
 
 
-def _cover_warnings(target: FloweringStand, protections: Collection[Way]) -> list[Reason]:
+def _cover_warnings(target: FloweringStand, protections: Collection[Way]) -> list[Finding]:
     wind = target.carrier is Carrier.WIND
-    found = []
-
-    def warn(code: str, text: str) -> None:
-        found.append(Reason(code, text, {}))
-
+    codes = []
     if Way.CAGE in protections and wind:
-        warn("cage-lets-wind-through", "The wind carries its pollen through a cage's netting: a "
-             "cage does not isolate it.")  # fmt: skip
+        codes.append("cage-lets-wind-through")
     elif Way.CAGE in protections and _needs_insects(target):
-        warn("cage-needs-insects", "A cage keeps out the insects it needs: bring pollinators into "
-             "the cage, or little seed will set.")  # fmt: skip
+        codes.append("cage-needs-insects")
     if Way.BAG in protections and wind:
-        warn("bag-starves-wind-crop", "Bags do not serve a crop pollinated by wind over many "
-             "plants: bagged plants get no pollen from each other.")  # fmt: skip
+        codes.append("bag-starves-wind-crop")
     elif Way.BAG in protections and _needs_insects(target):
-        warn("bag-needs-hand", "No insect gets under a bag: carry pollen between the plants by "
-             "hand, or little seed will set.")  # fmt: skip
+        codes.append("bag-needs-hand")
     if Way.HAND_POLLINATION in protections and wind:
-        warn("hand-covers-flowers", "Flowers must stay covered before and after the hand work; "
-             "that serves maize, not small flowers like those of beet or spinach.")  # fmt: skip
-    return found
+        codes.append("hand-covers-flowers")
+    return [Finding(code) for code in codes]
 
 
-def _stand_warnings(target: FloweringStand, exposure: Exposure) -> list[Reason]:
+def _stand_warnings(target: FloweringStand, exposure: Exposure) -> list[Finding]:
     stand, found = exposure.stand, []
-    if text := no_day_to_cut(exposure):
-        found.append(Reason("no-day-to-cut", text, {}))
+    name = {"name": stand.name}
+    if no_day := no_day_to_cut(exposure):
+        found.append(no_day)
     if stand.distance_m is None:
-        text = f"How far off {stand.name} stands is not known: it is taken as side by side."
-        found.append(Reason("distance-unknown", text, {}))
+        found.append(Finding("distance-unknown", name))
     if target.flowering is None:
         return found
     if stand.flowering is None:
-        text = f"When {stand.name} flowers is not known: it is taken as the same days."
-        return [*found, Reason("window-unknown", text, {})]
+        return [*found, Finding("window-unknown", name)]
     if exposure.isolated_by == (Way.TIME,):
         gap = gap_days(target.flowering, stand.flowering)
         if gap < SHORT_GAP_DAYS:
-            text = f"Only {gap} days lie between it and {stand.name}: watch both, seasons differ."
-            found.append(Reason("gap-short", text, {"gap_days": float(gap)}))
+            found.append(Finding("gap-short", {**name, "gap_days": gap}))
     return found
 
 
-def exposure_words(exposure: Exposure) -> str:
-    """One risk in words: ``name (likely; 40 m of 305 m, 12 days in flower together)``.
+def exposure_found(exposure: Exposure) -> Finding:
+    """One risk: who, how likely, how far off, and how long both flower.
 
-    Wording is ours. Outside check: every number is the exposure's own.
+    Outside check: every number is the exposure's own.
     """
     stand = exposure.stand
-    metres = "distance unknown" if stand.distance_m is None else f"{stand.distance_m:.0f} m"
-    far = f"{metres}, {exposure.required_m:.0f} m asked"
-    chance = "likely" if exposure.likelihood is Likelihood.LIKELY else "unlikely"
-    days = f"up to {exposure.shared_days}" if stand.flowering is None else exposure.shared_days
-    return f"{stand.name} ({chance}; {far}; {days} days in flower together)"
+    return Finding(
+        "exposure",
+        {
+            "name": stand.name,
+            "likelihood": exposure.likelihood,
+            "distance_m": math.inf if stand.distance_m is None else stand.distance_m,
+            "required_m": exposure.required_m,
+            "shared_days": exposure.shared_days,
+            "window": "unknown" if stand.flowering is None else "known",
+        },
+    )
 
 
 _MOST_NAMED = 3
 
-_WORDS = {
-    Way.DISTANCE: "distance",
-    Way.TIME: "time of flowering",
-    Way.CAGE: "a cage",
-    Way.BAG: "bags",
-    Way.HAND_POLLINATION: "hand pollination",
-}
 
-
-@dataclass(frozen=True, slots=True)
-class PurityStanding:
-    """``standing`` isolated | risk, a sentence for every later answer, and all stands at risk."""
-
-    standing: Standing
-    sentence: str
-    with_names: tuple[str, ...]
-
-
-def purity_standing(check: CrossingCheck) -> PurityStanding:
+def purity_found(check: CrossingCheck) -> Finding:
     """What seed of the checked crop carries: how it is isolated, or what it may have crossed with.
 
-    Speaks of what is known to flower; the worst three are named. Wording is ours. Outside check:
-    standing and names are those of the check, by test.
+    Speaks of what is known to flower; the worst three are named. Outside check: standing and names
+    are those of the check, by test.
     """
-    if check.standing is Standing.ISOLATED:
-        return PurityStanding(Standing.ISOLATED, _isolated(check), ())
-    named = check.risks[:_MOST_NAMED]
-    said = [exposure_words(e) for e in named]
-    if len(check.risks) > _MOST_NAMED:
-        said.append(f"{len(check.risks) - _MOST_NAMED} more")
-    names = tuple(e.stand.name for e in check.risks)
-    return PurityStanding(Standing.RISK, f"Risk of crossing with {_list(said)}.", names)
-
-
-def _isolated(check: CrossingCheck) -> str:
-    ways = [_WORDS[way] for way in check.isolated_by if way is not Way.ONLY_VARIETY]
-    if not check.exposures:
-        by = f", and kept by {_list(ways)}" if ways else ""
-        return f"Isolated: nothing else that crosses with it is known to flower within reach{by}."
-    return f"Isolated by {_list(ways)} from all that is known to flower and may cross with it."
-
-
-def _list(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+    if check.standing is Standing.RISK:
+        named = tuple(exposure_found(one) for one in check.risks[:_MOST_NAMED])
+        if more := len(check.risks) - len(named):
+            named += (Finding("exposures-more", {"more": more}),)
+        return Finding("crossing-risk", {"exposures": named})
+    ways = _ways(way for way in check.isolated_by if way is not Way.ONLY_VARIETY)
+    if check.exposures:
+        return Finding("isolated-by", {"ways": ways})
+    if ways:
+        return Finding("isolated-and-kept-by", {"ways": ways})
+    return Finding("isolated-alone")

@@ -11,7 +11,7 @@ from seedbank.science.crossing.crossing_risk import (
     Requirement,
 )
 from seedbank.science.crossing.flowering_days import DayWindow
-from seedbank.science.quantities import Reason
+from seedbank.science.quantities import Finding
 
 
 class Way(StrEnum):
@@ -71,22 +71,14 @@ class FloweringStand:
 
 
 @dataclass(frozen=True, slots=True)
-class Mend:
-    """Something that would end one risk: a stable code, a sentence, and for ``stop-flowering``
-    the day of the year before which it must be done (None where neither window is known)."""
-
-    code: str
-    text: str
-    before_day: int | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class Exposure:
     """One stand whose pollen could make seed on the target, and what comes of it.
 
     ``shared`` are the windows both flower, ``shared_days`` their length and ``shared_share`` their
     share of the target's days; where a window is unknown the share is 1. ``risk`` is the index of
-    ``crossing_risk``. ``isolated_by`` is empty exactly where ``likelihood`` isn't none.
+    ``crossing_risk``. ``isolated_by`` is empty exactly where ``likelihood`` isn't none. Each of
+    ``mends`` would end the risk; ``stop-flowering`` carries ``before_day``, the day of the year
+    before which it must be done, not finite where neither window is known.
     """
 
     stand: FloweringStand
@@ -98,7 +90,7 @@ class Exposure:
     isolated_by: tuple[Way, ...]
     risk: float
     likelihood: Likelihood
-    mends: tuple[Mend, ...]
+    mends: tuple[Finding, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +107,7 @@ class CrossingCheck:
     standing: Standing
     worst: Likelihood
     isolated_by: tuple[Way, ...]
-    cautions: tuple[Reason, ...]
+    cautions: tuple[Finding, ...]
 
     @property
     def risks(self) -> tuple[Exposure, ...]:

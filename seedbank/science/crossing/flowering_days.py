@@ -9,13 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from seedbank.science.quantities import BoolArray, IntArray
+from seedbank.science.quantities import BoolArray, Finding, IntArray
 
 YEAR_DAYS = 366
 """Days reckoned with: a window may reach day 366, which most years lack."""
-
-_MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
-_MONTH_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,21 +98,15 @@ def gap_days(first: DayWindow, second: DayWindow) -> int:
     return min(onward, backward)
 
 
-def day_words(day: int) -> str:
-    """A day of the year as ``15 Jun``, in a year without 29 February (a day early after it in one
-    that has it); day 366 reads as 31 Dec. Outside check: the calendar of 2023.
-    """
-    left = min(day, YEAR_DAYS - 1)
-    for month, length in zip(_MONTHS, _MONTH_DAYS, strict=True):
-        if left <= length:
-            return f"{left} {month}"
-        left -= length
-    raise ValueError(f"a day of the year lies in 1..{YEAR_DAYS}, got {day!r}")
-
-
-def window_words(windows: Sequence[DayWindow]) -> str:
-    """Windows as ``15 Jun to 3 Jul``, joined with ``and``; empty for none. Wording is ours."""
-    return " and ".join(f"{day_words(w.from_day)} to {day_words(w.to_day)}" for w in windows)
+def windows_found(windows: Sequence[DayWindow]) -> Finding:
+    """The windows as a finding says them, such as 15 Jun to 3 Jul."""
+    return Finding(
+        "flowering-windows",
+        {"windows": tuple(
+            Finding("flowering-window", {"from_day": one.from_day, "to_day": one.to_day})
+            for one in windows
+        )},
+    )  # fmt: skip
 
 
 def _in_flower(window: DayWindow) -> BoolArray:

@@ -6,9 +6,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from seedbank.common.catalogue import text_of
 from seedbank.lots.tables.lots import Isolation
 from seedbank.science.crossing.crossing import check_crossing, holds
-from seedbank.science.crossing.crossing_advice import exposure_words, purity_standing
+from seedbank.science.crossing.crossing_advice import exposure_found, purity_found
 from seedbank.science.crossing.crossing_risk import (
     Carrier,
     Likelihood,
@@ -83,10 +84,10 @@ def test_beet_is_at_risk_from_chard_that_ran_to_seed_forty_metres_off():
     assert only.shared_share == pytest.approx(11 / 61)
     # (1 - 40/500)^2 of the shared share, one species, outcrossing: nothing lessens it
     assert only.risk == pytest.approx((1 - 0.08) ** 2 * 11 / 61)
-    assert exposure_words(only) == (
+    assert text_of(exposure_found(only)) == (
         "the chard left standing (likely; 40 m, 500 m asked; 11 days in flower together)"
     )
-    assert only.mends[0].text == "Cut or pull the chard left standing before 9 Jun."
+    assert text_of(only.mends[0]) == "Cut or pull the chard left standing before 9 Jun."
     assert [mend.code for mend in only.mends] == ["stop-flowering", "move"]
 
 
@@ -204,8 +205,8 @@ def test_what_is_not_known_is_taken_at_its_worst_and_said():
     assert _codes(check) == {"distance-unknown", "window-unknown", "distance-assumed"}
     blind = check_crossing(replace(BEET, flowering=None), HOME, [lost])
     assert "own-window-unknown" in _codes(blind)
-    assert blind.exposures[0].mends[0].before_day is None
-    assert "before the seed crop opens" in blind.exposures[0].mends[0].text
+    assert "before_day" not in blind.exposures[0].mends[0].numbers
+    assert "before the seed crop opens" in text_of(blind.exposures[0].mends[0])
 
 
 def test_a_short_gap_between_windows_isolates_but_is_warned_of():
@@ -238,10 +239,10 @@ def _assert_each_mend_ends_it(target: FloweringStand, other: FloweringStand) -> 
             left = []
         else:
             assert mend.code == "stop-flowering"
-            assert mend.before_day is not None, "cut it, but when?"
+            before_day = int(mend.numbers["before_day"])
             left = []
-            if mend.before_day != theirs.from_day:
-                last = (mend.before_day - 2) % 366 + 1
+            if before_day != theirs.from_day:
+                last = (before_day - 2) % 366 + 1
                 left = [replace(other, flowering=DayWindow(theirs.from_day, last))]
             elif theirs.days == 366:  # cut before the year: it must not flower all year through
                 assert target.flowering is not None
@@ -280,22 +281,22 @@ def test_what_flowers_with_the_crop_all_year_is_not_to_be_cut_on_a_day_but_kept_
     (one,) = check.risks
     assert (one.shared_days, one.shared_share) == (366, 1.0)
     assert [mend.code for mend in one.mends] == ["another-year", "cage", "hand-pollination", "move"]
-    assert [c.text for c in check.cautions] == [
-        "No day of cutting white cabbage ends the risk: only another year, a cage, hand "
-        "pollination or distance keeps them apart."
+    assert [text_of(c) for c in check.cautions] == [
+        "No day of cutting white cabbage ends the risk: each of these keeps them apart: another "
+        "year, a cage, hand pollination and distance."
     ]
     wild = replace(BEET, name="sea beet", variety=None, what=StandIs.WILD, flowering=always)
     check = check_crossing(replace(BEET, flowering=always), HOME, [wild])
-    assert [mend.text for mend in check.risks[0].mends] == [
+    assert [text_of(mend) for mend in check.risks[0].mends] == [
         "Grow red beet at least 500 m away from sea beet."
     ]
-    assert "only distance keeps them apart" in check.cautions[0].text
+    assert "only distance keeps them apart" in text_of(check.cautions[0])
 
 
 def test_what_flowers_all_year_is_cut_before_a_crop_that_opens_on_a_known_day():
     always = replace(CABBAGE, flowering=DayWindow(2, 1))
     (one,) = check_crossing(KALE, HOME, [always]).risks
-    assert (one.mends[0].code, one.mends[0].before_day) == ("stop-flowering", 95)
+    assert (one.mends[0].code, one.mends[0].numbers) == ("stop-flowering", {"before_day": 95.0})
 
 
 @settings(max_examples=200, deadline=None)
@@ -315,26 +316,22 @@ def test_more_metres_never_raise_a_risk_and_a_longer_demand_never_lowers_it(
 
 
 def test_saved_seed_carries_how_it_was_isolated_or_what_it_may_have_crossed_with():
-    alone = purity_standing(check_crossing(KALE, HOME, []))
-    assert alone.sentence == (
+    alone = purity_found(check_crossing(KALE, HOME, []))
+    assert text_of(alone) == (
         "Isolated: nothing else that crosses with it is known to flower within reach."
     )
-    caged = purity_standing(check_crossing(KALE, HOME, [CABBAGE], {Way.CAGE}))
-    assert caged.standing is Standing.ISOLATED
-    assert "Isolated by a cage from all" in caged.sentence
-    kept = purity_standing(check_crossing(KALE, HOME, [], {Way.CAGE}))
-    assert kept.sentence.endswith("within reach, and kept by a cage.")
-    risk = purity_standing(check_crossing(BEET, HOME, [CHARD]))
-    assert risk.standing is Standing.RISK
-    assert risk.with_names == ("the chard left standing",)
-    assert risk.sentence == (
+    caged = purity_found(check_crossing(KALE, HOME, [CABBAGE], {Way.CAGE}))
+    assert "Isolated by a cage from all" in text_of(caged)
+    kept = purity_found(check_crossing(KALE, HOME, [], {Way.CAGE}))
+    assert text_of(kept).endswith("within reach, and kept by a cage.")
+    risk = purity_found(check_crossing(BEET, HOME, [CHARD]))
+    assert text_of(risk) == (
         "Risk of crossing with the chard left standing "
         "(likely; 40 m, 500 m asked; 11 days in flower together)."
     )
     many = [replace(CHARD, variety=n, name=f"chard {n}") for n in range(10, 15)]
-    crowd = purity_standing(check_crossing(BEET, HOME, many))
-    assert crowd.sentence.endswith(" and 2 more.")
-    assert len(crowd.with_names) == 5
+    crowd = purity_found(check_crossing(BEET, HOME, many))
+    assert text_of(crowd).endswith(" and 2 more.")
 
 
 def test_impossible_stands_are_refused():

@@ -6,16 +6,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from seedbank.common.catalogue import text_of
+from seedbank.common.local_format import Local
 from seedbank.science.crossing.flowering_days import (
     WHOLE_YEAR,
     YEAR_DAYS,
     DayWindow,
     cut_before,
-    day_words,
     gap_days,
     shared_days,
     shared_windows,
-    window_words,
+    windows_found,
 )
 
 windows = st.builds(DayWindow, st.integers(1, YEAR_DAYS), st.integers(1, YEAR_DAYS))
@@ -111,9 +112,9 @@ def test_a_day_outside_the_year_is_refused(day):
 def test_days_are_told_as_the_calendar_of_a_year_without_29_february():
     for number in range(1, 366):
         day = date(2023, 1, 1) + timedelta(days=number - 1)
-        assert day_words(number) == f"{day.day} {day:%b}"
-    assert day_words(366) == "31 Dec"
-    assert window_words((DayWindow(166, 184), DayWindow(200, 201))) == (
+        told = text_of(windows_found([DayWindow(number, number)]), Local(dates="en-US"))
+        assert told == f"{day:%b} {day.day} to {day:%b} {day.day}"
+    assert text_of(windows_found([DayWindow(366, 366)])) == "31 Dec to 31 Dec"
+    assert text_of(windows_found((DayWindow(166, 184), DayWindow(200, 201)))) == (
         "15 Jun to 3 Jul and 19 Jul to 20 Jul"
     )
-    assert window_words(()) == ""

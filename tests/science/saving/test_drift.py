@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import binom
 
+from seedbank.common.catalogue import text_of
 from seedbank.science.crossing.crossing_risk import Mating
 from seedbank.science.saving.drift import (
     drift_cautions,
@@ -282,8 +283,8 @@ def test_inbreeding_is_warned_of_under_fifty_and_loss_from_a_tenth():
     # Franklin 1980 (from memory): 50 holds inbreeding to 1 % a generation.
     (caution,) = drift_cautions(Mating.OUTCROSSING, 30, 20, 49.9, 0.95)
     assert caution.code == "inbreeding"
-    assert "1 % each time" in caution.text
+    assert "1 % each time" in text_of(caution)
     assert _codes(Mating.MIXED, 30, 20, 60.0, 0.9) == ["diversity-lost"]
     assert _codes(Mating.MIXED, 30, 20, 60.0, 0.901) == []
     (selfer,) = drift_cautions(Mating.SELFING, 30, 20, 10.0, 0.5)
-    assert "another keeper" not in selfer.text
+    assert "another keeper" not in text_of(selfer)

@@ -55,7 +55,7 @@ def test_forms_of_one_species_cross_and_other_species_are_passed_over(
     told = check(garden, sites[0])
     assert {one.kind for one in told.may_cross} == {"kale", "brussels-sprouts"}
     assert told.purity is Purity.RISK
-    assert "Risk of crossing with" in told.purity_note
+    assert "Risk of crossing with" in told.purity_note.text
 
 
 def test_distance_runs_from_the_crop_to_each_stand_and_is_never_guessed_longer(
@@ -94,7 +94,7 @@ def test_your_own_days_decide_whether_two_flower_together(
     late = WindowStated(from_day=150, to_day=180, source="my notebook")
     state_window(garden.session, "cabbage", late, site_id=here, expected=None)
     told = check(garden, here)
-    assert told.flowers == "30 May to 29 Jun"
+    assert told.flowers.text == "30 May to 29 Jun"
     assert told.isolated_by == [Isolation.TIME]
     early = WindowStated(from_day=95, to_day=115, source="my notebook")
     state_window(garden.session, "cabbage", early, site_id=here, expected=None)
@@ -114,7 +114,9 @@ def test_what_was_seen_to_flower_for_a_year_flowers_all_year_and_has_no_day_to_b
             to_date="2028-05-09")  # fmt: skip
     told = check(garden, here, "beet")
     (one,) = told.may_cross
-    assert (told.flowers, one.flowers, one.overlap_days) == ("1 Jan to 31 Dec",) * 2 + (366,)
+    assert (told.flowers.text, one.flowers.text, one.overlap_days) == ("1 Jan to 31 Dec",) * 2 + (
+        366,
+    )
     assert [mend.code for mend in one.mends] == ["move"]
     assert "no-day-to-cut" in {caution.code for caution in told.cautions}
 
@@ -136,7 +138,7 @@ def test_one_day_seen_beside_a_usual_window_over_new_year_never_makes_it_flower_
     state_window(garden.session, "kale", usual, site_id=here, expected=None)
     flowers(garden, here, kind="kale", what="left-to-run", **seen)
     (one,) = check(garden, here).may_cross
-    assert one.flowers == days
+    assert one.flowers.text == days
 
 
 def test_a_cage_keeps_out_bees_but_not_the_wind(garden: Garden, sites: tuple[int, int]) -> None:

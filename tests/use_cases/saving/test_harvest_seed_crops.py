@@ -59,7 +59,7 @@ def test_the_purity_standing_goes_with_the_lot_into_every_answer_and_to_its_offs
     form = FloweringCreate.model_validate(wild | {"distance_m": 40.0})
     add_flowering(garden.session, form, today=garden.today)
     crop = start(garden, site, lot=parent.code)
-    expected = check_seed_crop(garden.session, crop).purity_note
+    expected = check_seed_crop(garden.session, crop).purity_note.text
     lot = harvest(garden, crop, parents_kept=20, harvested_on="2026-08-20")
     assert (lot.purity, lot.purity_note) == (Purity.RISK, expected)
     assert "neighbouring cabbage near Here" in expected

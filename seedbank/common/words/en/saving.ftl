@@ -1,0 +1,134 @@
+# What flowers and crosses, what is next of a seed crop, and drift (science.crossing, science.saving).
+
+flowering-window = { DAY_OF_YEAR($from_day) } to { DAY_OF_YEAR($to_day) }
+flowering-windows = { $windows }
+
+stand-name = { $what ->
+        [seed-crop] { $kind } grown for seed
+        [left-to-run] { $kind } left to run to seed
+        [self-sown] self-sown { $kind }
+        [neighbour] neighbouring { $kind }
+       *[wild] wild { $kind }
+    } { stand-place }
+stand-of-variety = { $variety } ({ $kind }) { stand-place }
+stand-place = { $what ->
+        [neighbour] near { $site }
+        [wild] near { $site }
+       *[other] at { $site }
+    }
+
+stop-flowering = { $what ->
+        [seed-crop] Take the flowers off { $name } before { stop-day }, and all that follow
+        [left-to-run] Cut or pull { $name } before { stop-day }
+        [self-sown] Pull { $name } before { stop-day }
+        [neighbour] Ask your neighbour to cut { $name } before { stop-day }
+       *[wild] Cut { $name } within reach before { stop-day }, and again as it comes back
+    }.
+stop-day = { $before_day ->
+        [unknown] the seed crop opens
+       *[other] { DAY_OF_YEAR($before_day) }
+    }
+another-year = Save { $name } or { $other } in another year.
+cage = Cage the seed parents{ $with_insects ->
+        [yes] { " " }with insects
+       *[no] { "" }
+    }.
+hand-pollination = Pollinate by hand, flowers closed the evening before and again afterwards.
+bag = Bag flower trusses before they open.
+move = { $what ->
+        [wild] Grow { $name } at least { METRES($required_m) } away from { $other }.
+       *[other] Grow the two at least { METRES($required_m) } apart.
+    }
+kept-apart-by = { $way ->
+        [another-year] another year
+        [cage] a cage
+        [hand-pollination] hand pollination
+        [bag] bags
+        [time] time of flowering
+       *[distance] distance
+    }
+no-day-to-cut = No day of cutting { $name } ends the risk: { $ways_number ->
+        [one] only { $ways } keeps them apart
+       *[other] each of these keeps them apart: { $ways }
+    }.
+
+distance-assumed = No distance is known for this kind; { METRES($required_m) } is usual for its mating.
+own-window-unknown = When it flowers is not known: it is taken to flower with everything listed.
+cage-lets-wind-through = The wind carries its pollen through a cage's netting: a cage does not isolate it.
+cage-needs-insects = A cage keeps out the insects it needs: bring pollinators into the cage, or little seed will set.
+bag-starves-wind-crop = Bags do not serve a crop pollinated by wind over many plants: bagged plants get no pollen from each other.
+bag-needs-hand = No insect gets under a bag: carry pollen between the plants by hand, or little seed will set.
+hand-covers-flowers = Flowers must stay covered before and after the hand work; that serves maize, not small flowers like those of beet or spinach.
+distance-unknown = How far off { $name } stands is not known: it is taken as side by side.
+window-unknown = When { $name } flowers is not known: it is taken as the same days.
+gap-short = Only { COUNT($gap_days) } { $gap_days ->
+        [one] day lies
+       *[other] days lie
+    } between it and { $name }: watch both, seasons differ.
+
+exposure = { $name } ({ $likelihood ->
+        [likely] likely
+       *[unlikely] unlikely
+    }; { $distance_m ->
+        [unknown] distance unknown
+       *[other] { METRES($distance_m) }
+    }, { METRES($required_m) } asked; { $window ->
+        [unknown] up to { COUNT($shared_days) }
+       *[known] { COUNT($shared_days) }
+    } { $shared_days ->
+        [one] day
+       *[other] days
+    } in flower together)
+exposures-more = { COUNT($more) } more
+crossing-risk = Risk of crossing with { $exposures }.
+isolated-alone = Isolated: nothing else that crosses with it is known to flower within reach.
+isolated-and-kept-by = Isolated: nothing else that crosses with it is known to flower within reach, and kept by { $ways }.
+isolated-by = Isolated by { $ways } from all that is known to flower and may cross with it.
+crossing-not-noted = Nothing that crosses with it was noted to flower in { YEAR($year) }, and no isolation.
+crossing-inherited = Its parent lot { $parent } ran a risk of crossing. { $note }
+
+kind-opens = { $kind } opens its first flower about { DAY_OF_YEAR($from_day) } ({ $source }).
+
+too-few-parents = { saved-from } It crosses, so few parents make it weak and uneven over the generations.
+few-parents = { saved-from }
+saved-from = It was saved from { COUNT($parents) } { $parents ->
+        [one] plant
+       *[other] plants
+    }; { COUNT($parents_to_maintain) } are asked to maintain the kind.
+inbreeding = It was kept as on { COUNT($effective_number) } { $effective_number ->
+        [one] plant
+       *[other] plants
+    } a generation: inbreeding grows by { CHANCE($inbreeding_each_generation) } each time. A rule of thumb asks for
+    { COUNT($short_term_number) } to hold it off, and { COUNT($long_term_number) } to stay adaptable for good.
+diversity-lost = Of its founders' diversity { ABOUT($lost) } is gone.{ $mating ->
+        [selfing] { "" }
+       *[other] { " " }Seed of another keeper's line of the same variety would bring some back.
+    }
+parents-uncounted = The parents of about { COUNT($generations) } of its generations were not counted: more may be gone than this shows.
+lost-before-flowering = before flowering
+lost-over-winter = over winter
+lost-by-roguing = by roguing
+
+crop-through-winter = Sown; it flowers in { YEAR($year) }. See the plants through the winter.
+crop-past = It flowered in { YEAR($year) }: record its harvest, or that it failed.
+crop-not-sown = Planned and not sown yet.
+crop-to-sow = To be sown { $ahead_days ->
+        [0] today
+        [one] in { COUNT($ahead_days) } day
+       *[other] in { COUNT($ahead_days) } days
+    }.
+crop-sow-late = It was to be sown { COUNT($late_days) } { $late_days ->
+        [one] day
+       *[other] days
+    } ago.
+crop-ripening = Its flowering is over: harvest it as the seed ripens.
+crop-in-flower = It is in flower: mind its isolation, and pull out what isn't true.
+crop-before-flower = It flowers this year: before the first flower opens pull out untrue plants, { $isolation ->
+        [distance] keep what crosses with it from flowering within reach
+        [time] see that nothing that crosses with it flowers at the same time
+        [cage] put up its cage
+        [bag] bag its flowers
+        [hand-pollination] close the flowers to be pollinated by hand
+        [only-variety] see that no other variety of it flowers
+       *[unknown] say how it is kept from crossing
+    }.
