@@ -1,47 +1,93 @@
 """``seedbank``: its commands, put together."""
 
+from typing import Annotated
+
 import typer
 
-from seedbank.access import command as token
-from seedbank.cli.failures import PlainGroup
-from seedbank.germination import command as record_test
-from seedbank.interchange.archive.commands import export
-from seedbank.interchange.descriptors import command as descriptors
-from seedbank.interchange.folder import command as import_folder
-from seedbank.lots import command as entered
-from seedbank.plan.commands import supplies
-from seedbank.season.commands import plan, save
-from seedbank.server import demo_command as demo
-from seedbank.server import serve_command as serve
-from seedbank.sowing.commands import sow
-from seedbank.upkeep.command_session import COMMAND
-from seedbank.upkeep.commands import backup, check, restore
+from seedbank import __version__
+from seedbank.cli.commands import Command, group_of
+from seedbank.common.running_command import COMMAND
+
+COMMANDS = {
+    "demo": Command(
+        "seedbank.server.demo_command",
+        "Load the demonstration collection, say what needs doing this year, and serve it.",
+    ),
+    "serve": Command(
+        "seedbank.server.serve_command",
+        "Serve your collection over HTTP.",
+    ),
+    "export": Command(
+        "seedbank.interchange.archive.commands.export",
+        "Write everything in the collection into one zip archive of CSV files.",
+    ),
+    "descriptors": Command(
+        "seedbank.interchange.descriptors.command",
+        "Tell lots in the Multi-Crop Passport Descriptors V.2.1, for a genebank or another keeper.",
+    ),
+    "import": Command(
+        "seedbank.interchange.folder.command",
+        "Take in a collection written down in CSV files, all of it or nothing.",
+    ),
+    "entered": Command(
+        "seedbank.lots.command",
+        "List lots that an import may have entered as empty or as come that day; answer for them.",
+    ),
+    "test": Command(
+        "seedbank.germination.command",
+        "Record a germination test and learn what it says of the lot.",
+    ),
+    "sow": Command(
+        "seedbank.sowing.commands.sow",
+        "Ask how thickly to sow a lot for the plants wanted.",
+    ),
+    "save": Command(
+        "seedbank.season.commands.save",
+        "List the rare varieties that need seed saved this year, the rarest first.",
+    ),
+    "plan": Command(
+        "seedbank.season.commands.plan",
+        "Plan which varieties to save seed of, year by year, so that least is likely to be lost.",
+    ),
+    "supplies": Command(
+        "seedbank.plan.commands.supplies",
+        "List what to sow this year, what seed is lacking, and what seed may be given away.",
+    ),
+    "backup": Command(
+        "seedbank.upkeep.commands.backup",
+        "Back the collection up into one file, also while it is served, and prove the backup.",
+    ),
+    "restore": Command(
+        "seedbank.upkeep.commands.restore",
+        "Make the collection what a backup holds; the service must be stopped meanwhile.",
+    ),
+    "check": Command(
+        "seedbank.upkeep.commands.check",
+        "Prove the ledger, the references and every rule; exit code 1 if something is wrong.",
+    ),
+    "token": Command("seedbank.access.command", "Who else may come in."),
+}
 
 app = typer.Typer(
-    cls=PlainGroup,
+    cls=group_of(COMMANDS),
     help="Seed lots, germination tests and sowing advice for a kitchen gardener.",
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
-    add_completion=False,
 )
-app.command("demo")(demo.run)
-app.command("serve")(serve.run)
-app.command("export")(export.run)
-app.command("descriptors")(descriptors.run)
-app.command("import")(import_folder.run)
-app.command("entered")(entered.run)
-app.command("test")(record_test.run)
-app.command("sow")(sow.run)
-app.command("save")(save.run)
-app.command("plan")(plan.run)
-app.command("supplies")(supplies.run)
-app.command("backup")(backup.run)
-app.command("restore")(restore.run)
-app.command("check")(check.run)
-app.add_typer(token.app, name="token")
+
+
+def _tell_version(asked: bool) -> None:
+    if asked:
+        typer.echo(f"seedbank {__version__}")
+        raise typer.Exit
 
 
 @app.callback()
-def _seedbank(context: typer.Context) -> None:
-    # Told to those who enter what was changed; it also keeps commands under their names.
+def _seedbank(
+    context: typer.Context,
+    version: Annotated[  # noqa: ARG001 - told before anything else is looked at
+        bool,
+        typer.Option("--version", callback=_tell_version, is_eager=True, help="Tell the version."),
+    ] = False,
+) -> None:
     COMMAND.set(context.invoked_subcommand or "")

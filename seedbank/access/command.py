@@ -12,7 +12,12 @@ from seedbank.cli.screen import aside
 from seedbank.upkeep.command_session import opened
 
 app = typer.Typer(
-    cls=PlainGroup, help="Who else may come in.", no_args_is_help=True, rich_markup_mode=None
+    name="token",
+    cls=PlainGroup,
+    help="Who else may come in.",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
 )
 
 _RIGHTS = "reader sees everything, keeper changes it too, owner also sees and revokes tokens."

@@ -6,12 +6,9 @@ from itertools import pairwise
 from typing import Any
 
 import typer
-from pydantic import ValidationError
 from typer.core import TyperGroup
 
 from seedbank.common.errors import Doubted, Refused, StockFault
-from seedbank.common.safe_text import field_error
-from seedbank.database.database_faults import DATABASE_FAULTS, ailment_of
 
 BAD_INPUT = 2
 # Typer gives the base of its usage errors no public name, and has moved it between versions.
@@ -33,18 +30,22 @@ class PlainGroup(TyperGroup):
         typed = list(sys.argv[1:] if args is None else args) or ["--help"]
         try:
             code = super().main(typed, prog_name, complete_var, False, windows_expand_args, **extra)
-        except (StockFault, ValidationError, *DATABASE_FAULTS, _UsageError) as fault:
-            print(sentence(fault, typed), file=sys.stderr)
-            code = BAD_INPUT
         except typer.Abort:
             code = 130  # as shells report an interrupted program
+        except Exception as fault:
+            if (told := sentence(fault, typed)) is None:
+                raise
+            print(told, file=sys.stderr)
+            code = BAD_INPUT
         if standalone_mode:
             sys.exit(code or 0)
         return code
 
 
-def sentence(fault: Exception, typed: Sequence[str] = ()) -> str:
-    """The fault in plain words, ending with how to mend it."""
+def sentence(fault: Exception, typed: Sequence[str] = ()) -> str | None:
+    """The fault in plain words, ending with how to mend it; None for a fault of the program."""
+    if isinstance(fault, _UsageError):
+        return _misused(fault, typed)
     if isinstance(fault, Doubted):
         mend = f"{fault.mend} If it is so, say --yes."
         return _told(fault.field, fault.value, str(fault), mend)
@@ -52,6 +53,11 @@ def sentence(fault: Exception, typed: Sequence[str] = ()) -> str:
         if fault.lists:
             return f"{fault}\n{fault.mend}"
         return _told(fault.field, fault.value, str(fault), fault.mend)
+    # Only what went wrong waits for these: help and completion need neither library.
+    from pydantic import ValidationError
+
+    from seedbank.database.database_faults import DATABASE_FAULTS, ailment_of
+
     if isinstance(fault, ValidationError):
         before = "SEEDBANK_" if fault.title == "Settings" else ""
         return "\n".join(_invalid(one, before) for one in fault.errors())
@@ -59,7 +65,7 @@ def sentence(fault: Exception, typed: Sequence[str] = ()) -> str:
         ailment = ailment_of(fault)
         said = f"{ailment.said} {ailment.mend}" if ailment else getattr(fault, "orig", fault)
         return f"database: {said}"
-    return _misused(fault, typed)
+    return None
 
 
 def refuse(field: str, value: object, mend: str, message: str = "") -> Refused:
@@ -76,6 +82,8 @@ def _told(field: str, value: object, what: str, mend: str) -> str:
 
 
 def _invalid(one: Any, before: str) -> str:
+    from seedbank.common.safe_text import field_error
+
     error = field_error({**one, "loc": ("", *one["loc"])})
     field = f"{before}{error.field.upper()}" if before else error.field
     shown = "" if error.value is None or isinstance(one.get("input"), dict) else f" {error.value!r}"

@@ -3,19 +3,21 @@
 import logging
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
 
-from alembic import command
-from alembic.config import Config
-from alembic.migration import MigrationContext
-from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, Engine, text
+from sqlalchemy import Connection, Engine, inspect, text
 
 from seedbank.common.errors import BadDatabase, NewerDatabase
 from seedbank.database import word_index
 from seedbank.database.engine import unhurried
 
+if TYPE_CHECKING:
+    from alembic.config import Config
+
 _log = logging.getLogger(__name__)
 _MIGRATING = 0x5EEDBA9C  # any number: the key two programs starting together meet at
+_FOLDERS = (Path(__file__).parent / "migrations" / "versions",)
 
 
 def upgrade(
@@ -31,24 +33,23 @@ def upgrade(
     would break links between rows; nothing is changed.
     """
     with _one_at_a_time(engine) as connection:
-        config = _config(connection)
-        present = revision_in(connection)
-        scripts = ScriptDirectory.from_config(config)
-        if present is not None and present not in {s.revision for s in scripts.walk_revisions()}:
+        present, known = revision_in(connection), revisions()
+        if present is not None and present not in known:
             raise NewerDatabase(present)
-        if present != scripts.get_current_head():
+        if present != known[-1]:
             if present is not None and keep_copy is not None:
                 keep_copy(present)
-            command.upgrade(config, to)
+            from alembic import command  # costs as much as all else a command imports
+
+            command.upgrade(config(connection), to)
         refused = word_index.make(connection) if to == "head" else None
         if refused is not None:
             _log.warning("Words are looked for in every lot, which is slow: %s.", refused)
 
 
 def revisions() -> list[str]:
-    """Every schema revision this program knows, oldest first."""
-    scripts = ScriptDirectory.from_config(_config())
-    return [script.revision for script in scripts.walk_revisions()][::-1]
+    """Every schema revision this program knows, oldest first: the numbers of the migrations."""
+    return sorted(file.name[:4] for folder in _FOLDERS for file in folder.glob("[0-9]*.py"))
 
 
 def schema_revision(engine: Engine) -> str | None:
@@ -59,14 +60,21 @@ def schema_revision(engine: Engine) -> str | None:
 
 def revision_in(connection: Connection) -> str | None:
     """As ``schema_revision``, as the connection's transaction sees it."""
-    return MigrationContext.configure(connection).get_current_revision()
+    if not inspect(connection).has_table("alembic_version"):
+        return None
+    return connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
 
 
-def _config(connection: Connection | None = None) -> Config:
-    config = Config()
-    config.set_main_option("script_location", "seedbank.database:migrations")
-    config.attributes["connection"] = connection
-    return config
+def config(connection: Connection | None = None) -> "Config":
+    """What Alembic is told: where the migrations are, and the connection to make them on."""
+    from alembic.config import Config
+
+    told = Config()
+    told.set_main_option("script_location", "seedbank.database:migrations")
+    told.set_main_option("path_separator", "newline")
+    told.set_main_option("version_locations", "\n".join(map(str, _FOLDERS)))
+    told.attributes["connection"] = connection
+    return told
 
 
 @contextmanager

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from contextvars import ContextVar
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -10,6 +9,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session
 
 from seedbank.common.clock import now_of, today_of
+from seedbank.common.running_command import COMMAND
 from seedbank.database.audit import sign
 from seedbank.database.engine import session_factory
 from seedbank.settings import Settings
@@ -19,9 +19,6 @@ from seedbank.upkeep.open_collection import (
     open_collection,
     see_its_folder,
 )
-
-COMMAND = ContextVar("COMMAND", default="")
-"""Which command runs; without its arguments, which may hold a password."""
 
 
 @dataclass(frozen=True, slots=True)

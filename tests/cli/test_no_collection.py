@@ -5,10 +5,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-import typer
 import uvicorn
 
-from seedbank.main import app
+from seedbank.cli.commands import imported
+from seedbank.main import COMMANDS
 from tests.cli.conftest import Type
 
 RECORDS = "ACCENUMB,GENUS,SPECIES,ACCENAME\nQ 1,Daucus,carota,Invented Amber\n"
@@ -61,16 +61,10 @@ MAKES_ANEW = {"restore"}  # from a backup: held by tests/use_cases/upkeep/test_r
 
 
 def every_command() -> set[str]:
-    found = set()
-
-    def walk(command: object, path: tuple[str, ...]) -> None:
-        inner = getattr(command, "commands", None)
-        if inner is None:
-            found.add(" ".join(path))
-        for name, one in (inner or {}).items():
-            walk(one, (*path, name))
-
-    walk(typer.main.get_command(app), ())
+    found: set[str] = set()
+    for name, one in COMMANDS.items():
+        command = imported(name, one)
+        found |= {f"{name} {inner}" for inner in getattr(command, "commands", ())} or {name}
     return found
 
 

@@ -1,15 +1,14 @@
 """The whole collection, table by table: read out in a stable order, or put into an empty one."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from importlib.resources import files
 from typing import Any, Final
 
-from alembic.script import ScriptDirectory
 from sqlalchemy import Table, delete, func, insert, literal, select, text
 from sqlalchemy.exc import DataError, IntegrityError
 from sqlmodel import Session, SQLModel, col
 
 import seedbank.tables  # noqa: F401 - fills the metadata
+from seedbank.database.migrate import revisions
 from seedbank.kinds.tables import Kind
 from seedbank.lots.tables.ledger import Movement, mistold_lots
 from seedbank.lots.tables.lots import Lot
@@ -40,8 +39,7 @@ def collection_tables() -> tuple[Table, ...]:
 
 def schema_history() -> tuple[str, ...]:
     """The schema revisions this program knows, the present one first."""
-    scripts = ScriptDirectory(str(files("seedbank.database").joinpath("migrations")))
-    return tuple(script.revision for script in scripts.walk_revisions())
+    return tuple(reversed(revisions()))
 
 
 def hold_still(session: Session) -> None:

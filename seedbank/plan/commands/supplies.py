@@ -20,7 +20,7 @@ from seedbank.upkeep.command_session import opened
 
 
 def run(database: DatabaseOption = None, json: JsonOption = False) -> None:
-    """List what to sow this year, the seed that is lacking, and the seed that may be given away."""
+    """List what to sow this year, what seed is lacking, and what seed may be given away."""
     with opened(settings_for(database)) as collection, bar("Going through the collection"):
         answer = plan_supplies(collection.session, today=collection.today, clock=monotonic)
     if json:

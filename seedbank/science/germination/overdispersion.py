@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy import special
 
+from seedbank.science.binomial import log_ways
 from seedbank.science.quantities import FloatArray, Interval
 
 LARGEST_CORRELATION = 0.99  # all-or-nothing replicates push the estimate to 1
@@ -64,13 +64,12 @@ def log_likelihood(germinated: ArrayLike, seeds: ArrayLike, p: ArrayLike, rho: f
     """
     k, n = _checked(germinated, seeds)
     chance = np.asarray(p, dtype=np.float64)[..., None]
-    choose = special.gammaln(n + 1) - special.gammaln(k + 1) - special.gammaln(n - k + 1)
     # Rising factorials, factor by factor: exact down to rho = 0, where beta functions cancel.
     step = rho / (1.0 - rho) * np.arange(int(n.max(initial=0)))
     alive, failed, drawn = (_more_than(x, len(step)) for x in (k, n - k, n))
     hits = np.log(chance + step[: len(alive)]) @ alive
     misses = np.log1p(step[: len(failed)] - chance) @ failed
-    total = choose.sum() + hits + misses - np.log1p(step[: len(drawn)]) @ drawn
+    total = log_ways(n, k).sum() + hits + misses - np.log1p(step[: len(drawn)]) @ drawn
     return np.asarray(total, dtype=np.float64)
 
 

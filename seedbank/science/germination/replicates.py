@@ -18,8 +18,9 @@ from itertools import accumulate
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy import stats
+from scipy.special import bdtr
 
+from seedbank.science.binomial import binomial_pmf
 from seedbank.science.germination.overdispersion import heterogeneity
 from seedbank.science.quantities import FloatArray, IntArray
 
@@ -174,7 +175,7 @@ def _below(parts: list[IntArray], sizes: IntArray, total: int, limit: int) -> fl
     table[0, 0] = 1.0
     start = 0
     for i, (part, window, n) in enumerate(zip(parts, windows, sizes.tolist(), strict=True)):
-        weight = stats.binom.pmf(window, n, chance)  # the chance cancels in the conditioning
+        weight = binomial_pmf(window, n, chance)  # the chance cancels in the conditioning
         # Sums that the replicates to come can still bring to the total.
         first = max(lows[i], total - (highs[-1] - highs[i]))
         last = min(highs[i], total - (lows[-1] - lows[i]))
@@ -185,7 +186,7 @@ def _below(parts: list[IntArray], sizes: IntArray, total: int, limit: int) -> fl
             if top < bottom:
                 grown[top:bottom, cost:] += w * table[top - shift : bottom - shift, : limit - cost]
         table, start = grown, first
-    return float(table[total - start].sum() / stats.binom.pmf(total, int(sizes.sum()), chance))
+    return float(table[total - start].sum() / binomial_pmf(total, int(sizes.sum()), chance))
 
 
 def tolerated_range_given_total(
@@ -202,8 +203,8 @@ def tolerated_range_given_total(
     if total in (0, n * replicates):
         return 0
     chance = total / (n * replicates)
-    pmf = np.asarray(stats.binom.pmf(np.arange(n + 1), n, chance), dtype=np.float64)
-    whole = float(stats.binom.pmf(total, n * replicates, chance))
+    pmf = binomial_pmf(np.arange(n + 1), n, chance)
+    whole = float(binomial_pmf(total, n * replicates, chance))
     low, high = 0, n
     while low < high:
         middle = (low + high) // 2
@@ -241,7 +242,7 @@ def tolerated_range_given_mean(
     entry is one away, mostly because the table lets up to 2.75 % through.
     """
     x = np.arange(seeds_per_replicate + 1)
-    below = np.concatenate([[0.0], stats.binom.cdf(x, seeds_per_replicate, mean)])
+    below = np.concatenate([[0.0], bdtr(x, seeds_per_replicate, mean)])
     for width in range(seeds_per_replicate + 1):
         top = below[np.minimum(x + width, seeds_per_replicate) + 1]
         inside = ((top - below[x]) ** replicates - (top - below[x + 1]) ** replicates).sum()

@@ -15,8 +15,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 from scipy.fft import rfft
-from scipy.special import gammaln
 
+from seedbank.science.binomial import log_ways
 from seedbank.science.quantities import FloatArray
 
 
@@ -64,8 +64,7 @@ def _log_rising(start: FloatArray, units: int) -> FloatArray:
 
 @lru_cache(maxsize=64)
 def _log_ways(units: int) -> FloatArray:
-    count = np.arange(units + 1, dtype=np.float64)
-    return np.asarray(gammaln(units + 1.0) - gammaln(count + 1.0) - gammaln(units - count + 1.0))
+    return log_ways(units, np.arange(units + 1))
 
 
 def transform(

@@ -24,8 +24,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import betaincinv, betaln, gammaln
+from scipy.special import betaincinv, betaln
 
+from seedbank.science.binomial import log_ways
 from seedbank.science.quantities import INTERVAL_ENDS, INTERVAL_LEVEL, FloatArray, Interval
 from seedbank.science.sowing.emergence import BetaShare
 from seedbank.science.sowing.field_shift_prior import PROTECTIONS
@@ -163,8 +164,9 @@ def _log_beta(value: FloatArray, alpha: float, beta: float) -> FloatArray:
 
 
 def _log_beta_binomial(units: int, hits: int, alpha: FloatArray, beta: FloatArray) -> FloatArray:
-    ways = gammaln(units + 1.0) - gammaln(hits + 1.0) - gammaln(units - hits + 1.0)
-    log_pmf = ways + betaln(hits + alpha, units - hits + beta) - betaln(alpha, beta)
+    log_pmf = (
+        log_ways(units, hits) + betaln(hits + alpha, units - hits + beta) - betaln(alpha, beta)
+    )
     return np.asarray(log_pmf)
 
 

@@ -12,12 +12,11 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
-from scipy.stats import binom, hypergeom
 
+from seedbank.science.binomial import binomial_pmf, hypergeometric_pmf
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray, ProbitNodes
 from seedbank.science.testing.test_plan import count_probabilities
 
-_NO_CHANCE = 1e-300
 HOME_GROUPS = (5, 10, 20, 25, 40)
 """Seeds that fit one paper towel or saucer; common practice, no single source."""
 
@@ -133,9 +132,7 @@ def exact_operating_curve(plan: SequentialPlan, viability: FloatArray) -> Operat
 
 def _add_group(live: FloatArray, p: FloatArray, seeds: int) -> FloatArray:
     """Distribution of the cumulative count after ``seeds`` more, from the undecided paths."""
-    # scipy overflows at chances near the least there are, which are as good as none.
-    chance = np.where(p < _NO_CHANCE, 0.0, p)
-    counts = binom.pmf(np.arange(seeds + 1), seeds, chance[:, None])
+    counts = binomial_pmf(np.arange(seeds + 1), seeds, p[:, None])
     total = np.zeros((p.size, live.shape[1] + seeds))
     for k in np.flatnonzero(live.any(axis=0)).tolist():
         total[:, k : k + seeds + 1] += live[:, k, None] * counts
@@ -216,7 +213,7 @@ def stop_early(
 def _orders(before: int, after: int) -> FloatArray:
     """(before + 1, after + 1): share of orders of k in ``after`` with j among the first."""
     j, k = np.arange(before + 1)[:, None], np.arange(after + 1)[None, :]
-    return np.asarray(hypergeom.pmf(j, after, k, before), dtype=np.float64)
+    return hypergeometric_pmf(j, after, k, before)
 
 
 def _best_action(

@@ -11,8 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import gammaln, log_ndtr, ndtr
+from scipy.special import log_ndtr, ndtr
 
+from seedbank.science.binomial import log_ways
 from seedbank.science.quantities import BoolArray, Finding, FloatArray, IntArray, ProbitNodes, Value
 
 _FAR = 37.0  # probits; the normal tail there is 1e-300, still a number
@@ -35,16 +36,16 @@ def count_probabilities(
         raise ValueError("overdispersion must lie in 0 <= rho < 1")
     probit = np.clip(nodes.probit, -_FAR, _FAR)
     count = np.arange(seeds + 1, dtype=np.float64)
-    log_ways = gammaln(seeds + 1) - gammaln(count + 1) - gammaln(seeds - count + 1)
+    ways = log_ways(seeds, count)
     if not rho.any():
         up, down = log_ndtr(probit), log_ndtr(-probit)
         logs = (up - down)[..., None] * count
-        logs += (seeds * down)[..., None] + log_ways
+        logs += (seeds * down)[..., None] + ways
     else:
         up = _urn_logs(ndtr(probit), seeds, rho)
         down = _urn_logs(ndtr(-probit), seeds, rho)
         drawn = np.log((1 - rho)[:, None] + rho[:, None] * np.arange(seeds)).sum(axis=1)
-        logs = up + down[..., ::-1] + log_ways - drawn[:, None, None]
+        logs = up + down[..., ::-1] + ways - drawn[:, None, None]
     return np.asarray(np.exp(logs, out=logs), dtype=np.float64)
 
 

@@ -8,13 +8,14 @@ import pytest
 from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine, MetaData, inspect
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import SQLModel
 
 from seedbank.common.errors import BadDatabase, NewerDatabase
 from seedbank.database.engine import open_engine
-from seedbank.database.migrate import _config, revisions, schema_revision, upgrade
+from seedbank.database.migrate import config, revisions, schema_revision, upgrade
 from seedbank.database.word_index import is_derived
 
 
@@ -114,7 +115,7 @@ INSERT INTO movement (id, lot_id, serial, on_date, reason, seeds, seeds_se, bala
 def of_0001(empty: Engine) -> Engine:
     """A database as the first schema left it, with a lot, its offspring and its seed."""
     with empty.begin() as connection:
-        command.upgrade(_config(connection), "0001")
+        command.upgrade(config(connection), "0001")
         for statement in _A_GARDEN.split(";"):
             connection.exec_driver_sql(statement)
     return empty
@@ -194,3 +195,8 @@ def test_a_migration_that_finds_broken_links_changes_nothing(empty: Engine) -> N
         upgrade(empty)
     assert schema_revision(empty) is None
     assert "lot" not in inspect(empty).get_table_names()
+
+
+def test_migrations_are_numbered_in_the_order_they_are_made_in() -> None:
+    scripts = ScriptDirectory.from_config(config())
+    assert revisions() == [script.revision for script in scripts.walk_revisions()][::-1]

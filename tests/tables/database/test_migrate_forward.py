@@ -13,7 +13,7 @@ from sqlmodel import col
 from seedbank.common.errors import NewerDatabase
 from seedbank.database import word_index
 from seedbank.database.engine import one_moment, open_engine, session_factory
-from seedbank.database.migrate import _config, revision_in, revisions, schema_revision, upgrade
+from seedbank.database.migrate import revision_in, revisions, schema_revision, upgrade
 from seedbank.database.migrations.marks_in_notes import mark_of
 from seedbank.interchange.archive.whole_collection import continue_numbering
 from seedbank.lots.tables.ledger import MovementReason, book
@@ -264,14 +264,8 @@ def breaking(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     )
     (folder / "9998_breaks.py").write_text(source)
 
-    def config(connection: Connection | None = None) -> Any:
-        with_one_more = _config(connection)
-        with_one_more.set_main_option("path_separator", "newline")
-        own = Path(upgrade.__code__.co_filename).parent / "migrations" / "versions"
-        with_one_more.set_main_option("version_locations", f"{own}\n{folder}")
-        return with_one_more
-
-    monkeypatch.setattr("seedbank.database.migrate._config", config)
+    own = Path(upgrade.__code__.co_filename).parent / "migrations" / "versions"
+    monkeypatch.setattr("seedbank.database.migrate._FOLDERS", (own, folder))
     return
 
 
