@@ -7,6 +7,7 @@ from typing import Any, Self
 from pydantic import BaseModel, ConfigDict, Field, PrivateAttr
 
 from seedbank.common.catalogue import text_of
+from seedbank.common.fields import give_every
 from seedbank.common.local_format import Local
 from seedbank.facts.cautions import Caution
 from seedbank.science.quantities import Finding, Interval, Reason
@@ -16,6 +17,11 @@ class AnswerModel(BaseModel):
     """Output of a use case."""
 
     model_config = ConfigDict(frozen=True, from_attributes=True)
+
+    @classmethod
+    def __pydantic_init_subclass__(cls, **kwargs: Any) -> None:
+        super().__pydantic_init_subclass__(**kwargs)
+        give_every(cls)
 
 
 class ViabilityPoint(AnswerModel):

@@ -18,6 +18,8 @@ from pydantic import (
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, PydanticKnownError
 
+from seedbank.common.fields import leave_out_any
+
 _ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 # The last two spans turn the direction of what follows: a name could show as another.
 _TURNING = "\u202a-\u202e\u2066-\u2069"
@@ -46,6 +48,15 @@ class Form(BaseModel):
     model_config = ConfigDict(
         extra="forbid", allow_inf_nan=False, str_strip_whitespace=True, frozen=True
     )
+
+
+class ChangeForm(Form):
+    """What to change of a thing: fields left out stay, null makes a value unknown again."""
+
+    @classmethod
+    def __pydantic_init_subclass__(cls, **kwargs: Any) -> None:
+        super().__pydantic_init_subclass__(**kwargs)
+        leave_out_any(cls)
 
 
 def _only_iso(value: object) -> object:

@@ -60,3 +60,4 @@ class Editable(SQLModel):
     """A row a gardener may correct: ``version`` grows by one with each edit and feeds the ETag."""
 
     version: int = Field(default=1, nullable=False)
+    id: int | None = Field(default=None, primary_key=True)

@@ -95,7 +95,7 @@ def claim_version(
     key = table.__mapper__.primary_key_from_instance(row)[0]  # type: ignore[attr-defined]  # SQLModel hides the mapper
     statement = (
         update(table)
-        .where(col(table.id) == key)  # type: ignore[attr-defined]  # every Editable table has id
+        .where(col(table.id) == key)
         .values(version=table.version + 1)
         .execution_options(synchronize_session=False)
     )

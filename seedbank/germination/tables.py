@@ -56,7 +56,6 @@ class GerminationTest(Editable, table=True):
         Index("ix_germination_test_finished_on", "finished_on", "started_on"),
     )
 
-    id: int | None = Field(default=None, primary_key=True)
     lot_id: int = Field(foreign_key="lot.id")
     substratum: Substratum = Field(sa_type=word(Substratum))
     pretreatment: Pretreatment = Field(default=Pretreatment.NONE, sa_type=word(Pretreatment))

@@ -8,7 +8,7 @@ from pydantic import Field
 from seedbank.common.answers import AnswerModel, Source
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import Confidence, Fact
-from seedbank.kinds.tables import Breeding, OtherKeepers
+from seedbank.kinds.tables import VarietyFields
 
 
 class FactAnswer(AnswerModel):
@@ -81,15 +81,9 @@ def _plain(value: Any) -> Any:
     return asdict(value) if is_dataclass(value) and not isinstance(value, type) else value
 
 
-class VarietyAnswer(AnswerModel):
+class VarietyAnswer(VarietyFields, AnswerModel):
     """A variety as kept."""
 
     id: int = Field(examples=[1])
     kind: str = Field(description="slug of its kind", examples=["carrot"])
-    name: str = Field(examples=["Purple Lantern"])
-    breeding: Breeding = Field(examples=["open-pollinated"])
-    other_keepers: OtherKeepers = Field(examples=["few"])
-    plants_wanted: int = Field(description="plants a year", examples=[60])
-    reserve_seeds: int = Field(description="seeds", examples=[200])
-    notes: str = Field(examples=["late, sweet"])
     version: int = Field(examples=[1])

@@ -3,12 +3,17 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Annotated
 
+from pydantic import Field
 from sqlalchemy import CheckConstraint, UniqueConstraint, func, or_, select
 from sqlalchemy import text as sql_text
-from sqlmodel import Field, Session, SQLModel, col
+from sqlmodel import Field as Stored
+from sqlmodel import Session, SQLModel, col
 
 from seedbank.common.errors import Missing
+from seedbank.common.fields import Fields
+from seedbank.common.forms import Line, Name, Notes, Reason, Seeds
 from seedbank.database.base import Editable, word
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
@@ -47,7 +52,18 @@ class FactName(StrEnum):
     SEED_PARENTS_RARE = "seed_parents_rare"
 
 
-class Kind(Editable, table=True):
+Slug = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", min_length=2, max_length=80)]
+
+
+class KindFields(Fields):
+    """What a kind consists of, besides the facts about it."""
+
+    name: Annotated[Name, Stored(index=True)] = Field(
+        description="Name as shown.", examples=["Sea beet", "Sea beet, wild"]
+    )
+
+
+class Kind(KindFields, Editable, table=True):
     """A crop kind. ``slug`` joins a packaged kind to its facts; a gardener's own has only its own.
 
     ``packaged`` kinds are put in at start-up and can't be deleted.
@@ -55,23 +71,31 @@ class Kind(Editable, table=True):
 
     __tablename__ = "kind"
 
-    id: int | None = Field(default=None, primary_key=True)
-    slug: str = Field(max_length=80, unique=True)
-    name: str = Field(max_length=120, index=True)
-    packaged: bool = Field(default=False)
+    slug: str = Stored(max_length=80, unique=True)
+    packaged: bool = Stored(default=False)
 
 
-class KindFact(SQLModel, table=True):
+class FactFields(Fields):
+    """A fact about a kind as the gardener knows it, which overrides the packaged one."""
+
+    value: Annotated[Line, Field(min_length=1)] = Field(
+        description="The value as text, in the unit the fact's name carries.", examples=["5.5"]
+    )
+    source: Reason = Field(
+        description="Where the value comes from.",
+        examples=["half-life of four of my own lots, kept in the shed"],
+    )
+
+
+class KindFact(FactFields, SQLModel, table=True):
     """One fact about a kind as the gardener states it, overriding the packaged value."""
 
     __tablename__ = "kind_fact"
     __table_args__ = (UniqueConstraint("kind_id", "name"),)
 
-    id: int | None = Field(default=None, primary_key=True)
-    kind_id: int = Field(foreign_key="kind.id", sa_column_kwargs=goes_along())
-    name: str = Field(max_length=40)
-    value: str = Field(max_length=200)
-    source: str = Field(max_length=400)
+    id: int | None = Stored(default=None, primary_key=True)
+    kind_id: int = Stored(foreign_key="kind.id", sa_column_kwargs=goes_along())
+    name: str = Stored(max_length=40)
 
 
 def get_kind(session: Session, slug: str) -> Kind:
@@ -170,7 +194,38 @@ class OtherKeepers(StrEnum):
     MANY = "many"
 
 
-class Variety(Editable, table=True):
+class VarietyFields(Fields):
+    """What a variety consists of, besides its kind."""
+
+    name: Annotated[Name, Stored(index=True)] = Field(
+        description="Its name.", examples=["Purple Lantern"]
+    )
+    breeding: Annotated[Breeding, Stored(sa_type=word(Breeding))] = Field(
+        default=Breeding.UNKNOWN,
+        description="How it was bred; F1 seed doesn't come true.",
+        examples=["open-pollinated", "landrace"],
+    )
+    other_keepers: Annotated[OtherKeepers, Stored(sa_type=word(OtherKeepers))] = Field(
+        default=OtherKeepers.MANY,
+        description="How many other keepers of it are known: none and few make it rare.",
+        examples=["few", "none"],
+    )
+    plants_wanted: Seeds = Field(
+        default=0, description="Plants wanted each year.", examples=[60, 80]
+    )
+    reserve_seeds: Seeds = Field(
+        default=0,
+        description="Seeds that advice keeps back; sowing or giving below them is warned of.",
+        examples=[200, 250],
+    )
+    notes: Notes = Field(
+        default="",
+        description="Anything else.",
+        examples=["late, sweet", "the last keeper gave up in 2025"],
+    )
+
+
+class Variety(VarietyFields, Editable, table=True):
     __tablename__ = "variety"
     __table_args__ = (
         UniqueConstraint("kind_id", "name"),
@@ -178,14 +233,7 @@ class Variety(Editable, table=True):
         CheckConstraint("reserve_seeds >= 0", name="reserve_seeds"),
     )
 
-    id: int | None = Field(default=None, primary_key=True)
-    kind_id: int = Field(foreign_key="kind.id")
-    name: str = Field(max_length=120, index=True)
-    breeding: Breeding = Field(default=Breeding.UNKNOWN, sa_type=word(Breeding))
-    other_keepers: OtherKeepers = Field(default=OtherKeepers.MANY, sa_type=word(OtherKeepers))
-    plants_wanted: int = Field(default=0, description="plants wanted each year")
-    reserve_seeds: int = Field(default=0, description="seeds that advice keeps back")
-    notes: str = Field(default="", max_length=4000)
+    kind_id: int = Stored(foreign_key="kind.id")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

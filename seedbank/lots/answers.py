@@ -6,7 +6,8 @@ from pydantic import Field
 
 from seedbank.common.answers import AmountAnswer, AnswerModel, CautionAnswer, Source, VarietyBrief
 from seedbank.lots.tables.ledger import MovementReason
-from seedbank.lots.tables.lots import Isolation, Origin, Purity
+from seedbank.lots.tables.lots import LotFields
+from seedbank.lots.tables.places import PlaceFields
 
 _TSW_SOURCE = {"text": "7 CFR 201.46 table 1 (seeds per gram)", "confidence": "read"}
 
@@ -27,28 +28,15 @@ class SeedWeightAnswer(AnswerModel):
     source: Source = Field(examples=[_TSW_SOURCE])
 
 
-class LotAnswer(AnswerModel):
+class LotAnswer(LotFields, AnswerModel):
     """A lot: what it is, how much is left, where it is."""
 
     code: str = Field(examples=["4K7PM"])
     variety: VarietyBrief
     amount: AmountAnswer = Field(description="what is left")
-    origin: Origin = Field(examples=["self-saved"])
-    donor: str = Field(examples=["neighbour at number 9"])
-    harvest_year: int | None = Field(examples=[2023])
-    harvest_date: date | None = Field(examples=["2023-09-10"])
-    harvest_estimated: bool = Field(examples=[False])
-    acquired_on: date | None = Field(description="null: not known", examples=["2023-10-01"])
-    generation: int | None = Field(examples=[3])
-    seed_parents: int | None = Field(examples=[24])
-    isolation: Isolation = Field(examples=["cage"])
-    purity: Purity = Field(description="whether it can have crossed", examples=["isolated"])
-    purity_note: str = Field(examples=["Isolated by a cage."])
-    treated: bool = Field(examples=[False])
     thousand_seed_weight: SeedWeightAnswer | None
     parents: list[str] = Field(description="codes of parent lots", examples=[[]])
     place: PlaceBrief | None
-    notes: str = Field(examples=["small heads"])
     label: str = Field(
         description="its name in the folder it was brought in with; empty: none", examples=[""]
     )
@@ -111,18 +99,10 @@ class StaysAnswer(AnswerModel):
     items: list[StayAnswer]
 
 
-class PlaceAnswer(AnswerModel):
+class PlaceAnswer(PlaceFields, AnswerModel):
     """A place and what is known of its conditions."""
 
     id: int = Field(examples=[1])
-    name: str = Field(examples=["Shed shelf"])
-    temp_winter_c: float | None = Field(examples=[4.0])
-    temp_summer_c: float | None = Field(examples=[24.0])
-    rh_winter_pct: float | None = Field(examples=[80.0])
-    rh_summer_pct: float | None = Field(examples=[60.0])
-    seed_moisture_pct: float | None = Field(examples=[None])
-    sealed: bool = Field(examples=[False])
-    notes: str = Field(examples=["north wall"])
     version: int = Field(examples=[1])
 
 

@@ -9,60 +9,28 @@ from pydantic import Field, model_validator
 
 from seedbank.common.forms import (
     MOST,
-    WHOLE,
-    Celsius,
+    ChangeForm,
     Day,
-    Flag,
     Form,
     Grams,
-    Line,
     LotCode,
     Name,
-    Notes,
     Real,
     Remark,
     RowId,
     Seeds,
     SomeSeeds,
-    left_alone,
 )
-from seedbank.lots.tables.lots import Isolation, Origin, Purity
-
-Humidity = Annotated[Real, Field(ge=1, le=99)]
-Moisture = Annotated[Real, Field(ge=1, le=50)]
-
-_WINTER = "Coldest month's mean temperature, °C; the year swings between winter and summer."
-_SUMMER = "Warmest month's mean temperature, °C."
-_RH_WINTER = "Mean relative humidity of the air in winter, %."
-_RH_SUMMER = "Mean relative humidity of the air in summer, %."
-_MOISTURE = "Moisture of the seed itself, % of fresh weight, where known."
-_SEALED = "Airtight: seed keeps the moisture it went in with."
+from seedbank.lots.tables.lots import LotFields
+from seedbank.lots.tables.places import PlaceFields
 
 
-class PlaceCreate(Form):
+class PlaceCreate(PlaceFields, Form):
     """A place seed is kept. What isn't known is left out, and widens every answer."""
 
-    name: Name = Field(description="Its name.", examples=["Shed shelf"])
-    temp_winter_c: Celsius | None = Field(default=None, description=_WINTER, examples=[4.0])
-    temp_summer_c: Celsius | None = Field(default=None, description=_SUMMER, examples=[24.0])
-    rh_winter_pct: Humidity | None = Field(default=None, description=_RH_WINTER, examples=[80.0])
-    rh_summer_pct: Humidity | None = Field(default=None, description=_RH_SUMMER, examples=[60.0])
-    seed_moisture_pct: Moisture | None = Field(default=None, description=_MOISTURE, examples=[6.5])
-    sealed: Flag = Field(default=False, description=_SEALED, examples=[False])
-    notes: Notes = Field(default="", description="Anything else.", examples=["north wall"])
 
-
-class PlaceChange(Form):
+class PlaceChange(PlaceFields, ChangeForm):
     """What to change of a place; unnamed fields stay, null makes a value unknown again."""
-
-    name: Name = left_alone("Its name.", "Shed shelf")
-    temp_winter_c: Celsius | None = left_alone(_WINTER, 3.0)
-    temp_summer_c: Celsius | None = left_alone(_SUMMER, 26.5)
-    rh_winter_pct: Humidity | None = left_alone(_RH_WINTER, 78.0)
-    rh_summer_pct: Humidity | None = left_alone(_RH_SUMMER, 55.0)
-    seed_moisture_pct: Moisture | None = left_alone(_MOISTURE, 6.0)
-    sealed: Flag = left_alone(_SEALED, True)
-    notes: Notes = left_alone("Anything else.", "moved to the south wall in 2026")
 
 
 class Amount(Form):
@@ -146,28 +114,7 @@ class StockTakeCreate(Form):
         return self
 
 
-Year = Annotated[int, Field(strict=True, ge=1800, le=2200), WHOLE]
-Generation = Annotated[int, Field(strict=True, ge=0, le=1000), WHOLE]
-Weight = Annotated[Real, Field(gt=0, le=100_000)]
-WeightError = Annotated[Real, Field(ge=0, le=100_000)]
-
-_ORIGIN = "How the seed came here."
-_DONOR = "Supplier, swapper or giver."
-_YEAR = "Year of harvest; filled from harvest_date where that is given."
-_DATE = "Day of harvest, if known."
-_ESTIMATED = "The harvest year or date is a guess."
-_ACQUIRED = "Day it came here."
-_GENERATION = "Generations saved here; 0 is seed as it came."
-_PARENTS = "Number of plants the seed was taken from."
-_ISOLATION = "What kept the seed parents from crossing."
-_PURITY = "Whether it can have crossed with something else."
-_PURITY_NOTE = "What isolated it, or what it may have crossed with."
-_TREATED = "The seed carries a chemical treatment: never to be eaten, sprouted or composted."
-_TSW = "Thousand-seed weight as measured, g."
-_TSW_SE = "Standard error of that measurement, g."
-
-
-class LotCreate(Form):
+class LotCreate(LotFields, Form):
     """A harvest of one variety from one source, taken into the collection."""
 
     variety_id: RowId = Field(description="Number of its variety.", examples=[1])
@@ -177,37 +124,12 @@ class LotCreate(Form):
         "a stock-take tells later how much it is.",
         examples=[{"seeds": 250}],
     )
-    origin: Origin = Field(description=_ORIGIN, examples=["self-saved"])
-    donor: Line = Field(default="", description=_DONOR, examples=["neighbour at number 9"])
-    harvest_year: Year | None = Field(default=None, description=_YEAR, examples=[2023])
-    harvest_date: Day | None = Field(default=None, description=_DATE, examples=["2023-09-10"])
-    harvest_estimated: Flag = Field(default=False, description=_ESTIMATED, examples=[False])
-    acquired_on: Day | None = Field(
-        default=None,
-        description=_ACQUIRED + " Today if left out; null: not known.",
-        examples=["2023-10-01"],
-    )
-    generation: Generation | None = Field(default=None, description=_GENERATION, examples=[3])
-    seed_parents: SomeSeeds | None = Field(default=None, description=_PARENTS, examples=[24])
-    isolation: Isolation = Field(
-        default=Isolation.UNKNOWN, description=_ISOLATION, examples=["cage"]
-    )
-    purity: Purity = Field(default=Purity.UNKNOWN, description=_PURITY, examples=["isolated"])
-    purity_note: Remark = Field(
-        default="", description=_PURITY_NOTE, examples=["Isolated by a cage."]
-    )
-    treated: Flag = Field(default=False, description=_TREATED, examples=[False])
-    thousand_seed_weight_g: Weight | None = Field(default=None, description=_TSW, examples=[1.35])
-    thousand_seed_weight_se_g: WeightError | None = Field(
-        default=None, description=_TSW_SE, examples=[0.05]
-    )
     parents: list[LotCode] = Field(
         default_factory=list, max_length=50, description="Codes of parent lots.", examples=[[]]
     )
     place_id: RowId | None = Field(
         default=None, description="Number of the place it is put in.", examples=[1]
     )
-    notes: Notes = Field(default="", description="Anything else.", examples=["small heads"])
 
     @model_validator(mode="after")
     def _harvest_agrees(self) -> Self:
@@ -218,26 +140,17 @@ class LotCreate(Form):
         return self
 
 
-class LotChange(Form):
+class LotChange(LotFields, ChangeForm):
     """What to change of a lot; unnamed fields stay, null makes a value unknown again."""
 
-    variety_id: RowId = left_alone("Number of its variety, where it was filed wrongly.", 1)
-    origin: Origin = left_alone(_ORIGIN, "swapped")
-    donor: Line = left_alone(_DONOR, "neighbour at number 9")
-    harvest_year: Year | None = left_alone(_YEAR, 2022)
-    harvest_date: Day | None = left_alone(_DATE, "2022-09-10")
-    harvest_estimated: Flag = left_alone(_ESTIMATED, True)
-    acquired_on: Day | None = left_alone(_ACQUIRED, "2022-10-01")
-    generation: Generation | None = left_alone(_GENERATION, 3)
-    seed_parents: SomeSeeds | None = left_alone(_PARENTS, 24)
-    isolation: Isolation = left_alone(_ISOLATION, "bag")
-    purity: Purity = left_alone(_PURITY, "risk")
-    purity_note: Remark = left_alone(_PURITY_NOTE, "The cage had a hole.")
-    treated: Flag = left_alone(_TREATED, True)
-    thousand_seed_weight_g: Weight | None = left_alone(_TSW, 1.35)
-    thousand_seed_weight_se_g: WeightError | None = left_alone(_TSW_SE, 0.05)
-    parents: list[LotCode] = left_alone("Codes of parent lots, in place of those before.", [])
-    notes: Notes = left_alone("Anything else.", "small heads, shaken twice")
+    variety_id: RowId = Field(
+        description="Number of its variety, where it was filed wrongly.", examples=[1]
+    )
+    parents: list[LotCode] = Field(
+        max_length=50,
+        description="Codes of parent lots, in place of those before.",
+        examples=[[]],
+    )
 
 
 class StayCreate(Form):

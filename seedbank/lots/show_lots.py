@@ -159,7 +159,7 @@ def _answer(
         grams=None if held.seeds is None else grams_of(held.seeds, weight),
         text=amount_in_words(held.seeds),
     )
-    shown = lot.model_dump(exclude={"id", "variety_id", "thousand_seed_weight_g", "created_at"})
+    shown = lot.model_dump(exclude={"id", "variety_id", "created_at"})
     sources = [weight.source] if weight else []
     return LotAnswer(
         **shown,

@@ -35,7 +35,6 @@ class PlanPin(Editable, table=True):
     __tablename__ = "plan_pin"
     __table_args__ = (CheckConstraint("year BETWEEN 1900 AND 2199", name="year"),)
 
-    id: int | None = Field(default=None, primary_key=True)
     variety_id: int = Field(foreign_key="variety.id", index=True)
     year: int = Field(index=True)
     site_id: int | None = Field(default=None, foreign_key="site.id", index=True)

@@ -22,9 +22,9 @@ from seedbank.common.forms import (
     confirmed,
     left_alone,
 )
-from seedbank.kinds.forms import Slug
-from seedbank.lots.forms import Amount, Weight, WeightError
-from seedbank.lots.tables.lots import Isolation
+from seedbank.kinds.tables import Slug
+from seedbank.lots.forms import Amount
+from seedbank.lots.tables.lots import Isolation, Weight, WeightError
 from seedbank.saving.tables import GearKind
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.crossing.crossing_stands import StandIs

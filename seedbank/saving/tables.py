@@ -57,7 +57,6 @@ class Flowering(Editable, table=True):
         CheckConstraint("to_date >= from_date", name="to_date"),
     )
 
-    id: int | None = Field(default=None, primary_key=True)
     year: int = Field(index=True)
     site_id: int = Field(foreign_key="site.id", index=True)
     kind_id: int = Field(foreign_key="kind.id", index=True)
@@ -186,7 +185,6 @@ class IsolationGear(Editable, table=True):
         CheckConstraint("covers_m2 > 0", name="covers_m2"),
     )
 
-    id: int | None = Field(default=None, primary_key=True)
     name: str = Field(max_length=120, unique=True)
     gear: GearKind = Field(sa_type=word(GearKind))
     pieces: int = Field(default=1, description="how many there are")
@@ -247,7 +245,6 @@ class SeedCrop(Editable, table=True):
         CheckConstraint("harvested_on IS NULL OR failed_on IS NULL", name="one_end"),
     )
 
-    id: int | None = Field(default=None, primary_key=True)
     variety_id: int = Field(foreign_key="variety.id", index=True)
     lot_id: int | None = Field(default=None, foreign_key="lot.id", index=True)
     site_id: int = Field(foreign_key="site.id", index=True)
@@ -353,7 +350,6 @@ class Site(Editable, table=True):
     __tablename__ = "site"
     __table_args__ = (CheckConstraint("seed_bed_m2 >= 0", name="seed_bed_m2"),)
 
-    id: int | None = Field(default=None, primary_key=True)
     name: str = Field(max_length=120, unique=True)
     seed_bed_m2: float | None = Field(default=None, description="m2; None: not measured")
     notes: str = Field(default="", max_length=4000)

@@ -50,7 +50,6 @@ class Sowing(Editable, table=True):
         CheckConstraint("stations >= 1", name="stations"),
     )
 
-    id: int | None = Field(default=None, primary_key=True)
     lot_id: int = Field(foreign_key="lot.id")
     sown_on: date = Field(index=True, sa_column_kwargs=day_of_use())
     method: SowingMethod = Field(sa_type=word(SowingMethod))

@@ -34,11 +34,17 @@ from seedbank.common.forms import (
 )
 from seedbank.germination.forms import Counted, SetSeeds
 from seedbank.germination.tables import Pretreatment, Substratum
-from seedbank.kinds.forms import Slug
-from seedbank.kinds.tables import Breeding
+from seedbank.kinds.tables import Breeding, Slug
 from seedbank.lots.answers import LotAnswer
-from seedbank.lots.forms import Generation, Weight, WeightError, Year
-from seedbank.lots.tables.lots import Isolation, Origin, Purity
+from seedbank.lots.tables.lots import (
+    Generation,
+    Isolation,
+    Origin,
+    Purity,
+    Weight,
+    WeightError,
+    Year,
+)
 
 FORMAT: Final = "seedbank-lot-passport"
 VERSION: Final = 1

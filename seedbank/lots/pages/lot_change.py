@@ -1,7 +1,8 @@
 """A lot described better; nobody's change in between is written over unseen."""
 
 from collections.abc import Mapping
-from typing import Any
+from types import NoneType
+from typing import Any, get_args
 
 from fastapi import Response
 
@@ -19,14 +20,8 @@ from seedbank.web.pages.page_route import page_router
 
 router = page_router()
 _MOST = 200
-_TEXTS = ("donor", "notes", "purity_note")
-_UNKNOWNS = (
-    "harvest_year", "harvest_date", "acquired_on", "generation", "seed_parents",
-    "thousand_seed_weight_g",
-)  # fmt: skip
-_CHOSEN = ("variety_id", "origin", "isolation", "purity")
-_TICKS = ("harvest_estimated", "treated")
-SHOWN = (*_CHOSEN, *_TEXTS, *_UNKNOWNS, *_TICKS, "parents")
+_FIELDS = LotChange.model_fields
+SHOWN = tuple(name for name in _FIELDS if name != "thousand_seed_weight_se_g")
 
 
 @router.get("/lot/{code}/change")
@@ -63,10 +58,10 @@ def _read(sent: Sent, touched: Mapping[str, str]) -> Filled[LotChange]:
     for name, text in touched.items():
         if name == "parents":
             emptied[name] = typed_codes(text)
-        elif name in _TICKS:
+        elif _FIELDS[name].annotation is bool:
             emptied[name] = text == "yes"
         elif not text.strip():
-            emptied[name] = "" if name in _TEXTS else None
+            emptied[name] = None if NoneType in get_args(_FIELDS[name].annotation) else ""
     only = Sent(sent.desk, dict(touched))
     return only.form(LotChange, emptied)
 
@@ -110,17 +105,15 @@ def _page(
 
 def _held(lot: LotAnswer, local: Local) -> dict[str, str]:
     """What each field holds now, as it would be typed."""
-    weight = lot.thousand_seed_weight
-    measured = weight.grams if weight is not None and weight.measured else None
-    held: dict[str, object] = {
-        **{name: getattr(lot, name) for name in (*_TEXTS, *_UNKNOWNS[:-1])},
+    held = lot.model_dump(mode="json", include=set(SHOWN)) | {
         "variety_id": lot.variety.id,
-        "origin": lot.origin.value,
-        "isolation": lot.isolation.value,
-        "purity": lot.purity.value,
-        "harvest_estimated": "yes" if lot.harvest_estimated else "",
-        "treated": "yes" if lot.treated else "",
-        "thousand_seed_weight_g": local.shown("thousand_seed_weight_g", measured),
+        "thousand_seed_weight_g": local.shown("thousand_seed_weight_g", lot.thousand_seed_weight_g),
         "parents": ", ".join(lot.parents),
     }
-    return {name: "" if value is None else str(value) for name, value in held.items()}
+    return {name: _typed(value) for name, value in held.items()}
+
+
+def _typed(value: object) -> str:
+    if value is None or value is False:
+        return ""
+    return "yes" if value is True else str(value)

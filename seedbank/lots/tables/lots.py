@@ -3,11 +3,16 @@
 from collections.abc import Iterable
 from datetime import date, datetime
 from enum import StrEnum
+from typing import Annotated
 
+from pydantic import Field
 from sqlalchemy import CheckConstraint, select, text
-from sqlmodel import Field, Session, SQLModel, col
+from sqlmodel import Field as Stored
+from sqlmodel import Session, SQLModel, col
 
 from seedbank.common.errors import CircularParents, Missing
+from seedbank.common.fields import Fields
+from seedbank.common.forms import WHOLE, Day, Flag, Line, Notes, Real, Remark, SomeSeeds
 from seedbank.database.base import Editable, UtcDateTime, word
 from seedbank.database.find import about, named_in
 from seedbank.database.queries import fetch, in_parts
@@ -44,7 +49,86 @@ class Purity(StrEnum):
     RISK = "risk"
 
 
-class Lot(Editable, table=True):
+Year = Annotated[int, Field(strict=True, ge=1800, le=2200), WHOLE]
+Generation = Annotated[int, Field(strict=True, ge=0, le=1000), WHOLE]
+Weight = Annotated[Real, Field(gt=0, le=100_000)]
+WeightError = Annotated[Real, Field(ge=0, le=100_000)]
+
+
+class LotFields(Fields):
+    """What a lot consists of, besides its variety, its parents, its place and its amount."""
+
+    origin: Annotated[Origin, Stored(sa_type=word(Origin), index=True)] = Field(
+        description="How the seed came here.", examples=["self-saved", "swapped"]
+    )
+    donor: Line = Field(
+        default="", description="Supplier, swapper or giver.", examples=["neighbour at number 9"]
+    )
+    harvest_year: Annotated[Year | None, Stored(index=True)] = Field(
+        default=None,
+        description="Year of harvest; filled from harvest_date where that is given.",
+        examples=[2023, 2022],
+    )
+    harvest_date: Day | None = Field(
+        default=None,
+        description="Day of harvest, if known.",
+        examples=["2023-09-10", "2022-09-10"],
+    )
+    harvest_estimated: Flag = Field(
+        default=False,
+        description="The harvest year or date is a guess.",
+        examples=[False, True],
+    )
+    acquired_on: Day | None = Field(
+        default=None,
+        description="Day it came here; null: not known. Today if left out as it is taken in.",
+        examples=["2023-10-01", "2022-10-01"],
+    )
+    generation: Generation | None = Field(
+        default=None,
+        description="Generations saved here; 0 is seed as it came.",
+        examples=[3],
+    )
+    seed_parents: SomeSeeds | None = Field(
+        default=None, description="Number of plants the seed was taken from.", examples=[24]
+    )
+    isolation: Annotated[Isolation, Stored(sa_type=word(Isolation))] = Field(
+        default=Isolation.UNKNOWN,
+        description="What kept the seed parents from crossing.",
+        examples=["cage", "bag"],
+    )
+    purity: Annotated[
+        Purity, Stored(sa_type=word(Purity), sa_column_kwargs={"server_default": "unknown"})
+    ] = Field(
+        default=Purity.UNKNOWN,
+        description="Whether it can have crossed with something else.",
+        examples=["isolated", "risk"],
+    )
+    purity_note: Annotated[Remark, Stored(sa_column_kwargs={"server_default": text("''")})] = Field(
+        default="",
+        description="What isolated it, or what it may have crossed with.",
+        examples=["Isolated by a cage.", "The cage had a hole."],
+    )
+    treated: Flag = Field(
+        default=False,
+        description="The seed carries a chemical treatment: never to be eaten, sprouted or "
+        "composted.",
+        examples=[False, True],
+    )
+    thousand_seed_weight_g: Weight | None = Field(
+        default=None, description="Thousand-seed weight as measured, g.", examples=[1.35]
+    )
+    thousand_seed_weight_se_g: WeightError | None = Field(
+        default=None, description="Standard error of that measurement, g.", examples=[0.05]
+    )
+    notes: Notes = Field(
+        default="",
+        description="Anything else.",
+        examples=["small heads", "small heads, shaken twice"],
+    )
+
+
+class Lot(LotFields, Editable, table=True):
     __tablename__ = "lot"
     __table_args__ = (
         CheckConstraint("harvest_year BETWEEN 1800 AND 2200", name="harvest_year"),
@@ -54,32 +138,9 @@ class Lot(Editable, table=True):
         CheckConstraint("thousand_seed_weight_se_g >= 0", name="thousand_seed_weight_se_g"),
     )
 
-    id: int | None = Field(default=None, primary_key=True)
-    code: str = Field(max_length=12, unique=True, description="short code with a check character")
-    variety_id: int = Field(foreign_key="variety.id", index=True)
-    origin: Origin = Field(sa_type=word(Origin), index=True)
-    donor: str = Field(default="", max_length=200, description="supplier, swapper or giver")
-    harvest_year: int | None = Field(default=None, index=True)
-    harvest_date: date | None = Field(default=None)
-    harvest_estimated: bool = Field(default=False)
-    acquired_on: date | None = Field(default=None)
-    generation: int | None = Field(default=None, description="generations saved here")
-    seed_parents: int | None = Field(default=None, description="plants the seed was taken from")
-    isolation: Isolation = Field(default=Isolation.UNKNOWN, sa_type=word(Isolation))
-    treated: bool = Field(default=False, description="seed carries a chemical treatment")
-    thousand_seed_weight_g: float | None = Field(default=None, description="as measured")
-    thousand_seed_weight_se_g: float | None = Field(default=None)
-    notes: str = Field(default="", max_length=4000)
-    created_at: datetime = Field(sa_type=UtcDateTime)
-    purity: Purity = Field(
-        default=Purity.UNKNOWN, sa_type=word(Purity), sa_column_kwargs={"server_default": "unknown"}
-    )
-    purity_note: str = Field(
-        default="",
-        max_length=400,
-        sa_column_kwargs={"server_default": text("''")},
-        description="what isolated it, or what it may have crossed with",
-    )
+    code: str = Stored(max_length=12, unique=True, description="short code with a check character")
+    variety_id: int = Stored(foreign_key="variety.id", index=True)
+    created_at: datetime = Stored(sa_type=UtcDateTime)
 
 
 class CodeCounter(SQLModel, table=True):
@@ -88,8 +149,8 @@ class CodeCounter(SQLModel, table=True):
     __tablename__ = "code_counter"
     __table_args__ = (CheckConstraint("id = 1", name="one_row"),)
 
-    id: int = Field(default=1, primary_key=True)
-    given_out: int = Field(default=0)
+    id: int = Stored(default=1, primary_key=True)
+    given_out: int = Stored(default=0)
 
 
 class LotParent(SQLModel, table=True):
@@ -97,8 +158,8 @@ class LotParent(SQLModel, table=True):
 
     __tablename__ = "lot_parent"
 
-    lot_id: int = Field(foreign_key="lot.id", primary_key=True, sa_column_kwargs=goes_along())
-    parent_id: int = Field(foreign_key="lot.id", primary_key=True, index=True)
+    lot_id: int = Stored(foreign_key="lot.id", primary_key=True, sa_column_kwargs=goes_along())
+    parent_id: int = Stored(foreign_key="lot.id", primary_key=True, index=True)
 
 
 def get_lot(session: Session, lot_id: int) -> Lot:

@@ -3,27 +3,75 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from typing import Annotated
 
+from pydantic import Field
 from sqlalchemy import CheckConstraint, UniqueConstraint, select
 from sqlalchemy.orm import aliased
-from sqlmodel import Field, Session, SQLModel, col
+from sqlmodel import Field as Stored
+from sqlmodel import Session, SQLModel, col
 
 from seedbank.common.errors import Missing
+from seedbank.common.fields import Fields
+from seedbank.common.forms import Celsius, Flag, Name, Notes, Real
 from seedbank.database.base import Editable
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
 from seedbank.database.references import goes_along
 from seedbank.lots.tables.lots import Lot
 
+Humidity = Annotated[Real, Field(ge=1, le=99)]
+Moisture = Annotated[Real, Field(ge=1, le=50)]
 
-class Place(Editable, table=True):
-    """Where seed is kept. Between its winter and summer values conditions follow a yearly cosine.
 
-    ``sealed`` seed keeps the moisture it went in with: ``seed_moisture_pct`` (% fresh weight) if
-    known, else the moisture in balance with the place's humidity. Open seed follows the air:
-    ``rh_*_pct`` (relative humidity). Unknown values stay empty and widen every answer.
+class PlaceFields(Fields):
+    """What is known of a place. Between winter and summer values follow a yearly cosine.
+
+    ``sealed`` seed keeps the moisture it went in with: ``seed_moisture_pct`` if known, else the
+    moisture in balance with the place's humidity. Open seed follows the air. Unknown values stay
+    empty and widen every answer.
     """
 
+    name: Annotated[Name, Stored(unique=True)] = Field(
+        description="Its name.", examples=["Shed shelf"]
+    )
+    temp_winter_c: Celsius | None = Field(
+        default=None,
+        description="Coldest month's mean temperature, °C; the year swings between winter and "
+        "summer.",
+        examples=[4.0, 3.0],
+    )
+    temp_summer_c: Celsius | None = Field(
+        default=None, description="Warmest month's mean temperature, °C.", examples=[24.0, 26.5]
+    )
+    rh_winter_pct: Humidity | None = Field(
+        default=None,
+        description="Mean relative humidity of the air in winter, %.",
+        examples=[80.0, 78.0],
+    )
+    rh_summer_pct: Humidity | None = Field(
+        default=None,
+        description="Mean relative humidity of the air in summer, %.",
+        examples=[60.0, 55.0],
+    )
+    seed_moisture_pct: Moisture | None = Field(
+        default=None,
+        description="Moisture of the seed itself, % of fresh weight, where known.",
+        examples=[6.5, 6.0],
+    )
+    sealed: Flag = Field(
+        default=False,
+        description="Airtight: seed keeps the moisture it went in with.",
+        examples=[False, True],
+    )
+    notes: Notes = Field(
+        default="",
+        description="Anything else.",
+        examples=["north wall", "moved to the south wall in 2026"],
+    )
+
+
+class Place(PlaceFields, Editable, table=True):
     __tablename__ = "place"
     __table_args__ = (
         CheckConstraint("temp_winter_c BETWEEN -40 AND 60", name="temp_winter_c"),
@@ -33,16 +81,6 @@ class Place(Editable, table=True):
         CheckConstraint("seed_moisture_pct BETWEEN 1 AND 50", name="seed_moisture_pct"),
     )
 
-    id: int | None = Field(default=None, primary_key=True)
-    name: str = Field(max_length=120, unique=True)
-    temp_winter_c: float | None = Field(default=None)
-    temp_summer_c: float | None = Field(default=None)
-    rh_winter_pct: float | None = Field(default=None)
-    rh_summer_pct: float | None = Field(default=None)
-    seed_moisture_pct: float | None = Field(default=None)
-    sealed: bool = Field(default=False)
-    notes: str = Field(default="", max_length=4000)
-
 
 class Stay(SQLModel, table=True):
     """A lot put in a place on a day; it stays there until its next stay begins."""
@@ -50,9 +88,9 @@ class Stay(SQLModel, table=True):
     __tablename__ = "stay"
     __table_args__ = (UniqueConstraint("lot_id", "from_date"),)
 
-    id: int | None = Field(default=None, primary_key=True)
-    lot_id: int = Field(foreign_key="lot.id", sa_column_kwargs=goes_along())
-    place_id: int = Field(foreign_key="place.id", index=True)
+    id: int | None = Stored(default=None, primary_key=True)
+    lot_id: int = Stored(foreign_key="lot.id", sa_column_kwargs=goes_along())
+    place_id: int = Stored(foreign_key="place.id", index=True)
     from_date: date
 
 

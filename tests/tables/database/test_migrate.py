@@ -9,7 +9,7 @@ from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, Engine, MetaData, inspect
+from sqlalchemy import Connection, Engine, inspect
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import SQLModel
 
@@ -68,14 +68,6 @@ def test_migrating_gives_the_declared_rules_too(empty: Engine) -> None:
     SQLModel.metadata.drop_all(empty)
     upgrade(empty)
     assert _rules(empty) == declared
-
-
-def test_columns_come_in_the_declared_order(empty: Engine) -> None:
-    upgrade(empty)
-    found = MetaData()
-    found.reflect(empty)
-    for table in SQLModel.metadata.sorted_tables:
-        assert found.tables[table.name].columns.keys() == table.columns.keys()
 
 
 def test_a_database_without_schema_has_no_revision(empty: Engine) -> None:
