@@ -6,7 +6,7 @@ format made for translation (projectfluent.org): a second language is a second f
 
 Numbers are shown by functions of the message, named for what they show: ``{ CHANCE($p_now) }``.
 ``COUNT DECIMALS PERCENT CHANCE ABOUT DAY DAY_OF_YEAR MONTH YEAR CM METRES SQUARE_METRES GRAMS
-CELSIUS PER_METRE PER_SQUARE_METRE``. A number that isn't known (not finite) reads ``unknown``,
+CELSIUS PER_METRE PER_SQUARE_METRE``. What isn't known (None, or not finite) reads ``unknown``,
 by which a message can choose:
 ``{ $seeds -> [unknown] some seed *[other] { COUNT($seeds) } seeds }``.
 """
@@ -102,6 +102,8 @@ class _Catalogue:
             return self._local.listed([str(self._shown(one)) for one in value])
         if isinstance(value, bool):
             return "yes" if value else "no"
+        if value is None:
+            return UNKNOWN
         if isinstance(value, float):
             if not isfinite(value):
                 return UNKNOWN

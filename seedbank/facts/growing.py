@@ -125,6 +125,12 @@ def sowing(slug: str) -> Sowing | None:
     )
 
 
+def heat_dormancy_c(slug: str) -> Fact[Span] | None:
+    """Warmth from which its seed may be put to sleep, and surely is; None: not known of it."""
+    rows = nearest(loaders.heat_dormancy, slug)
+    return rows[0].fact(Span(rows[0].row.from_c, rows[0].row.surely_c)) if rows else None
+
+
 def _spacing(match: Match[SowingRow], typical: float, printed: str) -> Fact[Spread]:
     limits = span(printed)
     spread = Spread(typical) if limits is None else Spread(typical, limits.low, limits.high)

@@ -214,6 +214,16 @@ class SowingRow:
 
 
 @dataclass(frozen=True, slots=True)
+class HeatDormancyRow:
+    """``heat_dormancy.csv``: soil warmth from which seed may be put to sleep, and surely is."""
+
+    kind: str
+    from_c: float
+    surely_c: float
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
 class SeedWeightRow:
     """``seed_weight.csv``: weight of a thousand seed units in g."""
 

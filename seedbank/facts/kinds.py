@@ -92,6 +92,7 @@ class KindFacts:
     soil_opt_c: Fact[float] | None = None
     soil_range_c: Fact[Span] | None = None
     soil_max_c: Fact[float] | None = None
+    heat_dormancy_c: Fact[Span] | None = None
     emergence_by_temperature: tuple[Fact[EmergenceAtTemperature], ...] = ()
     field_emergence: tuple[Fact[FieldEmergence], ...] = ()
 
@@ -266,6 +267,7 @@ def _sowing(slug: str) -> dict[str, Any]:
         "thousand_seed_weight_g": growing.thousand_seed_weight_g(slug),
         "emergence_by_temperature": growing.emergence_by_temperature(slug),
         "field_emergence": growing.field_emergence(slug),
+        "heat_dormancy_c": growing.heat_dormancy_c(slug),
     }
     found = growing.sowing(slug)
     if found is None:

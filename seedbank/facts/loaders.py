@@ -87,6 +87,11 @@ def sowing() -> tuple[k.SowingRow, ...]:
 
 
 @cache
+def heat_dormancy() -> tuple[k.HeatDormancyRow, ...]:
+    return load_rows("heat_dormancy", k.HeatDormancyRow)
+
+
+@cache
 def seed_weight() -> tuple[k.SeedWeightRow, ...]:
     return load_rows("seed_weight", k.SeedWeightRow)
 
@@ -223,6 +228,7 @@ LOADERS: Mapping[str, Callable[[], tuple[object, ...]]] = MappingProxyType(
         "crossing_pairs": crossing_pairs,
         "wild_and_field_relatives": wild_and_field_relatives,
         "sowing": sowing,
+        "heat_dormancy": heat_dormancy,
         "seed_weight": seed_weight,
         "days_to_emergence_by_temperature": days_to_emergence_by_temperature,
         "field_emergence": field_emergence,

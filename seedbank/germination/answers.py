@@ -24,10 +24,9 @@ class RegimeAnswer(AnswerModel):
     high_c: float = Field(examples=[30.0])
 
 
-class DirectionAnswer(AnswerModel):
-    """One special direction in plain words."""
+class DirectionAnswer(FindingAnswer):
+    """One special direction."""
 
-    text: str = Field(examples=["Give light at least 8 hours a day, seed on the surface."])
     only_if_dormant: bool = Field(
         description="for fresh seed that lies firm and will not sprout", examples=[False]
     )
@@ -38,7 +37,7 @@ class TestMethodAnswer(AnswerModel):
 
     __test__ = False  # not a pytest class
 
-    substrata: list[str] = Field(examples=[["between two blotters", "in a paper towel"]])
+    substrata: list[FindingAnswer]
     temperatures: list[RegimeAnswer] = Field(description="the first is the regular one")
     first_count_days: int | None = Field(description="null: only a final count", examples=[7])
     final_count_days: int = Field(examples=[14])
@@ -47,7 +46,7 @@ class TestMethodAnswer(AnswerModel):
     sources: list[Source]
 
 
-class TestProposalAnswer(AnswerModel):
+class TestProposalAnswer(FindingAnswer):
     """A test as it is best set."""
 
     __test__ = False  # not a pytest class
@@ -57,7 +56,6 @@ class TestProposalAnswer(AnswerModel):
     smallest_useful: int | None = Field(
         description="fewest seeds that are worth their loss; null: none is", examples=[10]
     )
-    text: str = Field(examples=["Set 20 seeds as two lots of 10."])
 
 
 _GENEBANK_SOURCE = {"text": "FAO Genebank Standards 2014, 4.3.4 and 4.4.1", "confidence": "memory"}
@@ -118,7 +116,7 @@ class CountIs(StrEnum):
     FINISH = "finish"
 
 
-class CountDueAnswer(AnswerModel):
+class CountDueAnswer(FindingAnswer):
     """The next count of an open test."""
 
     test: int = Field(description="its number", examples=[130])
@@ -131,7 +129,6 @@ class CountDueAnswer(AnswerModel):
     days_late: int = Field(description="below 0: still to come", examples=[7])
     seeds: int = Field(examples=[50])
     unjudged: int = Field(examples=[50])
-    text: str = Field(examples=["Its first count was due 7 days ago."])
 
 
 _METHOD = {"text": "7 CFR 201.58 table 2 (2015 annual edition)", "confidence": "read"}
@@ -206,12 +203,10 @@ class TimingAnswer(AnswerModel):
     middle_half_days: float = Field(description="time the middle half took", examples=[2.2])
 
 
-class DormancyAnswer(AnswerModel):
+class DormancyAnswer(FindingAnswer):
     """Something the test says about dormancy or death, and the remedy."""
 
-    code: str = Field(examples=["fresh-seed"])
-    text: str = Field(examples=["2 of 25 seeds took up water, are sound and did not sprout."])
-    remedy: str = Field(examples=["Give light at least 8 hours a day, seed on the surface."])
+    remedy: FindingAnswer
     source: Source = Field(examples=[_METHOD])
 
 
@@ -229,7 +224,7 @@ class EvaluationAnswer(AnswerModel):
     minimum: MinimumAnswer | None
     timing: TimingAnswer | None = Field(description="null where all were counted on one day")
     findings: list[DormancyAnswer] = Field(description="dormancy told from death")
-    remarks: list[str] = Field(examples=[["25 seeds leave germination uncertain by 28 points."]])
+    remarks: list[FindingAnswer]
 
 
 class InterimAnswer(AnswerModel):

@@ -1,6 +1,5 @@
 """``seedbank test``: a finished germination test recorded, and what it says."""
 
-from datetime import date
 from typing import Annotated
 
 import typer
@@ -9,7 +8,6 @@ from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_fo
 from seedbank.cli.failures import refuse
 from seedbank.cli.screen import (
     bullets,
-    chance,
     heading,
     name_of,
     percent,
@@ -18,10 +16,12 @@ from seedbank.cli.screen import (
     told_cautions,
     told_sources,
 )
+from seedbank.common.catalogue import text_of
 from seedbank.germination.answers import EvaluationAnswer, TestAnswer
 from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
 from seedbank.germination.tables import Pretreatment, Substratum
+from seedbank.science.quantities import Finding, Value
 from seedbank.upkeep.command_session import opened
 
 _OUTCOMES = ("normal", "abnormal", "hard", "fresh", "dead")
@@ -128,8 +128,18 @@ def _replicate(text: str) -> dict[str, int]:
 def show(answer: TestAnswer) -> None:
     """What the test says, for people."""
     screen().print(
-        f"Test {answer.id} of lot {answer.lot}, {name_of(answer.variety)}: "
-        f"{_day(answer.started_on)} to {_day(answer.finished_on)}."
+        text_of(
+            Finding(
+                "test-told",
+                {
+                    "test": str(answer.id),
+                    "lot": answer.lot,
+                    "variety": name_of(answer.variety),
+                    "started_on": answer.started_on,
+                    "finished_on": answer.finished_on,
+                },
+            )
+        )
     )
     if answer.evaluation is not None:
         _show_evaluation(answer.evaluation)
@@ -138,33 +148,36 @@ def show(answer: TestAnswer) -> None:
 
 
 def _show_evaluation(found: EvaluationAnswer) -> None:
-    level = f"{found.germination.level_pct:.0f} % interval"
-    heading(f"Of {found.seeds} seeds")
-    shares = ("germination", "viability", *_OUTCOMES[1:])
+    heading(text_of(Finding("heading-of-seeds", {"seeds": found.seeds})))
+    shares = {
+        "germination": found.germination,
+        "viability": found.viability,
+        "abnormal": found.abnormal,
+        "hard": found.hard,
+        "fresh": found.fresh,
+        "dead": found.dead,
+    }
+    level = Finding("column-share", {"level_pct": found.germination.level_pct})
     table(
-        ("", f"share ({level})"),
-        [(name, percent(getattr(found, name))) for name in shares],
+        ("", text_of(level)),
+        [
+            (text_of(Finding("share-of-seeds", {"of": name})), percent(share))
+            for name, share in shares.items()
+        ],
         numbers=1,
     )
-    lines = list(found.remarks)
+    said = [one.text for one in found.remarks]
     agreement = found.agreement
     if agreement.tolerated_points is not None:
-        word = "agree" if agreement.agree else "disagree"
-        lines.append(
-            f"The replicates {word}: {agreement.range_points:.0f} points apart, "
-            f"{agreement.tolerated_points:.0f} tolerated ({agreement.rule})."
-        )
+        numbers: dict[str, Value] = {
+            **agreement.model_dump(),
+            "rule": agreement.rule.replace(" ", "-"),
+        }
+        said.append(text_of(Finding("replicates-tolerance", numbers)))
     if found.minimum is not None:
-        least = found.minimum
-        lines.append(
-            f"The minimum for seed sold is {least.minimum_pct:.0f} %; the chance that this lot "
-            f"reaches it is {chance(least.probability_at_least)}."
-        )
-    bullets(lines)
+        least = found.minimum.model_dump(exclude={"source"})
+        said.append(text_of(Finding("sold-seed-minimum", least)))
+    bullets(said)
     if found.findings:
-        heading("Dormant or dead?")
-        bullets(f"{one.text} {one.remedy}".strip() for one in found.findings)
-
-
-def _day(day: date | None) -> str:
-    return "now" if day is None else day.isoformat()
+        heading(text_of(Finding("heading-dormant-or-dead")))
+        bullets(f"{one.text} {one.remedy.text}" for one in found.findings)

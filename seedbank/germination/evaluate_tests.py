@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from datetime import date
 
-from seedbank.common.answers import PercentAnswer, Source
+from seedbank.common.answers import FindingAnswer, PercentAnswer, Source, finding_answers
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import sources_of
 from seedbank.facts.tolerances import tolerance_table
@@ -30,7 +30,7 @@ from seedbank.science.germination.germination import (
 )
 from seedbank.science.germination.proportion import proportion_interval
 from seedbank.science.germination.timing import germination_timing
-from seedbank.science.quantities import INTERVAL_LEVEL
+from seedbank.science.quantities import INTERVAL_LEVEL, Finding
 from seedbank.science.viability.decline import DAYS_PER_YEAR
 
 _DAYS_A_MONTH = DAYS_PER_YEAR / 12
@@ -85,7 +85,7 @@ def evaluate(
         minimum=_minimum(result, facts),
         timing=_timing(test.started_on, counts),
         findings=_findings(test, classes, lot, facts),
-        remarks=[*result.cautions, *_too_early(test, classes)],
+        remarks=finding_answers([*result.cautions, *_too_early(test, classes)]),
     )
 
 
@@ -123,7 +123,7 @@ def _classes(replicates: list[ReplicateTotal]) -> SeedClasses:
     )
 
 
-def _too_early(test: GerminationTest, classes: SeedClasses) -> list[str]:
+def _too_early(test: GerminationTest, classes: SeedClasses) -> list[Finding]:
     """A test ended before its published last day may have missed slow seed."""
     ended, due = test.finished_on, test.final_count_due
     if (
@@ -133,10 +133,7 @@ def _too_early(test: GerminationTest, classes: SeedClasses) -> list[str]:
         or int((classes.dead + classes.fresh).sum()) == 0
     ):
         return []
-    return [
-        f"It ended {(due - ended).days} days before the last count the kind's method asks for "
-        f"({due.isoformat()}): slow seed may have been missed, so the lot may be better than this."
-    ]
+    return [Finding("test-ended-early", {"days": (due - ended).days, "final_count_due": due})]
 
 
 def _share(count: int, seeds: int) -> PercentAnswer:
@@ -199,9 +196,8 @@ def _findings(
 
 
 def _finding(finding: DormancyFinding, facts: KindFacts) -> DormancyAnswer:
-    known = {fact.source: fact for fact in (facts.test_remedies, facts.soil_max_c) if fact}
+    known = {fact.source: fact for fact in (facts.test_remedies, facts.heat_dormancy_c) if fact}
     fact = known.get(finding.source)
     source = source_of(fact) if fact else Source(text=finding.source, confidence="memory")
-    return DormancyAnswer(
-        code=finding.code, text=finding.text, remedy=finding.remedy, source=source
-    )
+    remedy = FindingAnswer.of(finding.remedy)
+    return DormancyAnswer.of(finding.found, remedy=remedy, source=source)

@@ -1,10 +1,8 @@
 """A kind's published test, and in how many parts a lot's seeds are best set."""
 
-import re
-
 from sqlmodel import Session
 
-from seedbank.common.answers import distinct
+from seedbank.common.answers import distinct, finding_answers
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.methods import Remedy, RemedyKind
 from seedbank.germination.answers import (
@@ -24,35 +22,29 @@ from seedbank.science.germination.dormancy import (
     METHOD_SOURCE,
     DormancyTraits,
     Treatment,
+    either_c,
 )
+from seedbank.science.quantities import Finding
 
-_SUBSTRATA = {
-    "B": "between two blotters",
-    "TB": "on top of a blotter",
-    "T": "in a folded or rolled paper towel",
-    "S": "in sand or a peat mix",
-    "TS": "on the surface of sand or a mix",
-    "P": "in a covered dish, on moist paper or sand",
-    "C": "pressed half-way into cellulose wadding",
-    "TC": "on cellulose wadding",
-    "RB": "in a folded blotter whose lid doesn't touch the seed",
-    "TP": "on top of paper",
-    "BP": "between paper, rolled or pleated",
-}
-# The published directions as a gardener would be told them; meanings: test_method_codes.csv.
-_SAID = {
-    RemedyKind.LIGHT: "Give light at least 8 hours a day, seed on the surface.",
-    RemedyKind.KNO3: "Moisten the first time with potassium nitrate, 2 g in a litre of water.",
-    RemedyKind.WASH: "Rinse the seed under running water and blot it before it is set.",
-    RemedyKind.SCARIFY: "Scrape or take off what covers the seed.",
-}
+# Directions printed in words of their own; the others by kind. Meanings: test_method_codes.csv.
 _PRINTED = {
-    "dry side": "Keep it on the dry side: press the moist paper on dry paper first.",
-    "air dry 7 h": "Let the seed dry in the air for 7 hours first.",
-    "very wet towels": "Keep the towel very wet.",
-    "paper toxicity": "If the root tips are injured, test again in soil with plain water.",
-    "flood 24 h": "Add a little water above the seed, and pour it off after 24 hours.",
-    "KNO3 or soil": "Moisten with potassium nitrate, 2 g in a litre of water, or test in soil.",
+    "dry side": "direction-dry-side",
+    "air dry 7 h": "direction-air-dry",
+    "very wet towels": "direction-very-wet",
+    "paper toxicity": "direction-paper-toxicity",
+    "retest with CaNO3 0.3-0.6% if collar rot": "direction-calcium-nitrate",
+    "ethephon or ethylene": "direction-ethylene",
+    "KNO3 or soil": "direction-nitrate-or-soil",
+}
+_OF_KIND = {
+    RemedyKind.LIGHT: "direction-light",
+    RemedyKind.KNO3: "direction-nitrate",
+    RemedyKind.WASH: "direction-wash",
+    RemedyKind.SCARIFY: "direction-scarify",
+    RemedyKind.FLOOD: "direction-flood",
+    RemedyKind.SOAK: "direction-soak",
+    RemedyKind.PRECHILL: "direction-prechill",
+    RemedyKind.TEMPERATURE: "direction-temperature",
 }
 _ONE_PART, _TWO_PARTS, _PART = 19, 50, 25  # seeds; common practice, no single source
 
@@ -64,7 +56,7 @@ def show_test_method(session: Session, code: str) -> TestMethodAnswer | None:
 
 
 def describe_method(facts: KindFacts) -> TestMethodAnswer | None:
-    """The published test of a kind in plain words; None where none is known."""
+    """The published test of a kind; None where none is known."""
     substrata, regimes, final = (
         facts.test_substrata,
         facts.test_temperatures,
@@ -76,12 +68,14 @@ def describe_method(facts: KindFacts) -> TestMethodAnswer | None:
     first, hard = facts.first_count_days, facts.counts_hard_seed
     used = [fact for fact in (substrata, regimes, first, final, facts.test_remedies) if fact]
     return TestMethodAnswer(
-        substrata=[_SUBSTRATA[code] for code in substrata.value],
+        substrata=finding_answers(
+            Finding("substratum-published", {"on": code}) for code in substrata.value
+        ),
         temperatures=[RegimeAnswer(low_c=t.low_c, high_c=t.high_c) for t in regimes.value],
         first_count_days=None if first is None else first.value,
         final_count_days=final.value,
         directions=[
-            DirectionAnswer(text=_direction(one), only_if_dormant=one.only_if_dormant)
+            DirectionAnswer.of(_direction(one), only_if_dormant=one.only_if_dormant)
             for one in remedies
         ],
         hard_seed_expected=bool(hard and hard.value),
@@ -94,11 +88,11 @@ def propose_test(advice: TestAdviceAnswer) -> TestProposalAnswer:
     useful = [s.seeds for s in advice.sizes if s.seeds and s.cost is not None and s.value > s.cost]
     smallest = min(useful, default=None)
     replicates = parts_of(advice.seeds)
-    return TestProposalAnswer(
+    return TestProposalAnswer.of(
+        _proposal(advice, replicates, smallest),
         seeds=advice.seeds,
         replicates=replicates,
         smallest_useful=smallest,
-        text=_proposal(advice, replicates, smallest),
     )
 
 
@@ -111,53 +105,36 @@ def parts_of(seeds: int) -> list[int]:
     return [each + (at < over) for at in range(count)]
 
 
-def _proposal(advice: TestAdviceAnswer, replicates: list[int], smallest: int | None) -> str:
+def _proposal(advice: TestAdviceAnswer, replicates: list[int], smallest: int | None) -> Finding:
     if not replicates:
-        spare = advice.seeds_spare
-        left = (
-            "How much there is was never counted."
-            if spare is None
-            else "None can be spared above what is kept in reserve."
-            if spare < 1
-            else f"{spare} could be spared above what is kept in reserve."
-        )
-        return f"No test pays for the seed it would use up. {left}"
-    said = f"Set {advice.seeds} seeds"
-    if len(replicates) > 1:
-        said += f" in {len(replicates)} replicates, so that a bad one shows"
-    said += "."
-    if smallest is not None and smallest < advice.seeds:
-        said += f" If you would rather keep seed, {smallest} is the fewest that still tells enough."
-    elif smallest == advice.seeds:
-        said += " Fewer would not tell enough to be worth their loss."
-    return said
+        return Finding("no-test-pays", {"spare_seeds": advice.seeds_spare})
+    fewest = advice.seeds if smallest is None else smallest
+    return Finding(
+        "set-seeds",
+        {
+            "seeds": advice.seeds,
+            "replicates": len(replicates),
+            "fewest_seeds": fewest,
+            "fewer_would_do": fewest < advice.seeds,
+        },
+    )
 
 
-def _direction(one: Remedy) -> str:
+def _direction(one: Remedy) -> Finding:
     printed = one.text.removeprefix("dormant: ")
-    if printed in _PRINTED:
-        return _PRINTED[printed]
-    if one.kind is RemedyKind.PRECHILL:
-        return _prechill(one)
-    if one.kind is RemedyKind.SOAK and one.hours:
-        return f"Soak it in water for {one.hours:g} hours first."
-    if one.kind is RemedyKind.TEMPERATURE and one.temperatures_c:
-        best = "It is best tested at" if printed.startswith("prefer") else "Test it at"
-        return f"{best} {_degrees(one)}."
-    return _SAID.get(one.kind) or printed[:1].upper() + printed[1:] + "."
+    code = _PRINTED.get(printed) or _OF_KIND.get(one.kind, "direction-printed")
+    return Finding(
+        code,
+        {
+            **either_c(one.temperatures_c),
+            "days": one.days,
+            "hours": one.hours,
+            "preferred": printed.startswith("prefer"),
+            "printed": printed,
+        },
+    )
 
 
-def _prechill(one: Remedy) -> str:
-    at = f" at {_degrees(one)}" if one.temperatures_c else " in a refrigerator"
-    days = f" for {one.days:g} days" if one.days else " for some days"
-    return f"Chill it moist{at}{days} first; those days don't count."
-
-
-def _degrees(one: Remedy) -> str:
-    return " or ".join(f"{celsius:g} °C" for celsius in one.temperatures_c)
-
-
-_HEAT = re.compile(r"[Hh]eat dormancy above about (\d+)-(\d+) C")
 _HARD_FAMILIES = frozenset({"Convolvulaceae", "Fabaceae", "Malvaceae"})  # botany, from memory
 _USUAL_GERMINATION = 0.8  # what is expected where no minimum is published
 
@@ -174,7 +151,7 @@ def dormancy_traits(facts: KindFacts) -> DormancyTraits:
     remedies = facts.test_remedies.value if facts.test_remedies else ()
     chill = next((one for one in remedies if one.kind is RemedyKind.PRECHILL), None)
     low, high = _span(facts)
-    heat, heat_source = _heat(facts)
+    heat = facts.heat_dormancy_c
     minimum = facts.minimum_germination_pct
     return DormancyTraits(
         has_hard=_may_be_hard(facts),
@@ -184,10 +161,10 @@ def dormancy_traits(facts: KindFacts) -> DormancyTraits:
         prechill_days=chill.days if chill else None,
         test_low_c=low,
         test_high_c=high,
-        heat_dormancy_c=heat,
+        heat_dormancy_c=(heat.value.low, heat.value.high) if heat else None,
         expected=minimum.value / 100.0 if minimum else _USUAL_GERMINATION,
         method_source=facts.test_remedies.source if facts.test_remedies else METHOD_SOURCE,
-        heat_source=heat_source,
+        heat_source=heat.source if heat else COMMON_PRACTICE,
     )
 
 
@@ -206,11 +183,3 @@ def _span(facts: KindFacts) -> tuple[float | None, float | None]:
         return None, None
     regimes = facts.test_temperatures.value
     return min(one.low_c for one in regimes), max(one.high_c for one in regimes)
-
-
-def _heat(facts: KindFacts) -> tuple[tuple[float, float] | None, str]:
-    fact = facts.soil_max_c
-    said = _HEAT.search(fact.note) if fact else None
-    if fact is None or said is None:
-        return None, COMMON_PRACTICE
-    return (float(said[1]), float(said[2])), fact.source

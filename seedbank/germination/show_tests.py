@@ -6,7 +6,6 @@ from datetime import date
 from sqlmodel import Session
 
 from seedbank.common.answers import Source, distinct
-from seedbank.common.dates import days_words
 from seedbank.database.find import row_id
 from seedbank.database.queries import Cursor, Page
 from seedbank.facts.cautions import Situation
@@ -33,6 +32,7 @@ from seedbank.kinds.edit_kinds import facts_for
 from seedbank.lots.show_lots import lot_cautions, lot_entries, lot_entry, variety_brief
 from seedbank.lots.tables.lot_search import LotEntry
 from seedbank.lots.tables.lots import Lot, lot_named
+from seedbank.science.quantities import Finding
 
 
 def show_test(session: Session, number: int) -> TestAnswer:
@@ -131,10 +131,6 @@ def _summary(
 
 
 _MOST_OPEN = 500
-_SAID = {
-    CountIs.FIRST: "Its first count",
-    CountIs.FINAL: "Its final count",
-}
 
 
 def counts_due(session: Session, *, today: date) -> list[CountDueAnswer]:
@@ -152,7 +148,13 @@ def _next_count(test: TestSummary, counted_on: date | None, today: date) -> Coun
     unjudged = sum(one.unjudged for one in test.replicates)
     count, due = _which(test, counted_on, unjudged, today)
     late = (today - due).days if due is not None else 0
-    return CountDueAnswer(
+    running = (today - test.started_on).days
+    when = "late" if late > 0 else "coming" if late < 0 else "today"
+    return CountDueAnswer.of(
+        Finding(
+            "count-due",
+            {"count": count, "when": when, "days": abs(late), "running_days": running},
+        ),
         test=test.id,
         lot=test.lot,
         variety=test.variety,
@@ -161,7 +163,6 @@ def _next_count(test: TestSummary, counted_on: date | None, today: date) -> Coun
         days_late=late,
         seeds=sum(one.seeds_set for one in test.replicates),
         unjudged=unjudged,
-        text=_words(count, late, (today - test.started_on).days),
     )
 
 
@@ -178,14 +179,3 @@ def _which(
     if first is None or made or today >= final:
         return CountIs.FINAL, final
     return CountIs.FIRST, first
-
-
-def _words(count: CountIs, late: int, running: int) -> str:
-    if count is CountIs.FINISH:
-        return "Every seed is judged: finish the test and read what it says."
-    if count is CountIs.ANY:
-        return f"Begun {days_words(running)} ago; its kind has no set days: count what has come up."
-    what = _SAID[count]
-    if late > 0:
-        return f"{what} was due {days_words(late)} ago."
-    return f"{what} is due today." if late == 0 else f"{what} is due in {days_words(-late)}."

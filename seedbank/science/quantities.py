@@ -20,9 +20,9 @@ from numpy.typing import ArrayLike, NDArray
 class Finding:
     """One thing an answer says: a stable code, and the numbers, names and days in it. No words.
 
-    Names in ``values`` carry the unit (``_seeds``, ``_days``, ``_pct``); chances are 0..1, and a
-    number that isn't known is not finite. A value that is a finding itself is a clause of the
-    sentence, several are a list. The shape is our choice.
+    Names in ``values`` carry the unit (``_seeds``, ``_days``, ``_pct``); chances are 0..1, and what
+    isn't known is None, or a number that is not finite. A value that is a finding itself is a
+    clause of the sentence, several are a list. The shape is our choice.
     """
 
     code: str
@@ -47,7 +47,7 @@ class Reason:
     numbers: Mapping[str, float]
 
 
-Value = float | str | date | Finding | tuple["str | Finding", ...]
+Value = float | str | date | Finding | tuple["str | Finding", ...] | None
 _SAYS_LITTLE = frozenset({"rare", "common"})
 
 

@@ -27,6 +27,7 @@ OUR_TABLES = {
     "passport_descriptors",
     "passport_codes",
     "written_amounts",
+    "heat_dormancy",
 }
 
 

@@ -30,7 +30,6 @@ CLASSES = {
     "fresh": "Fresh",
     "dead": "Dead",
 }
-_SAVED_BEFORE = "The count saved of this day is shown; put right what was wrong with it."
 
 
 @router.get("/test/{number}")
@@ -100,7 +99,6 @@ def _counting(
         day=day,
         days=days,
         saved=_saved(test, day),
-        saved_before=_SAVED_BEFORE,
         classes=CLASSES,
         late_classes=_late_classes(filled) or (last is not None and day >= last),
         last_due=last is not None and day >= last,

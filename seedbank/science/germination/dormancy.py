@@ -8,13 +8,13 @@ Outside checks: ``scipy.stats.beta`` for the share of living seed; each finding 
 raise it and one that must not.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import StrEnum
 
 from scipy import special
 
 from seedbank.science.germination.proportion import proportion_interval
-from seedbank.science.quantities import INTERVAL_LEVEL, Interval
+from seedbank.science.quantities import INTERVAL_LEVEL, Finding, Interval, Value
 
 AFTER_RIPENING_MONTHS = 3.0  # common practice, no single source
 TEMPERATURE_LEEWAY_C = 2.0  # ISTA Rules chapter 5, from memory
@@ -26,25 +26,11 @@ CLASS_SOURCE = "7 CFR 201.57 and 201.57a"
 
 
 class Treatment(StrEnum):
+    """What was done to the seed before or during the test."""
+
     SCARIFY = "scarify"
     PRECHILL = "prechill"
-    NITRATE = "nitrate"
     LIGHT = "light"
-    COOLER = "cooler"
-    REGULAR_TEMPERATURE = "regular temperature"
-    AFTER_RIPEN = "after-ripen"
-
-
-class DormancyCode(StrEnum):
-    HARD_SEED = "hard-seed"
-    FRESH_SEED = "fresh-seed"
-    FRESHLY_HARVESTED = "freshly-harvested"
-    TOO_WARM = "too-warm"
-    WRONG_TEMPERATURE = "wrong-temperature"
-    LIGHT_NEEDED = "light-needed"
-    LOOKS_DEAD = "looks-dead"
-    LOOKS_DORMANT = "looks-dormant"
-    UNCLEAR = "dead-or-dormant-unclear"
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,17 +80,14 @@ class ObservedTest:
 
 @dataclass(frozen=True, slots=True)
 class DormancyFinding:
-    """One thing the test says: what, in plain words, what to do, the numbers and the source.
+    """One thing the test says, what to do about it, and where both are from.
 
-    Fractions in ``numbers`` run 0..1; names carry other units.
+    Fractions among the numbers run 0..1.
     """
 
-    code: DormancyCode
-    text: str
-    remedy: str
-    treatments: tuple[Treatment, ...]
+    found: Finding
+    remedy: Finding
     source: str
-    numbers: dict[str, float] = field(default_factory=dict)
 
 
 def judge_dormancy(
@@ -141,83 +124,67 @@ def dormant_share(test: ObservedTest, level: float = INTERVAL_LEVEL) -> tuple[In
     return interval, float(special.betainc(living + 0.5, test.dead + 0.5, 0.5))
 
 
-def _share(count: int, test: ObservedTest, level: float) -> dict[str, float]:
+def _share(count: int, test: ObservedTest, level: float) -> dict[str, Value]:
     interval = proportion_interval(count, test.seeds, level)
-    return {"share": count / test.seeds, "low": interval.low, "high": interval.high}
+    shares = {"share": count / test.seeds, "low": interval.low, "high": interval.high}
+    return {"seeds": count, "seeds_set": test.seeds, **shares}
 
 
 def _hard(test: ObservedTest, traits: DormancyTraits, level: float) -> DormancyFinding | None:
     if not test.hard:
         return None
-    text = f"{test.hard} of {test.seeds} seeds stayed hard: alive, but water did not get in."
-    if not traits.has_hard:
-        text += " Hard seed is not on record for this kind: cut one to make sure it is sound."
-    remedy = "Nick or rub through the coat, away from the scar, and soak overnight before sowing."
-    if Treatment.SCARIFY in test.treated:
-        remedy = "Scarified already: go deeper on the seeds left, or leave them to soften wet."
+    again = Treatment.SCARIFY in test.treated
     return DormancyFinding(
-        DormancyCode.HARD_SEED,
-        text,
-        remedy,
-        (Treatment.SCARIFY,),
+        Finding("hard-seed", {**_share(test.hard, test, level), "on_record": traits.has_hard}),
+        Finding("remedy-scarify-again" if again else "remedy-scarify"),
         f"{CLASS_SOURCE}; remedy {COMMON_PRACTICE}",
-        _share(test.hard, test, level),
     )
 
 
 def _fresh(test: ObservedTest, traits: DormancyTraits, level: float) -> DormancyFinding | None:
     if not test.fresh:
         return None
-    text = f"{test.fresh} of {test.seeds} seeds took up water, are sound and did not sprout."
-    if test.fresh / test.seeds >= FRESH_WORTH_CHECKING:
-        text += " That is enough to be worth confirming: cut a few and look for firm white tissue."
+    enough = test.fresh / test.seeds >= FRESH_WORTH_CHECKING
+    found = Finding("fresh-seed", {**_share(test.fresh, test, level), "worth_confirming": enough})
     offers = _offers(traits)
-    left = {t: words for t, words in offers.items() if t not in test.treated}
-    source = traits.method_source
-    if not offers:
-        left = {Treatment.PRECHILL: "keep the moist seed at 5-10 C for 7 days, then test as usual"}
-        source = COMMON_PRACTICE
-    elif not left:
-        left = {Treatment.AFTER_RIPEN: "every published remedy is used: store dry a month or two"}
-        source = COMMON_PRACTICE
-    words = "; ".join(left.values())
-    return DormancyFinding(
-        DormancyCode.FRESH_SEED,
-        text,
-        f"{words[0].upper()}{words[1:]}.",
-        tuple(left),
-        source,
-        _share(test.fresh, test, level),
-    )
+    left = tuple(way for treatment, way in offers if treatment not in test.treated)
+    if left:
+        return DormancyFinding(found, Finding("remedy-wake", {"ways": left}), traits.method_source)
+    remedy = "remedy-store-dry" if offers else "remedy-prechill"
+    return DormancyFinding(found, Finding(remedy), COMMON_PRACTICE)
 
 
-def _offers(traits: DormancyTraits) -> dict[Treatment, str]:
+def _offers(traits: DormancyTraits) -> list[tuple[Treatment | None, Finding]]:
     """The kind's published ways to wake fresh seed, in the order they are usually tried."""
-    offers = {}
+    offers: list[tuple[Treatment | None, Finding]] = []
     if traits.prechill_c:
-        at = " or ".join(f"{c:g}" for c in traits.prechill_c)
-        days = "" if traits.prechill_days is None else f" for {traits.prechill_days:g} days"
-        offers[Treatment.PRECHILL] = f"keep the moist seed at {at} C{days}, then test as usual"
+        chill = {**either_c(traits.prechill_c), "days": traits.prechill_days}
+        offers.append((Treatment.PRECHILL, Finding("wake-prechill", chill)))
     if traits.nitrate_helps:
-        offers[Treatment.NITRATE] = (
-            "moisten with 0.2 % potassium nitrate (2 g in 1 L) in place of water"
-        )
+        offers.append((None, Finding("wake-nitrate")))
     if traits.wants_light:
-        offers[Treatment.LIGHT] = "give light at least 8 hours a day, seed on the surface"
+        offers.append((Treatment.LIGHT, Finding("wake-light")))
     return offers
+
+
+def either_c(temperatures_c: tuple[float, ...]) -> dict[str, Value]:
+    """One temperature or two to choose from, as the messages name them."""
+    first, second, *_ = (*temperatures_c, None, None)
+    return {"at_c": first, "or_c": second}
 
 
 def _freshly_harvested(test: ObservedTest) -> DormancyFinding | None:
     months = test.months_since_harvest
     if months is None or not 0.0 <= months < AFTER_RIPENING_MONTHS:
         return None
+    numbers: dict[str, Value] = {
+        "months_since_harvest": months,
+        "after_ripening_months": AFTER_RIPENING_MONTHS,
+    }
     return DormancyFinding(
-        DormancyCode.FRESHLY_HARVESTED,
-        f"The seed was {months:.1f} months from harvest; many kinds sleep at first.",
-        "Store dry at room temperature until three months old and test again.",
-        (Treatment.AFTER_RIPEN,),
+        Finding("freshly-harvested", numbers),
+        Finding("remedy-after-ripen", numbers),
         COMMON_PRACTICE,
-        {"months_since_harvest": months, "after_ripening_months": AFTER_RIPENING_MONTHS},
     )
 
 
@@ -227,41 +194,27 @@ def _temperature(test: ObservedTest, traits: DormancyTraits) -> DormancyFinding 
         return None
     if traits.heat_dormancy_c is not None and test.temp_c > traits.heat_dormancy_c[0]:
         start, sure = traits.heat_dormancy_c
-        how = "is" if test.temp_c > sure else "may be"
-        return DormancyFinding(
-            DormancyCode.TOO_WARM,
-            f"At {test.temp_c:g} C this kind {how} put to sleep by heat ({start:g}-{sure:g} C up).",
-            f"Test and sow cooler, under {start:g} C; the first day counts most.",
-            (Treatment.COOLER,),
-            traits.heat_source,
-            {"temp_c": test.temp_c, "heat_from_c": start, "heat_sure_c": sure},
-        )
+        heat: dict[str, Value] = {"temp_c": test.temp_c, "heat_from_c": start, "heat_sure_c": sure}
+        found = Finding("too-warm", {**heat, "surely": test.temp_c > sure})
+        return DormancyFinding(found, Finding("remedy-cooler", heat), traits.heat_source)
     low, high = traits.test_low_c, traits.test_high_c
     if low is None or high is None:
         return None
     if low - TEMPERATURE_LEEWAY_C <= test.temp_c <= high + TEMPERATURE_LEEWAY_C:
         return None
-    printed = f"{low:g} C" if low == high else f"{low:g}-{high:g} C"
+    numbers: dict[str, Value] = {"temp_c": test.temp_c, "test_low_c": low, "test_high_c": high}
+    numbers["constant"] = low == high
     return DormancyFinding(
-        DormancyCode.WRONG_TEMPERATURE,
-        f"Tested at {test.temp_c:g} C; the published test is at {printed}.",
-        f"Test again at {printed}.",
-        (Treatment.REGULAR_TEMPERATURE,),
+        Finding("wrong-temperature", numbers),
+        Finding("remedy-published-temperature", numbers),
         traits.method_source,
-        {"temp_c": test.temp_c, "test_low_c": low, "test_high_c": high},
     )
 
 
 def _light(test: ObservedTest, traits: DormancyTraits) -> DormancyFinding | None:
     if not traits.wants_light or test.in_light is not False or Treatment.LIGHT in test.treated:
         return None
-    return DormancyFinding(
-        DormancyCode.LIGHT_NEEDED,
-        "Tested in the dark; this kind's published test is in light.",
-        "Test again on the surface, in light at least 8 hours a day, and sow shallow.",
-        (Treatment.LIGHT,),
-        traits.method_source,
-    )
+    return DormancyFinding(Finding("light-needed"), Finding("remedy-light"), traits.method_source)
 
 
 def _dead_or_dormant(test: ObservedTest, level: float, amiss: bool) -> DormancyFinding | None:
@@ -270,25 +223,19 @@ def _dead_or_dormant(test: ObservedTest, level: float, amiss: bool) -> DormancyF
         return None
     interval, mostly_dead = dormant_share(test, level)
     living = test.hard + test.fresh
-    seen = f"{test.dead} of the {test.unsprouted} seeds that did not sprout were dead"
-    if mostly_dead >= CLEAR:
-        code, text = DormancyCode.LOOKS_DEAD, f"{seen}: this looks like death, not dormancy."
-        remedy = "Waking treatments won't bring them back, unless firm seeds were counted as dead."
-        if amiss:
-            remedy += " The conditions were off, so test again before giving the lot up."
-    elif mostly_dead <= 1.0 - CLEAR:
-        code = DormancyCode.LOOKS_DORMANT
-        text = f"{seen}, {living} alive: this looks like dormancy, not death."
-        remedy = "Treat as above and test again before giving the lot up."
-    else:
-        code, text = DormancyCode.UNCLEAR, f"{seen}: too few to tell death from dormancy."
-        remedy = (
-            "Press each seed left: soft or mouldy is dead, firm is alive; leave firm ones longer."
-        )
-    numbers = {
+    numbers: dict[str, Value] = {
+        "dead_seeds": test.dead,
+        "living_seeds": living,
+        "unsprouted_seeds": test.unsprouted,
         "dormant_share_low": interval.low,
         "dormant_share_high": interval.high,
         "probability_mostly_dead": mostly_dead,
         "viable_share": (test.normal + living) / test.seeds,
     }
-    return DormancyFinding(code, text, remedy, (), CLASS_SOURCE, numbers)
+    if mostly_dead >= CLEAR:
+        code, remedy = "looks-dead", Finding("remedy-none", {"conditions_off": amiss})
+    elif mostly_dead <= 1.0 - CLEAR:
+        code, remedy = "looks-dormant", Finding("remedy-treat-and-test")
+    else:
+        code, remedy = "dead-or-dormant-unclear", Finding("remedy-press-seeds")
+    return DormancyFinding(Finding(code, numbers), remedy, CLASS_SOURCE)

@@ -21,7 +21,7 @@ from seedbank.science.germination.overdispersion import (
 )
 from seedbank.science.germination.proportion import lower_bound, upper_bound
 from seedbank.science.germination.replicates import Agreement, ToleranceTable, judge_agreement
-from seedbank.science.quantities import INTERVAL_LEVEL, IntArray, Interval
+from seedbank.science.quantities import INTERVAL_LEVEL, Finding, IntArray, Interval
 
 MINIMUM_SOURCE = "7 CFR 201.31"
 _SMALL_TEST_WIDTH = 0.30
@@ -107,7 +107,7 @@ class MinimumComparison:
 
 @dataclass(frozen=True, slots=True)
 class GerminationResult:
-    """A finished test. Fractions 0..1 of the seeds set; ``cautions`` in plain words."""
+    """A finished test. Fractions 0..1 of the seeds set; ``cautions`` tell where it is weak."""
 
     germination: Estimate
     viability: Estimate
@@ -116,7 +116,7 @@ class GerminationResult:
     fresh_fraction: float
     dead_fraction: float
     minimum: MinimumComparison | None
-    cautions: tuple[str, ...]
+    cautions: tuple[Finding, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,26 +234,20 @@ def _compare(
     )
 
 
-def _cautions(germination: Estimate, viability: Estimate) -> tuple[str, ...]:
-    said = []
-    if not germination.agreement.agrees:
-        said.append(
-            f"The replicates differ by {germination.agreement.range_pct:.0f} points, more than "
-            "chance allows, so the interval is wider. Look for uneven moisture, mould, mixed seed "
-            "or a miscount, and test again if seed allows."
+def _cautions(germination: Estimate, viability: Estimate) -> tuple[Finding, ...]:
+    found = []
+    agrees, interval = germination.agreement.agrees, germination.interval
+    if not agrees:
+        found.append(
+            Finding("replicates-disagree", {"range_points": germination.agreement.range_pct})
         )
-    if not viability.agreement.agrees and germination.agreement.agrees:
-        said.append(
-            "Counted with hard and fresh seed the replicates differ by more than chance allows, so "
-            "the viability interval is wider."
+    if agrees and not viability.agreement.agrees:
+        found.append(Finding("replicates-disagree-on-viability"))
+    if not interval.low <= germination.fraction <= interval.high:
+        found.append(Finding("replicates-uneven"))
+    width = interval.high - interval.low
+    if agrees and width > _SMALL_TEST_WIDTH:
+        found.append(
+            Finding("test-small", {"seeds": germination.seeds, "width_points": 100 * width})
         )
-    if not germination.interval.low <= germination.fraction <= germination.interval.high:
-        said.append(
-            "The largest replicate speaks for most of the plain percentage though the others "
-            "contradict it; go by the interval."
-        )
-    width = germination.interval.high - germination.interval.low
-    if width > _SMALL_TEST_WIDTH and germination.agreement.agrees:
-        few = "1 seed leaves" if germination.seeds == 1 else f"{germination.seeds} seeds leave"
-        said.append(f"{few} germination uncertain by {100 * width:.0f} points.")
-    return tuple(said)
+    return tuple(found)

@@ -4,6 +4,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
+from seedbank.common.catalogue import text_of
 from seedbank.science.germination.germination import (
     SeedClasses,
     evaluate_interim,
@@ -53,7 +54,7 @@ def test_disagreeing_replicates_widen_the_interval_and_say_so() -> None:
     assert result.germination.rho > 0.1
     assert result.germination.interval.low < jeffreys.low
     assert result.germination.interval.high > jeffreys.high
-    assert any("more than chance" in said for said in result.cautions)
+    assert any("more than chance" in text_of(one) for one in result.cautions)
 
 
 def test_replicates_may_disagree_on_germination_yet_agree_on_viability() -> None:
@@ -111,11 +112,13 @@ def test_a_small_replicate_that_contradicts_a_large_one_moves_the_interval_off_t
 ):
     result = evaluate_test(only_normal([200, 0], [200, 5]))
     assert result.germination.interval.high < result.germination.fraction
-    assert any("go by the interval" in said for said in result.cautions)
+    assert any("go by the interval" in text_of(one) for one in result.cautions)
 
 
 def test_a_few_seeds_bring_a_caution() -> None:
-    assert any("uncertain" in said for said in evaluate_test(only_normal([6], [10])).cautions)
+    assert any(
+        "uncertain" in text_of(one) for one in evaluate_test(only_normal([6], [10])).cautions
+    )
     assert evaluate_test(only_normal([180], [200])).cautions == ()
 
 

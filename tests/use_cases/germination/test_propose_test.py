@@ -55,7 +55,7 @@ def test_every_published_method_is_told_without_codes() -> None:
     known = [one for one in told if one is not None]
     assert len(known) > 80
     for method in known:
-        said = [*method.substrata, *(direction.text for direction in method.directions)]
+        said = [one.text for one in (*method.substrata, *method.directions)]
         assert all("KNO3" not in text and not text.isupper() and len(text) > 8 for text in said)
 
 

@@ -237,7 +237,7 @@ def test_replicates_that_disagree_widen_the_interval_and_are_said_to(garden: Gar
     assert said.agreement.intraclass_correlation > 0.1
     alike = proportion_interval(65, 100, 0.90)
     assert said.germination.low_pct < 100 * alike.low - 5
-    assert any("replicates differ" in remark for remark in said.remarks)
+    assert any("replicates differ" in remark.text for remark in said.remarks)
 
 
 def test_four_replicates_of_a_hundred_are_judged_by_the_published_table(garden: Garden) -> None:
@@ -273,7 +273,7 @@ def test_lettuce_in_the_dark_and_too_warm_is_told_so(garden: Garden) -> None:
     assert test.evaluation is not None
     found = {finding.code: finding for finding in test.evaluation.findings}
     assert {"fresh-seed", "too-warm", "light-needed", "looks-dormant"} <= set(found)
-    assert "10 C" in found["fresh-seed"].remedy  # 7 CFR 201.58: lettuce, prechill 10 C 3 d
+    assert "10 °C" in found["fresh-seed"].remedy.text  # 7 CFR 201.58: lettuce, prechill 10 C 3 d
 
 
 def test_dead_seed_left_out_is_the_rest_and_said_so(garden: Garden) -> None:
@@ -370,12 +370,12 @@ def test_a_test_ended_before_its_last_day_says_what_it_may_have_missed(garden: G
     poor, full = {"seeds_set": 20, "normal": 9}, {"seeds_set": 20, "normal": 20}
     early = record(garden, code, poor).evaluation
     assert early is not None
-    assert "14 days before the last count" in early.remarks[-1]
+    assert "14 days before the last count" in early.remarks[-1].text
     sprouted = record(garden, code, full).evaluation
     in_time = record(garden, code, poor, started_on="2027-01-18").evaluation
     assert sprouted is not None
     assert in_time is not None
-    assert not any("before the last count" in r for r in sprouted.remarks + in_time.remarks)
+    assert not any("before the last count" in r.text for r in sprouted.remarks + in_time.remarks)
 
 
 def test_days_that_fit_no_count_are_told_as_days(garden: Garden) -> None:

@@ -10,3 +10,7 @@ chance-about = { $edge ->
         [high] over 99 %
        *[none] about { $pct } %
     }
+days = { $days ->
+        [one] 1 day
+       *[other] { COUNT($days) } days
+    }

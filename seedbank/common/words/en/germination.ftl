@@ -14,3 +14,176 @@ surer = { right-now }; after the test, { CHANCE($right_after) }.
 nothing-to-learn = Don't spend seed: no result would change what you do.
 no-seed-to-spare = Don't spend seed: none can be spared above the reserve for a test. When the lot is sown, sow all of it.
 not-worth-its-seed = Don't spend seed on a test: the seed of even the best ({ COUNT($seeds) } seeds) is worth more than it is expected to save.
+
+# What a finished test says (science.germination.germination, evaluate_tests).
+
+replicates-disagree = The replicates differ by { COUNT($range_points) } points, more than chance allows, so the interval is wider. Look for uneven moisture, mould, mixed seed or a miscount, and test again if seed allows.
+replicates-disagree-on-viability = Counted with hard and fresh seed the replicates differ by more than chance allows, so the viability interval is wider.
+replicates-uneven = The largest replicate speaks for most of the plain percentage though the others contradict it; go by the interval.
+test-small = { $seeds ->
+        [one] 1 seed leaves
+       *[other] { COUNT($seeds) } seeds leave
+    } germination uncertain by { COUNT($width_points) } points.
+test-ended-early = It ended { $days ->
+        [one] 1 day
+       *[other] { COUNT($days) } days
+    } before the last count the kind's method asks for ({ DAY($final_count_due) }): slow seed may have been missed, so the lot may be better than this.
+replicates-tolerance = The replicates { $agree ->
+        [yes] agree
+       *[no] disagree
+    }: { COUNT($range_points) } points apart, { COUNT($tolerated_points) } tolerated ({ $rule ->
+        [exact-distribution] exact distribution
+       *[published-tolerance] published tolerance
+    }).
+sold-seed-minimum = The minimum for seed sold is { PERCENT($minimum_pct) }; the chance that this lot reaches it is { CHANCE($probability_at_least) }.
+
+# Dead or dormant, and what to do (science.germination.dormancy).
+
+hard-seed = { COUNT($seeds) } of { COUNT($seeds_set) } seeds stayed hard: alive, but water did not get in.{ $on_record ->
+        [yes] { "" }
+       *[no] { " " }Hard seed is not on record for this kind: cut one to make sure it is sound.
+    }
+remedy-scarify = Nick or rub through the coat, away from the scar, and soak overnight before sowing.
+remedy-scarify-again = Scarified already: go deeper on the seeds left, or leave them to soften wet.
+fresh-seed = { COUNT($seeds) } of { COUNT($seeds_set) } seeds took up water, are sound and did not sprout.{ $worth_confirming ->
+        [yes] { " " }That is enough to be worth confirming: cut a few and look for firm white tissue.
+       *[no] { "" }
+    }
+remedy-wake = What may wake it: { $ways }.
+either-temperature = { CELSIUS($at_c) }{ $or_c ->
+        [unknown] { "" }
+       *[other] { " " }or { CELSIUS($or_c) }
+    }
+wake-prechill = keeping the moist seed at { either-temperature }{ $days ->
+        [unknown] { "" }
+        [one] { " " }for a day
+       *[other] { " " }for { COUNT($days) } days
+    } before it is tested as usual
+wake-nitrate = 0.2 % potassium nitrate (2 g in 1 L) in place of water
+wake-light = light for at least 8 hours a day, seed on the surface
+remedy-prechill = Keep the moist seed at { CELSIUS(5) } to { CELSIUS(10) } for 7 days, then test as usual.
+remedy-store-dry = Every published remedy is used: store it dry for a month or two.
+freshly-harvested = The seed was { $months_since_harvest ->
+        [one] 1 month
+       *[other] { DECIMALS($months_since_harvest) } months
+    } from harvest; many kinds sleep at first.
+remedy-after-ripen = Store it dry at room temperature until { COUNT($after_ripening_months) } months old and test again.
+too-warm = At { CELSIUS($temp_c) } this kind { $surely ->
+        [yes] is
+       *[no] may be
+    } put to sleep by heat (from { CELSIUS($heat_from_c) } up, surely above { CELSIUS($heat_sure_c) }).
+remedy-cooler = Test and sow cooler, under { CELSIUS($heat_from_c) }; the first day counts most.
+published-temperature = { $constant ->
+        [yes] { CELSIUS($test_low_c) }
+       *[no] { CELSIUS($test_low_c) } to { CELSIUS($test_high_c) }
+    }
+wrong-temperature = Tested at { CELSIUS($temp_c) }; the published test is at { published-temperature }.
+remedy-published-temperature = Test again at { published-temperature }.
+light-needed = Tested in the dark; this kind's published test is in light.
+remedy-light = Test again on the surface, in light at least 8 hours a day, and sow shallow.
+did-not-sprout = { COUNT($dead_seeds) } of the { COUNT($unsprouted_seeds) } seeds that did not sprout were dead
+looks-dead = { did-not-sprout }: this looks like death, not dormancy.
+looks-dormant = { did-not-sprout }, { COUNT($living_seeds) } alive: this looks like dormancy, not death.
+dead-or-dormant-unclear = { did-not-sprout }: too few to tell death from dormancy.
+remedy-none = Waking treatments won't bring them back, unless firm seeds were counted as dead.{ $conditions_off ->
+        [yes] { " " }The conditions were off, so test again before giving the lot up.
+       *[no] { "" }
+    }
+remedy-treat-and-test = Treat as above and test again before giving the lot up.
+remedy-press-seeds = Press each seed left: soft or mouldy is dead, firm is alive; leave firm ones longer.
+
+# How a test is best set (germination.propose_test).
+
+no-test-pays = No test pays for the seed it would use up. { $spare_seeds ->
+        [unknown] How much there is was never counted.
+        [0] None can be spared above what is kept in reserve.
+       *[other] { COUNT($spare_seeds) } could be spared above what is kept in reserve.
+    }
+set-seeds = Set { $seeds ->
+        [one] 1 seed
+       *[other] { COUNT($seeds) } seeds
+    }{ $replicates ->
+        [one] { "" }
+       *[other] { " " }in { COUNT($replicates) } replicates, so that a bad one shows
+    }. { $fewer_would_do ->
+        [yes] If you would rather keep seed, { COUNT($fewest_seeds) } is the fewest that still tells enough.
+       *[no] Fewer would not tell enough to be worth their loss.
+    }
+substratum-published = { $on ->
+        [B] between two blotters
+        [TB] on top of a blotter
+        [T] in a folded or rolled paper towel
+        [S] in sand or a peat mix
+        [TS] on the surface of sand or a mix
+        [P] in a covered dish, on moist paper or sand
+        [C] pressed half-way into cellulose wadding
+        [TC] on cellulose wadding
+        [RB] in a folded blotter whose lid doesn't touch the seed
+        [TP] on top of paper
+        [BP] between paper, rolled or pleated
+       *[other] { $on }
+    }
+direction-light = Give light at least 8 hours a day, seed on the surface.
+direction-nitrate = Moisten the first time with potassium nitrate, 2 g in a litre of water.
+direction-nitrate-or-soil = Moisten with potassium nitrate, 2 g in a litre of water, or test in soil.
+direction-wash = Rinse the seed under running water and blot it before it is set.
+direction-scarify = Scrape or take off what covers the seed.
+direction-dry-side = Keep it on the dry side: press the moist paper on dry paper first.
+direction-air-dry = Let the seed dry in the air for { COUNT($hours) } hours first.
+direction-very-wet = Keep the towel very wet.
+direction-paper-toxicity = If the root tips are injured, test again in soil with plain water.
+direction-calcium-nitrate = If the collars rot, test again with calcium nitrate, 0.3 to 0.6 %.
+direction-ethylene = Treat it with ethephon or ethylene.
+direction-flood = Add a little water above the seed, and pour it off after { COUNT($hours) } hours.
+direction-soak = Soak it in water for { COUNT($hours) } hours first.
+direction-temperature = { $preferred ->
+        [yes] It is best tested at
+       *[no] Test it at
+    } { either-temperature }.
+direction-prechill = Chill it moist { $at_c ->
+        [unknown] in a refrigerator
+       *[other] at { either-temperature }
+    } for { $days ->
+        [unknown] some days
+        [one] a day
+       *[other] { COUNT($days) } days
+    } first; those days don't count.
+direction-printed = { $printed }.
+
+# Which count comes next (germination.show_tests).
+
+count-due = { $count ->
+        [finish] Every seed is judged: finish the test and read what it says.
+        [any] Begun { $running_days ->
+            [one] 1 day
+           *[other] { COUNT($running_days) } days
+        } ago; its kind has no set days: count what has come up.
+        [first] Its first count { count-due-when }.
+       *[final] Its final count { count-due-when }.
+    }
+count-due-when = { $when ->
+        [late] was due { days } ago
+        [today] is due today
+       *[coming] is due in { days }
+    }
+
+# The command.
+
+test-told = Test { $test } of lot { $lot }, { $variety }: { DAY($started_on) } to { $finished_on ->
+        [unknown] now
+       *[other] { DAY($finished_on) }
+    }.
+heading-of-seeds = Of { $seeds ->
+        [one] 1 seed
+       *[other] { COUNT($seeds) } seeds
+    }
+heading-dormant-or-dead = Dormant or dead?
+column-share = share ({ PERCENT($level_pct) } interval)
+share-of-seeds = { $of ->
+        [germination] germination
+        [viability] viability
+        [abnormal] abnormal
+        [hard] hard
+        [fresh] fresh
+       *[dead] dead
+    }
