@@ -337,13 +337,6 @@ def seed_crops_in(session: Session, year: int) -> list[SeedCrop]:
     return list(session.execute(query).scalars())
 
 
-def crops_behind(session: Session, lot_ids: Iterable[int]) -> dict[int, SeedCrop]:
-    """The seed crop each of these lots was harvested from, where one is on record."""
-    query = select(SeedCrop).where(col(SeedCrop.result_lot_id).in_(list(lot_ids)))
-    rows = session.execute(query).scalars()
-    return {crop.result_lot_id: crop for crop in rows if crop.result_lot_id is not None}
-
-
 class Site(Editable, table=True):
     """Ground plants flower on. ``seed_bed_m2`` is what may be given to seed crops there."""
 
@@ -410,17 +403,6 @@ def set_distance(session: Session, one_id: int, other_id: int, metres: float) ->
     session.add(distance)
     session.flush()
     return distance
-
-
-def distances_from(session: Session, site_id: int) -> dict[int, float]:
-    """Metres from a site to each other one whose distance is known; itself is not among them."""
-    query = select(SiteDistance).where(
-        or_(col(SiteDistance.site_id) == site_id, col(SiteDistance.other_id) == site_id)
-    )
-    return {
-        row.other_id if row.site_id == site_id else row.site_id: row.metres
-        for row in session.execute(query).scalars()
-    }
 
 
 def all_distances(session: Session) -> dict[tuple[int, int], float]:

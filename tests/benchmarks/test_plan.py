@@ -14,15 +14,15 @@ import numpy as np
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, linprog, milp
 
-from seedbank.science.plan.greedy import oldest_first, weakest_first
 from seedbank.science.plan.plan import CHANGE_PENALTY, PlanStatus, objective_cost, solve_plan
 from seedbank.science.plan.plan_columns import build_columns
 from seedbank.science.plan.plan_prices import restricted
 from seedbank.science.plan.plan_problem import Crop, PlanProblem
-from seedbank.science.plan.plan_simulation import Played, Policy, draw_luck, simulate_plan
 from seedbank.science.quantities import FloatArray
 from tests.benchmarks.gardens import garden
 from tests.by_turns import by_turns
+from tests.science.plan.greedy import oldest_first, weakest_first
+from tests.science.plan.plan_simulation import Played, Policy, draw_luck, simulate_plan
 from tests.sizes import FULL
 
 pytestmark = pytest.mark.benchmark

@@ -10,12 +10,12 @@ import pytest
 from seedbank.database.engine import session_factory
 from seedbank.interchange.folder.import_collection import import_collection
 from seedbank.plan.inputs import gather_plan
-from seedbank.science.plan.greedy import oldest_first
 from seedbank.science.plan.plan import solve_plan
 from seedbank.science.plan.plan_problem import Crop, PlanProblem
-from seedbank.science.plan.plan_simulation import Policy, draw_luck, simulate_plan
 from seedbank.upkeep.open_collection import open_collection
 from tests.benchmarks.simulated import NOW, TODAY
+from tests.science.plan.greedy import oldest_first
+from tests.science.plan.plan_simulation import Policy, draw_luck, simulate_plan
 
 pytestmark = pytest.mark.benchmark
 SEASONS, JUDGED, LUCKS = 10, 6, 8

@@ -31,9 +31,6 @@ _CONDITIONS = {
     "name", "temp_winter_c", "temp_summer_c", "rh_winter_pct", "rh_summer_pct",
     "seed_moisture_pct", "sealed",
 }  # fmt: skip
-_OF_A_TEST = {
-    "started_on", "finished_on", "substratum", "pretreatment", "temp_c", "in_light",
-}  # fmt: skip
 
 
 def write_passport(

@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from fpdf import FPDF
 
 MOST_COPIES = 50
-MOST_PAGES = 200
 TREATED = "TREATED SEED: not for food or feed"
 POISONOUS = "POISONOUS: keep from children and animals"
 FLEETING = "SOW FRESH: doesn't keep"

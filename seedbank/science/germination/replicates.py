@@ -18,7 +18,6 @@ from itertools import accumulate
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.special import bdtr
 
 from seedbank.science.binomial import binomial_pmf
 from seedbank.science.germination.overdispersion import heterogeneity
@@ -230,25 +229,6 @@ def _sum_is(weights: FloatArray, offset: int, total: int, replicates: int) -> fl
     for _ in range(replicates):
         grown = np.convolve(grown, weights)
     return float(grown[wanted])
-
-
-def tolerated_range_given_mean(
-    mean: float, seeds_per_replicate: int, replicates: int, level: float = DISAGREEMENT_LEVEL
-) -> int:
-    """As :func:`tolerated_range_given_total`, but for binomial replicates of a known ``mean`` 0..1.
-
-    This is the convention nearest the published tables (Miles 1963): against 7 CFR 201.55 at
-    2.5 % it equals 35 of 47 entries for two replicates and 38 of 49 for four, and every other
-    entry is one away, mostly because the table lets up to 2.75 % through.
-    """
-    x = np.arange(seeds_per_replicate + 1)
-    below = np.concatenate([[0.0], bdtr(x, seeds_per_replicate, mean)])
-    for width in range(seeds_per_replicate + 1):
-        top = below[np.minimum(x + width, seeds_per_replicate) + 1]
-        inside = ((top - below[x]) ** replicates - (top - below[x + 1]) ** replicates).sum()
-        if inside >= 1.0 - level - 1e-12:
-            return width
-    return seeds_per_replicate
 
 
 def _checked(germinated: ArrayLike, seeds: ArrayLike) -> tuple[IntArray, IntArray]:

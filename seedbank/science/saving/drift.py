@@ -56,53 +56,6 @@ class PedigreeDrift:
     kinship: FloatArray
 
 
-def harmonic_mean_number(effective: ArrayLike) -> FloatArray:
-    """Effective number over generations: the harmonic mean over the last axis (..., G).
-
-    NaN for no generation. Wright 1938, Science 87:430-431 (from memory). Raises ``ValueError``
-    for a number not above 0. Outside check: printed worked examples.
-    """
-    numbers = _numbers(effective)
-    if numbers.shape[-1] == 0:
-        return np.full(numbers.shape[:-1], np.nan)
-    return np.asarray(1.0 / (1.0 / numbers).mean(axis=-1), dtype=np.float64)
-
-
-def heterozygosity_kept(effective: ArrayLike) -> FloatArray:
-    """Share of expected heterozygosity left after the generations on the last axis (..., G):
-    the product of 1 - 1/(2 Ne); 1 for no generation.
-
-    Crow & Kimura 1970, ch. 7; Falconer & Mackay 1996, ch. 4 (from memory). Raises ``ValueError``
-    for Ne under half, which one gene would be. Outside check: exact binomial sampling, simulation.
-    """
-    numbers = _numbers(effective)
-    if np.any(numbers < 0.5):
-        raise ValueError(f"an effective number under half loses more than all, got {effective!r}")
-    return np.asarray(np.prod(1.0 - 1.0 / (2.0 * numbers), axis=-1), dtype=np.float64)
-
-
-def inbreeding_gained(effective: ArrayLike) -> FloatArray:
-    """Inbreeding coefficient gained over the generations on the last axis, from 0 at the founders.
-
-    1 - ``heterozygosity_kept``; Falconer & Mackay 1996, ch. 4 (from memory). Outside check: one
-    generation gains exactly 1/(2 Ne).
-    """
-    return np.asarray(1.0 - heterozygosity_kept(effective), dtype=np.float64)
-
-
-def effective_of_sexes(male: ArrayLike, female: ArrayLike) -> FloatArray:
-    """Ne of a kind with male and female plants (spinach, asparagus): 4 Nm Nf / (Nm + Nf).
-
-    0 where one sex is missing: no seed. Wright 1931, Genetics 16:97-159 (from memory). Raises
-    ``ValueError`` for negative numbers. Outside check: a printed table of sex ratios.
-    """
-    males, females = np.asarray(male, dtype=np.float64), np.asarray(female, dtype=np.float64)
-    if np.any(~((males >= 0.0) & (females >= 0.0))):
-        raise ValueError("numbers of male and female plants must be 0 or more")
-    total = males + females
-    return np.asarray(4.0 * males * females / np.where(total > 0.0, total, 1.0), dtype=np.float64)
-
-
 def effective_with_selfing(plants: ArrayLike, selfed_share: ArrayLike) -> FloatArray:
     """Ne of ``plants`` of which a share ``selfed_share`` (0..1) of the seed is selfed: N/(1 + F).
 

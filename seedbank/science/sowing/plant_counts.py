@@ -14,7 +14,7 @@ from scipy.fft import irfft, next_fast_len
 from scipy.special import bdtrc, ndtr
 
 from seedbank.science.quantities import FloatArray
-from seedbank.science.sowing.count_law import Clumps, CountLaw, CountSummary
+from seedbank.science.sowing.count_law import Clumps, CountLaw
 from seedbank.science.sowing.emergence import WeightedNodes
 from seedbank.science.sowing.patches import NO_PATCHES, Patches, transform
 
@@ -139,11 +139,6 @@ def quantile(pmf: FloatArray, probability: float) -> int:
     """Smallest count whose cumulative probability reaches ``probability``."""
     reached = np.cumsum(pmf) >= probability - 1e-12
     return int(np.argmax(reached)) if reached.any() else pmf.size - 1
-
-
-def summarise_counts(pmf: FloatArray) -> CountSummary:
-    """Mean, median, 50 % and 90 % central intervals of a count with these probabilities."""
-    return CountLaw.listed(pmf).summary()
 
 
 def seedling_pmf(plants: FloatArray, seedlings_per_unit: float) -> FloatArray:

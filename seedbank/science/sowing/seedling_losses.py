@@ -19,7 +19,6 @@ Outside checks: both moments against quadrature, and the chance of enough plants
 over the two shares apart.
 """
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -42,8 +41,6 @@ _PEST_CLUMPING = 0.1
 # Correlation within a patch of about this many neighbours. Our choice.
 _PATCH_RHO = {"open": 0.06, "fleece": 0.05, "cold-frame": 0.04, "tunnel": 0.04, "indoors": 0.02}
 _PATCH_UNITS = 20
-_RHO_PRIOR_WEIGHT = 10.0
-_LARGEST_RHO = 0.6
 _GRID = 200
 
 
@@ -63,16 +60,6 @@ class PestLoss:
     share: BetaShare
     range: Interval
     sowings: int
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
-class PatchinessEstimate:
-    """Correlation within patches to reckon with, its 90 % interval and what it rests on."""
-
-    patches: Patches
-    range: Interval
-    patches_seen: int
     source: str
 
 
@@ -107,44 +94,6 @@ def patchiness_prior(protection: str) -> Patches:
     """Patchiness to reckon with before any patch was counted (our choice)."""
     _check_protection(protection)
     return Patches(_PATCH_RHO[protection], _PATCH_UNITS)
-
-
-def learn_patchiness(
-    protection: str, sowings: Sequence[Sequence[tuple[int, int]]]
-) -> PatchinessEstimate:
-    """Correlation within patches, from each sowing's patches as (sown, emerged) pairs.
-
-    A patch is a station or a length of row. Sowings with a single patch say nothing of rho.
-    """
-    prior = patchiness_prior(protection)
-    useful = [patches for patches in sowings if len(patches) > 1]
-    rho = _grid() * _LARGEST_RHO
-    log_post = _log_beta(rho, prior.rho * _RHO_PRIOR_WEIGHT, (1.0 - prior.rho) * _RHO_PRIOR_WEIGHT)
-    for patches in useful:
-        log_post += _log_patch_evidence(patches, rho)
-    weight = _normalised(log_post)
-    cumulative = np.cumsum(weight)
-    low, high = (float(rho[np.searchsorted(cumulative, q)]) for q in INTERVAL_ENDS)
-    count = sum(len(patches) for patches in useful)
-    source = f"our choice; {count} patches of yours" if useful else "our choice"
-    centre = float(weight @ rho)
-    return PatchinessEstimate(
-        Patches(centre, prior.units), Interval(low, high, INTERVAL_LEVEL), count, source
-    )
-
-
-def _log_patch_evidence(patches: Sequence[tuple[int, int]], rho: FloatArray) -> FloatArray:
-    """Log probability of the patches' counts at each ``rho``, the chance p flat on 0..1."""
-    chance = (np.arange(64) + 0.5) / 64.0
-    scale = ((1.0 - rho) / rho)[:, None]
-    alpha, beta = chance * scale, (1.0 - chance) * scale
-    log_like = np.zeros(alpha.shape)
-    for (sown, emerged), times in Counter(patches).items():
-        if not 0 <= emerged <= sown:
-            raise ValueError(f"{emerged} emerged of {sown} sown is not possible")
-        log_like += times * _log_beta_binomial(sown, emerged, alpha, beta)
-    peak = log_like.max()
-    return np.asarray(peak + np.log(np.exp(log_like - peak).mean(axis=1)))
 
 
 def _check_protection(protection: str) -> None:

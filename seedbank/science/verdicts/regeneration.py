@@ -18,27 +18,6 @@ SOWINGS_IN_STOCK = 3
 LONGEST_INTERVAL_YEARS = 40.0
 """Cap on the retest interval: FAO Genebank Standards 2014, 4.3.3 (from memory)."""
 
-# Rao et al. 2006, Manual of Seed Handling in Genebanks, table 8.1, years. Numbers read; the class
-# limits (75, 85, 95 %) are from memory. Columns: active store non-oily, active oily, base store
-# non-oily, base oily.
-_CLASS_LIMITS_PCT = np.array([75.0, 85.0, 95.0])
-_INTERVALS_YEARS = np.array(
-    [[3.0, 1.0, 5.0, 2.0], [5.0, 3.0, 10.0, 5.0], [8.0, 5.0, 15.0, 8.0], [12.0, 8.0, 20.0, 12.0]]
-)
-
-
-def regeneration_limit_pct(initial_pct: FloatArray | float) -> FloatArray:
-    """Germination (whole %) below which to regenerate, from the initial germination in %.
-
-    85 % of initial, rounded half up. Outside check: every row of Rao et al. 2006, table 8.2.
-    Raises ValueError outside 0..100.
-    """
-    initial = np.asarray(initial_pct, dtype=np.float64)
-    if np.any(~((initial >= 0) & (initial <= 100))):
-        raise ValueError("initial germination must lie in 0..100 %")
-    # 85 x a whole per cent is exact in floating point, 0.85 x is not: 76.5 must round up.
-    return np.asarray(np.floor((85 * initial + 50) / 100), dtype=np.float64)
-
 
 def regeneration_viability(initial: FloatArray) -> FloatArray:
     """The same limit as a fraction, not rounded: 0.85 x initial viability (0..1).
@@ -57,18 +36,6 @@ def sowings_left(seeds: FloatArray, seeds_a_sowing: FloatArray) -> FloatArray:
         return np.where(seeds_a_sowing > 0, seeds / seeds_a_sowing, np.inf)
 
 
-def needs_regeneration(
-    viability: FloatArray, initial: FloatArray, seeds: FloatArray, seeds_a_sowing: FloatArray
-) -> BoolArray:
-    """Whether the published rule asks for regeneration: under 85 % of initial, or 3 sowings.
-
-    Viabilities are fractions, all arrays (L,). FAO Genebank Standards 2014, 4.4.1 (from memory);
-    strictly under, so a lot exactly on either limit may stay.
-    """
-    short = sowings_left(seeds, seeds_a_sowing) < SOWINGS_IN_STOCK
-    return np.asarray((viability < regeneration_viability(initial)) | short, dtype=np.bool_)
-
-
 def retest_interval_years(years_to_limit: FloatArray) -> FloatArray:
     """Years until the next test: a third of the predicted time to the limit, at most 40.
 
@@ -77,21 +44,6 @@ def retest_interval_years(years_to_limit: FloatArray) -> FloatArray:
     """
     third = np.asarray(years_to_limit, dtype=np.float64) / 3
     return np.clip(third, 0.0, LONGEST_INTERVAL_YEARS)
-
-
-def unpredicted_interval_years(
-    germination_pct: FloatArray, oily: BoolArray, base_store: BoolArray
-) -> FloatArray:
-    """Years between tests where viability can't be predicted, arrays (L,).
-
-    ``base_store`` is -20 °C, else 4-5 °C; a warmer store needs it sooner than this. On a shared
-    class limit the lower class, hence the shorter interval, is taken (our choice). Outside check:
-    Rao et al. 2006, table 8.1 (numbers read, class limits from memory).
-    """
-    row = np.searchsorted(_CLASS_LIMITS_PCT, germination_pct, side="left")
-    row = np.where(np.asarray(germination_pct) == _CLASS_LIMITS_PCT[0], 1, row)  # "< 75" is strict
-    column = np.asarray(oily, dtype=np.int64) + 2 * np.asarray(base_store, dtype=np.int64)
-    return np.asarray(_INTERVALS_YEARS[row, column], dtype=np.float64)
 
 
 def viability_needed(

@@ -22,7 +22,6 @@ import numpy as np
 from seedbank.science.quantities import FloatArray, IntArray
 
 TABLE_TEMP_C = 25.0
-TABLE_RH_PCT = (10.0, 75.0)
 DRIEST_USEFUL_RH_PCT = 10.6
 """Drier air adds no life (Ellis, Hong & Roberts 1989, Ann. Bot. 63:601-611, 12 species)."""
 

@@ -12,7 +12,6 @@ from seedbank.science.germination.replicates import (
     ToleranceTable,
     exact_p_value,
     judge_agreement,
-    tolerated_range_given_mean,
     tolerated_range_given_total,
 )
 from tests.by_turns import by_turns
@@ -116,20 +115,6 @@ def test_tolerated_range_given_the_total_agrees_with_enumeration(total: int) -> 
     limit = tolerated_range_given_total(total, 10, 3)
     assert sum(w for w, _, r in splits if r > limit) <= 0.025
     assert sum(w for w, _, r in splits if r > limit - 1) > 0.025
-
-
-def test_known_mean_rule_comes_within_one_of_every_published_tolerance() -> None:
-    two = [
-        tolerated_range_given_mean(h / 100, 100, 2) - t
-        for h, t in zip(HIGH, TWO, strict=True)
-        if t is not None
-    ]
-    four = [
-        tolerated_range_given_mean(h / 100, 100, 4) - t for h, t in zip(HIGH, FOUR, strict=True)
-    ]
-    assert (two.count(0), len(two)) == (35, 47)
-    assert (four.count(0), len(four)) == (38, 49)
-    assert max(map(abs, two + four)) == 1
 
 
 def test_exact_rule_given_the_total_comes_near_the_published_tolerances() -> None:

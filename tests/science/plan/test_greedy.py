@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from seedbank.science.plan.greedy import in_turn, oldest_first, weakest_first
 from seedbank.science.plan.plan import solve_plan
+from tests.science.plan.greedy import in_turn, oldest_first, weakest_first
 from tests.science.plan.small_gardens import allowed, lost, small_garden
 
 

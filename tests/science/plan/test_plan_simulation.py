@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from seedbank.science.plan.plan_problem import Crop, PlanLimits, PlanProblem, PlanSite, PlanVariety
-from seedbank.science.plan.plan_simulation import Luck, draw_luck, simulate_plan
+from tests.science.plan.plan_simulation import Luck, draw_luck, simulate_plan
 from tests.science.plan.small_gardens import lost
 
 SEASONS = 4

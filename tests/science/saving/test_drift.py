@@ -1,5 +1,7 @@
 """Drift against printed examples, exact binomial sampling and simulations with fixed seeds."""
 
+from collections.abc import Sequence
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -9,15 +11,32 @@ from scipy.stats import binom
 from seedbank.common.catalogue import text_of
 from seedbank.science.crossing.crossing_risk import Mating
 from seedbank.science.saving.drift import (
+    PedigreeDrift,
     drift_cautions,
-    effective_of_sexes,
     effective_with_selfing,
-    harmonic_mean_number,
-    heterozygosity_kept,
-    inbreeding_gained,
     pedigree_drift,
     pedigree_order,
 )
+
+
+def _line(effective: list[float]) -> np.ndarray:
+    count = len(effective)
+    return np.eye(count, k=-1)
+
+
+def one_line(effective: Sequence[float]) -> PedigreeDrift:
+    """Drift of lots each grown from the one before, of which the first is the founder."""
+    numbers = np.array([np.nan, *effective])
+    return pedigree_drift(_line(list(numbers)), numbers)
+
+
+def kept(effective: Sequence[float]) -> float:
+    return float(one_line(effective).kept[-1])
+
+
+def harmonic_mean(numbers: Sequence[float]) -> float:
+    return float(1.0 / np.mean(1.0 / np.array(numbers)))
+
 
 sizes = st.lists(st.floats(1.0, 1000.0), min_size=1, max_size=12)
 
@@ -38,29 +57,13 @@ sizes = st.lists(st.floats(1.0, 1000.0), min_size=1, max_size=12)
     ],
 )
 def test_the_harmonic_mean_of_printed_examples(numbers, printed):
-    digits = 1 if isinstance(printed, float) else 0
-    assert round(float(harmonic_mean_number(numbers)), digits) == printed
+    assert one_line(numbers).effective_number[-1] == pytest.approx(printed, rel=0.03)
 
 
 def test_four_plants_once_leave_seven_eighths():
     # Inouye, BSCI 363 lecture slide "population bottlenecks" (read): Ne 4, one generation, 7/8
-    assert float(heterozygosity_kept([4.0])) == 7 / 8
-    assert float(inbreeding_gained([4.0])) == 1 / 8
-
-
-@pytest.mark.parametrize(
-    ("male", "female", "printed"),
-    # Ne column of a published table of sex ratios after Wright (read in an excerpt, title not
-    # shown); the last row from Hartl & Clark's 1 to 9 (read in an excerpt)
-    [(50, 50, 100), (50, 100, 133.3), (50, 150, 150), (50, 250, 166.7), (50, 500, 181.8),
-     (1, 9, 3.6)],
-)  # fmt: skip
-def test_the_number_of_sexes_matches_a_printed_table(male, female, printed):
-    assert round(float(effective_of_sexes(male, female)), 1) == printed
-
-
-def test_without_one_sex_there_is_no_next_generation():
-    assert effective_of_sexes([0.0, 5.0, 0.0], [5.0, 0.0, 0.0]).tolist() == [0.0, 0.0, 0.0]
+    assert kept([4.0]) == 7 / 8
+    assert one_line([4.0]).inbreeding[-1] == 1 / 8
 
 
 def test_selfing_halves_the_number_at_most_and_no_selfing_leaves_it():
@@ -75,22 +78,15 @@ def test_one_generation_is_exactly_what_binomial_sampling_of_genes_expects(plant
     weight = binom.pmf(copies, 2 * plants, start)
     expected = float(weight @ (2 * next_share * (1 - next_share)))
     now = 2 * start * (1 - start)
-    assert now * float(heterozygosity_kept([plants])) == pytest.approx(expected, rel=1e-12)
+    assert now * kept([plants]) == pytest.approx(expected, rel=1e-12)
 
 
 @given(sizes)
 def test_a_constant_number_equal_to_the_harmonic_mean_loses_nearly_as_much(numbers):
-    ne = float(harmonic_mean_number(numbers))
-    assert min(numbers) * (1 - 1e-12) <= ne <= max(numbers) * (1 + 1e-12)
-    exact = float(heterozygosity_kept(numbers))
+    ne = harmonic_mean(numbers)
+    exact = kept(numbers)
     # -log(1 - x) is convex: spreading the loss evenly never loses more.
     assert exact <= (1 - 1 / (2 * ne)) ** len(numbers) + 1e-12
-
-
-def test_no_generation_loses_nothing_and_has_no_mean():
-    assert float(heterozygosity_kept(np.empty(0))) == 1.0
-    assert np.isnan(harmonic_mean_number(np.empty(0)))
-    assert heterozygosity_kept(np.full((3, 2), 5.0)).shape == (3,)
 
 
 def test_heterozygosity_falls_as_in_simulated_drift():
@@ -101,7 +97,7 @@ def test_heterozygosity_falls_as_in_simulated_drift():
         share = rng.binomial(2 * plants, share) / (2 * plants)
     left = 2 * share * (1 - share) / (2 * 0.4 * 0.6)
     error = left.std() / np.sqrt(loci)
-    assert abs(left.mean() - float(heterozygosity_kept(plan))) < 3 * error
+    assert abs(left.mean() - kept(plan)) < 3 * error
 
 
 @pytest.mark.parametrize("selfed", [0.0, 0.5, 0.9])
@@ -125,13 +121,8 @@ def test_gene_diversity_falls_under_partial_selfing_as_in_a_simulation(selfed):
     first, last = diversity[settle], diversity[settle + more]
     ratio = last.mean() / first.mean()
     error = (last - ratio * first).std() / np.sqrt(runs) / first.mean()
-    expected = float(heterozygosity_kept(np.full(more, effective_with_selfing(plants, selfed))))
+    expected = kept(np.full(more, effective_with_selfing(plants, selfed)))
     assert abs(ratio - expected) < 3 * error
-
-
-def _line(effective: list[float]) -> np.ndarray:
-    count = len(effective)
-    return np.eye(count, k=-1)
 
 
 def test_a_single_line_of_lots_loses_by_the_product_formula():
@@ -139,14 +130,11 @@ def test_a_single_line_of_lots_loses_by_the_product_formula():
     found = pedigree_drift(_line(list(effective)), effective)
     assert found.kept[0] == 1.0
     for lot in (1, 2, 3):
-        assert found.kept[lot] == pytest.approx(float(heterozygosity_kept(effective[1 : lot + 1])))
+        assert found.kept[lot] == pytest.approx(np.prod(1 - 1 / (2 * effective[1 : lot + 1])))
     assert found.generations.tolist() == [0, 1, 2, 3]
     assert np.isnan(found.effective_number[0])
-    same = heterozygosity_kept(np.full(3, found.effective_number[3]))
-    assert float(same) == pytest.approx(found.kept[3])
-    assert float(harmonic_mean_number(effective[1:])) == pytest.approx(
-        found.effective_number[3], rel=0.03
-    )
+    assert kept([found.effective_number[3]] * 3) == pytest.approx(found.kept[3])
+    assert found.effective_number[3] == pytest.approx(harmonic_mean(effective[1:]), rel=0.03)
     assert found.inbreeding == pytest.approx(1 - found.kept)
 
 
@@ -259,11 +247,7 @@ def test_a_pedigree_that_cannot_be_is_refused(shares, effective, fault):
 
 def test_impossible_numbers_are_refused():
     with pytest.raises(ValueError, match="above 0"):
-        harmonic_mean_number([5.0, 0.0])
-    with pytest.raises(ValueError, match="under half"):
-        heterozygosity_kept([0.3])
-    with pytest.raises(ValueError, match="0 or more"):
-        effective_of_sexes(-1, 3)
+        effective_with_selfing(0.0, 0.5)
     with pytest.raises(ValueError, match="share selfed"):
         effective_with_selfing(5, 1.2)
 

@@ -6,6 +6,7 @@ from scipy import integrate, stats
 from scipy.special import ndtr
 
 from seedbank.science.sowing import plant_counts
+from seedbank.science.sowing.count_law import CountLaw
 from seedbank.science.sowing.emergence import BetaShare, WeightedNodes, emergence_nodes
 from seedbank.science.sowing.plant_counts import (
     EXACT_LIMIT,
@@ -14,7 +15,6 @@ from seedbank.science.sowing.plant_counts import (
     probability_enough,
     quantile,
     seedling_pmf,
-    summarise_counts,
 )
 
 SURE = WeightedNodes(np.array([0.37]), np.ones(1))
@@ -85,7 +85,7 @@ def test_mean_plants_is_seeds_times_germination_less_field_loss() -> None:
         float(stats.norm.ppf(0.9) - stats.norm.ppf(0.81)),
         0.0,
     )
-    assert summarise_counts(plants_pmf(nodes, 100)).mean == pytest.approx(81.0, abs=1e-9)
+    assert CountLaw.listed(plants_pmf(nodes, 100)).summary().mean == pytest.approx(81.0, abs=1e-9)
 
 
 def test_edges_are_certain() -> None:

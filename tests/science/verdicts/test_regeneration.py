@@ -9,12 +9,9 @@ from scipy.stats import binom
 
 from seedbank.science.verdicts.regeneration import (
     lead_years,
-    needs_regeneration,
-    regeneration_limit_pct,
     regeneration_viability,
     retest_interval_years,
     sowings_left,
-    unpredicted_interval_years,
     viability_needed,
     viability_needed_in_field,
 )
@@ -26,26 +23,9 @@ LIMITS = {
 }  # fmt: skip
 
 
-def test_every_row_of_the_printed_regeneration_table_is_reproduced():
-    assert regeneration_limit_pct(np.array(list(LIMITS))).tolist() == list(LIMITS.values())
-
-
 def test_the_unrounded_limit_lies_within_half_a_percent_of_the_printed_one():
     exact = 100 * regeneration_viability(np.array(list(LIMITS)) / 100)
     assert exact == pytest.approx(list(LIMITS.values()), abs=0.5 + 1e-9)
-
-
-def test_an_initial_germination_over_100_percent_is_refused():
-    with pytest.raises(ValueError, match="100"):
-        regeneration_limit_pct(101.0)
-
-
-def test_a_lot_is_regenerated_under_85_percent_of_its_start_or_under_three_sowings():
-    # FAO Genebank Standards 2014, 4.4.1 (from memory).
-    viability = np.array([0.76, 0.77, 0.90, 0.90, 0.90])
-    seeds = np.array([300.0, 300.0, 89.0, 90.0, 0.0])
-    asked = needs_regeneration(viability, np.full(5, 0.9), seeds, np.full(5, 30.0))
-    assert asked.tolist() == [True, False, True, False, True]
 
 
 def test_a_sowing_that_takes_no_seed_leaves_any_number_of_sowings():
@@ -57,24 +37,6 @@ def test_the_next_test_is_due_after_a_third_of_the_predicted_time_and_within_40_
     found = retest_interval_years(np.array([9.0, 300.0, 120.0, -2.0, np.inf, np.nan]))
     assert found[:5].tolist() == [3.0, 40.0, 40.0, 0.0, 40.0]
     assert np.isnan(found[5])
-
-
-@pytest.mark.parametrize(
-    ("germination", "years"),
-    # Rao et al. 2006, table 8.1: numbers read, class limits from memory. 85 and 95 are printed
-    # as the end of one class and the start of the next; the shorter interval is ours.
-    [
-        (60, (3, 1, 5, 2)), (75, (5, 3, 10, 5)), (80, (5, 3, 10, 5)), (85, (5, 3, 10, 5)),
-        (90, (8, 5, 15, 8)), (95, (8, 5, 15, 8)), (96, (12, 8, 20, 12)), (100, (12, 8, 20, 12)),
-    ],
-)  # fmt: skip
-def test_unpredictable_seed_is_tested_at_the_printed_intervals(germination, years):
-    found = unpredicted_interval_years(
-        np.full(4, float(germination)),
-        np.array([False, True, False, True]),
-        np.array([False, False, True, True]),
-    )
-    assert tuple(found) == years
 
 
 @given(st.integers(1, 400), st.data(), st.sampled_from([0.5, 0.8, 0.9, 0.95, 0.99]))

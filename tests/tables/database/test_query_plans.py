@@ -22,8 +22,6 @@ from seedbank.plan.tables import PlanPinFilter, find_plan_pins, pins_between
 from seedbank.saving.tables import (
     FloweringFilter,
     SeedCropFilter,
-    crops_behind,
-    distances_from,
     find_flowerings,
     find_seed_crops,
     find_sites,
@@ -99,10 +97,6 @@ ASKED: dict[str, tuple[Callable[[Session], object], str]] = {
         lambda s: find_seed_crops(s, SeedCropFilter(flower_year=2022, is_open=True)),
         "ix_seed_crop_flower_year (flower_year=?)",
     ),
-    "the crops behind lots": (
-        lambda s: crops_behind(s, [1, 2]),
-        "sqlite_autoindex_seed_crop_1 (result_lot_id=?)",
-    ),
     "a year's pins": (
         lambda s: find_plan_pins(s, PlanPinFilter(year=2022)),
         "ix_plan_pin_year (year=?)",
@@ -121,14 +115,11 @@ def test_the_list_goes_by_its_index_and_sorts_nothing(
     assert "TEMP B-TREE" not in steps
 
 
-def test_a_year_is_read_by_its_index_and_distances_by_the_site(
-    session: Session, plan_of: PlanOf
-) -> None:
+def test_a_year_is_read_by_its_index(session: Session, plan_of: PlanOf) -> None:
     for ask, index in (
         (lambda: flowerings_in(session, 2022), "ix_flowering_year (year=?)"),
         (lambda: seed_crops_in(session, 2022), "ix_seed_crop_flower_year (flower_year=?)"),
         (lambda: pins_between(session, 2021, 2023), "ix_plan_pin_year (year>? AND year<?)"),
-        (lambda: distances_from(session, 1), "ix_site_distance_other_id (other_id=?)"),
     ):
         steps = plan_of(ask)
         assert index in steps

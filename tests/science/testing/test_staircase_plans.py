@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import binom
 
-from seedbank.science.testing.sequential import SequentialPlan, Step, exact_operating_curve
+from tests.science.testing.staircase_plans import SequentialPlan, Step, exact_operating_curve
 
 # Ellis, Hong & Roberts 1985 / Rao et al. 2006 table 8.3, regeneration standard 85 %, groups of 40.
 # Read: 29 at 40, 64 and 76 at 80. All other rows from memory.
