@@ -78,10 +78,10 @@ def test_deriving_leaves_the_declaration_as_it_was() -> None:
 
 
 def _derived() -> list[type[BaseModel]]:
-    found, todo = [], list(Fields.__subclasses__())
-    while todo:
-        one = todo.pop()
-        todo += one.__subclasses__()
+    found, waiting = [], list(Fields.__subclasses__())
+    while waiting:
+        one = waiting.pop()
+        waiting += one.__subclasses__()
         if one.__module__.startswith("seedbank.") and issubclass(
             one, (Form, AnswerModel, SQLModel)
         ):
