@@ -24,6 +24,13 @@ def after_harvest(lot: Lot, day: date, *, field: str) -> None:
         in_order(harvested_from(lot), day, field=field, mend=mend)
 
 
+def check_came_after_harvest(lot: Lot) -> None:
+    """Raises Refused: it came here before its harvest, or before a year that is no guess."""
+    known = lot.harvest_date or (None if lot.harvest_estimated else harvested_from(lot))
+    mend = "Seed can't have come here before it was harvested; mend one of the two days."
+    in_order(known, lot.acquired_on, field="acquired_on", mend=mend)
+
+
 def harvested_from(lot: Lot) -> date | None:
     """The first day the lot can have been harvested; None: nobody knows."""
     if lot.harvest_date is None and lot.harvest_year is not None:

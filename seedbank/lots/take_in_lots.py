@@ -1,31 +1,38 @@
 """Lots taken into the collection, described better, moved about, or taken out again."""
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
+from graphlib import CycleError, TopologicalSorter
 
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 
-from seedbank.common.dates import happened, in_order, not_to_come
-from seedbank.common.errors import Conflict, Refused
+from seedbank.common.dates import happened, not_to_come
+from seedbank.common.errors import CircularParents, Conflict, Refused, StockFault
 from seedbank.database.find import named_in, row_id
+from seedbank.database.queries import in_parts
 from seedbank.database.references import delete_row, first_used
 from seedbank.database.transaction import claim_version, put_changes, transaction
+from seedbank.facts.kinds import KindFacts
 from seedbank.kinds.edit_kinds import facts_for
-from seedbank.kinds.tables import Variety, get_variety
+from seedbank.kinds.tables import Kind, Variety, get_variety
 from seedbank.lots.answers import LotAnswer, StayAnswer
-from seedbank.lots.days import harvested_from
+from seedbank.lots.days import check_came_after_harvest, harvested_from
 from seedbank.lots.forms import LotChange, LotCreate, StayCreate
 from seedbank.lots.show_lots import answer_lot, answer_stay, lot_entry
+from seedbank.lots.tables.brought_in import BroughtBy, enter_row
+from seedbank.lots.tables.first_ledgers import FirstLedgers
 from seedbank.lots.tables.ledger import MovementReason, book
 from seedbank.lots.tables.lots import (
     Lot,
+    LotParent,
     Origin,
     find_lot,
     lot_named,
-    next_code,
+    next_codes,
     set_parents,
 )
-from seedbank.lots.tables.places import Stay, move_lot, stays
+from seedbank.lots.tables.places import Place, Stay, get_place, move_lot, stays
 from seedbank.lots.weighing import seed_weight, weigh
 
 _GROWN_HERE = frozenset({Origin.SELF_SAVED, Origin.COLLECTED})
@@ -48,22 +55,147 @@ def take_in_lot(session: Session, form: LotCreate, *, today: date, now: datetime
 
 def add_lot(session: Session, form: LotCreate, *, today: date, now: datetime) -> Lot:
     """The same as part of a larger use case, which needs no answer. Raises as ``take_in_lot``."""
+    return add_lots(session, [Arrival(form)], today=today, now=now)[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """A lot to take in. ``row``: by what it is brought in, its mark and its label there.
+
+    ``code``: it has one already. ``books``: no, where its amounts and places are told elsewhere.
+    """
+
+    form: LotCreate
+    row: tuple[BroughtBy, str, str] | None = None
+    code: str | None = None
+    books: bool = True
+
+
+def add_lots(
+    session: Session,
+    arrivals: Sequence[Arrival],
+    *,
+    today: date,
+    now: datetime,
+    refused: Callable[[int, StockFault], None] | None = None,
+) -> list[Lot]:
+    """Take in many lots at once, each as ``take_in_lot`` does; they may be parents of each other.
+
+    ``refused`` is told what is wrong with which of them, and nothing more is done with that one:
+    its maker must see to it that nothing is kept. Without it the first fault is raised.
+    """
     with transaction(session):
-        with named_in("variety_id"):
-            get_variety(session, form.variety_id)
-        columns = form.model_dump(exclude=_NOT_COLUMNS)
-        lot = Lot(**columns, code=next_code(session), created_at=now)
-        if form.acquired_on is not None or "acquired_on" not in form.model_fields_set:
-            lot.acquired_on = happened(form.acquired_on, field="acquired_on", today=today)
-        _settle_harvest(lot, today)
-        session.add(lot)
+        batch = _Batch(session, arrivals, today, now)
+        lots = [
+            Lot(**one.form.model_dump(exclude=_NOT_COLUMNS), created_at=now) for one in arrivals
+        ]
+        right = list(range(len(lots)))
+
+        def each(step: Callable[[Lot, Arrival], None]) -> list[int]:
+            """Those of the batch that are still right after a step."""
+            passed = []
+            for position in right:
+                try:
+                    step(lots[position], arrivals[position])
+                    passed.append(position)
+                except StockFault as fault:
+                    if refused is None:
+                        raise
+                    refused(position, fault)
+            return passed
+
+        right = each(batch.describe)
+        session.add_all(lots[position] for position in right)
         session.flush()
-        if form.parents:
-            _set_parents(session, lot, form.parents)
-        _book_first(session, lot, form, today=today, now=now)
-        if form.place_id is not None:
-            _put_in(session, lot, form.place_id, lot.acquired_on or today)
-        return lot
+        for step in (batch.enter, batch.link, batch.book):
+            right = each(step)
+        at_fault = batch.circle()
+        if at_fault is not None:
+            fault = CircularParents(at_fault, batch.lines[at_fault][0])
+            if refused is None:
+                raise fault
+            refused(next(at for at in right if lots[at].id == at_fault), fault)
+            return lots
+        batch.finish()
+        return lots
+
+
+class _Batch:
+    """What the lots of a batch share, looked up once for all of them."""
+
+    def __init__(
+        self, session: Session, arrivals: Sequence[Arrival], today: date, now: datetime
+    ) -> None:
+        self.session, self.today, self.now = session, today, now
+        query = select(Variety, Kind).join(Kind, col(Kind.id) == col(Variety.kind_id))
+        numbers = {one.form.variety_id for one in arrivals}
+        self.varieties: dict[int, tuple[Variety, Kind]] = {
+            row_id(variety.id): (variety, kind)
+            for part in in_parts(numbers)
+            for variety, kind in session.exec(query.where(col(Variety.id).in_(part)))
+        }
+        self.facts: dict[int, KindFacts] = {}
+        own = [one.code for one in arrivals if one.code is not None]
+        self.codes = iter(next_codes(session, len(arrivals) - len(own), not_of=own))
+        self.ledgers = FirstLedgers()
+        self.places: dict[int, Place] = {}
+        self.lines: dict[int, list[int]] = {}
+
+    def describe(self, lot: Lot, one: Arrival) -> None:
+        """Its code, days and harvest."""
+        form = one.form
+        lot.code = next(self.codes) if one.code is None else one.code
+        if form.variety_id not in self.varieties:
+            with named_in("variety_id"):
+                get_variety(self.session, form.variety_id)
+        if form.acquired_on is not None or "acquired_on" not in form.model_fields_set:
+            lot.acquired_on = happened(form.acquired_on, field="acquired_on", today=self.today)
+        _settle_harvest(lot, self.today)
+
+    def enter(self, lot: Lot, one: Arrival) -> None:
+        """What it is known again by; it has its number by now."""
+        if one.row is not None:
+            enter_row(self.session, lot, *one.row)
+
+    def link(self, lot: Lot, one: Arrival) -> None:
+        """Its parents, which no lot here before can descend from."""
+        if one.form.parents:
+            number = row_id(lot.id)
+            self.lines[number] = sorted(set(_parents(self.session, lot, one.form.parents)))
+
+    def book(self, lot: Lot, one: Arrival) -> None:
+        """Its first seed and its first place."""
+        if not one.books:
+            return
+        on = lot.acquired_on or self.today
+        _book_first(self.ledgers, lot, one.form, self._facts(lot), on=on, now=self.now)
+        place_id = one.form.place_id
+        if place_id is not None:
+            if place_id not in self.places:
+                with named_in("place_id"):
+                    self.places[place_id] = get_place(self.session, place_id)
+            stay = Stay(lot_id=row_id(lot.id), place_id=place_id, from_date=on)
+            self.session.add(stay)
+
+    def circle(self) -> int | None:
+        """A lot of the batch that would descend from itself."""
+        try:
+            TopologicalSorter(self.lines).prepare()
+        except CycleError as circle:
+            return next(int(number) for number in circle.args[1] if number in self.lines)
+        return None
+
+    def finish(self) -> None:
+        """Write what was gathered."""
+        for number, parents in self.lines.items():
+            self.session.add_all(LotParent(lot_id=number, parent_id=one) for one in parents)
+        self.ledgers.write(self.session)
+
+    def _facts(self, lot: Lot) -> KindFacts:
+        variety, kind = self.varieties[lot.variety_id]
+        if variety.kind_id not in self.facts:
+            self.facts[variety.kind_id] = facts_for(self.session, kind)
+        return self.facts[variety.kind_id]
 
 
 def _check_same_kind(session: Session, lot: Lot, variety: Variety) -> None:
@@ -95,7 +227,8 @@ def change_lot(
         put_changes(lot, form, leave_out={"parents"})
         if "harvest_date" in form.model_fields_set and "harvest_year" not in form.model_fields_set:
             lot.harvest_year = None
-        _settle_harvest(lot, today)
+        if form.model_fields_set & {*_HARVEST, "acquired_on"}:
+            _settle_harvest(lot, today)
         if form.model_fields_set & _HARVEST:
             _check_used_since(session, lot)
         if "thousand_seed_weight_g" in form.model_fields_set and (
@@ -105,7 +238,9 @@ def change_lot(
         session.add(lot)
         session.flush()
         if "parents" in form.model_fields_set:
-            _set_parents(session, lot, form.parents)
+            numbers = list(_parents(session, lot, form.parents))
+            with named_in("parents"):
+                set_parents(session, row_id(lot.id), numbers)
         return answer_lot(session, lot, today=today)
 
 
@@ -161,22 +296,21 @@ def _put_in(session: Session, lot: Lot, place_id: int, day: date) -> Stay:
         return move_lot(session, lot_id=row_id(lot.id), place_id=place_id, from_date=day)
 
 
-def _set_parents(session: Session, lot: Lot, codes: list[str]) -> None:
-    numbers = []
+def _parents(session: Session, lot: Lot, codes: list[str]) -> Iterator[int]:
     for position, code in enumerate(codes):
         parent = lot_named(session, code, field=f"parents[{position}]")
         _check_related(session, lot, parent, field=f"parents[{position}]")
-        numbers.append(row_id(parent.id))
-    with named_in("parents"):
-        set_parents(session, row_id(lot.id), numbers)
+        yield row_id(parent.id)
 
 
 def _check_related(session: Session, lot: Lot, parent: Lot, *, field: str) -> None:
     """Raises Refused: the parent is of a kind that doesn't cross with the lot's."""
     kinds = [lot_entry(session, one).kind for one in (lot, parent)]
+    if kinds[0].id == kinds[1].id:
+        return
     facts = [facts_for(session, kind).crossing_group for kind in kinds]
     own, other = (fact.value if fact else None for fact in facts)
-    if kinds[0].id != kinds[1].id and (own is None or own != other):
+    if own is None or own != other:
         raise Refused(
             field,
             parent.code,
@@ -185,10 +319,12 @@ def _check_related(session: Session, lot: Lot, parent: Lot, *, field: str) -> No
         )
 
 
-def _book_first(session: Session, lot: Lot, form: LotCreate, *, today: date, now: datetime) -> None:
-    amount, on = form.amount, lot.acquired_on or today
+def _book_first(
+    ledgers: FirstLedgers, lot: Lot, form: LotCreate, facts: KindFacts, *, on: date, now: datetime
+) -> None:
+    amount, number, reason = form.amount, row_id(lot.id), _came_by(lot)
     if amount is None:
-        book_uncounted(session, lot, on=on, now=now)
+        ledgers.book(lot_id=number, on=on, reason=reason, seeds=None, now=now)
         return
     if amount.seeds == 0:
         return
@@ -196,13 +332,12 @@ def _book_first(session: Session, lot: Lot, form: LotCreate, *, today: date, now
         seeds=amount.seeds,
         grams=amount.grams,
         seeds_se=amount.seeds_se,
-        weight=seed_weight(lot, facts_for(session, lot_entry(session, lot).kind)),
+        weight=seed_weight(lot, facts),
     )
-    book(
-        session,
-        lot_id=row_id(lot.id),
+    ledgers.book(
+        lot_id=number,
         on=on,
-        reason=_came_by(lot),
+        reason=reason,
         seeds=weighed.seeds,
         seeds_se=weighed.seeds_se,
         grams=weighed.grams,
@@ -235,9 +370,4 @@ def _settle_harvest(lot: Lot, today: date) -> None:
         raise Refused("harvest_year", lot.harvest_year, f"Give {today.year} or earlier.")
     not_to_come(lot.harvest_date, field="harvest_date", today=today)
     not_to_come(lot.acquired_on, field="acquired_on", today=today)
-    in_order(
-        lot.harvest_date,
-        lot.acquired_on,
-        field="acquired_on",
-        mend="Seed can't have come here before it was harvested; mend one of the two days.",
-    )
+    check_came_after_harvest(lot)

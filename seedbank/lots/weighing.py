@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from seedbank.common.answers import Source
 from seedbank.common.errors import Refused
+from seedbank.common.forms import MOST
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import Spread
 from seedbank.kinds.answers import source_of
@@ -71,7 +72,8 @@ def weigh(
 ) -> Weighed:
     """An amount given in seeds or grams, in seeds.
 
-    Raises Refused: grams of seed whose weight nobody knows, or less than half a seed of it.
+    Raises Refused: grams of seed whose weight nobody knows, less than half a seed of it, or more
+    than anybody has.
     """
     if seeds is not None:
         return Weighed(seeds, seeds_se or 0.0)
@@ -88,6 +90,8 @@ def weigh(
     whole = round(float(number))
     if whole == 0 and grams > 0:
         raise Refused(name, grams, "Weigh again, or count the seeds: this is less than one seed.")
+    if whole > MOST:
+        raise Refused(name, grams, f"Check the weights: that would be {whole} seeds.")
     return Weighed(whole, float(error), grams, weight.tsw_g, weight.source)
 
 

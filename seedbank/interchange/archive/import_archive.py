@@ -11,7 +11,7 @@ from zipfile import ZipFile
 from sqlalchemy import Table
 from sqlmodel import Session
 
-from seedbank.common.errors import Conflict
+from seedbank.common.errors import Conflict, Refused
 from seedbank.database.migrations.doubted_entries import doubt_entries
 from seedbank.database.migrations.marks_in_notes import move_marks
 from seedbank.database.transaction import tried
@@ -28,10 +28,12 @@ from seedbank.interchange.archive.whole_collection import (
     table_in_use,
     unbalanced_lots,
 )
+from seedbank.interchange.bounds import check_bounds, check_lot
 from seedbank.interchange.folder.files import ImportProblem
 from seedbank.kinds.edit_kinds import add_packaged_kinds
 from seedbank.lots.tables.brought_in import BroughtIn
 from seedbank.lots.tables.entry_doubts import EntryDoubt
+from seedbank.lots.tables.lots import Lot
 
 _BATCH = 1000
 _MOST_PROBLEMS = 100
@@ -190,6 +192,7 @@ class _RowReader:
     def __init__(self, table: Table, entry: FileEntry, heading: list[str]) -> None:
         self.file = entry.name
         self.problems: list[ImportProblem] = []
+        self.is_lots = table.name == Lot.__tablename__
         specs = {spec.name: spec for spec in specs_of(table)}
         for name in heading:
             if name not in specs or heading.count(name) > 1:
@@ -208,9 +211,18 @@ class _RowReader:
         for cell, spec in zip(cells, self.specs, strict=True):
             try:
                 row[spec.name] = value_of(cell, spec)
+                if not self.is_lots:
+                    check_bounds(spec.table, spec.name, row[spec.name])
             except ValueError as wrong:
                 shown = cell[:80]
                 self.problems.append(ImportProblem(self.file, line, spec.name, shown, str(wrong)))
+        if self.is_lots and len(row) == len(self.specs):
+            try:
+                check_lot(row)
+            except Refused as fault:
+                said = f"{fault}; {fault.mend}"
+                shown = str(fault.value)
+                self.problems.append(ImportProblem(self.file, line, fault.field, shown, said))
         return row
 
     def refuse_if_many(self) -> None:

@@ -24,16 +24,19 @@ from seedbank.interchange.archive.cells import guarded, unguarded
 from seedbank.interchange.descriptors.answers import MOST_RECORDS, RecordsArrival, RecordsTakenIn
 from seedbank.interchange.descriptors.rules import SEVERAL, check_value, codes, descriptors
 from seedbank.interchange.descriptors.write_descriptors import LANDRACE
+from seedbank.interchange.filled_forms import filled
 from seedbank.interchange.folder.files import Problems
 from seedbank.interchange.passport.queries import variety_named
 from seedbank.kinds.edit_kinds import facts_for_kinds
-from seedbank.kinds.tables import Breeding, Kind, Variety
+from seedbank.kinds.edit_varieties import add_variety
+from seedbank.kinds.forms import VarietyCreate
+from seedbank.kinds.tables import Breeding, Kind
+from seedbank.lots.forms import LotCreate
 from seedbank.lots.show_lots import answer_lot
-from seedbank.lots.tables.brought_in import BroughtBy, enter_row, lots_of_rows, mark_of
-from seedbank.lots.tables.lots import Lot, Origin, next_code
-from seedbank.lots.take_in_lots import book_uncounted
+from seedbank.lots.tables.brought_in import BroughtBy, lots_of_rows, mark_of
+from seedbank.lots.tables.lots import Origin
+from seedbank.lots.take_in_lots import Arrival, add_lots
 
-_LONGEST_NAME: Final = 120
 _LONGEST_DONOR: Final = 200
 _LONGEST_NOTES: Final = 4000
 
@@ -55,10 +58,12 @@ def take_in_records(
         check_record(record, at=f"records[{number}]")
     with transaction(session):
         kinds = _Kinds(session)
-        lots = []
-        for number, record in enumerate(form.records):
-            at = f"records[{number}]"
-            lots.append(_make(session, kinds, record, at=at, received=received, now=now))
+        arrivals = [
+            _arrival(session, kinds, record, at=f"records[{number}]", received=received)
+            for number, record in enumerate(form.records)
+        ]
+        _refuse_known(session, form, arrivals)
+        lots = add_lots(session, arrivals, today=today, now=now)
         return RecordsTakenIn(lots=[answer_lot(session, lot, today=today) for lot in lots])
 
 
@@ -129,52 +134,50 @@ def _nearness(facts: KindFacts, wanted: Sequence[str]) -> int:
     return 1 if " ".join(rest) == species else 0
 
 
-def _make(
-    session: Session,
-    kinds: _Kinds,
-    record: Mapping[str, str],
-    *,
-    at: str,
-    received: date,
-    now: datetime,
-) -> Lot:
+def _arrival(
+    session: Session, kinds: _Kinds, record: Mapping[str, str], *, at: str, received: date
+) -> Arrival:
+    """The lot a record tells of; its variety is added where it is new. Raises Refused."""
     kind = kinds.of(record, at)
     name = record["ACCENAME"].split(SEVERAL)[0].strip()
-    if len(name) > _LONGEST_NAME:
-        raise Refused(f"{at}.ACCENAME", name, f"Write at most {_LONGEST_NAME} characters.")
     variety = variety_named(session, row_id(kind.id), name)
     if variety is None:
         landrace = record.get("SAMPSTAT") == LANDRACE
         breeding = Breeding.LANDRACE if landrace else Breeding.UNKNOWN
-        variety = Variety(kind_id=row_id(kind.id), name=name, breeding=breeding)
-        session.add(variety)
-        session.flush()
+        told = {"kind": kind.slug, "name": name, "breeding": breeding}
+        form = filled(VarietyCreate, told, {"name": f"{at}.ACCENAME"})
+        variety_id = add_variety(session, form).id
+    else:
+        variety_id = row_id(variety.id)
     donor = _donor(record)
+    lot = {
+        "variety_id": variety_id,
+        "origin": Origin.GIFT,
+        "donor": donor,
+        "acquired_on": received,
+        "generation": 0,
+        "notes": _notes(record),
+    }  # no amount, for the standard has none
+    names = {"donor": f"{at}.DONORNAME", "notes": f"{at}.REMARKS"}
     mark = mark_of(kind.slug, name, donor) if record.get("ACCENUMB") else ""
-    before = lots_of_rows(session, BroughtBy.DESCRIPTORS, [mark]).get(mark)
-    if before is not None:
+    row = (BroughtBy.DESCRIPTORS, mark, "") if mark else None
+    return Arrival(filled(LotCreate, lot, names), row)
+
+
+def _refuse_known(session: Session, form: RecordsArrival, arrivals: Sequence[Arrival]) -> None:
+    """Raises Conflict: a record was taken in before, or stands here twice."""
+    marks = [one.row[1] if one.row else "" for one in arrivals]
+    before = lots_of_rows(session, BroughtBy.DESCRIPTORS, marks)
+    for number, mark in enumerate(marks):
+        if not mark or (mark not in before and mark not in marks[:number]):
+            continue
+        was = f"taken in before, as lot {before[mark].code}" if mark in before else "told above"
         raise Conflict(
-            f"This accession was taken in before, as lot {before.code}.",
-            field=f"{at}.ACCENUMB",
-            value=record["ACCENUMB"],
+            f"This accession was {was}.",
+            field=f"records[{number}].ACCENUMB",
+            value=form.records[number]["ACCENUMB"],
             mend="Leave the record out, or book more of its seed to that lot.",
         )
-    lot = Lot(
-        variety_id=row_id(variety.id),
-        origin=Origin.GIFT,
-        donor=donor,
-        acquired_on=received,
-        generation=0,
-        notes=_notes(record),
-        code=next_code(session),
-        created_at=now,
-    )
-    session.add(lot)
-    session.flush()
-    if mark:
-        enter_row(session, lot, BroughtBy.DESCRIPTORS, mark)
-    book_uncounted(session, lot, on=received, now=now)  # the standard has no amount
-    return lot
 
 
 def _donor(record: Mapping[str, str]) -> str:

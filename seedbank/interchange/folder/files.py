@@ -15,6 +15,7 @@ from typing import Any, Final, Generic, TypeVar
 from pydantic import ValidationError
 
 from seedbank.common.errors import StockFault
+from seedbank.interchange.filled_forms import errors_of
 from seedbank.interchange.folder.rows import (
     ROW_TYPES,
     CountRow,
@@ -272,9 +273,10 @@ def _read_row(
     try:
         return Numbered(file, line, row_type.model_validate(given))
     except ValidationError as wrong:
-        for error in wrong.errors(include_url=False):
+        for error, one in zip(wrong.errors(), errors_of(wrong), strict=True):
             column = str(error["loc"][0]) if error["loc"] else ""
-            problems.add(file, line, column, given.get(column, ""), _mend(error))
+            mend = _IN_CELLS.get(error["type"], one.mend)
+            problems.add(file, line, column, given.get(column, ""), mend)
         return None
 
 
@@ -290,28 +292,8 @@ def _cells_fit(file: str, line: int, given: dict[str, str], problems: Problems) 
     return len(problems.found) == before
 
 
-def _mend(error: Any) -> str:
-    """How to put a cell right, in the keeper's words."""
-    kind, context = error["type"], error.get("ctx", {})
-    said = {
-        "missing": "fill this in",
-        "enum": f"write one of {context.get('expected', '')}".replace("'", ""),
-        "bool_parsing": "write yes or no",
-        "int_parsing": "write a whole number",
-        "int_from_float": "write a whole number",
-        "float_parsing": "write a number, with a point for decimals",
-        "finite_number": "write a number",
-        "greater_than": f"write a number above {_plain(context.get('gt'))}",
-        "greater_than_equal": f"write {_plain(context.get('ge'))} or more",
-        "less_than_equal": f"write {_plain(context.get('le'))} or less",
-        "string_too_long": f"write at most {context.get('max_length')} characters",
-        "string_too_short": f"write at least {context.get('min_length')} characters",
-        "too_short": "write at least one, separated by semicolons",
-    }
-    if kind == "value_error":
-        return str(context["error"])
-    return str(said.get(kind, error["msg"]))
-
-
-def _plain(bound: Any) -> str:
-    return f"{bound:g}" if isinstance(bound, float) else str(bound)
+_IN_CELLS = {
+    "missing": "fill this in",
+    "bool_parsing": "write yes or no",
+    "too_short": "write at least one, separated by semicolons",
+}

@@ -2,10 +2,12 @@
 they go by.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from typing import Any, TypeVar
 
+from pydantic import BaseModel, ValidationError
 from sqlmodel import Session, col, select
 
 from seedbank.common.errors import Refused, StockFault
@@ -13,6 +15,7 @@ from seedbank.facts.kinds import KindFacts, UnknownKind, find_kind
 from seedbank.facts.names import slugify
 from seedbank.facts.overrides import BadFact, with_overrides
 from seedbank.germination.tables import GerminationTest
+from seedbank.interchange.filled_forms import errors_of
 from seedbank.interchange.folder.files import Numbered, Problems
 from seedbank.interchange.folder.rows import (
     CsvRow,
@@ -28,6 +31,8 @@ from seedbank.lots.tables.lots import Lot, lot_by_code
 from seedbank.lots.tables.places import Place
 from seedbank.saving.tables import IsolationGear, Site, set_distance
 from seedbank.sowing.tables import Sowing
+
+F = TypeVar("F", bound=BaseModel)
 
 
 def key_of(name: str) -> str:
@@ -70,6 +75,24 @@ class Desk:
     def complain_of(self, at: Numbered[CsvRow], column: str, fault: StockFault) -> None:
         """Note what the stock refused about a line."""
         self.complain(at, column, f"{fault}; {fault.mend}")
+
+    def filled(
+        self,
+        at: Numbered[CsvRow],
+        form: type[F],
+        given: Mapping[str, Any],
+        columns: Mapping[str, str] | None = None,
+    ) -> F | None:
+        """The form a line fills, its fields called by the line's ``columns``; a problem for each
+        field at fault.
+        """
+        try:
+            return form.model_validate(given)
+        except ValidationError as wrong:
+            for one in errors_of(wrong):
+                column = one.field.partition("[")[0]
+                self.complain(at, (columns or {}).get(column, column), one.mend)
+            return None
 
     def kind_named(self, name: str) -> Kind:
         """A kind in the stock by its own or any garden name. Raises UnknownKind."""

@@ -31,7 +31,6 @@ Celsius = Annotated[float, Field(ge=-40, le=60)]
 Humidity = Annotated[float, Field(ge=1, le=99)]
 Number = Annotated[int, Field(ge=0, le=MOST)]
 SomeNumber = Annotated[int, Field(ge=1, le=MOST)]
-Grams = Annotated[float, Field(gt=0, le=1_000_000)]
 Metres = Annotated[float, Field(ge=0, le=100_000)]
 Season = Annotated[int, Field(ge=1900, le=2199)]
 Labels = Annotated[list[Name], BeforeValidator(_listed)]
@@ -82,26 +81,30 @@ class VarietyRow(CsvRow):
 
 
 class LotRow(CsvRow):
+    """What a lot is made of has the bounds that ``LotCreate`` sets, and no others."""
+
+    may_be_to_come = frozenset({"harvest_date", "acquired_on"})  # the form sees to it
+
     label: Name
     kind: Name
     variety: Name
     origin: Origin
     code: Name | None = None
-    donor: Line = ""
-    harvest_year: Annotated[int, Field(ge=1800, le=2200)] | None = None
+    donor: str = ""
+    harvest_year: int | None = None
     harvest_date: Day | None = None
     harvest_estimated: bool = False
     acquired_on: Day | None = None
     parents: Labels = []
-    generation: Annotated[int, Field(ge=0, le=1000)] | None = None
-    seed_parents: SomeNumber | None = None
+    generation: int | None = None
+    seed_parents: int | None = None
     isolation: Isolation = Isolation.UNKNOWN
     purity: Purity = Purity.UNKNOWN
-    purity_note: Remark = ""
+    purity_note: str = ""
     treated: bool = False
-    thousand_seed_weight_g: Grams | None = None
-    thousand_seed_weight_se_g: Annotated[float, Field(ge=0, le=1_000_000)] | None = None
-    notes: Notes = ""
+    thousand_seed_weight_g: float | None = None
+    thousand_seed_weight_se_g: float | None = None
+    notes: str = ""
 
 
 class StayRow(CsvRow):

@@ -16,6 +16,7 @@ from seedbank.germination.tables import (
     record_count,
     set_replicates,
 )
+from seedbank.interchange.filled_forms import filled
 from seedbank.interchange.passport.forms import (
     Passport,
     PassportArrival,
@@ -30,12 +31,16 @@ from seedbank.interchange.passport.queries import (
     variety_named,
 )
 from seedbank.kinds.edit_kinds import facts_for
-from seedbank.kinds.tables import FactName, Kind, KindFact, Variety
+from seedbank.kinds.edit_varieties import add_variety
+from seedbank.kinds.forms import VarietyCreate
+from seedbank.kinds.tables import FactName, Kind, KindFact
+from seedbank.lots.forms import LotCreate
 from seedbank.lots.show_lots import answer_lot
-from seedbank.lots.tables.brought_in import BroughtBy, enter_row
+from seedbank.lots.tables.brought_in import BroughtBy
 from seedbank.lots.tables.ledger import MovementReason, book
-from seedbank.lots.tables.lots import Lot, Origin, next_code
+from seedbank.lots.tables.lots import Lot, Origin
 from seedbank.lots.tables.places import Place, get_place, move_lot
+from seedbank.lots.take_in_lots import Arrival, add_lots
 
 NOT_KNOWN_WHERE = "Not known where"
 _SOMEBODY = "another keeper"
@@ -86,21 +91,18 @@ def _make(session: Session, form: PassportArrival, *, received: date, now: datet
     if form.place_id is not None:
         with named_in("place_id"):
             get_place(session, form.place_id)
-    lot = Lot(
-        **passport.model_dump(include=_CARRIED),
-        code=next_code(session),
-        variety_id=row_id(_variety(session, passport).id),
-        origin=Origin.BOUGHT if passport.origin is Origin.BOUGHT else Origin.GIFT,
-        donor=f"{passport.keeper or _SOMEBODY}, lot {passport.code}"[-_LONGEST_LINE:],
-        acquired_on=_acquired(passport, received),
-        generation=0,
-        notes=_notes(passport),
-        created_at=now,
-    )
-    session.add(lot)
-    session.flush()
+    told = passport.model_dump(include=_CARRIED) | {
+        "variety_id": _variety(session, passport),
+        "origin": Origin.BOUGHT if passport.origin is Origin.BOUGHT else Origin.GIFT,
+        "donor": f"{passport.keeper or _SOMEBODY}, lot {passport.code}"[-_LONGEST_LINE:],
+        "acquired_on": _acquired(passport, received),
+        "generation": 0,
+        "notes": _notes(passport),
+    }
+    row = (BroughtBy.PASSPORT, passport.digest, "")
+    arrival = Arrival(filled(LotCreate, told), row, books=False)
+    lot = add_lots(session, [arrival], today=received, now=now)[0]
     number = row_id(lot.id)
-    enter_row(session, lot, BroughtBy.PASSPORT, passport.digest)
     _put_through(session, number, form, received)
     for position, test in enumerate(passport.tests):
         _test(session, number, passport, test, f"passport.tests[{position}]", now)
@@ -135,15 +137,14 @@ def _acquired(passport: Passport, received: date) -> date | None:
     return passport.acquired_on or received
 
 
-def _variety(session: Session, passport: Passport) -> Variety:
+def _variety(session: Session, passport: Passport) -> int:
     told = passport.variety
     kind = _kind(session, passport)
     variety = variety_named(session, row_id(kind.id), told.name)
-    if variety is None:
-        variety = Variety(kind_id=row_id(kind.id), name=told.name, breeding=told.breeding)
-        session.add(variety)
-        session.flush()
-    return variety
+    if variety is not None:
+        return row_id(variety.id)
+    form = VarietyCreate(kind=kind.slug, name=told.name, breeding=told.breeding)
+    return add_variety(session, form).id
 
 
 def _kind(session: Session, passport: Passport) -> Kind:

@@ -4,12 +4,12 @@ lots.
 
 from datetime import date, datetime
 
-from pydantic import ValidationError
 from sqlmodel import Session, col, select
 
 from seedbank.common.errors import Conflict, StockFault
 from seedbank.database.find import row_id
 from seedbank.database.transaction import transaction
+from seedbank.interchange.filled_forms import filled
 from seedbank.interchange.folder.files import ImportProblem
 from seedbank.interchange.spreadsheet.answers import (
     CellAnswer,
@@ -39,11 +39,11 @@ from seedbank.kinds.forms import VarietyCreate
 from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.edit_places import add_place
 from seedbank.lots.forms import LotCreate, PlaceCreate
-from seedbank.lots.tables.brought_in import BroughtBy, BroughtIn, enter_row
+from seedbank.lots.tables.brought_in import BroughtBy, BroughtIn
 from seedbank.lots.tables.ledger import balances
 from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.lots.tables.places import Place
-from seedbank.lots.take_in_lots import add_lot
+from seedbank.lots.take_in_lots import Arrival, add_lots
 
 
 def preview_spreadsheet(session: Session, form: Spreadsheet, *, today: date) -> SpreadsheetPreview:
@@ -89,8 +89,8 @@ def take_in_spreadsheet(
         wanted = [row for row in looked.rows if row.line not in left_out]
         new = [row for row in wanted if row.mark not in looked.before]
         _refuse_in_the_way(looked, new)
-        taker = _Taker(session, looked, today=today, now=now)
-        lots = [TakenRow(line=row.line, code=taker.take(row)) for row in new]
+        codes = _take(session, looked, new, today=today, now=now)
+        lots = [TakenRow(line=row.line, code=code) for row, code in zip(new, codes, strict=True)]
         before = [
             TakenRow(line=row.line, code=looked.before[row.mark])
             for row in wanted
@@ -109,36 +109,47 @@ def _refuse_in_the_way(looked: LookedOver, rows: list[RowRead]) -> None:
         raise SheetRefused(problems)
 
 
-class _Taker:
-    """Makes lots of rows; varieties and places that are new are added as they are met."""
+def _take(
+    session: Session, looked: LookedOver, rows: list[RowRead], *, today: date, now: datetime
+) -> list[str]:
+    """Codes of the lots made of rows. Raises SheetRefused: all that are refused, by line."""
+    problems: list[ImportProblem] = []
 
-    def __init__(self, session: Session, looked: LookedOver, *, today: date, now: datetime) -> None:
-        self.session, self.looked, self.today, self.now = session, looked, today, now
-        # Held on to, so that the session need not fetch them again for every lot.
-        kinds, places = session.exec(select(Kind)).all(), session.exec(select(Place)).all()
-        self.held: list[object] = [*kinds, *places]
-        slugs = {kind.id: kind.slug for kind in kinds}
+    def refused(position: int, fault: StockFault) -> None:
+        shown = "" if fault.value is None else str(fault.value)[:80]
+        line, said = rows[position].line, f"{fault} {fault.mend}"
+        problems.append(ImportProblem(looked.sheet.name, line, fault.field, shown, said))
+
+    forms = _Forms(session)
+    arrivals, at = [], []
+    for position, row in enumerate(rows):
+        try:
+            arrivals.append(Arrival(forms.of(row), (BroughtBy.SPREADSHEET, row.mark, "")))
+            at.append(position)
+        except StockFault as fault:
+            refused(position, fault)
+    lots = add_lots(
+        session, arrivals, today=today, now=now, refused=lambda n, fault: refused(at[n], fault)
+    )
+    if problems:
+        raise SheetRefused(sorted(problems, key=lambda one: one.line))
+    return [lot.code for lot in lots]
+
+
+class _Forms:
+    """Forms of lots filled from rows; varieties and places that are new are added as met."""
+
+    def __init__(self, session: Session) -> None:
+        self.session = session
+        slugs = {kind.id: kind.slug for kind in session.exec(select(Kind))}
         self.varieties = {
             (slugs[one.kind_id], name_key(one.name)): row_id(one.id)
             for one in session.exec(select(Variety))
         }
-        self.places = {name_key(one.name): row_id(one.id) for one in places}
+        self.places = {name_key(one.name): row_id(one.id) for one in session.exec(select(Place))}
 
-    def take(self, row: RowRead) -> str:
-        """The code of the lot made of a row. Raises SheetRefused."""
-        try:
-            form = self._form(row)
-            lot = add_lot(self.session, form, today=self.today, now=self.now)
-            enter_row(self.session, lot, BroughtBy.SPREADSHEET, row.mark)
-            return lot.code
-        except StockFault as fault:
-            raise self._refusal(row, fault.field, fault.value, f"{fault} {fault.mend}") from fault
-        except ValidationError as fault:
-            one = fault.errors()[0]
-            where = ".".join(map(str, one["loc"]))
-            raise self._refusal(row, where, one.get("input"), one["msg"]) from fault
-
-    def _form(self, row: RowRead) -> LotCreate:
+    def of(self, row: RowRead) -> LotCreate:
+        """Raises Refused, Conflict."""
         assert row.kind is not None  # else it is in the way
         amount = row.amount
         given: dict[str, object] = {
@@ -157,26 +168,20 @@ class _Taker:
             given["amount"] = {"grams": amount.grams}
         if row.place:
             given["place_id"] = self._place(row.place)
-        return LotCreate.model_validate(given)
+        return filled(LotCreate, given)
 
     def _variety(self, kind: str, name: str) -> int:
         key = kind, name_key(name)
         if key not in self.varieties:
-            form = VarietyCreate(kind=kind, name=name)
+            form = filled(VarietyCreate, {"kind": kind, "name": name})
             self.varieties[key] = add_variety(self.session, form).id
-        self.held.append(self.session.get(Variety, self.varieties[key]))
         return self.varieties[key]
 
     def _place(self, name: str) -> int:
         key = name_key(name)
         if key not in self.places:
-            self.places[key] = add_place(self.session, PlaceCreate(name=name)).id
-            self.held.append(self.session.get(Place, self.places[key]))
+            self.places[key] = add_place(self.session, filled(PlaceCreate, {"name": name})).id
         return self.places[key]
-
-    def _refusal(self, row: RowRead, field: str, value: object, mend: str) -> SheetRefused:
-        shown = "" if value is None else str(value)[:80]
-        return SheetRefused([ImportProblem(self.looked.sheet.name, row.line, field, shown, mend)])
 
 
 def _shown(row: RowRead, looked: LookedOver, left_out: set[int]) -> SheetRowAnswer:

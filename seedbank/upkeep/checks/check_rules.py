@@ -7,6 +7,7 @@ any text in a number's column, and text of any length. So each rule is asked aga
 from collections.abc import Iterator
 from typing import Any
 
+from annotated_types import Ge, Gt, Le
 from sqlalchemy import (
     JSON,
     Boolean,
@@ -37,6 +38,7 @@ from sqlmodel import SQLModel
 
 import seedbank.tables  # noqa: F401 - fills the metadata
 from seedbank.database.base import UtcDateTime
+from seedbank.interchange.bounds import bounds_of
 from seedbank.upkeep.checks.proofs import Proof, count_rows, prove
 
 _MOST = 2_147_483_647  # whole numbers of PostgreSQL; SQLite would take more
@@ -90,6 +92,14 @@ def _wrong(column: Column[Any], engine: str) -> ColumnElement[bool]:
         ways.append(or_(column > _HUGE, column < -_HUGE))
     elif (longest := getattr(column.type, "length", None)) is not None:
         ways.append(func.length(column) > longest)
+    for bound in bounds_of(column.table.name, column.name):
+        match bound:
+            case Ge(ge=least):
+                ways.append(column < least)
+            case Gt(gt=below):
+                ways.append(column <= below)
+            case Le(le=most):
+                ways.append(column > most)
     filled = and_(column.is_not(None), or_(false(), *ways))
     return filled if column.nullable else or_(column.is_(None), filled)
 

@@ -127,6 +127,32 @@ _SEED_TAKEN = (
     ),
 )
 
+_LOTS = (
+    Rule(
+        claim="each lot's harvest is of one year, and an error goes with a weight",
+        things="lots",
+        of="lot",
+        breaking="""
+            SELECT id, code FROM lot
+            WHERE CAST(substr(CAST(harvest_date AS TEXT), 1, 4) AS INTEGER) <> harvest_year
+            OR (thousand_seed_weight_g IS NULL AND thousand_seed_weight_se_g IS NOT NULL)
+        """,
+        sentence="Lot {code} was harvested in two years, or its weight has an error and no value.",
+    ),
+    Rule(
+        claim="no lot came here before it was harvested",
+        things="lots",
+        of="lot",
+        breaking="""
+            SELECT id, code, acquired_on, coalesce(CAST(harvest_date AS TEXT),
+                CAST(harvest_year AS TEXT)) AS harvested FROM lot
+            WHERE acquired_on < harvest_date OR (harvest_date IS NULL AND NOT harvest_estimated
+                AND CAST(substr(CAST(acquired_on AS TEXT), 1, 4) AS INTEGER) < harvest_year)
+        """,
+        sentence="Lot {code} came here on {acquired_on} and was harvested later, {harvested}.",
+    ),
+)
+
 _REQUESTS = (
     Rule(
         claim="every answer kept for a repeated request is whole",
@@ -142,7 +168,7 @@ _REQUESTS = (
 
 def check_counts(connection: Connection) -> list[Proof]:
     """What must hold of tests, sowings, the seed they took, and answers kept."""
-    rules = (*_TESTS, *_SOWINGS, *_SEED_TAKEN, *_REQUESTS)
+    rules = (*_LOTS, *_TESTS, *_SOWINGS, *_SEED_TAKEN, *_REQUESTS)
     return [rule.prove(connection) for rule in rules]
 
 

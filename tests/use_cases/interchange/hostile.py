@@ -3,11 +3,13 @@
 from datetime import UTC, date, datetime
 from typing import Any
 
+from annotated_types import Le
 from hypothesis import strategies as st
 from sqlalchemy import Table
 
 from seedbank.interchange.archive.columns import CellType, ColumnSpec, specs_of
 from seedbank.interchange.archive.whole_collection import collection_tables
+from seedbank.interchange.bounds import bounds_of
 from seedbank.lots.tables.ledger import MovementReason
 
 # PostgreSQL holds neither the character nought nor half a surrogate pair.
@@ -83,6 +85,13 @@ def _row(draw: st.DrawFn, table: Table, number: int, bare: bool) -> dict[str, An
         row |= {"lot_id": number, "serial": 1, "balance_seeds": row["seeds"], "reverses_id": None}
         if row["seeds"] is None:  # only what comes in may be uncounted
             row["reason"] = MovementReason.ACQUIRED
+    if table.name == "lot":
+        if row["harvest_date"] is not None:
+            row["harvest_year"] = row["harvest_date"].year
+            row["acquired_on"] = row["acquired_on"] and max(row["acquired_on"], row["harvest_date"])
+        row["harvest_estimated"] = True
+        if row["thousand_seed_weight_g"] is None:
+            row["thousand_seed_weight_se_g"] = None
     if table.name == "entry_doubt":
         row["amount"] = row["amount"] or not row["acquired_day"]
     if table.name == "germination_count":
@@ -108,9 +117,11 @@ def _known(spec: ColumnSpec, number: int) -> st.SearchStrategy[Any]:
     if spec.holds is CellType.WORD:
         assert spec.vocabulary is not None
         return st.sampled_from(list(spec.vocabulary))
+    bounds = bounds_of(spec.table, spec.name)
+    most = next((one.le for one in bounds if isinstance(one, Le)), None)
     return {
-        CellType.WHOLE: st.integers(1, 2_000_000_000),
-        CellType.NUMBER: st.floats(1e-300, 1e300),
+        CellType.WHOLE: st.integers(1, 2_000_000_000 if most is None else most),
+        CellType.NUMBER: st.floats(1e-300, 1e300 if most is None else most),
         CellType.YES_NO: st.booleans(),
         CellType.DATE: _DAYS,
         CellType.MOMENT: _MOMENTS,

@@ -26,6 +26,7 @@ from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
 )
 from seedbank.interchange.spreadsheet.text import SheetRefused
 from seedbank.lots.show_lots import show_lot
+from seedbank.lots.tables.lots import Lot
 from tests.use_cases.conftest import Garden
 
 LIST = """Crop;Variety;How many;Year;Bought;From;Where kept;Remarks
@@ -223,22 +224,20 @@ def test_the_files_bytes_read_as_its_text_does(garden: Garden) -> None:
     assert as_bytes.rows == preview(garden).rows
 
 
-def test_a_row_the_collection_refuses_is_told_by_line_and_nothing_is_taken_in(
+def test_rows_the_collection_refuses_are_told_by_line_and_nothing_is_taken_in(
     garden: Garden, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from seedbank.interchange.spreadsheet import take_in_spreadsheet as taking
+    from seedbank.lots import take_in_lots
 
-    real = taking.add_lot
+    def refusing(lot: Lot) -> None:
+        if lot.origin == "self-saved" or lot.donor == "seed swap":
+            raise Refused("donor", lot.donor, "Mend it.")
 
-    def refusing(session: Any, form: Any, **when: Any) -> Any:
-        if form.origin == "self-saved":
-            raise Refused("donor", form.donor, "Mend it.")
-        return real(session, form, **when)
-
-    monkeypatch.setattr(taking, "add_lot", refusing)
+    monkeypatch.setattr(take_in_lots, "check_came_after_harvest", refusing)
     before = garden.dump()
-    with pytest.raises(SheetRefused, match="line 4, donor"):
+    with pytest.raises(SheetRefused) as refused:
         take(garden)
+    assert [(p.line, p.column) for p in refused.value.problems] == [(2, "donor"), (4, "donor")]
     assert garden.dump() == before
 
 

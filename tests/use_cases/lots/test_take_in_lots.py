@@ -178,7 +178,8 @@ def test_a_harvest_after_a_test_or_sowing_of_the_lot_is_refused(garden: Garden) 
     before = garden.dump()
 
     later_day = {"harvest_date": "2025-02-02", "acquired_on": "2025-02-02"}
-    for later, field in (({"harvest_year": 2026}, "harvest_year"), (later_day, "harvest_date")):
+    later_year = {"harvest_year": 2026, "acquired_on": "2026-02-02"}
+    for later, field in ((later_year, "harvest_year"), (later_day, "harvest_date")):
         with pytest.raises(Refused, match="tested or sown on 2025-02-01") as refused:
             change(garden, code, **later)
         assert refused.value.field == field

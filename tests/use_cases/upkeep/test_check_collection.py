@@ -269,7 +269,7 @@ def test_what_sqlite_would_keep_but_no_column_may_hold_is_named(
 def test_many_faults_alike_are_counted_not_listed(garden_engine: Engine) -> None:
     _break(garden_engine, "UPDATE lot SET harvest_year = 1066")
     report = check_collection(garden_engine)
-    told = [fault for fault in report.faults if "harvest_year" in fault]
+    told = [one for one in report.faults if "harvest_year" in one and "can't be" not in one]
     assert len(told) == FAULTS_TOLD + 1
     assert re.fullmatch(
         r"… and 1\d\d more of which it isn't true that lot: harvest_year .+", told[-1]
