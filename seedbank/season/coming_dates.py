@@ -7,6 +7,7 @@ from hashlib import sha256
 from sqlmodel import Session, col, select
 
 from seedbank.common.answers import VarietyBrief
+from seedbank.common.catalogue import text_of
 from seedbank.database.find import row_id
 from seedbank.germination.tables import GerminationTest, counts, totals
 from seedbank.lots.show_lots import lot_entries, variety_brief
@@ -102,7 +103,7 @@ def _retests(session: Session, today: date, first: date, last: date) -> Iterator
             on=one.on,
             coming=Coming.RETEST,
             title=f"Test again: {_of(one.variety)}, {one.code}",
-            reason=f"Last tested {_said(one.tested_on)}. {one.text}",
+            reason=f"Last tested {_said(one.tested_on)}. {text_of(one.why)}",
             variety=one.variety,
             lot=one.code,
             changed_at=one.changed_at,

@@ -10,6 +10,7 @@ import numpy as np
 from sqlmodel import Session
 
 from seedbank.common.answers import PercentAnswer, Source, VarietyBrief, distinct
+from seedbank.common.catalogue import text_of
 from seedbank.common.errors import Conflict
 from seedbank.database.find import row_id
 from seedbank.facts.field_factors import shift_prior_sources, temperature_curve_for
@@ -322,8 +323,8 @@ def advise_one(
             *setting_warnings(setting),
             *([] if setting.soil.verdict in UNFIT else density_warnings(need)),
             *stock_warnings(lot, kept_back),
-            *warnings(stock.seen, lot.position),
-            *to_narrow(stock.seen, lot.position),
+            *map(text_of, warnings(stock.seen, lot.position)),
+            *map(text_of, to_narrow(stock.seen, lot.position)),
         ],
         cautions=cautions,
         sources=distinct([*sources, *(caution.source for caution in cautions)]),

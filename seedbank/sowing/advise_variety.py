@@ -7,6 +7,7 @@ from datetime import date
 from sqlmodel import Session
 
 from seedbank.common.answers import PercentAnswer, distinct
+from seedbank.common.catalogue import text_of
 from seedbank.common.errors import Conflict
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, find_variety
@@ -176,7 +177,7 @@ def _mixed(
     said = [
         f"{lot.lot.code}: {text}"
         for lot in used
-        for text in (*not_counted(lot), *warnings(stock.seen, lot.position))
+        for text in (*not_counted(lot), *map(text_of, warnings(stock.seen, lot.position)))
     ]
     return VarietySowingAdviceAnswer(
         **plan_fields(stock, setting),

@@ -136,5 +136,5 @@ class TestReadingAnswer(AnswerModel):
         examples=[_SHARE],
     )
     comes_up_with: PercentAnswer = Field(examples=[_SHARE])
-    density_text: str = Field(examples=["Sow it about 20 % thicker than before the test."])
+    density_text: FindingAnswer = Field(description="how thickly to sow it now")
     retest: RetestAnswer

@@ -15,7 +15,7 @@ from seedbank.database.queries import in_parts
 from seedbank.database.transaction import let_go
 from seedbank.germination.tables import GerminationTest
 from seedbank.lots.tables.ledger import balances
-from seedbank.science.quantities import BoolArray
+from seedbank.science.quantities import BoolArray, Finding
 from seedbank.verdicts.judge_lots import judge_collection
 from seedbank.viability.forecast_viability import KEPT_LOTS, Forecast
 from seedbank.viability.retest_day import FEWEST_SEEDS, LEAST_DAYS, next_tests, why
@@ -39,7 +39,7 @@ class RetestDue:
     variety: VarietyBrief
     on: date
     tested_on: date
-    text: str
+    why: Finding
     changed_at: datetime
     revision: int
 
@@ -111,9 +111,9 @@ def _foreseen(session: Session, today: date, first: date, last: date) -> Iterato
         variety = VarietyBrief(
             id=int(lots.variety_id[at]), name=lots.variety[at], kind=seen.facts_of(at).slug
         )
-        text = why(float(found.years[at]))
+        rule = why(float(found.years[at]))
         yield RetestDue(
-            lot_id, lots.code[at], variety, on, tests[lot_id][0], text, *tests[lot_id][1:]
+            lot_id, lots.code[at], variety, on, tests[lot_id][0], rule, *tests[lot_id][1:]
         )
 
 

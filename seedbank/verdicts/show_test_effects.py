@@ -6,7 +6,7 @@ from datetime import date
 import numpy as np
 from sqlmodel import Session
 
-from seedbank.common.answers import PercentAnswer
+from seedbank.common.answers import FindingAnswer, PercentAnswer
 from seedbank.database.find import row_id
 from seedbank.facts.kinds import KindFacts
 from seedbank.germination.answers import TestAnswer
@@ -14,7 +14,7 @@ from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Variety
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.lots import find_lot
-from seedbank.science.quantities import INTERVAL_LEVEL, Interval
+from seedbank.science.quantities import INTERVAL_LEVEL, Finding, Interval
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
 from seedbank.sowing.advise_sowing import node_range
 from seedbank.sowing.forms import SowingAsk
@@ -59,7 +59,7 @@ def read_finished_test(session: Session, test: TestAnswer, *, today: date) -> Te
         alive_with=known.alive,
         comes_up_without=came_up,
         comes_up_with=comes_up,
-        density_text=_density(came_up.pct, comes_up.pct),
+        density_text=FindingAnswer.of(_density(came_up.pct, comes_up.pct)),
         retest=retest_answer(seen),
     )
 
@@ -114,14 +114,14 @@ def _comes_up(
     return PercentAnswer.of(nodes.mean, node_range(nodes))
 
 
-def _density(before_pct: float, after_pct: float) -> str:
+def _density(before_pct: float, after_pct: float) -> Finding:
     if after_pct < 1.0:
-        return "Next to nothing of it would come up: it is not worth sowing."
+        return Finding("density-not-worth-sowing")
     ratio = before_pct / after_pct
     if abs(ratio - 1.0) < _LITTLE:
-        return "Sow it as thickly as before the test."
+        return Finding("density-same")
     if ratio >= 2.0:
-        return f"Sow it {ratio:.1f} times as thickly as you would have before the test."
+        return Finding("density-times", {"times": ratio})
     if ratio > 1.0:
-        return f"Sow about {ratio - 1.0:.0%} more seed than you would have before the test."
-    return f"Sow about {1.0 - ratio:.0%} less seed than you would have before the test."
+        return Finding("density-more", {"more_pct": 100.0 * (ratio - 1.0)})
+    return Finding("density-less", {"less_pct": 100.0 * (1.0 - ratio)})

@@ -7,6 +7,7 @@ from pydantic import Field
 from seedbank.common.answers import (
     AnswerModel,
     CautionAnswer,
+    FindingAnswer,
     PercentAnswer,
     Source,
     VarietyBrief,
@@ -17,7 +18,7 @@ from seedbank.lots.tables.lots import Purity
 _SOURCE = {"text": "Ellis & Roberts 1980, Annals of Botany 45:13-30", "confidence": "memory"}
 
 
-class ThresholdAnswer(AnswerModel):
+class ThresholdAnswer(FindingAnswer):
     """A viability asked about: how likely it is reached, and when the lot falls through it.
 
     A date left out lies beyond a thousand years at the lot's present store; one in the past says
@@ -49,7 +50,7 @@ class TestSeen(AnswerModel):
     )
 
 
-class RetestAnswer(AnswerModel):
+class RetestAnswer(FindingAnswer):
     """When to test next, by the genebank rule: a third of the time to 85 % of initial.
 
     The day is counted from the last test, or the harvest of a lot never tested, and may have gone
@@ -58,12 +59,6 @@ class RetestAnswer(AnswerModel):
 
     due_on: date | None = Field(
         description="null where no test is called for", examples=["2028-06-01"]
-    )
-    text: str = Field(
-        examples=[
-            "It should stay over 85 % of its initial viability for 3.9 years from its last test; "
-            "genebanks test after a third of that."
-        ]
     )
     source: Source = Field(
         examples=[{"text": "FAO Genebank Standards 2014, 4.3.3", "confidence": "memory"}]
@@ -88,11 +83,8 @@ class ViabilityAnswer(AnswerModel):
         description="probits a typical lot of the kind would have lost in this lot's storage",
         examples=[0.84],
     )
-    reasons: list[str] = Field(examples=[["2 finished tests of 100 seeds speak for it."]])
-    warnings: list[str] = Field(examples=[[]])
-    to_narrow: list[str] = Field(
-        description="what to record to know better",
-        examples=[["Record the temperature and humidity of the place it is kept."]],
-    )
+    reasons: list[FindingAnswer]
+    warnings: list[FindingAnswer]
+    to_narrow: list[FindingAnswer] = Field(description="what to record to know better")
     cautions: list[CautionAnswer]
     sources: list[Source] = Field(examples=[[_SOURCE]])

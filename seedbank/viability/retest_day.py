@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from seedbank.common.answers import Source
-from seedbank.science.quantities import FloatArray, IntArray
+from seedbank.science.quantities import Finding, FloatArray, IntArray
 from seedbank.science.verdicts.regeneration import regeneration_viability, retest_interval_years
 from seedbank.science.viability.decline import DAYS_PER_YEAR
 from seedbank.science.viability.posterior import Posterior
@@ -28,7 +28,6 @@ _FIRST_TEST = Source(
     confidence="read",
 )
 _OWN = Source(text="how little seed is worth testing: our choice", confidence="computed")
-_LIMIT = "85 % of its initial viability"
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,49 +90,33 @@ def retest_answer(seen: Forecast) -> RetestAnswer:
         return needless
     found = next_tests(seen)
     last, falls, due = (float(column[0]) for column in (found.last, found.falls, found.due))
+    day = day_date(due)
     if not np.isfinite(last):
-        text = "It was never tested: genebanks do so within a year."
-        return RetestAnswer(due_on=day_date(due), text=text, source=_FIRST_TEST)
+        return RetestAnswer.of(Finding("retest-never-tested"), due_on=day, source=_FIRST_TEST)
     if falls <= last:
-        text = f"It was probably under {_LIMIT} when last tested: test it before you rely on it."
-        return RetestAnswer(due_on=None, text=text, source=_REGENERATION)
+        return RetestAnswer.of(Finding("retest-was-under"), due_on=None, source=_REGENERATION)
     if due - last < LEAST_DAYS:
-        text = f"It nears {_LIMIT}; a test every few months would only use up seed."
-        return RetestAnswer(due_on=None, text=text, source=_RETEST)
+        return RetestAnswer.of(Finding("retest-near-limit"), due_on=None, source=_RETEST)
     if falls <= seen.today:
-        text = f"It has probably fallen under {_LIMIT} by now: test it before you rely on it."
-        return RetestAnswer(due_on=day_date(due), text=text, source=_REGENERATION)
-    return RetestAnswer(due_on=day_date(due), text=why(float(found.years[0])), source=_RETEST)
+        return RetestAnswer.of(Finding("retest-fallen"), due_on=day, source=_REGENERATION)
+    return RetestAnswer.of(why(float(found.years[0])), due_on=day, source=_RETEST)
 
 
-def why(years: float) -> str:
+def why(years: float) -> Finding:
     """The rule behind the day, for a lot that keeps ``years`` from its last test to the limit."""
     if years >= 3 * LONGEST_YEARS:
-        return (
-            f"It should stay over {_LIMIT} for decades, but no forecast is trusted for more than "
-            f"{LONGEST_YEARS:.0f} years without a test."
-        )
-    return (
-        f"It should stay over {_LIMIT} for {years:.1f} years from its last test; genebanks test "
-        "after a third of that."
-    )
+        return Finding("retest-longest", {"longest_years": LONGEST_YEARS})
+    return Finding("retest-third", {"years": years})
 
 
 def _needless(seen: Forecast) -> RetestAnswer | None:
     """Why a lot is never to be tested, whatever is forecast of it."""
     held, facts = seeds_counted(seen.collection, 0), seen.facts_of(0)
-    if held is None:
-        held = FEWEST_SEEDS  # nobody can say that it is too little
-    if held <= 0:
-        return RetestAnswer(due_on=None, text="No seed is left to test.", source=_OWN)
-    if held < FEWEST_SEEDS:
-        said = "The last seed is" if held == 1 else f"The {held} seeds left are"
-        return RetestAnswer(due_on=None, text=f"{said} too little to test.", source=_OWN)
+    if held is not None and held < FEWEST_SEEDS:  # of seed not counted nobody can say so
+        few = Finding("retest-too-few", {"seeds": max(held, 0)})
+        return RetestAnswer.of(few, due_on=None, source=_OWN)
     if facts.cannot_be_stored:
         cited = facts.storage_class.cited
-        return RetestAnswer(
-            due_on=None,
-            text="This kind's seed doesn't keep long enough to be tested again.",
-            source=Source(text=cited.text, confidence=cited.confidence),
-        )
+        source = Source(text=cited.text, confidence=cited.confidence)
+        return RetestAnswer.of(Finding("retest-fleeting"), due_on=None, source=source)
     return None

@@ -6,14 +6,15 @@ from datetime import date
 import numpy as np
 from sqlmodel import Session
 
-from seedbank.common.answers import PercentAnswer, Source, ViabilityPoint, distinct
+from seedbank.common.answers import PercentAnswer, Source, ViabilityPoint, distinct, finding_answers
+from seedbank.common.catalogue import text_of
 from seedbank.database.cache import Kept
 from seedbank.database.find import row_id
 from seedbank.facts.sources import sources_of
 from seedbank.lots.show_lots import lot_cautions, lot_entry, variety_brief
 from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.science.germination.proportion import proportion_interval
-from seedbank.science.quantities import INTERVAL_ENDS, Band
+from seedbank.science.quantities import INTERVAL_ENDS, Band, Finding
 from seedbank.science.verdicts.regeneration import regeneration_viability
 from seedbank.science.viability.decline import (
     DAYS_PER_YEAR,
@@ -29,111 +30,71 @@ from seedbank.viability.retest_day import FEWEST_SEEDS, retest_answer
 from seedbank.viability.tables.change_stamps import alive_stamp
 from seedbank.viability.tables.stock_columns import day_date, day_number
 
-_OUT_OF_RANGE = {
-    "too-moist": "its seed is moister than 25 %, beyond the range the viability equation was "
-    "fitted to",
-    "mould-and-heating": "its seed lies over 14 % moisture at some time of the year, where mould "
-    "and heating kill faster than is reckoned here",
-    "too-dry": "its seed is drier than 2 %, beyond the range the viability equation was fitted to",
-    "colder-than-fitted": "it is colder than -13 °C, where the temperature constants were not "
-    "fitted",
-}
 
-
-def reasons(seen: Forecast, lot: int = 0) -> list[str]:
+def reasons(seen: Forecast, lot: int = 0) -> list[Finding]:
     """What the answer rests on."""
     tests = seen.collection.tests
     mine = np.flatnonzero(tests.lot == lot)
     fleeting = seen.facts_of(lot).cannot_be_stored
-    said = [] if fleeting else [_how_long(seen, lot)]
+    found = [] if fleeting else [_how_long(seen, lot)]
     if mine.size:
         seeds = int(tests.seeds[mine].sum())
         uneven = int(np.count_nonzero(tests.correlation[mine] > BETWEEN_TESTS_RHO))
-        said.append(f"It rests on {_many(mine.size, 'finished test')} of {seeds} seeds in all.")
+        found.append(Finding("viability-rests-on-tests", {"tests": mine.size, "seeds": seeds}))
         if uneven:
-            said.append(
-                f"In {_many(uneven, 'test')} the replicates disagreed, so their seeds count for "
-                "less."
-            )
-    elif fleeting:
-        said.append("It was never tested.")
+            found.append(Finding("viability-tests-uneven", {"tests": uneven}))
     else:
-        said.append("It was never tested: the answer rests on its kind, source, age and store.")
+        found.append(Finding("viability-never-tested", {"reckoned": not fleeting}))
     if seen.collection.bought[lot] and not fleeting:
-        said.append(
-            "It was bought, so it is taken to have been near or above the least that may be sold."
-        )
-    return said
+        found.append(Finding("viability-bought"))
+    return found
 
 
-def warnings(seen: Forecast, lot: int = 0) -> list[str]:
+def warnings(seen: Forecast, lot: int = 0) -> list[Finding]:
     """Where the viability equation may not hold."""
-    facts, keeping = seen.facts_of(lot), seen.keeping_of(lot)
-    said = []
-    if facts.cannot_be_stored:
-        return [
-            "This kind's seed doesn't keep: sow it fresh or hand it on. How much of it is alive "
-            "can't be reckoned; only seed just tested or sprouting is sure.",
-            *_outlived(seen, lot),
-        ]
-    if not keeping.applies:
-        said.append(
-            "Nothing is published here on how this kind keeps: it is taken for an ordinary "
-            "vegetable, with a wide band."
-        )
-    moisture, temp = daily_conditions(keeping.isotherm, _present_place(seen, lot))
-    for code in check_range(moisture, temp).codes:
-        said.append(f"Where it is kept {_OUT_OF_RANGE[code]}.")
-    return said
-
-
-def _outlived(seen: Forecast, lot: int) -> list[str]:
-    years = (seen.today - float(seen.ages.harvest_day[lot])) / DAYS_PER_YEAR
-    if years <= OUTLIVED_YEARS:
-        return []
-    return [f"After {years:.1f} years it is taken for dead: get fresh seed."]
-
-
-def to_narrow(seen: Forecast, lot: int = 0) -> list[str]:
-    """What to record to know better, the most telling first."""
-    lots = seen.collection
-    said = []
+    keeping = seen.keeping_of(lot)
     if seen.facts_of(lot).cannot_be_stored:
-        return (
-            [] if seen.ages.known[lot] else ["Record the harvest year: such seed lasts a season."]
-        )
-    if not np.any(lots.tests.lot == lot) and not (
-        lots.counted[lot] and lots.balance[lot] < FEWEST_SEEDS
-    ):
-        said.append("Record a germination test: even 20 seeds tell more than any table.")
-    if not seen.ages.known[lot]:
-        said.append("Record the harvest year, if only estimated: its age is a guess.")
-    elif lots.harvest_estimated[lot]:
-        said.append("The harvest year is an estimate; any proof of age narrows this.")
-    if not np.any(lots.stays.lot == lot):
-        said.append("Record where it is kept: an ordinary indoor store is assumed.")
-    elif not seen.store_known[lot]:
-        said.append(
-            "Record the temperature and humidity of the place it is kept: usual values stand in."
-        )
-    if seen.keeping_of(lot).evidence_rows == 0:
-        said.append("Say how long seed of this kind keeps for you, if you know.")
-    return said
+        years = (seen.today - float(seen.ages.harvest_day[lot])) / DAYS_PER_YEAR
+        outlived = [Finding("viability-outlived", {"age_years": years})]
+        return [Finding("viability-not-reckoned"), *(outlived if years > OUTLIVED_YEARS else ())]
+    found = [] if keeping.applies else [Finding("viability-kind-unpublished")]
+    moisture, temp = daily_conditions(keeping.isotherm, _present_place(seen, lot))
+    found += [
+        Finding("viability-out-of-range", {"store": code})
+        for code in check_range(moisture, temp).codes
+    ]
+    return found
 
 
-def _how_long(seen: Forecast, lot: int) -> str:
+def to_narrow(seen: Forecast, lot: int = 0) -> list[Finding]:
+    """What to record to know better, the most telling first."""
+    lots, age_known = seen.collection, bool(seen.ages.known[lot])
+    if seen.facts_of(lot).cannot_be_stored:
+        return [] if age_known else [Finding("record-fleeting-harvest-year")]
+    little = lots.counted[lot] and lots.balance[lot] < FEWEST_SEEDS
+    asked = {
+        "record-test": not np.any(lots.tests.lot == lot) and not little,
+        "record-harvest-year": not age_known,
+        "record-harvest-proof": age_known and lots.harvest_estimated[lot],
+        "record-place": not np.any(lots.stays.lot == lot),
+        "record-place-climate": np.any(lots.stays.lot == lot) and not seen.store_known[lot],
+        "record-keeping": seen.keeping_of(lot).evidence_rows == 0,
+    }
+    return [Finding(code) for code, wanted in asked.items() if wanted]
+
+
+def _how_long(seen: Forecast, lot: int) -> Finding:
     keeping, facts = seen.keeping_of(lot), seen.facts_of(lot)
-    years = np.exp(keeping.estimate.log_sigma) / DAYS_PER_YEAR
     own = round(100 * keeping.estimate.own_share)
-    rests = (
-        f"{_many(keeping.evidence_rows, 'sort')} of published evidence on it, weighed {own} to "
-        f"{100 - own} against what other kinds do"
-        if keeping.evidence_rows
-        else "as other kinds do: nothing is published on it here"
-    )
-    return (
-        f"In an ordinary store {facts.name} takes about {years:.1f} years to fall from 84 to 50 % "
-        f"alive ({rests})."
+    return Finding(
+        "viability-keeps-for",
+        {
+            "kind": facts.name,
+            "years": float(np.exp(keeping.estimate.log_sigma)) / DAYS_PER_YEAR,
+            "evidence": keeping.evidence_rows,
+            "own_share_pct": own,
+            "other_kinds_share_pct": 100 - own,
+        },
     )
 
 
@@ -141,10 +102,6 @@ def _present_place(seen: Forecast, lot: int) -> YearlyConditions:
     stays = seen.collection.stays
     mine = np.flatnonzero((stays.lot == lot) & (stays.day <= seen.today))
     return seen.conditions[int(stays.place_id[mine[-1]]) if mine.size else NOWHERE]
-
-
-def _many(count: int, thing: str) -> str:
-    return f"{count} {thing}" + ("s" if count != 1 else "")
 
 
 CURVE_YEARS_AHEAD = 10.0
@@ -211,9 +168,9 @@ def _worked_out(
         retest=retest_answer(seen),
         age_years=round((day_number(asked) - float(seen.ages.harvest_day[0])) / DAYS_PER_YEAR, 2),
         dose=round(float(seen.dose_on(day_number(asked))[0]), 3),
-        reasons=reasons(seen),
-        warnings=warnings(seen),
-        to_narrow=to_narrow(seen),
+        reasons=finding_answers(reasons(seen)),
+        warnings=finding_answers(warnings(seen)),
+        to_narrow=finding_answers(to_narrow(seen)),
         cautions=cautions,
         sources=distinct([*_sources(seen), *(caution.source for caution in cautions)]),
     )
@@ -277,19 +234,21 @@ def _thresholds(
 ) -> list[ThresholdAnswer]:
     """The legal minimum, 85 % of initial, and whatever else was asked about."""
     minimum = seen.facts_of(0).minimum_germination_pct
-    wanted = {"legal minimum": minimum.value} if minimum else {}
+    wanted = [(Finding("threshold-legal-minimum"), minimum.value)] if minimum else []
     initial = float(seen.posterior.quantile((0.5,), np.zeros(1))[0, 0])
-    wanted["85 % of initial"] = 100.0 * float(regeneration_viability(np.array([initial]))[0])
-    wanted |= {f"{pct:g} % as asked": pct for pct in thresholds_pct}
+    regeneration_pct = 100.0 * float(regeneration_viability(np.array([initial]))[0])
+    wanted.append((Finding("threshold-regeneration"), regeneration_pct))
+    wanted += [(Finding("threshold-asked", {"pct": pct}), pct) for pct in thresholds_pct]
     dose = seen.dose_on(day_number(asked))
     answers = []
-    for name, pct in wanted.items():
+    for finding, pct in wanted:
         crossed = seen.posterior.crossing_dose(pct / 100.0, _CROSSED)[0]
         days = [float(seen.history.day_of_dose(np.array([one]))[0]) for one in crossed.tolist()]
         early, middle, late = (day_date(day) for day in days)
         answers.append(
-            ThresholdAnswer(
-                name=name,
+            ThresholdAnswer.of(
+                finding,
+                name=text_of(finding),
                 threshold_pct=round(pct, 2),
                 probability_at_least=round(
                     float(seen.posterior.probability_at_least(pct / 100.0, dose)[0]), 4

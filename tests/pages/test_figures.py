@@ -14,6 +14,7 @@ from seedbank.lots.tables.lots import Purity
 from seedbank.plan.pages.season_plan_figure import PlannedCrop, draw_season_plan
 from seedbank.saving.answers import DriftAnswer, PedigreeStep
 from seedbank.saving.pedigree import DEEPEST, pedigree_of
+from seedbank.science.quantities import Finding
 from seedbank.sowing.answers import (
     CalibrationBinAnswer,
     ForecastRecordAnswer,
@@ -57,12 +58,12 @@ def viability(name: str = "Purple Lantern", *, tests: bool = True) -> ViabilityA
         lot="4K7PM", variety=VarietyBrief(id=1, name=name, kind="carrot"), purity=Purity.UNKNOWN,
         purity_note="", now=curve[5], at_harvest=curve[0], curve=curve,
         thresholds=[
-            ThresholdAnswer(name=name, threshold_pct=pct, crossed_by_median=None,
-                            crossed_by_95_in_100=None, **threshold)
-            for name, pct in (("legal minimum", 65.0), ("85 % of initial", 70.0))
+            ThresholdAnswer.of(Finding(code), name=code, threshold_pct=pct, crossed_by_median=None,
+                               crossed_by_95_in_100=None, **threshold)
+            for code, pct in (("threshold-legal-minimum", 65.0), ("threshold-regeneration", 70.0))
         ],
         tests=[seen] if tests else [],
-        retest=RetestAnswer(due_on=None, text="", source=EQUATION_SOURCES[0]),
+        retest=RetestAnswer.of(Finding("retest-fleeting"), due_on=None, source=EQUATION_SOURCES[0]),
         age_years=5, dose=0.5, reasons=[], warnings=[], to_narrow=[], cautions=[], sources=[],
     )  # fmt: skip
 

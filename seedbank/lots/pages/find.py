@@ -11,7 +11,8 @@ from seedbank.lots.edit_places import place_choices
 from seedbank.overview.answers import FoundLot
 from seedbank.overview.find_lots import look_for_lots, near_lots, whole_code
 from seedbank.overview.forms import LotQuestion
-from seedbank.verdicts.words import VERDICTS, verdict_words
+from seedbank.science.verdicts.verdict import Verdict
+from seedbank.verdicts.words import verdict_words
 from seedbank.web.pages import page_route as pager
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import Desk, DeskDep
@@ -43,7 +44,7 @@ def find(desk: DeskDep) -> Response:
         narrowed=bool(filled.value("place") or filled.value("verdict")),
         more=_more(filled, page),
         begun=bool(desk.request.query_params.get("after")),
-        verdicts=VERDICTS,
+        verdicts={verdict.value: verdict_words(verdict, False) for verdict in Verdict},
         places=place_choices(desk.session),
         verdict_words=verdict_words,
     )

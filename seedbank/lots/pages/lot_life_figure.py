@@ -28,10 +28,10 @@ _CORNER = 0.27  # share of the width that the corner's words take
 _APART_PCT = 9.0  # lines nearer than this are lettered on either side
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 _LIMITS = {
-    "legal minimum": "least for sale",
-    "85 % of initial": "85 % of its start",
+    "threshold-legal-minimum": "least for sale",
+    "threshold-regeneration": "85 % of its start",
 }
-_IN_FULL = _LIMITS | {"legal minimum": "the least for sale"}
+_IN_FULL = _LIMITS | {"threshold-legal-minimum": "the least for sale"}
 HEADER = ("When", "What", "Alive", "Likely between")
 
 
@@ -114,7 +114,7 @@ def _thresholds(canvas: Canvas, thresholds: Sequence[ThresholdAnswer]) -> None:
         under = crowded and one.threshold_pct == below
         canvas.axes.annotate(
             f"{_limit(one)}: {one.threshold_pct:.0f} %"
-            if not one.name[0].isdigit()
+            if one.code == "threshold-legal-minimum"
             else _limit(one),
             (1.0, one.threshold_pct),
             (0, -3 if under else 3),
@@ -222,12 +222,12 @@ def _when(day: date, today: date) -> str:
 
 def _fall(one: ThresholdAnswer, today: date) -> str:
     past = one.crossed_by_median is not None and one.crossed_by_median <= today
-    limit = _IN_FULL.get(one.name, plain_text(one.name))
+    limit = _IN_FULL.get(one.code, plain_text(one.name))
     return f"{'probably fell' if past else 'falls'} under {limit}"
 
 
 def _limit(one: ThresholdAnswer) -> str:
-    return _LIMITS.get(one.name, plain_text(one.name))
+    return _LIMITS.get(one.code, plain_text(one.name))
 
 
 def _yearly(day: date, today: date) -> bool:

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from sqlmodel import Session
 
+from seedbank.common.catalogue import text_of
 from seedbank.germination.forms import TestRecord, TestStart
 from seedbank.germination.run_tests import record_test, start_test
 from seedbank.lots.forms import MovementCreate
@@ -44,7 +45,7 @@ def looked_at_one_by_one(session: Session) -> set[tuple[str, object, str]]:
             and on is not None
             and FIRST <= on <= LAST
         ):
-            due.add((lots.code[at], on, why(float(found.years[at]))))
+            due.add((lots.code[at], on, text_of(why(float(found.years[at])))))
     return due
 
 
@@ -54,7 +55,7 @@ def test_lots_asked_some_at_a_time_are_due_as_each_is_among_all(
 ) -> None:
     session = request.getfixturevalue(stock)
     found = retests_due(session, today=DEMO_TODAY, first=FIRST, last=LAST)
-    told = {(one.code, one.on, one.text) for one in found}
+    told = {(one.code, one.on, text_of(one.why)) for one in found}
     assert len(told) == len(found) >= fewest
     assert told == looked_at_one_by_one(session)
 

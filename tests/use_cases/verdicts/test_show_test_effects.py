@@ -39,17 +39,17 @@ def test_what_comes_up_with_it_is_what_the_sowing_advice_says(garden: Garden) ->
     advice = advise_lot(garden.session, code, SowingAsk(plants=10), today=garden.today)
     assert read.comes_up_with == advice.emergence
     assert read.comes_up_with.pct < read.comes_up_without.pct
-    assert "more seed" in read.density_text or "times as thickly" in read.density_text
+    assert "more seed" in read.density_text.text or "times as thickly" in read.density_text.text
     ratio = read.comes_up_without.pct / read.comes_up_with.pct
-    said = f"{ratio:.1f} times" if ratio >= 2 else f"{ratio - 1:.0%} more"
-    assert said in read.density_text
+    said = f"{ratio:.1f} times" if ratio >= 2 else f"{ratio - 1:.0%} more".replace("%", " %")
+    assert said in read.density_text.text
 
 
 def test_a_good_test_thins_the_sowing(garden: Garden) -> None:
     code = garden.lot(300, harvest_year=2018).code
     test = record(garden, code, {"seeds_set": 50, "normal": 49})
     read = read_finished_test(garden.session, test, today=garden.today)
-    assert "less seed" in read.density_text
+    assert "less seed" in read.density_text.text
 
 
 def test_a_dead_lot_is_not_worth_sowing(garden: Garden) -> None:
@@ -57,7 +57,7 @@ def test_a_dead_lot_is_not_worth_sowing(garden: Garden) -> None:
     test = record(garden, code, {"seeds_set": 200, "normal": 0}, {"seeds_set": 200, "normal": 0})
     done = read_finished_test(garden.session, test, today=garden.today)
     assert done.comes_up_with.pct < 1
-    assert "not worth sowing" in done.density_text
+    assert "not worth sowing" in done.density_text.text
 
 
 def test_an_open_test_changes_nothing_yet_and_a_finished_one_does(garden: Garden) -> None:

@@ -41,3 +41,27 @@ test-alongside = A test beforehand pays too: one of { COUNT($seeds_a_test_would_
 open-test = A test is still open: its last count may change this, and nothing is thrown out before it (chance that the lot is worth sowing, by what is known: { CHANCE($p_usable) }).
 all-well = It can wait: the chance of raising its seed parents is { CHANCE($p_parents_next) } next season, and likely { CHANCE($viability_median) } of it is alive.
 not-counted = How much there is was never counted: it is judged as a packet of { COUNT($reckoned_seeds) } seeds. Count or weigh it, and this may change.
+
+# What to do with a lot, as a heading (verdicts.words).
+
+verdict = { $verdict ->
+        [replace] Get new seed
+        [discard] Nothing is lost by throwing it out
+       *[other] { $fleeting ->
+            [yes] Sow it now, or hand it on
+           *[no] { $verdict ->
+                [keep] Keep it
+                [test] Test it
+                [save-seed-this-year] Save seed from it this year
+               *[rescue] Rescue it: save seed now
+            }
+        }
+    }
+
+# How a finished test changes the sowing (verdicts.show_test_effects).
+
+density-not-worth-sowing = Next to nothing of it would come up: it is not worth sowing.
+density-same = Sow it as thickly as before the test.
+density-times = Sow it { DECIMALS($times) } times as thickly as you would have before the test.
+density-more = Sow about { PERCENT($more_pct) } more seed than you would have before the test.
+density-less = Sow about { PERCENT($less_pct) } less seed than you would have before the test.

@@ -1,0 +1,59 @@
+# How alive a lot is: what that rests on, where it is weak (viability.show_viability).
+
+viability-keeps-for = In an ordinary store { $kind } takes about { DECIMALS($years) } years to fall from 84 to 50 % alive ({ $evidence ->
+        [0] as other kinds do: nothing is published on it here
+       *[other] { $evidence ->
+            [one] 1 sort
+           *[other] { COUNT($evidence) } sorts
+        } of published evidence on it, weighed { COUNT($own_share_pct) } to { COUNT($other_kinds_share_pct) } against what other kinds do
+    }).
+viability-rests-on-tests = It rests on { $tests ->
+        [one] 1 finished test
+       *[other] { COUNT($tests) } finished tests
+    } of { COUNT($seeds) } seeds in all.
+viability-tests-uneven = In { $tests ->
+        [one] 1 test
+       *[other] { COUNT($tests) } tests
+    } the replicates disagreed, so their seeds count for less.
+viability-never-tested = It was never tested{ $reckoned ->
+        [yes] : the answer rests on its kind, source, age and store.
+       *[no] .
+    }
+viability-bought = It was bought, so it is taken to have been near or above the least that may be sold.
+viability-not-reckoned = This kind's seed doesn't keep: sow it fresh or hand it on. How much of it is alive can't be reckoned; only seed just tested or sprouting is sure.
+viability-outlived = After { DECIMALS($age_years) } years it is taken for dead: get fresh seed.
+viability-kind-unpublished = Nothing is published here on how this kind keeps: it is taken for an ordinary vegetable, with a wide band.
+viability-out-of-range = Where it is kept { $store ->
+        [too-moist] its seed is moister than 25 %, beyond the range the viability equation was fitted to
+        [mould-and-heating] its seed lies over 14 % moisture at some time of the year, where mould and heating kill faster than is reckoned here
+        [too-dry] its seed is drier than 2 %, beyond the range the viability equation was fitted to
+       *[colder-than-fitted] it is colder than { CELSIUS(-13) }, where the temperature constants were not fitted
+    }.
+threshold-legal-minimum = legal minimum
+threshold-regeneration = 85 % of initial
+threshold-asked = { DECIMALS($pct) } % as asked
+
+# What to record to know better.
+
+record-fleeting-harvest-year = Record the harvest year: such seed lasts a season.
+record-test = Record a germination test: even 20 seeds tell more than any table.
+record-harvest-year = Record the harvest year, if only estimated: its age is a guess.
+record-harvest-proof = The harvest year is an estimate; any proof of age narrows this.
+record-place = Record where it is kept: an ordinary indoor store is assumed.
+record-place-climate = Record the temperature and humidity of the place it is kept: usual values stand in.
+record-keeping = Say how long seed of this kind keeps for you, if you know.
+
+# When to test again (viability.retest_day).
+
+retest-never-tested = It was never tested: genebanks do so within a year.
+retest-was-under = It was probably under 85 % of its initial viability when last tested: test it before you rely on it.
+retest-near-limit = It nears 85 % of its initial viability; a test every few months would only use up seed.
+retest-fallen = It has probably fallen under 85 % of its initial viability by now: test it before you rely on it.
+retest-longest = It should stay over 85 % of its initial viability for decades, but no forecast is trusted for more than { COUNT($longest_years) } years without a test.
+retest-third = It should stay over 85 % of its initial viability for { DECIMALS($years) } years from its last test; genebanks test after a third of that.
+retest-too-few = { $seeds ->
+        [0] No seed is left to test
+        [one] The last seed is too little to test
+       *[other] The { COUNT($seeds) } seeds left are too few to test
+    }.
+retest-fleeting = This kind's seed doesn't keep long enough to be tested again.
