@@ -13,6 +13,8 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from rich.table import Table
 
 from seedbank.common.answers import CautionAnswer, PercentAnswer, Source, VarietyBrief
+from seedbank.common.catalogue import text_of
+from seedbank.science.quantities import Finding, Value
 
 _STDOUT, _STDERR = 1, 2
 _NAME_ROOM = 21  # fits the longest kind on one line
@@ -24,6 +26,11 @@ def screen() -> Console:
     return Console(highlight=False, markup=False, emoji=False)
 
 
+def words(code: str, **values: Value) -> str:
+    """The words the catalogue has for this code."""
+    return text_of(Finding(code, values))
+
+
 def heading(text: str) -> None:
     console = screen()
     console.print()
@@ -31,7 +38,7 @@ def heading(text: str) -> None:
 
 
 def table(columns: Sequence[str], rows: Iterable[Sequence[str]], *, numbers: int = 0) -> None:
-    """A table; its last ``numbers`` columns stand to the right."""
+    """A table; its last ``numbers`` columns stand to the right, and the catalogue has its heads."""
     grid = Table(
         box=box.SIMPLE_HEAD,
         pad_edge=False,
@@ -42,7 +49,9 @@ def table(columns: Sequence[str], rows: Iterable[Sequence[str]], *, numbers: int
     for place, name in enumerate(columns):
         right = place >= len(columns) - numbers
         room = _NAME_ROOM if name == "variety" else None
-        grid.add_column(name, justify="right" if right else "left", min_width=room)
+        grid.add_column(
+            words("column", name=name), justify="right" if right else "left", min_width=room
+        )
     for row in rows:
         grid.add_row(*row)
     screen().print(grid)
@@ -59,14 +68,14 @@ def bullets(lines: Iterable[str]) -> None:
 def told_cautions(cautions: Sequence[CautionAnswer]) -> None:
     """Cautions, if there are any."""
     if cautions:
-        heading("Take care")
+        heading(words("heading-cautions"))
         bullets(_sentences(one.text, one.who_decides) for one in cautions)
 
 
 def told_sources(sources: Sequence[Source]) -> None:
     """Where it all comes from, if anything is said."""
     if sources:
-        heading("Sources")
+        heading(words("heading-sources"))
         bullets(f"{one.text} ({one.confidence})" for one in sources)
 
 

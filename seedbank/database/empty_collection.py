@@ -6,12 +6,10 @@ Nothing may be said then as if all were well: where there is no seed, none is in
 from sqlalchemy import column, select, table
 from sqlmodel import Session
 
-EMPTY = "The collection holds no lots yet."
-NOTHING_YET = (
-    EMPTY,
-    "Bring in a list you keep (seedbank import MY-LIST.csv, or the page /import), or take in a "
-    "packet (the page /take-in). To look at an invented collection first: seedbank demo.",
-)
+from seedbank.science.quantities import Finding
+
+EMPTY = Finding("no-lots-yet")
+NOTHING_YET = (EMPTY, Finding("no-lots-begin"))
 
 
 def holds_no_lots(session: Session) -> bool:
@@ -19,6 +17,6 @@ def holds_no_lots(session: Session) -> bool:
     return session.execute(select(column("id")).select_from(table("lot")).limit(1)).first() is None
 
 
-def told_if_empty(lots: int) -> tuple[str, ...]:
-    """Sentences to put first, of a collection of so many lots; none unless it is empty."""
+def told_if_empty(lots: int) -> tuple[Finding, ...]:
+    """What to tell first, of a collection of so many lots; none unless it is empty."""
     return () if lots else NOTHING_YET

@@ -102,7 +102,7 @@ class PlanYearAnswer(AnswerModel):
     sow: list[PlannedCropAnswer] = Field(examples=[[_CROP]])
 
 
-class ReliefAnswer(AnswerModel):
+class ReliefAnswer(FindingAnswer):
     """Something that would help where not everything fits.
 
     ``saves`` is the chance of loss, weighted by rarity and summed over the rest of the collection,
@@ -110,12 +110,11 @@ class ReliefAnswer(AnswerModel):
     """
 
     kind: ReliefKind = Field(examples=["gear"])
-    text: str = Field(examples=["One more cage."])
     saves: float = Field(examples=[0.31])
     helps: list[VarietyBrief] = Field(description="varieties it would make safer, most first")
 
 
-class ExposedAnswer(AnswerModel):
+class ExposedAnswer(FindingAnswer):
     """A variety the plan leaves at risk: its chance of loss, weighted by rarity, is over a tenth.
 
     ``relief`` is the cheapest thing that would help it, null if nothing here would.
@@ -125,12 +124,11 @@ class ExposedAnswer(AnswerModel):
     other_keepers: OtherKeepers = Field(examples=["none"])
     chance_of_loss: float = Field(examples=[0.38])
     chance_of_loss_without: float = Field(description="no seed crop ever grown", examples=[0.64])
-    text: str = Field(examples=["The plan grows no seed crop of it."])
-    relief: str | None = Field(examples=["One more cage: 38 % becomes 9 %."])
+    relief: FindingAnswer | None
     chance_of_loss_with_relief: float | None = Field(examples=[0.09])
 
 
-class PinAnswer(AnswerModel):
+class PinAnswer(FindingAnswer):
     """A pinned choice, whether the plan keeps it, and what that costs.
 
     ``cost``: chance of loss, weighted by rarity and summed, that it adds; 0 where it is too little
@@ -143,14 +141,13 @@ class PinAnswer(AnswerModel):
     wanted: bool = Field(examples=[True])
     kept: bool = Field(examples=[True])
     cost: float | None = Field(examples=[0.04])
-    text: str = Field(examples=["Kept; it costs 0.04 more weighted chance of loss."])
 
 
 class LeftOutAnswer(AnswerModel):
     """A variety no plan is made for."""
 
     variety: VarietyBrief
-    why: str = Field(examples=["F1 hybrids don't come true from saved seed: buy it again."])
+    why: FindingAnswer
 
 
 class SavingPlanAnswer(AnswerModel):
@@ -178,7 +175,7 @@ class SavingPlanAnswer(AnswerModel):
     reliefs: list[ReliefAnswer] = Field(description="the most helpful first")
     pins: list[PinAnswer]
     left_out: list[LeftOutAnswer]
-    remarks: list[str] = Field(examples=[["No limit to the seed crops of a season is set."]])
+    remarks: list[FindingAnswer]
     sources: list[Source] = Field(examples=[[_SOURCE]])
 
 
@@ -260,14 +257,13 @@ class ToSowAnswer(AnswerModel):
     lots: list[LotSeedsAnswer]
 
 
-class ShortfallAnswer(AnswerModel):
+class ShortfallAnswer(FindingAnswer):
     """Seed that is lacking."""
 
     variety: VarietyBrief
     other_keepers: OtherKeepers = Field(examples=["many"])
     plants_wanted: int = Field(examples=[36])
     get_by: GetBy = Field(examples=["buy"])
-    text: str = Field(examples=["No lot of this variety holds seed. Buy it: an F1 hybrid."])
 
 
 class SpareLotAnswer(LotSeedsAnswer):
@@ -299,6 +295,6 @@ class SuppliesAnswer(AnswerModel):
     sow: list[ToSowAnswer]
     shortfall: list[ShortfallAnswer]
     spare: list[SpareAnswer] = Field(description="the rarest first")
-    remarks: list[str] = Field(examples=[["Sowings are reckoned as made today."]])
+    remarks: list[FindingAnswer]
     cautions: list[CautionAnswer]
     sources: list[Source] = Field(examples=[[_SUPPLY_SOURCE]])

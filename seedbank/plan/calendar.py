@@ -15,6 +15,7 @@ from seedbank.saving.gather_flowering import group_of, read_year
 from seedbank.saving.tables import SeedCrop
 from seedbank.science.crossing.crossing_stands import Exposure, StandIs
 from seedbank.science.plan.plan_problem import Pin, Stand, Standing
+from seedbank.science.quantities import Finding
 
 _IN_OPEN_AIR = frozenset(
     {
@@ -34,7 +35,7 @@ class OwnPin:
 
     row: PlanPin
     pin: Pin | None
-    remark: str = ""
+    remark: Finding | None = None
 
 
 @dataclass(slots=True)
@@ -44,7 +45,7 @@ class Settled:
     crops: list[Pin] = field(default_factory=list)
     standing: list[Standing] = field(default_factory=list)
     own: list[OwnPin] = field(default_factory=list)
-    remarks: list[str] = field(default_factory=list)
+    remarks: list[Finding] = field(default_factory=list)
 
     @property
     def pins(self) -> tuple[Pin, ...]:
@@ -105,14 +106,9 @@ def _settle_crop(
     elif season >= 0:
         settled.crops.append(Pin(variety.key, season, site, way))
     elif crop.sown_on is None:
-        settled.remarks.append(
-            f"{variety.name} was to be sown by now and isn't on record as sown: the plan takes it "
-            "as not standing."
-        )
+        settled.remarks.append(Finding("crop-not-standing", {"variety": variety.name}))
     elif any(one.variety == variety.key for one in settled.standing):
-        settled.remarks.append(
-            f"{variety.name} stands twice over from last year: the plan reckons with one crop."
-        )
+        settled.remarks.append(Finding("crop-stands-twice", {"variety": variety.name}))
     elif season > -variety.lead:
         settled.standing.append(Standing(variety.key, season, site, way))
 
@@ -121,15 +117,17 @@ def _own_pin(
     row: PlanPin, variety: StockedVariety | None, year: int, horizon: int, ground: Ground
 ) -> OwnPin:
     if variety is None:
-        return OwnPin(row, None, "No seed of this variety is saved by the plan.")
+        return OwnPin(row, None, Finding("pin-not-saved"))
     season = row.year - year - variety.lead + 1
     if not 0 <= season < horizon:
-        sown = year + season
-        return OwnPin(row, None, f"To flower in {row.year} it is sown in {sown}, outside the plan.")
+        years = {"flower_year": row.year, "sow_year": year + season}
+        return OwnPin(row, None, Finding("pin-outside-plan", years))
     way = None if row.isolation is None else _way(row.isolation)
     ways = [one.name for one in ways_for(variety, ground)]
     if way is not None and way not in ways and row.wanted:
-        return OwnPin(row, None, f"It can't be isolated by {way} here; {' or '.join(ways)} can.")
+        wanted, *can = (Finding("kept-apart-by", {"way": one}) for one in [way, *ways])
+        found = Finding("pin-not-isolated", {"isolated_by": wanted, "can": tuple(can)})
+        return OwnPin(row, None, found)
     return OwnPin(row, Pin(variety.key, season, ground.name_of(row.site_id), way, row.wanted))
 
 

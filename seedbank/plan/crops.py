@@ -24,7 +24,7 @@ from seedbank.science.crossing.crossing_risk import Mating
 from seedbank.science.plan.plan import Plan
 from seedbank.science.plan.plan_columns import build_columns
 from seedbank.science.plan.plan_problem import Crop, PlanProblem, PlanVariety
-from seedbank.science.quantities import Reason
+from seedbank.science.quantities import Finding
 from seedbank.science.saving.seed_parents import ParentsNeed, plants_to_start, usual_losses
 from seedbank.science.sowing.emergence import emergence_nodes, lot_viability, shift_of_factor
 from seedbank.verdicts.judge_lots import PARENTS_CONFIDENCE
@@ -203,98 +203,60 @@ def _reasons(
     need: ParentsNeed,
     losses: tuple[float, float, float],
     sown: bool,
-) -> list[Reason]:
-    found = [_sown() if sown else _why_now(one), _if_skipped(inputs, losses)]
+) -> list[Finding]:
+    found = [Finding("sown") if sown else _why_now(one), _if_skipped(inputs, losses)]
     found.append(_isolate(one, crop))
     if one.lead > 1:
-        year = inputs.year + 1
-        text = f"Sow it this year: it flowers in {year} and its seed is ready to sow in {year + 1}."
-        if one.facts.may_flower_later:
-            text = (
-                f"Sow it this year: it flowers in {year} at the earliest, and a perennial may take "
-                f"years longer; its seed is ready to sow the year after it flowers."
-            )
-        found.append(Reason("two-years", text, {}))
+        year, late = inputs.year + 1, one.facts.may_flower_later
+        two = {"flower_year": year, "sow_year": year + 1, "may_flower_later": late}
+        found.append(Finding("two-years", two))
     if not need.attained and not sown:
-        text = (
-            f"All its seed is too little to be sure of {one.parents} seed parents after the usual "
-            f"losses: sow it all (chance {chance_words(need.reached)})."
-        )
-        found.append(Reason("too-little-seed", text, {"chance": need.reached}))
+        little = {"chance": need.reached, "parents": one.parents}
+        found.append(Finding("too-little-seed", little))
     return [*found, *_cautions(inputs, one)]
 
 
-def _sown() -> Reason:
-    return Reason("sown", "It is sown already and on record.", {})
-
-
-def _why_now(one: StockedVariety) -> Reason:
+def _why_now(one: StockedVariety) -> Finding:
     now, later = float(one.existing[0]), float(one.existing[1])
-    text = (
-        f"The chance that the best lot raises its {one.parents} seed parents is "
-        f"{chance_words(now)} now and {chance_words(later)} next year."
-    )
-    numbers = {"now": now, "next": later, "parents": float(one.parents)}
-    return Reason("why-now", text, numbers)
+    return Finding("why-now", {"now": now, "next": later, "parents": one.parents})
 
 
-def _if_skipped(inputs: PlanInputs, losses: tuple[float, float, float]) -> Reason:
+def _if_skipped(inputs: PlanInputs, losses: tuple[float, float, float]) -> Finding:
     kept, skipped, never = losses
-    year = inputs.year + inputs.problem.last
-    if skipped - kept < CLEAR_DIFFERENCE:
-        text = (
-            f"It could wait a year ({chance_words(kept)} or {chance_words(skipped)} chance of "
-            f"losing it by {year}), but there is room now; never saved, {chance_words(never)}."
-        )
-    else:
-        text = (
-            f"Skipped a year, the chance of losing it by {year} rises from {chance_words(kept)} to "
-            f"{chance_words(skipped)}; never saved, it is {chance_words(never)}."
-        )
-    numbers = {"loss": kept, "loss_skipped": skipped, "loss_never": never}
-    return Reason("if-skipped", text, numbers)
+    return Finding(
+        "if-skipped",
+        {
+            "loss": kept,
+            "loss_skipped": skipped,
+            "loss_never": never,
+            "year": inputs.year + inputs.problem.last,
+            "can_wait": skipped - kept < CLEAR_DIFFERENCE,
+        },
+    )
 
 
-def _isolate(one: StockedVariety, crop: Crop) -> Reason:
-    metres = requirement_of(one).distance_m
-    insects = mating_of(one.facts) is not Mating.SELFING and carrier_of(one.facts) != "self"
-    text = {
-        Isolation.DISTANCE: f"Keep it {metres:.0f} m from anything else of its species in flower.",
-        Isolation.CAGE: "Cage it" + (", with pollinators brought in." if insects else "."),
-        Isolation.BAG: "Bag its flowers before they open.",
-        Isolation.HAND_POLLINATION: "Pollinate by hand, flowers closed before and afterwards.",
-    }[Isolation(crop.way)]
-    return Reason("isolate", text, {"required_m": metres})
+def _isolate(one: StockedVariety, crop: Crop) -> Finding:
+    return Finding(
+        "isolate",
+        {
+            "isolation": crop.way,
+            "required_m": requirement_of(one).distance_m,
+            "with_insects": mating_of(one.facts) is not Mating.SELFING
+            and carrier_of(one.facts) != "self",
+        },
+    )
 
 
-def _cautions(inputs: PlanInputs, one: StockedVariety) -> list[Reason]:
+def _cautions(inputs: PlanInputs, one: StockedVariety) -> list[Finding]:
     lots, found = inputs.stock.judged.forecast.collection, []
     if lots.purity[one.lot] is Purity.RISK:
-        note = lots.purity_note[one.lot] or "It may have crossed."
-        found.append(Reason("purity-risk", f"Its seed may not be true. {note}", {}))
+        note = lots.purity_note[one.lot] or Finding("may-have-crossed")
+        found.append(Finding("purity-risk", {"note": note}))
     if one.breeding is Breeding.UNKNOWN:
-        text = "Nobody knows how it was bred: look whether its seedlings are all alike."
-        found.append(Reason("breeding-unknown", text, {}))
+        found.append(Finding("breeding-unknown", {"parents_needed": one.parents}))
     if one.parents < one.parents_advised:
-        text = (
-            f"{one.parents_advised} seed parents are advised, and this lot is not likely to give "
-            "them: with fewer its diversity narrows, but it lives."
-        )
-        found.append(Reason("fewer-parents", text, {"advised": float(one.parents_advised)}))
+        found.append(Finding("fewer-parents", {"advised": one.parents_advised}))
     serves = int((one.fresh >= _SERVES_WHILE).sum()) - 1
     if serves < inputs.problem.horizon:
-        text = (
-            f"Stored where this lot is, new seed will most likely serve for only {max(serves, 0)} "
-            "years: keep it cooler and drier."
-        )
-        found.append(Reason("keeps-badly", text, {"years": float(max(serves, 0))}))
+        found.append(Finding("keeps-badly", {"years": max(serves, 0)}))
     return found
-
-
-def chance_words(chance: float) -> str:
-    """A chance in per cent, never rounded into a certainty."""
-    if 0.0 < chance < 0.005:
-        return "under 1 %"
-    if 0.995 < chance < 1.0:
-        return "over 99 %"
-    return f"{100.0 * chance:.0f} %"

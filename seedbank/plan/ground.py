@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from sqlmodel import Session, col, select
 
+from seedbank.common.catalogue import text_of
 from seedbank.database.find import row_id
 from seedbank.lots.tables.lots import Isolation
 from seedbank.plan.stock import StockedVariety
@@ -24,9 +25,9 @@ from seedbank.science.crossing.crossing_risk import (
 )
 from seedbank.science.crossing.crossing_stands import Way as Keeps
 from seedbank.science.plan.plan_problem import PlanLimits, PlanSite, SiteGap, Way
+from seedbank.science.quantities import Finding
 
 # Our choices.
-ASSUMED_SITE = "the garden"
 ASSUMED_BED_M2 = 30.0  # seed bed of a site nobody measured
 REACH_M = 20.0  # how far apart two crops on one site can stand
 LEAST_BED_M2 = 0.25
@@ -53,12 +54,17 @@ class Ground:
     gaps: tuple[SiteGap, ...]
     limits: PlanLimits
     cage_m2: float | None
-    remarks: tuple[str, ...]
+    remarks: tuple[Finding, ...]
 
     def name_of(self, site_id: int | None) -> str | None:
         """A site's name in the plan; the assumed one has no number. None: no such site."""
         named = (n for n, site in self.sites.items() if (site and site.id) == site_id)
         return next(named, None)
+
+
+def assumed_site() -> str:
+    """What a plan calls its only site where none is on record."""
+    return text_of(Finding("the-garden"))
 
 
 def read_ground(session: Session) -> Ground:
@@ -68,22 +74,20 @@ def read_ground(session: Session) -> Ground:
     """
     rows = list(session.exec(select(Site).order_by(col(Site.name))))
     sites: dict[str, Site | None] = {site.name: site for site in rows}
-    remarks = []
+    remarks: list[Finding] = []
     if not sites:
-        sites = {ASSUMED_SITE: None}
-        remarks.append(
-            f"No site is on record: one is assumed, with {ASSUMED_BED_M2:.0f} m² of seed bed."
-        )
+        sites = {assumed_site(): None}
+        remarks.append(Finding("no-site", {"bed_m2": ASSUMED_BED_M2}))
     for site in rows:
         if site.seed_bed_m2 is None:
             remarks.append(
-                f"The seed bed of {site.name} isn't measured: {ASSUMED_BED_M2:.0f} m² are assumed."
+                Finding("bed-not-measured", {"site": site.name, "bed_m2": ASSUMED_BED_M2})
             )
     gaps, unknown = _gaps(session, rows)
     remarks += unknown
     limits, cage_m2 = _limits(session)
     if math.isinf(limits.work):
-        remarks.append("No limit to the seed crops of a season is set.")
+        remarks.append(Finding("no-limit-set"))
     plan_sites = tuple(PlanSite(name, _bed(site), REACH_M) for name, site in sites.items())
     return Ground(sites, plan_sites, gaps, limits, cage_m2, tuple(remarks))
 
@@ -148,17 +152,15 @@ def _bed(site: Site | None) -> float:
     return ASSUMED_BED_M2 if site is None or site.seed_bed_m2 is None else site.seed_bed_m2
 
 
-def _gaps(session: Session, rows: list[Site]) -> tuple[tuple[SiteGap, ...], list[str]]:
+def _gaps(session: Session, rows: list[Site]) -> tuple[tuple[SiteGap, ...], list[Finding]]:
     known, gaps, remarks = all_distances(session), [], []
     for place, one in enumerate(rows):
         for other in rows[place + 1 :]:
             low, high = sorted((row_id(one.id), row_id(other.id)))
             metres = known.get((low, high))
             if metres is None:
-                remarks.append(
-                    f"How far {one.name} is from {other.name} isn't known: they are taken as side "
-                    "by side."
-                )
+                apart = {"site": one.name, "other": other.name}
+                remarks.append(Finding("sites-apart-unknown", apart))
             gaps.append(SiteGap(one.name, other.name, metres or 0.0))
     return tuple(gaps), remarks
 

@@ -5,7 +5,7 @@ from datetime import date, datetime
 
 from sqlmodel import Session
 
-from seedbank.common.answers import Source, VarietyBrief, distinct
+from seedbank.common.answers import FindingAnswer, Source, VarietyBrief, distinct, finding_answers
 from seedbank.database.cache import Kept
 from seedbank.database.empty_collection import told_if_empty
 from seedbank.database.find import row_id
@@ -32,6 +32,7 @@ from seedbank.saving.check_crossing import PRACTICE
 from seedbank.science.plan.plan import Plan, PlanStatus, solve_plan
 from seedbank.science.plan.plan_problem import Crop
 from seedbank.science.plan.plan_relief import Relief
+from seedbank.science.quantities import Finding
 from seedbank.verdicts.list_verdicts import VERDICT_SOURCES
 
 GAP = 0.005
@@ -182,14 +183,17 @@ def answer_plan(planned: Planned, helping: Help, ask: PlanAsk, today: date) -> S
         pins=helping.pins,
         left_out=[
             LeftOutAnswer(
-                variety=VarietyBrief(id=one.variety_id, name=one.name, kind=one.kind), why=one.why
+                variety=VarietyBrief(id=one.variety_id, name=one.name, kind=one.kind),
+                why=FindingAnswer.of(one.why),
             )
             for one in inputs.stock.left_out
         ],
-        remarks=[
-            *told_if_empty(inputs.stock.judged.forecast.collection.size),
-            *_remarks(inputs, plan, helping),
-        ],
+        remarks=finding_answers(
+            [
+                *told_if_empty(inputs.stock.judged.forecast.collection.size),
+                *_remarks(inputs, plan, helping),
+            ]
+        ),
         sources=_sources(inputs, plan),
     )
 
@@ -217,33 +221,17 @@ def _crop(inputs: PlanInputs, key: str, crop: Crop) -> dict[str, object]:
     }
 
 
-def _remarks(inputs: PlanInputs, plan: Plan, helping: Help) -> list[str]:
+def _remarks(inputs: PlanInputs, plan: Plan, helping: Help) -> list[Finding]:
     found = [*inputs.ground.remarks, *inputs.settled.remarks]
     if plan.status is PlanStatus.TIME_RAN_OUT:
-        found.append(
-            "Time ran out: this is the best plan found, and another may be better by up to "
-            f"{100 * plan.gap:.1f} %. A longer time limit may close the gap."
-        )
+        found.append(Finding("plan-time-ran-out", {"gap_pct": 100.0 * plan.gap}))
     if helping.cut_short:
-        found.append(
-            "Time ran out before all that might help was tried. A longer time limit tries more."
-        )
+        found.append(Finding("plan-help-cut-short"))
     if plan.curtailed:
-        found.append(
-            "So many sites and years allow more seed crops than can be weighed: for "
-            f"{len(plan.curtailed)} varieties fewer than three crops each were considered. Fewer "
-            "years would weigh them all."
-        )
-    one, two = (f"{100 * share:.0f} %" for share in inputs.failure)
-    found.append(
-        f"Of 100 seed crops {one.removesuffix(' %')} are reckoned to fail, "
-        f"{two.removesuffix(' %')} of those that stand a winter, before isolation and crossing."
-    )
-    found.append(
-        "What neighbours will flower in later years isn't known yet: plan again each spring, and "
-        "whenever a crop fails."
-    )
-    return found
+        found.append(Finding("plan-curtailed", {"varieties": len(plan.curtailed)}))
+    one, two = inputs.failure
+    found.append(Finding("plan-crops-fail", {"pct": 100.0 * one, "over_winter_pct": 100.0 * two}))
+    return [*found, Finding("plan-each-spring")]
 
 
 def _sources(inputs: PlanInputs, plan: Plan) -> list[Source]:

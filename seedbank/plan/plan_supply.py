@@ -6,7 +6,7 @@ from datetime import date
 import numpy as np
 from sqlmodel import Session, col, select
 
-from seedbank.common.answers import CautionAnswer, Source, VarietyBrief, distinct
+from seedbank.common.answers import CautionAnswer, Source, VarietyBrief, distinct, finding_answers
 from seedbank.common.errors import Conflict
 from seedbank.database.cache import Kept, Stamp
 from seedbank.database.empty_collection import told_if_empty
@@ -26,7 +26,7 @@ from seedbank.plan.answers import (
     SuppliesAnswer,
     ToSowAnswer,
 )
-from seedbank.plan.crops import chance_words, seed_needed
+from seedbank.plan.crops import seed_needed
 from seedbank.plan.forms import PlanAsk
 from seedbank.plan.inputs import PlanInputs
 from seedbank.plan.make_plan import PLAN_SOURCES, make_plan
@@ -34,7 +34,7 @@ from seedbank.plan.remedies import Clock
 from seedbank.plan.stock import key_of
 from seedbank.plan.tables import plan_stamp
 from seedbank.science.plan.plan import Plan
-from seedbank.science.quantities import FloatArray
+from seedbank.science.quantities import Finding, FloatArray
 from seedbank.sowing.advise_variety import advise_from
 from seedbank.sowing.answers import VarietySowingAdviceAnswer
 from seedbank.sowing.forms import SowingAsk
@@ -64,7 +64,7 @@ class _Wanted:
     row: Variety
     kind: Kind
     advice: VarietySowingAdviceAnswer | None
-    lacking: str
+    lacking: Finding | str | None
 
     @property
     def brief(self) -> VarietyBrief:
@@ -77,7 +77,7 @@ class _Wanted:
         return {share.lot: share.seeds for share in lots if share.seeds}
 
 
-_Advised = tuple[Garden, VarietySowingAdviceAnswer | None, str]
+_Advised = tuple[Garden, VarietySowingAdviceAnswer | None, Finding | str | None]
 # Seed taken from one variety changes nothing for the others, so advice is kept variety by variety.
 _ADVISED: Kept[_Advised] = Kept(most=2000)
 
@@ -90,15 +90,15 @@ def plan_supplies(session: Session, *, today: date, clock: Clock = None) -> Supp
     return SuppliesAnswer(
         on=today,
         sow=[_to_sow(one, one.advice) for one in wanted if one.advice is not None],
-        shortfall=[_shortfall(one) for one in wanted if one.lacking],
+        shortfall=[_shortfall(one, one.lacking) for one in wanted if one.lacking],
         spare=spare,
-        remarks=[
-            *told_if_empty(planned.inputs.stock.judged.forecast.collection.size),
-            "Sowings are reckoned as made today, as is usual for each kind; ask for sowing advice "
-            "nearer the day.",
-            "Spare seed counts after this year's sowing, the reserve, and "
-            f"{TRIES} seed crops where the plan grows any.",
-        ],
+        remarks=finding_answers(
+            [
+                *told_if_empty(planned.inputs.stock.judged.forecast.collection.size),
+                Finding("sowings-as-today"),
+                Finding("spare-counts", {"tries": TRIES}),
+            ]
+        ),
         cautions=_cautions(session, wanted, spare),
         sources=distinct([*PLAN_SOURCES, _SPARE_SOURCE, *EQUATION_SOURCES]),
     )
@@ -132,7 +132,7 @@ def _wanted(session: Session, today: date) -> list[_Wanted]:
 
     found = {number: advised(stock) for number, stock in stocks.items()}
     return [
-        _Wanted(variety, kind, *found.get(row_id(variety.id), (garden, None, ""))[1:])
+        _Wanted(variety, kind, *found.get(row_id(variety.id), (garden, None, None))[1:])
         for variety, kind in rows
     ]
 
@@ -144,12 +144,11 @@ def _advise(stock: VarietyStock, garden: Garden, today: date) -> _Advised:
         advice = advise_from(stock, setting, garden)
     except Conflict as fault:
         return garden, None, fault.message
-    lacking = ""
+    lacking = None
     if not advice.enough:
-        lacking = (
-            f"What may be sown gives {variety.plants_wanted} plants with a chance of only "
-            f"{chance_words(advice.chance_of_enough.pct / 100.0)}."
-        )
+        chance = advice.chance_of_enough.pct / 100.0
+        asked = {"plants": variety.plants_wanted, "chance": chance}
+        lacking = Finding("sowing-short", asked)
     return garden, advice, lacking
 
 
@@ -164,21 +163,18 @@ def _to_sow(one: _Wanted, advice: VarietySowingAdviceAnswer) -> ToSowAnswer:
     )
 
 
-def _shortfall(one: _Wanted) -> ShortfallAnswer:
-    how, mend = GetBy.BUY, "Buy it, or swap for it: many keep it."
+def _shortfall(one: _Wanted, lacking: Finding | str) -> ShortfallAnswer:
+    get_by, from_whom = GetBy.BUY, "many"
     if one.row.breeding is Breeding.F1:
-        mend = "Buy it: an F1 hybrid doesn't come true from saved seed."
-    elif one.row.other_keepers is OtherKeepers.FEW:
-        how, mend = GetBy.SWAP, "Swap for it: few keep it, and shops won't have it."
-    elif one.row.other_keepers is OtherKeepers.NONE:
-        how = GetBy.SWAP
-        mend = "Nobody else is known to keep it: ask around, and save seed before eating any."
-    return ShortfallAnswer(
+        from_whom = "f1"
+    elif one.row.other_keepers is not OtherKeepers.MANY:
+        get_by, from_whom = GetBy.SWAP, one.row.other_keepers.value
+    return ShortfallAnswer.of(
+        Finding("shortfall", {"lacking": lacking, "from": from_whom}),
         variety=one.brief,
         other_keepers=one.row.other_keepers,
         plants_wanted=one.row.plants_wanted,
-        get_by=how,
-        text=f"{one.lacking} {mend}",
+        get_by=get_by,
     )
 
 

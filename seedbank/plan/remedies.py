@@ -1,17 +1,20 @@
 """Where not everything fits: who is left exposed, what would help most, and what pins cost."""
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from seedbank.common.answers import VarietyBrief
+from seedbank.common.answers import FindingAnswer, VarietyBrief
 from seedbank.plan.answers import ExposedAnswer, PinAnswer, ReliefAnswer
 from seedbank.plan.calendar import OwnPin
-from seedbank.plan.crops import chance_words, loss_of, variety_brief
+from seedbank.plan.crops import loss_of, variety_brief
 from seedbank.plan.inputs import PlanInputs, without_pin
+from seedbank.plan.stock import StockedVariety
 from seedbank.saving.gather_flowering import group_of
 from seedbank.science.plan.plan import Plan, solve_plan
 from seedbank.science.plan.plan_relief import Exposed, Relief, ReliefKind, Reliefs, exposed, reliefs
 from seedbank.science.plan.time_budget import TimeBudget
+from seedbank.science.quantities import Finding, Value
 from seedbank.science.verdicts.verdict import CONFIDENCE_WANTED
 from seedbank.viability.tables.stock_columns import KEEPERS
 
@@ -64,17 +67,21 @@ def try_reliefs(inputs: PlanInputs, plan: Plan, time: HelpTime) -> Reliefs:
 
 def answer_reliefs(inputs: PlanInputs, plan: Plan, tried: Sequence[Relief]) -> list[ReliefAnswer]:
     """The reliefs that would help others than the variety given away, the most helpful first."""
-    found = [
-        ReliefAnswer(
-            kind=relief.kind,
-            text=f"{_words(inputs, relief)}.",
-            saves=round(relief.gain - relief.own, 4),
-            helps=_helped(inputs, plan, relief),
-        )
+    useful = [
+        relief
         for relief in tried
         if relief.gain is not None
         and relief.gain - relief.own >= _LEAST_SAVED
         and relief.gain_low > relief.own  # proven, not only a luckier search
+    ]
+    found = [
+        ReliefAnswer.of(
+            Finding("relief", _found(inputs, relief)),
+            kind=relief.kind,
+            saves=round((relief.gain or 0.0) - relief.own, 4),
+            helps=_helped(inputs, plan, relief),
+        )
+        for relief in useful
     ]
     return sorted(found, key=lambda one: (-one.saves, one.text))
 
@@ -107,14 +114,14 @@ def answer_pins(inputs: PlanInputs, plan: Plan, free: Plan, time: HelpTime) -> l
         kept = own.pin is not None and own.pin not in plan.broken_pins
         cost = _cost(inputs, own, free, time) if kept else None
         found.append(
-            PinAnswer(
+            PinAnswer.of(
+                _pin_found(own, kept, cost),
                 id=own.row.id,
                 variety=brief,
                 year=own.row.year,
                 wanted=own.row.wanted,
                 kept=kept,
                 cost=cost,
-                text=_pin_words(own, kept, cost),
             )
         )
     return found
@@ -139,16 +146,14 @@ def _cost(inputs: PlanInputs, own: OwnPin, free: Plan, time: HelpTime) -> float 
     return round(free.objective - without.objective, 4) if proven else 0.0
 
 
-def _pin_words(own: OwnPin, kept: bool, cost: float | None) -> str:
-    if own.pin is None:
-        return f"Not in the plan. {own.remark}"
+def _pin_found(own: OwnPin, kept: bool, cost: float | None) -> Finding:
+    if own.remark is not None:
+        return Finding("pin-left-out", {"why": own.remark})
     if not kept:
-        return "Not kept: it can't be had together with what else is settled."
+        return Finding("pin-not-kept")
     if cost is None:
-        return "Kept; time ran out before what it costs was seen."
-    if cost == 0.0:
-        return "Kept; if it costs anything, it is too little to tell."
-    return f"Kept; it adds {cost:.3f} to the weighted chances of loss."
+        return Finding("pin-cost-unseen")
+    return Finding("pin-costs", {"cost": cost}) if cost else Finding("pin-costs-little")
 
 
 def _exposed(
@@ -159,21 +164,19 @@ def _exposed(
     without = loss_of(inputs.problem, key, ())
     best = _cheapest_for(key, loss, tried)
     after = None if best is None else _loss_in(best, key)
-    text = None
+    help_found = None
     if best is not None and after is not None:
-        text = f"{_words(inputs, best)}: {chance_words(loss)} becomes {chance_words(after)}."
+        lowered = {**_found(inputs, best), "loss": loss, "loss_after": after}
+        help_found = Finding("relief-lowers", lowered)
     elif not cut_short and not _may_help_yet(tried, risk.weighted):
-        text = (
-            "No room, gear or air here would help: seek other seed of it, and another keeper to "
-            "try beside you."
-        )
-    return ExposedAnswer(
+        help_found = Finding("no-relief")
+    return ExposedAnswer.of(
+        _why_exposed(inputs, plan, key),
         variety=variety_brief(one),
         other_keepers=KEEPERS[one.keepers],
         chance_of_loss=round(loss, 4),
         chance_of_loss_without=round(loss if without is None else without, 4),
-        text=_why_exposed(inputs, plan, key),
-        relief=text,
+        relief=None if help_found is None else FindingAnswer.of(help_found),
         chance_of_loss_with_relief=None if after is None else round(after, 4),
     )
 
@@ -188,37 +191,34 @@ def _may_help_yet(tried: Sequence[Relief], weighted: float) -> bool:
     )
 
 
-def _why_exposed(inputs: PlanInputs, plan: Plan, key: str) -> str:
+def _why_exposed(inputs: PlanInputs, plan: Plan, key: str) -> Finding:
     one, crops = inputs.varieties[key], plan.choices()[key]
     now = float(one.existing[0])
     if now < _ALL_BUT_DEAD:
-        return "Its seed is all but dead: hardly any crop of it would come up."
+        return Finding("exposed-all-but-dead")
     if not crops or crops[0].season > 0:
-        late = f"Its first seed crop comes only in {inputs.year + crops[0].season}" if crops else ""
-        return f"{late or 'The plan grows no seed crop of it'}: {_what_hinders(inputs, plan, key)}."
+        first = inputs.year + crops[0].season if crops else math.inf
+        return Finding("exposed-late", {"year": first, "why": _what_hinders(inputs, plan, key)})
     if now < CONFIDENCE_WANTED[one.keepers]:
-        return (
-            f"Even this year its best lot raises {one.parents} seed parents with a chance of only "
-            f"{chance_words(now)}."
-        )
-    return "Its seed crops may fail, and its seed doesn't last long enough for another try."
+        return Finding("exposed-weak", {"parents": one.parents, "chance": now})
+    return Finding("exposed-may-fail")
 
 
-def _what_hinders(inputs: PlanInputs, plan: Plan, key: str) -> str:
+def _what_hinders(inputs: PlanInputs, plan: Plan, key: str) -> Finding:
     """Those of its species that the plan grows sooner, or else the limits."""
     choices, group = plan.choices(), group_of(inputs.varieties[key].facts)
     mine = choices[key][0].season if choices[key] else inputs.problem.horizon
-    rivals = [
-        f"{other.name} ({other.facts.slug})"
+    rivals = tuple(
+        _name(other)
         for name, other in inputs.varieties.items()
         if name != key
         and group_of(other.facts) == group
         and choices[name]
         and choices[name][0].season < mine
-    ]
+    )
     if rivals:
-        return f"{' and '.join(rivals)}, of its species, can't be kept apart from it here"
-    return "others need the room, the gear or the work more, or too much else would cross with it"
+        return Finding("hindered-by-rivals", {"rivals": rivals})
+    return Finding("hindered-by-limits")
 
 
 def _cheapest_for(key: str, loss: float, tried: Sequence[Relief]) -> Relief | None:
@@ -250,17 +250,14 @@ def _helped(inputs: PlanInputs, plan: Plan, relief: Relief) -> list[VarietyBrief
     return [variety_brief(inputs.varieties[key]) for key in best]
 
 
-def _words(inputs: PlanInputs, relief: Relief) -> str:
+def _found(inputs: PlanInputs, relief: Relief) -> dict[str, Value]:
     named = inputs.varieties.get(relief.subject)
-    name = relief.subject if named is None else f"{named.name} ({named.facts.slug})"
-    return {
-        ReliefKind.GEAR: f"One more {name}",
-        ReliefKind.BED: f"{relief.amount:.0f} m² more seed bed at {name}",
-        ReliefKind.WORK: "Room for one more seed crop a year",
-        ReliefKind.HAND_OVER: f"Hand {name} over to another keeper",
-        ReliefKind.HOME_ISOLATION: f"Accept the isolation of home use for {name}",
-        ReliefKind.STOP_FLOWERING: f"Keep {name} from flowering",
-    }[relief.kind]
+    name = relief.subject if named is None else _name(named)
+    return {"kind": relief.kind, "name": name, "amount": relief.amount}
+
+
+def _name(one: StockedVariety) -> str:
+    return f"{one.name} ({one.facts.slug})"
 
 
 def planned_without(inputs: PlanInputs) -> float:

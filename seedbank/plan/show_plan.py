@@ -9,6 +9,7 @@ from datetime import date
 from pydantic import ValidationError
 from sqlmodel import Session, col, select
 
+from seedbank.common.catalogue import text_of
 from seedbank.common.errors import NotThere
 from seedbank.database.find import row_id
 from seedbank.lots.tables.lots import Isolation
@@ -21,15 +22,14 @@ from seedbank.plan.answers import (
     SavingPlanAnswer,
 )
 from seedbank.plan.edit_plan_pins import list_plan_pins
-from seedbank.plan.ground import ASSUMED_SITE
+from seedbank.plan.ground import assumed_site
 from seedbank.plan.last_plan import plan_standing
 from seedbank.plan.tables import PlanPinFilter, PlanRun, plan_told
 from seedbank.saving.answers import PlanPinAnswer
 from seedbank.saving.edit_flowerings import variety_briefs
 from seedbank.saving.edit_sites import site_briefs
 from seedbank.saving.tables import SeedCrop
-
-_GONE = "a site no longer there"
+from seedbank.science.quantities import Finding
 
 
 def show_saving_plan(session: Session, number: int) -> KeptPlanAnswer:
@@ -49,7 +49,11 @@ def show_saving_plan(session: Session, number: int) -> KeptPlanAnswer:
                     variety=varieties[variety],
                     sow_in=crop["year"],
                     flowers_in=crop["flowers_in"],
-                    site=site.name if site else _GONE if crop["site_id"] else ASSUMED_SITE,
+                    site=site.name
+                    if site
+                    else text_of(Finding("site-gone"))
+                    if crop["site_id"]
+                    else assumed_site(),
                     isolation=Isolation(crop["way"]),
                 )
             )

@@ -12,7 +12,7 @@ from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.kinds import KindFacts
 from seedbank.kinds.tables import Breeding
 from seedbank.science.crossing.crossing_risk import Purpose
-from seedbank.science.quantities import FloatArray, IntArray
+from seedbank.science.quantities import Finding, FloatArray, IntArray
 from seedbank.science.sowing.emergence import shift_of_factor
 from seedbank.science.verdicts.regeneration import viability_needed, viability_needed_in_field
 from seedbank.science.verdicts.verdict import LIKELY
@@ -25,10 +25,6 @@ from seedbank.verdicts.judge_lots import PARENTS_CONFIDENCE, Judgement
 SEEDS_KEPT_PER_PARENT = 20  # of a new harvest, when asking how long it will serve
 PLANTS_SHARE = 0.5  # of the plants likely to come up, planned for as seed parents
 PURPOSES = (Purpose.RARE, Purpose.KEEP, Purpose.HOME)  # by Keepers: nobody else, few, many
-
-NO_SEED = "No lot of it holds seed: get seed first."
-HYBRID = "F1 hybrids don't come true from saved seed: buy it again."
-SHORT_LIVED = "Its seed can't be stored, so no plan over years can rest on it."
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +71,7 @@ class LeftOut:
     variety_id: int
     name: str
     kind: str
-    why: str
+    why: Finding
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,12 +206,12 @@ def _minimum(facts: KindFacts) -> float:
     return float("nan") if known is None else known.value / 100.0
 
 
-def _why_not(judged: Judgement, at: int, held: float, in_the_ground: bool) -> str | None:
+def _why_not(judged: Judgement, at: int, held: float, in_the_ground: bool) -> Finding | None:
     lots = judged.forecast.collection
     if lots.breeding[at] is Breeding.F1:
-        return HYBRID
+        return Finding("hybrid")
     if judged.verdicts.inputs.does_not_store[at]:
-        return SHORT_LIVED
+        return Finding("cannot-be-stored")
     if held <= 0.0 and not in_the_ground:
-        return NO_SEED
+        return Finding("no-seed")
     return None

@@ -50,7 +50,7 @@ def season_list(
         listed=listed,
         on=today,
         items=[*_crops_this_month(session, today), *_sowings(session, supplies.sow, today)],
-        remarks=[supplies.remarks[0]] if supplies.remarks else [],
+        remarks=[supplies.remarks[0].text] if supplies.remarks else [],
         cautions=_distinct(one.text for one in supplies.cautions),
     )
 

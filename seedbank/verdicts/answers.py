@@ -83,7 +83,7 @@ class SeedToSaveAnswer(AnswerModel):
 
     on: date = Field(examples=["2027-02-20"])
     items: list[SeedToSaveItem]
-    remarks: list[str] = Field(examples=[["Parsnip seed stalks: cover arms."]])
+    remarks: list[FindingAnswer]
     cautions: list[CautionAnswer]
     sources: list[Source] = Field(examples=[[_SOURCE]])
 

@@ -18,6 +18,7 @@ from sqlmodel import Session, col, select
 
 from seedbank.common.answers import (
     CautionAnswer,
+    FindingAnswer,
     Source,
     VarietyBrief,
     ViabilityPoint,
@@ -36,7 +37,7 @@ from seedbank.facts.sources import sources_of
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots.show_lots import kind_cautions
 from seedbank.lots.tables.lots import Lot, find_lot
-from seedbank.science.quantities import BoolArray, IntArray
+from seedbank.science.quantities import BoolArray, Finding, IntArray
 from seedbank.science.sowing.emergence import emergence_nodes, lot_viability, shift_of_factor
 from seedbank.science.sowing.seed_need import smallest_seeds
 from seedbank.science.verdicts.verdict import VERDICTS, Verdict
@@ -285,20 +286,17 @@ def _cautions(seen: Judgement, at: IntArray) -> list[CautionAnswer]:
     return list(found.values())
 
 
-def _remarks(seen: Judgement, items: list[SeedToSaveItem], year: int) -> list[str]:
+def _remarks(seen: Judgement, items: list[SeedToSaveItem], year: int) -> list[FindingAnswer]:
     if not seen.forecast.collection.size:
-        return list(NOTHING_YET)
+        return finding_answers(NOTHING_YET)
     if not items:
-        return ["No variety of the rarity asked about needs seed saved this year."]
-    later = sum(item.flowers_in > year for item in items)
-    biennials = f"{later} of them flower next year only. " if later else ""
-    slow = any(item.flowers_at_earliest for item in items)
-    return [
-        f"{biennials}Seed parents are reckoned as raised in modules under cover, then planted out.",
-        "What else flowers within reach may cross with them; the isolation each kind needs is "
-        "among its facts.",
-        *(["Perennials may take years longer to flower than is reckoned here."] if slow else []),
-    ]
+        return finding_answers([Finding("none-to-save")])
+    found = [Finding("parents-raised-under-cover"), Finding("may-cross-within-reach")]
+    if later := sum(item.flowers_in > year for item in items):
+        found.insert(0, Finding("flower-next-year", {"varieties": later}))
+    if any(item.flowers_at_earliest for item in items):
+        found.append(Finding("perennials-may-wait"))
+    return finding_answers(found)
 
 
 AT_ONCE = 5000

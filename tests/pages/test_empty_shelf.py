@@ -88,4 +88,4 @@ def test_with_one_lot_the_pages_speak_of_it(bare: Visitor) -> None:
 def test_programs_are_told_first_that_there_is_nothing(bare: Visitor, address: str) -> None:
     answer = bare.client.get(address)
     assert answer.status_code == 200
-    assert answer.json()["remarks"][0] == EMPTY
+    assert answer.json()["remarks"][0]["text"] == EMPTY

@@ -13,6 +13,7 @@ from seedbank.cli.screen import (
     table,
     told_cautions,
     told_sources,
+    words,
 )
 from seedbank.plan.answers import SuppliesAnswer
 from seedbank.plan.plan_supply import plan_supplies
@@ -21,7 +22,7 @@ from seedbank.upkeep.command_session import opened
 
 def run(database: DatabaseOption = None, json: JsonOption = False) -> None:
     """List what to sow this year, what seed is lacking, and what seed may be given away."""
-    with opened(settings_for(database)) as collection, bar("Going through the collection"):
+    with opened(settings_for(database)) as collection, bar(words("supplies-working")):
         answer = plan_supplies(collection.session, today=collection.today, clock=monotonic)
     if json:
         print(answer.model_dump_json(indent=2))
@@ -32,7 +33,7 @@ def run(database: DatabaseOption = None, json: JsonOption = False) -> None:
 def show(answer: SuppliesAnswer) -> None:
     """The three lists."""
     if answer.sow:
-        heading("Sow for the plants wanted this year")
+        heading(words("supplies-heading-sow"))
         table(
             ("variety", "from", "plants", "seeds", "enough"),
             [
@@ -48,10 +49,10 @@ def show(answer: SuppliesAnswer) -> None:
             numbers=3,
         )
     if answer.shortfall:
-        heading("Seed that is lacking")
+        heading(words("supplies-heading-lacking"))
         bullets(f"{name_of(one.variety)}: {one.text}" for one in answer.shortfall)
     if answer.spare:
-        heading("Seed that may be given away")
+        heading(words("supplies-heading-spare"))
         table(
             ("variety", "from", "held", "spare"),
             [
@@ -66,6 +67,6 @@ def show(answer: SuppliesAnswer) -> None:
             numbers=2,
         )
     screen().print()
-    bullets(answer.remarks)
+    bullets(one.text for one in answer.remarks)
     told_cautions(answer.cautions)
     told_sources(answer.sources)

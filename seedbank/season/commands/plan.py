@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
-from seedbank.cli.screen import bar
+from seedbank.cli.screen import bar, words
 from seedbank.plan.forms import PlanAsk
 from seedbank.plan.make_plan import keep_saving_plan, work_out_plan
 from seedbank.season.commands.plan_on_screen import show_plan
@@ -28,7 +28,7 @@ def run(
 ) -> None:
     """Plan which varieties to save seed of, year by year, so that least is likely to be lost."""
     ask = PlanAsk(horizon_years=horizon, time_limit_s=time_limit_s)
-    with opened(settings_for(database)) as collection, bar("Weighing the years"):
+    with opened(settings_for(database)) as collection, bar(words("plan-working")):
         session = collection.session
         worked = work_out_plan(session, ask, today=collection.today, clock=monotonic)
         plan = worked.answer

@@ -5,7 +5,16 @@ from typing import Annotated
 import typer
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
-from seedbank.cli.screen import bar, bullets, heading, name_of, screen, told_cautions, told_sources
+from seedbank.cli.screen import (
+    bar,
+    bullets,
+    heading,
+    name_of,
+    screen,
+    told_cautions,
+    told_sources,
+    words,
+)
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.season.commands.year import alive_words, seed_to_save_table
 from seedbank.upkeep.command_session import opened
@@ -23,7 +32,7 @@ def run(
 ) -> None:
     """List the rare varieties that need seed saved this year, the rarest first."""
     wanted = rarity or [OtherKeepers.NONE, OtherKeepers.FEW]
-    with opened(settings_for(database)) as collection, bar("Judging every lot"):
+    with opened(settings_for(database)) as collection, bar(words("save-working")):
         answer = list_seed_to_save(collection.session, today=collection.today, other_keepers=wanted)
     if json:
         print(answer.model_dump_json(indent=2))
@@ -36,15 +45,20 @@ def show(answer: SeedToSaveAnswer) -> None:
     seed_to_save_table(answer.items)
     for one in answer.items:
         alive = alive_words(one.viability)
-        heading(f"{name_of(one.variety)}, lot {one.sow_lot}")
+        heading(words("save-heading-lot", variety=name_of(one.variety), lot=one.sow_lot))
         bullets(
             [
-                f"Alive: {alive}. {one.seed_parents} seed parents wanted; flowers in "
-                f"{one.flowers_in}{' at the earliest' if one.flowers_at_earliest else ''}.",
+                words(
+                    "save-lot",
+                    alive=alive,
+                    parents=one.seed_parents,
+                    year=one.flowers_in,
+                    at_earliest=one.flowers_at_earliest,
+                ),
                 *(reason.text for reason in one.reasons),
             ]
         )
     screen().print()
-    bullets(answer.remarks)
+    bullets(one.text for one in answer.remarks)
     told_cautions(answer.cautions)
     told_sources(answer.sources)

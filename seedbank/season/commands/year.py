@@ -1,10 +1,11 @@
 """What a collection asks of its keeper this year: seed to save, tests, what may go, the plan."""
 
+import math
 from collections.abc import Sequence
 from datetime import date
 from time import monotonic
 
-from seedbank.cli.screen import chance, heading, name_of, screen, table
+from seedbank.cli.screen import chance, heading, name_of, screen, table, words
 from seedbank.common.amount_words import number_or_some
 from seedbank.common.answers import AnswerModel, ViabilityPoint
 from seedbank.germination.answers import TestSummary
@@ -23,9 +24,9 @@ from seedbank.verdicts.list_verdicts import VerdictFilter, list_seed_to_save, li
 _ALL = 100_000
 _SHOWN = 8
 _TITLES = {
-    Verdict.TEST: "Test before relying on them",
-    Verdict.REPLACE: "Replace",
-    Verdict.DISCARD: "May go (better seed of the variety is kept, or it is common)",
+    Verdict.TEST: "year-heading-test",
+    Verdict.REPLACE: "year-heading-replace",
+    Verdict.DISCARD: "year-heading-discard",
 }
 
 
@@ -56,21 +57,22 @@ def look_at_year(collection: Opened) -> Year:
 
 def show_year(year: Year) -> None:
     """What needs doing, for people."""
-    heading(f"What needs doing in {year.on.year} (as of {year.on.isoformat()})")
+    heading(words("year-heading", year=year.on.year, on=year.on))
     seed_to_save_table(year.seed_to_save.items)
     if year.tests_due:
-        heading("Towels to look at: a count is due")
+        heading(words("year-heading-counts"))
         table(
-            ("lot", "variety", "set", "final count due"),
+            ("lot", "variety", "set", "final-count-due"),
             [
                 (one.lot, name_of(one.variety), f"{one.started_on}", f"{one.final_count_due or ''}")
                 for one in year.tests_due
             ],
         )
-    for verdict, title in _TITLES.items():
-        _verdict_table(title, [one for one in year.verdicts if one.verdict is verdict])
+    for verdict, code in _TITLES.items():
+        _verdict_table(code, [one for one in year.verdicts if one.verdict is verdict])
     kept = sum(one.verdict is Verdict.KEEP for one in year.verdicts)
-    screen().print(f"\nThe other {kept} lots with seed in them can stay as they are.")
+    screen().print()
+    screen().print(words("year-others-stay", lots=kept))
     show_this_year(year.saving_plan)
 
 
@@ -78,17 +80,21 @@ def seed_to_save_table(items: Sequence[SeedToSaveItem]) -> None:
     """Varieties whose seed to save, in the order given, with the chance of raising the parents."""
     if not items:
         return
-    heading("Save seed, the rarest first")
+    heading(words("save-heading"))
     table(
-        ("variety", "keepers", "do", "lot", "seeds", "sow", "chance", "in a year"),
+        ("variety", "keepers", "do", "lot", "seeds", "sow", "chance", "in-a-year"),
         [
             (
                 name_of(one.variety),
-                one.other_keepers.value,
-                _word(one.verdict),
+                words("keepers-number", keepers=one.other_keepers.value),
+                words("rescue-or-save", verdict=one.verdict),
                 one.sow_lot,
                 number_or_some(one.seeds_held),
-                "all" if one.seeds_to_sow is None else str(one.seeds_to_sow),
+                words(
+                    "to-sow",
+                    sow="all" if one.seeds_to_sow is None else "seeds",
+                    seeds=one.seeds_to_sow or 0,
+                ),
                 chance(one.probability_now),
                 chance(one.probability_next_season),
             )
@@ -98,10 +104,10 @@ def seed_to_save_table(items: Sequence[SeedToSaveItem]) -> None:
     )
 
 
-def _verdict_table(title: str, found: Sequence[VerdictAnswer]) -> None:
+def _verdict_table(code: str, found: Sequence[VerdictAnswer]) -> None:
     if not found:
         return
-    heading(f"{title} ({len(found)})")
+    heading(words(code, lots=len(found)))
     rows = [
         (
             name_of(one.variety),
@@ -114,14 +120,17 @@ def _verdict_table(title: str, found: Sequence[VerdictAnswer]) -> None:
     ]
     table(("variety", "lot", "why", "seeds", "alive"), rows, numbers=2)
     if len(found) > _SHOWN:
-        screen().print(f"and {len(found) - _SHOWN} more")
+        screen().print(words("and-more", more=len(found) - _SHOWN))
 
 
 def alive_words(now: ViabilityPoint) -> str:
     """How much of a lot is alive, or that nobody can say."""
-    if not now.reckoned:
-        return "not known"
-    return f"{now.median_pct:.0f} % ({now.low_90_pct:.0f} to {now.high_90_pct:.0f})"
+    return words(
+        "alive",
+        median_pct=now.median_pct if now.reckoned else math.nan,
+        low_pct=now.low_90_pct,
+        high_pct=now.high_90_pct,
+    )
 
 
 def _clincher(one: VerdictAnswer) -> str:
@@ -130,7 +139,3 @@ def _clincher(one: VerdictAnswer) -> str:
     if not one.viability.reckoned:
         return texts[0]
     return texts[0 if one.verdict is Verdict.TEST else -1]
-
-
-def _word(verdict: Verdict) -> str:
-    return "rescue" if verdict is Verdict.RESCUE else "save"

@@ -13,6 +13,7 @@ from sqlmodel import Session
 from starlette.datastructures import FormData
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from seedbank.common.catalogue import text_of
 from seedbank.common.errors import (
     Busy,
     Conflict,
@@ -61,7 +62,7 @@ class Desk:
             path=self.request.url.path,
             fresh_key=fresh_key,
             no_lots=lambda: holds_no_lots(self.session),
-            empty_words=EMPTY,
+            empty_words=text_of(EMPTY),
             **names,
         )
         return HTMLResponse(text, status, {"Cache-Control": "no-store"})

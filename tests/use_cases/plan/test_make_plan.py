@@ -19,7 +19,6 @@ from seedbank.plan.inputs import gather_plan
 from seedbank.plan.make_plan import keep_saving_plan, plan_saving, work_out_plan
 from seedbank.plan.remedies import answer_pins, help_time
 from seedbank.plan.show_plan import show_saving_plan
-from seedbank.plan.stock import HYBRID, NO_SEED
 from seedbank.saving.edit_flowerings import add_flowering, state_window
 from seedbank.saving.edit_sites import (
     add_gear,
@@ -119,7 +118,7 @@ def test_without_a_site_one_is_assumed_and_said(garden: Garden) -> None:
     rare(garden)
     plan = planned(garden)
     assert plan.this_year[0].site == "the garden"
-    assert any("No site is on record" in remark for remark in plan.remarks)
+    assert any("No site is on record" in remark.text for remark in plan.remarks)
 
 
 def test_a_curve_begins_with_the_verdicts_chance_and_is_the_best_lots_each_season(
@@ -145,8 +144,8 @@ def test_hybrids_and_varieties_without_seed_are_left_out_with_the_reason(garden:
     garden.lot(20, variety_id=hybrid)
     empty = garden.variety("leek")
     garden.lot(0, variety_id=empty)
-    left = {one.variety.id: one.why for one in planned(garden).left_out}
-    assert left == {hybrid: HYBRID, empty: NO_SEED}
+    left = {one.variety.id: one.why.code for one in planned(garden).left_out}
+    assert left == {hybrid: "hybrid", empty: "no-seed"}
 
 
 def test_two_of_a_species_flower_together_only_on_sites_far_enough_apart(garden: Garden) -> None:
@@ -163,7 +162,7 @@ def test_sites_whose_distance_nobody_knows_stand_side_by_side(garden: Garden) ->
     both = {rare(garden, "radish"), rare(garden, "radish")}
     plan = planned(garden)
     assert len(sown(plan) & both) == 1
-    assert any("isn't known" in remark for remark in plan.remarks)
+    assert any("isn't known" in remark.text for remark in plan.remarks)
 
 
 def test_a_cage_isolates_what_insects_carry_but_nothing_the_wind_does(garden: Garden) -> None:
@@ -208,7 +207,7 @@ def test_what_no_day_of_cutting_keeps_away_is_told_so_in_the_plan(garden: Garden
     (stop,) = planned(garden).stop_flowering
     assert (stop.before, [one.id for one in stop.endangers]) == (None, [number])
     assert stop.text.startswith("No day of cutting neighbouring radish near ")
-    assert stop.text.endswith("only a cage, hand pollination or distance keeps them apart.")
+    assert stop.text.endswith("apart: a cage, hand pollination and distance.")
 
 
 def test_a_day_to_cut_before_that_lies_past_new_year_is_a_day_of_the_next_year(
@@ -232,7 +231,7 @@ def test_a_stand_right_beside_it_keeps_a_crop_from_being_sown_in_the_open(garden
     assert number not in sown(plan)
     assert plan.exposed[0].variety.id == number
     assert plan.exposed[0].relief is not None
-    assert "from flowering" in plan.exposed[0].relief
+    assert "from flowering" in plan.exposed[0].relief.text
 
 
 def test_wild_plants_noted_this_year_come_again(garden: Garden) -> None:
@@ -255,7 +254,7 @@ def test_where_not_all_can_be_saved_who_is_exposed_and_what_would_help_is_told(
     (left,) = three - sown(plan)
     exposed = {one.variety.id: one for one in plan.exposed}
     assert exposed[left].relief is not None
-    assert "One more cage" in exposed[left].relief
+    assert "One more cage" in exposed[left].relief.text
     after = exposed[left].chance_of_loss_with_relief
     assert after is not None
     assert after < exposed[left].chance_of_loss
@@ -347,7 +346,7 @@ def test_a_biennial_never_sown_does_not_stand(garden: Garden) -> None:
     plan = planned(garden)
     assert plan.standing == []
     assert number in sown(plan)
-    assert any("isn't on record as sown" in remark for remark in plan.remarks)
+    assert any("isn't on record as sown" in remark.text for remark in plan.remarks)
 
 
 def test_a_biennial_is_sown_this_year_to_flower_next(garden: Garden) -> None:
@@ -435,13 +434,13 @@ def test_help_cut_short_is_told_and_tried_again_when_asked_again(
     whole = service.plan_help
     monkeypatch.setattr(service, "plan_help", lambda *a: replace(whole(*a), cut_short=True))
     cut = planned(garden)
-    assert any("Time ran out before all that might help" in one for one in cut.remarks)
+    assert any("Time ran out before all that might help" in one.text for one in cut.remarks)
     assert cut.exposed
-    assert not any("would help" in (one.relief or "") for one in cut.exposed)
+    assert all(one.relief is None or one.relief.code != "no-relief" for one in cut.exposed)
     monkeypatch.undo()
     whole_answer = planned(garden)
-    assert not any("Time ran out" in remark for remark in whole_answer.remarks)
-    assert any("would help" in (one.relief or "") for one in whole_answer.exposed)
+    assert not any("Time ran out" in remark.text for remark in whole_answer.remarks)
+    assert any(one.relief and one.relief.code == "no-relief" for one in whole_answer.exposed)
 
 
 def test_pins_say_when_there_was_no_time_to_see_what_they_cost(garden: Garden) -> None:

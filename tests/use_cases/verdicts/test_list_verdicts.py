@@ -9,6 +9,7 @@ from scipy.special import ndtr
 from scipy.stats import binom
 from sqlmodel import Session, col, select
 
+from seedbank.common.answers import finding_answers
 from seedbank.common.errors import NotThere
 from seedbank.database.empty_collection import NOTHING_YET
 from seedbank.database.queries import Cursor
@@ -192,7 +193,7 @@ def test_a_biennial_flowers_next_year_and_the_remark_counts_every_one(
         assert item.flowers_in == DEMO_TODAY.year + second_year
         later += second_year
     assert 0 < later < len(answer.items)
-    assert answer.remarks[0].startswith(f"{later} of them flower next year only.")
+    assert answer.remarks[0].text.startswith(f"{later} of them flower next year only.")
 
 
 def test_a_list_of_biennials_only_says_that_they_flower_next_year(garden: Garden) -> None:
@@ -200,14 +201,14 @@ def test_a_list_of_biennials_only_says_that_they_flower_next_year(garden: Garden
     garden.lot(25, variety_id=variety, **YOUNG)
     answer = list_seed_to_save(garden.session, today=garden.today)
     assert [item.flowers_in for item in answer.items] == [2028]
-    assert answer.remarks[0].startswith("1 of them flower")
+    assert answer.remarks[0].text.startswith("1 of them flower")
 
 
 def test_nothing_to_save_is_said(garden: Garden) -> None:
     garden.lot(50, **YOUNG)
     answer = list_seed_to_save(garden.session, today=garden.today)
     assert answer.items == []
-    assert answer.remarks == ["No variety of the rarity asked about needs seed saved this year."]
+    assert [one.code for one in answer.remarks] == ["none-to-save"]
 
 
 def test_only_the_rarities_asked_for_are_listed(demo_stock: Session) -> None:
@@ -238,7 +239,7 @@ def test_a_perennials_flowering_is_not_promised(demo_stock: Session) -> None:
     slow = {item.variety.kind for item in answer.items if item.flowers_at_earliest}
     assert "sweet-chestnut" in slow
     assert slow <= {"sweet-chestnut", "asparagus", "rhubarb", "artichoke", "cardoon", "sage"}
-    assert answer.remarks[-1].startswith("Perennials may take years")
+    assert answer.remarks[-1].text.startswith("Perennials may take years")
 
 
 def test_an_annual_and_a_biennial_flower_when_they_are_said_to(garden: Garden) -> None:
@@ -252,8 +253,8 @@ def test_an_annual_and_a_biennial_flower_when_they_are_said_to(garden: Garden) -
 
 def test_a_collection_without_lots_says_so(garden: Garden) -> None:
     answer = list_seed_to_save(garden.session, today=garden.today)
-    assert (answer.items, answer.remarks) == ([], list(NOTHING_YET))
-    assert answer.remarks[0] == "The collection holds no lots yet."
+    assert (answer.items, answer.remarks) == ([], finding_answers(NOTHING_YET))
+    assert answer.remarks[0].text == "The collection holds no lots yet."
 
 
 def test_seeds_to_sow_worked_out_together_are_those_of_each_lot_alone(large_stock: Session) -> None:

@@ -65,3 +65,14 @@ density-same = Sow it as thickly as before the test.
 density-times = Sow it { DECIMALS($times) } times as thickly as you would have before the test.
 density-more = Sow about { PERCENT($more_pct) } more seed than you would have before the test.
 density-less = Sow about { PERCENT($less_pct) } less seed than you would have before the test.
+
+# What the list of seed to save says besides (verdicts.list_verdicts).
+
+none-to-save = No variety of the rarity asked about needs seed saved this year.
+flower-next-year = { COUNT($varieties) } of them { $varieties ->
+        [one] flowers
+       *[other] flower
+    } next year only.
+parents-raised-under-cover = Seed parents are reckoned as raised in modules under cover, then planted out.
+may-cross-within-reach = What else flowers within reach may cross with them; the isolation each kind needs is among its facts.
+perennials-may-wait = Perennials may take years longer to flower than is reckoned here.
