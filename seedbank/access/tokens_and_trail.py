@@ -29,7 +29,9 @@ def make_token(session: Session, name: str, rights: Rights, *, now: datetime) ->
     """Make a token for one person or device. Raises Refused: no name, or too long a one."""
     name = name.strip()
     if not (0 < len(name) <= _LONGEST_NAME and name.isprintable()):
-        raise Refused("name", name, f"Name its holder in 1 to {_LONGEST_NAME} printable letters.")
+        raise Refused(
+            "name-name-holder-printable-letters", "name", name, LONGEST_NAME=_LONGEST_NAME
+        )
     with transaction(session):
         token, shown = tokens.add_token(session, name, rights, now)
         return MadeToken(_answer(token), shown)

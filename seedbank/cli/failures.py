@@ -8,7 +8,7 @@ from typing import Any
 import typer
 from typer.core import TyperGroup
 
-from seedbank.common.errors import Doubted, Refused, StockFault
+from seedbank.common.errors import Doubted, StockFault
 
 BAD_INPUT = 2
 # Typer gives the base of its usage errors no public name, and has moved it between versions.
@@ -63,14 +63,9 @@ def sentence(fault: Exception, typed: Sequence[str] = ()) -> str | None:
         return "\n".join(_invalid(one, before) for one in fault.errors())
     if isinstance(fault, DATABASE_FAULTS):
         ailment = ailment_of(fault)
-        said = f"{ailment.said} {ailment.mend}" if ailment else getattr(fault, "orig", fault)
+        said = f"{ailment.text} {ailment.mend}" if ailment else getattr(fault, "orig", fault)
         return f"database: {said}"
     return None
-
-
-def refuse(field: str, value: object, mend: str, message: str = "") -> Refused:
-    """A fault of what was typed, in the same words as the service's."""
-    return Refused(field, value, mend, message)
 
 
 def _told(field: str, value: object, what: str, mend: str) -> str:

@@ -72,11 +72,7 @@ class FindingAnswer(AnswerModel):
             code=finding.code,
             text=text_of(finding),
             numbers=numbers,
-            names={
-                name: str(value)
-                for name, value in finding.values.items()
-                if isinstance(value, str | date)
-            },
+            names=finding.names,
             **more,
         )
         answer._finding = finding

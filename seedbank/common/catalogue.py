@@ -20,6 +20,7 @@ from math import isfinite
 from typing import Any, Final
 
 from fluent.runtime import FluentBundle, FluentResource
+from fluent.runtime.types import fluent_number
 
 from seedbank.common.local_format import Local
 from seedbank.science.quantities import Finding, Value
@@ -29,7 +30,7 @@ PLAIN: Final = Local(Units.METRIC, "iso")
 """How the API and the command line write: metric, days as ISO 8601."""
 UNKNOWN: Final = "unknown"
 _MESSAGE = re.compile(r"^(?=-?[a-z][\w-]* =)", re.MULTILINE)
-_BREAKS = re.compile(r"[ \n]+")  # a message may be broken over lines
+_BREAKS = re.compile(r" *\n *")  # a message may be broken over lines
 _MENTIONED = re.compile(r"\{ ?(-?[a-z][\w-]*)")
 
 
@@ -37,12 +38,14 @@ class NoWordsError(LookupError):
     """A code without a message, or a message that asks for a number the finding doesn't carry."""
 
 
-def text_of(finding: Finding, local: Local = PLAIN) -> str:
+def text_of(finding: Finding, local: Local = PLAIN, part: str = "") -> str:
     """The finding's sentence, as this reader writes numbers, days and sizes.
+
+    ``part`` names an attribute of its message instead, as ``mend``.
 
     Raises NoWordsError: its code has no message, or the message needs more than it carries.
     """
-    return _catalogue(local).text(finding)
+    return _catalogue(local).text(finding, part)
 
 
 def codes() -> frozenset[str]:
@@ -72,13 +75,14 @@ class _Catalogue:
         self._parsed: set[str] = set()
         self._chances: dict[tuple[str, str, str], str] = {}
 
-    def text(self, finding: Finding) -> str:
+    def text(self, finding: Finding, part: str = "") -> str:
         self._parse(finding.code)
         message = self._bundle.get_message(finding.code)
-        if message is None or message.value is None:
-            raise NoWordsError(f"no message has the code {finding.code!r}")
+        pattern = message.attributes.get(part) if part else message.value
+        if pattern is None:
+            raise NoWordsError(f"the message {finding.code!r} says nothing of {part!r}")
         values = {name: self._shown(value) for name, value in finding.values.items()}
-        text, faults = self._bundle.format_pattern(message.value, values)
+        text, faults = self._bundle.format_pattern(pattern, values)
         if faults:
             raise NoWordsError(f"{finding.code}: {faults[0]}; it carries {sorted(finding.values)}")
         return _BREAKS.sub(" ", str(text))
@@ -107,7 +111,9 @@ class _Catalogue:
         if isinstance(value, float):
             if not isfinite(value):
                 return UNKNOWN
-            return int(value) if value.is_integer() else value
+            value = int(value) if value.is_integer() else value
+        if isinstance(value, int | float):  # 2027 is a year; COUNT keeps thousands apart
+            return fluent_number(value, useGrouping=False, maximumFractionDigits=6)
         return value
 
     def _functions(self) -> dict[str, Callable[..., Any]]:

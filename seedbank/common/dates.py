@@ -3,6 +3,7 @@
 from datetime import date
 
 from seedbank.common.errors import Refused
+from seedbank.science.quantities import Value
 
 
 def happened(day: date | None, *, field: str, today: date) -> date:
@@ -16,18 +17,15 @@ def happened(day: date | None, *, field: str, today: date) -> date:
 def not_to_come(day: date | None, *, field: str, today: date) -> None:
     """Raises Refused: the day is after today."""
     if day is not None and day > today:
-        raise Refused(
-            field,
-            day.isoformat(),
-            f"Give today ({today.isoformat()}) or an earlier day.",
-            f"{field} is still to come.",
-        )
+        raise Refused("still-come", field, day.isoformat(), today=today)
 
 
-def in_order(first: date | None, then: date | None, *, field: str, mend: str) -> None:
-    """Raises Refused: ``then``, of ``field``, is before ``first``."""
+def in_order(
+    first: date | None, then: date | None, code: str, *, field: str, **values: Value
+) -> None:
+    """Raises Refused, by this code: ``then``, of ``field``, is before ``first``."""
     if first is not None and then is not None and then < first:
-        raise Refused(field, then.isoformat(), mend, f"{field} comes before {first.isoformat()}.")
+        raise Refused(code, field, then.isoformat(), first=first, **values)
 
 
 def days_words(days: int) -> str:

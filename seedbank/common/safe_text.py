@@ -2,10 +2,13 @@
 
 import json
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from pydantic import BaseModel, Field
+
+from seedbank.common.catalogue import text_of
+from seedbank.science.quantities import Finding, Value
 
 _UNSEEN = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
 _JOINERS = "\u200c\u200d"  # letters of several scripts join by them
@@ -59,35 +62,38 @@ def plain(text: str) -> str:
     return text if len(text) <= 400 else text[:399] + "…"
 
 
-_LIMITS = {
-    "greater_than": "give more than {gt}",
-    "greater_than_equal": "give {ge} or more",
-    "less_than": "give less than {lt}",
-    "less_than_equal": "give {le} or less",
-    "string_too_short": "write text at least {min_length} characters long",
-    "string_too_long": "write text at most {max_length} characters long",
-    "too_short": "give at least {min_length}",
-    "too_long": "give at most {max_length}",
-    "enum": "use one of {expected}",
-    "literal_error": "use one of {expected}",
-    "string_pattern_mismatch": "write it to the pattern {pattern}",
-    "missing": "this has to be given",
-    "extra_forbidden": "there is no such field; check its spelling or leave it out",
-    "int_type": "give a whole number",
-    "int_from_float": "give a whole number",
-    "int_parsing": "give a whole number",
-    "float_type": "give a number",
-    "float_parsing": "give a number",
-    "finite_number": "give a finite number",
-    "bool_type": "give true or false",
-    "bool_parsing": "give true or false",
-    "string_type": "write text in quotes",
-    "string_unicode": "write text in valid Unicode",
-    "list_type": "give a list",
-    "dict_type": "give an object: names and their values",
-    "model_attributes_type": "give an object with named fields",
-    "json_invalid": "send valid JSON",
-}
+KNOWN_LIMITS = frozenset(
+    {
+        "greater_than",
+        "greater_than_equal",
+        "less_than",
+        "less_than_equal",
+        "string_too_short",
+        "string_too_long",
+        "too_short",
+        "too_long",
+        "enum",
+        "literal_error",
+        "string_pattern_mismatch",
+        "missing",
+        "extra_forbidden",
+        "int_type",
+        "int_from_float",
+        "int_parsing",
+        "float_type",
+        "float_parsing",
+        "finite_number",
+        "bool_type",
+        "bool_parsing",
+        "string_type",
+        "string_unicode",
+        "list_type",
+        "dict_type",
+        "model_attributes_type",
+        "json_invalid",
+    }
+)
+"""Names pydantic gives to errors; each has a message ``limit-…``."""
 
 
 _NAME = "[key]"  # pydantic's last step to a name in an object, as against the value it names
@@ -95,19 +101,25 @@ _NAME = "[key]"  # pydantic's last step to a name in an object, as against the v
 
 def field_error(one: dict[str, Any]) -> FieldError:
     """One entry of pydantic's error list, translated."""
-    context = one.get("ctx", {})
-    pattern = _LIMITS.get(one["type"])
-    if one["type"] in ("too_short", "too_long") and isinstance(one.get("input"), str):
-        pattern = _LIMITS[f"string_{one['type']}"]
-    mend = pattern.format(**context) if pattern else str(one["msg"]).removeprefix("Value error, ")
+    kind, given = str(one["type"]), one.get("input")
+    if kind in ("too_short", "too_long") and isinstance(given, str):
+        kind = f"string_{kind}"
+    mend = str(one["msg"]).removeprefix("Value error, ")
+    if kind in KNOWN_LIMITS:
+        context = one.get("ctx", {}).items()
+        mend = _limit(kind, {n: v if isinstance(v, int | float) else str(v) for n, v in context})
     if one["loc"][-1:] == (_NAME,):
-        mend = f"{mend}, the name itself"
-    if one["type"] == "model_attributes_type" and isinstance(one.get("input"), bytes):
-        mend = "send the body as JSON, with the header Content-Type: application/json"
+        mend = _limit("name_itself", {"limit": mend})
+    if kind == "model_attributes_type" and isinstance(given, bytes):
+        mend = _limit("no_json", {})
     value = None if one["type"] == "missing" else shown(one.get("input"))
     # Where JSON breaks off pydantic gives the place in the text, which is no field.
     field = "" if one["type"] == "json_invalid" else _path(one["loc"])
     return FieldError(field=field, value=value, mend=mend)
+
+
+def _limit(kind: str, values: Mapping[str, Value]) -> str:
+    return text_of(Finding(f"limit-{kind.replace('_', '-')}", values))
 
 
 def _path(location: Sequence[str | int]) -> str:

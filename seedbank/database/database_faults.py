@@ -9,6 +9,9 @@ from dataclasses import dataclass
 from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
 from sqlalchemy.exc import TimeoutError as NoConnectionLeft
 
+from seedbank.common.catalogue import text_of
+from seedbank.science.quantities import Finding
+
 DatabaseFault = DBAPIError | NoConnectionLeft
 DATABASE_FAULTS = (DBAPIError, NoConnectionLeft)
 """What a database raises: all that ``ailment_of`` takes."""
@@ -16,43 +19,28 @@ DATABASE_FAULTS = (DBAPIError, NoConnectionLeft)
 
 @dataclass(frozen=True, slots=True)
 class Ailment:
-    """What is wrong in a sentence, the ``mend``, and after how long it may be tried again."""
+    """The code of what is wrong, and after how long it may be tried again."""
 
-    said: str
-    mend: str
+    code: str
     retry_after_s: int
 
+    @property
+    def text(self) -> str:
+        """What is wrong."""
+        return text_of(Finding(self.code))
 
-FULL = Ailment(
-    "There is no room left where the collection is kept. Nothing was changed.",
-    "Make room on that disk, then send the same request again.",
-    60,
-)
-READ_ONLY = Ailment(
-    "The collection may be read but not written to. Nothing was changed.",
-    "Let the program write to the file and its folder, then send the same request again.",
-    60,
-)
-CORRUPT = Ailment(
-    "The collection's file is damaged. Nothing was changed.",
-    "Stop the program, keep a copy of the file, and restore the last backup: seedbank restore.",
-    600,
-)
-BUSY = Ailment(
-    "The collection is busy with other changes. Nothing was changed.",
-    "Wait a second and send the same request again.",
-    1,
-)
-CROWDED = Ailment(
-    "More are asking of the collection than it can answer at once. Nothing was changed.",
-    "Wait a few seconds and send the same request again.",
-    5,
-)
-AWAY = Ailment(
-    "The collection's database can't be reached. Nothing that was not answered for is certain.",
-    "Wait a moment and send the same request with the same key again; it is never done twice.",
-    2,
-)
+    @property
+    def mend(self) -> str:
+        """What to do."""
+        return text_of(Finding(self.code), part="mend")
+
+
+FULL = Ailment("database-full", 60)
+READ_ONLY = Ailment("database-read-only", 60)
+CORRUPT = Ailment("database-corrupt", 600)
+BUSY = Ailment("database-busy", 1)
+CROWDED = Ailment("database-crowded", 5)
+AWAY = Ailment("database-away", 2)
 _SQLITE = {
     "FULL": FULL,
     "READONLY": READ_ONLY,

@@ -114,13 +114,11 @@ def _parse(url: str) -> URL:
     try:
         parsed = make_url(url)
     except (ArgumentError, ValueError):
-        raise BadDatabase(
-            shown, "write it like sqlite:///seedbank.db or postgresql://user@host/name"
-        ) from None
+        raise BadDatabase("database-address-misread", shown) from None
     if parsed.drivername in ("postgresql", "postgres"):
         parsed = parsed.set(drivername="postgresql+psycopg")
     if parsed.drivername not in ("sqlite", "sqlite+pysqlite", "postgresql+psycopg"):
-        raise BadDatabase(shown, "use an SQLite file or PostgreSQL: sqlite:/// or postgresql://")
+        raise BadDatabase("no-such-engine", shown)
     return parsed
 
 
@@ -128,10 +126,8 @@ def _open_postgresql(url: URL) -> Engine:
     try:
         engine = create_engine(url, pool_pre_ping=True, **_pooled())
     except ModuleNotFoundError:
-        raise BadDatabase(
-            url.render_as_string(hide_password=True),
-            "install the PostgreSQL driver: pip install 'seedbank[postgres]'",
-        ) from None
+        shown = url.render_as_string(hide_password=True)
+        raise BadDatabase("no-postgresql-driver", shown) from None
     event.listen(engine, "connect", _set_up_postgresql)
     return engine
 
@@ -171,13 +167,11 @@ def _open_sqlite(url: URL) -> Engine:
 def _make_folder(url: URL) -> None:
     path = Path(str(url.database))
     if path.is_dir():
-        raise BadDatabase(str(url), "name a file, not a folder")
+        raise BadDatabase("database-is-folder", str(url))
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as refused:
-        raise BadDatabase(
-            str(url), f"choose a folder that can be written to ({refused.strerror})"
-        ) from refused
+        raise BadDatabase("folder-not-writable", str(url), why=str(refused.strerror)) from refused
 
 
 def _set_up_sqlite(connection: sqlite3.Connection, _record: Any) -> None:
@@ -195,7 +189,7 @@ def _set_up_sqlite(connection: sqlite3.Connection, _record: Any) -> None:
             raise
         where = connection.execute("PRAGMA database_list").fetchone()
         raise BadDatabase(
-            where[2] if where else "sqlite", f"name another file, this one is refused ({refused})"
+            "database-file-refused", where[2] if where else "sqlite", why=str(refused)
         ) from refused
 
 

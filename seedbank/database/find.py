@@ -21,12 +21,7 @@ def named_in(field: str) -> Iterator[None]:
     try:
         yield
     except Missing as fault:
-        raise Refused(
-            field,
-            fault.key,
-            f"Use one that is listed, or add the {fault.what} first.",
-            f"There is no {fault.what} {fault.key!r}.",
-        ) from fault
+        raise Refused("there-no", field, fault.key, what=fault.what, key=repr(fault.key)) from fault
     except MisreadCode as fault:
         fault.field = field
         raise

@@ -98,9 +98,7 @@ def _one_at_a_time(engine: Engine) -> Iterator[Connection]:
                 yield connection
                 broken = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
                 if broken:
-                    raise BadDatabase(
-                        str(engine.url.database),
-                        f"restore a copy: rows of {broken[0][0]} refer to rows that are gone",
-                    )
+                    database = str(engine.url.database)
+                    raise BadDatabase("links-broken", database, table=str(broken[0][0]))
         finally:
             raw.cursor().execute("PRAGMA foreign_keys = ON")

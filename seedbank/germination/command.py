@@ -5,7 +5,6 @@ from typing import Annotated
 import typer
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
-from seedbank.cli.failures import refuse
 from seedbank.cli.screen import (
     bullets,
     heading,
@@ -17,6 +16,7 @@ from seedbank.cli.screen import (
     told_sources,
 )
 from seedbank.common.catalogue import text_of
+from seedbank.common.errors import Refused
 from seedbank.germination.answers import EvaluationAnswer, TestAnswer
 from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
@@ -101,15 +101,10 @@ def _replicates(
     given = {name: number for name, number in single.items() if number is not None}
     if several:
         if seeds_set is not None or given:
-            raise refuse("rep", several[0], "Give --rep, or --set with --normal, not both.")
+            raise Refused("rep-give-rep-set-normal-both", "rep", several[0])
         return [_replicate(text) for text in several]
     if seeds_set is None or "normal" not in given:
-        raise refuse(
-            "set" if seeds_set is None else "normal",
-            None,
-            "Say how many seeds were set and how many came up, like --set 50 --normal 41.",
-            "The outcome is missing.",
-        )
+        raise Refused("outcome-missing", "set" if seeds_set is None else "normal")
     return [{"seeds_set": seeds_set, **given}]
 
 
@@ -122,7 +117,7 @@ def _replicate(text: str) -> dict[str, int]:
         counts = dict(zip(_OUTCOMES, map(int, numbers), strict=False))
         return {"seeds_set": int(seeds_set), **counts}
     except ValueError:
-        raise refuse("rep", text, "Write it like 25:20,1,0,0,4.") from None
+        raise Refused("rep-write-like", "rep", text) from None
 
 
 def show(answer: TestAnswer) -> None:

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from seedbank.common.doubts import Doubt
+from seedbank.common.errors import Doubt
 
 
 def seedlings_at_once(
@@ -11,6 +11,4 @@ def seedlings_at_once(
     """Seedlings judged on the day the seed was set."""
     if seedlings == 0 or day != started_on:
         return None
-    number = "1 seedling" if seedlings == 1 else f"{seedlings} seedlings"
-    why = f"{number} on the day the seed was set. Nothing germinates that soon."
-    return Doubt(field, day.isoformat(), why, "Mend the day, or what was counted.")
+    return Doubt("seedlings-at-once", field, day.isoformat(), seedlings=seedlings)

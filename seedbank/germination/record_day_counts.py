@@ -73,12 +73,7 @@ def judged_of(row: CountRow) -> Judged:
 
 def _reason(form: DayCounts, day: date) -> str:
     if len(form.why) < SHORTEST_REASON:
-        raise Refused(
-            "why",
-            form.why,
-            "Say in a few words what was wrong with it.",
-            f"A count of {day.isoformat()} was saved before, and this one differs from it.",
-        )
+        raise Refused("count-saved-before-differs", "why", form.why, day=day)
     return form.why
 
 

@@ -6,8 +6,8 @@ from datetime import date, datetime, timedelta
 from sqlmodel import Session
 
 from seedbank.common.dates import happened, in_order
-from seedbank.common.doubts import Doubt, ask
-from seedbank.common.errors import Missing, Refused
+from seedbank.common.doubts import ask
+from seedbank.common.errors import Doubt, Missing, Refused
 from seedbank.database.find import named_in, row_id
 from seedbank.database.transaction import claim_version, put_changes, touch, transaction
 from seedbank.facts.kinds import KindFacts
@@ -73,8 +73,8 @@ def record_test(session: Session, form: TestRecord, *, today: date, now: datetim
         in_order(
             form.started_on,
             form.finished_on,
+            "test-ends-first",
             field="finished_on",
-            mend="A test ends on the day it starts or later; mend one of the two days.",
         )
         seeds = [one.seeds_set for one in form.replicates]
         test = _set_up(session, form, seeds, today=today, now=now)
@@ -232,10 +232,10 @@ def _due(started_on: date, facts: KindFacts, name: str) -> date | None:
 
 
 def _check_due(test: GerminationTest) -> None:
-    mend = "Give days that follow one another: start, first count, final count."
-    in_order(test.started_on, test.first_count_due, field="first_count_due", mend=mend)
+    code = "count-days-disordered"
+    in_order(test.started_on, test.first_count_due, code, field="first_count_due")
     before = test.first_count_due or test.started_on
-    in_order(before, test.final_count_due, field="final_count_due", mend=mend)
+    in_order(before, test.final_count_due, code, field="final_count_due")
 
 
 def _correct(
@@ -253,10 +253,7 @@ def _correct(
     except Missing as fault:
         day = form.on_date.isoformat()
         raise Refused(
-            "on_date",
-            day,
-            "Give a day on which it was counted; a new day's count is no correction.",
-            f"Replicate {row.replicate} was not counted on {day}.",
+            "replicate-counted", "on_date", day, replicate=row.replicate, day=day
         ) from fault
 
 

@@ -242,11 +242,11 @@ def set_replicates(session: Session, test_id: int, seeds_set: Sequence[int]) -> 
     """
     _lock_test(session, test_id)
     if not seeds_set or min(seeds_set) < 1:
-        raise BadValue("replicates", list(seeds_set), "set 1 seed or more in each, 1 or more times")
+        raise BadValue("replicates-set-seed-more-each-more", "replicates", list(seeds_set))
     before = session.execute(select(Replicate).where(col(Replicate.test_id) == test_id)).scalars()
     for replicate in before.all():
         if _counts(session, [replicate.id or 0], history=True):
-            raise BadValue("replicates", list(seeds_set), "start a new test: this one is counted")
+            raise BadValue("replicates-start-new-test-counted", "replicates", list(seeds_set))
         session.delete(replicate)
     session.flush()
     replicates = [
@@ -282,7 +282,7 @@ def record_count(
     if test.finished_on is not None:
         raise TestFinished(replicate.test_id, test.finished_on)
     if on < test.started_on:
-        raise BadValue("on_date", on, f"count on {test.started_on.isoformat()} or later")
+        raise BadValue("on-date-count-later", "on_date", on, started_on=test.started_on)
     standing = _counts(session, [replicate_id])
     if any(count.on_date == on for count in standing):
         raise AlreadyCounted(f"replicate {replicate.number}", on)
@@ -330,13 +330,13 @@ def finish(session: Session, test_id: int, *, on: date) -> GerminationTest:
         raise TestFinished(test_id, test.finished_on)
     replicates = totals(session, [test_id])[test_id]
     if not replicates:
-        raise BadValue("replicates", 0, "set the replicates first")
+        raise BadValue("replicates-set-replicates-first", "replicates", 0)
     for replicate in replicates:
         if replicate.unjudged:
             raise SeedsUnjudged(replicate.number, replicate.unjudged)
     last = max(count.on_date for count in counts(session, [test_id])[test_id])
     if on < last:
-        raise BadValue("finished_on", on, f"finish it on {last.isoformat()} or later")
+        raise BadValue("finished-on-finish-later", "finished_on", on, last=last)
     test.finished_on = on
     _weigh(session, test, replicates)
     return test
@@ -428,7 +428,7 @@ def _lock_test(session: Session, test_id: int) -> GerminationTest:
 def _check_fits(replicate: Replicate, every: list[Judged]) -> None:
     for field in fields(Judged):
         if getattr(every[-1], field.name) < 0:
-            raise BadValue(field.name, getattr(every[-1], field.name), "count 0 seeds or more")
+            raise BadValue("count-seeds-more", field.name, getattr(every[-1], field.name))
     counted = sum(each.total for each in every)
     if counted > replicate.seeds_set:
         raise TooManyCounted(replicate.number, replicate.seeds_set, counted)

@@ -23,4 +23,4 @@ def filled(form: type[F], given: Mapping[str, Any], names: Mapping[str, str] | N
     except ValidationError as wrong:
         one = errors_of(wrong)[0]
         name = (names or {}).get(one.field, one.field)
-        raise Refused(name, one.value, f"{one.mend}.".capitalize()) from wrong
+        raise Refused.told(name, one.value, f"{one.mend}.".capitalize()) from wrong

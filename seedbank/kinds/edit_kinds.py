@@ -41,7 +41,9 @@ def merged_facts(kind: Kind, own: Iterable[KindFact]) -> KindFacts:
     try:
         return with_overrides(packaged, stated, slug=kind.slug, name=kind.name)
     except BadFact as fault:
-        raise Refused("value", fault.value, fault.mend, str(fault)) from fault
+        raise Refused(
+            "fact-misread", "value", fault.value, why=str(fault), mend=fault.mend
+        ) from fault
 
 
 def add_packaged_kinds(session: Session) -> None:
@@ -66,12 +68,7 @@ def show_facts(session: Session, slug: str, name: str | None = None) -> FactsAns
 def add_kind(session: Session, form: KindCreate) -> KindAnswer:
     """Add a kind of the gardener's own. Raises Conflict: the slug is taken."""
     with transaction(session):
-        taken = Conflict(
-            f"There already is a kind {form.slug}.",
-            field="slug",
-            value=form.slug,
-            mend="Use that kind and state your own facts about it, or choose another slug.",
-        )
+        taken = Conflict("there-already-kind", "slug", form.slug, slug=form.slug)
         if session.exec(select(Kind.id).where(Kind.slug == form.slug)).first() is not None:
             raise taken
         kind = Kind(slug=form.slug, name=form.name)
@@ -99,12 +96,7 @@ def delete_kind(session: Session, slug: str, *, expected: Collection[int] | None
     """
     with transaction(session):
         kind = _own(session, slug, "deleted", expected)
-        refusal = Conflict(
-            f"Varieties or flowerings belong to kind {kind.name}.",
-            field="slug",
-            value=slug,
-            mend="Take those out first.",
-        )
+        refusal = Conflict("varieties-flowerings-belong-kind", "slug", slug, kind=kind.name)
         delete_row(session, kind, refusal)
 
 
@@ -154,12 +146,7 @@ def _own(session: Session, slug: str, done: str, expected: Collection[int] | Non
     kind = find_kind(session, slug)
     claim_version(session, kind, what="kind", expected=expected)
     if kind.packaged:
-        raise Conflict(
-            f"Kind {kind.name} came with the program and can't be {done}.",
-            field="slug",
-            value=slug,
-            mend="State facts of your own about it, or add a kind of your own.",
-        )
+        raise Conflict("kind-came-program-cant", "slug", slug, kind=kind.name, done=done)
     return kind
 
 

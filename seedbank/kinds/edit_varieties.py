@@ -49,12 +49,7 @@ def delete_variety(session: Session, number: int, *, expected: Collection[int] |
     with transaction(session):
         variety = find_variety(session, number)
         claim_version(session, variety, what="variety", expected=expected)
-        refusal = Conflict(
-            f"Variety {variety.name} still has lots, seed crops, flowerings or pins.",
-            field="id",
-            value=number,
-            mend="File its lots under another variety first; a lot with seed is never dropped.",
-        )
+        refusal = Conflict("variety-still-has-lots-seed", "id", number, variety=variety.name)
         delete_row(session, variety, refusal)
 
 
@@ -65,12 +60,7 @@ def answer_variety(session: Session, variety: Variety) -> VarietyAnswer:
 
 
 def _save(session: Session, variety: Variety) -> None:
-    taken = Conflict(
-        f"This kind already has a variety called {variety.name}.",
-        field="name",
-        value=variety.name,
-        mend="Use that variety, or give this one a name that tells them apart.",
-    )
+    taken = Conflict("kind-already-has-variety-called", "name", variety.name, variety=variety.name)
     same = select(Variety.id).where(
         Variety.kind_id == variety.kind_id,
         Variety.name == variety.name,

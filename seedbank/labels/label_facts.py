@@ -84,10 +84,7 @@ def _entries(session: Session, wanted: LabelsWanted, today: date) -> list[LotEnt
 def _too_many(number: int) -> Refused:
     """More labels than are made at a time."""
     return Refused(
-        "lot",
-        number,
-        f"Choose at most {MOST_LABELS} lots, and print the rest afterwards.",
-        f"{number} lots are more than are labelled at a time.",
+        "lots-more-than-labelled-time", "lot", number, number=number, MOST_LABELS=MOST_LABELS
     )
 
 

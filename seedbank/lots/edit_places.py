@@ -43,22 +43,12 @@ def delete_place(session: Session, number: int, *, expected: Collection[int] | N
     with transaction(session):
         place = find_place(session, number)
         claim_version(session, place, what="place", expected=expected)
-        refusal = Conflict(
-            f"Lots are, or were, kept in {place.name}; their history needs it.",
-            field="id",
-            value=number,
-            mend="Move the lots elsewhere and leave the place listed.",
-        )
+        refusal = Conflict("lots-were-kept-their-history", "id", number, place=place.name)
         delete_row(session, place, refusal)
 
 
 def _save(session: Session, place: Place) -> None:
-    taken = Conflict(
-        f"There already is a place called {place.name}.",
-        field="name",
-        value=place.name,
-        mend="Use that place, or give this one a name of its own.",
-    )
+    taken = Conflict("there-already-place-called", "name", place.name, place=place.name)
     same = select(Place.id).where(Place.name == place.name, Place.id != place.id)
     with session.no_autoflush:
         if session.exec(same).first() is not None:

@@ -157,12 +157,7 @@ def undo(session: Session, movement: Movement, *, on: date, note: str, now: date
     try:
         return reverse(session, row_id(movement.id), on=on, note=note, now=now)
     except CannotReverse as fault:
-        raise Conflict(
-            f"Movement {movement.serial} can't be undone: {fault.why}.",
-            field="serial",
-            value=movement.serial,
-            mend=fault.mend,
-        ) from fault
+        raise Conflict(fault.code, "serial", movement.serial, **fault.values) from fault
 
 
 def _weight(session: Session, lot: Lot) -> SeedWeight | None:
@@ -192,12 +187,7 @@ def numbered_movement(session: Session, lot: Lot, serial: int) -> Movement:
 
 def _check_free(session: Session, movement: Movement) -> None:
     for what, number in users_of(session, movement):
-        raise Conflict(
-            f"This movement belongs to {what} {number}.",
-            field="serial",
-            value=movement.serial,
-            mend=f"Delete {what} {number} if it was recorded by mistake; its seed returns.",
-        )
+        raise Conflict("movement-belongs", "serial", movement.serial, what=what, number=number)
 
 
 def _answer(

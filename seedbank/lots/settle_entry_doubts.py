@@ -61,12 +61,7 @@ def _named(session: Session, codes: list[str]) -> Iterator[Lot]:
         field = f"lots[{position}]"
         lot = lot_named(session, code, field=field)
         if not any(doubt_about(session, row_id(lot.id))):
-            raise Refused(
-                field,
-                lot.code,
-                "Leave it out; what a lot holds is changed by a stock-take.",
-                f"Nothing is asked about lot {lot.code}, or it is answered already.",
-            )
+            raise Refused("nothing-asked-about-lot-answered", field, lot.code, lot_code=lot.code)
         yield lot
 
 

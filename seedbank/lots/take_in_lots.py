@@ -202,8 +202,7 @@ def _check_same_kind(session: Session, lot: Lot, variety: Variety) -> None:
     """Raises Refused: its seed, tests and weights are of another kind than the variety named."""
     now = session.get_one(Variety, lot.variety_id)
     if variety.kind_id != now.kind_id:
-        mend = "Name a variety of the kind the lot is of; if the kind is wrong, take it in anew."
-        raise Refused("variety_id", variety.id, mend, f"Lot {lot.code} is of another kind.")
+        raise Refused("lot-of-another-kind", "variety_id", variety.id, lot=lot.code)
 
 
 def change_lot(
@@ -253,10 +252,11 @@ def _check_used_since(session: Session, lot: Lot) -> None:
     if used is not None and used < first:
         field = "harvest_year" if lot.harvest_date is None else "harvest_date"
         raise Refused(
+            "lot-tested-sown-before-harvest",
             field,
             getattr(lot, field),
-            f"Give {used.isoformat()} or an earlier day, or mark the harvest as estimated.",
-            f"Lot {lot.code} was tested or sown on {used.isoformat()}, before that harvest.",
+            lot_code=lot.code,
+            used=used,
         )
 
 
@@ -269,12 +269,7 @@ def delete_lot(session: Session, code: str, *, expected: Collection[int] | None)
     with transaction(session):
         lot = find_lot(session, code)
         claim_version(session, lot, what="lot", expected=expected)
-        refusal = Conflict(
-            f"Lot {lot.code} has a history: movements, tests, sowings, seed crops or offspring.",
-            field="code",
-            value=lot.code,
-            mend="Discard what is left of it by a movement and leave the lot listed.",
-        )
+        refusal = Conflict("lot-has-history-movements-tests", "code", lot.code, lot_code=lot.code)
         delete_row(session, lot, refusal)
 
 
@@ -312,10 +307,12 @@ def _check_related(session: Session, lot: Lot, parent: Lot, *, field: str) -> No
     own, other = (fact.value if fact else None for fact in facts)
     if own is None or own != other:
         raise Refused(
+            "lot-which-doesnt-come",
             field,
             parent.code,
-            "Name parent lots of its own kind, or of one that crosses with it.",
-            f"Lot {parent.code} is {kinds[1].name}, which {kinds[0].name} doesn't come from.",
+            parent_code=parent.code,
+            kinds=kinds[1].name,
+            kinds_2=kinds[0].name,
         )
 
 
@@ -360,14 +357,16 @@ def _settle_harvest(lot: Lot, today: date) -> None:
     if lot.harvest_date is not None:
         if lot.harvest_year not in (None, lot.harvest_date.year):
             raise Refused(
+                "harvest-year-harvest-date-name",
                 "harvest_year",
                 lot.harvest_year,
-                f"Give {lot.harvest_date.year}, or clear harvest_date.",
-                "harvest_year and harvest_date name different years.",
+                year=lot.harvest_date.year,
             )
         lot.harvest_year = lot.harvest_date.year
     if lot.harvest_year is not None and lot.harvest_year > today.year:
-        raise Refused("harvest_year", lot.harvest_year, f"Give {today.year} or earlier.")
+        raise Refused(
+            "harvest-year-give-earlier", "harvest_year", lot.harvest_year, year=today.year
+        )
     not_to_come(lot.harvest_date, field="harvest_date", today=today)
     not_to_come(lot.acquired_on, field="acquired_on", today=today)
     check_came_after_harvest(lot)

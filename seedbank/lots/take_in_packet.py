@@ -52,15 +52,10 @@ def _variety(session: Session, form: PacketCreate) -> int:
     if len(known) == 1:
         return row_id(known[0].variety.id)
     if kind is None:
+        if not known:
+            raise Refused("variety-new-of-what-kind", "kind", None, variety=form.variety)
         kinds = " or ".join(entry.kind.name for entry in known)
-        raise Refused(
-            "kind",
-            None,
-            f"Say which: {kinds}." if known else "Say what kind of plant it is.",
-            f"{form.variety} can be more than one kind."
-            if known
-            else f"No variety is called {form.variety} yet.",
-        )
+        raise Refused("variety-of-several-kinds", "kind", None, variety=form.variety, kinds=kinds)
     exact = [entry for entry in known if entry.variety.name == form.variety]
     if exact:
         return row_id(exact[0].variety.id)
@@ -73,11 +68,12 @@ def _kind(session: Session, name: str) -> Kind:
         return found[0]
     if found:
         slugs = " or ".join(kind.slug for kind in found)
-        raise Refused("kind", name, f"Write {slugs}.", f"More than one kind is called {name}.")
+        raise Refused("more-than-kind-called", "kind", name, name=name, slugs=slugs)
     by_lower = {known.lower(): known for known in kind_names(session)}
     near = [by_lower[one] for one in get_close_matches(name.lower(), by_lower, n=3, cutoff=0.75)]
-    mend = f"Perhaps {' or '.join(near)}?" if near else "Choose one of the list."
-    raise Refused("kind", name, mend, f"No kind is called {name}.")
+    if near:
+        raise Refused("no-kind-called-perhaps", "kind", name, near=" or ".join(near))
+    raise Refused("no-kind-called", "kind", name)
 
 
 def _place(session: Session, place_id: int | None, new: PlaceCreate | None) -> int | None:

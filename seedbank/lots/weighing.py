@@ -80,18 +80,13 @@ def weigh(
     assert grams is not None  # a form gives one or the other
     name = f"{field}.grams" if field else "grams"
     if weight is None:
-        raise Refused(
-            name,
-            grams,
-            "Count the seeds instead, or weigh a hundred and state thousand_seed_weight_g.",
-            "Nothing is known of this seed's weight, so grams can't be turned into seeds.",
-        )
+        raise Refused("nothing-known-seeds-weight-grams", name, grams)
     number, error = seeds_from_grams(grams, weight.tsw_g, weight.tsw_se_g)
     whole = round(float(number))
     if whole == 0 and grams > 0:
-        raise Refused(name, grams, "Weigh again, or count the seeds: this is less than one seed.")
+        raise Refused("weigh-again-count-seeds-less", name, grams)
     if whole > MOST:
-        raise Refused(name, grams, f"Check the weights: that would be {whole} seeds.")
+        raise Refused("weight-too-many-seeds", name, grams, seeds=whole)
     return Weighed(whole, float(error), grams, weight.tsw_g, weight.source)
 
 

@@ -105,14 +105,14 @@ def start_planned_crop(
         variety = find_variety(session, form.variety_id)
         crop = _planned(session, form)
         if crop.site_id is None:
-            mend = "Add the site it is to grow on, then make the plan anew."
-            raise Refused("site_id", None, mend, "The plan was made before any site was on record.")
+            raise Refused("plan-without-site", "site_id")
         if not unbegun(session, [crop]):
             raise Conflict(
-                f"{variety.name} is on record as a seed crop of {crop.flowers_in} already.",
-                field="variety_id",
-                value=form.variety_id,
-                mend="Carry on with that one.",
+                "record-seed-crop-already",
+                "variety_id",
+                form.variety_id,
+                variety=variety.name,
+                flowers_in=crop.flowers_in,
             )
         wanted = SeedCropCreate(
             variety_id=form.variety_id,

@@ -77,7 +77,7 @@ class _Wanted:
         return {share.lot: share.seeds for share in lots if share.seeds}
 
 
-_Advised = tuple[Garden, VarietySowingAdviceAnswer | None, Finding | str | None]
+_Advised = tuple[Garden, VarietySowingAdviceAnswer | None, Finding | None]
 # Seed taken from one variety changes nothing for the others, so advice is kept variety by variety.
 _ADVISED: Kept[_Advised] = Kept(most=2000)
 
@@ -143,7 +143,7 @@ def _advise(stock: VarietyStock, garden: Garden, today: date) -> _Advised:
     try:
         advice = advise_from(stock, setting, garden)
     except Conflict as fault:
-        return garden, None, fault.message
+        return garden, None, fault.finding
     lacking = None
     if not advice.enough:
         chance = advice.chance_of_enough.pct / 100.0

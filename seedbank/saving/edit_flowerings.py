@@ -128,12 +128,7 @@ def _kind_id(session: Session, form: FloweringCreate) -> int:
         with named_in("variety_id"):
             variety = get_variety(session, form.variety_id)
         if kind_id not in (None, variety.kind_id):
-            raise Refused(
-                "kind",
-                form.kind,
-                "Leave kind out: the variety tells it.",
-                f"{variety.name} is of another kind.",
-            )
+            raise Refused("another-kind", "kind", form.kind, variety=variety.name)
         kind_id = variety.kind_id
     assert kind_id is not None  # the form names one or the other
     return kind_id
@@ -146,15 +141,9 @@ def settle_flowering(flowering: Flowering, today: date) -> None:
     """
     if flowering.what not in _ELSEWHERE:
         if flowering.distance_m:
-            raise Refused(
-                "distance_m",
-                flowering.distance_m,
-                "Leave it out, or say that the plants are a neighbour's or wild.",
-                "What stands on the site itself is at no distance from it.",
-            )
+            raise Refused("what-stands-site-itself-no", "distance_m", flowering.distance_m)
         flowering.distance_m = 0.0
-    mend = "The last flower can't open before the first; mend one of the two days."
-    in_order(flowering.from_date, flowering.to_date, field="to_date", mend=mend)
+    in_order(flowering.from_date, flowering.to_date, "last-flower-first", field="to_date")
     in_year(flowering.from_date, flowering.year, field="from_date")
     in_year(flowering.to_date, flowering.year, field="to_date")
     not_to_come(flowering.stopped_on, field="stopped_on", today=today)
@@ -163,7 +152,7 @@ def settle_flowering(flowering: Flowering, today: date) -> None:
 def in_year(day: date | None, year: int, *, field: str) -> None:
     """Raises Refused: a day of flowering more than half a year off the year it belongs to."""
     if day is not None and abs((day - date(year, 7, 1)).days) > 366:
-        raise Refused(field, day.isoformat(), f"Give a day of {year}.")
+        raise Refused("give-day", field, day.isoformat(), year=year)
 
 
 def _answer(session: Session, flowering: Flowering) -> FloweringAnswer:
@@ -236,12 +225,7 @@ def state_window(
             )
         window.from_day, window.to_day, window.source = form.from_day, form.to_day, form.source
         session.add(window)
-        clash = Conflict(
-            "A window for this kind was stated just now.",
-            field="slug",
-            value=slug,
-            mend="Read it, and state yours again if it differs.",
-        )
+        clash = Conflict("window-kind-stated-just-now", "slug", slug)
         with conflicts_as(clash):
             session.flush()
         return _answer_window(session, kind, site_id)

@@ -89,12 +89,7 @@ def delete_site(session: Session, number: int, *, expected: Collection[int] | No
     with transaction(session):
         site = find_site(session, number)
         claim_version(session, site, what="site", expected=expected)
-        refusal = Conflict(
-            f"Seed crops, flowerings, windows or pins name {site.name}.",
-            field="id",
-            value=number,
-            mend="Leave the site listed, or take those out first.",
-        )
+        refusal = Conflict("seed-crops-flowerings-windows-pins", "id", number, site=site.name)
         delete_row(session, site, refusal)
 
 
@@ -114,7 +109,7 @@ def state_distance(
         site = find_site(session, number)
         claim_version(session, site, what="site", expected=expected)
         if number == other:
-            raise Refused("other", other, "Name another site than this one.")
+            raise Refused("other-name-another-site-than", "other", other)
         touch(session, find_site(session, other))
         put_distance(session, number, other, form.metres)
         return _answer(session, site)
@@ -174,12 +169,7 @@ def _from(
 
 
 def _save(session: Session, site: Site) -> None:
-    taken = Conflict(
-        f"There already is a site called {site.name}.",
-        field="name",
-        value=site.name,
-        mend="Use that site, or give this one a name of its own.",
-    )
+    taken = Conflict("there-already-site-called", "name", site.name, site=site.name)
     same = select(Site.id).where(Site.name == site.name, Site.id != site.id)
     with session.no_autoflush:
         if session.exec(same).first() is not None:
@@ -227,12 +217,7 @@ def delete_gear(session: Session, number: int, *, expected: Collection[int] | No
     with transaction(session):
         gear = find_gear(session, number)
         claim_version(session, gear, what="gear", expected=expected)
-        refusal = Conflict(
-            f"Seed crops were isolated with {gear.name}; their record needs it.",
-            field="id",
-            value=number,
-            mend="Leave it listed.",
-        )
+        refusal = Conflict("seed-crops-were-isolated-their", "id", number, gear=gear.name)
         delete_row(session, gear, refusal)
 
 
@@ -255,12 +240,7 @@ def change_limits(
 
 
 def _save_gear(session: Session, gear: IsolationGear) -> None:
-    taken = Conflict(
-        f"There already is gear called {gear.name}.",
-        field="name",
-        value=gear.name,
-        mend="Count these among it, or give them a name of their own.",
-    )
+    taken = Conflict("there-already-gear-called", "name", gear.name, gear=gear.name)
     same = select(IsolationGear.id).where(
         IsolationGear.name == gear.name, IsolationGear.id != gear.id
     )

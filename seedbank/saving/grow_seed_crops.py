@@ -7,8 +7,8 @@ from sqlmodel import Session
 
 from seedbank.common.catalogue import text_of
 from seedbank.common.dates import happened, in_order
-from seedbank.common.doubts import Doubt, ask
-from seedbank.common.errors import Conflict, Refused, StockFault
+from seedbank.common.doubts import ask
+from seedbank.common.errors import Conflict, Doubt, Refused, StockFault
 from seedbank.database.find import named_in, row_id
 from seedbank.database.transaction import claim_version, put_changes, touch, transaction
 from seedbank.kinds.edit_kinds import facts_for
@@ -90,10 +90,7 @@ def sow_seed_crop(
         touch(session, crop)
         if crop.sown_on is not None:
             raise Conflict(
-                f"This seed crop was sown on {crop.sown_on.isoformat()}.",
-                field="sown_on",
-                value=crop.sown_on.isoformat(),
-                mend="Record a second sowing under /sowings, or begin another seed crop.",
+                "seed-crop-sown", "sown_on", crop.sown_on.isoformat(), sown_on=crop.sown_on
             )
         warnings = _sow(session, crop, form, today=today, now=now)
         return answer_seed_crop(session, crop, warnings=warnings)
@@ -135,7 +132,7 @@ def fail_seed_crop(
         crop = open_crop(session, number)
         touch(session, crop)
         day = happened(form.failed_on, field="failed_on", today=today)
-        in_order(crop.sown_on, day, field="failed_on", mend="Give a day after the sowing.")
+        in_order(crop.sown_on, day, "before-sowing", field="failed_on")
         crop.failed_on, crop.why_failed = day, form.why
         session.add(crop)
         session.flush()
@@ -151,12 +148,7 @@ def delete_seed_crop(session: Session, number: int, *, expected: Collection[int]
         crop = find_seed_crop(session, number)
         claim_version(session, crop, what="seed crop", expected=expected)
         if crop.result_lot_id is not None:
-            raise Conflict(
-                "A lot was harvested from this seed crop; its history needs it.",
-                field="id",
-                value=number,
-                mend="Leave it listed.",
-            )
+            raise Conflict("lot-harvested-seed-crop-history", "id", number)
         session.delete(crop)
         session.flush()
 
@@ -175,11 +167,13 @@ def check_parents(crop: SeedCrop) -> None:
     started = crop.parents_started
     if started is not None and rogued + kept > started:
         raise Refused(
+            "rogued-kept-more-than-started",
             "parents_kept",
             kept,
-            f"Of {started} plants started and {rogued} rogued at most {max(started - rogued, 0)} "
-            "can be kept.",
-            f"{rogued} rogued and {kept} kept are more than the {started} started.",
+            rogued=rogued,
+            kept=kept,
+            started=started,
+            max=max(started - rogued, 0),
         )
 
 
@@ -191,13 +185,8 @@ def kind_of(session: Session, crop: SeedCrop) -> Kind:
 def _over(crop: SeedCrop, *, field: str) -> Conflict:
     day = crop.harvested_on or crop.failed_on
     assert day is not None
-    return Conflict(
-        f"This seed crop {'was harvested' if crop.harvested_on else 'failed'} on "
-        f"{day.isoformat()}.",
-        field=field,
-        value=day.isoformat(),
-        mend="Only its notes on cleaning, drying and the rest can still be changed.",
-    )
+    end = "harvested" if crop.harvested_on else "failed"
+    return Conflict("seed-crop-over", field, day.isoformat(), end=end, on=day)
 
 
 def _variety_id(session: Session, form: SeedCropCreate) -> int:
@@ -214,12 +203,7 @@ def _set_lot(session: Session, crop: SeedCrop, code: str | None) -> None:
         return
     lot = lot_named(session, code, field="lot")
     if lot.variety_id != crop.variety_id:
-        raise Refused(
-            "lot",
-            lot.code,
-            "Name a lot of the seed crop's own variety.",
-            f"Lot {lot.code} is of another variety.",
-        )
+        raise Refused("lot-another-variety", "lot", lot.code, lot_code=lot.code)
     crop.lot_id = row_id(lot.id)
 
 
@@ -233,10 +217,9 @@ def check_seed_crop_makes_sense(session: Session, crop: SeedCrop) -> None:
     begun = crop.sown_on or crop.sow_on
     if begun is not None and begun.year > crop.flower_year:
         raise Refused(
-            "flower_year", crop.flower_year, f"Give {begun.year} or later: it is sown then."
+            "flower-year-give-later-sown-then", "flower_year", crop.flower_year, year=begun.year
         )
-    mend = "The last flower can't open before the first; mend one of the two days."
-    in_order(crop.flower_from, crop.flower_to, field="flower_to", mend=mend)
+    in_order(crop.flower_from, crop.flower_to, "last-flower-first", field="flower_to")
     in_year(crop.flower_from, crop.flower_year, field="flower_from")
     in_year(crop.flower_to, crop.flower_year, field="flower_to")
     if crop.gear_id is None:
@@ -246,10 +229,12 @@ def check_seed_crop_makes_sense(session: Session, crop: SeedCrop) -> None:
         gear = get_gear(session, crop.gear_id)
     if crop.isolation not in _SERVES[gear.gear]:
         raise Refused(
+            "dont-serve-isolation",
             "gear_id",
             crop.gear_id,
-            f"Leave it out, or isolate by {' or '.join(sorted(_SERVES[gear.gear]))}.",
-            f"{gear.name} don't serve isolation by {crop.isolation.value}.",
+            gear=gear.name,
+            isolation_value=crop.isolation.value,
+            join=" or ".join(sorted(_SERVES[gear.gear])),
         )
 
 
@@ -266,7 +251,7 @@ def _sow(
     warnings = []
     if form.seeds_sown is not None:
         if crop.lot_id is None:
-            raise Refused("lot", None, "Name the lot the seeds are from.", "No lot is named.")
+            raise Refused("no-lot-named", "lot", None)
         lot = get_lot(session, crop.lot_id)
         shared = form.model_dump(include={"seeds_sown", "method", "protection", "soil_temp_c"})
         sowing = record_sowing(
@@ -306,18 +291,12 @@ def harvest_seed_crop(
         touch(session, crop)
         day = happened(form.harvested_on, field="harvested_on", today=today)
         if crop.sown_on is None:
-            raise Conflict(
-                "This seed crop is planned and not sown yet.",
-                field="sown_on",
-                mend="Record the day it was sown first, in the past or today, and harvest it then.",
-            )
+            raise Conflict("seed-crop-planned-sown-yet", "sown_on")
         check_harvest_day(crop, day)
         if form.parents_kept is not None:
             crop.parents_kept = form.parents_kept
         if crop.parents_kept == 0:
-            raise Refused(
-                "parents_kept", 0, "Say how many plants gave seed, or that the crop failed."
-            )
+            raise Refused("parents-kept-say-how-many-plants-gave", "parents_kept", 0)
         check_parents(crop)
         crop.cleaning, crop.drying = form.cleaning or crop.cleaning, form.drying or crop.drying
         parent = None if crop.lot_id is None else get_lot(session, crop.lot_id)
@@ -354,11 +333,10 @@ def harvest_seed_crop(
 
 def check_harvest_day(crop: SeedCrop, day: date) -> None:
     """Raises Refused: before the crop was sown, or before it flowered as is on record."""
-    in_order(crop.sown_on, day, field="harvested_on", mend="Give a day after the sowing.")
-    mend = "Mend this day, or the day the first flower was seen."
-    in_order(crop.flower_from, day, field="harvested_on", mend=mend)
-    mend = "Mend this day, or the year it flowers."
-    in_order(date(crop.flower_year - 1, 7, 1), day, field="harvested_on", mend=mend)
+    in_order(crop.sown_on, day, "before-sowing", field="harvested_on")
+    in_order(crop.flower_from, day, "harvest-before-flower", field="harvested_on")
+    opens = date(crop.flower_year - 1, 7, 1)
+    in_order(opens, day, "harvest-before-its-year", field="harvested_on")
 
 
 def _doubts(seen: Year, crop: SeedCrop, day: date) -> Iterable[Doubt]:

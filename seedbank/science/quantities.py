@@ -37,6 +37,13 @@ class Finding:
             if isinstance(value, int | float) and isfinite(value)
         }
 
+    @property
+    def names(self) -> dict[str, str]:
+        """Names, codes and days (ISO 8601), by name."""
+        return {
+            name: str(value) for name, value in self.values.items() if isinstance(value, str | date)
+        }
+
 
 @dataclass(frozen=True, slots=True)
 class Reason:

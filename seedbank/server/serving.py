@@ -11,7 +11,6 @@ import uvicorn
 from fastapi import FastAPI
 
 from seedbank.access.tokens_and_trail import any_owner
-from seedbank.cli.failures import refuse
 from seedbank.cli.screen import aside
 from seedbank.common.errors import Refused
 from seedbank.server.app import asks_for_tokens, create_server
@@ -62,12 +61,7 @@ def _see_that_someone_may_come_in(app: FastAPI, settings: Settings) -> None:
 
 
 def _nobody_could_come_in(settings: Settings) -> Refused:
-    return Refused(
-        "host",
-        settings.host,
-        'Make yourself a token first: seedbank token add "your name" --rights owner',
-        "Nobody has an owner's token yet, so nobody could come in at this address.",
-    )
+    return Refused("nobody-has-owners-token-yet", "host", settings.host)
 
 
 def _leave(number: int, _frame: FrameType | None) -> None:
@@ -80,7 +74,5 @@ def _listening(settings: Settings) -> socket.socket:
         return socket.create_server((settings.host, settings.port), family=family)
     except OSError as refused:
         if refused.errno is not None and refused.errno < 0:  # the name could not be resolved
-            mend = "Name an address of this machine, like 127.0.0.1."
-            raise refuse("host", settings.host, mend) from refused
-        mend = "Choose another with --port; this one is taken or not allowed."
-        raise refuse("port", settings.port, mend) from refused
+            raise Refused("no-address-of-ours", "host", settings.host) from refused
+        raise Refused("port-taken", "port", settings.port) from refused

@@ -186,8 +186,8 @@ def _not_now(request: Request, fault: DatabaseFault) -> Response:
     ailment = ailment_of(fault)
     if ailment is None:
         raise fault
-    log.error("%s: %s", request.url.path, ailment.said, exc_info=fault)
-    response = refusal(request.scope, 503, ailment.said, field="", value=None, mend=ailment.mend)
+    log.error("%s: %s", request.url.path, ailment.text, exc_info=fault)
+    response = refusal(request.scope, 503, ailment.text, field="", value=None, mend=ailment.mend)
     response.headers["Retry-After"] = str(ailment.retry_after_s)
     return response
 

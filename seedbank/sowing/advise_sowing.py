@@ -385,14 +385,10 @@ def _facts_used(facts: KindFacts) -> tuple[object, ...]:
 def _nothing_to_sow(lot: SowableLot, kept_back: int) -> Conflict:
     if kept_back:
         return Conflict(
-            f"All {kept_back} seeds of lot {lot.lot.code} are the reserve of a rare variety.",
-            field="use_reserve",
-            value=False,
-            mend="Ask to sow the reserve too, if you mean to renew the seed.",
+            "all-seeds-lot-reserve-rare",
+            "use_reserve",
+            False,
+            kept_back=kept_back,
+            lot_code=lot.lot.code,
         )
-    return Conflict(
-        f"Lot {lot.lot.code} holds no seed.",
-        field="code",
-        value=lot.lot.code,
-        mend="Ask for another lot, or take stock if the packet isn't empty.",
-    )
+    return Conflict("lot-holds-no-seed", "code", lot.lot.code, lot_code=lot.lot.code)

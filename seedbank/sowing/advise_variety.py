@@ -252,21 +252,11 @@ def _oldest_first(lots: Sequence[SowableLot]) -> list[SowableLot]:
 
 
 def _nothing_usable(stock: VarietyStock) -> Conflict:
-    if not any(lot.held.any for lot in stock.lots):
-        said, mend = (
-            "No lot of this variety holds seed.",
-            "Get seed, or take stock of what is left.",
-        )
-    else:
-        said = "No lot of this variety is likely to be even 30 % alive."
-        mend = "Ask for advice on one lot to sow it all the same, or test it first."
-    return Conflict(said, field="id", value=stock.variety.id, mend=mend)
+    held = any(lot.held.any for lot in stock.lots)
+    return Conflict("all-lots-nearly-dead" if held else "no-lot-holds-seed", "id", stock.variety.id)
 
 
 def _all_reserve(stock: VarietyStock) -> Conflict:
     return Conflict(
-        f"All seed of this variety is its reserve of {stock.variety.reserve_seeds}.",
-        field="use_reserve",
-        value=False,
-        mend="Ask to sow the reserve too, if you mean to renew the seed.",
+        "all-seed-variety-reserve", "use_reserve", False, reserve_seeds=stock.variety.reserve_seeds
     )

@@ -1,9 +1,9 @@
 """Seedlings up sooner than they can well be."""
 
 from datetime import date
+from math import inf
 
-from seedbank.common.dates import days_words
-from seedbank.common.doubts import Doubt
+from seedbank.common.errors import Doubt
 from seedbank.facts.growing import fastest_emergence
 from seedbank.facts.kinds import KindFacts
 
@@ -23,10 +23,13 @@ def up_too_soon(
     least = 1.0 if fastest is None else max(1.0, FAR_EARLIER * fastest.value)
     if units == 0 or passed >= least:
         return None
-    when = f"{days_words(passed)} after" if passed else "on the day of"
-    known = "Nothing comes up that soon."
-    if fastest is not None:
-        quickest = days_words(round(fastest.value))
-        known = f"The fastest published for {facts.name} is {quickest} ({fastest.source})."
-    why = f"{units} up {when} sowing. {known}"
-    return Doubt(field, day.isoformat(), why, "Mend the day, the number, or the day of sowing.")
+    return Doubt(
+        "up-too-soon",
+        field,
+        day.isoformat(),
+        units=units,
+        days=passed,
+        kind=facts.name,
+        fastest_days=inf if fastest is None else round(fastest.value),
+        source="" if fastest is None else str(fastest.source),
+    )

@@ -8,8 +8,8 @@ from datetime import date, datetime
 from sqlmodel import Session
 
 from seedbank.common.dates import happened, in_order
-from seedbank.common.doubts import Doubt, ask
-from seedbank.common.errors import Conflict, StockFault
+from seedbank.common.doubts import ask
+from seedbank.common.errors import Conflict, Doubt, StockFault
 from seedbank.database.find import row_id
 from seedbank.database.references import delete_row
 from seedbank.database.transaction import claim_version, put_changes, touch, transaction
@@ -153,22 +153,17 @@ def finish_sowing(
         sowing = find_sowing(session, number)
         if sowing.finished_on is not None:
             raise Conflict(
-                f"This sowing was finished on {sowing.finished_on.isoformat()}.",
-                field="finished_on",
-                value=sowing.finished_on.isoformat(),
-                mend="There is nothing left to do.",
+                "sowing-finished",
+                "finished_on",
+                sowing.finished_on.isoformat(),
+                finished_on=sowing.finished_on,
             )
         counted = outcomes(session, [number])[number].emergences
         if not counted:
-            raise Conflict(
-                "Nothing was counted of this sowing.",
-                field="finished_on",
-                mend="Record how many came up, 0 if none did, and finish it then.",
-            )
+            raise Conflict("nothing-counted-sowing", "finished_on")
         day = happened(form.finished_on, field="finished_on", today=today)
         last = counted[-1].on_date
-        mend = f"Finish it on the day of its last count ({last.isoformat()}) or later."
-        in_order(last, day, field="finished_on", mend=mend)
+        in_order(last, day, "finished-before-last-count", field="finished_on")
         sowing.finished_on = day
         session.add(sowing)
         session.flush()

@@ -73,15 +73,15 @@ def settle(ask: SowingAsk, variety: Variety, facts: KindFacts, *, today: date) -
     assumed: list[str] = []
     day = ask.sow_on or today
     if day < today:
-        mend = f"Give today ({today.isoformat()}) or a later day."
-        raise Refused("sow_on", day.isoformat(), mend, "The day of sowing has gone by.")
+        raise Refused("sowing-day-gone-by", "sow_on", day.isoformat(), today=today)
     method = ask.method or _taken_method(facts, assumed)
     protection = ask.protection or _taken_protection(method, assumed)
     for limit, methods in _GOES_WITH.items():
         value = getattr(ask, limit)
         if value is not None and method not in methods:
-            mend = f"Leave it out, or ask with method={' or '.join(methods)}."
-            raise Refused(limit, value, mend, f"{limit} means nothing for the method {method}.")
+            raise Refused(
+                "limit-of-other-method", limit, value, method=method, methods=" or ".join(methods)
+            )
     spacing = _spacing(ask, facts, assumed)
     plants = _fitting(_plants(ask, variety, assumed), ask, spacing, assumed)
     conditions, soil = sowing_conditions(facts, method, protection, day, ask.soil_temp_c)
@@ -158,12 +158,7 @@ def _plants(ask: SowingAsk, variety: Variety, assumed: list[str]) -> int:
     if ask.plants is not None:
         return ask.plants
     if variety.plants_wanted < 1:
-        raise Refused(
-            "plants",
-            None,
-            "Say how many plants are wanted, here or on the variety.",
-            "No plants are wanted of this variety.",
-        )
+        raise Refused("no-plants-wanted-variety", "plants", None)
     assumed.append(f"{variety.plants_wanted} plants are wanted of this variety each year.")
     return variety.plants_wanted
 
@@ -175,8 +170,7 @@ def _fitting(plants: int, ask: SowingAsk, spacing_cm: float, assumed: list[str])
         room["row_m"] = int(100.0 * ask.row_m / spacing_cm + 1e-9)
     for limit, most in room.items():
         if most is not None and most < 1:
-            mend = f"Give {spacing_cm / 100.0:g} m or more."
-            raise Refused(limit, ask.row_m, mend, "Not one plant fits there.")
+            raise Refused("no-plant-fits", limit, ask.row_m, least_m=spacing_cm / 100.0)
         if most is not None and most < plants:
             assumed.append(f"There is room for {most} plants of the {plants} wanted.")
             plants = most

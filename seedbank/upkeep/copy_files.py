@@ -13,6 +13,7 @@ from sqlalchemy.exc import DBAPIError
 from seedbank.common.errors import CopyDiffers
 from seedbank.database.engine import one_moment, open_for_reading
 from seedbank.database.migrate import revision_in, upgrade
+from seedbank.science.quantities import Finding, Value
 from seedbank.upkeep.copy_tables import TableDigest, copy_tables, digest_tables
 
 _PAGES_A_STEP = 1024
@@ -46,7 +47,7 @@ def compare(file: Path, digests: dict[str, TableDigest]) -> None:
         with one_moment(engine) as copy:
             sound = copy.exec_driver_sql("PRAGMA integrity_check(1)").scalar()
             if sound != "ok":
-                raise CopyDiffers(str(file), f"SQLite finds it damaged: {sound}")
+                raise CopyDiffers(str(file), Finding("copy-damaged", {"sound": str(sound)}))
             same(str(file), digest_tables(copy), digests)
     finally:
         engine.dispose()
@@ -57,9 +58,10 @@ def same(where: str, found: dict[str, TableDigest], wanted: dict[str, TableDiges
     for name in sorted(found.keys() | wanted.keys()):
         there, here = wanted.get(name), found.get(name)
         if there is None or here is None:
-            raise CopyDiffers(where, f"the table {name} is on one side only")
+            raise CopyDiffers(where, Finding("copy-lacks-table", {"table": name}))
         if there != here:
-            raise CopyDiffers(where, f"{name}: {there.rows} rows there, {here.rows} here, unlike")
+            rows: dict[str, Value] = {"table": name, "there": there.rows, "here": here.rows}
+            raise CopyDiffers(where, Finding("copy-table-unlike", rows))
 
 
 @contextmanager

@@ -62,7 +62,7 @@ def see_its_folder(url: str) -> None:
     file = sqlite_file(url)
     if file is not None and not file.parent.is_dir():
         folder = file.parent.absolute()
-        raise BadDatabase(str(file), f"make the folder {folder} first, or name another")
+        raise BadDatabase("no-such-folder", str(file), folder=str(folder))
 
 
 def look_into(url: str) -> Engine:
@@ -80,8 +80,7 @@ def look_into(url: str) -> Engine:
         engine.dispose()
         said = getattr(refused, "orig", None)
         if getattr(said, "sqlite_errorname", "").startswith(_UNUSABLE):
-            mend = f"name another file, this one is refused ({said})"
-            raise BadDatabase(where, mend) from refused
+            raise BadDatabase("database-file-refused", where, why=str(said)) from refused
         raise
     return engine
 
@@ -103,11 +102,7 @@ def _copy_beside(file: Path, revision: str, now: datetime) -> Path:
             copy_to_file(source, scratch)
             put_in_place(scratch, kept)
     except OSError as refused:
-        raise BadDatabase(
-            str(file),
-            "make room for a copy of it beside it, and try again; it was left as it is "
-            f"({refused})",
-        ) from refused
+        raise BadDatabase("no-room-for-copy", str(file), why=str(refused)) from refused
     finally:
         engine.dispose()
     return kept

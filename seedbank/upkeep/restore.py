@@ -102,7 +102,7 @@ def _proved(
 
 def _copied(file: Path, scratch: Path) -> str:
     if not file.is_file():
-        raise BadDatabase(str(file), "name a backup that is there")
+        raise BadDatabase("no-such-backup", str(file))
     engine = open_for_reading(f"sqlite:///{file}")
     try:
         revision = schema_revision(engine)
@@ -120,12 +120,7 @@ def _copied(file: Path, scratch: Path) -> str:
 
 
 def _faulty(file: Path, faults: list[str]) -> Refused:
-    return Refused(
-        "file",
-        str(file),
-        "Choose another backup; this one was left as it is, and so was the collection.",
-        f"{file} is no sound backup. " + " ".join(faults[:5]),
-    )
+    return Refused("no-sound-backup", "file", str(file), faults=" ".join(faults[:5]))
 
 
 def _swap(
@@ -134,12 +129,7 @@ def _swap(
     if not target.exists():
         for left in (Path(f"{target}-wal"), Path(f"{target}-journal")):
             if left.exists():
-                raise Conflict(
-                    f"{left} is left over from a collection that is gone.",
-                    field="database",
-                    value=str(target),
-                    mend="Move it to another folder, or restore to another name.",
-                )
+                raise Conflict("left-over-collection-gone", "database", str(target), left=str(left))
         put_in_place(scratch, target)
         return None, None
     try:
@@ -149,10 +139,10 @@ def _swap(
             return replaced, None
     except (sqlite3.OperationalError, OperationalError) as busy:
         raise Conflict(
-            f"{target} is open elsewhere ({getattr(busy, 'orig', busy)}).",
-            field="database",
-            value=str(target),
-            mend="Stop the seedbank that serves it, then restore again.",
+            "open-elsewhere",
+            "database",
+            str(target),
+            why=str(getattr(busy, "orig", busy)),
         ) from busy
     except (sqlite3.DatabaseError, DatabaseError, CopyDiffers, Refused) as damaged:
         if not replace:
@@ -219,9 +209,4 @@ def _fill_server(
 
 
 def _occupied(where: str) -> Conflict:
-    return Conflict(
-        f"There is a collection in {where} already.",
-        field="database",
-        value=where,
-        mend="Restore to another place, or with --replace: what is there is backed up first.",
-    )
+    return Conflict("there-collection-already", "database", where, where=where)

@@ -13,15 +13,27 @@ from seedbank.common import catalogue
 from seedbank.common.answers import FindingAnswer
 from seedbank.common.catalogue import NoWordsError, codes, text_of
 from seedbank.common.local_format import Local
+from seedbank.common.safe_text import KNOWN_LIMITS
 from seedbank.science.quantities import Finding
 from seedbank.science.verdicts.verdict_reasons import Cause
 from seedbank.settings import Units
+from seedbank.web.api.problem_types import PROBLEM_TYPES
 
 PACKAGE = Path(catalogue.__file__).parents[1]
 FILES = sorted((PACKAGE / "common/words/en").glob("*.ftl"))
 BY_ENUM = {(cause.name or "").lower().replace("_", "-") for cause in Cause}
 """Codes made from the members of an enum."""
-BUILT_IN = {"chance", "chance-about"}
+MADE_BY = {"Finding", "Refused", "Conflict", "BadValue", "BadDatabase", "Doubt", "WrongSign"} | {
+    *("StockFault", "CannotReverse", "BadHeader", "MissingHeader", "SeedbankError")
+}
+"""What is made with its code first."""
+BUILT_IN = {
+    *("chance", "chance-about", "limit-name-itself", "limit-no-json"),
+    *(f"problem-{one.slug}" for one in PROBLEM_TYPES),
+    *(f"limit-{name.replace('_', '-')}" for name in KNOWN_LIMITS),
+    *(f"http-{status}" for status in (400, 404, 405, 413)),
+}
+"""Codes made of others' names."""
 
 
 def _strings() -> set[str]:
@@ -39,7 +51,7 @@ def _literal_codes() -> set[str]:
     found: set[str] = set()
     for path in PACKAGE.rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "Finding":
+            if isinstance(node, ast.Call) and getattr(node.func, "id", "") in MADE_BY:
                 first = node.args[0] if node.args else None
                 if isinstance(first, ast.Constant):
                     found.add(str(first.value))
@@ -57,7 +69,7 @@ def test_every_file_is_read_whole(file: Path) -> None:
 
 def test_every_finding_has_a_message_and_every_message_a_finding() -> None:
     assert _literal_codes() | BY_ENUM <= codes()
-    mentioned = set().union(*(re.findall(r"\{ ?([a-z][\w-]*)", f.read_text()) for f in FILES))
+    mentioned = set().union(*(re.findall(r"\{ ?(-?[a-z][\w-]*)", f.read_text()) for f in FILES))
     assert codes() <= _strings() | BY_ENUM | BUILT_IN | mentioned
 
 

@@ -77,7 +77,7 @@ def _undone(sent: Sent, number: int) -> str:
     desk = sent.desk
     test = show_test(desk.session, number)
     if sent.get("sure") != "yes":
-        raise Refused("sure", "", "Go back, and tick that the test is to be undone.", "Not undone.")
+        raise Refused("undone", "sure", "")
     version = sent.get("version")
     expected = {int(version)} if version.isascii() and version.isdigit() else {0}
     delete_test(desk.session, number, expected=expected, today=desk.today, now=desk.now)
@@ -123,7 +123,7 @@ def _looked_ahead(
         number = getattr(fault, "replicate", None)
         at = next((n for n, one in enumerate(test.replicates) if one.number == number), 0)
         fault.field = f"counts[{at}].normal"
-        return seen, filled.faulted(fault), True
+        return seen, filled.faulted(fault, desk.local), True
     return seen, filled, bool(filled.errors)
 
 

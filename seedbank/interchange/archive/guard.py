@@ -44,9 +44,7 @@ _DIGEST = re.compile(r"[0-9a-f]{64}")
 class ArchiveRefused(ImportRefused):
     """The archive can't be taken in; nothing was changed."""
 
-    def __init__(self, problems: list[ImportProblem]) -> None:
-        super().__init__(problems)
-        self.mend = "Export the collection again, or mend the lines named."
+    named = "archive-refused"
 
 
 def refuse(file: str, mend: str, line: int = 0) -> ArchiveRefused:

@@ -79,7 +79,7 @@ def import_archive(
 def _take_in(session: Session, archive: ZipFile, manifest: Manifest, tell: Progress) -> None:
     used = table_in_use(session)
     if used is not None:
-        raise Conflict(
+        raise Conflict.told(
             f"An archive is taken into an empty collection, and this one has a {used} already.",
             field="database",
             value=used,

@@ -8,8 +8,8 @@ import typer
 from pydantic import TypeAdapter
 
 from seedbank.cli.command_context import DatabaseOption, settings_for
-from seedbank.cli.failures import refuse
 from seedbank.cli.screen import aside, screen
+from seedbank.common.errors import Refused
 from seedbank.interchange.descriptors.answers import DescriptorsAnswer, RecordsTakenIn
 from seedbank.interchange.descriptors.take_in_descriptors import import_records, write_records
 from seedbank.interchange.descriptors.write_descriptors import write_descriptors
@@ -28,7 +28,9 @@ def run(
 ) -> None:
     """Tell lots in the Multi-Crop Passport Descriptors V.2.1, for a genebank or another keeper."""
     if out is not None and out.exists():
-        raise refuse("out", str(out), "Name a file that isn't there yet; none is overwritten.")
+        raise Refused.told(
+            "out", str(out), "Name a file that isn't there yet; none is overwritten."
+        )
     with opened(settings_for(database), writes=False) as collection:
         answers = [
             write_descriptors(collection.session, code, institute=institute, today=collection.today)

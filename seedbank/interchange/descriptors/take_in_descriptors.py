@@ -72,15 +72,17 @@ def check_record(record: Mapping[str, str], *, at: str) -> None:
     for field, value in record.items():
         where = f"{at}.{field}"
         if field not in descriptors():
-            raise Refused(where, value, "Use the field names of the standard.", "No such field.")
+            raise Refused.told(
+                where, value, "Use the field names of the standard.", "No such field."
+            )
         if not value:
             continue
         try:
             check_value(field, value)
         except ValueError as wrong:
-            raise Refused(where, value, f"{wrong}.".capitalize()) from wrong
+            raise Refused.told(where, value, f"{wrong}.".capitalize()) from wrong
     if not record.get("ACCENAME", "").strip():
-        raise Refused(f"{at}.ACCENAME", "", "Give the name of the variety.")
+        raise Refused.told(f"{at}.ACCENAME", "", "Give the name of the variety.")
 
 
 class _Kinds:
@@ -97,7 +99,9 @@ class _Kinds:
         if not wanted[0]:
             if named is not None:
                 return named
-            raise Refused(f"{at}.GENUS", "", "Give the genus and species, or a known CROPNAME.")
+            raise Refused.told(
+                f"{at}.GENUS", "", "Give the genus and species, or a known CROPNAME."
+            )
         near = {number: _nearness(self.facts[number], wanted) for number in self.kinds}
         best = max(1, *near.values())
         fits = [self.kinds[number] for number, one in near.items() if one == best]
@@ -107,10 +111,10 @@ class _Kinds:
             return fits[0]
         if not fits:
             mend = "Add the kind with its botanical name first."
-            raise Refused(f"{at}.SPECIES", " ".join(wanted).strip(), mend)
+            raise Refused.told(f"{at}.SPECIES", " ".join(wanted).strip(), mend)
         names = ", ".join(sorted(kind.name for kind in fits))
         mend = f"Say which of these it is: {names}."
-        raise Refused(f"{at}.CROPNAME", record.get("CROPNAME", ""), mend)
+        raise Refused.told(f"{at}.CROPNAME", record.get("CROPNAME", ""), mend)
 
     def _named(self, name: str) -> Kind | None:
         slugs = {slugify(name)}
@@ -172,7 +176,7 @@ def _refuse_known(session: Session, form: RecordsArrival, arrivals: Sequence[Arr
         if not mark or (mark not in before and mark not in marks[:number]):
             continue
         was = f"taken in before, as lot {before[mark].code}" if mark in before else "told above"
-        raise Conflict(
+        raise Conflict.told(
             f"This accession was {was}.",
             field=f"records[{number}].ACCENUMB",
             value=form.records[number]["ACCENUMB"],

@@ -79,7 +79,7 @@ def _institute(code: str) -> str:
         if code:
             check_value("INSTCODE", code)
     except ValueError as wrong:
-        raise Refused("institute", code, f"{wrong}.".capitalize()) from wrong
+        raise Refused.told("institute", code, f"{wrong}.".capitalize()) from wrong
     return code
 
 

@@ -109,7 +109,7 @@ def _book(desk: Desk, entry: Entry, first: FirstLedgers) -> Movement | None:
     try:
         weighed = None if entry.seeds is None and entry.grams is None else _weigh(desk, entry)
         if weighed is not None and weighed.seeds > MOST:
-            raise Refused("grams", entry.grams, f"check the weights: {weighed.seeds} seeds")
+            raise Refused.told("grams", entry.grams, f"check the weights: {weighed.seeds} seeds")
         return _move(desk, entry, weighed, first)
     except StockFault as fault:
         desk.complain_of(entry.at, _amount_column(entry), fault)

@@ -7,8 +7,8 @@ import typer
 from pydantic import TypeAdapter
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
-from seedbank.cli.failures import refuse
 from seedbank.cli.screen import bar, screen, table
+from seedbank.common.errors import Refused
 from seedbank.database.transaction import tried
 from seedbank.interchange.archive.commands.import_archive import DryRunOption, take_in_archive
 from seedbank.interchange.descriptors.command import take_in_file
@@ -65,7 +65,7 @@ def run(
         take_in_archive(folder, database=database, dry_run=dry_run, json=json)
         return
     if not folder.is_dir():
-        raise refuse("folder", str(folder), "Name a folder of CSV files.")
+        raise Refused.told("folder", str(folder), "Name a folder of CSV files.")
     with (
         opened(settings_for(database), begins=True, keeps=not dry_run) as collection,
         tried(collection.session, dry_run=dry_run),

@@ -14,7 +14,9 @@ from typing import Any, Final, Generic, TypeVar
 
 from pydantic import ValidationError
 
+from seedbank.common import catalogue
 from seedbank.common.errors import StockFault
+from seedbank.common.local_format import Local
 from seedbank.interchange.filled_forms import errors_of
 from seedbank.interchange.folder.rows import (
     ROW_TYPES,
@@ -36,6 +38,7 @@ from seedbank.interchange.folder.rows import (
     VarietyRow,
 )
 from seedbank.interchange.spreadsheet.cells import is_formula
+from seedbank.science.quantities import Finding
 
 _SHOWN = 10
 
@@ -60,19 +63,21 @@ class ImportRefused(StockFault):
     """The files hold problems, so nothing was taken in. ``problems`` lists them all, in order."""
 
     lists = True
+    named = "import-refused"
+    """Its code."""
 
     def __init__(self, problems: list[ImportProblem]) -> None:
-        shown = [str(problem) for problem in problems[:_SHOWN]]
-        if len(problems) > _SHOWN:
-            shown.append(f"and {len(problems) - _SHOWN} more")
-        many = "1 problem" if len(problems) == 1 else f"{len(problems)} problems"
-        super().__init__(
-            problems[0].file,
-            problems[0].value,
-            "Mend the lines named in the files and import the folder again.",
-            f"Nothing was imported: {many}.\n" + "\n".join(shown),
-        )
+        first = problems[0]
+        super().__init__(self.named, first.file, first.value, problems=len(problems))
         self.problems = problems
+
+    def text_for(self, local: Local | None = None) -> str:
+        shown = [str(problem) for problem in self.problems[:_SHOWN]]
+        if more := len(self.problems) - len(shown):
+            shown.append(
+                catalogue.text_of(Finding("and-more", {"more": more}), local or catalogue.PLAIN)
+            )
+        return "\n".join((super().text_for(local), *shown))
 
 
 @dataclass(slots=True)

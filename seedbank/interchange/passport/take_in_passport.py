@@ -167,7 +167,7 @@ def _kind(session: Session, passport: Passport) -> Kind:
         return kind
     here = facts_for(session, kind).botanical
     if here is not None and told.botanical and here.value.casefold() != told.botanical.casefold():
-        raise Refused(
+        raise Refused.told(
             "passport.variety.botanical",
             told.botanical,
             "Take it in by hand, under the kind it is of.",

@@ -8,9 +8,9 @@ from typing import Annotated, Any
 import typer
 
 from seedbank.cli.command_context import settings_for
-from seedbank.cli.failures import refuse
 from seedbank.cli.screen import bullets, heading, screen
 from seedbank.common.amount_words import NOT_COUNTED
+from seedbank.common.errors import Refused
 from seedbank.interchange.descriptors.rules import descriptors
 from seedbank.interchange.spreadsheet.answers import (
     DayOrder,
@@ -129,7 +129,7 @@ def _pairs(option: str, typed: Iterable[str] | None) -> dict[str, str]:
     for one in typed or ():
         name, sign, value = one.rpartition("=")
         if not sign or not name.strip():
-            raise refuse(f"--{option}", one, "Write it as NAME=VALUE.")
+            raise Refused.told(f"--{option}", one, "Write it as NAME=VALUE.")
         pairs[name.strip()] = value.strip()
     return pairs
 

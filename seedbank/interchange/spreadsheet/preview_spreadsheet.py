@@ -89,7 +89,7 @@ def known_names(session: Session, form: Spreadsheet) -> KnownNames:
     for words, kind in form.kinds.items():
         found = bare.kind(kind)
         if found.slug is None:
-            raise Refused("kinds", kind, f"{found.mend}.".capitalize(), "No such kind.")
+            raise Refused.told("kinds", kind, f"{found.mend}.".capitalize(), "No such kind.")
         chosen[name_key(words)] = found.slug
     return KnownNames(kinds, of, chosen)
 
@@ -115,7 +115,7 @@ def _check_dates(form: Spreadsheet, today: date) -> None:
         read = read_harvest(meant, None, today)
         if read.sure not in (Sure.WRITTEN, Sure.ESTIMATED) and not is_unknown(meant):
             mend = "Write it like October 2009, 2009 to 2010, 2009-10-31 or unknown."
-            raise Refused("dates", meant, mend, f"{quoted(meant)}: {read.said}.")
+            raise Refused.told("dates", meant, mend, f"{quoted(meant)}: {read.said}.")
 
 
 def _orders(columns: Columns, form: Spreadsheet) -> dict[str, OrderRead]:
@@ -131,7 +131,9 @@ def _orders(columns: Columns, form: Spreadsheet) -> dict[str, OrderRead]:
 def _check_left_out(form: Spreadsheet, rows: tuple[RowRead, ...]) -> None:
     strays = sorted(set(form.leave_out) - {row.line for row in rows})
     if strays:
-        raise Refused("leave_out", strays[0], "Name lines that hold a row.", "No row is there.")
+        raise Refused.told(
+            "leave_out", strays[0], "Name lines that hold a row.", "No row is there."
+        )
 
 
 def _before(session: Session, rows: tuple[RowRead, ...]) -> dict[str, str]:

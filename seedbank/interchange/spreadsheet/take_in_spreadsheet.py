@@ -79,7 +79,7 @@ def take_in_spreadsheet(
     with transaction(session):
         looked = look_over(session, form, today=today)
         if looked.digest != form.digest:
-            raise Conflict(
+            raise Conflict.told(
                 "This isn’t what was shown: the sheet, or what is known here, changed since.",
                 field="digest",
                 value=form.digest,

@@ -32,9 +32,10 @@ _SEP = re.compile(r"sep=([,;\t])", re.IGNORECASE)
 class SheetRefused(ImportRefused):
     """The spreadsheet can't be read or taken in; nothing was changed."""
 
+    named = "sheet-refused"
+
     def __init__(self, problems: list[ImportProblem]) -> None:
         super().__init__(problems[:_MOST_PROBLEMS])
-        self.mend = "Mend the lines named in the file, or leave them out, and bring it again."
 
 
 @dataclass(frozen=True, slots=True)

@@ -75,7 +75,7 @@ def crossing(desk: DeskDep, number: int) -> Response:
         try:
             check = check_wanted_crop(desk.session, sought)
         except StockFault as fault:
-            filled = filled.faulted(fault)
+            filled = filled.faulted(fault, desk.local)
     return desk.show(
         "kinds/pages/crossing.html",
         422 if filled.errors and "site_id" in asked else 200,

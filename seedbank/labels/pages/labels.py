@@ -47,14 +47,9 @@ class LabelPaper(Form):
         """The layout. Raises Refused: there is none of that name, or the start lies beyond it."""
         layout = LAYOUTS.get(self.layout)
         if layout is None:
-            raise Refused("layout", self.layout, "Choose one of the papers listed.")
+            raise Refused("layout-choose-papers-listed", "layout", self.layout)
         if self.start > layout.on_page:
-            raise Refused(
-                "start",
-                self.start,
-                f"Count from 1, at the top left, along the rows, to {layout.on_page}.",
-                f"This paper has {layout.on_page} label{'s' if layout.on_page > 1 else ''} a page.",
-            )
+            raise Refused("label-beyond-page", "start", self.start, on_page=layout.on_page)
         return layout
 
 
@@ -80,12 +75,11 @@ def printed(desk: DeskDep) -> Response:
         layout = paper.on()
         labels = list_labels(desk.session, _wanted(desk, paper), today=desk.today)
         if not labels:
-            raise Refused("lot", None, "Tick the lots to label, or all that were found.")
+            raise Refused("no-lots-ticked", "lot", None)
         if len(labels) * paper.copies > MOST_PRINTED:
-            mend = f"Print at most {MOST_PRINTED} labels at a time."
-            raise Refused("copies", paper.copies, mend)
+            raise Refused("too-many-labels", "copies", paper.copies, most=MOST_PRINTED)
     except StockFault as fault:
-        return _page(desk, asked.faulted(fault), 422)
+        return _page(desk, asked.faulted(fault, desk.local), 422)
     job = LabelJob(labels, layout, desk.base_url, paper.start, paper.copies)
     headers = {"Content-Disposition": 'inline; filename="labels.pdf"', "Cache-Control": "no-store"}
     return Response(draw_labels(job, desk.today, desk.local), 200, headers, "application/pdf")
@@ -95,11 +89,11 @@ def _wanted(desk: Desk, paper: LabelPaper) -> LabelsWanted:
     codes = tuple(desk.request.query_params.getlist("lot"))
     if not paper.all:
         if not codes:
-            raise Refused("lot", None, "Tick the lots to label, or all that were found.")
+            raise Refused("no-lots-ticked", "lot", None)
         return LabelsWanted(codes=codes)
     found = desk.asked(LabelQuestion).form
     if found is None:
-        raise Refused("lot", None, "Find the lots anew: what was asked for can't be read.")
+        raise Refused("lot-find-lots-anew-what-asked", "lot", None)
     return LabelsWanted(text=found.words or None, place_id=found.place, since=found.since)
 
 
@@ -119,7 +113,7 @@ def _page(desk: Desk, paper: Filled[LabelPaper], status: int = 200) -> Response:
         try:
             lots = list_label_lots(desk.session, wanted, today=desk.today)
         except StockFault as fault:
-            question = question.faulted(fault)
+            question = question.faulted(fault, desk.local)
     narrowed = form is not None and not form.nothing_asked
     return desk.show(
         "labels/pages/labels.html",

@@ -61,7 +61,7 @@ def _looked_for(
             desk.session, filled.form, after=after, limit=AT_ONCE, today=desk.today
         )
     except StockFault as fault:
-        return filled.faulted(fault), None
+        return filled.faulted(fault, desk.local), None
     return filled, page
 
 

@@ -101,7 +101,7 @@ def _taking(desk: Desk, code: str, what: str) -> Response:
         try:
             foreseen = foresee_taking(desk.session, code, filled.form.amount)
         except StockFault as fault:
-            filled = filled.faulted(fault)
+            filled = filled.faulted(fault, desk.local)
     return _take_page(desk, code, what, filled, 422 if filled.errors else 200, foreseen)
 
 

@@ -13,6 +13,7 @@ a != b and the places are fewer than 8 apart (2 has order 8 modulo 17), so both 
 """
 
 from seedbank.common.errors import MisreadCode
+from seedbank.science.quantities import Finding
 
 ALPHABET = "012346789HKMPRWXY"
 _P = len(ALPHABET)
@@ -61,12 +62,14 @@ def normalise_code(text: str) -> str:
     code = text.translate(_SEPARATORS).upper().translate(_LOOKS_LIKE)
     lengths = [length + 1 for length in _SCRAMBLE]
     if len(code) not in lengths:
-        raise MisreadCode(text, f"it has {len(code)} characters, a code has {lengths[0]} or more")
+        raise MisreadCode(
+            text, Finding("code-length", {"characters": len(code), "least": lengths[0]})
+        )
     for character in code:
         if character not in _VALUE:
-            raise MisreadCode(text, f"no code has the character {character!r}")
+            raise MisreadCode(text, Finding("code-character", {"character": repr(character)}))
     if _check_character(code[:-1]) != code[-1]:
-        raise MisreadCode(text, "a character is wrong, or two have changed places")
+        raise MisreadCode(text, Finding("code-check-failed"))
     return code
 
 

@@ -72,10 +72,10 @@ def _not_counted_without(session: Session, movement: Movement) -> bool:
 
 def _check_reversible(session: Session, movement: Movement, movement_id: int) -> None:
     if movement.reverses_id is not None:
-        raise CannotReverse(movement_id, "it undoes another itself", "book the movement anew")
+        raise CannotReverse("undoes-another", movement_id)
     undoing = select(Movement).where(col(Movement.reverses_id) == movement_id)
     if session.execute(undoing).first() is not None:
-        raise CannotReverse(movement_id, "it is undone already", "nothing is left to do")
+        raise CannotReverse("undone-already", movement_id)
     counted_since = session.execute(
         select(col(Movement.on_date)).where(
             col(Movement.lot_id) == movement.lot_id,
@@ -85,8 +85,4 @@ def _check_reversible(session: Session, movement: Movement, movement_id: int) ->
         )
     ).scalar()
     if counted_since is not None:
-        raise CannotReverse(
-            movement_id,
-            f"the stock-take of {counted_since.isoformat()} has counted the packet since",
-            "book a new stock-take if the amount is wrong",
-        )
+        raise CannotReverse("counted-since", movement_id, counted=counted_since)

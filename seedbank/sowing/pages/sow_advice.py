@@ -130,7 +130,7 @@ def _show(
         except Conflict as fault:
             refusal = worded(fault)
         except StockFault as fault:
-            asked = asked.faulted(fault)
+            asked = asked.faulted(fault, desk.local)
     sowings = [] if advice is None else _sowings(advice, desk.local)
     return desk.show(
         "sowing/pages/sow.html",

@@ -120,8 +120,7 @@ def _undone(sent: Sent, number: int) -> str:
     desk = sent.desk
     sowing = show_sowing(desk.session, number)
     if sent.get("sure") != "yes":
-        said = "Go back, and tick that the sowing is to be undone."
-        raise Refused("sure", "", said, "Not undone.")
+        raise Refused("undoing-not-ticked", "sure", "")
     version = sent.get("version")
     expected = {int(version)} if version.isascii() and version.isdigit() else {0}
     delete_sowing(desk.session, number, expected=expected, today=desk.today, now=desk.now)

@@ -14,7 +14,7 @@ from seedbank.common.errors import BadValue, Refused
 from seedbank.database import queries
 
 Item = TypeVar("Item", bound=BaseModel)
-_MEND = "Take the address of the next page just as the page before gives it."
+_MISREAD = "cursor-misread"
 
 
 class Page(BaseModel, Generic[Item]):
@@ -55,7 +55,7 @@ def paged(asked: PageAsked, fetch: Callable[[PageAsked], queries.Page[Item]]) ->
     except BadValue as fault:
         if fault.field != "after":
             raise
-        raise Refused("cursor", asked.request.query_params.get("cursor"), _MEND) from fault
+        raise Refused(_MISREAD, "cursor", asked.request.query_params.get("cursor")) from fault
     following = None
     if found.next is not None:
         address = asked.request.url.include_query_params(cursor=_write(found.next))
@@ -79,7 +79,7 @@ def _read(cursor: str) -> queries.Cursor:
         padded = cursor + "=" * (-len(cursor) % 4)
         key, row_id = json.loads(base64.b64decode(padded, altchars=b"-_", validate=True))
     except (binascii.Error, ValueError, TypeError) as fault:
-        raise Refused("cursor", cursor, _MEND) from fault
+        raise Refused(_MISREAD, "cursor", cursor) from fault
     if type(key) not in (str, int, type(None)) or type(row_id) is not int:
-        raise Refused("cursor", cursor, _MEND)
+        raise Refused(_MISREAD, "cursor", cursor)
     return queries.Cursor(key, row_id)

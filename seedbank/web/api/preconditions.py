@@ -64,7 +64,7 @@ def _tags(header: str, name: str) -> list[tuple[str, str]]:
     while position < len(header) or not header:
         match = _TAG.match(header, position)
         if match is None:
-            raise BadHeader(name, header, 'Write the ETag in double quotes, like "3", or use *.')
+            raise BadHeader("etag-misread", name, header)
         tags.append((match[1] or "", match[2]))
         position = match.end()
     return tags
@@ -81,17 +81,9 @@ def idempotency_key(
 ) -> str:
     """The key of a POST. Raises MissingHeader, BadHeader."""
     if idempotency_key is None:
-        raise MissingHeader(
-            "Idempotency-Key",
-            "Send a fresh random value, such as a UUID, and the same one if you repeat the "
-            "request because no answer came.",
-        )
+        raise MissingHeader("idempotency-key-missing", "Idempotency-Key")
     if not _KEY.fullmatch(idempotency_key):
-        raise BadHeader(
-            "Idempotency-Key",
-            idempotency_key,
-            "Use 1 to 255 letters, digits and signs of ASCII, without spaces.",
-        )
+        raise BadHeader("idempotency-key-misread", "Idempotency-Key", idempotency_key)
     return idempotency_key
 
 

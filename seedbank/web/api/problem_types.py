@@ -4,83 +4,58 @@ from dataclasses import dataclass
 
 from seedbank.common import errors
 from seedbank.common import errors as stock_errors
+from seedbank.common.catalogue import text_of
 from seedbank.common.errors import StockFault
+from seedbank.science.quantities import Finding
 
 
 class MissingHeader(errors.SeedbankError):
     """A request header that this request can't do without."""
 
-    def __init__(self, field: str, mend: str) -> None:
-        super().__init__(f"The header {field} is missing.", field=field, mend=mend)
-
 
 class BadHeader(errors.SeedbankError):
     """A request header that can't be read."""
-
-    def __init__(self, field: str, value: str, mend: str) -> None:
-        super().__init__(f"The header {field} can't be read.", field=field, value=value, mend=mend)
 
 
 class MissingVersion(MissingHeader):
     """A change or deletion that doesn't say which version it is about."""
 
     def __init__(self) -> None:
-        super().__init__(
-            "If-Match", "Read the thing first and send its ETag back in the header If-Match."
-        )
+        super().__init__("version-missing", "If-Match")
 
 
 @dataclass(frozen=True, slots=True)
 class ProblemType:
-    """One kind of problem: its name in the address, its HTTP status, its title."""
+    """One kind of problem: its name in the address, and its HTTP status."""
 
     slug: str
     status: int
-    title: str
-    meaning: str
+
+    @property
+    def title(self) -> str:
+        """What it is called."""
+        return text_of(Finding(f"problem-{self.slug}"))
+
+    @property
+    def meaning(self) -> str:
+        """What it means."""
+        return text_of(Finding(f"problem-{self.slug}"), part="meaning")
 
 
-NOT_THERE = ProblemType(
-    "not-there", 404, "No such thing", "What the address or a field names isn't in the collection."
-)
-BAD_VALUE = ProblemType(
-    "bad-value", 422, "Some values can't be right", "errors names each field, its value, the mend."
-)
-DOUBTED = ProblemType(
-    "doubted",
-    422,
-    "Is it so?",
-    "Hardly ever so, and so not taken: mend it, or send it again with confirmed true if it is so.",
-)
-CONFLICT = ProblemType(
-    "conflict", 409, "Not as things stand", "Well formed, but the collection doesn't allow it now."
-)
-NOT_ENOUGH_SEED = ProblemType(
-    "not-enough-seed", 409, "Not enough seed", "A lot's balance never goes below zero."
-)
-STALE = ProblemType(
-    "stale-version", 412, "Changed meanwhile", "If-Match names a version that is no longer current."
-)
-NO_VERSION = ProblemType(
-    "version-required", 428, "Say which version", "Changing and deleting need the header If-Match."
-)
-NO_KEY = ProblemType(
-    "key-required", 400, "Key required", "Every POST needs the header Idempotency-Key."
-)
-BAD_HEADER = ProblemType("bad-header", 400, "Header can't be read", "A header is malformed.")
-KEY_REUSED = ProblemType(
-    "key-reused", 422, "Key already used", "One Idempotency-Key stands for one request only."
-)
-STILL_ANSWERING = ProblemType(
-    "still-answering", 409, "Still being answered", "Send the same request again in a second."
-)
-DATABASE = ProblemType(
-    "database", 503, "The database can't be used", "The collection's database is not available."
-)
-BUSY = ProblemType("busy", 503, "Busy", "Too many ask at once for what takes long to work out.")
-FAILURE = ProblemType(
-    "failure", 500, "Something broke here", "A fault of the program; nothing was changed."
-)
+NOT_THERE = ProblemType("not-there", 404)
+BAD_VALUE = ProblemType("bad-value", 422)
+DOUBTED = ProblemType("doubted", 422)
+CONFLICT = ProblemType("conflict", 409)
+NOT_ENOUGH_SEED = ProblemType("not-enough-seed", 409)
+STALE = ProblemType("stale-version", 412)
+NO_VERSION = ProblemType("version-required", 428)
+NO_KEY = ProblemType("key-required", 400)
+BAD_HEADER = ProblemType("bad-header", 400)
+KEY_REUSED = ProblemType("key-reused", 422)
+STILL_ANSWERING = ProblemType("still-answering", 409)
+DATABASE = ProblemType("database", 503)
+BUSY = ProblemType("busy", 503)
+FAILURE = ProblemType("failure", 500)
 
 # The nearest class in an error's ancestry decides.
 TABLE: dict[type[Exception], ProblemType] = {

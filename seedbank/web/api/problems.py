@@ -9,15 +9,18 @@ from fastapi.responses import JSONResponse
 from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
 
+from seedbank.common.catalogue import text_of
 from seedbank.common.errors import Busy, StockFault
 from seedbank.common.safe_text import FieldError, field_error, plain, shown
 from seedbank.database.database_faults import DATABASE_FAULTS, ailment_of
+from seedbank.science.quantities import Finding
 from seedbank.web.api.problem_types import (
     BAD_VALUE,
     DATABASE,
     DOUBTED,
     FAILURE,
     STALE,
+    ProblemType,
     problem_type,
 )
 from seedbank.web.api.query_names import methods_at
@@ -35,6 +38,11 @@ class Problem(BaseModel):
     detail: str
     instance: str = Field(description="the request's path")
     errors: list[FieldError]
+    code: str = Field(default="", description="what is wrong, as a stable code; may be empty")
+    numbers: dict[str, float] = Field(default_factory=dict, description="the numbers in it")
+    names: dict[str, str] = Field(
+        default_factory=dict, description="what has a name, a code or a day (ISO 8601) in it"
+    )
 
 
 def install_problems(app: FastAPI) -> None:
@@ -55,9 +63,10 @@ def _on_fault(request: Request, error: Exception) -> JSONResponse:
         field, value = "If-Match", request.headers.get("if-match")
     mend = error.mend
     if kind is DOUBTED:
-        mend = f"{mend} If it is so, send it again with {_beside(field, 'confirmed')} true."
+        confirmed = _beside(field, "confirmed")
+        mend = text_of(Finding("doubted-mend", {"mend": mend, "confirmed": confirmed}))
     fault = FieldError(field=field, value=shown(value), mend=mend)
-    response = _problem(request, kind.slug, kind.title, kind.status, str(error), [fault])
+    response = _problem(request, kind, str(error), [fault], error.finding)
     if isinstance(error, Busy):
         response.headers["Retry-After"] = str(error.retry_after_s)
     return response
@@ -73,30 +82,15 @@ def _on_validation(request: Request, error: Exception) -> JSONResponse:
     assert isinstance(error, RequestValidationError)
     faults = [field_error(one) for one in error.errors()]
     detail = "; ".join(f"{f.field}: {f.mend}" if f.field else f.mend for f in faults)
-    return _problem(
-        request,
-        BAD_VALUE.slug,
-        BAD_VALUE.title,
-        BAD_VALUE.status,
-        detail or BAD_VALUE.title,
-        faults,
-    )
+    return _problem(request, BAD_VALUE, detail or BAD_VALUE.title, faults)
 
 
 def _on_http(request: Request, error: Exception) -> JSONResponse:
     assert isinstance(error, HTTPException)
-    title = HTTPStatus(error.status_code).phrase
-    mends = {
-        404: "There is nothing at this address; GET /openapi.json lists what there is.",
-        405: "This address doesn't take this method; the header Allow says which it takes.",
-        400: "Send the body as JSON in UTF-8.",
-        413: "The request is larger than this service takes; send it in parts.",
-    }
-    mend = mends.get(error.status_code, str(error.detail))
-    response = _problem(
-        request, "", title, error.status_code, mend,
-        [FieldError(field="", value=request.url.path, mend=mend)],
-    )  # fmt: skip
+    known = error.status_code in (400, 404, 405, 413)
+    mend = text_of(Finding(f"http-{error.status_code}")) if known else str(error.detail)
+    fault = FieldError(field="", value=request.url.path, mend=mend)
+    response = _problem(request, error.status_code, mend, [fault])
     response.headers.update(error.headers or {})
     taken = methods_at(request)
     if error.status_code == 405 and taken:  # the framework names those of the first route alone
@@ -109,33 +103,40 @@ def _on_database(request: Request, error: Exception) -> JSONResponse:
     ailment = ailment_of(error)
     if ailment is None:
         return _on_failure(request, error)
-    log.error("%s %s: %s", request.method, request.url.path, ailment.said, exc_info=error)
+    log.error("%s %s: %s", request.method, request.url.path, ailment.text, exc_info=error)
     fault = FieldError(field="", value=None, mend=ailment.mend)
-    response = _problem(
-        request, DATABASE.slug, DATABASE.title, DATABASE.status, ailment.said, [fault]
-    )
+    response = _problem(request, DATABASE, ailment.text, [fault], Finding(ailment.code))
     response.headers["Retry-After"] = str(ailment.retry_after_s)
     return response
 
 
 def _on_failure(request: Request, error: Exception) -> JSONResponse:
     log.error("%s %s failed", request.method, request.url.path, exc_info=error)
-    mend = "Try again; if it fails again, look in the server's log."
-    return _problem(
-        request, FAILURE.slug, FAILURE.title, FAILURE.status, FAILURE.meaning,
-        [FieldError(field="", value=None, mend=mend)],
-    )  # fmt: skip
+    fault = FieldError(field="", value=None, mend=text_of(Finding("look-in-log")))
+    return _problem(request, FAILURE, FAILURE.meaning, [fault])
 
 
 def _problem(
-    request: Request, slug: str, title: str, status: int, detail: str, faults: list[FieldError]
+    request: Request,
+    kind: ProblemType | int,
+    detail: str,
+    faults: list[FieldError],
+    finding: Finding | None = None,
 ) -> JSONResponse:
+    """``kind`` is a type of ours, or else the status alone."""
+    if isinstance(kind, ProblemType):
+        address, title, status = f"/problems/{kind.slug}", kind.title, kind.status
+    else:
+        address, title, status = "about:blank", HTTPStatus(kind).phrase, kind
     body = Problem(
-        type=f"/problems/{slug}" if slug else "about:blank",
+        type=address,
         title=title,
         status=status,
         detail=plain(detail),
         instance=request.url.path,
         errors=faults,
+        code=finding.code if finding else "",
+        numbers=finding.numbers if finding else {},
+        names=finding.names if finding else {},
     )
     return JSONResponse(body.model_dump(), status_code=status, media_type=MEDIA_TYPE)

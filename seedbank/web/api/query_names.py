@@ -23,7 +23,7 @@ def plain_address(request: Request) -> None:
         raise HTTPException(405)
     for name, value in (*request.path_params.items(), *request.query_params.multi_items()):
         if "\0" in f"{name}{value}":
-            raise Refused(name, str(value), "Leave the NUL character out.")
+            raise Refused("leave-nul-character-out", name, str(value))
     route = request.scope.get("route")
     if not request.query_params or not isinstance(route, APIRoute):
         return
@@ -31,9 +31,9 @@ def plain_address(request: Request) -> None:
     for asked in dict.fromkeys(name for name, _ in request.query_params.multi_items()):
         values = request.query_params.getlist(asked)
         if asked not in taken:
-            raise Refused(asked, values[-1], _mend(asked, sorted(taken)))
+            raise _unknown(asked, values[-1], sorted(taken))
         if len(values) > 1 and not taken[asked]:
-            raise Refused(asked, ", ".join(values), "Give it once: it takes one value.")
+            raise Refused("give-once-takes-value", asked, ", ".join(values))
 
 
 def methods_at(request: Request) -> set[str]:
@@ -67,8 +67,10 @@ def _many(annotation: object) -> bool:
     return get_origin(annotation) in (list, tuple, set, frozenset)
 
 
-def _mend(asked: str, names: list[str]) -> str:
+def _unknown(asked: str, value: str, names: list[str]) -> Refused:
     if not names:
-        return "Leave it out: this address takes no query parameters."
+        return Refused("no-query-parameters", asked, value)
     close = difflib.get_close_matches(asked, names, n=1)
-    return f"Did you mean {close[0]}?" if close else f"This address takes {', '.join(names)}."
+    if close:
+        return Refused("query-parameter-misspelt", asked, value, close=close[0])
+    return Refused("query-parameter-unknown", asked, value, names=", ".join(names))

@@ -47,9 +47,9 @@ class Filled(Generic[FormT]):
         """What is wrong but has no field of its own among ``paths``."""
         return [text for path, text in self.errors.items() if path not in set(paths)]
 
-    def faulted(self, fault: StockFault) -> "Filled[FormT]":
+    def faulted(self, fault: StockFault, local: Local) -> "Filled[FormT]":
         """The same, refused by the collection."""
-        text = f"{_sentence(str(fault))} {_sentence(fault.mend)}"
+        text = f"{_sentence(fault.text_for(local))} {_sentence(fault.mend_for(local))}"
         doubted = fault.field if isinstance(fault, Doubted) else ""
         if doubted:
             text += " If it is so, tick “It is so”."

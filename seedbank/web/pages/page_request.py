@@ -35,10 +35,6 @@ from seedbank.web.wiring import NowDep, SessionDep, TodayDep, WiringDep
 
 _MOST_FIELDS, _LONGEST_FIELD = 600, 100_000
 TOKEN_COOKIE = "seedbank_token"
-_SENT_BEFORE = (
-    "This form was sent before with other values, and those were recorded. "
-    "Send it again if you mean to record these as well."
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +114,7 @@ class Sent:
         except Busy:
             raise
         except StockFault as fault:
-            return again(filled.faulted(worded(fault)), status_of(fault))
+            return again(filled.faulted(worded(fault), self.desk.local), status_of(fault))
 
     def once(self, action: Callable[[], str]) -> Response:
         """Do ``action`` unless this key did it before; go on to the address it gave."""
@@ -135,9 +131,7 @@ class Sent:
         try:
             return f"page-{uuid.UUID(self.get('key'))}"
         except ValueError as fault:
-            raise Refused(
-                "key", self.get("key"), "Open the page anew and send its form."
-            ) from fault
+            raise Refused("key-open-page-anew-send-form", "key", self.get("key")) from fault
 
     def _fingerprint(self) -> str:
         asked = json.dumps([self.desk.request.url.path, *sorted(self.fields.items())])
@@ -152,10 +146,9 @@ def fresh_key() -> str:
 def worded(fault: StockFault) -> StockFault:
     """The fault as a page tells it, whose reader knows of no keys."""
     if isinstance(fault, KeyReused):
-        return StockFault("", None, "", _SENT_BEFORE)
+        return StockFault("form-sent-before")
     if isinstance(fault, StaleVersion):
-        mend = "Look at what it says now, and send your change again if it is still right."
-        return StockFault("", None, mend, "Someone changed this while you were writing.")
+        return StockFault("changed-meanwhile")
     return fault
 
 

@@ -59,8 +59,8 @@ def _database_page(request: Request, error: DatabaseFault) -> Response:
     ailment = ailment_of(error)
     if ailment is None:
         return _broken_page(request, error)
-    log.error("%s %s: %s", request.method, request.url.path, ailment.said, exc_info=error)
-    return _later(fault_page(request, 503, ailment.said, ailment.mend), ailment.retry_after_s)
+    log.error("%s %s: %s", request.method, request.url.path, ailment.text, exc_info=error)
+    return _later(fault_page(request, 503, ailment.text, ailment.mend), ailment.retry_after_s)
 
 
 def _later(page: Response, seconds: int) -> Response:
@@ -96,9 +96,6 @@ def lost_page(request: Request) -> Response:
     return fault_page(request, 404, _LOST)
 
 
-_MEND = "Go back to the start of the list."
-
-
 def written(cursor: Cursor | None) -> str:
     """The cursor for an address; empty if there is no next page."""
     return "" if cursor is None else f"{cursor.id}~{'' if cursor.key is None else cursor.key}"
@@ -113,7 +110,7 @@ def read(text: str, *, numbered: bool = False) -> Cursor | None:
         return None
     number, mark, key = text.partition("~")
     if not (mark and _whole(number) and (_whole(key) or not numbered)):
-        raise Refused("after", text, _MEND, "The list doesn't go on from there.")
+        raise Refused("list-ends-there", "after", text)
     return Cursor(int(key) if numbered else key, int(number))
 
 

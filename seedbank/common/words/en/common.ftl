@@ -60,3 +60,97 @@ isolation-way = { $way ->
         [none] none
        *[unknown] unknown
     }
+
+
+still-come = { $field } is still to come.
+    .mend = Give today ({ DAY($today) }) or an earlier day.
+
+# What a change or a question is refused for (common.errors).
+
+cannot-be = { $field } can't be { $value }.
+no-collection = Can't use the database '{ $value }': there is no collection there.
+    .mend = Name the one it is in with --database or SEEDBANK_DATABASE_URL; to begin one here: seedbank import, serve or demo.
+newer-database = The database has schema '{ $value }', which this seedbank does not know.
+    .mend = Install the newer seedbank that last opened this database.
+copy-differs = The copy '{ $value }' is not like its original ({ $why }).
+    .mend = Try again; if it stays so, the disk may be failing.
+missing = There is no { $what } { $key }.
+    .mend = Choose a { $what } that is in the stock.
+misread-code = Code { $text }: { $why }.
+    .mend = Read the code on the packet again.
+circular-parents = Lot { $lot_id } can't have lot { $value } for a parent: it would descend from itself.
+    .mend = Choose parents that don't descend from this lot.
+already-counted = { $what } is already counted on { DAY($value) }.
+    .mend = Correct that day's count, or give another day.
+too-many-counted = Replicate { $replicate } has { COUNT($seeds_set) } seeds set, { COUNT($value) } would be judged.
+    .mend = Judge { COUNT($seeds_set) } seeds at most over all days, or correct an earlier count.
+seeds-unjudged = { COUNT($missing) } { $missing ->
+        [one] seed of replicate { $value } is
+       *[other] seeds of replicate { $value } are
+    } not judged yet.
+    .mend = Count the rest: fresh, hard or dead if they haven't germinated.
+test-finished = Test { $value } was finished on { DAY($on) }.
+    .mend = Correct one of its counts, or start a new test.
+too-many-emerged = { COUNT($emerged) } emerged and { COUNT($lost) } lost before they came up, but { COUNT($sown) } were sown.
+    .mend = Count units, not seedlings, and each only once.
+fewer-emerged = { COUNT($value) } emerged by { DAY($on) } doesn't fit { COUNT($other_units) } by { DAY($other_day) }.
+    .mend = { $other ->
+        [later] Correct the later count first.
+       *[earlier] Count all that ever came up, or mark the count as a correction.
+    }
+overdrawn = Lot { $lot_id } holds { COUNT($held) } seeds, { COUNT($value) } asked.
+    .mend = Take at most { COUNT($held) } seeds, or book a stock-take if the packet holds more.
+not-there = There is no { $what } { $key }.
+    .mend = Use one that is listed, or add the { $what } first.
+not-enough-seed = Lot { $lot } holds { COUNT($held) } seeds, so { COUNT($value) } can't be taken.
+    .mend = { $held ->
+        [0] Take stock first if the packet isn't really empty.
+       *[other] Take { COUNT($held) } or fewer, or take stock first if the packet really holds more.
+    }
+stale-version = This { $what } was changed since you read it: it is now at version { $current }.
+    .mend = Read it again, see what changed, and send your change with the new ETag.
+key-reused = This idempotency key was already used for a different request.
+    .mend = Use a fresh key for every new request; repeat a key only to repeat a request.
+busy = Too many are asking at once for what takes long to work out. Nothing was changed.
+    .mend = Wait a few seconds and ask again; what has been worked out is kept.
+still-answering = Another request is still being written, perhaps an earlier copy of this one.
+    .mend = Wait a second and send the same request with the same key again.
+
+comes-before = { $field } comes before { DAY($first) }.
+
+cannot-be-as-told = { cannot-be }
+    .mend = { $mend }
+as-told = { $text }
+    .mend = { $mend }
+
+# What is wrong with a value that can't be read, by pydantic's name of the error (docs.pydantic.dev).
+
+limit-greater-than = give more than { $gt }
+limit-greater-than-equal = give { $ge } or more
+limit-less-than = give less than { $lt }
+limit-less-than-equal = give { $le } or less
+limit-string-too-short = write text at least { $min_length } characters long
+limit-string-too-long = write text at most { $max_length } characters long
+limit-too-short = give at least { $min_length }
+limit-too-long = give at most { $max_length }
+limit-enum = use one of { $expected }
+limit-literal-error = use one of { $expected }
+limit-string-pattern-mismatch = write it to the pattern { $pattern }
+limit-missing = this has to be given
+limit-extra-forbidden = there is no such field; check its spelling or leave it out
+limit-int-type = give a whole number
+limit-int-from-float = give a whole number
+limit-int-parsing = give a whole number
+limit-float-type = give a number
+limit-float-parsing = give a number
+limit-finite-number = give a finite number
+limit-bool-type = give true or false
+limit-bool-parsing = give true or false
+limit-string-type = write text in quotes
+limit-string-unicode = write text in valid Unicode
+limit-list-type = give a list
+limit-dict-type = give an object: names and their values
+limit-model-attributes-type = give an object with named fields
+limit-json-invalid = send valid JSON
+limit-name-itself = { $limit }, the name itself
+limit-no-json = send the body as JSON, with the header Content-Type: application/json

@@ -187,3 +187,45 @@ share-of-seeds = { $of ->
         [fresh] fresh
        *[dead] dead
     }
+
+# What the room germination says.
+
+replicates-set-seed-more-each-more = { cannot-be }
+    .mend = Set 1 seed or more in each, 1 or more times.
+on-date-count-later = { cannot-be }
+    .mend = Count on { DAY($started_on) } or later.
+replicates-set-replicates-first = { cannot-be }
+    .mend = Set the replicates first.
+finished-on-finish-later = { cannot-be }
+    .mend = Finish it on { DAY($last) } or later.
+replicates-start-new-test-counted = { cannot-be }
+    .mend = Start a new test: this one is counted.
+count-seeds-more = { cannot-be }
+    .mend = Count 0 seeds or more.
+
+outcome-missing = The outcome is missing.
+    .mend = Say how many seeds were set and how many came up, like --set 50 --normal 41.
+rep-give-rep-set-normal-both = { cannot-be }
+    .mend = Give --rep, or --set with --normal, not both.
+rep-write-like = { cannot-be }
+    .mend = Write it like 25:20,1,0,0,4.
+
+replicate-counted = Replicate { $replicate } was not counted on { $day }.
+    .mend = Give a day on which it was counted; a new day's count is no correction.
+
+count-saved-before-differs = A count of { DAY($day) } was saved before, and this one differs from it.
+    .mend = Say in a few words what was wrong with it.
+
+undone = Not undone.
+    .mend = Go back, and tick that the test is to be undone.
+
+seedlings-at-once = { $seedlings ->
+        [one] 1 seedling
+       *[other] { COUNT($seedlings) } seedlings
+    } on the day the seed was set. Nothing germinates that soon.
+    .mend = Mend the day, or what was counted.
+
+test-ends-first = { comes-before }
+    .mend = A test ends on the day it starts or later; mend one of the two days.
+count-days-disordered = { comes-before }
+    .mend = Give days that follow one another: start, first count, final count.

@@ -125,3 +125,11 @@ supplies-working = Going through the collection
 supplies-heading-sow = Sow for the plants wanted this year
 supplies-heading-lacking = Seed that is lacking
 supplies-heading-spare = Seed that may be given away
+
+# What the room plan says.
+
+record-seed-crop-already = { $variety } is on record as a seed crop of { $flowers_in } already.
+    .mend = Carry on with that one.
+
+plan-without-site = The plan was made before any site was on record.
+    .mend = Add the site it is to grow on, then make the plan anew.

@@ -28,3 +28,8 @@ year-heading-test = Test before relying on them ({ COUNT($lots) })
 year-heading-replace = Replace ({ COUNT($lots) })
 year-heading-discard = May go (better seed of the variety is kept, or it is common) ({ COUNT($lots) })
 year-others-stay = The other { COUNT($lots) } lots with seed in them can stay as they are.
+
+# What the room season says.
+
+paper-choose = { cannot-be }
+    .mend = Choose { $join }.

@@ -10,8 +10,8 @@ import typer
 from pydantic import TypeAdapter
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
-from seedbank.cli.failures import refuse
 from seedbank.cli.screen import screen, table
+from seedbank.common.errors import Refused
 from seedbank.interchange.archive.export_archive import Manifest, export_collection
 from seedbank.upkeep.command_session import Opened, opened
 
@@ -23,9 +23,11 @@ def run(
 ) -> None:
     """Write everything in the collection into one zip archive of CSV files."""
     if file.exists():
-        raise refuse("file", str(file), "Name a file that isn't there yet; none is overwritten.")
+        raise Refused.told(
+            "file", str(file), "Name a file that isn't there yet; none is overwritten."
+        )
     if not file.parent.is_dir():
-        raise refuse("file", str(file), f"Make the folder {file.parent} first.")
+        raise Refused.told("file", str(file), f"Make the folder {file.parent} first.")
     with opened(settings_for(database), writes=False) as collection:
         manifest = _write(file, collection)
     if json:

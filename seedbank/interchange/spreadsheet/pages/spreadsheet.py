@@ -110,7 +110,7 @@ async def get_brought(desk: DeskDep, form: Annotated[FormData, Depends(_fields)]
     if len(text) > LONGEST_TEXT:
         mend = "Bring it in parts, or use seedbank import at the machine itself."
         said = f"A page can carry {LONGEST_TEXT} characters, and this has {len(text)}."
-        raise Refused("file", name, mend, said)
+        raise Refused.told("file", name, mend, said)
     return Brought(sent, text, name, encoding)
 
 
@@ -151,7 +151,9 @@ def take_in(brought: BroughtDep) -> Response:
         done = take_in_spreadsheet(desk.session, form, today=desk.today, now=desk.now)
         lots = done.lots or done.before
         if not lots:
-            raise Refused("leave_out", "", "Leave fewer lines out.", "No row is left to take in.")
+            raise Refused.told(
+                "leave_out", "", "Leave fewer lines out.", "No row is left to take in."
+            )
         return f"/import/taken?from={lots[0].code}&to={lots[-1].code}"
 
     def again(filled: Filled[SpreadsheetConfirmed], status: int) -> Response:
@@ -160,7 +162,9 @@ def take_in(brought: BroughtDep) -> Response:
     try:
         filled = brought.form(SpreadsheetConfirmed)
     except Refused as fault:
-        return _page(brought, Filled(brought.sent.fields).faulted(fault), 422)
+        return _page(
+            brought, Filled(brought.sent.fields).faulted(fault, brought.sent.desk.local), 422
+        )
     return brought.sent.act(filled, action, again)
 
 
@@ -178,7 +182,7 @@ def _page(brought: Brought, refused: Filled[Any] | None, status: int) -> Respons
             problems = [str(one) for one in fault.problems]
             return _shown(brought, Filled(brought.sent.fields), None, problems, 422)
         except StockFault as fault:
-            filled, preview = Filled().faulted(fault), None
+            filled, preview = Filled().faulted(fault, brought.sent.desk.local), None
         wrong = {**filled.errors, **wrong}
         less = left.without(filled.errors)
         if preview is not None or less == left:
@@ -257,6 +261,6 @@ def _lines(typed: str) -> list[int]:
         found = _LINES.fullmatch(piece)
         if found is None or int(found[2] or found[1]) - int(found[1]) > 2000:
             mend = "Write the numbers of lines, like 7, 9-12."
-            raise Refused("leave_out", piece, mend, f"{piece[:40]} isn’t a line.")
+            raise Refused.told("leave_out", piece, mend, f"{piece[:40]} isn’t a line.")
         lines.update(range(int(found[1]), int(found[2] or found[1]) + 1))
     return sorted(lines)

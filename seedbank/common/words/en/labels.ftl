@@ -1,0 +1,19 @@
+# What the room labels says.
+
+lots-more-than-labelled-time = { $number } lots are more than are labelled at a time.
+    .mend = Choose at most { $MOST_LABELS } lots, and print the rest afterwards.
+
+lot-find-lots-anew-what-asked = { cannot-be }
+    .mend = Find the lots anew: what was asked for can't be read.
+layout-choose-papers-listed = { cannot-be }
+    .mend = Choose one of the papers listed.
+no-lots-ticked = { cannot-be }
+    .mend = Tick the lots to label, or all that were found.
+
+label-beyond-page = This paper has { $on_page ->
+        [one] 1 label
+       *[other] { COUNT($on_page) } labels
+    } a page.
+    .mend = Count from 1, at the top left, along the rows, to { COUNT($on_page) }.
+too-many-labels = { cannot-be }
+    .mend = Print at most { $most } labels at a time.

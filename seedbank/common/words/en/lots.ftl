@@ -1,0 +1,87 @@
+# What the room lots says.
+
+seeds-se-give-standard-error-more = { cannot-be }
+    .mend = Give a standard error of 0 or more.
+grams-give-weight-g-more-whichever = { cannot-be }
+    .mend = Give a weight of 0 g or more, whichever way it moves.
+thousand-seed-weight-g-give-weight-above-g = { cannot-be }
+    .mend = Give a weight above 0 g.
+counted-seeds-count-seeds-more = { cannot-be }
+    .mend = Count 0 seeds or more.
+seed-comes-book-seed-more = { cannot-be }
+    .mend = Seed { $reason } comes in: book 1 seed or more.
+seed-goes-out-book-seed = { cannot-be }
+    .mend = Seed { $reason } goes out: book -1 seed or fewer.
+seeds-say-how-many-seeds-those = { cannot-be }
+    .mend = Say how many seeds: those { $reason } must be counted.
+
+nothing-known-seeds-weight-grams = Nothing is known of this seed's weight, so grams can't be turned into seeds.
+    .mend = Count the seeds instead, or weigh a hundred and state thousand_seed_weight_g.
+weigh-again-count-seeds-less = { cannot-be }
+    .mend = Weigh again, or count the seeds: this is less than one seed.
+
+nothing-asked-about-lot-answered = Nothing is asked about lot { $lot_code }, or it is answered already.
+    .mend = Leave it out; what a lot holds is changed by a stock-take.
+
+movement-belongs = This movement belongs to { $what } { $number }.
+    .mend = Delete { $what } { $number } if it was recorded by mistake; its seed returns.
+
+lot-tested-sown-before-harvest = Lot { $lot_code } was tested or sown on { DAY($used) }, before that harvest.
+    .mend = Give { DAY($used) } or an earlier day, or mark the harvest as estimated.
+lot-has-history-movements-tests = Lot { $lot_code } has a history: movements, tests, sowings, seed crops or offspring.
+    .mend = Discard what is left of it by a movement and leave the lot listed.
+lot-which-doesnt-come = Lot { $parent_code } is { $kinds }, which { $kinds_2 } doesn't come from.
+    .mend = Name parent lots of its own kind, or of one that crosses with it.
+harvest-year-give-earlier = { cannot-be }
+    .mend = Give { $year } or earlier.
+harvest-year-harvest-date-name = Harvest_year and harvest_date name different years.
+    .mend = Give { $year }, or clear harvest_date.
+
+more-than-kind-called = More than one kind is called { $name }.
+    .mend = Write { $slugs }.
+
+there-already-place-called = There already is a place called { $place }.
+    .mend = Use that place, or give this one a name of its own.
+lots-were-kept-their-history = Lots are, or were, kept in { $place }; their history needs it.
+    .mend = Move the lots elsewhere and leave the place listed.
+
+serial-choose-change-list = { cannot-be }
+    .mend = Choose the change from the list.
+
+code-length = it has { COUNT($characters) } { $characters ->
+        [one] character
+       *[other] characters
+    }, a code has { COUNT($least) } or more
+code-character = no code has the character { $character }
+code-check-failed = a character is wrong, or two have changed places
+
+before-harvest = { comes-before }
+    .mend = Lot { $lot } wasn't harvested yet; mend this day, or the lot's harvest.
+before-it-came = Lot { $lot } came here on { DAY($came) }, later than that.
+    .mend = Mend { $field }, or the day the lot was harvested or came here.
+before-its-year = Lot { $lot } is thought to be of { $year }, later than that.
+    .mend = Mend { $field }, or the day the lot was harvested or came here.
+
+undoes-another = Movement { $value } can't be undone: it undoes another itself.
+    .mend = Book the movement anew.
+undone-already = Movement { $value } can't be undone: it is undone already.
+    .mend = Nothing is left to do.
+counted-since = Movement { $value } can't be undone: the stock-take of { DAY($counted) } has counted the packet since.
+    .mend = Book a new stock-take if the amount is wrong.
+
+lot-of-another-kind = Lot { $lot } is of another kind.
+    .mend = Name a variety of the kind the lot is of; if the kind is wrong, take it in anew.
+
+variety-new-of-what-kind = No variety is called { $variety } yet.
+    .mend = Say what kind of plant it is.
+variety-of-several-kinds = { $variety } can be more than one kind.
+    .mend = Say which: { $kinds }.
+no-kind-called-perhaps = No kind is called { $value }.
+    .mend = Perhaps { $near }?
+no-kind-called = No kind is called { $value }.
+    .mend = Choose one of the list.
+
+came-before-harvest = { comes-before }
+    .mend = Seed can't have come here before it was harvested; mend one of the two days.
+weight-too-many-seeds = { cannot-be }
+    .mend = Check the weights: that would be { COUNT($seeds) } seeds.
