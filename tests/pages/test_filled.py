@@ -105,7 +105,7 @@ def test_nested_and_listed_fields_find_their_places() -> None:
 
 
 def test_what_the_collection_refuses_is_told_beside_the_field_it_names() -> None:
-    faulted = read(seeds="30").faulted(Overdrawn(1, held=20, asked=30))
+    faulted = read(seeds="30").faulted(Overdrawn(1, held=20, asked=30), Local())
     assert faulted.form is None
     assert "30 asked" in faulted.error("seeds")
     assert "Take at most 20 seeds" in faulted.error("seeds")

@@ -65,6 +65,7 @@ TABLE: dict[type[Exception], ProblemType] = {
     errors.NotThere: NOT_THERE,
     errors.Refused: BAD_VALUE,
     errors.Doubted: DOUBTED,
+    errors.Doubt: DOUBTED,
     errors.Conflict: CONFLICT,
     errors.NotEnoughSeed: NOT_ENOUGH_SEED,
     errors.StaleVersion: STALE,
