@@ -1,7 +1,7 @@
 # What the room labels says.
 
 lots-more-than-labelled-time = { $number } lots are more than are labelled at a time.
-    .mend = Choose at most { $MOST_LABELS } lots, and print the rest afterwards.
+    .mend = Choose at most { $most } lots, and print the rest afterwards.
 
 lot-find-lots-anew-what-asked = { cannot-be }
     .mend = Find the lots anew: what was asked for can't be read.

@@ -87,7 +87,6 @@ isolated-by = Isolated by { $ways } from all that is known to flower and may cro
 crossing-not-noted = Nothing that crosses with it was noted to flower in { YEAR($year) }, and no isolation.
 crossing-inherited = Its parent lot { $parent } ran a risk of crossing. { $note }
 
-kind-opens = { $kind } opens its first flower about { DAY_OF_YEAR($from_day) } ({ $source }).
 
 too-few-parents = { saved-from } It crosses, so few parents make it weak and uneven over the generations.
 few-parents = { saved-from }
