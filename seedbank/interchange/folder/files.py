@@ -75,7 +75,9 @@ class ImportRefused(StockFault):
         shown = [str(problem) for problem in self.problems[:_SHOWN]]
         if more := len(self.problems) - len(shown):
             shown.append(
-                catalogue.text_of(Finding("and-more", {"more": more}), local or catalogue.PLAIN)
+                catalogue.text_of(
+                    Finding("problems-more", {"more": more}), local or catalogue.PLAIN
+                )
             )
         return "\n".join((super().text_for(local), *shown))
 

@@ -9,7 +9,7 @@ archive-refused = { import-refused }
     .mend = Export the collection again, or mend the lines named.
 sheet-refused = { import-refused }
     .mend = Mend the lines named in the file, or leave them out, and bring it again.
-and-more = and { COUNT($more) } more
+problems-more = and { COUNT($more) } more
 
 passport-days-disordered = { comes-before }
     .mend = { $mend }
