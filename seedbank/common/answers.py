@@ -78,6 +78,11 @@ class FindingAnswer(AnswerModel):
         answer._finding = finding
         return answer
 
+    @property
+    def finding(self) -> Finding:
+        """What it says, as a part of another sentence; of an answer read back, its words."""
+        return self._finding or Finding("as-said", {"text": self.text})
+
     def text_for(self, local: Local) -> str:
         """Its sentence as this reader writes days and sizes."""
         if self._finding is None:

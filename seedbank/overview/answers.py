@@ -2,7 +2,7 @@
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel, VarietyBrief, ViabilityPoint
+from seedbank.common.answers import AnswerModel, FindingAnswer, VarietyBrief, ViabilityPoint
 from seedbank.kinds.answers import VarietyAnswer
 from seedbank.lots.answers import LotAnswer, MovementAnswer
 from seedbank.plan.answers import KeptCropAnswer
@@ -57,7 +57,7 @@ class VarietyAtHandAnswer(AnswerModel):
     lots_not_counted: int = Field(
         description="lots that hold some besides, not counted", examples=[0]
     )
-    running_out: str = Field(description="empty: it isn't", examples=[""])
+    running_out: FindingAnswer | None = Field(description="why its seed runs out; null: it doesn't")
     lots: list[VerdictAnswer] = Field(description="the best hope first; empty ones last")
     drift: DriftAnswer | None = Field(description="of the best lot; null: no lot")
     planned: list[KeptCropAnswer]

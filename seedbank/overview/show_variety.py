@@ -4,6 +4,7 @@ from datetime import date
 
 from sqlmodel import Session
 
+from seedbank.common.answers import FindingAnswer
 from seedbank.kinds.edit_varieties import show_variety
 from seedbank.overview.answers import VarietyAtHandAnswer
 from seedbank.plan.answers import KeptCropAnswer, PlanNowAnswer
@@ -30,12 +31,13 @@ def show_variety_at_hand(session: Session, number: int, *, today: date) -> Varie
     lots = list_verdicts(session, wanted, today=today, after=None, limit=_MOST).items
     lots = sorted(lots, key=_hope)
     plan = show_plan_now(session, today=today)
+    short = why_running_out(session, number, judge_collection(session, today=today))
     return VarietyAtHandAnswer(
         variety=variety,
         purpose=PURPOSES[KEEPERS.index(variety.other_keepers)],
         held=sum(one.balance_seeds or 0 for one in lots),
         lots_not_counted=sum(one.balance_seeds is None for one in lots),
-        running_out=why_running_out(session, number, judge_collection(session, today=today)),
+        running_out=None if short is None else FindingAnswer.of(short),
         lots=lots,
         drift=show_drift(session, lots[0].lot) if lots else None,
         planned=_planned(plan, number),

@@ -5,7 +5,7 @@ from enum import StrEnum
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel, VarietyBrief
+from seedbank.common.answers import AnswerModel, FindingAnswer, VarietyBrief
 from seedbank.plan.answers import PlanStandingAnswer, StopFloweringAnswer
 from seedbank.saving.answers import SeedCropAnswer, StepAnswer
 from seedbank.science.verdicts.verdict import Verdict
@@ -34,8 +34,8 @@ class ComingDate(AnswerModel):
     name: str = Field(examples=["final-count-130"])
     on: date = Field(examples=["2027-03-01"])
     coming: Coming = Field(examples=["final-count"])
-    title: str = Field(examples=["Final count: Purple Lantern (carrot), 4K7PM"])
-    reason: str = Field(examples=["Test 130 was set on 15 Feb 2027; 50 seeds aren't judged yet."])
+    title: FindingAnswer
+    reason: FindingAnswer
     variety: VarietyBrief | None = Field(description="null: of several")
     lot: str | None = Field(description="code of the lot", examples=["4K7PM"])
     test: int | None = Field(default=None, description="its number", examples=[130])
@@ -49,7 +49,7 @@ class ComingDatesAnswer(AnswerModel):
 
     on: date = Field(examples=["2027-02-20"])
     items: list[ComingDate]
-    remarks: list[str] = Field(examples=[["Days of harvest are when flowering usually ends."]])
+    remarks: list[FindingAnswer]
 
 
 class CropOfSeason(AnswerModel):
@@ -86,8 +86,8 @@ class ListedItem(AnswerModel):
     name: str = Field(examples=["Purple Lantern (carrot)"])
     lots: list[str] = Field(description="codes", examples=[["4K7PM"]])
     place: str = Field(description="empty: not known, or several", examples=["Shed shelf"])
-    what: str = Field(examples=["Sow 96 of 250 seeds"])
-    reasons: list[str] = Field(examples=[["Don't wait a season."]])
+    what: FindingAnswer
+    reasons: list[FindingAnswer]
 
 
 class SeasonListAnswer(AnswerModel):
@@ -96,7 +96,7 @@ class SeasonListAnswer(AnswerModel):
     listed: Listed = Field(examples=["test"])
     on: date = Field(examples=["2027-02-20"])
     items: list[ListedItem]
-    remarks: list[str] = Field(examples=[["Sowings are reckoned as made today."]])
+    remarks: list[FindingAnswer]
     cautions: list[str] = Field(examples=[["Do not eat treated seed."]])
 
 
@@ -119,7 +119,7 @@ class ToDoItem(AnswerModel):
 
     name: str = Field(examples=["Purple Lantern"])
     kind: str = Field(description="slug; empty: none", examples=["carrot"])
-    why: str = Field(examples=["Its first count was due 7 days ago."])
+    why: FindingAnswer
     due: date | None = Field(default=None, examples=["2027-02-13"])
     late: bool = Field(default=False, examples=[True])
     test: int | None = Field(default=None, examples=[130])

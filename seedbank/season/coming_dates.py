@@ -6,18 +6,19 @@ from hashlib import sha256
 
 from sqlmodel import Session, col, select
 
-from seedbank.common.answers import VarietyBrief
-from seedbank.common.catalogue import text_of
+from seedbank.common.answers import FindingAnswer, VarietyBrief, finding_answers
 from seedbank.database.find import row_id
 from seedbank.germination.tables import GerminationTest, counts, totals
 from seedbank.lots.show_lots import lot_entries, variety_brief
-from seedbank.lots.tables.lots import Isolation, Lot
+from seedbank.lots.tables.lots import Lot
 from seedbank.plan.stops import must_not_flower
 from seedbank.saving.edit_flowerings import variety_briefs
 from seedbank.saving.gather_flowering import Year, read_year
 from seedbank.saving.tables import SeedCrop
 from seedbank.science.crossing.flowering_days import DayWindow
+from seedbank.science.quantities import Finding
 from seedbank.season.answers import Coming, ComingDate, ComingDatesAnswer
+from seedbank.season.to_do import would_cross
 from seedbank.verdicts.retests_due import retests_due
 
 AHEAD_DAYS = 548
@@ -25,23 +26,7 @@ AHEAD_DAYS = 548
 BEFORE_FLOWER_DAYS = 7
 """How long before the usual first flower a seed crop is to be kept apart. Our choice."""
 _LATE_DAYS = 60  # what was due longer ago than this is no longer told, but for open tests
-_KEPT_APART = {
-    Isolation.CAGE: "put its cage up",
-    Isolation.BAG: "bag its flowers before they open",
-    Isolation.HAND_POLLINATION: "be ready to close and pollinate flowers by hand",
-    Isolation.DISTANCE: "see that nothing it crosses with flowers within reach",
-    Isolation.TIME: "see that nothing it crosses with flowers at the same time",
-    Isolation.ONLY_VARIETY: "see that no other variety it crosses with flowers",
-}
-_REMARKS = [
-    "Days of counts are those of the kind's published test, or your own.",
-    "Seed crops: days of flowering are the usual ones of the kind, or your own; harvest is told "
-    "for the day flowering usually ends, since no ripening times are known here: look for ripe "
-    "seed from then on.",
-    "A lot that has probably fallen too far since its last test has no day; where a test pays, it "
-    "stands among what needs doing now.",
-    "Sowing is told for seed crops that have a day to be sown; other sowings have no fixed day.",
-]
+_REMARKS = ("days-of-counts", "days-of-crops", "days-of-tests", "days-of-sowing")
 
 
 def list_coming_dates(session: Session, *, today: date) -> ComingDatesAnswer:
@@ -55,7 +40,9 @@ def list_coming_dates(session: Session, *, today: date) -> ComingDatesAnswer:
     ]
     told = [one for one in found if one.test is not None or first <= one.on <= last]
     return ComingDatesAnswer(
-        on=today, items=sorted(told, key=lambda one: (one.on, one.name)), remarks=_REMARKS
+        on=today,
+        items=sorted(told, key=lambda one: (one.on, one.name)),
+        remarks=finding_answers(Finding(code) for code in _REMARKS),
     )
 
 
@@ -79,14 +66,17 @@ def _test_counts(session: Session) -> Iterator[ComingDate]:
         for coming, on in due.items():
             if on is None:
                 continue
-            said = "First" if coming is Coming.FIRST_COUNT else "Final"
             yield ComingDate(
                 name=f"{coming.value}-{number}",
                 on=on,
                 coming=coming,
-                title=f"{said} count: {_of(brief)}, {entry.lot.code}",
-                reason=f"Test {number} was set on {_said(test.started_on)}; {rest} seeds aren't "
-                "judged yet.",
+                title=_title(coming, brief, entry.lot.code),
+                reason=FindingAnswer.of(
+                    Finding(
+                        "coming-count",
+                        {"test": str(number), "on": test.started_on, "unjudged_seeds": rest},
+                    )
+                ),
                 variety=brief,
                 lot=entry.lot.code,
                 test=number,
@@ -102,8 +92,10 @@ def _retests(session: Session, today: date, first: date, last: date) -> Iterator
             name=f"retest-{one.code}",
             on=one.on,
             coming=Coming.RETEST,
-            title=f"Test again: {_of(one.variety)}, {one.code}",
-            reason=f"Last tested {_said(one.tested_on)}. {text_of(one.why)}",
+            title=_title(Coming.RETEST, one.variety, one.code),
+            reason=FindingAnswer.of(
+                Finding("coming-retest", {"on": one.tested_on, "why": one.why})
+            ),
             variety=one.variety,
             lot=one.code,
             changed_at=one.changed_at,
@@ -127,13 +119,13 @@ def _seed_crops(session: Session, today: date) -> Iterator[ComingDate]:
     }
     for crop in crops:
         number, brief = row_id(crop.id), whose[crop.variety_id]
-        for coming, on, said, reason in _steps(crop, years.get(crop.flower_year)):
+        for coming, on, reason in _steps(crop, years.get(crop.flower_year)):
             yield ComingDate(
                 name=f"{coming.value}-{number}",
                 on=on,
                 coming=coming,
-                title=f"{said}: {_of(brief)}",
-                reason=reason,
+                title=_title(coming, brief),
+                reason=FindingAnswer.of(reason),
                 variety=brief,
                 lot=codes.get(crop.lot_id),
                 seed_crop=number,
@@ -142,11 +134,10 @@ def _seed_crops(session: Session, today: date) -> Iterator[ComingDate]:
             )
 
 
-def _steps(crop: SeedCrop, seen: Year | None) -> Iterator[tuple[Coming, date, str, str]]:
+def _steps(crop: SeedCrop, seen: Year | None) -> Iterator[tuple[Coming, date, Finding]]:
     """What to do with a crop, when, and why: sow it, keep it apart, look for ripe seed."""
     if crop.sown_on is None and crop.sow_on is not None:
-        why = f"Planned for seed; it is to flower in {crop.flower_year}."
-        yield Coming.SOW, crop.sow_on, "Sow for seed", why
+        yield Coming.SOW, crop.sow_on, Finding("coming-sowing", {"year": crop.flower_year})
     if seen is None:
         return
     site = seen.sites[crop.site_id]
@@ -154,15 +145,12 @@ def _steps(crop: SeedCrop, seen: Year | None) -> Iterator[tuple[Coming, date, st
     first = crop.flower_from or _date(crop.flower_year, usual.value if usual else None, last=False)
     last = crop.flower_to or _date(crop.flower_year, usual.value if usual else None, last=True)
     if first is not None and crop.flower_from is None:
-        what = _KEPT_APART.get(crop.isolation, "settle how it is kept from crossing")
-        why = (
-            f"At {site.name} its first flowers usually open about {_said(first)}: pull out untrue "
-            f"plants and {what}."
+        why = Finding(
+            "coming-flower", {"site": site.name, "on": first, "isolation": crop.isolation}
         )
-        yield Coming.ISOLATE, first - timedelta(BEFORE_FLOWER_DAYS), "Keep apart", why
+        yield Coming.ISOLATE, first - timedelta(BEFORE_FLOWER_DAYS), why
     if last is not None:
-        why = f"At {site.name} it flowers until about {_said(last)}: look for ripe seed from now."
-        yield Coming.HARVEST, last, "Harvest seed", why
+        yield Coming.HARVEST, last, Finding("coming-harvest", {"site": site.name, "on": last})
 
 
 def _stops(session: Session, today: date) -> Iterator[ComingDate]:
@@ -171,14 +159,13 @@ def _stops(session: Session, today: date) -> Iterator[ComingDate]:
     for one in must_not_flower(session, today.year):
         if one.before is None:
             continue
-        whose = " and ".join(sorted({whose.name for whose in one.endangers}))
         named = sha256(f"{today.year} {one.what.value} {one.name}".encode()).hexdigest()[:12]
         yield ComingDate(
             name=f"{Coming.STOP_FLOWERING.value}-{named}",
             on=one.before,
             coming=Coming.STOP_FLOWERING,
-            title=f"Must not flower: {one.name}",
-            reason=f"{one.text} It would cross with {whose}.",
+            title=FindingAnswer.of(Finding("coming-stop", {"name": one.name})),
+            reason=FindingAnswer.of(would_cross(one)),
             variety=None,
             lot=None,
             changed_at=moment,
@@ -195,9 +182,15 @@ def _date(year: int, window: DayWindow | None, *, last: bool) -> date | None:
     return date(year + wraps, 1, 1) + timedelta(min(day, 365) - 1)
 
 
-def _of(brief: VarietyBrief) -> str:
-    return f"{brief.name} ({brief.kind.replace('-', ' ')})"
-
-
-def _said(day: date) -> str:
-    return f"{day.day} {day:%b %Y}"
+def _title(coming: Coming, brief: VarietyBrief, lot: str = "none") -> FindingAnswer:
+    return FindingAnswer.of(
+        Finding(
+            "coming",
+            {
+                "coming": coming,
+                "variety": brief.name,
+                "kind": brief.kind.replace("-", " "),
+                "lot": lot,
+            },
+        )
+    )

@@ -1,20 +1,21 @@
 """The season's lists for paper: to test, to save, to rescue or replace, to sow, to get."""
 
+import math
 from collections.abc import Iterable, Sequence
 from datetime import date
 
 from sqlmodel import Session
 
-from seedbank.common.amount_words import amount_in_words, seeds_in_words
-from seedbank.common.answers import FindingAnswer, VarietyBrief
+from seedbank.common.answers import FindingAnswer, VarietyBrief, finding_answers
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.labels.label_facts import MOST_LABELS, LabelsWanted, list_label_lots
-from seedbank.plan.answers import GetBy, ShortfallAnswer, ToSowAnswer
+from seedbank.plan.answers import ShortfallAnswer, ToSowAnswer
 from seedbank.plan.last_plan import KeptCrop, kept_crops, unbegun
 from seedbank.plan.plan_supply import work_out_supplies
 from seedbank.plan.remedies import Clock
 from seedbank.plan.tables import latest_plan_run
 from seedbank.saving.edit_flowerings import variety_briefs
+from seedbank.science.quantities import Finding, Value
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.season.answers import Coming, Listed, ListedItem, SeasonListAnswer
 from seedbank.season.coming_dates import list_coming_dates
@@ -24,7 +25,7 @@ from seedbank.verdicts.list_verdicts import VerdictFilter, list_seed_to_save, li
 _ALL = 100_000
 _MOST_REASONS = 2
 _SAYS_LITTLE = frozenset({"rare", "common"})
-_PARENTS = "Plants for seed are reckoned as raised in modules under cover, then planted out."
+_PARENTS = Finding("parents-raised-under-cover")
 
 
 def season_list(
@@ -50,7 +51,7 @@ def season_list(
         listed=listed,
         on=today,
         items=[*_crops_this_month(session, today), *_sowings(session, supplies.sow, today)],
-        remarks=[supplies.remarks[0].text] if supplies.remarks else [],
+        remarks=supplies.remarks[:1],
         cautions=_distinct(one.text for one in supplies.cautions),
     )
 
@@ -63,8 +64,12 @@ def _to_test(session: Session, today: date) -> SeasonListAnswer:
             name=_name(one.variety),
             lots=[one.lot],
             place=places.get(one.lot, ""),
-            what=f"{seeds_in_words(one.balance_seeds)}, likely {one.viability.low_90_pct:.0f} to "
-            f"{one.viability.high_90_pct:.0f} % alive",
+            what=_found(
+                "listed-test",
+                seeds=_or_unknown(one.balance_seeds),
+                low_pct=one.viability.low_90_pct,
+                high_pct=one.viability.high_90_pct,
+            ),
             reasons=_why(one.reasons),
         )
         for one in found
@@ -102,9 +107,7 @@ def _to_rescue(session: Session, today: date) -> SeasonListAnswer:
             name=_name(one.variety),
             lots=[one.lot],
             place=places.get(one.lot, ""),
-            what=f"Replace: get fresh seed; left: {amount_in_words(one.balance_seeds)}"
-            if one.balance_seeds is None
-            else f"Replace: get fresh seed; {one.balance_seeds} seeds are left",
+            what=_found("listed-replace", seeds=_or_unknown(one.balance_seeds)),
             reasons=_why(one.reasons),
         )
         for one in spent
@@ -120,7 +123,7 @@ def _saving(
         listed=listed,
         on=today,
         items=items,
-        remarks=[_PARENTS] if items else [],
+        remarks=finding_answers([_PARENTS] if items else []),
         cautions=_distinct(one.text for one in answer.cautions),
     )
 
@@ -137,20 +140,18 @@ def _saved(session: Session, found: Sequence[SeedToSaveItem], today: date) -> li
             name=_name(one.variety),
             lots=[one.sow_lot],
             place=places.get(one.sow_lot, ""),
-            what=f"{_sow(one)} for {one.seed_parents} seed parents, to flower in {one.flowers_in}"
-            + (" at the earliest" if one.flowers_at_earliest else ""),
+            what=_found(
+                "listed-save",
+                sow_seeds=_or_unknown(one.seeds_to_sow),
+                held_seeds=_or_unknown(one.seeds_held),
+                parents=one.seed_parents,
+                year=one.flowers_in,
+                at_earliest=one.flowers_at_earliest,
+            ),
             reasons=_why(one.reasons),
         )
         for one in found
     ]
-
-
-def _sow(one: SeedToSaveItem) -> str:
-    if one.seeds_held is None:
-        return f"Sow {one.seeds_to_sow} seeds" if one.seeds_to_sow else "Sow all there are"
-    if one.seeds_to_sow is None:
-        return f"Sow all {one.seeds_held} seeds"
-    return f"Sow {one.seeds_to_sow} of {one.seeds_held} seeds"
 
 
 def _planned(session: Session, crops: Sequence[KeptCrop]) -> list[ListedItem]:
@@ -160,8 +161,8 @@ def _planned(session: Session, crops: Sequence[KeptCrop]) -> list[ListedItem]:
             name=_name(whose[one.variety_id]),
             lots=[],
             place="",
-            what=f"Sow for seed, to flower in {one.flowers_in}",
-            reasons=["The plan kept last grows it for seed this year."],
+            what=_found("listed-planned", year=one.flowers_in),
+            reasons=[_found("listed-in-plan")],
         )
         for one in crops
         if one.variety_id in whose
@@ -172,10 +173,10 @@ def _crops_this_month(session: Session, today: date) -> list[ListedItem]:
     """Seed crops with a day to be sown that is past, or within this month."""
     return [
         ListedItem(
-            name=_name(one.variety) if one.variety else one.title,
+            name=_name(one.variety) if one.variety else one.title.text,
             lots=[one.lot] if one.lot else [],
             place="",
-            what=f"Sow for seed by {one.on.day} {one.on:%b}",
+            what=_found("listed-sow-by", on=one.on),
             reasons=[one.reason],
         )
         for one in list_coming_dates(session, today=today).items
@@ -189,32 +190,41 @@ def _sowings(session: Session, sow: Sequence[ToSowAnswer], today: date) -> list[
     items = []
     for one in sow:
         chance = one.chance_of_enough
-        sure = f"{chance.pct:.0f} % ({chance.low_pct:.0f} to {chance.high_pct:.0f} %)"
-        seeds = ", ".join(f"{lot.seeds} of {lot.lot}" for lot in one.lots)
+        shares = tuple(Finding("listed-share", {"seeds": x.seeds, "lot": x.lot}) for x in one.lots)
         kept_in = {places.get(lot.lot, "") for lot in one.lots}
         items.append(
             ListedItem(
                 name=_name(one.variety),
                 lots=[lot.lot for lot in one.lots],
                 place=kept_in.pop() if len(kept_in) == 1 else "",
-                what=f"Sow {one.seeds} seeds for {one.plants_wanted} plants"
-                + (f": {seeds}" if len(one.lots) > 1 else ""),
-                reasons=[f"Chance of enough {sure}."]
-                if one.enough
-                else [f"All there is; chance of enough only {sure}."],
+                what=_found(
+                    "listed-sow",
+                    seeds=one.seeds,
+                    plants=one.plants_wanted,
+                    lots=len(one.lots),
+                    shares=shares,
+                ),
+                reasons=[
+                    _found(
+                        "listed-enough",
+                        enough=one.enough,
+                        chance=chance.pct / 100.0,
+                        low=chance.low_pct / 100.0,
+                        high=chance.high_pct / 100.0,
+                    )
+                ],
             )
         )
     return items
 
 
 def _get(one: ShortfallAnswer) -> ListedItem:
-    by = "Buy" if one.get_by is GetBy.BUY else "Swap for"
     return ListedItem(
         name=_name(one.variety),
         lots=[],
         place="",
-        what=f"{by} seed for {one.plants_wanted} plants",
-        reasons=[one.text],
+        what=_found("listed-get", get_by=one.get_by, plants=one.plants_wanted),
+        reasons=[one],
     )
 
 
@@ -227,9 +237,17 @@ def _places(session: Session, codes: Sequence[str], today: date) -> dict[str, st
     return found
 
 
-def _why(reasons: Sequence[FindingAnswer]) -> list[str]:
+def _found(code: str, **values: Value) -> FindingAnswer:
+    return FindingAnswer.of(Finding(code, values))
+
+
+def _or_unknown(seeds: int | None) -> float:
+    return math.nan if seeds is None else seeds
+
+
+def _why(reasons: Sequence[FindingAnswer]) -> list[FindingAnswer]:
     """The first and the last reason that say more than how many others keep the variety."""
-    telling = [one.text for one in reasons if one.code not in _SAYS_LITTLE]
+    telling = [one for one in reasons if one.code not in _SAYS_LITTLE]
     return telling if len(telling) <= _MOST_REASONS else [telling[0], telling[-1]]
 
 

@@ -5,6 +5,7 @@ Nothing is solved here: verdicts are kept by ``judge_collection``, the plan is t
 Varieties whose seed is running out: under their reserve, or too little for the plants wanted.
 """
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from typing import Final, NamedTuple
@@ -13,22 +14,21 @@ import numpy as np
 from sqlalchemy import select
 from sqlmodel import Session, col
 
-from seedbank.common.answers import VarietyBrief
-from seedbank.common.catalogue import text_of
+from seedbank.common.answers import FindingAnswer, VarietyBrief
 from seedbank.database.find import row_id
 from seedbank.germination.show_tests import counts_due
 from seedbank.kinds.tables import Kind, Variety, find_variety
 from seedbank.lots.answers import EntryDoubtAnswer
 from seedbank.lots.settle_entry_doubts import list_entry_doubts
 from seedbank.lots.tables.entry_doubts import number_of_doubts
-from seedbank.lots.tables.lots import Isolation
+from seedbank.plan.answers import StopFloweringAnswer
 from seedbank.plan.last_plan import KeptCrop, kept_crops, plan_standing, unbegun
 from seedbank.plan.stops import must_not_flower
 from seedbank.plan.tables import latest_plan_run
 from seedbank.saving.edit_flowerings import variety_briefs
 from seedbank.saving.show_seed_crops import list_seed_crops, next_step
 from seedbank.saving.tables import SeedCropFilter
-from seedbank.science.quantities import weightiest
+from seedbank.science.quantities import Finding, weightiest
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.season.answers import Do, ToDoAnswer, ToDoGroup, ToDoItem
 from seedbank.verdicts.judge_lots import Judgement, judge_collection
@@ -41,19 +41,15 @@ def running_out(session: Session, judged: Judgement, most: int | None = None) ->
     sowing advice, which allows for the rest, usually asks for more. Our choice.
     """
     held, alive = _by_variety(judged)
-    found: list[tuple[float, _Wanted]] = []
+    found: list[tuple[float, _Wanted, Finding]] = []
     for one in _wanted(session):
-        if _why(one, held.get(one.id, 0), alive.get(one.id, 0.0)):
-            found.append((held.get(one.id, 0) / max(one.reserve_seeds, one.plants_wanted), one))
+        if why := _why(one, held.get(one.id, 0), alive.get(one.id, 0.0)):
+            share = held.get(one.id, 0) / max(one.reserve_seeds, one.plants_wanted)
+            found.append((share, one, why))
     found.sort(key=lambda one: one[0])
     items = [
-        ToDoItem(
-            name=one.name,
-            kind=one.kind,
-            why=_why(one, held.get(one.id, 0), alive.get(one.id, 0.0)),
-            variety_id=one.id,
-        )
-        for _, one in found[:most]
+        ToDoItem(name=one.name, kind=one.kind, why=FindingAnswer.of(why), variety_id=one.id)
+        for _, one, why in found[:most]
     ]
     return ToDoGroup(do=Do.RUNNING_OUT, total=len(found), items=items)
 
@@ -85,8 +81,8 @@ def _wanted(session: Session) -> Iterator[_Wanted]:
         yield _Wanted(row_id(number), name, plants, reserve, kind)
 
 
-def why_running_out(session: Session, number: int, judged: Judgement) -> str:
-    """Why one variety's seed is running out; empty: it isn't. Raises NotThere."""
+def why_running_out(session: Session, number: int, judged: Judgement) -> Finding | None:
+    """Why one variety's seed is running out; None: it isn't. Raises NotThere."""
     held, alive = _by_variety(judged)
     return _why(find_variety(session, number), held.get(number, 0), alive.get(number, 0.0))
 
@@ -107,19 +103,17 @@ def _by_variety(judged: Judgement) -> tuple[dict[int, int], dict[int, float]]:
     )
 
 
-def _why(variety: Variety | _Wanted, held: int, alive: float) -> str:
+def _why(variety: Variety | _Wanted, held: int, alive: float) -> Finding | None:
     wanted, reserve = variety.plants_wanted, variety.reserve_seeds
     if not (wanted or reserve) or held >= _NOT_COUNTED:
-        return ""
+        return None
     if held == 0:
-        if not wanted:
-            return f"No living seed is left; {reserve} seeds were to be kept in reserve."
-        return f"No living seed is left for the {wanted} plants wanted a year."
+        return Finding("none-living", {"plants": wanted or math.nan, "reserve_seeds": reserve})
     if held < reserve:
-        return f"{held} seeds are left, fewer than the {reserve} kept in reserve."
+        return Finding("under-reserve", {"seeds": held, "reserve_seeds": reserve})
     if alive < wanted:
-        return f"Of {held} seeds about {alive:.0f} are alive, for {wanted} plants wanted a year."
-    return ""
+        return Finding("too-few-alive", {"seeds": held, "alive": alive, "plants": wanted})
+    return None
 
 
 SOON_DAYS = 7  # counts due within so many days are listed already; our choice
@@ -129,12 +123,6 @@ _BY_VERDICT = {
     Do.SAVE: Verdict.SAVE_SEED,
     Do.TEST: Verdict.TEST,
     Do.REPLACE: Verdict.REPLACE,
-}
-_APART = {
-    Isolation.DISTANCE: "kept apart by distance",
-    Isolation.CAGE: "in a cage",
-    Isolation.BAG: "its flowers bagged",
-    Isolation.HAND_POLLINATION: "pollinated by hand",
 }
 
 
@@ -165,7 +153,7 @@ def _counts(session: Session, today: date) -> list[ToDoItem]:
         ToDoItem(
             name=one.variety.name,
             kind=one.variety.kind,
-            why=one.text,
+            why=one,
             due=one.due,
             late=one.days_late > 0,
             test=one.test,
@@ -185,7 +173,7 @@ def _judged(seen: Judgement, do: Do, most: int | None) -> ToDoGroup:
         ToDoItem(
             name=lots.variety[one],
             kind=seen.forecast.facts_of(one).slug,
-            why=text_of(weightiest(seen.verdicts.reasons(one))),
+            why=FindingAnswer.of(weightiest(seen.verdicts.reasons(one))),
             lot=lots.code[one],
             variety_id=int(lots.variety_id[one]),
         )
@@ -202,7 +190,7 @@ def _entries_to_check(session: Session, most: int | None) -> ToDoGroup:
         ToDoItem(
             name=one.variety.name,
             kind=one.variety.kind,
-            why=_in_doubt(one),
+            why=FindingAnswer.of(_in_doubt(one)),
             lot=one.lot,
             variety_id=one.variety.id,
         )
@@ -211,11 +199,11 @@ def _entries_to_check(session: Session, most: int | None) -> ToDoGroup:
     return ToDoGroup(do=Do.CHECK_ENTRY, total=total, items=items)
 
 
-def _in_doubt(one: EntryDoubtAnswer) -> str:
-    said = ["Nothing was ever booked on it: is it empty?"] if one.amount else []
-    if one.acquired_on is not None:
-        said.append(f"Did it really come on {one.acquired_on.isoformat()}, the day it was entered?")
-    return " ".join(said)
+def _in_doubt(one: EntryDoubtAnswer) -> Finding:
+    if one.acquired_on is None:
+        return Finding("entry-amount-doubted")
+    code = "entry-doubted" if one.amount else "entry-day-doubted"
+    return Finding(code, {"on": one.acquired_on})
 
 
 def _seed_crops(session: Session, today: date) -> list[ToDoItem]:
@@ -226,9 +214,7 @@ def _seed_crops(session: Session, today: date) -> list[ToDoItem]:
         step = next_step(crop, today)
         if step is not None and step.pressing:
             late = step.due is not None and step.due < today
-            found.append(
-                _about(crop.variety, step.text, due=step.due, late=late, seed_crop=crop.id)
-            )
+            found.append(_about(crop.variety, step, due=step.due, late=late, seed_crop=crop.id))
     planned = [one for one in kept_crops(latest_plan_run(session)) if one.sow_in == today.year]
     return [*found, *_planned(session, unbegun(session, planned))]
 
@@ -237,9 +223,10 @@ def _planned(session: Session, crops: Sequence[KeptCrop]) -> Iterable[ToDoItem]:
     whose = variety_briefs(session, {one.variety_id for one in crops})
     for one in crops:
         if one.variety_id in whose:
-            apart = _APART.get(one.isolation, "")
-            text = f"The plan sows it this year to flower in {one.flowers_in}, {apart}; not begun."
-            yield _about(whose[one.variety_id], text)
+            found = Finding(
+                "planned-not-begun", {"year": one.flowers_in, "isolation": one.isolation}
+            )
+            yield _about(whose[one.variety_id], FindingAnswer.of(found))
 
 
 def _stops(session: Session, today: date) -> list[ToDoItem]:
@@ -247,7 +234,7 @@ def _stops(session: Session, today: date) -> list[ToDoItem]:
         ToDoItem(
             name=one.name,
             kind="",
-            why=f"{one.text} It would cross with {_list(whose.name for whose in one.endangers)}.",
+            why=FindingAnswer.of(would_cross(one)),
             due=one.before,
             late=one.before is not None and one.before < today,
         )
@@ -257,7 +244,7 @@ def _stops(session: Session, today: date) -> list[ToDoItem]:
 
 def _about(
     variety: VarietyBrief,
-    why: str,
+    why: FindingAnswer,
     *,
     due: date | None = None,
     late: bool = False,
@@ -274,6 +261,7 @@ def _about(
     )
 
 
-def _list(names: Iterable[str]) -> str:
-    first, *rest = names
-    return first if not rest else f"{', '.join([first, *rest[:-1]])} and {rest[-1]}"
+def would_cross(stop: StopFloweringAnswer) -> Finding:
+    """What to stop from flowering, and what it would cross with."""
+    names = tuple(whose.name for whose in stop.endangers)
+    return Finding("would-cross-with", {"stop": stop.finding, "varieties": names})

@@ -4,7 +4,8 @@ from datetime import UTC, date, datetime
 
 from icalendar import Calendar, Event
 
-from seedbank.common.answers import VarietyBrief
+from seedbank.common.answers import FindingAnswer, VarietyBrief
+from seedbank.science.quantities import Finding
 from seedbank.season.answers import Coming, ComingDate, ComingDatesAnswer
 from seedbank.season.pages.dates import draw_calendar
 
@@ -13,11 +14,19 @@ HOSTILE = "Zoë, \r\nBEGIN:VEVENT\r\n;\\ 🥕 \x00" + "Żółć 豆 " * 30
 BASE = "http://192.168.1.20:8000"
 
 
-def coming(title: str = "Final count: Purple Lantern", **more: object) -> ComingDate:
+def said(text: str) -> FindingAnswer:
+    return FindingAnswer.of(Finding("as-said", {"text": text}))
+
+
+def coming(
+    title: str = "Final count: Purple Lantern",
+    reason: str = "Test 130 was set, on 9 Feb; 12 aren't judged.",
+    **more: object,
+) -> ComingDate:
     return ComingDate.model_validate(
         {
             "name": "final-count-130", "on": date(2027, 3, 28), "coming": Coming.FINAL_COUNT,
-            "title": title, "reason": "Test 130 was set, on 9 Feb; 12 aren't judged.",
+            "title": said(title), "reason": said(reason),
             "variety": VarietyBrief(id=1, name="Purple Lantern", kind="carrot"), "lot": "4K7PM",
             "test": 130, "changed_at": MADE, "revision": 2, **more,
         }

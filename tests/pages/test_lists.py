@@ -6,19 +6,27 @@ from io import BytesIO
 import pypdfium2
 import pytest
 
+from seedbank.common.answers import FindingAnswer
+from seedbank.common.catalogue import text_of
 from seedbank.common.local_format import Local
+from seedbank.science.quantities import Finding
 from seedbank.season.answers import Listed, ListedItem, SeasonListAnswer
-from seedbank.season.pages.lists import NOTHING, PAPERS, TITLES, draw_list
+from seedbank.season.pages.lists import PAPERS, draw_list
 
 ON = date(2027, 2, 20)
 MM = 72 / 25.4
+
+
+def said(text: str) -> FindingAnswer:
+    return FindingAnswer.of(Finding("as-said", {"text": text}))
 
 
 def item(number: int, **more: object) -> ListedItem:
     return ListedItem.model_validate(
         {
             "name": f"Invented {number} (carrot)", "lots": [f"L{number:04}"], "place": "Shed shelf",
-            "what": f"Sow {number} of 250 seeds", "reasons": [f"Don't wait: reason {number}."],
+            "what": said(f"Sow {number} of 250 seeds"),
+            "reasons": [said(f"Don't wait: reason {number}.")],
             **more,
         }
     )  # fmt: skip
@@ -27,7 +35,7 @@ def item(number: int, **more: object) -> ListedItem:
 def read(items: list[ListedItem], paper: str = "A4", listed: Listed = Listed.SAVE) -> list[str]:
     """Words of each page on one line."""
     answer = SeasonListAnswer(
-        listed=listed, on=ON, items=items, remarks=["A remark."], cautions=["Wear gloves."]
+        listed=listed, on=ON, items=items, remarks=[said("A remark.")], cautions=["Wear gloves"]
     )
     document = pypdfium2.PdfDocument(BytesIO(draw_list(answer, paper, Local())))
     pages = []
@@ -76,8 +84,8 @@ def test_each_line_has_a_box_to_tick() -> None:
 def test_an_empty_list_says_so(listed: Listed) -> None:
     pages = read([], listed=listed)
     assert len(pages) == 1
-    assert TITLES[listed] in pages[0]
-    assert NOTHING[listed] in pages[0]
+    for code in ("list-title", "list-nothing"):
+        assert text_of(Finding(code, {"list": listed})) in pages[0]
 
 
 def test_long_and_hostile_words_stay_on_the_page() -> None:
@@ -86,7 +94,7 @@ def test_long_and_hostile_words_stay_on_the_page() -> None:
         name="W" * 120 + " <b>x</b> \x00\r\n**y** 豆 (carrot)",
         lots=[f"L{n:04}" for n in range(30)],
         place="P" * 120,
-        reasons=["why " * 100, "Z" * 400],
+        reasons=[said("why " * 100), said("Z" * 400)],
     )
     words = " ".join(read([long, item(2)]))
     assert "<b>x</b> **y** □ (carrot)" in words

@@ -6,8 +6,10 @@ from typing import TYPE_CHECKING
 from fastapi import Response
 from icalendar import Calendar, Event
 
+from seedbank.common.catalogue import text_of
 from seedbank.common.safe_text import plain_text
-from seedbank.season.answers import Coming, ComingDate, ComingDatesAnswer
+from seedbank.science.quantities import Finding
+from seedbank.season.answers import ComingDate, ComingDatesAnswer
 from seedbank.season.coming_dates import list_coming_dates
 from seedbank.web.pages.page_request import TOKEN_COOKIE, DeskDep
 from seedbank.web.pages.page_route import page_router
@@ -18,15 +20,6 @@ if TYPE_CHECKING:
 MEDIA_TYPE = "text/calendar; charset=utf-8"
 _REFRESH = timedelta(hours=12)
 _PRODUCT = "-//Seedbank//Days to come//EN"
-_CATEGORIES = {
-    Coming.FIRST_COUNT: "Germination test",
-    Coming.FINAL_COUNT: "Germination test",
-    Coming.RETEST: "Germination test",
-    Coming.SOW: "Seed crop",
-    Coming.ISOLATE: "Seed crop",
-    Coming.STOP_FLOWERING: "Seed crop",
-    Coming.HARVEST: "Seed crop",
-}
 
 
 def draw_calendar(answer: ComingDatesAnswer, base_url: str) -> bytes:
@@ -38,8 +31,8 @@ def draw_calendar(answer: ComingDatesAnswer, base_url: str) -> bytes:
     calendar = Calendar()
     calendar.add("prodid", _PRODUCT)
     calendar.add("version", "2.0")
-    calendar.add("name", "Seed: days to come")
-    calendar.add("x-wr-calname", "Seed: days to come")
+    calendar.add("name", text_of(Finding("calendar-name")))
+    calendar.add("x-wr-calname", text_of(Finding("calendar-name")))
     # RFC 7986, 5.7: how often to look again.
     calendar.add("refresh-interval", _REFRESH, parameters={"VALUE": "DURATION"})
     for one in answer.items:
@@ -57,10 +50,10 @@ def _event(one: ComingDate, base_url: str) -> "Event":
     event.add("last-modified", one.changed_at)
     event.add("sequence", one.revision)
     event.add("dtstart", one.on)
-    event.add("summary", plain_text(one.title))
-    event.add("description", f"{plain_text(one.reason)}\n{address}")
+    event.add("summary", plain_text(one.title.text))
+    event.add("description", f"{plain_text(one.reason.text)}\n{address}")
     event.add("url", address)
-    event.add("categories", [_CATEGORIES[one.coming]])
+    event.add("categories", [text_of(Finding("coming-category", {"coming": one.coming}))])
     event.add("transp", "TRANSPARENT")  # it doesn't make its reader busy
     return event
 

@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING
 from fastapi import Response
 from fpdf import FPDF
 
+from seedbank.common.catalogue import text_of
 from seedbank.common.errors import NotThere, Refused
 from seedbank.common.local_format import Local
+from seedbank.science.quantities import Finding
 from seedbank.season.answers import Listed, ListedItem, SeasonListAnswer
 from seedbank.season.season_lists import season_list
 from seedbank.web.pages.page_request import DeskDep
@@ -21,20 +23,6 @@ if TYPE_CHECKING:
     from fpdf import FPDF
 
 PAPERS = {"A4": (210.0, 297.0), "US Letter": (215.9, 279.4)}
-TITLES = {
-    Listed.TEST: "To test",
-    Listed.SAVE: "To save seed from",
-    Listed.RESCUE: "To rescue or replace",
-    Listed.SOW: "To sow",
-    Listed.BUY: "To buy or swap for",
-}
-NOTHING = {
-    Listed.TEST: "No lot needs a test.",
-    Listed.SAVE: "No variety needs seed saved this year.",
-    Listed.RESCUE: "Nothing has to be rescued or replaced.",
-    Listed.SOW: "Nothing is to be sown.",
-    Listed.BUY: "No seed is lacking.",
-}
 _EDGE, _BOX, _CODE_WIDTH, _AFTER = 15.0, 4.5, 34.0, 2.2  # mm
 _HEADING = Type("B", 18.0)
 _NAME, _WHAT, _SMALL = Type("B", 11.0), Type("", 10.0), Type("", 8.5)
@@ -43,20 +31,21 @@ _CODE = Type("B", 11.0, CODE_FACE)
 
 def draw_list(answer: SeasonListAnswer, paper: str, local: Local) -> bytes:
     """The list on pages of ``paper``, a name of ``PAPERS``, each with its heading and number."""
-    document = new_document(PAPERS[paper], TITLES[answer.listed], answer.on)
+    document = new_document(PAPERS[paper], _words("list-title", answer.listed, local), answer.on)
     sheet = _Sheet(document, answer, local)
     for item in answer.items:
         sheet.add(item)
     if not answer.items:
-        sheet.words([NOTHING[answer.listed]], _WHAT)
-    sheet.words(answer.remarks, _SMALL)
-    sheet.words([f"Caution: {text}." for text in _unpointed(answer.cautions)], _SMALL)
+        sheet.words([_words("list-nothing", answer.listed, local)], _WHAT)
+    sheet.words([one.text_for(local) for one in answer.remarks], _SMALL)
+    cautions = (Finding("list-caution", {"text": text}) for text in answer.cautions)
+    sheet.words([text_of(one, local) for one in cautions], _SMALL)
     sheet.number_pages()
     return bytes(document.output())
 
 
-def _unpointed(texts: Sequence[str]) -> list[str]:
-    return [text.rstrip(".") for text in texts]
+def _words(code: str, listed: Listed, local: Local) -> str:
+    return text_of(Finding(code, {"list": listed}), local)
 
 
 @dataclass(slots=True)
@@ -76,9 +65,11 @@ class _Sheet:
         left, width = _EDGE + _BOX + 3.0, self._width - _BOX - 3.0
         beside = width - _CODE_WIDTH
         name = wrapped(self.document, item.name, _NAME, beside)
-        what = wrapped(self.document, item.what, _WHAT, beside)
+        what = wrapped(self.document, item.what.text_for(self.local), _WHAT, beside)
         why = [
-            line for text in item.reasons for line in wrapped(self.document, text, _SMALL, width)
+            line
+            for one in item.reasons
+            for line in wrapped(self.document, one.text_for(self.local), _SMALL, width)
         ]
         packet = wrapped(self.document, " ".join(item.lots), _CODE, _CODE_WIDTH - 2.0, 3)
         place = wrapped(self.document, item.place, _SMALL, _CODE_WIDTH - 2.0, 2)
@@ -115,7 +106,7 @@ class _Sheet:
         use(self.document, _SMALL)
         for page in range(1, self.document.pages_count + 1):
             self.document.page = page
-            text = f"{page} of {self.document.pages_count}"
+            text = text_of(Finding("list-page", {"page": page, "pages": self.document.pages_count}))
             wide = self.document.get_string_width(text)
             self.document.text(self.document.w - _EDGE - wide, self.document.h - 9.0, text)
 
@@ -130,9 +121,15 @@ class _Sheet:
 
     def _turn(self) -> None:
         self.document.add_page()
-        title = wrapped(self.document, TITLES[self.answer.listed], _HEADING, self._width)
+        title = wrapped(
+            self.document,
+            _words("list-title", self.answer.listed, self.local),
+            _HEADING,
+            self._width,
+        )
         self.y = write(self.document, _EDGE, _EDGE, title, _HEADING)
-        said = f"As of {self.local.day(self.answer.on)}; {len(self.answer.items)} in all."
+        head = Finding("list-head", {"on": self.answer.on, "items": len(self.answer.items)})
+        said = text_of(head, self.local)
         self.y = write(self.document, _EDGE, self.y, [said], _SMALL) + 3.0
 
 
@@ -141,21 +138,20 @@ def _high(lines: Sequence[str], face: Type) -> float:
 
 
 router = page_router()
-WHAT = {
-    Listed.TEST: "Lots where a test would pay, with their packets’ places.",
-    Listed.SAVE: "Varieties to grow for seed this year, how much of which lot to sow.",
-    Listed.RESCUE: "Varieties on their last seed, and lots to replace.",
-    Listed.SOW: "Seed crops due this month, and what to sow for the plants you want. Takes some "
-    "seconds the first time.",
-    Listed.BUY: "What seed is lacking for the plants you want. Takes some seconds the first time.",
-}
 
 
 @router.get("/lists")
 def choose(desk: DeskDep) -> Response:
     """Which list, on what paper."""
     american = desk.local.dates == "en-US"
-    lists = [(listed.value, TITLES[listed], WHAT[listed]) for listed in Listed]
+    lists = [
+        (
+            listed.value,
+            _words("list-title", listed, desk.local),
+            _words("list-what", listed, desk.local),
+        )
+        for listed in Listed
+    ]
     return desk.show(
         "season/pages/lists.html",
         lists=lists,

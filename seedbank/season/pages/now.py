@@ -2,6 +2,8 @@
 
 from fastapi import Response
 
+from seedbank.common.catalogue import text_of
+from seedbank.science.quantities import Finding
 from seedbank.season.answers import Do
 from seedbank.season.to_do import to_do
 from seedbank.verdicts.list_verdicts import being_judged
@@ -11,17 +13,11 @@ from seedbank.web.pages.page_route import page_router
 router = page_router()
 A_FEW = 3
 _LOOK_AGAIN_S = 5
-HEADINGS = {
-    Do.COUNT: "Counts to make",
-    Do.RESCUE: "Varieties to rescue",
-    Do.SAVE: "Save seed this year",
-    Do.TEST: "Lots to test",
-    Do.SEED_CROP: "Seed crops to see to",
-    Do.STOP_FLOWERING: "Must not flower",
-    Do.RUNNING_OUT: "Running out",
-    Do.REPLACE: "Lots to replace",
-    Do.CHECK_ENTRY: "Lots an import may have got wrong",
-}
+
+
+def headings() -> dict[Do, str]:
+    """What each group of things to do is called."""
+    return {do: text_of(Finding("to-do-heading", {"do": do})) for do in Do}
 
 
 @router.get("/")
@@ -33,4 +29,4 @@ def now(desk: DeskDep) -> Response:
         page.headers["Refresh"] = str(_LOOK_AGAIN_S)
         return page
     answer = to_do(desk.session, today=desk.today, most=A_FEW)
-    return desk.show("season/pages/now.html", answer=answer, headings=HEADINGS)
+    return desk.show("season/pages/now.html", answer=answer, headings=headings())

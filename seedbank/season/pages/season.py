@@ -7,7 +7,7 @@ from seedbank.database.queries import Cursor
 from seedbank.saving.words import LISTS
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.season.answers import Do
-from seedbank.season.pages.now import HEADINGS
+from seedbank.season.pages.now import headings
 from seedbank.season.show_season import show_season
 from seedbank.season.to_do import to_do
 from seedbank.verdicts.list_verdicts import VerdictFilter, list_verdicts
@@ -46,7 +46,7 @@ def one_list(desk: DeskDep, name: str, after: int | None = None) -> Response:
     group = next((one for one in everything.groups if one.do == name), None)
     shown = group and group.model_copy(update={"items": group.items[start : start + A_PART]})
     more = start + A_PART if group and group.total > start + A_PART else None
-    heading = HEADINGS[Do(name)]
+    heading = headings()[Do(name)]
     return desk.show(
         "season/pages/all_to_do.html", group=shown, heading=heading, name=name, more=more
     )

@@ -207,7 +207,7 @@ def test_other_answers_take_it_for_some(garden: Garden, some: LotAnswer) -> None
     [label] = list_label_lots(session, LabelsWanted(codes=(some.code,)), today=today)
     assert label.seeds is None
     at_hand = show_variety_at_hand(session, some.variety.id, today=today)
-    assert (at_hand.held, at_hand.lots_not_counted, at_hand.running_out) == (0, 1, "")
+    assert (at_hand.held, at_hand.lots_not_counted, at_hand.running_out) == (0, 1, None)
     assert all(group.do is not Do.RUNNING_OUT for group in to_do(session, today=today).groups)
     supplies = plan_supplies(session, today=today)
     assert [one.variety.id for one in supplies.sow] == [some.variety.id]

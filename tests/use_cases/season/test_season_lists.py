@@ -38,7 +38,7 @@ def test_lots_to_test_are_those_with_that_verdict_and_say_where_they_are(
 def test_rescues_come_before_lots_to_replace(demo_stock: Session) -> None:
     answer = listed(demo_stock, Listed.RESCUE)
     assert told(answer) >= codes(demo_stock, Verdict.REPLACE)
-    replaces = [one.what.startswith("Replace") for one in answer.items]
+    replaces = [one.what.text.startswith("Replace") for one in answer.items]
     assert replaces == sorted(replaces)
     assert replaces.count(True) == len(codes(demo_stock, Verdict.REPLACE))
     assert 0 < replaces.count(False) <= len(codes(demo_stock, Verdict.RESCUE))
@@ -55,9 +55,9 @@ def test_what_to_sow_and_to_get_is_what_the_supplies_say(demo_stock: Session) ->
     supplies = work_out_supplies(demo_stock, today=DEMO_TODAY)
     assert len(buy.items) == len(supplies.shortfall)
     for one in supplies.sow:
-        seeds = f"Sow {one.seeds} seeds for {one.plants_wanted} plants"
+        wanted = {"seeds": one.seeds, "plants": one.plants_wanted, "lots": len(one.lots)}
         assert any(
-            item.name == f"{one.variety.name} ({one.variety.kind})" and seeds in item.what
+            item.name == f"{one.variety.name} ({one.variety.kind})" and item.what.numbers == wanted
             for item in sow.items
         )
 
@@ -66,7 +66,7 @@ def test_every_line_of_every_list_has_its_reason(demo_stock: Session) -> None:
     for which in Listed:
         for one in listed(demo_stock, which).items:
             assert one.reasons, (which, one)
-            assert all(reason.strip() for reason in one.reasons)
+            assert all(reason.text.strip() for reason in one.reasons)
 
 
 def test_an_empty_collection_has_empty_lists(garden: Garden) -> None:

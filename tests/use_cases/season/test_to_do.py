@@ -17,6 +17,7 @@ from seedbank.saving.edit_sites import add_site
 from seedbank.saving.forms import PlannedCropStart, SeedCropCreate, SeedCropFail, SiteCreate
 from seedbank.saving.grow_seed_crops import fail_seed_crop, start_seed_crop
 from seedbank.saving.show_seed_crops import next_step
+from seedbank.science.quantities import Finding
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.season.answers import Do, ToDoAnswer, ToDoGroup
 from seedbank.season.to_do import to_do, why_running_out
@@ -59,7 +60,7 @@ def test_groups_of_lots_are_those_of_the_verdicts_the_most_urgent_first(
         urgency = [seen.verdicts.urgency[codes.index(str(one.lot))] for one in listed.items]
         assert listed.total == int(seen.verdicts.where(verdict).sum()) == len(listed.items)
         assert urgency == sorted(urgency, reverse=True)
-        assert all(one.why for one in listed.items)
+        assert all(one.why.text for one in listed.items)
 
 
 def test_a_few_of_each_are_listed_with_how_many_there_are(demo_stock: Session) -> None:
@@ -86,7 +87,7 @@ def test_a_variety_without_seed_for_the_plants_wanted_is_running_out(garden: Gar
     garden.lot(2000, kind="lettuce", variety_id=enough)
     listed = group(to_do(garden.session, today=garden.today), Do.RUNNING_OUT)
     assert [one.variety_id for one in listed.items] == [empty, short]
-    assert [one.why for one in listed.items] == [
+    assert [one.why.text for one in listed.items] == [
         "No living seed is left for the 30 plants wanted a year.",
         "60 seeds are left, fewer than the 150 kept in reserve.",
     ]
@@ -96,12 +97,12 @@ def test_seed_that_has_outlived_its_kind_is_not_seed_held(garden: Garden) -> Non
     number = garden.variety("chayote", plants_wanted=4)
     garden.lot(40, variety_id=number, harvest_date="2026-11-01")
     judged = judge_collection(garden.session, today=garden.today)
-    assert why_running_out(garden.session, number, judged) == ""
+    assert why_running_out(garden.session, number, judged) is None
     other = garden.variety("chayote", plants_wanted=4)
     garden.lot(40, variety_id=other, harvest_date="2020-10-20")
     judged = judge_collection(garden.session, today=garden.today)
     said = why_running_out(garden.session, other, judged)
-    assert said == "No living seed is left for the 4 plants wanted a year."
+    assert said == Finding("none-living", {"plants": 4, "reserve_seeds": 0})
 
 
 def test_what_must_not_flower_is_what_the_crossing_check_says_of_crops_on_record(
@@ -124,7 +125,7 @@ def test_the_kept_plan_adds_its_crops_to_what_must_be_done(garden: Garden) -> No
         garden.session, PlannedCropStart(variety_id=bean, flower_year=year), **garden.when
     )
     [begun] = group(to_do(garden.session, today=garden.today), Do.SEED_CROP).items
-    assert (begun.variety_id, begun.why) == (bean, "Planned and not sown yet.")
+    assert (begun.variety_id, begun.why.text) == (bean, "Planned and not sown yet.")
 
 
 def test_a_planned_crop_is_begun_once_as_planned_from_the_best_lot(garden: Garden) -> None:

@@ -15,6 +15,7 @@ days = { $days ->
        *[other] { COUNT($days) } days
     }
 
+as-said = { $text }
 no-lots-yet = The collection holds no lots yet.
 no-lots-begin = Bring in a list you keep (seedbank import MY-LIST.csv, or the page /import), or take in a packet (the page /take-in). To look at an invented collection first: seedbank demo.
 

@@ -33,3 +33,138 @@ year-others-stay = The other { COUNT($lots) } lots with seed in them can stay as
 
 paper-choose = { cannot-be }
     .mend = Choose { $join }.
+
+to-do-heading = { $do ->
+        [count] Counts to make
+        [rescue] Varieties to rescue
+        [save] Save seed this year
+        [test] Lots to test
+        [seed-crop] Seed crops to see to
+        [stop-flowering] Must not flower
+        [running-out] Running out
+        [replace] Lots to replace
+       *[check-entry] Lots an import may have got wrong
+    }
+none-living = { $plants ->
+        [unknown] No living seed is left; { COUNT($reserve_seeds) } seeds were to be kept in reserve.
+       *[other] No living seed is left for the { COUNT($plants) } plants wanted a year.
+    }
+under-reserve = { COUNT($seeds) } { $seeds ->
+        [one] seed is
+       *[other] seeds are
+    } left, fewer than the { COUNT($reserve_seeds) } kept in reserve.
+too-few-alive = Of { COUNT($seeds) } seeds about { COUNT($alive) } are alive, for { COUNT($plants) } plants wanted a year.
+entry-amount-doubted = Nothing was ever booked on it: is it empty?
+entry-day-doubted = Did it really come on { DAY($on) }, the day it was entered?
+entry-doubted = { entry-amount-doubted } { entry-day-doubted }
+planned-not-begun = The plan sows it this year to flower in { YEAR($year) }, { $isolation ->
+        [cage] in a cage
+        [bag] its flowers bagged
+        [hand-pollination] pollinated by hand
+       *[distance] kept apart by distance
+    }; not begun.
+
+calendar-name = Seed: days to come
+coming-category = { $coming ->
+        [first-count] Germination test
+        [final-count] Germination test
+        [retest] Germination test
+       *[other] Seed crop
+    }
+coming = { $coming ->
+        [first-count] First count
+        [final-count] Final count
+        [retest] Test again
+        [sow] Sow for seed
+        [isolate] Keep apart
+       *[harvest] Harvest seed
+    }: { $variety } ({ $kind }){ $lot ->
+        [none] { "" }
+       *[other] , { $lot }
+    }
+coming-stop = Must not flower: { $name }
+coming-count = Test { $test } was set on { DAY($on) }; { COUNT($unjudged_seeds) } { $unjudged_seeds ->
+        [one] seed isn't
+       *[other] seeds aren't
+    } judged yet.
+coming-retest = Last tested { DAY($on) }. { $why }
+coming-sowing = Planned for seed; it is to flower in { YEAR($year) }.
+coming-flower = At { $site } its first flowers usually open about { DAY($on) }: pull out untrue plants and { $isolation ->
+        [cage] put its cage up
+        [bag] bag its flowers before they open
+        [hand-pollination] be ready to close and pollinate flowers by hand
+        [distance] see that nothing it crosses with flowers within reach
+        [time] see that nothing it crosses with flowers at the same time
+        [only-variety] see that no other variety it crosses with flowers
+       *[unknown] settle how it is kept from crossing
+    }.
+coming-harvest = At { $site } it flowers until about { DAY($on) }: look for ripe seed from now.
+days-of-counts = Days of counts are those of the kind's published test, or your own.
+days-of-crops = Seed crops: days of flowering are the usual ones of the kind, or your own; harvest is told for the day flowering usually ends, since no ripening times are known here: look for ripe seed from then on.
+days-of-tests = A lot that has probably fallen too far since its last test has no day; where a test pays, it stands among what needs doing now.
+days-of-sowing = Sowing is told for seed crops that have a day to be sown; other sowings have no fixed day.
+
+list-title = { $list ->
+        [test] To test
+        [save] To save seed from
+        [rescue] To rescue or replace
+        [sow] To sow
+       *[buy] To buy or swap for
+    }
+list-nothing = { $list ->
+        [test] No lot needs a test.
+        [save] No variety needs seed saved this year.
+        [rescue] Nothing has to be rescued or replaced.
+        [sow] Nothing is to be sown.
+       *[buy] No seed is lacking.
+    }
+list-what = { $list ->
+        [test] Lots where a test would pay, with their packets’ places.
+        [save] Varieties to grow for seed this year, how much of which lot to sow.
+        [rescue] Varieties on their last seed, and lots to replace.
+        [sow] Seed crops due this month, and what to sow for the plants you want. Takes some seconds the first time.
+       *[buy] What seed is lacking for the plants you want. Takes some seconds the first time.
+    }
+list-head = As of { DAY($on) }; { COUNT($items) } in all.
+list-page = { COUNT($page) } of { COUNT($pages) }
+list-caution = Caution: { $text }.
+listed-test = { $seeds ->
+        [unknown] some seeds, not counted
+        [one] 1 seed
+       *[other] { COUNT($seeds) } seeds
+    }, likely { COUNT($low_pct) } to { COUNT($high_pct) } % alive
+listed-replace = Replace: get fresh seed; { $seeds ->
+        [unknown] some seed is left, not counted
+        [one] 1 seed is left
+       *[other] { COUNT($seeds) } seeds are left
+    }
+listed-save = Sow { listed-save-seeds } for { COUNT($parents) } seed parents, to flower in { YEAR($year) }{ $at_earliest ->
+        [yes] { " " }at the earliest
+       *[no] { "" }
+    }
+listed-save-seeds = { $held_seeds ->
+        [unknown] { $sow_seeds ->
+            [unknown] all there are
+           *[other] { COUNT($sow_seeds) } seeds
+        }
+       *[other] { $sow_seeds ->
+            [unknown] all { COUNT($held_seeds) } seeds
+           *[other] { COUNT($sow_seeds) } of { COUNT($held_seeds) } seeds
+        }
+    }
+listed-planned = Sow for seed, to flower in { YEAR($year) }
+listed-in-plan = The plan kept last grows it for seed this year.
+listed-sow-by = Sow for seed by { DAY($on) }
+listed-share = { COUNT($seeds) } of { $lot }
+listed-sow = Sow { COUNT($seeds) } seeds for { COUNT($plants) } plants{ $lots ->
+        [one] { "" }
+       *[other] : { $shares }
+    }
+listed-enough = { $enough ->
+        [yes] Chance of enough
+       *[no] All there is; chance of enough only
+    } { CHANCE($chance) } ({ CHANCE($low) } to { CHANCE($high) }).
+listed-get = { $get_by ->
+        [buy] Buy
+       *[swap] Swap for
+    } seed for { COUNT($plants) } plants
