@@ -1,6 +1,7 @@
 """One database a test: an SQLite file, or a schema of its own in SEEDBANK_TEST_DATABASE_URL."""
 
 import os
+import shutil
 import sys
 import uuid
 from collections.abc import Iterator
@@ -59,11 +60,23 @@ def database_url(tmp_path: Path) -> Iterator[str]:
     admin.dispose()
 
 
+@pytest.fixture(scope="session")
+def _tables_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    file = tmp_path_factory.mktemp("tables") / "tables.sqlite"
+    engine = open_engine(f"sqlite:///{file}")
+    SQLModel.metadata.create_all(engine)
+    engine.dispose()
+    return file
+
+
 @pytest.fixture
-def engine(database_url: str) -> Iterator[Engine]:
+def engine(database_url: str, _tables_file: Path) -> Iterator[Engine]:
     """A database with every table, empty."""
     engine = open_engine(database_url)
-    SQLModel.metadata.create_all(engine)
+    if engine.dialect.name == "sqlite":
+        shutil.copy(_tables_file, str(engine.url.database))
+    else:
+        SQLModel.metadata.create_all(engine)
     yield engine
     engine.dispose()
 
@@ -90,13 +103,44 @@ def garden_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def garden_engine(garden_file: Path, database_url: str) -> Iterator[Engine]:
     """The demonstration's garden in a database of the test's own."""
-    engine, whole = open_engine(database_url), open_for_reading(f"sqlite:///{garden_file}")
-    upgrade(engine)
-    with one_moment(whole) as source, engine.begin() as target:
-        copy_tables(source, target)
-    whole.dispose()
+    engine = open_engine(database_url)
+    if engine.dialect.name == "sqlite":
+        shutil.copy(garden_file, str(engine.url.database))
+    else:
+        whole = open_for_reading(f"sqlite:///{garden_file}")
+        upgrade(engine)
+        with one_moment(whole) as source, engine.begin() as target:
+            copy_tables(source, target)
+        whole.dispose()
     yield engine
     engine.dispose()
+
+
+@pytest.fixture(scope="module")
+def demo_stock(garden_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Session]:
+    """A session on a copy of the demonstration's garden, one a module; tests only read it."""
+    file = shutil.copy(garden_file, tmp_path_factory.mktemp("demo"))
+    engine = open_engine(f"sqlite:///{file}")
+    with session_factory(engine)() as session:
+        yield session
+    engine.dispose()
+
+
+@pytest.fixture(scope="session")
+def empty_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A collection without a lot in an SQLite file, to copy, never to change."""
+    file = tmp_path_factory.mktemp("empty") / "empty.sqlite"
+    open_collection(f"sqlite:///{file}", now=datetime(2027, 2, 20, 12, tzinfo=UTC)).dispose()
+    return file
+
+
+@pytest.fixture
+def collection_url(database_url: str, empty_file: Path) -> str:
+    """URL of a database that may hold an empty collection already, which saves making it."""
+    url = make_url(database_url)
+    if url.get_backend_name() == "sqlite":
+        shutil.copy(empty_file, str(url.database))
+    return database_url
 
 
 @pytest.fixture

@@ -88,8 +88,8 @@ def _if_match(etag: str | None) -> dict[str, str]:
 
 
 @pytest.fixture
-def app(database_url: str) -> Iterator[FastAPI]:
-    app = create_app(Settings(database_url=database_url, today=TODAY))
+def app(collection_url: str) -> Iterator[FastAPI]:
+    app = create_app(Settings(database_url=collection_url, today=TODAY))
     yield app
     app.state.wiring.writing.kw["bind"].dispose()
 

@@ -3,11 +3,12 @@
 from typing import Any
 
 import pytest
-from fastapi import FastAPI
 from fastapi.routing import APIRoute
 from pydantic import BaseModel
 
+from seedbank.server.api import create_app
 from seedbank.server.api_routers import ROUTERS
+from seedbank.settings import Settings
 from tests.api.conftest import Hand
 
 ROUTES = [route for router in ROUTERS for route in router.routes if isinstance(route, APIRoute)]
@@ -19,9 +20,9 @@ def name(route: APIRoute) -> str:
     return f"{sorted(route.methods)[0]} {route.path}"
 
 
-@pytest.fixture
-def document(app: FastAPI) -> dict[str, Any]:
-    return app.openapi()
+@pytest.fixture(scope="module")
+def document() -> dict[str, Any]:
+    return create_app(Settings(database_url="sqlite://")).openapi()
 
 
 def operations(document: dict[str, Any]) -> list[tuple[str, str, dict[str, Any]]]:

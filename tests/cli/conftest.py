@@ -3,14 +3,12 @@
 import shutil
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
 
 from seedbank.main import app
-from seedbank.upkeep.open_collection import open_collection
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,22 +45,30 @@ def nothing_set(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
 
 
 @pytest.fixture
-def empty(tmp_path: Path) -> Path:
+def empty(empty_file: Path, tmp_path: Path) -> Path:
     """A collection without a lot."""
-    file = tmp_path / "empty.sqlite"
-    open_collection(f"sqlite:///{file}", now=datetime(2027, 2, 20, 12, tzinfo=UTC)).dispose()
-    return file
-
-
-@pytest.fixture(scope="session")
-def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    file = tmp_path_factory.mktemp("demo") / "demo.sqlite"
-    said = run("demo", "--no-serve", "--file", file)
-    assert said.code == 0, said.err
-    return file
+    return Path(shutil.copy(empty_file, tmp_path / "empty.sqlite"))
 
 
 @pytest.fixture
-def demo(demo_file: Path, tmp_path: Path) -> Path:
-    """A copy to write to."""
-    return Path(shutil.copy(demo_file, tmp_path / "demo.sqlite"))
+def demo(garden_file: Path, tmp_path: Path) -> Path:
+    """A copy of the demonstration to write to."""
+    return Path(shutil.copy(garden_file, tmp_path / "demo.sqlite"))
+
+
+@pytest.fixture(scope="session")
+def _demo_told() -> dict[tuple[str, ...], Said]:
+    return {}
+
+
+@pytest.fixture
+def ask_demo(_demo_told: dict[tuple[str, ...], Said], demo: Path) -> Type:
+    """Type a command that only reads the demonstration; asked again it is not run again."""
+
+    def ask(*words: str) -> Said:
+        if words not in _demo_told:
+            where = "--file" if words[0] == "demo" else "--database"
+            _demo_told[words] = run(*words, where, demo)
+        return _demo_told[words]
+
+    return ask

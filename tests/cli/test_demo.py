@@ -59,8 +59,8 @@ def test_the_demo_says_what_needs_doing_and_answers_over_http(served: str, tmp_p
     assert "Save seed, the rarest first" in printed
 
 
-def test_the_year_is_printed_for_programs_too(type_in, demo: Path) -> None:
-    said = type_in("demo", "--no-serve", "--json", "--file", demo)
+def test_the_year_is_printed_for_programs_too(ask_demo) -> None:
+    said = ask_demo("demo", "--no-serve", "--json")
     assert said.code == 0
     year = json.loads(said.out)
     assert year["on"] == "2027-02-20"
@@ -70,8 +70,8 @@ def test_the_year_is_printed_for_programs_too(type_in, demo: Path) -> None:
     assert keepers == sorted(keepers, key=["none", "few", "many"].index)
 
 
-def test_how_alive_a_lot_is_is_never_told_without_its_interval(type_in, demo: Path) -> None:
-    out = type_in("demo", "--no-serve", "--file", demo).out
+def test_how_alive_a_lot_is_is_never_told_without_its_interval(ask_demo) -> None:
+    out = ask_demo("demo", "--no-serve").out
     tables = out[out.index("Test before relying") : out.index("can stay as they are")]
     alive = re.findall(r"(?:\d+ % \(\d+ to \d+\)|not known)$", tables, re.MULTILINE)
     assert alive.count("not known") == 1  # seed that can't be stored
@@ -79,8 +79,8 @@ def test_how_alive_a_lot_is_is_never_told_without_its_interval(type_in, demo: Pa
     assert len(alive) == titled > 0
 
 
-def test_a_file_that_holds_a_collection_is_used_as_it_is(type_in, demo: Path) -> None:
-    said = type_in("demo", "--no-serve", "--file", demo)
+def test_a_file_that_holds_a_collection_is_used_as_it_is(ask_demo) -> None:
+    said = ask_demo("demo", "--no-serve")
     assert said.code == 0
     assert "holds a collection already" in said.err
 

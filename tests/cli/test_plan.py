@@ -2,8 +2,8 @@ import json
 from pathlib import Path
 
 
-def test_this_years_crops_come_first_then_why_and_the_years_after(type_in, demo: Path) -> None:
-    said = type_in("plan", "--database", demo)
+def test_this_years_crops_come_first_then_why_and_the_years_after(ask_demo) -> None:
+    said = ask_demo("plan")
     assert said.code == 0, said.err
     order = [
         "Seed crops to sow in 2027",
@@ -19,8 +19,8 @@ def test_this_years_crops_come_first_then_why_and_the_years_after(type_in, demo:
     assert places == sorted(places)
 
 
-def test_the_conflict_that_cannot_be_solved_is_exposed_with_a_relief(type_in, demo: Path) -> None:
-    said = type_in("plan", "--json", "--database", demo)
+def test_the_conflict_that_cannot_be_solved_is_exposed_with_a_relief(ask_demo) -> None:
+    said = ask_demo("plan", "--json")
     exposed = {one["variety"]["name"]: one for one in json.loads(said.out)["exposed"]}
     pair = {"Durrow Emberroot", "Loftcott Silverspine"}
     assert pair <= set(exposed)
@@ -47,8 +47,8 @@ def test_a_horizon_out_of_reach_is_refused_in_a_sentence(type_in, demo: Path) ->
     assert "Traceback" not in said.err
 
 
-def test_supplies_list_sowings_shortfall_and_spare_seed(type_in, demo: Path) -> None:
-    said = type_in("supplies", "--database", demo)
+def test_supplies_list_sowings_shortfall_and_spare_seed(ask_demo) -> None:
+    said = ask_demo("supplies")
     assert said.code == 0, said.err
     for title in ("Sow for the plants wanted", "Seed that is lacking", "may be given away"):
         assert title in said.out
@@ -56,8 +56,8 @@ def test_supplies_list_sowings_shortfall_and_spare_seed(type_in, demo: Path) -> 
     assert "Gannerly Bright" in lacking
 
 
-def test_the_demo_prints_this_years_seed_crops_too(type_in, demo: Path) -> None:
-    said = type_in("demo", "--no-serve", "--file", demo)
+def test_the_demo_prints_this_years_seed_crops_too(ask_demo) -> None:
+    said = ask_demo("demo", "--no-serve")
     year, plan = said.out.split("Seed crops to sow in 2027")
     assert "What needs doing in 2027" in year
     assert "Durrow Emberroot (beet)" in plan.split("Left exposed")[1]

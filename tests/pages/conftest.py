@@ -99,13 +99,11 @@ def held(form: Tag) -> dict[str, str]:
 
 
 @pytest.fixture(scope="session")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[URL]:
+def demo(garden_file: Path) -> Iterator[URL]:
     """The demonstration imported once, on the database asked for; never written to."""
     server = os.environ.get("SEEDBANK_TEST_DATABASE_URL")
     if server is None:
-        url = make_url(f"sqlite:///{tmp_path_factory.mktemp('demo') / 'demo.sqlite'}")
-        import_demo(url)
-        yield url
+        yield make_url(f"sqlite:///{garden_file}")
         return
     name = f"demo_{uuid.uuid4().hex}"
     _run_on(server, f"CREATE DATABASE {name}")

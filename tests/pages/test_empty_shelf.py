@@ -25,9 +25,9 @@ AS_IF_ALL_WERE_WELL = (
 
 
 @pytest.fixture
-def bare(database_url: str) -> Iterator[Visitor]:
+def bare(collection_url: str) -> Iterator[Visitor]:
     """A visitor to a collection nobody has put anything in."""
-    app = create_server(Settings(database_url=database_url, today=DEMO_DAY))
+    app = create_server(Settings(database_url=collection_url, today=DEMO_DAY))
     with TestClient(app, "http://127.0.0.1:8000", raise_server_exceptions=False) as client:
         yield Visitor(app, client)
     app.state.wiring.writing.kw["bind"].dispose()

@@ -101,7 +101,7 @@ def tried(visitor: Visitor, seed: int, times: int) -> list[str]:
 
 
 def test_no_form_filled_at_random_breaks_anything(visitor: Visitor) -> None:
-    assert tried(visitor, seed=1, times=2) == []
+    assert tried(visitor, seed=1, times=sized(1, 2)) == []
 
 
 @pytest.mark.fuzz

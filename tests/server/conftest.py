@@ -50,15 +50,15 @@ def bearer(shown: str, key: str = "k1") -> dict[str, str]:
 
 
 @pytest.fixture
-def here(database_url: str) -> TestClient:
+def here(collection_url: str) -> TestClient:
     """Somebody at the machine itself."""
-    return client_of(service(database_url), HERE)
+    return client_of(service(collection_url), HERE)
 
 
 @pytest.fixture
-def shared(database_url: str) -> FastAPI:
+def shared(collection_url: str) -> FastAPI:
     """A service at an address that others reach."""
-    return service(database_url, host="0.0.0.0", allowed_hosts=("seeds.example",))
+    return service(collection_url, host="0.0.0.0", allowed_hosts=("seeds.example",))
 
 
 @pytest.fixture

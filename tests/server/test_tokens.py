@@ -141,7 +141,9 @@ def test_guessing_is_stopped_after_ten_tries(shared: FastAPI, there: TestClient,
     token(shared, "owner", Rights.OWNER)
     assert [guess(there, by) for _ in range(10)] == [(WRONG[by], None)] * 10
     for other in WRONG:  # one limit, however they are shown
-        assert guess(there, other) == (429, "60")
+        status, seconds = guess(there, other)
+        assert status == 429
+        assert 30 <= int(seconds or 0) <= 60  # of a minute, less what a busy machine took
 
 
 @pytest.mark.parametrize("by", WRONG)

@@ -4,19 +4,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from itertools import count
-from pathlib import Path
 from typing import Any
 
 import pytest
 from sqlmodel import Session, SQLModel, select
 
-from seedbank.database.engine import open_engine, session_factory
-from seedbank.facts.kinds import packaged_kinds
-from seedbank.interchange.folder.import_collection import import_collection
+from seedbank.database.engine import session_factory
 from seedbank.kinds.edit_kinds import add_packaged_kinds
 from seedbank.kinds.edit_varieties import add_variety
 from seedbank.kinds.forms import VarietyCreate
-from seedbank.kinds.tables import ensure_packaged_kinds
 from seedbank.lots.answers import LotAnswer
 from seedbank.lots.forms import LotCreate
 from seedbank.lots.show_lots import show_lot
@@ -73,19 +69,6 @@ class Garden:
 def garden(session: Session, today: date, now: datetime) -> Garden:
     add_packaged_kinds(session)
     return Garden(session, today, now, count(1))
-
-
-@pytest.fixture(scope="module")
-def demo_stock(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Session]:
-    """The demo collection, imported once a module; tests only read it."""
-    engine = open_engine(f"sqlite:///{tmp_path_factory.mktemp('demo') / 'demo.db'}")
-    SQLModel.metadata.create_all(engine)
-    with session_factory(engine)() as session:
-        ensure_packaged_kinds(session, {k: f.name for k, f in packaged_kinds().items()})
-        session.commit()
-        import_collection(session, Path(__file__).parents[2] / "demo_data", DEMO_NOW)
-        yield session
-    engine.dispose()
 
 
 @pytest.fixture(scope="module")

@@ -251,10 +251,3 @@ def reader(
     """A browser at either width that only reads."""
     with _bench(chromium, standing, tmp_path, request.param) as bench:
         yield bench
-
-
-@pytest.fixture
-def dark_bench(chromium: Browser, standing: str, tmp_path: Path) -> Iterator[Bench]:
-    """A phone at night; it only reads."""
-    with _bench(chromium, standing, tmp_path, PHONE, color_scheme="dark") as bench:
-        yield bench

@@ -1,19 +1,15 @@
 """The collection as columns says what its rows say, one by one."""
 
 import math
-from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
 import pytest
-from sqlmodel import Session, SQLModel, col, select
+from sqlmodel import Session, col, select
 
-from seedbank.database.engine import open_engine, session_factory
-from seedbank.facts.kinds import packaged_kinds
 from seedbank.germination.tables import GerminationTest, totals
-from seedbank.interchange.folder.import_collection import import_collection
-from seedbank.kinds.tables import Variety, ensure_packaged_kinds
+from seedbank.kinds.tables import Variety
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lots import Lot, Origin
 from seedbank.lots.tables.places import Stay
@@ -30,17 +26,9 @@ DEMO = Path(__file__).parents[3] / "demo_data"
 NOW = datetime(2027, 2, 20, 12, tzinfo=UTC)
 
 
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Session]:
-    """The demo imported once; tests only read it."""
-    engine = open_engine(f"sqlite:///{tmp_path_factory.mktemp('demo') / 'demo.db'}")
-    SQLModel.metadata.create_all(engine)
-    with session_factory(engine)() as session:
-        ensure_packaged_kinds(session, {k: f.name for k, f in packaged_kinds().items()})
-        session.commit()
-        import_collection(session, DEMO, NOW)
-        yield session
-    engine.dispose()
+@pytest.fixture
+def demo(demo_stock: Session) -> Session:
+    return demo_stock
 
 
 def same(seen: float, day: date | float | None) -> bool:

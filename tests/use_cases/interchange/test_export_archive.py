@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from sqlalchemy import delete, insert
+from sqlalchemy import Engine, delete, insert
 from sqlmodel import Session, SQLModel
 
 from seedbank.database.engine import open_engine, session_factory
@@ -20,14 +20,11 @@ from seedbank.interchange.archive.columns import HEADING, CellType, ColumnSpec, 
 from seedbank.interchange.archive.export_archive import DICTIONARY, MANIFEST
 from seedbank.interchange.archive.import_archive import import_archive
 from seedbank.interchange.archive.whole_collection import LEFT_OUT, collection_tables
-from seedbank.interchange.folder.import_collection import import_collection
 from seedbank.kinds.edit_kinds import add_packaged_kinds
-from tests.use_cases.conftest import DEMO_NOW
 from tests.use_cases.interchange.archives import archive_of, contents, every_row
 from tests.use_cases.interchange.hostile import hostile_collections
 
 RENEW = "python -m seedbank.interchange.archive.columns api_docs/interchange.md"
-DEMO = Path(__file__).parents[3] / "demo_data"
 
 
 @contextmanager
@@ -55,10 +52,9 @@ def emptied(session: Session) -> Iterator[Session]:
 
 
 @pytest.fixture
-def demo(session: Session) -> Session:
-    add_packaged_kinds(session)
-    import_collection(session, DEMO, DEMO_NOW)
-    return session
+def demo(garden_engine: Engine) -> Iterator[Session]:
+    with session_factory(garden_engine)() as session:
+        yield session
 
 
 def test_the_demonstration_comes_back_row_for_row(demo: Session, tmp_path: Path) -> None:
@@ -209,7 +205,7 @@ def test_what_is_written_meanwhile_is_not_half_in_the_archive(demo: Session) -> 
 
 
 def test_the_page_that_tells_every_column_is_up_to_date() -> None:
-    page = (DEMO.parent / "api_docs/interchange.md").read_text("utf-8")
+    page = (Path(__file__).parents[3] / "api_docs/interchange.md").read_text("utf-8")
     if page != renewed(page):
         pytest.fail(f"interchange.md is stale; renew it with: {RENEW}", pytrace=False)
     with pytest.raises(ValueError, match="no mark"):

@@ -1,23 +1,20 @@
 """How thickly to sow: against the science called directly, and on the demo collection."""
 
 import re
-from collections.abc import Iterator
-from datetime import UTC, date, datetime
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
-from sqlmodel import Session, SQLModel, col, select
+from sqlmodel import Session, col, select
 
 from seedbank.common.errors import Conflict, Refused
-from seedbank.database.engine import open_engine, session_factory
 from seedbank.database.find import row_id
 from seedbank.facts.field_factors import published_shift_prior
-from seedbank.facts.kinds import kind_facts, packaged_kinds
+from seedbank.facts.kinds import kind_facts
 from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
-from seedbank.interchange.folder.import_collection import import_collection
-from seedbank.kinds.tables import OtherKeepers, Variety, ensure_packaged_kinds
+from seedbank.kinds.tables import OtherKeepers, Variety
 from seedbank.lots.answers import LotAnswer
 from seedbank.lots.tables.lots import Lot, lot_by_code
 from seedbank.science.sowing.emergence import BetaShare, WeightedNodes, emergence_nodes
@@ -38,16 +35,9 @@ DEMO = Path(__file__).parents[3] / "demo_data"
 TODAY = date(2027, 2, 20)
 
 
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Session]:
-    engine = open_engine(f"sqlite:///{tmp_path_factory.mktemp('demo') / 'demo.db'}")
-    SQLModel.metadata.create_all(engine)
-    with session_factory(engine)() as session:
-        ensure_packaged_kinds(session, {k: f.name for k, f in packaged_kinds().items()})
-        session.commit()
-        import_collection(session, DEMO, datetime(2027, 2, 20, 12, tzinfo=UTC))
-        yield session
-    engine.dispose()
+@pytest.fixture
+def demo(demo_stock: Session) -> Session:
+    return demo_stock
 
 
 def ask(garden: Garden, code: str, **more: Any) -> SowingAdviceAnswer:
