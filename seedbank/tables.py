@@ -12,6 +12,7 @@ from seedbank.access.tables import AccessToken
 from seedbank.database import word_index
 from seedbank.database.answered_requests import AnsweredRequest
 from seedbank.database.audit import AuditEntry
+from seedbank.database.change_counters import ChangeCounter
 from seedbank.germination.tables import Count, GerminationTest, Replicate
 from seedbank.kinds.tables import Kind, KindFact, Variety
 from seedbank.lots.tables.brought_in import BroughtIn
@@ -36,6 +37,7 @@ __all__ = [
     "AnsweredRequest",
     "AuditEntry",
     "BroughtIn",
+    "ChangeCounter",
     "CodeCounter",
     "Count",
     "Emergence",

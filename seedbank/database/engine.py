@@ -16,6 +16,7 @@ from sqlalchemy.pool import StaticPool
 from sqlmodel import Session
 
 from seedbank.common.errors import BadDatabase, NoCollection
+from seedbank.database.change_counters import count_changes
 
 BUSY_TIMEOUT_MS = 10_000
 """How long anyone waits for another's lock before being told that the collection is busy."""
@@ -129,6 +130,7 @@ def _open_postgresql(url: URL) -> Engine:
         shown = url.render_as_string(hide_password=True)
         raise BadDatabase("no-postgresql-driver", shown) from None
     event.listen(engine, "connect", _set_up_postgresql)
+    count_changes(engine)
     return engine
 
 
@@ -161,6 +163,7 @@ def _open_sqlite(url: URL) -> Engine:
         engine = create_engine(url, **_pooled())
     event.listen(engine, "connect", _set_up_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
+    count_changes(engine)
     return engine
 
 

@@ -18,6 +18,7 @@ from seedbank.common.errors import (
     TooManyCounted,
 )
 from seedbank.database.base import Editable, UtcDateTime, unique_where, word
+from seedbank.database.change_counters import says_nothing_without
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
 from seedbank.database.references import day_of_use, goes_along
@@ -54,6 +55,7 @@ class GerminationTest(Editable, table=True):
     __table_args__ = (
         Index("ix_germination_test_lot_id", "lot_id", "finished_on"),
         Index("ix_germination_test_finished_on", "finished_on", "started_on"),
+        says_nothing_without("finished_on"),
     )
 
     lot_id: int = Field(foreign_key="lot.id")

@@ -5,30 +5,23 @@ Nothing here works a plan out: pages that must answer at once read what was kept
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
-from typing import Any
+from hashlib import sha256
 
-from sqlmodel import Session, SQLModel, col, func, select
+from sqlmodel import Session, SQLModel, col, select
 
-from seedbank.database.cache import Kept, Stamp
+from seedbank.database.cache import CacheRegion
+from seedbank.database.change_counters import changes, topics_of
 from seedbank.database.find import row_id
-from seedbank.germination.tables import GerminationTest
 from seedbank.lots.tables.ledger import Movement
-from seedbank.lots.tables.lots import Isolation, Lot
+from seedbank.lots.tables.lots import Isolation
 from seedbank.plan.answers import PlanStandingAnswer
 from seedbank.plan.tables import PlanRun, latest_plan_run
 from seedbank.saving.tables import SeedCrop
-from seedbank.sowing.tables import Emergence, Sowing
-from seedbank.viability.tables.change_stamps import judged_stamp
+from seedbank.viability.tables.change_topics import ALIVE, JUDGED
 
-_ENTRIES: tuple[tuple[type[SQLModel], Any], ...] = (
-    (Lot, Lot.created_at),
-    (Movement, Movement.recorded_at),
-    (GerminationTest, GerminationTest.created_at),
-    (Sowing, Sowing.created_at),
-    (Emergence, Emergence.recorded_at),
-)
-_MADE: Kept[Stamp] = Kept()
+_RESTS_ON = (*ALIVE, *topics_of(Movement))
+_NOT_JUDGED = ("version", "notes", "note")
+_DIGEST: CacheRegion[str] = CacheRegion()
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,22 +44,30 @@ def plan_standing(session: Session) -> PlanStandingAnswer | None:
         id=row_id(run.id),
         made_at=run.created_at,
         first_year=run.first_year,
-        stock_changed=_changed_since(session, run),
+        stock_changed=run.made_of != stock_digest(session),
     )
 
 
-def note_plan_made(session: Session, number: int) -> None:
-    """Remember the stock as it was when this plan was kept."""
-    _MADE.get(session, lambda _: (number,), lambda: judged_stamp(session))
+def stock_digest(session: Session) -> str:
+    """A digest of what is on record of lots, tests, stores and amounts: what a plan is made of.
 
+    SHA-256, the same on every engine, and after a restart, a restore or an archive read again.
+    """
 
-def _changed_since(session: Session, run: PlanRun) -> bool:
-    """By the stock as it is remembered; once forgotten, by the moment of the last entry."""
-    made = _MADE.last(session)
-    if made is not None and made[0] == (run.id,):
-        return made[1] != judged_stamp(session)
-    last = _last_entry(session)
-    return last is not None and last > run.created_at
+    def work() -> str:
+        told = sha256()
+        for table in _RESTS_ON:
+            rows = SQLModel.metadata.tables[table]
+            asked = [one for one in rows.columns if one.name not in _NOT_JUDGED]
+            names = [one.name for one in asked]
+            query = rows.select().with_only_columns(*asked).order_by(rows.c.id)
+            for row in session.execute(query):
+                known = zip(names, row, strict=True)
+                said = [f"{name}={value}" for name, value in known if value is not None]
+                told.update(repr((table, said)).encode())
+        return told.hexdigest()
+
+    return _DIGEST.get(session, changes(session, JUDGED), work)
 
 
 def kept_crops(run: PlanRun | None) -> list[KeptCrop]:
@@ -96,14 +97,3 @@ def unbegun(session: Session, crops: Iterable[KeptCrop]) -> list[KeptCrop]:
     )
     begun = {(variety, year) for variety, year in session.exec(query)}
     return [one for one in crops if (one.variety_id, one.flowers_in) not in begun]
-
-
-def _last_entry(session: Session) -> datetime | None:
-    """When anything the plan rests on was last put on record."""
-    moments = select(
-        *(
-            select(func.max(col(when))).select_from(table).scalar_subquery()
-            for table, when in _ENTRIES
-        )
-    )
-    return max((when for when in session.exec(moments).one() if when is not None), default=None)

@@ -6,7 +6,8 @@ from datetime import date, datetime
 from sqlmodel import Session
 
 from seedbank.common.answers import FindingAnswer, Source, VarietyBrief, distinct, finding_answers
-from seedbank.database.cache import Kept
+from seedbank.database.cache import CacheRegion
+from seedbank.database.change_counters import changes
 from seedbank.database.empty_collection import told_if_empty
 from seedbank.database.find import row_id
 from seedbank.database.lanes import PLANS
@@ -16,7 +17,7 @@ from seedbank.plan.answers import LeftOutAnswer, PinAnswer, SavingPlanAnswer
 from seedbank.plan.crops import crops_this_year, later_years, standing_crops
 from seedbank.plan.forms import PlanAsk
 from seedbank.plan.inputs import PlanInputs, choices_of, gather_plan
-from seedbank.plan.last_plan import note_plan_made
+from seedbank.plan.last_plan import stock_digest
 from seedbank.plan.remedies import (
     Clock,
     answer_exposed,
@@ -27,7 +28,7 @@ from seedbank.plan.remedies import (
     try_reliefs,
 )
 from seedbank.plan.stops import stops_this_year
-from seedbank.plan.tables import keep_plan_run, keep_plan_told, latest_plan_run, plan_stamp
+from seedbank.plan.tables import PLANNED, keep_plan_run, keep_plan_told, latest_plan_run
 from seedbank.saving.check_crossing import PRACTICE
 from seedbank.science.plan.plan import Plan, PlanStatus, solve_plan
 from seedbank.science.plan.plan_problem import Crop
@@ -78,10 +79,12 @@ class WorkedOut:
     answer: SavingPlanAnswer
     first_year: int
     choices: list[dict[str, object]]
+    made_of: str
     in_time: bool
 
 
-_WORKED: Kept[WorkedOut] = Kept(most=4, lane=PLANS)  # few ask for more horizons than that
+_PLANS: CacheRegion[WorkedOut] = CacheRegion(4, PLANS)
+# Few ask for more horizons than that.
 
 
 def plan_saving(
@@ -101,15 +104,16 @@ def work_out_plan(session: Session, ask: PlanAsk, *, today: date, clock: Clock =
     """
 
     def work() -> WorkedOut:
+        made_of = stock_digest(session)  # first: what changes meanwhile makes the plan an old one
         planned = make_plan(session, ask, today=today, clock=clock)
         helping = plan_help(planned, ask, clock)
         answer = answer_plan(planned, helping, ask, today)
         in_time = answer.status is PlanStatus.PROVEN and not helping.cut_short
-        return WorkedOut(answer, planned.inputs.year, _choices(planned), in_time)
+        return WorkedOut(answer, planned.inputs.year, _choices(planned), made_of, in_time)
 
-    return _WORKED.get(
+    return _PLANS.get(
         session,
-        lambda asking: (today, *plan_stamp(asking)),
+        (today, *changes(session, PLANNED)),
         work,
         asked=(ask.horizon_years, ask.time_limit_s),
         worth_keeping=lambda worked: worked.in_time,
@@ -125,10 +129,10 @@ def keep_saving_plan(session: Session, worked: WorkedOut, *, now: datetime) -> S
             horizon_years=worked.answer.horizon_years,
             choices=worked.choices,
             now=now,
+            made_of=worked.made_of,
         )
         answer = worked.answer.model_copy(update={"id": row_id(run.id)})
         keep_plan_told(session, row_id(run.id), answer.model_dump_json())
-    note_plan_made(session, row_id(run.id))
     return answer
 
 

@@ -8,7 +8,8 @@ from sqlmodel import Session, col, select
 
 from seedbank.common.answers import CautionAnswer, Source, VarietyBrief, distinct, finding_answers
 from seedbank.common.errors import Conflict
-from seedbank.database.cache import Kept, Stamp
+from seedbank.database.cache import CacheRegion
+from seedbank.database.change_counters import Changes, changes
 from seedbank.database.empty_collection import told_if_empty
 from seedbank.database.find import row_id
 from seedbank.database.lanes import PLANS
@@ -32,7 +33,7 @@ from seedbank.plan.inputs import PlanInputs
 from seedbank.plan.make_plan import PLAN_SOURCES, make_plan
 from seedbank.plan.remedies import Clock
 from seedbank.plan.stock import key_of
-from seedbank.plan.tables import plan_stamp
+from seedbank.plan.tables import PLANNED
 from seedbank.science.plan.plan import Plan
 from seedbank.science.quantities import Finding, FloatArray
 from seedbank.sowing.advise_variety import advise_from
@@ -42,7 +43,7 @@ from seedbank.sowing.learn_from_sowings import Garden, learn_garden
 from seedbank.sowing.setting import settle
 from seedbank.sowing.sowable_lots import VarietyStock, read_stocks
 from seedbank.viability.show_viability import EQUATION_SOURCES
-from seedbank.viability.tables.change_stamps import alive_stamp
+from seedbank.viability.tables.change_topics import ALIVE
 from seedbank.viability.tables.stock_columns import KEEPERS
 
 # Our choices.
@@ -77,9 +78,9 @@ class _Wanted:
         return {share.lot: share.seeds for share in lots if share.seeds}
 
 
-_Advised = tuple[Garden, VarietySowingAdviceAnswer | None, Finding | None]
+_Advised = tuple[VarietySowingAdviceAnswer | None, Finding | None]
 # Seed taken from one variety changes nothing for the others, so advice is kept variety by variety.
-_ADVISED: Kept[_Advised] = Kept(most=2000)
+_ADVISED: CacheRegion[_Advised] = CacheRegion(2000)
 
 
 def plan_supplies(session: Session, *, today: date, clock: Clock = None) -> SuppliesAnswer:
@@ -105,10 +106,8 @@ def plan_supplies(session: Session, *, today: date, clock: Clock = None) -> Supp
 
 
 def _wanted(session: Session, today: date) -> list[_Wanted]:
+    state = (today, *changes(session, ALIVE))
     garden = learn_garden(session, today=today)
-    # Each answer is kept beside its garden, so no other garden can come to have that one's id.
-    # The stamp is read first: newer knowledge under an older stamp does no harm.
-    stamp = (today, id(garden), *alive_stamp(session))
     rows = session.exec(
         select(Variety, Kind)
         .join(Kind, col(Kind.id) == col(Variety.kind_id))
@@ -125,14 +124,14 @@ def _wanted(session: Session, today: date) -> list[_Wanted]:
         held = tuple((lot.held.seeds, lot.held.seeds_se) for lot in stock.lots)
         return _ADVISED.get(
             session,
-            lambda _: (*stamp, held),
+            (*state, garden, held),
             lambda: _advise(stock, garden, today),
             asked=row_id(stock.variety.id),
         )
 
     found = {number: advised(stock) for number, stock in stocks.items()}
     return [
-        _Wanted(variety, kind, *found.get(row_id(variety.id), (garden, None, None))[1:])
+        _Wanted(variety, kind, *found.get(row_id(variety.id), (None, None)))
         for variety, kind in rows
     ]
 
@@ -143,13 +142,13 @@ def _advise(stock: VarietyStock, garden: Garden, today: date) -> _Advised:
     try:
         advice = advise_from(stock, setting, garden)
     except Conflict as fault:
-        return garden, None, fault.finding
+        return None, fault.finding
     lacking = None
     if not advice.enough:
         chance = advice.chance_of_enough.pct / 100.0
         asked = {"plants": variety.plants_wanted, "chance": chance}
         lacking = Finding("sowing-short", asked)
-    return garden, advice, lacking
+    return advice, lacking
 
 
 def _to_sow(one: _Wanted, advice: VarietySowingAdviceAnswer) -> ToSowAnswer:
@@ -254,23 +253,22 @@ def _cautions(
     return list(dict.fromkeys(found))
 
 
-_KEPT: Kept[SuppliesAnswer] = Kept(lane=PLANS)
+_SUPPLIES: CacheRegion[SuppliesAnswer] = CacheRegion(lane=PLANS)
 
 
 def supplies_kept(session: Session, *, today: date) -> SuppliesAnswer | None:
     """The lists if they were worked out before and still hold; None: they must be worked out."""
-    last = _KEPT.last(session)
-    return last[1] if last is not None and last[0] == _stamp(session, today) else None
+    return _SUPPLIES.ready(session, _state(session, today))
 
 
 def work_out_supplies(session: Session, *, today: date, clock: Clock = None) -> SuppliesAnswer:
     """The lists; they take seconds unless they were worked out before."""
-    return _KEPT.get(
+    return _SUPPLIES.get(
         session,
-        lambda asking: _stamp(asking, today),
+        _state(session, today),
         lambda: plan_supplies(session, today=today, clock=clock),
     )
 
 
-def _stamp(session: Session, today: date) -> Stamp:
-    return (today, *plan_stamp(session))
+def _state(session: Session, today: date) -> Changes:
+    return (today, *changes(session, PLANNED))

@@ -11,7 +11,8 @@ from datetime import date, timedelta
 from sqlmodel import Session
 
 from seedbank.common.answers import VarietyBrief
-from seedbank.database.cache import Kept
+from seedbank.database.cache import CacheRegion
+from seedbank.database.change_counters import changes
 from seedbank.database.find import row_id
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.kinds.tables import OtherKeepers, Variety
@@ -21,7 +22,7 @@ from seedbank.plan.crops import variety_brief
 from seedbank.plan.inputs import PlanInputs
 from seedbank.plan.last_plan import KeptCrop, kept_crops, unbegun
 from seedbank.plan.stock import PURPOSES
-from seedbank.plan.tables import latest_plan_run, plan_stamp
+from seedbank.plan.tables import PLANNED, latest_plan_run
 from seedbank.saving.check_crossing import CropAsked, asked_of, crossing_of
 from seedbank.saving.edit_flowerings import variety_briefs
 from seedbank.saving.edit_sites import site_briefs
@@ -122,13 +123,14 @@ def _answer(stop: _Stop) -> StopFloweringAnswer:
 
 
 _COVERED = frozenset({Isolation.CAGE, Isolation.BAG, Isolation.HAND_POLLINATION})
-_KEPT: Kept[list[StopFloweringAnswer]] = Kept(4, lane=JUDGEMENTS)
+_OF_YEARS: CacheRegion[list[StopFloweringAnswer]] = CacheRegion(4, JUDGEMENTS)
 
 
 def must_not_flower(session: Session, year: int) -> list[StopFloweringAnswer]:
     """What would cross with the year's seed crops in the open, the soonest first; kept in memory
     while nothing a plan rests on has changed."""
-    return _KEPT.get(session, plan_stamp, lambda: _stops(session, year), asked=year)
+    state = changes(session, PLANNED)
+    return _OF_YEARS.get(session, state, lambda: _stops(session, year), asked=year)
 
 
 def _stops(session: Session, year: int) -> list[StopFloweringAnswer]:

@@ -1,15 +1,14 @@
 """Choices the gardener pins, and plans as they were made, so that the next can change little."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import JSON, CheckConstraint, Subquery, func, select
+from sqlalchemy import JSON, CheckConstraint, select
 from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.database.base import Editable, UtcDateTime, word
-from seedbank.database.cache import Stamp, edited, stamp_of, weighed
+from seedbank.database.change_counters import topics_of
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
 from seedbank.lots.tables.lots import Isolation
@@ -22,8 +21,8 @@ from seedbank.saving.tables import (
     Site,
     SiteDistance,
 )
-from seedbank.sowing.tables import sown
-from seedbank.viability.tables.change_stamps import alive, amounts, open_tests
+from seedbank.sowing.tables import SOWN
+from seedbank.viability.tables.change_topics import JUDGED
 
 
 class PlanPin(Editable, table=True):
@@ -111,6 +110,9 @@ class PlanRun(SQLModel, table=True):
     horizon_years: int
     choices: list[dict[str, Any]] = Field(sa_type=JSON)
     created_at: datetime = Field(sa_type=UtcDateTime)
+    made_of: str | None = Field(
+        default=None, max_length=64, description="digest of the stock it was made from"
+    )
 
 
 class PlanTold(SQLModel, table=True):
@@ -129,10 +131,15 @@ def keep_plan_run(
     horizon_years: int,
     choices: list[dict[str, Any]],
     now: datetime,
+    made_of: str | None = None,
 ) -> PlanRun:
     """Put a plan on record, and flush."""
     run = PlanRun(
-        first_year=first_year, horizon_years=horizon_years, choices=choices, created_at=now
+        first_year=first_year,
+        horizon_years=horizon_years,
+        choices=choices,
+        created_at=now,
+        made_of=made_of,
     )
     session.add(run)
     session.flush()
@@ -157,19 +164,10 @@ def plan_told(session: Session, number: int) -> str | None:
     return None if row is None else row.told
 
 
-def plan_stamp(session: Session) -> Stamp:
-    """Changes with anything a saving plan rests on, what is sown among it."""
-    return stamp_of(session, alive, open_tests, amounts, sown, _saving)
-
-
-def _saving() -> Iterator[Subquery]:
-    for table in (Site, IsolationGear, GardenLimits, PlanPin):
-        yield from edited(table)
-    yield from edited(Flowering, col(Flowering.year))
-    yield from edited(SeedCrop, col(SeedCrop.lot_id))
-    # A distance has no number of its own; whoever sets one raises its sites' versions.
-    pairs = select(func.count(), func.sum(col(SiteDistance.metres))).select_from(SiteDistance)
-    yield pairs.subquery()
-    window = (col(FloweringWindow.from_day), col(FloweringWindow.to_day))
-    yield from weighed(FloweringWindow, *window, col(FloweringWindow.kind_id))
-    yield from weighed(PlanRun, col(PlanRun.first_year), last=PlanRun.created_at)
+PLANNED = (
+    *JUDGED,
+    *SOWN,
+    *topics_of(Site, SiteDistance, IsolationGear, GardenLimits),
+    *topics_of(Flowering, FloweringWindow, SeedCrop, PlanPin, PlanRun),
+)
+"""What a saving plan rests on, what is sown among it."""

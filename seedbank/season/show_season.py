@@ -4,7 +4,8 @@ from datetime import date
 
 from sqlmodel import Session
 
-from seedbank.database.cache import Kept
+from seedbank.database.cache import CacheRegion
+from seedbank.database.change_counters import changes
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.plan.last_plan import plan_standing
 from seedbank.plan.stops import must_not_flower
@@ -15,10 +16,10 @@ from seedbank.season.answers import CropOfSeason, SeasonAnswer
 from seedbank.verdicts.answers import SeedToSaveAnswer
 from seedbank.verdicts.judge_lots import judge_collection
 from seedbank.verdicts.list_verdicts import list_seed_to_save
-from seedbank.viability.tables.change_stamps import judged_stamp
+from seedbank.viability.tables.change_topics import JUDGED
 
 _MOST_CROPS = 500
-_SAVE: Kept[SeedToSaveAnswer] = Kept(lane=JUDGEMENTS)
+_SAVE: CacheRegion[SeedToSaveAnswer] = CacheRegion(lane=JUDGEMENTS)
 
 
 def show_season(session: Session, *, today: date) -> SeasonAnswer:
@@ -37,7 +38,7 @@ def show_season(session: Session, *, today: date) -> SeasonAnswer:
 def _seed_to_save(session: Session, today: date) -> SeedToSaveAnswer:
     return _SAVE.get(
         session,
-        lambda asking: (today, *judged_stamp(asking)),
+        (today, *changes(session, JUDGED)),
         lambda: list_seed_to_save(session, today=today),
     )
 

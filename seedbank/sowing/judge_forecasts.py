@@ -14,7 +14,7 @@ import numpy as np
 from sqlmodel import Session
 
 from seedbank.common.answers import PercentAnswer, Source
-from seedbank.database.cache import Kept
+from seedbank.database.cache import CacheRegion
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.transaction import let_go
 from seedbank.science.germination.proportion import INTERVAL_REACH, proportion_interval
@@ -37,7 +37,13 @@ from seedbank.sowing.answers import (
     ForetoldAnswer,
     SavedAnswer,
 )
-from seedbank.sowing.learn_from_sowings import Garden, PastSowing, learn_from, learn_garden
+from seedbank.sowing.learn_from_sowings import (
+    Garden,
+    PastSowing,
+    garden_state,
+    learn_from,
+    learn_garden,
+)
 
 _SOURCES = [
     Source(
@@ -76,21 +82,23 @@ class _Judged:
     answer: ForecastRecordAnswer
 
 
-_KEPT: Kept[_Judged] = Kept(lane=JUDGEMENTS)
+_RECORD: CacheRegion[_Judged] = CacheRegion(lane=JUDGEMENTS)
 
 
 def judge_forecasts(session: Session, *, today: date) -> ForecastRecordAnswer:
     """The record so far; kept in memory while nothing it rests on has changed."""
+    state = garden_state(session, today)
     garden = learn_garden(session, today=today)
 
     def judge() -> _Judged:
         let_go(session)
-        last = _KEPT.last(session)
-        years = foretell(garden.sowings, garden.likelihoods, last[1].years if last else {})
+        last = _RECORD.last(session)
+        if last is not None and last.garden is garden:
+            return last
+        years = foretell(garden.sowings, garden.likelihoods, last.years if last else {})
         return _Judged(garden, years, judge_foretold(years))
 
-    # The garden is kept beside the answer, so no other can come to have its id meanwhile.
-    return _KEPT.get(session, lambda _: (id(garden),), judge).answer
+    return _RECORD.get(session, state, judge).answer
 
 
 def judge_sowings(sowings: Sequence[PastSowing]) -> ForecastRecordAnswer:

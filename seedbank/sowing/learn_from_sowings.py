@@ -15,7 +15,8 @@ from datetime import date
 import numpy as np
 from sqlmodel import Session, col, select
 
-from seedbank.database.cache import Kept
+from seedbank.database.cache import CacheRegion
+from seedbank.database.change_counters import Changes, changes
 from seedbank.database.find import row_id
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.transaction import let_go
@@ -36,7 +37,7 @@ from seedbank.science.sowing.shift_observation import ShiftTable, SowingRecord, 
 from seedbank.science.sowing.soil_warmth import SoilWarmth, judge_soil
 from seedbank.science.viability.posterior import fit_posterior
 from seedbank.sowing.sowable_lots import Readiness, read_readiness
-from seedbank.sowing.tables import LossCause, Outcome, Sowing, garden_stamp, outcomes
+from seedbank.sowing.tables import SOWN, LossCause, Outcome, Sowing, outcomes
 from seedbank.viability.forecast_viability import Forecast, forecast
 from seedbank.viability.tables.stock_columns import day_number
 
@@ -203,7 +204,7 @@ def _lost(outcome: Outcome, cause: LossCause, *, after: bool) -> int:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Garden:
     """The garden as its sowings show it.
 
@@ -220,7 +221,12 @@ class Garden:
     likelihoods: tuple[ShiftTable, ...]
 
 
-_KEPT: Kept[Garden] = Kept(lane=JUDGEMENTS)
+_GARDEN: CacheRegion[Garden] = CacheRegion(lane=JUDGEMENTS)
+
+
+def garden_state(session: Session, today: date) -> Changes:
+    """What ``learn_garden`` was asked in: the day, and the changes it rests on."""
+    return (today, *changes(session, SOWN))
 
 
 def learn_garden(session: Session, *, today: date) -> Garden:
@@ -228,16 +234,16 @@ def learn_garden(session: Session, *, today: date) -> Garden:
 
     def learn() -> Garden:
         sowings = read_past_sowings(session, today=today)
-        last = _KEPT.last(session)
-        known = {} if last is None else _by_fingerprint(last[1])
+        last = _GARDEN.last(session)
+        known = {} if last is None else _by_fingerprint(last)
         told = [one.fingerprint for one in sowings]
         if last is not None and told == list(known):
-            return last[1]
+            return last
         let_go(session)
         each = zip(told, sowings, strict=True)
         return learn_from(sowings, [known.get(so) or tabulate(one.record) for so, one in each])
 
-    return _KEPT.get(session, lambda asking: (today, *garden_stamp(asking)), learn)
+    return _GARDEN.get(session, garden_state(session, today), learn)
 
 
 def learn_from(

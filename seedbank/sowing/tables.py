@@ -1,20 +1,20 @@
 """Sowings and what came of them: running totals of units emerged, and losses with their cause."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
-from sqlalchemy import CheckConstraint, Index, Subquery, UniqueConstraint, select
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, select
 from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.common.errors import BadValue, FewerEmerged, Missing, TooManyEmerged
 from seedbank.database.base import Editable, UtcDateTime, word
-from seedbank.database.cache import Stamp, edited, stamp_of, weighed
+from seedbank.database.change_counters import topics_of
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
 from seedbank.database.references import day_of_use, goes_along
-from seedbank.viability.tables.change_stamps import alive, amounts
+from seedbank.viability.tables.change_topics import ALIVE
 
 
 class SowingMethod(StrEnum):
@@ -291,18 +291,5 @@ def _check_rises(
         raise FewerEmerged(on, units_emerged, later.on_date, later.units_emerged)
 
 
-def garden_stamp(session: Session) -> Stamp:
-    """Changes with anything the gardener's sowings teach from; taking seed changes nothing."""
-    return stamp_of(session, alive, sown)
-
-
-def sowing_stamp(session: Session) -> Stamp:
-    """Changes with anything advice on sowing rests on."""
-    return stamp_of(session, alive, sown, amounts)
-
-
-def sown() -> Iterator[Subquery]:
-    yield from edited(Sowing, col(Sowing.seeds_sown), col(Sowing.lot_id), last=Sowing.created_at)
-    seen = (col(Emergence.units_emerged), col(Emergence.sowing_id))
-    yield from weighed(Emergence, *seen, last=Emergence.recorded_at)
-    yield from weighed(Loss, col(Loss.units_lost), col(Loss.sowing_id), last=Loss.recorded_at)
+SOWN = (*ALIVE, *topics_of(Sowing, Emergence, Loss))
+"""What the gardener's sowings teach from; taking seed changes nothing of it."""

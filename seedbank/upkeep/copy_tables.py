@@ -31,7 +31,7 @@ from seedbank.database.word_index import is_derived
 
 _BATCH = 1000
 _MODULUS = 1 << 256
-_REVISION = "alembic_version"
+_NOT_COPIED = ("alembic_version", "change_counter")  # of a database, not of what is in it
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ def tables_in(connection: Connection) -> list[Table]:
     names = [
         name
         for name in inspect(connection).get_table_names()
-        if name != _REVISION and not is_derived(name)
+        if name not in _NOT_COPIED and not is_derived(name)
     ]
     found.reflect(connection, only=names)
     return found.sorted_tables

@@ -14,7 +14,8 @@ import numpy as np
 from scipy.special import ndtr
 from sqlmodel import Session
 
-from seedbank.database.cache import Kept, Stamp
+from seedbank.database.cache import CacheRegion
+from seedbank.database.change_counters import Changes, changes
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.kinds import KindFacts
@@ -48,7 +49,7 @@ from seedbank.science.viability.posterior import Posterior
 from seedbank.science.viability.prior import nodes_from_quantiles
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
 from seedbank.viability.forecast_viability import Forecast, forecast
-from seedbank.viability.tables.change_stamps import judged_stamp
+from seedbank.viability.tables.change_topics import JUDGED
 from seedbank.viability.tables.stock_columns import Collection
 
 USABLE_VIABILITY = 0.30  # our choice
@@ -143,7 +144,7 @@ _SAVES_TRUE = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Judgement:
     """Verdicts on the lots of a forecast, and what each needs shown beside it; columns (L,).
 
@@ -158,7 +159,7 @@ class Judgement:
     needed: FloatArray
 
 
-_KEPT: Kept[Judgement] = Kept(lane=JUDGEMENTS)
+_JUDGEMENT: CacheRegion[Judgement] = CacheRegion(lane=JUDGEMENTS)
 _TRIES = 3
 
 
@@ -169,9 +170,9 @@ def judge_collection(session: Session, *, today: date) -> Judgement:
     verdicts; unless it changes time and again.
     """
     for _ in range(_TRIES):
-        judged = _KEPT.get(
+        judged = _JUDGEMENT.get(
             session,
-            lambda asking: _stamp(asking, today),
+            _state(session, today),
             lambda: judge_forecast(forecast(session, today=today, ahead_years=2.0)),
         )
         if session.in_transaction() or judged_already(session, today=today):
@@ -181,12 +182,11 @@ def judge_collection(session: Session, *, today: date) -> Judgement:
 
 def judged_already(session: Session, *, today: date) -> bool:
     """Whether every lot is judged as things stand, so that ``judge_collection`` answers at once."""
-    last = _KEPT.last(session)
-    return last is not None and last[0] == _stamp(session, today)
+    return _JUDGEMENT.ready(session, _state(session, today)) is not None
 
 
-def _stamp(session: Session, today: date) -> Stamp:
-    return (today, *judged_stamp(session))
+def _state(session: Session, today: date) -> Changes:
+    return (today, *changes(session, JUDGED))
 
 
 def judge_varieties(session: Session, lot_ids: Iterable[int], *, today: date) -> Judgement:

@@ -9,7 +9,6 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from threading import Lock, Thread
-from typing import Any
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -26,7 +25,7 @@ from seedbank.common.answers import (
     finding_answers,
 )
 from seedbank.common.errors import Busy
-from seedbank.database.cache import Kept
+from seedbank.database.cache import CacheRegion
 from seedbank.database.empty_collection import NOTHING_YET
 from seedbank.database.engine import session_factory
 from seedbank.database.lanes import JUDGEMENTS
@@ -55,7 +54,7 @@ from seedbank.viability.tables.stock_columns import KEEPERS, day_date
 
 Seeds = Mapping[int, int | None]
 
-_KEPT: Kept[tuple[Any, Seeds]] = Kept(lane=JUDGEMENTS)
+_SEEDS: CacheRegion[Seeds] = CacheRegion(lane=JUDGEMENTS)
 
 
 def seeds_for_parents(session: Session, seen: Judgement) -> Seeds:
@@ -64,14 +63,12 @@ def seeds_for_parents(session: Session, seen: Judgement) -> Seeds:
     They raise the seed parents with the confidence asked, sown in modules under cover. Kept in
     memory for as long as the judgement is.
     """
-    # Kept with the answer, the column can't give its number to another judgement's.
-    code = seen.verdicts.code
 
-    def work() -> tuple[Any, Seeds]:
+    def work() -> Seeds:
         let_go(session)
-        return code, _worked_out(seen)
+        return _worked_out(seen)
 
-    return _KEPT.get(session, lambda _: (id(code),), work)[1]
+    return _SEEDS.get(session, seen, work)
 
 
 def _worked_out(seen: Judgement) -> Seeds:

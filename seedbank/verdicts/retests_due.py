@@ -9,7 +9,8 @@ from sqlalchemy import select
 from sqlmodel import Session, col
 
 from seedbank.common.answers import VarietyBrief
-from seedbank.database.cache import Kept
+from seedbank.database.cache import CacheRegion
+from seedbank.database.change_counters import changes, notes_of
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.queries import in_parts
 from seedbank.database.transaction import let_go
@@ -19,7 +20,7 @@ from seedbank.science.quantities import BoolArray, Finding
 from seedbank.verdicts.judge_lots import judge_collection
 from seedbank.viability.forecast_viability import KEPT_LOTS, Forecast
 from seedbank.viability.retest_day import FEWEST_SEEDS, LEAST_DAYS, next_tests, why
-from seedbank.viability.tables.change_stamps import alive_stamp, judged_stamp
+from seedbank.viability.tables.change_topics import ALIVE, JUDGED
 from seedbank.viability.tables.stock_columns import day_date
 
 _LIKELY_UNDER = 0.6
@@ -44,8 +45,9 @@ class RetestDue:
     revision: int
 
 
-_KEPT: Kept[tuple[RetestDue, ...]] = Kept(lane=JUDGEMENTS)
-_FORESEEN: Kept[tuple[RetestDue, ...]] = Kept(lane=JUDGEMENTS)
+_DUE: CacheRegion[tuple[RetestDue, ...]] = CacheRegion(lane=JUDGEMENTS)
+_FORESEEN: CacheRegion[tuple[RetestDue, ...]] = CacheRegion(lane=JUDGEMENTS)
+_REVISIONS = (notes_of(GerminationTest),)  # how often a test was edited, its notes included
 
 
 def retests_due(session: Session, *, today: date, first: date, last: date) -> tuple[RetestDue, ...]:
@@ -58,15 +60,15 @@ def retests_due(session: Session, *, today: date, first: date, last: date) -> tu
     """
     days = (today, first, last)
     # The days change with what is known of the lots alone: taking seed only leaves some out.
-    return _KEPT.get(
+    return _DUE.get(
         session,
-        lambda asking: (*days, *judged_stamp(asking)),
+        (*days, *changes(session, (*JUDGED, *_REVISIONS))),
         lambda: tuple(
             _testable(
                 session,
                 _FORESEEN.get(
                     session,
-                    lambda asking: (*days, *alive_stamp(asking)),
+                    (*days, *changes(session, (*ALIVE, *_REVISIONS))),
                     lambda: tuple(_foreseen(session, *days)),
                 ),
             )

@@ -8,7 +8,8 @@ from sqlmodel import Session
 
 from seedbank.common.answers import PercentAnswer, Source, ViabilityPoint, distinct, finding_answers
 from seedbank.common.catalogue import text_of
-from seedbank.database.cache import Kept
+from seedbank.database.cache import CacheRegion
+from seedbank.database.change_counters import changes
 from seedbank.database.find import row_id
 from seedbank.facts.sources import sources_of
 from seedbank.lots.show_lots import lot_cautions, lot_entry, variety_brief
@@ -27,7 +28,7 @@ from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO, discount
 from seedbank.viability.answers import TestSeen, ThresholdAnswer, ViabilityAnswer
 from seedbank.viability.forecast_viability import NOWHERE, Forecast, forecast, refit
 from seedbank.viability.retest_day import FEWEST_SEEDS, retest_answer
-from seedbank.viability.tables.change_stamps import alive_stamp
+from seedbank.viability.tables.change_topics import ALIVE
 from seedbank.viability.tables.stock_columns import day_date, day_number
 
 
@@ -107,7 +108,8 @@ def _present_place(seen: Forecast, lot: int) -> YearlyConditions:
 CURVE_YEARS_AHEAD = 10.0
 _HALF_YEAR = DAYS_PER_YEAR / 2
 _CROSSED = (INTERVAL_ENDS[0], 0.5, INTERVAL_ENDS[1])
-_KEPT: Kept[ViabilityAnswer] = Kept(200)  # lots looked at again and again, and their pictures
+# Lots looked at again and again, and their pictures.
+_OF_LOTS: CacheRegion[ViabilityAnswer] = CacheRegion(200)
 
 EQUATION_SOURCES = (
     Source(
@@ -134,9 +136,9 @@ def show_viability(
 ) -> ViabilityAnswer:
     """How alive a lot is on a day, by default today. Raises MisreadCode, NotThere."""
     lot = find_lot(session, code)
-    return _KEPT.get(
+    return _OF_LOTS.get(
         session,
-        alive_stamp,
+        changes(session, ALIVE),
         lambda: _worked_out(session, lot, today, on, thresholds_pct),
         asked=(lot.id, today, on, tuple(thresholds_pct)),
     )

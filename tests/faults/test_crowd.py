@@ -15,7 +15,7 @@ from fastapi.testclient import TestClient
 from httpx2 import Response
 from sqlalchemy import Engine
 
-import seedbank.database.cache as kept
+import seedbank.database.cache as cache
 import seedbank.database.lanes as lanes
 import seedbank.plan.make_plan as plan_saving
 import seedbank.plan.plan_supply as plan_supply
@@ -71,14 +71,14 @@ def crowd(
 ) -> Iterator[Crowd]:
     """A crowd at the demonstration's garden, right after something was written."""
     garden_engine.dispose()
-    waiting, let_go = threading.Semaphore(0), kept.let_go
+    waiting, let_go = threading.Semaphore(0), cache.let_go
 
     def noted(session: Any) -> None:
         let_go(session)
         waiting.release()
 
-    monkeypatch.setattr(kept, "let_go", noted)
-    for module in (kept, lanes):
+    monkeypatch.setattr(cache, "let_go", noted)
+    for module in (cache, lanes):
         monkeypatch.setattr(module, "LONGEST_WAIT_S", PATIENCE_S)
     app = create_server(Settings(database_url=database_url, today=TODAY))
     with (

@@ -1,4 +1,4 @@
-"""What is kept in memory: used again under the same stamp, of its own database, and bounded."""
+"""What is kept in memory: used again in the same state, of its own database, and bounded."""
 
 import gc
 import time
@@ -8,13 +8,14 @@ from contextlib import contextmanager
 from pathlib import Path
 from threading import Barrier, Lock, Semaphore
 from typing import Any
+from weakref import ref
 
 import pytest
 from sqlmodel import Session
 
-import seedbank.database.cache as kept_module
+import seedbank.database.cache as cache_module
 from seedbank.common.errors import Busy
-from seedbank.database.cache import Kept
+from seedbank.database.cache import CacheRegion, cache_of
 from seedbank.database.engine import open_engine, session_factory
 from seedbank.database.lanes import Lane
 from seedbank.database.transaction import let_go
@@ -27,43 +28,43 @@ def collection(path: Path, *, writes: bool = True) -> Iterator[Callable[[], Sess
     engine.dispose()
 
 
-def test_it_is_worked_out_once_while_its_stamp_is_the_same(session: Session) -> None:
-    kept: Kept[int] = Kept()
+def test_it_is_worked_out_once_while_its_state_is_the_same(session: Session) -> None:
+    answers: CacheRegion[int] = CacheRegion()
     worked: list[int] = []
 
     def work() -> int:
         worked.append(1)
         return len(worked)
 
-    assert [kept.get(session, lambda _: ("a",), work) for _ in range(3)] == [1, 1, 1]
-    assert kept.get(session, lambda _: ("b",), work) == 2
-    assert kept.get(session, lambda _: ("a",), work) == 3  # only the last stamp is kept
+    assert [answers.get(session, ("a",), work) for _ in range(3)] == [1, 1, 1]
+    assert answers.get(session, ("b",), work) == 2
+    assert answers.get(session, ("a",), work) == 3  # only the last state is kept
 
 
 def test_two_databases_in_one_process_never_mix(tmp_path: Path) -> None:
-    kept: Kept[str] = Kept()
+    answers: CacheRegion[str] = CacheRegion()
     with collection(tmp_path / "one.db") as one, collection(tmp_path / "two.db") as two:
 
         def ask(factory: Callable[[], Session], name: str) -> str:
             with factory() as session:
-                return kept.get(session, lambda _: (1,), lambda: name)
+                return answers.get(session, (1,), lambda: name)
 
         assert [ask(one, "one"), ask(two, "two")] == ["one", "two"]
         assert [ask(one, "never"), ask(two, "never")] == ["one", "two"]
 
 
 def test_every_session_of_a_database_shares_what_is_kept(tmp_path: Path) -> None:
-    kept: Kept[object] = Kept()
+    answers: CacheRegion[object] = CacheRegion()
     with collection(tmp_path / "one.db") as factory, factory() as first, factory() as second:
-        answers = [kept.get(each, lambda _: (1,), object) for each in (first, second)]
+        answers = [answers.get(each, (1,), object) for each in (first, second)]
         assert answers[0] is answers[1]
 
 
 def test_no_more_is_kept_than_was_said_and_the_longest_unused_goes(session: Session) -> None:
-    kept: Kept[int] = Kept(most=2)
+    answers: CacheRegion[int] = CacheRegion(most=2)
 
     def ask(number: int, answer: int) -> int:
-        return kept.get(session, lambda _: (), lambda: answer, asked=number)
+        return answers.get(session, (), lambda: answer, asked=number)
 
     ask(1, 10)
     ask(2, 20)
@@ -73,21 +74,19 @@ def test_no_more_is_kept_than_was_said_and_the_longest_unused_goes(session: Sess
 
 
 def test_work_that_fails_leaves_nothing_behind(session: Session) -> None:
-    kept: Kept[int] = Kept()
+    answers: CacheRegion[int] = CacheRegion()
     with pytest.raises(ZeroDivisionError):
-        kept.get(session, lambda _: (1,), lambda: 1 // 0)
-    assert kept.last(session) is None
+        answers.get(session, (1,), lambda: 1 // 0)
+    assert answers.last(session) is None
 
 
-def test_many_threads_at_once_all_get_the_answer_of_their_stamp(tmp_path: Path) -> None:
-    kept: Kept[int] = Kept(most=3)
+def test_many_threads_at_once_all_get_the_answer_of_their_state(tmp_path: Path) -> None:
+    answers: CacheRegion[int] = CacheRegion(most=3)
     with collection(tmp_path / "one.db") as factory:
 
         def ask(number: int) -> bool:
             with factory() as session:
-                answer = kept.get(
-                    session, lambda _: (number % 7,), lambda: number % 7, asked=number % 5
-                )
+                answer = answers.get(session, (number % 7,), lambda: number % 7, asked=number % 5)
                 return answer == number % 7
 
         with ThreadPoolExecutor(8) as pool:
@@ -95,19 +94,20 @@ def test_many_threads_at_once_all_get_the_answer_of_their_stamp(tmp_path: Path) 
 
 
 def test_what_was_kept_for_a_database_is_forgotten_with_it(tmp_path: Path) -> None:
-    kept: Kept[int] = Kept()
+    answers: CacheRegion[int] = CacheRegion()
     with collection(tmp_path / "one.db") as factory:
         with factory() as session:
-            kept.get(session, lambda _: (1,), lambda: 1)
-            assert len(kept._kept) == 1
+            answers.get(session, (1,), lambda: 1)
+            cache = ref(cache_of(session))
+            assert cache() is not None
         del session
     del factory
     gc.collect()
-    assert len(kept._kept) == 0
+    assert cache() is None
 
 
 def asked_by_many(
-    factory: Callable[[], Session], kept: Kept[int], work: Callable[[], int]
+    factory: Callable[[], Session], answers: CacheRegion[int], work: Callable[[], int]
 ) -> list[Any]:
     """What eight who ask at once get, an answer or a fault; ``work`` waits until seven wait."""
     start = Barrier(8)
@@ -117,7 +117,7 @@ def asked_by_many(
             session.connection()
             start.wait()
             try:
-                return kept.get(session, lambda _: (1,), work)
+                return answers.get(session, (1,), work)
             except Exception as fault:
                 return fault
 
@@ -128,13 +128,13 @@ def asked_by_many(
 @pytest.fixture
 def waiting(monkeypatch: pytest.MonkeyPatch) -> Semaphore:
     """Counts those who wait for another's work, their connections let go of."""
-    semaphore, let_go = Semaphore(0), kept_module.let_go
+    semaphore, let_go = Semaphore(0), cache_module.let_go
 
     def noted(session: Session) -> None:
         let_go(session)
         semaphore.release()
 
-    monkeypatch.setattr(kept_module, "let_go", noted)
+    monkeypatch.setattr(cache_module, "let_go", noted)
     return semaphore
 
 
@@ -146,7 +146,7 @@ def all_wait(waiting: Semaphore) -> None:
 def test_of_many_who_ask_at_once_one_works_and_the_others_hold_no_connection(
     tmp_path: Path, waiting: Semaphore
 ) -> None:
-    kept: Kept[int] = Kept()
+    answers: CacheRegion[int] = CacheRegion()
     taken: list[int] = []
     engine = open_engine(f"sqlite:///{tmp_path / 'one.db'}")
 
@@ -155,7 +155,7 @@ def test_of_many_who_ask_at_once_one_works_and_the_others_hold_no_connection(
         taken.append(engine.pool.checkedout())  # type: ignore[attr-defined]
         return 7
 
-    told = asked_by_many(session_factory(engine, writes=False), kept, work)
+    told = asked_by_many(session_factory(engine, writes=False), answers, work)
     assert (told, taken) == ([7] * 8, [1])
     engine.dispose()
 
@@ -163,7 +163,7 @@ def test_of_many_who_ask_at_once_one_works_and_the_others_hold_no_connection(
 def test_those_who_wait_for_work_that_fails_get_the_fault_and_the_next_works_anew(
     tmp_path: Path, waiting: Semaphore
 ) -> None:
-    kept: Kept[int] = Kept()
+    answers: CacheRegion[int] = CacheRegion()
     works: list[int] = []
 
     def fails() -> int:
@@ -172,15 +172,15 @@ def test_those_who_wait_for_work_that_fails_get_the_fault_and_the_next_works_ane
         return 1 // 0
 
     with collection(tmp_path / "one.db", writes=False) as factory:
-        told = asked_by_many(factory, kept, fails)
+        told = asked_by_many(factory, answers, fails)
         assert ([type(fault) for fault in told], works) == ([ZeroDivisionError] * 8, [1])
         with factory() as session:
-            assert kept.get(session, lambda _: (1,), lambda: 3) == 3
+            assert answers.get(session, (1,), lambda: 3) == 3
 
 
 def test_nobody_waits_for_ever(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(kept_module, "LONGEST_WAIT_S", 0.05)
-    kept: Kept[int] = Kept()
+    monkeypatch.setattr(cache_module, "LONGEST_WAIT_S", 0.05)
+    answers: CacheRegion[int] = CacheRegion()
     given_up = Semaphore(0)
 
     def slow() -> int:
@@ -191,7 +191,7 @@ def test_nobody_waits_for_ever(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
     def ask(factory: Callable[[], Session]) -> object:
         with factory() as session:
             try:
-                return kept.get(session, lambda _: (1,), slow)
+                return answers.get(session, (1,), slow)
             except Busy as fault:
                 given_up.release()
                 return fault
@@ -207,22 +207,22 @@ def test_nobody_waits_for_ever(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
 
 def test_a_lane_takes_so_many_and_work_within_work_has_its_place(session: Session) -> None:
     lane = Lane(1)
-    outer: Kept[int] = Kept(lane=lane)
-    inner: Kept[int] = Kept(lane=lane)
+    outer: CacheRegion[int] = CacheRegion(lane=lane)
+    inner: CacheRegion[int] = CacheRegion(lane=lane)
 
-    def ask(kept: Kept[int], work: Callable[[], int]) -> int:
-        return kept.get(session, lambda _: (1,), work)
+    def ask(answers: CacheRegion[int], work: Callable[[], int]) -> int:
+        return answers.get(session, (1,), work)
 
     assert ask(outer, lambda: 1 + ask(inner, lambda: 1)) == 2
     with lane.place():
         with ThreadPoolExecutor(1) as another, pytest.raises(Busy):
-            another.submit(ask, Kept(lane=lane), lambda: 1).result()
+            another.submit(ask, CacheRegion(lane=lane), lambda: 1).result()
         assert ask(outer, lambda: -1) == 2, "what is kept needs no place"
-    assert ask(Kept(lane=lane), lambda: 4) == 4
+    assert ask(CacheRegion(lane=lane), lambda: 4) == 4
 
 
 def test_of_those_in_a_lane_so_many_work_at_once(tmp_path: Path) -> None:
-    kept: Kept[int] = Kept(most=9, lane=Lane(8, at_once=2))
+    answers: CacheRegion[int] = CacheRegion(most=9, lane=Lane(8, at_once=2))
     lock, working, most = Lock(), [0], [0]
 
     def work() -> int:
@@ -238,7 +238,7 @@ def test_of_those_in_a_lane_so_many_work_at_once(tmp_path: Path) -> None:
 
         def ask(number: int) -> int:
             with factory() as session:
-                return kept.get(session, lambda _: (1,), work, asked=number)
+                return answers.get(session, (1,), work, asked=number)
 
         with ThreadPoolExecutor(8) as pool:
             assert sum(pool.map(ask, range(8))) == 8

@@ -7,6 +7,7 @@ from pydantic import ValidationError
 from sqlalchemy import text
 
 from seedbank.common.errors import Refused
+from seedbank.database.change_counters import changes
 from seedbank.database.migrations.doubted_entries import doubt_entries
 from seedbank.lots.forms import EntryDoubtsAnswered
 from seedbank.lots.move_seed import list_movements
@@ -15,7 +16,7 @@ from seedbank.lots.show_lots import show_lot
 from seedbank.lots.take_in_lots import delete_lot
 from seedbank.season.answers import Do
 from seedbank.season.to_do import to_do
-from seedbank.viability.tables.change_stamps import alive_stamp
+from seedbank.viability.tables.change_topics import ALIVE
 from tests.use_cases.conftest import Garden
 
 ROW = "From list.csv, line 2, as it was written:\nAmount: full\n[row 0123456789abcdef]"
@@ -59,12 +60,12 @@ def test_only_what_may_be_made_up_is_asked(garden: Garden, lots: list[str]) -> N
 def test_an_answer_changes_what_it_is_about_and_is_never_asked_for_again(
     garden: Garden, lots: list[str]
 ) -> None:
-    before = alive_stamp(garden.session)
+    before = changes(garden.session, ALIVE)
     said = {"lots": [lots[0]], "amount": "some", "acquired_day": "unknown"}
     assert answer(garden, **said) == (1, 2)
     lot = show_lot(garden.session, lots[0], today=garden.today)
     assert (lot.amount.seeds, lot.acquired_on, lot.version) == (None, None, 2)
-    assert alive_stamp(garden.session) != before
+    assert changes(garden.session, ALIVE) != before
     [opening] = list_movements(garden.session, lots[0], None, after=None, limit=9).items
     assert (opening.seeds, opening.reason, opening.on_date) == (None, "acquired", garden.today)
     kept = garden.dump()

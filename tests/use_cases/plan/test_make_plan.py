@@ -10,7 +10,7 @@ import pytest
 from sqlmodel import Session
 
 from seedbank.common.errors import NotThere
-from seedbank.database.cache import Kept
+from seedbank.database.cache import CacheRegion
 from seedbank.plan import make_plan as service
 from seedbank.plan.answers import SavingPlanAnswer
 from seedbank.plan.edit_plan_pins import add_plan_pin
@@ -400,7 +400,7 @@ def test_the_demo_is_planned_to_proof_the_rarest_first_and_always_the_same(
     keepers = [one.other_keepers.value for one in plan.this_year]
     assert keepers == sorted(keepers, key=["none", "few", "many"].index)
     assert "Brackwin Dapple" in {one.variety.name for one in plan.this_year}
-    monkeypatch.setattr(service, "_WORKED", Kept())  # so that it is planned over again
+    monkeypatch.setattr(service, "_PLANS", CacheRegion())
     assert plan == plan_saving(demo_stock, ask, today=DEMO_TODAY, clock=standing_clock)
 
 

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from seedbank.database.cache import Kept
+from seedbank.database.cache import CacheRegion
 from seedbank.kinds.edit_kinds import state_fact
 from seedbank.kinds.forms import FactStated
 from seedbank.kinds.tables import FactName
@@ -61,7 +61,7 @@ def test_after_seed_is_taken_the_lists_are_as_if_nothing_had_been_kept(
     after = supplies(garden)
     assert worked == [number]
     assert after != before
-    monkeypatch.setattr(plan_supply, "_ADVISED", Kept())
+    monkeypatch.setattr(plan_supply, "_ADVISED", CacheRegion(9))
     assert supplies(garden) == after
     assert len(worked) == 1 + 3
 

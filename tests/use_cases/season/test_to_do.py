@@ -9,7 +9,7 @@ from sqlmodel import Session
 import seedbank.science.plan.plan_search as plan_module
 from seedbank.common.errors import Conflict, NotThere
 from seedbank.plan.edit_plan_pins import start_planned_crop
-from seedbank.plan.last_plan import plan_standing
+from seedbank.plan.last_plan import plan_standing, stock_digest
 from seedbank.plan.stops import must_not_flower
 from seedbank.plan.tables import keep_plan_run
 from seedbank.saving.answers import SeedCropAnswer, Stage
@@ -40,7 +40,14 @@ def plan(session: Session, now: datetime, *crops: tuple[int, int, int, int | Non
         }
         for variety, sow, flower, site in crops
     ]
-    keep_plan_run(session, first_year=now.year, horizon_years=3, choices=choices, now=now)
+    keep_plan_run(
+        session,
+        first_year=now.year,
+        horizon_years=3,
+        choices=choices,
+        now=now,
+        made_of=stock_digest(session),
+    )
     session.commit()
 
 

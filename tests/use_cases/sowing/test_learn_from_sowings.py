@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from sqlmodel import Session
 
+from seedbank.database.change_counters import changes
 from seedbank.facts.field_factors import published_shift_prior
 from seedbank.germination.forms import TestRecord, TestStart
 from seedbank.germination.run_tests import record_test, start_test
@@ -25,7 +26,7 @@ from seedbank.sowing import learn_from_sowings as garden_record
 from seedbank.sowing.forms import SowingChange, SowingFinish
 from seedbank.sowing.learn_from_sowings import learn_garden, read_past_sowings, season_of
 from seedbank.sowing.record_sowing import change_sowing, delete_sowing, finish_sowing
-from seedbank.sowing.tables import garden_stamp
+from seedbank.sowing.tables import SOWN
 from tests.use_cases.conftest import Garden
 from tests.use_cases.sowing.test_record_sowing import emerge, lose, sow
 
@@ -153,10 +154,10 @@ CHANGES: dict[str, Callable[[Garden, int], object]] = {
 @pytest.mark.parametrize("what", CHANGES)
 def test_whatever_it_rests_on_changes_it_is_learned_anew(garden: Garden, what: str) -> None:
     number = finished(garden)
-    before = garden_stamp(garden.session)
+    before = changes(garden.session, SOWN)
     first = learn_garden(garden.session, today=garden.today)
     CHANGES[what](garden, number)
-    assert garden_stamp(garden.session) != before
+    assert changes(garden.session, SOWN) != before
     again = learn_garden(garden.session, today=garden.today)
     fresh = garden_record.learn_from(read_past_sowings(garden.session, today=garden.today))
     assert again is not first
@@ -199,10 +200,10 @@ def test_what_says_nothing_of_past_sowings_leaves_the_garden_as_it_was_learned(
 def test_taking_seed_and_beginning_a_test_do_not_even_ask_the_sowings(garden: Garden) -> None:
     finished(garden)
     code = garden.lot(400).code
-    before = garden_stamp(garden.session)
+    before = changes(garden.session, SOWN)
     NO_NEWS["seed given away"](garden, code)
     NO_NEWS["a test begun"](garden, code)
-    assert garden_stamp(garden.session) == before
+    assert changes(garden.session, SOWN) == before
 
 
 def test_a_garden_that_knows_its_old_sowings_learns_what_one_that_does_not_learns(
@@ -222,18 +223,18 @@ def test_a_garden_that_knows_its_old_sowings_learns_what_one_that_does_not_learn
 def test_a_changed_place_is_noticed(garden: Garden) -> None:
     finished(garden)
     place = add_place(garden.session, PlaceCreate(name="Loft"))
-    before = garden_stamp(garden.session)
+    before = changes(garden.session, SOWN)
     form = PlaceChange.model_validate({"temp_summer_c": 31.0})
     change_place(garden.session, place.id, form, expected=None)
-    assert garden_stamp(garden.session) != before
+    assert changes(garden.session, SOWN) != before
 
 
 def test_a_sowing_deleted_and_made_anew_under_its_number_is_noticed(
     garden: Garden, session: Session
 ) -> None:
     number = finished(garden)
-    before = garden_stamp(session)
+    before = changes(session, SOWN)
     delete_sowing(session, number, expected=None, **garden.when)
     again = finished(garden, emerged=71)
-    assert garden_stamp(session) != before
+    assert changes(session, SOWN) != before
     assert again >= number
