@@ -120,7 +120,8 @@ class CautionAnswer(AnswerModel):
     def of(cls, caution: Caution) -> "CautionAnswer":
         """From the packaged table."""
         source = Source(text=caution.source, confidence=caution.confidence)
-        return cls(text=caution.text, who_decides=caution.deference, source=source)
+        who = text_of(Finding(caution.deference)) if caution.deference else ""
+        return cls(text=caution.text, who_decides=who, source=source)
 
 
 class AmountAnswer(AnswerModel):

@@ -9,8 +9,8 @@ from seedbank.facts import loaders
 from seedbank.facts.sources import Confidence
 from seedbank.facts.tables import parts
 
-QUALIFIED_PEOPLE = "A doctor or poison centre decides, not this list: ask them at once."
-LOCAL_RULES = "Local rules decide: ask your plant health or seed authority before you act."
+QUALIFIED_PEOPLE = "qualified-people-decide"
+LOCAL_RULES = "local-rules-decide"
 
 
 class Situation(StrEnum):
@@ -25,7 +25,9 @@ class Situation(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """A warning as the table gives it; ``deference`` says who decides, empty if nobody need."""
+    """A warning as the table gives it; ``deference`` is the code of who decides, empty if
+    nobody need.
+    """
 
     topic: str
     text: str

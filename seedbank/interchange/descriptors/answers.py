@@ -4,7 +4,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel, CautionAnswer, Source
+from seedbank.common.answers import AnswerModel, CautionAnswer, FindingAnswer, Source
 from seedbank.common.forms import Day, Form
 from seedbank.lots.answers import LotAnswer
 
@@ -25,10 +25,7 @@ class DescriptorsAnswer(AnswerModel):
     record: dict[str, str] = Field(
         description="values by field name, in the standard's order", examples=[_RECORD]
     )
-    notes: list[str] = Field(
-        description="what to know before handing it on",
-        examples=[["INSTCODE is left out: give the code of the institute that keeps it."]],
-    )
+    notes: list[FindingAnswer] = Field(description="what to know before handing it on")
     cautions: list[CautionAnswer]
     sources: list[Source]
 

@@ -47,7 +47,7 @@ def run(
 
 
 def _said(answers: list[DescriptorsAnswer]) -> list[str]:
-    notes = [note for answer in answers for note in answer.notes]
+    notes = [note.text for answer in answers for note in answer.notes]
     cautions = [one for answer in answers for one in answer.cautions]
     told = [f"{one.text.rstrip('.')}. {one.who_decides}".strip() for one in cautions]
     return list(dict.fromkeys([*notes, *told]))

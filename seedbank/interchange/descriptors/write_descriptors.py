@@ -5,7 +5,7 @@ from datetime import date
 
 from sqlmodel import Session
 
-from seedbank.common.answers import Source, distinct
+from seedbank.common.answers import Source, distinct, finding_answers
 from seedbank.common.errors import Refused
 from seedbank.database.find import row_id
 from seedbank.facts.cautions import Situation
@@ -25,6 +25,7 @@ from seedbank.kinds.tables import Breeding
 from seedbank.lots.show_lots import lot_cautions, lot_entries, lot_entry
 from seedbank.lots.tables.lot_search import LotEntry
 from seedbank.lots.tables.lots import Isolation, Lot, Origin, Purity, find_lot, parents
+from seedbank.science.quantities import Finding
 
 SEED_COLLECTION = "10"
 LANDRACE, IMPROVED, HOME_GARDEN = "300", "500", "23"
@@ -68,7 +69,7 @@ def write_descriptors(
     return DescriptorsAnswer(
         standard=STANDARD,
         record=record,
-        notes=list(_notes(record, entry, facts)),
+        notes=finding_answers(_notes(record, entry, facts)),
         cautions=cautions,
         sources=distinct([standard, reading, *(one.source for one in cautions)]),
     )
@@ -147,18 +148,18 @@ def _remarks(session: Session, entry: LotEntry, today: date) -> Iterator[str]:
         )
 
 
-def _notes(record: dict[str, str], entry: LotEntry, facts: KindFacts) -> Iterator[str]:
+def _notes(record: dict[str, str], entry: LotEntry, facts: KindFacts) -> Iterator[Finding]:
     if "INSTCODE" not in record:
-        yield "INSTCODE is left out: give the code of the institute that keeps it, if it has one."
+        yield Finding("institute-left-out")
     if facts.botanical is None:
-        yield "GENUS and SPECIES are left out: state the kind's botanical name."
+        yield Finding("species-left-out")
     if "SAMPSTAT" not in record:
-        yield "SAMPSTAT is left out: what is on record doesn't tell which code it comes under."
-    yield "ORIGCTY is left out: the country it was bred or collected in is not on record."
+        yield Finding("status-left-out")
+    yield Finding("country-left-out")
     if "DONORNAME" in record:
-        yield "DONORNAME may name a person: ask them, or strike it out, before you hand this on."
+        yield Finding("donor-may-be-person")
     if record["ACCENAME"] != entry.variety.name:
-        yield f"ACCENAME is written as the standard asks; here it is {entry.variety.name!r}."
+        yield Finding("name-written-otherwise", {"variety": entry.variety.name})
 
 
 def _capital(text: str) -> str:

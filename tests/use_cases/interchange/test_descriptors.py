@@ -200,7 +200,7 @@ def test_only_a_status_that_is_known_is_told(
     code = garden.lot(5, variety_id=garden.variety(breeding=breeding), origin=origin).code
     answer = write_descriptors(garden.session, code, today=garden.today)
     assert answer.record.get("SAMPSTAT") == status
-    assert status or any("SAMPSTAT is left out" in note for note in answer.notes)
+    assert status or any("SAMPSTAT is left out" in note.text for note in answer.notes)
 
 
 def test_the_answer_warns_of_moving_seed_and_of_protected_varieties(garden: Garden) -> None:
@@ -209,7 +209,7 @@ def test_the_answer_warns_of_moving_seed_and_of_protected_varieties(garden: Gard
     assert "phytosanitary certificate" in said
     assert "Plant breeders rights" in said
     assert "dyed" in said  # treated seed
-    assert any("DONORNAME may name a person" in note for note in answer.notes)
+    assert any("DONORNAME may name a person" in note.text for note in answer.notes)
 
 
 def test_a_code_that_is_no_institutes_is_refused(garden: Garden) -> None:

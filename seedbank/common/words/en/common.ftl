@@ -155,3 +155,8 @@ limit-model-attributes-type = give an object with named fields
 limit-json-invalid = send valid JSON
 limit-name-itself = { $limit }, the name itself
 limit-no-json = send the body as JSON, with the header Content-Type: application/json
+
+# Who decides where a caution says no more than a list can.
+
+qualified-people-decide = A doctor or poison centre decides, not this list: ask them at once.
+local-rules-decide = Local rules decide: ask your plant health or seed authority before you act.

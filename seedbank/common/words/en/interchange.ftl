@@ -13,3 +13,12 @@ problems-more = and { COUNT($more) } more
 
 passport-days-disordered = { comes-before }
     .mend = { $mend }
+
+# What to know of a record of the passport descriptors before it is handed on.
+
+institute-left-out = INSTCODE is left out: give the code of the institute that keeps it, if it has one.
+species-left-out = GENUS and SPECIES are left out: state the kind's botanical name.
+status-left-out = SAMPSTAT is left out: what is on record doesn't tell which code it comes under.
+country-left-out = ORIGCTY is left out: the country it was bred or collected in is not on record.
+donor-may-be-person = DONORNAME may name a person: ask them, or strike it out, before you hand this on.
+name-written-otherwise = ACCENAME is written as the standard asks; here it is '{ $variety }'.
