@@ -7,7 +7,7 @@ from starlette.responses import RedirectResponse
 
 from seedbank.access.tokens_and_trail import holder_of
 from seedbank.web.pages.form_reading import Filled
-from seedbank.web.pages.page_request import TOKEN_COOKIE, Desk, DeskDep, SentDep
+from seedbank.web.pages.page_request import TOKEN_COOKIE, PageRequest, PageRequestDep, SentDep
 from seedbank.web.pages.page_route import page_router
 
 ENTER = "/enter"
@@ -19,7 +19,7 @@ router = page_router()
 
 
 @router.get(ENTER)
-def ask(desk: DeskDep, next: Annotated[str, Query(max_length=500)] = "/") -> Response:
+def ask(desk: PageRequestDep, next: Annotated[str, Query(max_length=500)] = "/") -> Response:
     """Ask for the token."""
     return _page(desk, Filled(), next, 200)
 
@@ -50,7 +50,7 @@ def leave() -> Response:
     return response
 
 
-def _page(desk: Desk, filled: Filled[object], onward: str, status: int) -> Response:  # type: ignore[type-var]  # no model: nothing but a token is asked
+def _page(desk: PageRequest, filled: Filled[object], onward: str, status: int) -> Response:  # type: ignore[type-var]  # no model: nothing but a token is asked
     return desk.show("access/pages/enter.html", status, filled=filled, onward=_inside(onward))
 
 

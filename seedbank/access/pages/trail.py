@@ -6,7 +6,7 @@ from fastapi import Query, Response
 
 from seedbank.access import tokens_and_trail as access
 from seedbank.web.pages import page_route as pager
-from seedbank.web.pages.page_request import DeskDep, SentDep
+from seedbank.web.pages.page_request import PageRequestDep, SentDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
@@ -14,7 +14,7 @@ AT_ONCE = 30
 
 
 @router.get("/trail")
-def trail(desk: DeskDep, after: Annotated[str, Query(max_length=40)] = "") -> Response:
+def trail(desk: PageRequestDep, after: Annotated[str, Query(max_length=40)] = "") -> Response:
     """Commits, the latest first, and the tokens."""
     page = access.show_trail(desk.session, after=pager.read(after), limit=AT_ONCE)
     return desk.show(

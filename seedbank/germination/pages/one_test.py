@@ -18,7 +18,7 @@ from seedbank.verdicts.preview_counts import look_ahead
 from seedbank.verdicts.show_test_effects import read_finished_test
 from seedbank.verdicts.words import verdict_words
 from seedbank.web.pages.form_reading import Filled
-from seedbank.web.pages.page_request import Desk, DeskDep, Sent, SentDep
+from seedbank.web.pages.page_request import PageRequest, PageRequestDep, Sent, SentDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
@@ -33,7 +33,7 @@ CLASSES = {
 
 
 @router.get("/test/{number}")
-def show(desk: DeskDep, number: Number) -> Response:
+def show(desk: PageRequestDep, number: Number) -> Response:
     """A test to count, or one that is finished; with counts in the address, what they would say."""
     test = show_test(desk.session, number)
     asked = desk.request.query_params
@@ -85,7 +85,7 @@ def _undone(sent: Sent, number: int) -> str:
 
 
 def _counting(
-    desk: Desk, test: TestAnswer, day: date, filled: Filled[DayCounts], status: int
+    desk: PageRequest, test: TestAnswer, day: date, filled: Filled[DayCounts], status: int
 ) -> Response:
     seen, filled, fault = _looked_ahead(desk, test, day, filled)
     days = sorted({one.on_date for one in test.counts if one.current})
@@ -110,7 +110,7 @@ def _counting(
 
 
 def _looked_ahead(
-    desk: Desk, test: TestAnswer, day: date, filled: Filled[DayCounts]
+    desk: PageRequest, test: TestAnswer, day: date, filled: Filled[DayCounts]
 ) -> tuple[TestOutlookAnswer, Filled[DayCounts], bool]:
     """What the counts typed would say, or those on record where they can't be right."""
     rows = _rows(filled.values, test)
@@ -169,7 +169,7 @@ def _day(text: str | None, today: date) -> date:
         return today
 
 
-def _finished(desk: Desk, test: TestAnswer) -> Response:
+def _finished(desk: PageRequest, test: TestAnswer) -> Response:
     return desk.show(
         "germination/pages/test_finished.html",
         test=test,

@@ -11,7 +11,7 @@ from seedbank.lots.show_lots import show_lot
 from seedbank.sowing.words import PRETREATMENTS, SUBSTRATA
 from seedbank.verdicts.advise_testing import advise_testing
 from seedbank.web.pages.form_reading import Filled
-from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
+from seedbank.web.pages.page_request import PageRequest, PageRequestDep, SentDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
@@ -23,7 +23,7 @@ _CONDITIONS = ["substratum", "pretreatment", "temp_c", "in_light", "notes"]
 
 
 @router.get("/tests")
-def browse(desk: DeskDep) -> Response:
+def browse(desk: PageRequestDep) -> Response:
     """Open tests, the earliest started first."""
     page = list_tests(
         desk.session, TestFilter(is_open=True), lot=None, after=None, limit=_MOST_OPEN
@@ -32,7 +32,7 @@ def browse(desk: DeskDep) -> Response:
 
 
 @router.get("/lot/{code}/test")
-def ask(desk: DeskDep, code: str) -> Response:
+def ask(desk: PageRequestDep, code: str) -> Response:
     """Whether to test a lot, with how many seeds and how; the form that starts it."""
     return _starting(desk, code, Filled(), 200)
 
@@ -53,7 +53,7 @@ def start(sent: SentDep, code: str) -> Response:
 
 
 @router.get("/lot/{code}/test/finished")
-def ask_finished(desk: DeskDep, code: str) -> Response:
+def ask_finished(desk: PageRequestDep, code: str) -> Response:
     """The form for a test that was done elsewhere and is over."""
     return _entering(desk, code, Filled(), 200)
 
@@ -73,7 +73,7 @@ def record(sent: SentDep, code: str) -> Response:
     return sent.act(sent.form(TestRecord, {"lot": code}), action, again)
 
 
-def _starting(desk: Desk, code: str, filled: Filled[TestStart], status: int) -> Response:
+def _starting(desk: PageRequest, code: str, filled: Filled[TestStart], status: int) -> Response:
     advice = advise_testing(desk.session, code, today=desk.today)
     proposal = propose_test(advice)
     running = list_tests(
@@ -97,7 +97,7 @@ def _starting(desk: Desk, code: str, filled: Filled[TestStart], status: int) -> 
     )
 
 
-def _entering(desk: Desk, code: str, filled: Filled[TestRecord], status: int) -> Response:
+def _entering(desk: PageRequest, code: str, filled: Filled[TestRecord], status: int) -> Response:
     classes = ("seeds_set", "normal", "abnormal", "hard", "fresh", "dead")
     shown = [f"replicates[{at}].{name}" for at in range(PARTS) for name in classes]
     shown += [f"replicates[{at}]" for at in range(PARTS)]

@@ -19,7 +19,7 @@ from seedbank.saving.grow_seed_crops import start_seed_crop
 from seedbank.saving.show_lines import show_seed_parents
 from seedbank.verdicts.words import verdict_words
 from seedbank.web.pages.form_reading import Filled
-from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
+from seedbank.web.pages.page_request import PageRequest, PageRequestDep, SentDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
@@ -27,7 +27,7 @@ _MOST_SITES = 100
 
 
 @router.get("/variety/{number}")
-def show(desk: DeskDep, number: int) -> Response:
+def show(desk: PageRequestDep, number: int) -> Response:
     """All that is known of a variety."""
     return _page(desk, number)
 
@@ -60,7 +60,7 @@ def pin(sent: SentDep, number: int) -> Response:
 
 
 @router.get("/variety/{number}/crossing")
-def crossing(desk: DeskDep, number: int) -> Response:
+def crossing(desk: PageRequestDep, number: int) -> Response:
     """What may cross with it, grown for seed in a year at a site."""
     variety = show_variety(desk.session, number)
     sites = list_sites(desk.session, after=None, limit=_MOST_SITES).items
@@ -89,7 +89,7 @@ def crossing(desk: DeskDep, number: int) -> Response:
 
 
 @router.get("/variety/{number}/grow")
-def grow(desk: DeskDep, number: int) -> Response:
+def grow(desk: PageRequestDep, number: int) -> Response:
     """A form to begin a seed crop, with how many to raise."""
     return _grow(desk, number, Filled(dict(desk.request.query_params)))
 
@@ -121,7 +121,7 @@ def site(sent: SentDep, number: int) -> Response:
 
 
 def _page(
-    desk: Desk,
+    desk: PageRequest,
     number: int,
     filled: Filled[Any] | None = None,
     status: int = 200,
@@ -138,7 +138,7 @@ def _page(
 
 
 def _grow(
-    desk: Desk,
+    desk: PageRequest,
     number: int,
     filled: Filled[Any],
     status: int = 200,

@@ -19,7 +19,7 @@ from seedbank.labels.pages.labels_pdf import MOST_COPIES, LabelJob, draw_labels
 from seedbank.labels.pages.layouts import LAYOUTS, LabelLayout
 from seedbank.lots.edit_places import place_choices
 from seedbank.web.pages.form_reading import Filled
-from seedbank.web.pages.page_request import Desk, DeskDep
+from seedbank.web.pages.page_request import PageRequest, PageRequestDep
 from seedbank.web.pages.page_route import page_router
 
 
@@ -59,13 +59,13 @@ MOST_PRINTED = 2_000
 
 
 @router.get("/labels")
-def choose(desk: DeskDep) -> Response:
+def choose(desk: PageRequestDep) -> Response:
     """Lots to choose from, and paper."""
     return _page(desk, desk.asked(LabelPaper))
 
 
 @router.get("/labels.pdf")
-def printed(desk: DeskDep) -> Response:
+def printed(desk: PageRequestDep) -> Response:
     """The labels of the lots ticked, or of all that were found."""
     asked = desk.asked(LabelPaper)
     if asked.form is None:
@@ -85,7 +85,7 @@ def printed(desk: DeskDep) -> Response:
     return Response(draw_labels(job, desk.today, desk.local), 200, headers, "application/pdf")
 
 
-def _wanted(desk: Desk, paper: LabelPaper) -> LabelsWanted:
+def _wanted(desk: PageRequest, paper: LabelPaper) -> LabelsWanted:
     codes = tuple(desk.request.query_params.getlist("lot"))
     if not paper.all:
         if not codes:
@@ -97,7 +97,7 @@ def _wanted(desk: Desk, paper: LabelPaper) -> LabelsWanted:
     return LabelsWanted(text=found.words or None, place_id=found.place, since=found.since)
 
 
-def _page(desk: Desk, paper: Filled[LabelPaper], status: int = 200) -> Response:
+def _page(desk: PageRequest, paper: Filled[LabelPaper], status: int = 200) -> Response:
     question = desk.asked(LabelQuestion)
     ticked = desk.request.query_params.getlist("lot")
     form = question.form

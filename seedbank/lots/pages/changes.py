@@ -12,7 +12,7 @@ from seedbank.lots.words import MOVED
 from seedbank.overview.forms import Undoing
 from seedbank.overview.list_changes import list_changes, undo_change
 from seedbank.web.pages import page_route as pager
-from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
+from seedbank.web.pages.page_request import PageRequest, PageRequestDep, SentDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
@@ -21,13 +21,13 @@ After = Annotated[str, Query(max_length=40)]
 
 
 @router.get("/changes")
-def changes(desk: DeskDep, after: After = "") -> Response:
+def changes(desk: PageRequestDep, after: After = "") -> Response:
     """The last changes first."""
     return _page(desk, after)
 
 
 @router.get("/lot/{code}/changes")
-def changes_of(desk: DeskDep, code: Code, after: After = "") -> Response:
+def changes_of(desk: PageRequestDep, code: Code, after: After = "") -> Response:
     """The last changes of one lot first."""
     lot = show_lot(desk.session, code, today=desk.today)
     return _page(desk, after, lot)
@@ -55,7 +55,7 @@ def undo(sent: SentDep) -> Response:
     )
 
 
-def _page(desk: Desk, after: str, lot: LotAnswer | None = None) -> Response:
+def _page(desk: PageRequest, after: str, lot: LotAnswer | None = None) -> Response:
     begun = pager.read(after, numbered=True)
     code = None if lot is None else lot.code
     page = list_changes(desk.session, lot=code, after=begun, limit=AT_ONCE)

@@ -7,7 +7,7 @@ from seedbank.lots.pages.changes import After
 from seedbank.lots.settle_entry_doubts import list_entry_doubts, settle_entry_doubts
 from seedbank.web.pages import page_route as pager
 from seedbank.web.pages.form_reading import Filled
-from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
+from seedbank.web.pages.page_request import PageRequest, PageRequestDep, SentDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
@@ -17,7 +17,7 @@ _DAYS = (("right", "It came on that day"), ("unknown", "Nobody knows when it cam
 
 
 @router.get("/entered")
-def asked(desk: DeskDep, after: After = "") -> Response:
+def asked(desk: PageRequestDep, after: After = "") -> Response:
     """The lots still to be asked about."""
     return _page(desk, Filled(), 200, after)
 
@@ -36,7 +36,7 @@ def answer(sent: SentDep) -> Response:
 
 
 def _page(
-    desk: Desk, filled: Filled[EntryDoubtsAnswered], status: int, after: str = ""
+    desk: PageRequest, filled: Filled[EntryDoubtsAnswered], status: int, after: str = ""
 ) -> Response:
     begun = pager.read(after, numbered=True)
     page = list_entry_doubts(desk.session, after=begun, limit=_AT_ONCE)

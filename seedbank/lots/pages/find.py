@@ -15,7 +15,7 @@ from seedbank.science.verdicts.verdict import Verdict
 from seedbank.verdicts.words import verdict_words
 from seedbank.web.pages import page_route as pager
 from seedbank.web.pages.form_reading import Filled
-from seedbank.web.pages.page_request import Desk, DeskDep
+from seedbank.web.pages.page_request import PageRequest, PageRequestDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
@@ -23,7 +23,7 @@ AT_ONCE = 30
 
 
 @router.get("/find")
-def find(desk: DeskDep) -> Response:
+def find(desk: PageRequestDep) -> Response:
     """Lots that answer to what was typed; a whole code goes straight to its lot."""
     filled = desk.asked(LotQuestion)
     words = filled.value("words").strip()
@@ -51,7 +51,7 @@ def find(desk: DeskDep) -> Response:
 
 
 def _looked_for(
-    desk: Desk, filled: Filled[LotQuestion]
+    desk: PageRequest, filled: Filled[LotQuestion]
 ) -> tuple[Filled[LotQuestion], Page[FoundLot] | None]:
     after = pager.read(desk.request.query_params.get("after", ""))
     if filled.form is None:

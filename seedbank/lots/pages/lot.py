@@ -25,7 +25,7 @@ from seedbank.verdicts.words import verdict_words
 from seedbank.viability.answers import ViabilityAnswer
 from seedbank.viability.show_viability import show_viability
 from seedbank.web.figures import Figure
-from seedbank.web.pages.page_request import Desk, DeskDep, status_of
+from seedbank.web.pages.page_request import PageRequest, PageRequestDep, status_of
 from seedbank.web.pages.page_route import page_router
 from seedbank.web.pages.pictures import picture
 
@@ -36,7 +36,7 @@ _FEW, _MOST = 5, 40
 
 @router.get("/lot/{code}")
 def show(
-    desk: DeskDep,
+    desk: PageRequestDep,
     code: Code,
     movement: Annotated[int | None, Query(ge=1, le=2_147_483_647)] = None,
 ) -> Response:
@@ -55,19 +55,19 @@ def show(
 
 
 @router.get("/lot/{code}/life.svg")
-def life(desk: DeskDep, code: Code) -> Response:
+def life(desk: PageRequestDep, code: Code) -> Response:
     """The picture of a lot's life."""
     answer = show_viability(desk.session, code, today=desk.today)
     return picture(desk.request, _picture(desk, answer))
 
 
-def _picture(desk: Desk, answer: ViabilityAnswer) -> Figure:
+def _picture(desk: PageRequest, answer: ViabilityAnswer) -> Figure:
     """The picture for a lot's page, of the answer the page shows."""
     stays = show_stays(desk.session, answer.lot).items
     return draw_lot_life(answer, stays, desk.today, desk.local)
 
 
-def _page(desk: Desk, lot: LotAnswer, movement: int | None) -> Response:
+def _page(desk: PageRequest, lot: LotAnswer, movement: int | None) -> Response:
     session, code, today = desk.session, lot.code, desk.today
     tests = list_tests(session, TestFilter(), lot=code, after=None, limit=_MOST).items
     sowings = list_sowings(session, SowingFilter(), lot=code, after=None, limit=_MOST)
@@ -99,7 +99,7 @@ def _page(desk: Desk, lot: LotAnswer, movement: int | None) -> Response:
     )
 
 
-def _is_alone(desk: Desk, lot: LotAnswer) -> bool:
+def _is_alone(desk: PageRequest, lot: LotAnswer) -> bool:
     """Whether it is the only lot of its variety, which may have been added by a slip of the pen."""
     fellows = LotFilter(variety_id=lot.variety.id)
     return len(list_lots(desk.session, fellows, after=None, limit=2, today=desk.today).items) == 1

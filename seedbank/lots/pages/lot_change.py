@@ -15,7 +15,7 @@ from seedbank.lots.show_lots import list_varieties, show_lot
 from seedbank.lots.take_in_lots import change_lot
 from seedbank.lots.words import ISOLATIONS, ORIGINS, PURITIES
 from seedbank.web.pages.form_reading import Filled, typed_codes
-from seedbank.web.pages.page_request import Desk, DeskDep, Sent, SentDep
+from seedbank.web.pages.page_request import PageRequest, PageRequestDep, Sent, SentDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
@@ -25,7 +25,7 @@ SHOWN = tuple(name for name in _FIELDS if name != "thousand_seed_weight_se_g")
 
 
 @router.get("/lot/{code}/change")
-def changing(desk: DeskDep, code: Code) -> Response:
+def changing(desk: PageRequestDep, code: Code) -> Response:
     """How the lot is described, to be changed."""
     return _page(desk, code, Filled(), 200)
 
@@ -81,7 +81,7 @@ def _same_ends(text: str) -> str:
 
 
 def _page(
-    desk: Desk, code: str, filled: Filled[LotChange], status: int, *, read_at: str = ""
+    desk: PageRequest, code: str, filled: Filled[LotChange], status: int, *, read_at: str = ""
 ) -> Response:
     lot = show_lot(desk.session, code, today=desk.today)
     kind = VarietyFilter(kind_slug=lot.variety.kind)

@@ -8,14 +8,14 @@ from seedbank.lots.pages.lot import Code
 from seedbank.lots.show_lots import show_lot, show_stays
 from seedbank.lots.take_in_packet import move_packet
 from seedbank.web.pages.form_reading import Filled
-from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
+from seedbank.web.pages.page_request import PageRequest, PageRequestDep, SentDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
 
 
 @router.get("/lot/{code}/move")
-def moving(desk: DeskDep, code: Code) -> Response:
+def moving(desk: PageRequestDep, code: Code) -> Response:
     """Choose the place a lot goes to."""
     return _page(desk, code, Filled(), 200)
 
@@ -34,7 +34,7 @@ def move(sent: SentDep, code: Code) -> Response:
     )
 
 
-def _page(desk: Desk, code: str, filled: Filled[PacketMove], status: int) -> Response:
+def _page(desk: PageRequest, code: str, filled: Filled[PacketMove], status: int) -> Response:
     lot = show_lot(desk.session, code, today=desk.today)
     return desk.show(
         "lots/pages/lot_move.html",

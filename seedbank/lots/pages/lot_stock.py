@@ -18,7 +18,7 @@ from seedbank.lots.pages.lot import Code
 from seedbank.lots.show_lots import show_lot
 from seedbank.lots.words import RECEIVED
 from seedbank.web.pages.form_reading import Filled, FormT
-from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
+from seedbank.web.pages.page_request import PageRequest, PageRequestDep, SentDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
@@ -26,7 +26,7 @@ _TAKES = {"give": MovementKind.GIVEN, "discard": MovementKind.DISCARDED}
 
 
 @router.get("/lot/{code}/give")
-def giving(desk: DeskDep, code: Code) -> Response:
+def giving(desk: PageRequestDep, code: Code) -> Response:
     """Give seed away; with an amount in the address, what would be left."""
     return _taking(desk, code, "give")
 
@@ -38,7 +38,7 @@ def give(sent: SentDep, code: Code) -> Response:
 
 
 @router.get("/lot/{code}/discard")
-def discarding(desk: DeskDep, code: Code) -> Response:
+def discarding(desk: PageRequestDep, code: Code) -> Response:
     """Throw seed out; with an amount in the address, what would be left."""
     return _taking(desk, code, "discard")
 
@@ -50,7 +50,7 @@ def discard(sent: SentDep, code: Code) -> Response:
 
 
 @router.get("/lot/{code}/receive")
-def receiving(desk: DeskDep, code: Code) -> Response:
+def receiving(desk: PageRequestDep, code: Code) -> Response:
     """Put more seed of the same harvest into a lot."""
     return _receive_page(desk, code, Filled(), 200)
 
@@ -70,7 +70,7 @@ def receive(sent: SentDep, code: Code) -> Response:
 
 
 @router.get("/lot/{code}/count")
-def counting(desk: DeskDep, code: Code) -> Response:
+def counting(desk: PageRequestDep, code: Code) -> Response:
     """Count or weigh what the packet really holds."""
     return _show(desk, "lots/pages/lot_count.html", code, Filled(), 200)
 
@@ -91,7 +91,7 @@ def count(sent: SentDep, code: Code) -> Response:
     )
 
 
-def _taking(desk: Desk, code: str, what: str) -> Response:
+def _taking(desk: PageRequest, code: str, what: str) -> Response:
     given = {"reason": _TAKES[what].value}
     filled = desk.asked(MovementCreate, given)
     if not any(filled.value(name).strip() for name in ("amount.seeds", "amount.grams")):
@@ -113,7 +113,7 @@ def _take(sent: SentDep, code: str, what: str) -> Response:
     )
 
 
-def _record(desk: Desk, code: str, form: MovementCreate) -> MovementAnswer:
+def _record(desk: PageRequest, code: str, form: MovementCreate) -> MovementAnswer:
     return record_movement(desk.session, code, form, today=desk.today, now=desk.now)
 
 
@@ -122,7 +122,7 @@ def _booked(movement: MovementAnswer) -> str:
 
 
 def _take_page(
-    desk: Desk,
+    desk: PageRequest,
     code: str,
     what: str,
     filled: Filled[MovementCreate],
@@ -134,12 +134,14 @@ def _take_page(
     return _show(desk, "lots/pages/lot_take.html", code, filled, status, more)
 
 
-def _receive_page(desk: Desk, code: str, filled: Filled[MovementCreate], status: int) -> Response:
+def _receive_page(
+    desk: PageRequest, code: str, filled: Filled[MovementCreate], status: int
+) -> Response:
     return _show(desk, "lots/pages/lot_receive.html", code, filled, status, {"received": RECEIVED})
 
 
 def _show(
-    desk: Desk,
+    desk: PageRequest,
     template: str,
     code: str,
     filled: Filled[FormT],

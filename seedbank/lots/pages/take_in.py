@@ -9,7 +9,7 @@ from seedbank.lots.show_lots import list_kinds, list_varieties
 from seedbank.lots.take_in_packet import take_in_packet
 from seedbank.lots.words import ISOLATIONS, ORIGINS, PURITIES
 from seedbank.web.pages.form_reading import Filled, typed_codes
-from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
+from seedbank.web.pages.page_request import PageRequest, PageRequestDep, SentDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
@@ -18,7 +18,7 @@ _PREFILLED = ("kind", "variety", "origin", "donor", "harvest_year")
 
 
 @router.get("/take-in")
-def ask(desk: DeskDep) -> Response:
+def ask(desk: PageRequestDep) -> Response:
     """An empty form, or one begun by the address: another packet of a variety, say."""
     asked = desk.request.query_params
     begun = {name: asked[name] for name in _PREFILLED if asked.get(name)}
@@ -42,7 +42,7 @@ def take_in(sent: SentDep) -> Response:
     return sent.act(filled, action, lambda again, status: _page(desk, again, status))
 
 
-def _page(desk: Desk, filled: Filled[PacketCreate], status: int) -> Response:
+def _page(desk: PageRequest, filled: Filled[PacketCreate], status: int) -> Response:
     session, kind = desk.session, filled.value("kind").strip()
     kinds = list_kinds(session, packaged=None, text=None, after=None, limit=_MOST).items
     slug = next((one.slug for one in kinds if one.name.lower() == kind.lower()), None)

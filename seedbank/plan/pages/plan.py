@@ -16,7 +16,7 @@ from seedbank.saving.check_crossing import list_crossing_groups
 from seedbank.saving.forms import PlannedCropStart
 from seedbank.web.figures import Figure
 from seedbank.web.pages.form_reading import Filled
-from seedbank.web.pages.page_request import Desk, DeskDep, Sent, SentDep
+from seedbank.web.pages.page_request import PageRequest, PageRequestDep, Sent, SentDep
 from seedbank.web.pages.page_route import page_router
 from seedbank.web.pages.pictures import picture
 from seedbank.web.wiring import WiringDep
@@ -26,7 +26,7 @@ SEARCH_S = 8.0  # what a gardener waits for a plan, at most, before its reasons 
 
 
 @router.get("/plan")
-def show(desk: DeskDep) -> Response:
+def show(desk: PageRequestDep) -> Response:
     """The plan kept last."""
     return _page(desk)
 
@@ -91,7 +91,7 @@ def unpin(sent: SentDep, number: int) -> Response:
 
 
 @router.get("/plan/why")
-def why(desk: DeskDep) -> Response:
+def why(desk: PageRequestDep) -> Response:
     """Every reason of the plan kept last, as long as it is remembered."""
     return desk.show(
         "plan/pages/plan_why.html", answer=show_plan_now(desk.session, today=desk.today)
@@ -99,7 +99,7 @@ def why(desk: DeskDep) -> Response:
 
 
 @router.get("/plan/years.svg")
-def years(desk: DeskDep) -> Response:
+def years(desk: PageRequestDep) -> Response:
     """The plan as a picture, varieties by years."""
     answer = show_plan_now(desk.session, today=desk.today)
     if answer is None:
@@ -108,12 +108,12 @@ def years(desk: DeskDep) -> Response:
 
 
 @router.get("/plan/alongside")
-def alongside(desk: DeskDep) -> Response:
+def alongside(desk: PageRequestDep) -> Response:
     """Varieties by what crosses with what."""
     return desk.show("plan/pages/crossing_groups.html", groups=list_crossing_groups(desk.session))
 
 
-def _page(desk: Desk, filled: Filled[Any] | None = None, status: int = 200) -> Response:
+def _page(desk: PageRequest, filled: Filled[Any] | None = None, status: int = 200) -> Response:
     answer = show_plan_now(desk.session, today=desk.today)
     return desk.show(
         "plan/pages/plan.html",

@@ -19,7 +19,7 @@ from seedbank.saving.grow_seed_crops import (
 from seedbank.saving.show_lines import show_seed_parents
 from seedbank.saving.show_seed_crops import next_step, show_seed_crop
 from seedbank.web.pages.form_reading import Filled
-from seedbank.web.pages.page_request import Desk, DeskDep, Sent, SentDep
+from seedbank.web.pages.page_request import PageRequest, PageRequestDep, Sent, SentDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
@@ -27,7 +27,7 @@ _MOST_PLACES = 100
 
 
 @router.get("/crop/{number}")
-def show(desk: DeskDep, number: int) -> Response:
+def show(desk: PageRequestDep, number: int) -> Response:
     """The crop, what comes next, and what may cross with it."""
     return _page(desk, number)
 
@@ -98,7 +98,7 @@ def _act(
 
 
 def _page(
-    desk: Desk,
+    desk: PageRequest,
     number: int,
     step: str = "",
     filled: Filled[Any] | None = None,

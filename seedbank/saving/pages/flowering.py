@@ -12,7 +12,7 @@ from seedbank.saving.forms import FloweringChange, FloweringCreate
 from seedbank.saving.tables import FloweringFilter
 from seedbank.science.crossing.crossing_stands import StandIs
 from seedbank.web.pages.form_reading import Filled
-from seedbank.web.pages.page_request import Desk, DeskDep, SentDep
+from seedbank.web.pages.page_request import PageRequest, PageRequestDep, SentDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
@@ -26,7 +26,7 @@ WHAT = {
 
 
 @router.get("/flowering")
-def show(desk: DeskDep) -> Response:
+def show(desk: PageRequestDep) -> Response:
     """All that is noted for this year, and what of it must not flower."""
     return _page(desk)
 
@@ -58,7 +58,7 @@ def stop(sent: SentDep, number: int, word: str) -> Response:
     return sent.once(action)
 
 
-def _page(desk: Desk, filled: Filled[Any] | None = None, status: int = 200) -> Response:
+def _page(desk: PageRequest, filled: Filled[Any] | None = None, status: int = 200) -> Response:
     year = desk.today.year
     wanted = FloweringFilter(year=year)
     noted = list_flowerings(desk.session, wanted, kind=None, after=None, limit=_MOST).items

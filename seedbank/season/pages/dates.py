@@ -11,7 +11,7 @@ from seedbank.common.safe_text import plain_text
 from seedbank.science.quantities import Finding
 from seedbank.season.answers import ComingDate, ComingDatesAnswer
 from seedbank.season.coming_dates import list_coming_dates
-from seedbank.web.pages.page_request import TOKEN_COOKIE, DeskDep
+from seedbank.web.pages.page_request import TOKEN_COOKIE, PageRequestDep
 from seedbank.web.pages.page_route import page_router
 
 if TYPE_CHECKING:
@@ -71,7 +71,7 @@ router = page_router()
 
 
 @router.get("/dates")
-def dates(desk: DeskDep) -> Response:
+def dates(desk: PageRequestDep) -> Response:
     """What is to be done on which day."""
     answer = list_coming_dates(desk.session, today=desk.today)
     feed = f"{desk.base_url}/dates.ics"
@@ -87,7 +87,7 @@ def dates(desk: DeskDep) -> Response:
 
 
 @router.get("/dates.ics")
-def feed(desk: DeskDep) -> Response:
+def feed(desk: PageRequestDep) -> Response:
     """The feed."""
     answer = list_coming_dates(desk.session, today=desk.today)
     headers = {"Cache-Control": "private, no-cache"}

@@ -14,7 +14,7 @@ from seedbank.common.local_format import Local
 from seedbank.science.quantities import Finding
 from seedbank.season.answers import Listed, ListedItem, SeasonListAnswer
 from seedbank.season.season_lists import season_list
-from seedbank.web.pages.page_request import DeskDep
+from seedbank.web.pages.page_request import PageRequestDep
 from seedbank.web.pages.page_route import page_router
 from seedbank.web.paper import CODE_FACE, Type, new_document, use, wrapped, write
 from seedbank.web.wiring import WiringDep
@@ -141,7 +141,7 @@ router = page_router()
 
 
 @router.get("/lists")
-def choose(desk: DeskDep) -> Response:
+def choose(desk: PageRequestDep) -> Response:
     """Which list, on what paper."""
     american = desk.local.dates == "en-US"
     lists = [
@@ -161,7 +161,7 @@ def choose(desk: DeskDep) -> Response:
 
 
 @router.get("/lists.pdf")
-def printed(desk: DeskDep, wiring: WiringDep, name: str = "", paper: str = "A4") -> Response:
+def printed(desk: PageRequestDep, wiring: WiringDep, name: str = "", paper: str = "A4") -> Response:
     """One list."""
     if name not in list(Listed):
         raise NotThere("list", name, field="name")

@@ -7,7 +7,7 @@ from seedbank.science.quantities import Finding
 from seedbank.season.answers import Do
 from seedbank.season.to_do import to_do
 from seedbank.verdicts.list_verdicts import being_judged
-from seedbank.web.pages.page_request import DeskDep
+from seedbank.web.pages.page_request import PageRequestDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
@@ -21,7 +21,7 @@ def headings() -> dict[Do, str]:
 
 
 @router.get("/")
-def now(desk: DeskDep) -> Response:
+def now(desk: PageRequestDep) -> Response:
     """A few of each, and how many there are; or that it is still being worked out."""
     lots = being_judged(desk.session, today=desk.today)
     if lots:

@@ -11,7 +11,7 @@ from seedbank.season.pages.now import headings
 from seedbank.season.show_season import show_season
 from seedbank.season.to_do import to_do
 from seedbank.verdicts.list_verdicts import VerdictFilter, list_verdicts
-from seedbank.web.pages.page_request import Desk, DeskDep
+from seedbank.web.pages.page_request import PageRequest, PageRequestDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
@@ -27,7 +27,7 @@ _VERDICT_OF = {
 
 
 @router.get("/season")
-def season(desk: DeskDep) -> Response:
+def season(desk: PageRequestDep) -> Response:
     """The year at a glance."""
     answer = show_season(desk.session, today=desk.today)
     lists = [(name, LISTS[v], answer.verdicts.get(v, 0)) for name, v in _VERDICT_OF.items()]
@@ -35,7 +35,7 @@ def season(desk: DeskDep) -> Response:
 
 
 @router.get("/season/{name}")
-def one_list(desk: DeskDep, name: str, after: int | None = None) -> Response:
+def one_list(desk: PageRequestDep, name: str, after: int | None = None) -> Response:
     """Every lot of one verdict with its reasons, or everything of one sort to do, in parts."""
     if name in _VERDICT_OF:
         return _verdicts(desk, name, after)
@@ -52,7 +52,7 @@ def one_list(desk: DeskDep, name: str, after: int | None = None) -> Response:
     )
 
 
-def _verdicts(desk: Desk, name: str, after: int | None) -> Response:
+def _verdicts(desk: PageRequest, name: str, after: int | None) -> Response:
     verdict = _VERDICT_OF[name]
     page = list_verdicts(
         desk.session,

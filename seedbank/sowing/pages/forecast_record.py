@@ -5,7 +5,7 @@ from fastapi import Response
 from seedbank.sowing.answers import ForetoldAnswer
 from seedbank.sowing.judge_forecasts import judge_forecasts
 from seedbank.sowing.pages.forecast_record_figure import draw_calibration, draw_seed_saved
-from seedbank.web.pages.page_request import DeskDep
+from seedbank.web.pages.page_request import PageRequestDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
@@ -13,7 +13,7 @@ _WORST = 8
 
 
 @router.get("/record")
-def record(desk: DeskDep) -> Response:
+def record(desk: PageRequestDep) -> Response:
     """Calibration in words and as pictures, seed saved, the worst surprises."""
     answer = judge_forecasts(desk.session, today=desk.today)
     return desk.show(

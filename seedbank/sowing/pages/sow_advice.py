@@ -19,7 +19,7 @@ from seedbank.sowing.setting import usual_protection, usual_sowing_of_lot, usual
 from seedbank.sowing.tables import SowingMethod
 from seedbank.sowing.words import METHODS, PROTECTIONS
 from seedbank.web.pages.form_reading import Filled, read_form
-from seedbank.web.pages.page_request import Desk, DeskDep, Sent, SentDep, worded
+from seedbank.web.pages.page_request import PageRequest, PageRequestDep, Sent, SentDep, worded
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
@@ -64,7 +64,7 @@ class _Subject:
 
 
 @router.get("/lot/{code}/sow")
-def ask_lot(desk: DeskDep, code: str) -> Response:
+def ask_lot(desk: PageRequestDep, code: str) -> Response:
     """How thickly to sow a lot."""
     return _show(desk, _lot(desk, code), Filled(), 200)
 
@@ -76,7 +76,7 @@ def sow_lot(sent: SentDep, code: str) -> Response:
 
 
 @router.get("/variety/{number}/sow")
-def ask_variety(desk: DeskDep, number: Number) -> Response:
+def ask_variety(desk: PageRequestDep, number: Number) -> Response:
     """Which lots of a variety to sow, and how thickly."""
     return _show(desk, _variety(desk, number), Filled(), 200)
 
@@ -87,7 +87,7 @@ def sow_variety(sent: SentDep, number: Number) -> Response:
     return _record(sent, _variety(sent.desk, number))
 
 
-def _lot(desk: Desk, code: str) -> _Subject:
+def _lot(desk: PageRequest, code: str) -> _Subject:
     usual = usual_sowing_of_lot(desk.session, code)
     return _Subject(
         f"/lot/{usual.lot}/sow",
@@ -96,7 +96,7 @@ def _lot(desk: Desk, code: str) -> _Subject:
     )
 
 
-def _variety(desk: Desk, number: int) -> _Subject:
+def _variety(desk: PageRequest, number: int) -> _Subject:
     return _Subject(
         f"/variety/{number}/sow",
         usual_sowing_of_variety(desk.session, number),
@@ -118,7 +118,7 @@ def _record(sent: Sent, subject: _Subject) -> Response:
 
 
 def _show(
-    desk: Desk, subject: _Subject, recording: Filled[SeveralSowings], status: int
+    desk: PageRequest, subject: _Subject, recording: Filled[SeveralSowings], status: int
 ) -> Response:
     asked, typed = _asked(desk, subject)
     advice, refusal = None, None
@@ -159,7 +159,7 @@ def _show(
     )
 
 
-def _asked(desk: Desk, subject: _Subject) -> tuple[Filled[SowingAsk], Mapping[str, str]]:
+def _asked(desk: PageRequest, subject: _Subject) -> tuple[Filled[SowingAsk], Mapping[str, str]]:
     """The question in the address, with what is usual for the kind where nothing is asked yet.
 
     What went with another method (``was``) goes with it: its limits, what it was kept under.

@@ -18,7 +18,7 @@ from seedbank.sowing.show_sowings import foretell_sowing, list_sowings, show_sow
 from seedbank.sowing.tables import SowingFilter
 from seedbank.sowing.words import LOSSES, METHODS, PROTECTIONS
 from seedbank.web.pages.form_reading import Filled
-from seedbank.web.pages.page_request import Desk, DeskDep, Sent, SentDep
+from seedbank.web.pages.page_request import PageRequest, PageRequestDep, Sent, SentDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
@@ -28,7 +28,7 @@ _MOST = 40
 
 @router.get("/sowing")
 def browse(
-    desk: DeskDep,
+    desk: PageRequestDep,
     year: Annotated[int | None, Query(ge=1900, le=2199)] = None,
     lot: Annotated[str | None, Query(max_length=40)] = None,
 ) -> Response:
@@ -54,7 +54,7 @@ def browse(
 
 
 @router.get("/sowing/{number}")
-def show(desk: DeskDep, number: Number) -> Response:
+def show(desk: PageRequestDep, number: Number) -> Response:
     """One sowing: to count while it is open, to read once it is finished."""
     return _page(desk, number)
 
@@ -128,7 +128,7 @@ def _undone(sent: Sent, number: int) -> str:
 
 
 def _page(
-    desk: Desk,
+    desk: PageRequest,
     number: int,
     status: int = 200,
     *,

@@ -3,19 +3,19 @@
 from fastapi import Response
 
 from seedbank import __version__
-from seedbank.web.pages.page_request import DeskDep
+from seedbank.web.pages.page_request import PageRequestDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
 
 
 @router.get("/more")
-def more(desk: DeskDep) -> Response:
+def more(desk: PageRequestDep) -> Response:
     """Where to find what has no place in the row at the top."""
     return desk.show("web/pages/more.html")
 
 
 @router.get("/about")
-def about(desk: DeskDep) -> Response:
+def about(desk: PageRequestDep) -> Response:
     """What it is, how far to trust it, and what to read."""
     return desk.show("web/pages/about.html", version=__version__)

@@ -6,7 +6,7 @@ from starlette.responses import RedirectResponse
 from seedbank.common.errors import Refused
 from seedbank.common.local_format import DATES, DATES_COOKIE, UNITS_COOKIE
 from seedbank.settings import Units
-from seedbank.web.pages.page_request import DeskDep, SentDep
+from seedbank.web.pages.page_request import PageRequestDep, SentDep
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
@@ -14,7 +14,7 @@ _YEAR_S = 31_536_000
 
 
 @router.get("/settings")
-def choose(desk: DeskDep) -> Response:
+def choose(desk: PageRequestDep) -> Response:
     """Units and dates to choose from."""
     return desk.show("web/pages/settings.html", dates=DATES, units=list(Units))
 

@@ -38,7 +38,7 @@ TOKEN_COOKIE = "seedbank_token"
 
 
 @dataclass(frozen=True, slots=True)
-class Desk:
+class PageRequest:
     """One visit: ``today`` and ``now`` are handed in, ``local`` is how its reader writes."""
 
     request: Request
@@ -72,7 +72,7 @@ class Desk:
 class Sent:
     """A form sent by POST, field by field as typed."""
 
-    desk: Desk
+    desk: PageRequest
     fields: Mapping[str, str]
 
     def form(self, model: type[FormT], given: Mapping[str, Any] | None = None) -> Filled[FormT]:
@@ -167,23 +167,23 @@ def status_of(fault: StockFault) -> int:
 
 def get_desk(
     request: Request, wiring: WiringDep, session: SessionDep, today: TodayDep, now: NowDep
-) -> Desk:
+) -> PageRequest:
     """The desk of this request."""
     settings = wiring.settings
     base_url = settings.base_url or str(request.base_url).rstrip("/")
     languages = request.headers.get("accept-language", "")
     local = local_from(request.cookies, languages, settings.units)
-    return Desk(request, session, today, now, local, base_url)
+    return PageRequest(request, session, today, now, local, base_url)
 
 
-DeskDep = Annotated[Desk, Depends(get_desk)]
+PageRequestDep = Annotated[PageRequest, Depends(get_desk)]
 
 
 async def _fields(request: Request) -> FormData:
     return await request.form(max_files=0, max_fields=_MOST_FIELDS, max_part_size=_LONGEST_FIELD)
 
 
-def get_sent(desk: DeskDep, fields: Annotated[FormData, Depends(_fields)]) -> Sent:
+def get_sent(desk: PageRequestDep, fields: Annotated[FormData, Depends(_fields)]) -> Sent:
     """The form that came with this request; of a repeated field the last value counts."""
     return Sent(desk, {name: text for name, text in fields.multi_items() if isinstance(text, str)})
 

@@ -27,7 +27,7 @@ from seedbank.interchange.spreadsheet.text import text_of
 from seedbank.lots.show_lots import list_kinds
 from seedbank.lots.words import ORIGINS
 from seedbank.web.pages.form_reading import Filled, FormT
-from seedbank.web.pages.page_request import DeskDep, Sent
+from seedbank.web.pages.page_request import PageRequestDep, Sent
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
@@ -94,7 +94,7 @@ async def _fields(request: Request) -> AsyncIterator[FormData]:
         yield form
 
 
-async def get_brought(desk: DeskDep, form: Annotated[FormData, Depends(_fields)]) -> Brought:
+async def get_brought(desk: PageRequestDep, form: Annotated[FormData, Depends(_fields)]) -> Brought:
     """The form that came; a file in it is read no further than a sheet may be long.
 
     Raises ImportRefused: the file is no text. Refused: it is longer than a page can carry.
@@ -118,13 +118,13 @@ BroughtDep = Annotated[Brought, Depends(get_brought)]
 
 
 @router.get("/import")
-def ask(desk: DeskDep) -> Response:
+def ask(desk: PageRequestDep) -> Response:
     """Where to choose a file, or paste rows."""
     return desk.show("interchange/spreadsheet/pages/import.html", **_nothing_read())
 
 
 @router.get("/import/taken")
-def taken(desk: DeskDep) -> Response:
+def taken(desk: PageRequestDep) -> Response:
     """The lots that a list became, from the record itself."""
     asked = desk.request.query_params
     lots = lots_taken_in(desk.session, asked.get("from", ""), asked.get("to", ""))
