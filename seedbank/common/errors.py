@@ -64,6 +64,21 @@ class StockFault(Exception):
         return f"{type(self).__name__}({self.field}={self.value!r}: {self})"
 
 
+class Misfit(ValueError):
+    """What pydantic is told of values that don't go together: the code of its message."""
+
+    def __init__(self, code: str, **values: "Value") -> None:
+        super().__init__(code)
+        self.code = code
+        self.values = values
+
+    def __str__(self) -> str:
+        from seedbank.common.catalogue import text_of
+        from seedbank.science.quantities import Finding
+
+        return text_of(Finding(self.code, self.values))
+
+
 class BadDatabase(StockFault):
     """The database can't be used as named; ``value`` never shows a password."""
 

@@ -18,6 +18,7 @@ from pydantic import (
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, PydanticKnownError
 
+from seedbank.common.errors import Misfit
 from seedbank.common.fields import leave_out_any
 
 _ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
@@ -65,7 +66,7 @@ def _only_iso(value: object) -> object:
         return date.fromisoformat(value)
     if type(value) is date:
         return value
-    raise ValueError("write the date as year-month-day, like 2026-04-19")
+    raise Misfit("date-misread")
 
 
 def _whole(value: object) -> object:
@@ -86,14 +87,14 @@ def _at_most(characters: int) -> BeforeValidator:
 
 def _one_line(text: str) -> str:
     if _CONTROL_OR_BREAK.search(text):
-        raise ValueError("write it on one line, without control characters")
+        raise Misfit("one-line")
     return text
 
 
 def _printable(text: str) -> str:
     text = text.replace("\r\n", "\n")
     if _CONTROL.search(text):
-        raise ValueError("leave out control characters")
+        raise Misfit("no-control-characters")
     return text
 
 

@@ -4,6 +4,7 @@ from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
+from seedbank.common.errors import Misfit
 from seedbank.common.forms import (
     WHOLE,
     Celsius,
@@ -86,9 +87,7 @@ class ReplicateResult(Form):
     def _adds_up(self) -> Self:
         judged = self.normal + self.abnormal + self.hard + self.fresh + (self.dead or 0)
         if judged > self.seeds_set or (self.dead is not None and judged != self.seeds_set):
-            raise ValueError(
-                f"{judged} seeds are judged but {self.seeds_set} were set; they must add up"
-            )
+            raise Misfit("judged-not-as-set", judged=judged, seeds_set=self.seeds_set)
         return self
 
 

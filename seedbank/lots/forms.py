@@ -7,6 +7,7 @@ from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
+from seedbank.common.errors import Misfit
 from seedbank.common.forms import (
     MOST,
     ChangeForm,
@@ -50,9 +51,9 @@ class Amount(Form):
     @model_validator(mode="after")
     def _counted_or_weighed(self) -> Self:
         if (self.seeds is None) == (self.grams is None):
-            raise ValueError("give either seeds or grams, and only one of them")
+            raise Misfit("seeds-or-grams")
         if self.grams is not None and self.seeds_se is not None:
-            raise ValueError("seeds_se goes with counted seeds; weighing has its own error")
+            raise Misfit("error-of-counted-seeds")
         return self
 
 
@@ -108,9 +109,9 @@ class StockTakeCreate(Form):
     @model_validator(mode="after")
     def _counted_or_weighed(self) -> Self:
         if (self.seeds is None) == (self.grams is None):
-            raise ValueError("give either seeds or grams, and only one of them")
+            raise Misfit("seeds-or-grams")
         if self.grams is not None and self.seeds_se is not None:
-            raise ValueError("seeds_se goes with counted seeds; weighing has its own error")
+            raise Misfit("error-of-counted-seeds")
         return self
 
 
@@ -134,9 +135,9 @@ class LotCreate(LotFields, Form):
     @model_validator(mode="after")
     def _harvest_agrees(self) -> Self:
         if self.harvest_date and self.harvest_year not in (None, self.harvest_date.year):
-            raise ValueError("harvest_year and harvest_date name different years; drop one")
+            raise Misfit("harvest-years-differ")
         if self.thousand_seed_weight_se_g is not None and self.thousand_seed_weight_g is None:
-            raise ValueError("thousand_seed_weight_se_g needs thousand_seed_weight_g")
+            raise Misfit("weight-error-without-weight")
         return self
 
 
@@ -162,9 +163,6 @@ class StayCreate(Form):
     )
 
 
-_PLACE_TWICE = "choose a place from the list or describe a new one, not both"
-
-
 class PacketCreate(LotCreate):
     """A packet that came in: as a lot, but its kind, variety and place may go by name.
 
@@ -183,7 +181,7 @@ class PacketCreate(LotCreate):
     @model_validator(mode="after")
     def _one_place(self) -> Self:
         if self.place_id is not None and self.new_place is not None:
-            raise ValueError(_PLACE_TWICE)
+            raise Misfit("place-twice")
         return self
 
 
@@ -201,9 +199,9 @@ class PacketMove(Form):
     @model_validator(mode="after")
     def _one_place(self) -> Self:
         if self.place_id is not None and self.new_place is not None:
-            raise ValueError(_PLACE_TWICE)
+            raise Misfit("place-twice")
         if self.place_id is None and self.new_place is None:
-            raise ValueError("choose the place it goes to, or describe a new one")
+            raise Misfit("no-place-named")
         return self
 
 
@@ -245,5 +243,5 @@ class EntryDoubtsAnswered(Form):
     @model_validator(mode="after")
     def _says_something(self) -> Self:
         if self.amount is None and self.acquired_day is None:
-            raise ValueError("answer amount, or acquired_day, or both")
+            raise Misfit("doubt-not-answered")
         return self

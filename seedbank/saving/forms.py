@@ -4,6 +4,7 @@ from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
+from seedbank.common.errors import Misfit
 from seedbank.common.forms import (
     WHOLE,
     Celsius,
@@ -89,7 +90,7 @@ class FloweringCreate(Form):
     @model_validator(mode="after")
     def _names_something(self) -> Self:
         if self.kind is None and self.variety_id is None:
-            raise ValueError("name a kind, or a variety_id")
+            raise Misfit("kind-or-variety")
         return self
 
 
@@ -219,7 +220,7 @@ class SeedCropCreate(Form):
     @model_validator(mode="after")
     def _names_something(self) -> Self:
         if self.variety_id is None and self.lot is None:
-            raise ValueError("name a variety_id, or the lot to sow")
+            raise Misfit("variety-or-lot")
         return self
 
 
@@ -288,7 +289,7 @@ class SeedCropHarvest(Form):
     @model_validator(mode="after")
     def _error_has_a_weight(self) -> Self:
         if self.thousand_seed_weight_se_g is not None and self.thousand_seed_weight_g is None:
-            raise ValueError("thousand_seed_weight_se_g needs thousand_seed_weight_g")
+            raise Misfit("weight-error-without-weight")
         return self
 
 

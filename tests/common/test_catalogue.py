@@ -24,7 +24,7 @@ FILES = sorted((PACKAGE / "common/words/en").glob("*.ftl"))
 BY_ENUM = {(cause.name or "").lower().replace("_", "-") for cause in Cause}
 """Codes made from the members of an enum."""
 MADE_BY = {"Finding", "Refused", "Conflict", "BadValue", "BadDatabase", "Doubt", "WrongSign"} | {
-    *("StockFault", "CannotReverse", "BadHeader", "MissingHeader", "SeedbankError")
+    *("StockFault", "CannotReverse", "Misfit", "BadHeader", "MissingHeader", "SeedbankError")
 }
 """What is made with its code first."""
 BUILT_IN = {

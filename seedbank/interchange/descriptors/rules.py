@@ -9,6 +9,7 @@ from datetime import date
 from functools import cache
 from typing import Final
 
+from seedbank.common.errors import Misfit
 from seedbank.facts import loaders
 from seedbank.facts.descriptor_rows import DescriptorRow
 
@@ -36,7 +37,7 @@ def check_value(field: str, value: str) -> None:
     """Raises ValueError: the field can't hold it; the message says how it is written."""
     row = descriptors()[field]
     if any(ord(one) < 32 or ord(one) == 127 for one in value):
-        raise ValueError("write it on one line, without control characters")
+        raise Misfit("one-line")
     pieces = value.split(SEVERAL) if row.several and row.format != "text" else [value]
     for piece in pieces:
         if row.format == "code":

@@ -18,7 +18,7 @@ from pydantic import Field, model_validator
 
 from seedbank.common.answers import AnswerModel
 from seedbank.common.dates import in_order, not_to_come
-from seedbank.common.errors import Refused
+from seedbank.common.errors import Misfit, Refused
 from seedbank.common.forms import (
     Celsius,
     Day,
@@ -201,9 +201,9 @@ class Passport(Form):
     @model_validator(mode="after")
     def _weight_agrees(self) -> Self:
         if self.thousand_seed_weight_se_g is not None and self.thousand_seed_weight_g is None:
-            raise ValueError("thousand_seed_weight_se_g needs thousand_seed_weight_g")
+            raise Misfit("weight-error-without-weight")
         if self.harvest_date and self.harvest_year not in (None, self.harvest_date.year):
-            raise ValueError("harvest_year and harvest_date name different years; drop one")
+            raise Misfit("harvest-years-differ")
         return self
 
 

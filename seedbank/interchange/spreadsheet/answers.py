@@ -8,6 +8,7 @@ from typing import Annotated, Final, Self
 from pydantic import AfterValidator, Field, model_validator
 
 from seedbank.common.answers import AnswerModel
+from seedbank.common.errors import Misfit
 from seedbank.common.forms import WHOLE, Form, Line, Name, SomeSeeds
 from seedbank.lots.tables.lots import Origin
 
@@ -125,7 +126,7 @@ class Spreadsheet(Form):
     @model_validator(mode="after")
     def _one_sheet(self) -> Self:
         if (self.text is None) == (self.base64 is None):
-            raise ValueError("give the sheet as text or as base64, one of the two")
+            raise Misfit("sheet-as-text-or-base64")
         return self
 
     @property

@@ -160,3 +160,9 @@ limit-no-json = send the body as JSON, with the header Content-Type: application
 
 qualified-people-decide = A doctor or poison centre decides, not this list: ask them at once.
 local-rules-decide = Local rules decide: ask your plant health or seed authority before you act.
+
+# Values that don't go together (forms).
+
+date-misread = write the date as year-month-day, like 2026-04-19
+one-line = write it on one line, without control characters
+no-control-characters = leave out control characters

@@ -229,3 +229,5 @@ test-ends-first = { comes-before }
     .mend = A test ends on the day it starts or later; mend one of the two days.
 count-days-disordered = { comes-before }
     .mend = Give days that follow one another: start, first count, final count.
+
+judged-not-as-set = { COUNT($judged) } seeds are judged but { COUNT($seeds_set) } were set; they must add up

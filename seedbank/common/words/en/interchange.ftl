@@ -22,3 +22,7 @@ status-left-out = SAMPSTAT is left out: what is on record doesn't tell which cod
 country-left-out = ORIGCTY is left out: the country it was bred or collected in is not on record.
 donor-may-be-person = DONORNAME may name a person: ask them, or strike it out, before you hand this on.
 name-written-otherwise = ACCENAME is written as the standard asks; here it is '{ $variety }'.
+
+# Values that don't go together (forms).
+
+sheet-as-text-or-base64 = give the sheet as text or as base64, one of the two

@@ -85,3 +85,14 @@ came-before-harvest = { comes-before }
     .mend = Seed can't have come here before it was harvested; mend one of the two days.
 weight-too-many-seeds = { cannot-be }
     .mend = Check the weights: that would be { COUNT($seeds) } seeds.
+
+# Values that don't go together (forms).
+
+seeds-or-grams = give either seeds or grams, and only one of them
+error-of-counted-seeds = seeds_se goes with counted seeds; weighing has its own error
+harvest-years-differ = harvest_year and harvest_date name different years; drop one
+weight-error-without-weight = thousand_seed_weight_se_g needs thousand_seed_weight_g
+no-place-named = choose the place it goes to, or describe a new one
+doubt-not-answered = answer amount, or acquired_day, or both
+
+place-twice = choose a place from the list or describe a new one, not both

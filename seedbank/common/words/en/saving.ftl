@@ -205,3 +205,8 @@ seed-crop-over = This seed crop { $end ->
        *[harvested] was harvested
     } on { DAY($on) }.
     .mend = Only its notes on cleaning, drying and the rest can still be changed.
+
+# Values that don't go together (forms).
+
+kind-or-variety = name a kind, or a variety_id
+variety-or-lot = name a variety_id, or the lot to sow
