@@ -10,8 +10,7 @@ from sqlmodel import SQLModel
 
 from seedbank.access.tables import AccessToken
 from seedbank.database import word_index
-from seedbank.database.answered_requests import AnsweredRequest
-from seedbank.database.audit import AuditEntry
+from seedbank.database.audit import AnsweredRequest, AuditEntry
 from seedbank.database.change_counters import ChangeCounter
 from seedbank.germination.tables import Count, GerminationTest, Replicate
 from seedbank.kinds.tables import Kind, KindFact, Variety

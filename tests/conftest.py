@@ -27,7 +27,7 @@ PLANNERS = (
     "seedbank.season.commands.year",
     "seedbank.season.pages.lists",
     "seedbank.plan.pages.plan",
-    "seedbank.plan.pages.supply",
+    "seedbank.plan.pages.plan",
 )
 
 

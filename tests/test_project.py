@@ -38,10 +38,8 @@ SCIENCE = sorted((ROOT / "seedbank/science").rglob("*.py"))
 NO_METHOD = {
     "__init__.py",
     "plan_problem.py",
-    "posterior_inputs.py",
     "quantities.py",
     "reasons.py",
-    "time_budget.py",
     "verdict_inputs.py",
 }
 

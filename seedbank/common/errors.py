@@ -4,9 +4,13 @@ All are ``StockFault``s: a code, whose message in the catalogue says what is wro
 ``.mend``, what to do; the ``field`` it is about (a dotted path, empty when it is about the whole),
 the ``value`` found there, and what else the message names. They know nothing of HTTP; how they
 travel is others' business.
+
+What is hardly ever so, and is taken only when the gardener says that it is.
+
+What can't be is refused elsewhere. A day nobody knows raises no doubt.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -315,3 +319,10 @@ class StillAnswering(SeedbankError):
 
     def __init__(self, key: str) -> None:
         super().__init__("still-answering", "Idempotency-Key", key)
+
+
+def ask(doubts: Iterable[Doubt | None], *, confirmed: bool) -> None:
+    """Raises Doubted: there is a doubt, and it wasn't said that it is so. All are told at once."""
+    found = [doubt for doubt in doubts if doubt is not None]
+    if found and not confirmed:
+        raise Doubted(found)

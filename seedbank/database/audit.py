@@ -1,4 +1,7 @@
-"""Who changed what: one entry a commit, gathered from what the session writes."""
+"""Who changed what: one entry a commit, gathered from what the session writes.
+
+Beside it the requests already answered, so that a repeated one books nothing twice.
+"""
 
 import json
 from dataclasses import dataclass
@@ -9,9 +12,23 @@ from sqlalchemy import event, inspect
 from sqlalchemy.orm import Session as AnySession
 from sqlmodel import Field, Session, SQLModel, col, select
 
-from seedbank.database.answered_requests import AnsweredRequest
 from seedbank.database.base import UtcDateTime
 from seedbank.database.queries import Cursor, Page
+
+
+class AnsweredRequest(SQLModel, table=True):
+    """The answer given to a keyed request, written in the same commit as what it did."""
+
+    __tablename__ = "answered_request"
+
+    key: str = Field(primary_key=True, max_length=255)
+    fingerprint: str = Field(max_length=64, description="SHA-256 of method, path and body")
+    status: int
+    location: str = Field(default="", max_length=400)
+    etag: str = Field(default="", max_length=80)
+    body: str
+    answered_at: datetime = Field(sa_type=UtcDateTime, index=True)
+
 
 _SIGNATURE, _TOUCHED = "seedbank.audit.signature", "seedbank.audit.touched"
 _MOST_TOUCHED = 200  # told one by one; an import's thousands are told by number

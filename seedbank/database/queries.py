@@ -1,4 +1,9 @@
-"""What the queries share: one row or word that it is missing, pages by keyset, rows as columns."""
+"""What the queries share: one row or word that it is missing, pages by keyset, rows as columns.
+
+A collection without a single lot: what is told of it wherever lots are spoken of.
+
+Nothing may be said then as if all were well: where there is no seed, none is in order.
+"""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -8,13 +13,13 @@ from operator import itemgetter
 from typing import Any, Final, Generic, NamedTuple, TypeVar
 
 import numpy as np
-from sqlalchemy import Select, and_, literal, or_, tuple_
+from sqlalchemy import Select, and_, column, literal, or_, select, table, tuple_
 from sqlalchemy.orm import InstrumentedAttribute
 from sqlalchemy.types import TypeDecorator
 from sqlmodel import Session, SQLModel
 
 from seedbank.common.errors import BadValue, Missing
-from seedbank.science.quantities import BoolArray, FloatArray, IntArray
+from seedbank.science.quantities import BoolArray, Finding, FloatArray, IntArray
 
 Table = TypeVar("Table", bound=SQLModel)
 Item = TypeVar("Item")
@@ -138,8 +143,8 @@ def read_columns(session: Session, query: Select[*tuple[Any, ...]], turns: Seque
     read: list[list[Any]] = [[turn(())] for turn in turns]
     rows = session.execute(query, execution_options={"yield_per": _AT_ONCE})
     for some in rows.partitions():
-        for column, turn, values in zip(read, turns, zip(*some, strict=True), strict=True):
-            column.append(turn(values))
+        for parts, turn, values in zip(read, turns, zip(*some, strict=True), strict=True):
+            parts.append(turn(values))
     return [
         np.concatenate(parts) if isinstance(parts[0], np.ndarray) else tuple(chain(*parts))
         for parts in read
@@ -165,3 +170,17 @@ def shared() -> Turn:
     """A turn to a tuple in which equal values are one object."""
     known: dict[Any, Any] = {}
     return lambda values: tuple(known.setdefault(value, value) for value in values)
+
+
+EMPTY = Finding("no-lots-yet")
+NOTHING_YET = (EMPTY, Finding("no-lots-begin"))
+
+
+def holds_no_lots(session: Session) -> bool:
+    """Was no lot ever taken in? One that was used up counts as a lot."""
+    return session.execute(select(column("id")).select_from(table("lot")).limit(1)).first() is None
+
+
+def told_if_empty(lots: int) -> tuple[Finding, ...]:
+    """What to tell first, of a collection of so many lots; none unless it is empty."""
+    return () if lots else NOTHING_YET

@@ -8,7 +8,7 @@ from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session, col, delete
 
 from seedbank.common.errors import KeyReused, StillAnswering
-from seedbank.database.answered_requests import AnsweredRequest
+from seedbank.database.audit import AnsweredRequest
 from seedbank.database.transaction import transaction
 
 _UNANSWERED = 0  # status of a claimed key until its answer is known; never committed

@@ -6,11 +6,11 @@ two who read the same version only one wins.
 
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from pydantic import BaseModel
 from sqlalchemy.exc import IntegrityError
-from sqlmodel import Session, col, update
+from sqlmodel import Session, SQLModel, col, select, update
 
 from seedbank.common.errors import Conflict, StaleVersion
 from seedbank.database.audit import enter, forget
@@ -116,6 +116,18 @@ def put_changes(row: Editable, form: BaseModel, *, leave_out: set[str] | None = 
     """Write the fields a change form actually names onto the row; the others stay."""
     for name, value in form.model_dump(exclude_unset=True, exclude=leave_out or set()).items():
         setattr(row, name, value)
+
+
+def save_named(session: Session, row: SQLModel, taken: Conflict, *within: Any) -> None:
+    """Write a row whose name none other has ``within`` what is given. Raises ``taken``: one has."""
+    table: Any = type(row)
+    same = select(table.id).where(table.name == row.name, table.id != row.id, *within)  # type: ignore[attr-defined]  # both have a name and an id
+    with session.no_autoflush:
+        if session.exec(same).first() is not None:
+            raise taken
+    session.add(row)
+    with conflicts_as(taken):
+        session.flush()
 
 
 @contextmanager

@@ -1,9 +1,14 @@
-"""What is published about sowing a kind, its legal minimum and keeping its seed true."""
+"""What is published about sowing a kind, its legal minimum and keeping its seed true.
+
+And what amounts come to that are written in words, as ``a packet`` or ``a few``.
+"""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 
 from seedbank.facts import loaders
+from seedbank.facts.descriptor_rows import Measure, WrittenAmountRow
 from seedbank.facts.kind_rows import KindRow, SowingRow
 from seedbank.facts.names import Match, evidence, nearest
 from seedbank.facts.sources import Confidence, Fact, Span, Spread
@@ -291,3 +296,23 @@ def crossing_group(kind: KindRow) -> Fact[str]:
         Confidence.COMPUTED,
         "one species taken as one crossing group",
     )
+
+
+@cache
+def _rows() -> dict[str, WrittenAmountRow]:
+    return {row.words: row for row in loaders.written_amounts()}
+
+
+def row_for(words: str) -> WrittenAmountRow:
+    """The row of the table for these words, with its source. Raises KeyError: there is none."""
+    row = _rows()[words]
+    assert row.measure in Measure
+    return row
+
+
+def packet_row(tsw_g: float | None) -> WrittenAmountRow:
+    """What a packet holds of seed of which a thousand weigh ``tsw_g`` (None: not known)."""
+    size = "unknown"
+    if tsw_g is not None:
+        size = "large" if tsw_g >= 50 else "middling" if tsw_g >= 5 else "small"
+    return row_for(f"packet of {size} seed")

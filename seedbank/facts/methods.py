@@ -1,14 +1,18 @@
-"""The published germination test of a kind: substrata, temperatures, counts and directions."""
+"""The published germination test of a kind, and how far replicates of a test may differ."""
 
 import re
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
+
+import numpy as np
 
 from seedbank.facts import loaders
 from seedbank.facts.kind_rows import GerminationMethodRow
 from seedbank.facts.names import Match, nearest
 from seedbank.facts.sources import Fact, Span
 from seedbank.facts.tables import parts, span
+from seedbank.science.germination.replicates import ToleranceTable
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,4 +131,23 @@ def remedy(text: str) -> Remedy:
         temperatures,
         float(days[1]) if days else None,
         float(hours[1]) if hours else None,
+    )
+
+
+@cache
+def tolerance_table() -> ToleranceTable:
+    """Greatest range between replicates of 100 that chance explains, as published."""
+    rows = loaders.replicate_tolerance()
+
+    def column(values: list[int | None]) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+        return np.array([np.nan if value is None else value for value in values], dtype=float)
+
+    return ToleranceTable(
+        average_high_pct=column([row.average_pct_high for row in rows]),
+        average_low_pct=column([row.average_pct_low for row in rows]),
+        max_range={
+            2: column([row.max_range_2_reps for row in rows]),
+            4: column([row.max_range_4_reps for row in rows]),
+        },
+        source=rows[0].source.text,
     )

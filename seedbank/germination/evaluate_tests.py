@@ -6,8 +6,8 @@ from datetime import date
 
 from seedbank.common.answers import FindingAnswer, PercentAnswer, Source, finding_answers
 from seedbank.facts.kinds import KindFacts
+from seedbank.facts.methods import tolerance_table
 from seedbank.facts.sources import sources_of
-from seedbank.facts.tolerances import tolerance_table
 from seedbank.germination.answers import (
     AgreementAnswer,
     DormancyAnswer,

@@ -1,4 +1,7 @@
-"""Germination tests run by the gardener: started, counted, corrected, finished."""
+"""Germination tests run by the gardener: started, counted, corrected, finished.
+
+Seedlings judged sooner than they can well be are doubted.
+"""
 
 from collections.abc import Collection
 from datetime import date, datetime, timedelta
@@ -6,13 +9,11 @@ from datetime import date, datetime, timedelta
 from sqlmodel import Session
 
 from seedbank.common.dates import happened, in_order
-from seedbank.common.doubts import ask
-from seedbank.common.errors import Doubt, Missing, Refused
+from seedbank.common.errors import Doubt, Missing, Refused, ask
 from seedbank.database.find import named_in, row_id
 from seedbank.database.transaction import claim_version, put_changes, touch, transaction
 from seedbank.facts.kinds import KindFacts
 from seedbank.germination.answers import TestAnswer
-from seedbank.germination.doubts import seedlings_at_once
 from seedbank.germination.forms import (
     CountRow,
     CountsCorrect,
@@ -41,6 +42,16 @@ from seedbank.lots.move_seed import taking
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.ledger import MovementReason, book
 from seedbank.lots.tables.lots import Lot, lot_named
+
+
+def seedlings_at_once(
+    started_on: date, day: date, seedlings: int, *, field: str = "on_date"
+) -> Doubt | None:
+    """Seedlings judged on the day the seed was set."""
+    if seedlings == 0 or day != started_on:
+        return None
+    return Doubt("seedlings-at-once", field, day.isoformat(), seedlings=seedlings)
+
 
 _REST_DEAD = "not judged by any count, taken as dead"
 

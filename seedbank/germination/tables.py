@@ -22,7 +22,7 @@ from seedbank.database.change_counters import says_nothing_without
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
 from seedbank.database.references import day_of_use, goes_along
-from seedbank.facts.tolerances import tolerance_table
+from seedbank.facts.methods import tolerance_table
 from seedbank.lots.tables.lots import Lot
 from seedbank.science.viability.test_evidence import weigh_test
 

@@ -2,12 +2,12 @@
 
 from collections.abc import Collection
 
-from sqlmodel import Session, select
+from sqlmodel import Session
 
 from seedbank.common.errors import Conflict
 from seedbank.database.find import named_in
 from seedbank.database.references import delete_row
-from seedbank.database.transaction import claim_version, conflicts_as, put_changes, transaction
+from seedbank.database.transaction import claim_version, put_changes, save_named, transaction
 from seedbank.kinds.answers import VarietyAnswer
 from seedbank.kinds.forms import VarietyChange, VarietyCreate
 from seedbank.kinds.tables import Kind, Variety, find_variety, get_kind
@@ -61,14 +61,4 @@ def answer_variety(session: Session, variety: Variety) -> VarietyAnswer:
 
 def _save(session: Session, variety: Variety) -> None:
     taken = Conflict("kind-already-has-variety-called", "name", variety.name, variety=variety.name)
-    same = select(Variety.id).where(
-        Variety.kind_id == variety.kind_id,
-        Variety.name == variety.name,
-        Variety.id != variety.id,
-    )
-    with session.no_autoflush:
-        if session.exec(same).first() is not None:
-            raise taken
-    session.add(variety)
-    with conflicts_as(taken):
-        session.flush()
+    save_named(session, variety, taken, Variety.kind_id == variety.kind_id)

@@ -139,13 +139,7 @@ def find_kinds(
         query = query.where(col(Kind.packaged) == packaged)
     for piece in (text or "").split():
         query = query.where(col(Kind.name).icontains(piece, autoescape=True))
-    return page_of(
-        session,
-        query,
-        Order(Kind.name, Kind.id),
-        after=after,
-        limit=limit,
-    )
+    return page_of(session, query, Order(Kind.name, Kind.id), after=after, limit=limit)
 
 
 def facts_of(session: Session, kind_ids: Iterable[int]) -> dict[int, list[KindFact]]:

@@ -2,11 +2,11 @@
 
 from collections.abc import Collection
 
-from sqlmodel import Session, select
+from sqlmodel import Session
 
 from seedbank.common.errors import Conflict
 from seedbank.database.references import delete_row
-from seedbank.database.transaction import claim_version, conflicts_as, put_changes, transaction
+from seedbank.database.transaction import claim_version, put_changes, save_named, transaction
 from seedbank.lots.answers import PlaceAnswer
 from seedbank.lots.forms import PlaceChange, PlaceCreate
 from seedbank.lots.show_lots import list_places
@@ -49,13 +49,7 @@ def delete_place(session: Session, number: int, *, expected: Collection[int] | N
 
 def _save(session: Session, place: Place) -> None:
     taken = Conflict("there-already-place-called", "name", place.name, place=place.name)
-    same = select(Place.id).where(Place.name == place.name, Place.id != place.id)
-    with session.no_autoflush:
-        if session.exec(same).first() is not None:
-            raise taken
-    session.add(place)
-    with conflicts_as(taken):
-        session.flush()
+    save_named(session, place, taken)
 
 
 MOST = 200

@@ -28,8 +28,7 @@ from seedbank.science.quantities import Finding
 from seedbank.science.saving.seed_parents import ParentsNeed, plants_to_start, usual_losses
 from seedbank.science.sowing.emergence import emergence_nodes, lot_viability, shift_of_factor
 from seedbank.verdicts.judge_lots import PARENTS_CONFIDENCE
-from seedbank.viability.amounts_not_counted import most_to_advise, seeds_counted
-from seedbank.viability.forecast_viability import lot_nodes
+from seedbank.viability.forecast_viability import lot_nodes, most_to_advise, seeds_counted
 from seedbank.viability.tables.stock_columns import KEEPERS
 
 

@@ -8,9 +8,9 @@ from sqlmodel import Session
 from seedbank.common.answers import FindingAnswer, Source, VarietyBrief, distinct, finding_answers
 from seedbank.database.cache import CacheRegion
 from seedbank.database.change_counters import changes
-from seedbank.database.empty_collection import told_if_empty
 from seedbank.database.find import row_id
 from seedbank.database.lanes import PLANS
+from seedbank.database.queries import told_if_empty
 from seedbank.database.transaction import let_go, transaction
 from seedbank.facts.sources import sources_of
 from seedbank.plan.answers import LeftOutAnswer, PinAnswer, SavingPlanAnswer

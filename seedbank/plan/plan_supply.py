@@ -10,9 +10,9 @@ from seedbank.common.answers import CautionAnswer, Source, VarietyBrief, distinc
 from seedbank.common.errors import Conflict
 from seedbank.database.cache import CacheRegion
 from seedbank.database.change_counters import Changes, changes
-from seedbank.database.empty_collection import told_if_empty
 from seedbank.database.find import row_id
 from seedbank.database.lanes import PLANS
+from seedbank.database.queries import told_if_empty
 from seedbank.database.transaction import let_go
 from seedbank.kinds.edit_kinds import facts_for_kinds
 from seedbank.kinds.tables import Breeding, Kind, OtherKeepers, Variety

@@ -12,8 +12,8 @@ from seedbank.plan.inputs import PlanInputs, without_pin
 from seedbank.plan.stock import StockedVariety
 from seedbank.saving.gather_flowering import group_of
 from seedbank.science.plan.plan import Plan, solve_plan
+from seedbank.science.plan.plan_problem import TimeBudget
 from seedbank.science.plan.plan_relief import Exposed, Relief, ReliefKind, Reliefs, exposed, reliefs
-from seedbank.science.plan.time_budget import TimeBudget
 from seedbank.science.quantities import Finding, Value
 from seedbank.science.verdicts.verdict import CONFIDENCE_WANTED
 from seedbank.viability.tables.stock_columns import KEEPERS

@@ -77,13 +77,7 @@ def find_plan_pins(
         query = query.where(col(PlanPin.variety_id) == wanted.variety_id)
     if wanted.year is not None:
         query = query.where(col(PlanPin.year) == wanted.year)
-    return page_of(
-        session,
-        query,
-        Order(PlanPin.year, PlanPin.id),
-        after=after,
-        limit=limit,
-    )
+    return page_of(session, query, Order(PlanPin.year, PlanPin.id), after=after, limit=limit)
 
 
 def pins_between(session: Session, first_year: int, last_year: int) -> list[PlanPin]:

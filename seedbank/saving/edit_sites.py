@@ -10,8 +10,8 @@ from seedbank.database.queries import Cursor, Page
 from seedbank.database.references import delete_row
 from seedbank.database.transaction import (
     claim_version,
-    conflicts_as,
     put_changes,
+    save_named,
     touch,
     transaction,
 )
@@ -170,13 +170,7 @@ def _from(
 
 def _save(session: Session, site: Site) -> None:
     taken = Conflict("there-already-site-called", "name", site.name, site=site.name)
-    same = select(Site.id).where(Site.name == site.name, Site.id != site.id)
-    with session.no_autoflush:
-        if session.exec(same).first() is not None:
-            raise taken
-    session.add(site)
-    with conflicts_as(taken):
-        session.flush()
+    save_named(session, site, taken)
 
 
 def list_gear(
@@ -241,12 +235,4 @@ def change_limits(
 
 def _save_gear(session: Session, gear: IsolationGear) -> None:
     taken = Conflict("there-already-gear-called", "name", gear.name, gear=gear.name)
-    same = select(IsolationGear.id).where(
-        IsolationGear.name == gear.name, IsolationGear.id != gear.id
-    )
-    with session.no_autoflush:
-        if session.exec(same).first() is not None:
-            raise taken
-    session.add(gear)
-    with conflicts_as(taken):
-        session.flush()
+    save_named(session, gear, taken)

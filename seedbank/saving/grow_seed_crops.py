@@ -1,16 +1,21 @@
-"""Seed crops begun, sown, looked after, lost, taken out again, or harvested into a new lot."""
+"""Seed crops begun, sown, looked after, lost, taken out again, or harvested into a new lot.
+
+Seed harvested sooner than it can well have ripened is doubted.
+"""
 
 from collections.abc import Collection, Iterable
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from sqlmodel import Session
 
 from seedbank.common.catalogue import text_of
 from seedbank.common.dates import happened, in_order
-from seedbank.common.doubts import ask
-from seedbank.common.errors import Conflict, Doubt, Refused, StockFault
+from seedbank.common.errors import Conflict, Doubt, Refused, StockFault, ask
 from seedbank.database.find import named_in, row_id
 from seedbank.database.transaction import claim_version, put_changes, touch, transaction
+from seedbank.facts.growing import SEED_TO_SEED_DAYS
+from seedbank.facts.kinds import KindFacts
+from seedbank.facts.sources import Fact
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, Variety, get_variety
 from seedbank.lots.days import after_harvest
@@ -19,7 +24,6 @@ from seedbank.lots.tables.lots import Isolation, Lot, Origin, Purity, find_lot, 
 from seedbank.lots.take_in_lots import take_in_lot
 from seedbank.saving.answers import HarvestAnswer, SeedCropAnswer
 from seedbank.saving.check_crossing import asked_of, crossing_of, purity_of
-from seedbank.saving.doubts import ripe_too_soon
 from seedbank.saving.edit_flowerings import in_year
 from seedbank.saving.edit_sites import site_named
 from seedbank.saving.forms import (
@@ -32,9 +36,41 @@ from seedbank.saving.forms import (
 from seedbank.saving.gather_flowering import Year, read_year
 from seedbank.saving.show_seed_crops import answer_seed_crop
 from seedbank.saving.tables import GearKind, SeedCrop, find_seed_crop, get_gear
+from seedbank.science.crossing.flowering_days import WHOLE_YEAR, DayWindow
 from seedbank.science.quantities import Finding
 from seedbank.sowing.forms import SowingCreate
 from seedbank.sowing.record_sowing import record_sowing
+
+
+def ripe_too_soon(
+    facts: KindFacts, crop: SeedCrop, flowers: Fact[DayWindow] | None, day: date
+) -> Iterable[Doubt]:
+    """A harvest before the seed can well have ripened, each reason for itself."""
+    field, value = "harvested_on", day.isoformat()
+    sown = crop.sown_on
+    if sown is not None and (day - sown).days < SEED_TO_SEED_DAYS.value:
+        yield Doubt(
+            "seed-too-soon-after-sowing",
+            field,
+            value,
+            days=(day - sown).days,
+            fastest_days=SEED_TO_SEED_DAYS.value,
+            source=str(SEED_TO_SEED_DAYS.source),
+        )
+    if sown is not None and facts.flowers_next_year and day.year == sown.year:
+        yield Doubt("flowers-year-after", field, value, kind=facts.name, year=sown.year)
+    if crop.flower_from is None and flowers is not None and flowers.value != WHOLE_YEAR:
+        opens = date(crop.flower_year, 1, 1) + timedelta(days=flowers.value.from_day - 1)
+        if day < opens:
+            yield Doubt(
+                "seed-before-flower",
+                field,
+                value,
+                kind=facts.name,
+                opens=flowers.value.from_day,
+                source=str(flowers.source),
+            )
+
 
 _SERVES = {
     GearKind.CAGE: frozenset({Isolation.CAGE}),

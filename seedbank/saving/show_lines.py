@@ -1,6 +1,10 @@
-"""Seed parents to start from a lot, and how much of its founders' diversity its line has kept."""
+"""Seed parents to start from a lot, and how much of its founders' diversity its line has kept.
+
+A lot's pedigree as lists within lists: it reads as well aloud and on a phone as drawn.
+"""
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -48,8 +52,13 @@ from seedbank.science.sowing.emergence import (
 )
 from seedbank.science.viability.decline import DAYS_PER_YEAR
 from seedbank.verdicts.judge_lots import PARENTS_CONFIDENCE, USUAL_PARENTS
-from seedbank.viability.amounts_not_counted import most_to_advise, seeds_counted
-from seedbank.viability.forecast_viability import Forecast, forecast, lot_nodes
+from seedbank.viability.forecast_viability import (
+    Forecast,
+    forecast,
+    lot_nodes,
+    most_to_advise,
+    seeds_counted,
+)
 from seedbank.viability.show_viability import EQUATION_SOURCES
 
 # Share of seed that plants set on their own pollen: our choice.
@@ -241,3 +250,49 @@ def _sources(seen: Forecast, asked: ParentsAsked) -> list[Source]:
     cited = [Source(text=s.text, confidence=s.confidence) for s in used]
     assumed = [] if asked.fact is not None else [_ASSUMED]
     return distinct([*EQUATION_SOURCES, _PRACTICE, *assumed, *cited])
+
+
+DEEPEST = 12
+"""Generations told; older lots are counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ancestor:
+    """A lot of the line with what it was grown from.
+
+    ``seed_parents`` plants gave its seed (None: not counted); ``kept_pct`` of the founders'
+    diversity is still in it. ``told`` already further up: its own parents aren't told again.
+    ``left_out``: it has parents too many generations back to tell.
+    """
+
+    lot: str
+    seed_parents: int | None
+    kept_pct: float
+    founder: bool
+    told: bool = False
+    left_out: bool = False
+    parents: tuple["Ancestor", ...] = ()
+
+
+def pedigree_of(answer: DriftAnswer) -> Ancestor:
+    """The line of a lot, itself at the root."""
+    steps = {step.lot: step for step in answer.line}
+    return _ancestor(answer.lot, steps, set(), 1)
+
+
+def _ancestor(
+    lot: str, steps: Mapping[str, PedigreeStep], told: set[str], generation: int
+) -> Ancestor:
+    step = steps[lot]
+    again, deep = lot in told and bool(step.parents), generation > DEEPEST
+    told.add(lot)
+    within = () if again or deep else step.parents
+    return Ancestor(
+        lot=lot,
+        seed_parents=step.seed_parents,
+        kept_pct=100.0 * step.kept,
+        founder=not step.parents,
+        told=again,
+        left_out=deep and bool(step.parents) and not again,
+        parents=tuple(_ancestor(one, steps, told, generation + 1) for one in within),
+    )

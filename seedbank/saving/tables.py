@@ -108,13 +108,7 @@ def find_flowerings(
         query = query.where(col(Flowering.kind_id) == wanted.kind_id)
     if wanted.what is not None:
         query = query.where(col(Flowering.what) == wanted.what)
-    return page_of(
-        session,
-        query,
-        Order(Flowering.year, Flowering.id),
-        after=after,
-        limit=limit,
-    )
+    return page_of(session, query, Order(Flowering.year, Flowering.id), after=after, limit=limit)
 
 
 def flowerings_in(session: Session, year: int) -> list[Flowering]:
@@ -215,11 +209,7 @@ def find_all_gear(
     if gear is not None:
         query = query.where(col(IsolationGear.gear) == gear)
     return page_of(
-        session,
-        query,
-        Order(IsolationGear.name, IsolationGear.id),
-        after=after,
-        limit=limit,
+        session, query, Order(IsolationGear.name, IsolationGear.id), after=after, limit=limit
     )
 
 
@@ -319,11 +309,7 @@ def find_seed_crops(
         still = harvested.is_(None) & failed.is_(None)
         query = query.where(still if wanted.is_open else ~still)
     return page_of(
-        session,
-        query,
-        Order(SeedCrop.flower_year, SeedCrop.id),
-        after=after,
-        limit=limit,
+        session, query, Order(SeedCrop.flower_year, SeedCrop.id), after=after, limit=limit
     )
 
 
@@ -377,13 +363,7 @@ def find_site(session: Session, number: int) -> Site:
 
 def find_sites(session: Session, *, after: Cursor | None = None, limit: int = 50) -> Page[Site]:
     """A page of the sites by name. Raises BadValue: limit or cursor."""
-    return page_of(
-        session,
-        select(Site),
-        Order(Site.name, Site.id),
-        after=after,
-        limit=limit,
-    )
+    return page_of(session, select(Site), Order(Site.name, Site.id), after=after, limit=limit)
 
 
 def set_distance(session: Session, one_id: int, other_id: int, metres: float) -> SiteDistance:

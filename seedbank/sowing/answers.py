@@ -5,7 +5,7 @@ from datetime import date, datetime
 from pydantic import Field
 
 from seedbank.common.answers import AnswerModel, CautionAnswer, PercentAnswer, Source, VarietyBrief
-from seedbank.science.sowing.count_law import CountSummary
+from seedbank.science.sowing.plant_counts import CountSummary
 from seedbank.sowing.tables import LossCause, Protection, SowingMethod
 
 _HELD = {"pct": 88.0, "low_pct": 79.0, "high_pct": 94.0, "level_pct": 90.0}

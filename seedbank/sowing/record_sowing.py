@@ -1,18 +1,22 @@
 """Sowings recorded, of one lot or several, what came up and was lost; tests and sowings taken
 back.
+
+Seedlings up sooner than they can well be are doubted.
 """
 
 from collections.abc import Collection
 from datetime import date, datetime
+from math import inf
 
 from sqlmodel import Session
 
 from seedbank.common.dates import happened, in_order
-from seedbank.common.doubts import ask
-from seedbank.common.errors import Conflict, Doubt, StockFault
+from seedbank.common.errors import Conflict, Doubt, StockFault, ask
 from seedbank.database.find import row_id
 from seedbank.database.references import delete_row
 from seedbank.database.transaction import claim_version, put_changes, touch, transaction
+from seedbank.facts.growing import fastest_emergence
+from seedbank.facts.kinds import KindFacts
 from seedbank.germination.tables import find_test
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.lots.days import before_it_came, since_harvest
@@ -22,7 +26,6 @@ from seedbank.lots.tables.ledger import MovementReason, book
 from seedbank.lots.tables.lots import Lot, lot_named
 from seedbank.lots.tables.movements import get_movement
 from seedbank.sowing.answers import SowingAnswer
-from seedbank.sowing.doubts import up_too_soon
 from seedbank.sowing.forms import (
     EmergenceCreate,
     LossCreate,
@@ -40,6 +43,33 @@ from seedbank.sowing.tables import (
     record_emergence,
     record_loss,
 )
+
+FAR_EARLIER = 0.5
+"""Seedlings before this share of the fastest published time are doubted: our choice."""
+
+
+def up_too_soon(
+    facts: KindFacts, sown_on: date, day: date, units: int, *, field: str
+) -> Doubt | None:
+    """Seedlings up far sooner than the kind was ever published to come, or the day they were sown.
+
+    Of a kind nobody published a time for, only the day of sowing itself is doubted.
+    """
+    passed = (day - sown_on).days
+    fastest = fastest_emergence(facts.emergence_by_temperature)
+    least = 1.0 if fastest is None else max(1.0, FAR_EARLIER * fastest.value)
+    if units == 0 or passed >= least:
+        return None
+    return Doubt(
+        "up-too-soon",
+        field,
+        day.isoformat(),
+        units=units,
+        days=passed,
+        kind=facts.name,
+        fastest_days=inf if fastest is None else round(fastest.value),
+        source="" if fastest is None else str(fastest.source),
+    )
 
 
 def record_sowing(

@@ -18,8 +18,7 @@ from seedbank.lots.tables.lots import Lot
 from seedbank.science.quantities import INTERVAL_ENDS, INTERVAL_LEVEL, Interval
 from seedbank.science.sowing.emergence import BetaShare, WeightedNodes
 from seedbank.science.sowing.lot_choice import USABLE_VIABILITY
-from seedbank.viability.amounts_not_counted import MOST_ADVISED, SEEDS_A_PLANT
-from seedbank.viability.forecast_viability import Forecast, forecast
+from seedbank.viability.forecast_viability import MOST_ADVISED, SEEDS_A_PLANT, Forecast, forecast
 from seedbank.viability.tables.stock_columns import day_date, day_number
 
 # Before any test: nearly all, with the weight of two seeds, so that ten seeds tell. Our choice.

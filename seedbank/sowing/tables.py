@@ -146,13 +146,7 @@ def find_sowings(
         query = query.where(col(Sowing.sown_on) >= wanted.sown_from)
     if wanted.sown_to is not None:
         query = query.where(col(Sowing.sown_on) <= wanted.sown_to)
-    return page_of(
-        session,
-        query,
-        Order(Sowing.sown_on, Sowing.id),
-        after=after,
-        limit=limit,
-    )
+    return page_of(session, query, Order(Sowing.sown_on, Sowing.id), after=after, limit=limit)
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,10 +26,9 @@ from seedbank.common.answers import (
 )
 from seedbank.common.errors import Busy
 from seedbank.database.cache import CacheRegion
-from seedbank.database.empty_collection import NOTHING_YET
 from seedbank.database.engine import session_factory
 from seedbank.database.lanes import JUDGEMENTS
-from seedbank.database.queries import Cursor, Page
+from seedbank.database.queries import NOTHING_YET, Cursor, Page
 from seedbank.database.transaction import let_go
 from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.sources import sources_of
@@ -47,8 +46,7 @@ from seedbank.verdicts.judge_lots import (
     judge_collection,
     judged_already,
 )
-from seedbank.viability.amounts_not_counted import most_to_advise, seeds_counted
-from seedbank.viability.forecast_viability import nodes_of_lots
+from seedbank.viability.forecast_viability import most_to_advise, nodes_of_lots, seeds_counted
 from seedbank.viability.show_viability import EQUATION_SOURCES, point_of
 from seedbank.viability.tables.stock_columns import KEEPERS, day_date
 

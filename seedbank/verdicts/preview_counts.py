@@ -12,7 +12,7 @@ from sqlmodel import Session, col, select
 from seedbank.common.answers import FindingAnswer, distinct
 from seedbank.common.errors import TooManyCounted
 from seedbank.database.find import row_id
-from seedbank.facts.tolerances import tolerance_table
+from seedbank.facts.methods import tolerance_table
 from seedbank.germination.answers import ReplicateAnswer
 from seedbank.germination.evaluate_tests import (
     evaluate,

@@ -1,19 +1,28 @@
-"""How alive each lot is, on any day: its storage, its age, its tests and its kind put together."""
+"""How alive each lot is, on any day: its storage, its age, its tests and its kind put together.
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+Seed that is there and that nobody has counted: how it is told, and what stands in for a number.
+
+It is never taken for none. Advice on what to sow isn't bounded by it; where a verdict needs a
+number it is reckoned as one packet of such seed (the table ``written_amounts``), and told so.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import date
+from typing import Final
 
 import numpy as np
 from sqlmodel import Session, col, select
 
 from seedbank.database.find import row_id
 from seedbank.database.transaction import let_go
+from seedbank.facts.growing import packet_row
 from seedbank.facts.keeping import KeepingPrior, keeping_prior, packaged_keeping
 from seedbank.facts.kinds import KindFacts, packaged_kinds
 from seedbank.kinds.edit_kinds import facts_for_kinds
 from seedbank.kinds.tables import Kind
 from seedbank.lots.tables.places import Place
+from seedbank.lots.weighing import kind_weight
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray, ProbitNodes
 from seedbank.science.viability.decline import (
     DAYS_PER_YEAR,
@@ -25,8 +34,34 @@ from seedbank.science.viability.posterior import Observations, Posterior, Priors
 from seedbank.science.viability.prior import initial_viability, lot_log_sd
 from seedbank.science.viability.storage_history import StorageHistory, storage_history
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO, discount_counts
-from seedbank.viability.amounts_not_counted import with_packets_reckoned
 from seedbank.viability.tables.stock_columns import Collection, Tests, day_number, read_collection
+
+MOST_ADVISED: Final = 20_000
+"""Seeds, at most, that are advised of a lot nobody has counted. Our choice."""
+SEEDS_A_PLANT: Final = 50
+"""So many at most for each plant wanted: where they won't do, more hardly would. Our choice."""
+
+
+def seeds_counted(lots: Collection, at: int) -> int | None:
+    """What a lot of a forecast holds, None where nobody has counted it."""
+    return int(lots.balance[at]) if lots.counted[at] else None
+
+
+def most_to_advise(lots: Collection, at: int) -> int:
+    """Seeds of a lot of a forecast that advice may spend."""
+    return max(int(lots.balance[at]), 0) if lots.counted[at] else MOST_ADVISED
+
+
+def with_packets_reckoned(lots: Collection, facts: Mapping[int, KindFacts]) -> Collection:
+    """The same lots, each that is not counted reckoned to hold one packet of its kind's seed."""
+    if lots.counted.all():
+        return lots
+    balance = lots.balance.copy()
+    for at in np.flatnonzero(~lots.counted).tolist():
+        weight = kind_weight(facts[int(lots.kind_id[at])])
+        balance[at] = packet_row(None if weight is None else weight.tsw_g).typical
+    return replace(lots, balance=balance)
+
 
 # All of these are our choice; the harvest season is common practice, no single source.
 HARVEST_DAY_OF_YEAR = 258.0  # mid-September, when only the year is known

@@ -10,9 +10,8 @@ from seedbank.science.quantities import Finding, FloatArray, IntArray
 from seedbank.science.verdicts.regeneration import regeneration_viability, retest_interval_years
 from seedbank.science.viability.decline import DAYS_PER_YEAR
 from seedbank.science.viability.posterior import Posterior
-from seedbank.viability.amounts_not_counted import seeds_counted
 from seedbank.viability.answers import RetestAnswer
-from seedbank.viability.forecast_viability import Forecast, fitted_again
+from seedbank.viability.forecast_viability import Forecast, fitted_again, seeds_counted
 from seedbank.viability.tables.stock_columns import day_date
 
 # Our choices.

@@ -16,8 +16,8 @@ from scipy.optimize import Bounds, LinearConstraint, linprog, milp
 
 from seedbank.science.plan.plan import CHANGE_PENALTY, PlanStatus, objective_cost, solve_plan
 from seedbank.science.plan.plan_columns import build_columns
-from seedbank.science.plan.plan_prices import restricted
 from seedbank.science.plan.plan_problem import Crop, PlanProblem
+from seedbank.science.plan.plan_search import restricted
 from seedbank.science.quantities import FloatArray
 from tests.benchmarks.gardens import garden
 from tests.by_turns import by_turns

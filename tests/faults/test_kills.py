@@ -17,7 +17,7 @@ import httpx2
 import pytest
 from sqlmodel import col, select
 
-from seedbank.database.answered_requests import AnsweredRequest
+from seedbank.database.audit import AnsweredRequest
 from seedbank.database.engine import session_factory
 from seedbank.germination.tables import GerminationTest
 from seedbank.lots.tables.ledger import Movement

@@ -13,7 +13,7 @@ from seedbank.lots.pages.lot_life_figure import draw_lot_life
 from seedbank.lots.tables.lots import Purity
 from seedbank.plan.pages.season_plan_figure import PlannedCrop, draw_season_plan
 from seedbank.saving.answers import DriftAnswer, PedigreeStep
-from seedbank.saving.pedigree import DEEPEST, pedigree_of
+from seedbank.saving.show_lines import DEEPEST, pedigree_of
 from seedbank.science.quantities import Finding
 from seedbank.sowing.answers import (
     CalibrationBinAnswer,

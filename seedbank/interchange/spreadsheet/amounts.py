@@ -13,7 +13,7 @@ from typing import Any, Final
 
 from seedbank.common.forms import MOST
 from seedbank.facts.descriptor_rows import WrittenAmountRow
-from seedbank.facts.written_amounts import packet_row, row_for
+from seedbank.facts.growing import packet_row, row_for
 from seedbank.interchange.spreadsheet.answers import Sure
 from seedbank.interchange.spreadsheet.cells import NUMBER, cannot_be, number_in, plain_form, quoted
 

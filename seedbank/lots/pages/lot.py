@@ -16,8 +16,7 @@ from seedbank.lots.tables.lot_search import LotFilter
 from seedbank.lots.words import ISOLATIONS, MOVED, ORIGINS, PURITIES
 from seedbank.overview.find_lots import near_lots
 from seedbank.overview.list_changes import list_changes, show_change
-from seedbank.saving.pedigree import pedigree_of
-from seedbank.saving.show_lines import show_drift
+from seedbank.saving.show_lines import pedigree_of, show_drift
 from seedbank.sowing.show_sowings import list_sowings
 from seedbank.sowing.tables import SowingFilter
 from seedbank.verdicts.list_verdicts import show_verdict

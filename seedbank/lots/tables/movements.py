@@ -40,13 +40,7 @@ def find_movements(
     query = select(Movement).where(col(Movement.lot_id) == lot_id)
     if reason is not None:
         query = query.where(col(Movement.reason) == reason)
-    return page_of(
-        session,
-        query,
-        Order(Movement.serial, Movement.id),
-        after=after,
-        limit=limit,
-    )
+    return page_of(session, query, Order(Movement.serial, Movement.id), after=after, limit=limit)
 
 
 def first_counts(session: Session, movements: Collection[Movement]) -> set[int]:

@@ -116,13 +116,7 @@ def find_place(session: Session, number: int) -> Place:
 
 def find_places(session: Session, *, after: Cursor | None = None, limit: int = 50) -> Page[Place]:
     """A page of the places by name. Raises BadValue: limit or cursor."""
-    return page_of(
-        session,
-        select(Place),
-        Order(Place.name, Place.id),
-        after=after,
-        limit=limit,
-    )
+    return page_of(session, select(Place), Order(Place.name, Place.id), after=after, limit=limit)
 
 
 def move_lot(session: Session, *, lot_id: int, place_id: int, from_date: date) -> Stay:

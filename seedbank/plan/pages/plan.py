@@ -1,4 +1,7 @@
-"""The plan of seed crops: made and renewed, begun crop by crop, pinned; what crosses with what."""
+"""The plan of seed crops: made and renewed, begun crop by crop, pinned; what crosses with what.
+
+What to buy, swap for, give away or throw out.
+"""
 
 from time import monotonic
 from typing import Any
@@ -11,9 +14,12 @@ from seedbank.plan.edit_plan_pins import add_plan_pin, delete_plan_pin, start_pl
 from seedbank.plan.forms import PlanAsk, PlanPinCreate
 from seedbank.plan.make_plan import keep_saving_plan, work_out_plan
 from seedbank.plan.pages.season_plan_figure import crops_of, draw_season_plan
+from seedbank.plan.plan_supply import supplies_kept, work_out_supplies
 from seedbank.plan.show_plan import show_pins, show_plan_now
 from seedbank.saving.check_crossing import list_crossing_groups
 from seedbank.saving.forms import PlannedCropStart
+from seedbank.science.verdicts.verdict import Verdict
+from seedbank.verdicts.list_verdicts import VerdictFilter, list_verdicts
 from seedbank.web.figures import Figure
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, Sent, SentDep
@@ -128,3 +134,17 @@ def _page(desk: PageRequest, filled: Filled[Any] | None = None, status: int = 20
 
 def _drawn(kept: KeptPlanAnswer) -> Figure:
     return draw_season_plan(crops_of(kept), kept.first_year, kept.horizon_years)
+
+
+_MOST = 40
+
+
+@router.get("/supply")
+def supply(desk: PageRequestDep, work: str = "") -> Response:
+    """What is known at once; the lists that take seconds only when asked for, or kept."""
+    answer = supplies_kept(desk.session, today=desk.today)
+    if answer is None and work:
+        answer = work_out_supplies(desk.session, today=desk.today, clock=monotonic)
+    thrown = VerdictFilter(verdict=Verdict.DISCARD)
+    discard = list_verdicts(desk.session, thrown, today=desk.today, after=None, limit=_MOST).items
+    return desk.show("plan/pages/supply.html", answer=answer, discard=discard)

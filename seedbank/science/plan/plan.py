@@ -14,12 +14,10 @@ from enum import StrEnum
 import numpy as np
 
 from seedbank.science.plan.plan_columns import Choices, Column, Columns, build_columns
-from seedbank.science.plan.plan_moves import started_from
 from seedbank.science.plan.plan_options import matches
-from seedbank.science.plan.plan_problem import Crop, Pin, PlanProblem
+from seedbank.science.plan.plan_problem import Crop, Pin, PlanProblem, TimeBudget
 from seedbank.science.plan.plan_rows import Limit
-from seedbank.science.plan.plan_search import Found, search
-from seedbank.science.plan.time_budget import TimeBudget
+from seedbank.science.plan.plan_search import Found, search, started_from
 from seedbank.science.quantities import FloatArray, IntArray
 
 CHANGE_PENALTY = 0.01

@@ -3,9 +3,11 @@
 Seasons count from 0 (this one); ``horizon`` seasons are planned. A crop sown in season y stands
 for ``lead`` seasons (2 for biennials), flowers in the last of them and gives seed for season
 y + lead. Every list may come in any order: the plan sorts by name, so order never matters.
+
+Seconds left of a time limit. The clock is the caller's; science reads none of its own.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -262,3 +264,27 @@ def _check_standing(crop: Standing, variety: PlanVariety) -> None:
         raise ValueError(f"{crop.variety}: nothing sown in season {crop.season} still stands")
     if crop.way not in [way.name for way in variety.ways]:
         raise ValueError(f"{crop.variety}: no such way of isolation: {crop.way!r}")
+
+
+class TimeBudget:
+    """``limit_s`` seconds from now by ``clock`` (seconds, such as ``time.monotonic``).
+
+    Without a clock nobody knows what has passed, and each step gets a share of the whole limit.
+    """
+
+    def __init__(self, limit_s: float, clock: Callable[[], float] | None = None) -> None:
+        if not limit_s > 0.0:
+            raise ValueError(f"a time limit must be above 0 s, got {limit_s!r}")
+        self._limit_s = limit_s
+        self.clock = clock
+        self._start_s = clock() if clock is not None else 0.0
+
+    def left_s(self, share: float) -> float:
+        """Seconds one step may take: all that is left, or without a clock a share (0..1)."""
+        if self.clock is None:
+            return self._limit_s * share
+        return max(self._limit_s - (self.clock() - self._start_s), 0.0)
+
+    def most_s(self, limit_s: float) -> float:
+        """Seconds one of many steps may take: its own limit, or what is left if that is less."""
+        return min(limit_s, self.left_s(1.0))

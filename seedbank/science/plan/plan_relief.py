@@ -16,9 +16,8 @@ import numpy as np
 
 from seedbank.science.plan.plan import Plan, objective_cost, solve_plan
 from seedbank.science.plan.plan_columns import build_columns
-from seedbank.science.plan.plan_prices import bound_at
-from seedbank.science.plan.plan_problem import PlanProblem
-from seedbank.science.plan.time_budget import TimeBudget
+from seedbank.science.plan.plan_problem import PlanProblem, TimeBudget
+from seedbank.science.plan.plan_search import bound_at
 from seedbank.science.quantities import FloatArray
 
 EXPOSED_LOSS = 0.1

@@ -20,9 +20,8 @@ from functools import lru_cache
 import numpy as np
 
 from seedbank.science.quantities import USUAL_CONFIDENCE, BoolArray, FloatArray, IntArray
-from seedbank.science.sowing.count_law import CountSummary
 from seedbank.science.sowing.emergence import BetaShare, WeightedNodes, compress, share_nodes
-from seedbank.science.sowing.plant_counts import plants_law, probability_enough
+from seedbank.science.sowing.plant_counts import CountSummary, plants_law, probability_enough
 from seedbank.science.sowing.seed_need import check_wanted, smallest_seeds
 
 COMMON_PRACTICE = "common practice, no single source"

@@ -14,10 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from seedbank.science.quantities import FloatArray, Interval
-from seedbank.science.sowing.count_law import CountSummary
 from seedbank.science.sowing.emergence import WeightedNodes
 from seedbank.science.sowing.patches import NO_PATCHES, Patches
-from seedbank.science.sowing.plant_counts import plants_law
+from seedbank.science.sowing.plant_counts import CountSummary, plants_law
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from scipy.sparse import csr_array
 from scipy.special import ndtr
 
 from seedbank.science.quantities import FloatArray
-from seedbank.science.sowing.count_law import CountLaw
+from seedbank.science.sowing.plant_counts import CountLaw
 from seedbank.science.sowing.shared_bed import (
     MOST_EXACT,
     Bed,

@@ -13,8 +13,8 @@ from typing import Any
 from numpy.typing import NDArray
 
 from seedbank.science.quantities import USUAL_CONFIDENCE, about
-from seedbank.science.sowing.count_law import CountLaw
 from seedbank.science.sowing.large_bed import Mixture, bed_for_many, combined_law
+from seedbank.science.sowing.plant_counts import CountLaw
 from seedbank.science.sowing.seed_need import check_wanted
 from seedbank.science.sowing.shared_bed import MOST_EXACT, Bed, LotOffer, SharedBed
 

@@ -9,10 +9,15 @@ Outside checks: brute search with scipy's binomial, the probit model's old-lot p
 from dataclasses import dataclass
 
 from seedbank.science.quantities import USUAL_CONFIDENCE, Interval
-from seedbank.science.sowing.count_law import CountLaw, CountSummary
 from seedbank.science.sowing.emergence import WeightedNodes
 from seedbank.science.sowing.patches import NO_PATCHES, Patches
-from seedbank.science.sowing.plant_counts import plants_law, probability_enough, rough_enough
+from seedbank.science.sowing.plant_counts import (
+    CountLaw,
+    CountSummary,
+    plants_law,
+    probability_enough,
+    rough_enough,
+)
 
 # Beyond this many units per plant no gardener sows on; the chance of a plant is near nil.
 _MOST_UNITS_PER_PLANT = 500

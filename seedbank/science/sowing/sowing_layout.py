@@ -14,10 +14,9 @@ import numpy as np
 from scipy.special import bdtrc
 
 from seedbank.science.quantities import USUAL_CONFIDENCE, FloatArray, Interval
-from seedbank.science.sowing.count_law import CountLaw
 from seedbank.science.sowing.emergence import WeightedNodes
 from seedbank.science.sowing.patches import patch_pmf
-from seedbank.science.sowing.plant_counts import plants_law
+from seedbank.science.sowing.plant_counts import CountLaw, plants_law
 from seedbank.science.sowing.seed_need import check_wanted
 
 _MOST_PER_STATION = 15

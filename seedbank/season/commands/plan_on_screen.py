@@ -13,7 +13,7 @@ from seedbank.cli.screen import (
     words,
 )
 from seedbank.common.answers import VarietyBrief
-from seedbank.database.empty_collection import EMPTY, NOTHING_YET
+from seedbank.database.queries import EMPTY, NOTHING_YET
 from seedbank.plan.answers import CropNowAnswer, ExposedAnswer, SavingPlanAnswer
 
 

@@ -27,7 +27,7 @@ from seedbank.common.errors import (
     StockFault,
 )
 from seedbank.common.local_format import Local, local_from
-from seedbank.database.empty_collection import EMPTY, holds_no_lots
+from seedbank.database.queries import EMPTY, holds_no_lots
 from seedbank.database.run_once import Answer, run_once
 from seedbank.web.pages.form_reading import Filled, FormT, read_form
 from seedbank.web.pages.render import render

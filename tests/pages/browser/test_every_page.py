@@ -7,7 +7,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from fastapi.routing import APIRoute
 
-from seedbank.server.page_routers import ROUTERS
+from seedbank.server.pages import ROUTERS
 from tests.pages.addresses import ADDRESSES
 from tests.pages.browser.conftest import PHONE, Bench
 

@@ -12,8 +12,8 @@ from collections.abc import Mapping
 import numpy as np
 
 from seedbank.science.plan.plan_columns import Columns, build_columns
-from seedbank.science.plan.plan_moves import Room
 from seedbank.science.plan.plan_problem import Crop, PlanProblem
+from seedbank.science.plan.plan_search import Room
 from seedbank.science.quantities import FloatArray
 
 

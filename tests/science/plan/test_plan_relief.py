@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from seedbank.science.plan.plan import Plan, solve_plan
-from seedbank.science.plan.plan_problem import PlanProblem
+from seedbank.science.plan.plan_problem import PlanProblem, TimeBudget
 from seedbank.science.plan.plan_relief import (
     MORE_BED_M2,
     Relief,
@@ -16,7 +16,6 @@ from seedbank.science.plan.plan_relief import (
     exposed,
     reliefs,
 )
-from seedbank.science.plan.time_budget import TimeBudget
 from tests.science.plan.small_gardens import small_garden
 
 EXACT = {"time_limit_s": 60.0, "gap": 0.0}

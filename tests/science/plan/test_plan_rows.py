@@ -15,10 +15,10 @@ from seedbank.science.plan.plan_problem import (
     PlanVariety,
     SiteGap,
     Stand,
+    TimeBudget,
     Way,
 )
 from seedbank.science.plan.plan_rows import limit_rows
-from seedbank.science.plan.time_budget import TimeBudget
 from tests.science.plan.small_gardens import small_garden
 
 CURVE = np.linspace(0.9, 0.5, 3)

@@ -8,11 +8,12 @@ import pytest
 from scipy import stats
 
 from seedbank.science.sowing import plant_counts
-from seedbank.science.sowing.count_law import CountLaw, CountSummary
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
 from seedbank.science.sowing.patches import Patches
 from seedbank.science.sowing.plant_counts import (
     EXACT_LIMIT,
+    CountLaw,
+    CountSummary,
     plants_law,
     plants_pmf,
     probability_enough,

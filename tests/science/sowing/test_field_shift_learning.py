@@ -8,14 +8,15 @@ from scipy import stats
 from scipy.special import ndtr
 
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_probability
-from seedbank.science.sowing.field_shift_effects import (
+from seedbank.science.sowing.field_shift_learning import (
     ESTIMATED,
     LOG_SPREAD_SD,
     Effect,
     ShiftProblem,
     effects_of,
+    learn_shift,
+    predict_each_without_itself,
 )
-from seedbank.science.sowing.field_shift_learning import learn_shift, predict_each_without_itself
 from seedbank.science.sowing.field_shift_prior import SowingConditions, Spreads
 from seedbank.science.sowing.plant_counts import Patches
 from seedbank.science.sowing.shift_observation import (

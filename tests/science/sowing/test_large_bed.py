@@ -8,12 +8,11 @@ import pytest
 from scipy import stats
 from scipy.special import ndtr
 
-from seedbank.science.sowing.count_law import CountLaw
 from seedbank.science.sowing.emergence import BetaShare, WeightedNodes
 from seedbank.science.sowing.large_bed import combined_law
 from seedbank.science.sowing.lot_choice import choose_lots
 from seedbank.science.sowing.patches import Patches
-from seedbank.science.sowing.plant_counts import seedlings_law
+from seedbank.science.sowing.plant_counts import CountLaw, seedlings_law
 from seedbank.science.sowing.shared_bed import Bed, LotOffer, combined_pmf
 
 POINT, WEIGHT = np.polynomial.hermite_e.hermegauss(65)

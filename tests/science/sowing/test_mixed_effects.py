@@ -5,7 +5,7 @@ import pytest
 from scipy.stats import multivariate_normal
 from statsmodels.regression.mixed_linear_model import MixedLM
 
-from seedbank.science.sowing.mixed_effects import solve_effects
+from seedbank.science.sowing.field_shift_learning import solve_effects
 
 
 def test_effects_agree_with_dense_conditioning_and_the_joint_density() -> None:

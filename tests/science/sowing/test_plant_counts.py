@@ -6,10 +6,10 @@ from scipy import integrate, stats
 from scipy.special import ndtr
 
 from seedbank.science.sowing import plant_counts
-from seedbank.science.sowing.count_law import CountLaw
 from seedbank.science.sowing.emergence import BetaShare, WeightedNodes, emergence_nodes
 from seedbank.science.sowing.plant_counts import (
     EXACT_LIMIT,
+    CountLaw,
     Patches,
     plants_pmf,
     probability_enough,

@@ -12,7 +12,7 @@ from seedbank.common.errors import (
     TestFinished,
     TooManyCounted,
 )
-from seedbank.facts.tolerances import tolerance_table
+from seedbank.facts.methods import tolerance_table
 from seedbank.germination.tables import (
     Count,
     GerminationTest,

@@ -13,7 +13,7 @@ from sqlmodel import Session, select
 import seedbank.database.engine as stock_engine
 import seedbank.database.run_once as once
 from seedbank.common.errors import KeyReused
-from seedbank.database.answered_requests import AnsweredRequest
+from seedbank.database.audit import AnsweredRequest
 from seedbank.database.database_faults import BUSY, ailment_of
 from seedbank.database.engine import open_engine, session_factory
 from seedbank.database.run_once import Answer, forget_answers, run_once

@@ -3,8 +3,8 @@
 import numpy as np
 
 from seedbank.facts.kinds import kind_facts
+from seedbank.facts.methods import tolerance_table
 from seedbank.facts.overrides import with_overrides
-from seedbank.facts.tolerances import tolerance_table
 from seedbank.germination.propose_test import dormancy_traits
 
 

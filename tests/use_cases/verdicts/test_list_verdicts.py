@@ -11,8 +11,7 @@ from sqlmodel import Session, col, select
 
 from seedbank.common.answers import finding_answers
 from seedbank.common.errors import NotThere
-from seedbank.database.empty_collection import NOTHING_YET
-from seedbank.database.queries import Cursor
+from seedbank.database.queries import NOTHING_YET, Cursor
 from seedbank.facts.growing import under_cover_factor
 from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
