@@ -30,7 +30,6 @@ Outside check: full enumeration of small gardens, OR-tools on larger ones.
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, linprog, milp
 from scipy.sparse import coo_array, csr_array
 
 from seedbank.science.plan.plan_columns import Columns
@@ -174,6 +173,8 @@ def find_bound(columns: Columns, cost: FloatArray, gap: float, budget: TimeBudge
     """Lower bound on the cost of any plan, within about a tenth of ``gap`` of the best such."""
     best = guided(columns, cost, cost)
     priced, best = _ascend(columns, cost, best, budget)
+    from scipy.optimize import linprog  # only when needed: it takes a while to load
+
     share = np.zeros(cost.size)
     kept = np.union1d(_cheapest(columns, priced.value, _FIRST_COLUMNS, np.inf), columns.start)
     kept = np.union1d(kept, best)
@@ -361,6 +362,9 @@ def _solve_within(question: _Question, found: Found, within: float, *, whole: bo
     in_play[found.chosen] = True
     kept = np.flatnonzero(in_play)
     use, one = restricted(columns, kept)
+    # Only when needed: it takes a while to load.
+    from scipy.optimize import Bounds, LinearConstraint, milp
+
     result = milp(
         cost[kept],
         integrality=np.ones(kept.size, dtype=np.int64),

@@ -38,7 +38,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import cho_factor, cho_solve
-from scipy.optimize import minimize
 
 from seedbank.science.quantities import FloatArray
 from seedbank.science.sowing.field_shift_prior import ShiftPrior, SowingConditions, Spreads
@@ -179,6 +178,8 @@ class ShiftProblem:
 
     def estimate_spreads(self, precision: FloatArray, weighted: FloatArray) -> Spreads:
         """Penalised maximum marginal likelihood of the spreads, within bounds."""
+        from scipy.optimize import minimize  # only when needed: it takes a while to load
+
         published = self.prior.spreads
 
         def loss(log_factor: FloatArray) -> tuple[float, FloatArray]:

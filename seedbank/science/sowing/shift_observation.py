@@ -18,7 +18,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.interpolate import CubicSpline
 from scipy.special import gammaln, ndtri
 
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
@@ -132,6 +131,8 @@ def tabulate(record: SowingRecord) -> ShiftTable:
     shift = np.linspace(0.0, _TABLE_END, pieces + 1)
     with np.errstate(divide="ignore"):
         log_like = np.log(shift_likelihood(record, shift))
+    from scipy.interpolate import CubicSpline  # only when needed: it takes a while to load
+
     spline = CubicSpline(shift, np.maximum(log_like, _LEAST_LOG))
     return ShiftTable(_TABLE_END / pieces, np.asarray(spline.c), True)
 

@@ -17,7 +17,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import isotonic_regression
 from scipy.special import ndtri
 
 from seedbank.science.quantities import BoolArray, FloatArray, about
@@ -195,6 +194,8 @@ def _days(curve: TemperatureCurve, soil_temp_c: float) -> float | None:
 
 def _one_optimum(values: FloatArray) -> FloatArray:
     """Least-squares fit that rises to one peak and falls after it."""
+    from scipy.optimize import isotonic_regression  # only when needed: it takes a while to load
+
     best, best_error = values, np.inf
     for peak in range(values.size):
         up = isotonic_regression(values[: peak + 1]).x

@@ -4,7 +4,6 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from fastapi import Response
-from icalendar import Calendar, Event
 
 from seedbank.common.catalogue import text_of
 from seedbank.common.safe_text import plain_text
@@ -27,6 +26,8 @@ def draw_calendar(answer: ComingDatesAnswer, base_url: str) -> bytes:
 
     The same dates give the same bytes: an event is stamped with the moment its record was made.
     """
+
+    from icalendar import Calendar
 
     calendar = Calendar()
     calendar.add("prodid", _PRODUCT)

@@ -6,7 +6,6 @@ from time import monotonic
 from typing import TYPE_CHECKING
 
 from fastapi import Response
-from fpdf import FPDF
 
 from seedbank.common.catalogue import text_of
 from seedbank.common.errors import NotThere, Refused
