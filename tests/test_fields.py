@@ -11,6 +11,9 @@ import seedbank.server.api  # noqa: F401  # every form and answer there is
 from seedbank.common.answers import AnswerModel
 from seedbank.common.fields import Fields
 from seedbank.common.forms import ChangeForm, Day, Form, Name, SomeSeeds
+from seedbank.germination.tables import Judged, SeedCounts
+from seedbank.germination.words import CLASSES
+from seedbank.science.germination.germination import VIABLE, SeedClass
 
 
 class _BedFields(Fields):
@@ -91,7 +94,7 @@ def _derived() -> list[type[BaseModel]]:
 
 def test_no_derived_model_declares_the_bounds_of_a_field_anew() -> None:
     derived = _derived()
-    assert len(derived) > 15
+    assert len(derived) > 40
     for model in derived:
         own = set(model.__annotations__)
         declared = {
@@ -104,4 +107,13 @@ def test_no_derived_model_declares_the_bounds_of_a_field_anew() -> None:
 
 
 # Fields that mean another thing on that form, and why.
-ALLOWED: dict[str, set[str]] = {}
+ALLOWED = {"ReplicateResult": {"normal", "dead"}}
+
+
+def test_every_class_of_seed_has_its_count() -> None:
+    assert set(SeedCounts.model_fields) == set(SeedClass) == set(CLASSES)
+    seeds = Judged(**{one: 10**place for place, one in enumerate(SeedClass)})
+    assert seeds.by_class() == seeds.model_dump()
+    assert seeds.seeds() == 11111
+    assert seeds.seeds(*VIABLE) == seeds.normal + seeds.hard + seeds.fresh
+    assert seeds.with_more(seeds, less=seeds) == seeds

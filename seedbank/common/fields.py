@@ -8,7 +8,12 @@ from pydantic import BaseModel, Field
 from pydantic_core import PydanticUndefined
 
 
-@dataclass_transform(kw_only_default=True, field_specifiers=(Field,))
+def optional(description: str, *examples: object, default: object) -> Any:
+    """A field that has a default. Of two examples the second is what it is changed to."""
+    return Field(default=default, description=description, examples=list(examples))
+
+
+@dataclass_transform(kw_only_default=True, field_specifiers=(Field, optional))
 class Fields(BaseModel):
     """Fields of a thing, each with its type, bounds, unit, description and examples.
 

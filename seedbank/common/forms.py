@@ -98,20 +98,6 @@ def _printable(text: str) -> str:
     return text
 
 
-def _drop_default(schema: dict[str, Any]) -> None:
-    schema.pop("default", None)
-
-
-def left_alone(description: str, *examples: object) -> Any:
-    """A field of a change form: unnamed it leaves the thing as it is; null is not a value."""
-    return Field(
-        default=None,
-        description=description,
-        examples=list(examples),
-        json_schema_extra=_drop_default,
-    )
-
-
 def confirmed() -> Any:
     """The field that takes what was doubted, the same on every form that can be."""
     return Field(

@@ -2,6 +2,7 @@
 
 from datetime import date, datetime
 from enum import StrEnum
+from typing import Self
 
 from pydantic import Field
 
@@ -14,7 +15,7 @@ from seedbank.common.answers import (
     VarietyBrief,
     ViabilityPoint,
 )
-from seedbank.germination.tables import Pretreatment, Substratum
+from seedbank.germination.tables import DueFields, ReplicateTotal, SeedCounts
 
 
 class RegimeAnswer(AnswerModel):
@@ -134,29 +135,29 @@ class CountDueAnswer(FindingAnswer):
 _METHOD = {"text": "7 CFR 201.58 table 2 (2015 annual edition)", "confidence": "read"}
 
 
-class ReplicateAnswer(AnswerModel):
+class ReplicateAnswer(SeedCounts, AnswerModel):
     """One replicate and what its standing counts judged together, in seeds."""
 
     number: int = Field(examples=[1])
     seeds_set: int = Field(examples=[25])
-    normal: int = Field(examples=[19])
-    abnormal: int = Field(examples=[1])
-    hard: int = Field(examples=[0])
-    fresh: int = Field(examples=[2])
-    dead: int = Field(examples=[3])
     unjudged: int = Field(description="not judged by any count yet", examples=[0])
 
+    @classmethod
+    def of(cls, one: ReplicateTotal) -> Self:
+        """Of a replicate as it stands."""
+        return cls(
+            number=one.number,
+            seeds_set=one.seeds_set,
+            unjudged=one.unjudged,
+            **one.judged.by_class(),
+        )
 
-class ReplicateCountAnswer(AnswerModel):
+
+class ReplicateCountAnswer(SeedCounts, AnswerModel):
     """Seeds of one replicate judged on one day; a corrected one is kept, not current."""
 
     on_date: date = Field(examples=["2026-02-15"])
     replicate: int = Field(examples=[1])
-    normal: int = Field(examples=[19])
-    abnormal: int = Field(examples=[1])
-    hard: int = Field(examples=[0])
-    fresh: int = Field(examples=[2])
-    dead: int = Field(examples=[3])
     revision: int = Field(examples=[1])
     current: bool = Field(description="the version that stands", examples=[True])
     why_corrected: str = Field(examples=[""])
@@ -238,7 +239,7 @@ class InterimAnswer(AnswerModel):
     level_pct: float = Field(description="probability each range holds it", examples=[90.0])
 
 
-class TestSummary(AnswerModel):
+class TestSummary(DueFields, AnswerModel):
     """A germination test in a list."""
 
     __test__ = False  # not a pytest class
@@ -246,16 +247,9 @@ class TestSummary(AnswerModel):
     id: int = Field(examples=[1])
     lot: str = Field(description="code of the lot", examples=["4K7PM"])
     variety: VarietyBrief
-    substratum: Substratum = Field(examples=["paper-towel"])
-    pretreatment: Pretreatment = Field(examples=["none"])
-    temp_c: float | None = Field(description="°C", examples=[21.0])
-    in_light: bool | None = Field(examples=[False])
     started_on: date = Field(examples=["2026-02-01"])
-    first_count_due: date | None = Field(examples=["2026-02-07"])
-    final_count_due: date | None = Field(examples=["2026-02-15"])
     finished_on: date | None = Field(description="null while open", examples=["2026-02-15"])
     replicates: list[ReplicateAnswer]
-    notes: str = Field(examples=["airing cupboard"])
     version: int = Field(examples=[1])
 
 

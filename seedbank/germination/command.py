@@ -21,10 +21,11 @@ from seedbank.germination.answers import EvaluationAnswer, TestAnswer
 from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
 from seedbank.germination.tables import Pretreatment, Substratum
+from seedbank.science.germination.germination import SeedClass
 from seedbank.science.quantities import Finding, Value
 from seedbank.upkeep.command_session import opened
 
-_OUTCOMES = ("normal", "abnormal", "hard", "fresh", "dead")
+_OUTCOMES = tuple(map(str, SeedClass))
 
 
 LotArgument = Annotated[str, typer.Argument(help="Code of the lot tested.")]

@@ -23,6 +23,7 @@ from seedbank.lots.tables.lots import Lot
 from seedbank.science.germination.dormancy import DormancyFinding, ObservedTest, judge_dormancy
 from seedbank.science.germination.germination import (
     GerminationResult,
+    SeedClass,
     SeedClasses,
     evaluate_interim,
     evaluate_test,
@@ -70,10 +71,11 @@ def evaluate(
         seeds=result.germination.seeds,
         germination=PercentAnswer.of(result.germination.fraction, result.germination.interval),
         viability=PercentAnswer.of(result.viability.fraction, result.viability.interval),
-        abnormal=_share(int(classes.abnormal.sum()), result.germination.seeds),
-        hard=_share(int(classes.hard.sum()), result.germination.seeds),
-        fresh=_share(int(classes.fresh.sum()), result.germination.seeds),
-        dead=_share(int(classes.dead.sum()), result.germination.seeds),
+        **{
+            one: _share(int(classes.of(one).sum()), result.germination.seeds)
+            for one in SeedClass
+            if one != SeedClass.NORMAL  # they are the germination
+        },
         agreement=AgreementAnswer(
             agree=agreement.agrees,
             rule=agreement.rule,
@@ -115,11 +117,7 @@ def evaluation_sources(evaluation: EvaluationAnswer, facts: KindFacts) -> list[S
 def _classes(replicates: list[ReplicateTotal]) -> SeedClasses:
     return seed_classes(
         [one.seeds_set for one in replicates],
-        [one.judged.normal for one in replicates],
-        [one.judged.abnormal for one in replicates],
-        [one.judged.hard for one in replicates],
-        [one.judged.fresh for one in replicates],
-        [one.judged.dead for one in replicates],
+        *([one.judged.seeds(judged) for one in replicates] for judged in SeedClass),
     )
 
 
@@ -182,11 +180,7 @@ def _findings(
         months = (test.started_on - lot.harvest_date).days / _DAYS_A_MONTH
     treatment = TREATMENTS.get(test.pretreatment)
     seen = ObservedTest(
-        normal=int(classes.normal.sum()),
-        abnormal=int(classes.abnormal.sum()),
-        hard=int(classes.hard.sum()),
-        fresh=int(classes.fresh.sum()),
-        dead=int(classes.dead.sum()),
+        **{one: int(classes.of(one).sum()) for one in SeedClass},
         temp_c=test.temp_c,
         in_light=test.in_light,
         months_since_harvest=months,

@@ -7,49 +7,28 @@ from pydantic import Field, model_validator
 from seedbank.common.errors import Misfit
 from seedbank.common.forms import (
     WHOLE,
-    Celsius,
+    ChangeForm,
     Day,
     Flag,
     Form,
     LotCode,
-    Notes,
     Reason,
     Remark,
     confirmed,
-    left_alone,
 )
-from seedbank.germination.tables import Pretreatment, Substratum
+from seedbank.germination.tables import ConditionFields, Counted, DueFields, Judged, SeedCounts
+from seedbank.science.germination.germination import SeedClass
 
 SetSeeds = Annotated[int, Field(strict=True, ge=1, le=10_000), WHOLE]
-Counted = Annotated[int, Field(strict=True, ge=0, le=10_000), WHOLE]
 Number = Annotated[int, Field(strict=True, ge=1, le=100), WHOLE]
 
-_SUBSTRATUM = "What the seed lies on or in."
-_PRETREATMENT = "What was done to break dormancy beforehand."
-_TEMP = "Temperature of the test, °C."
-_LIGHT = "In light, or in the dark; left out if not known."
-_NORMAL = "Normal seedlings: root and shoot whole enough to make a plant."
-_ABNORMAL = "Seedlings too damaged, weak or rotten to make a plant."
-_HARD = "Hard seed: alive or not, it hasn't taken up water."
-_FRESH = "Fresh seed: has taken up water, firm and clean, but hasn't germinated."
-_DEAD = "Dead seed: soft, mouldy or rotten."
 
-
-class _Conditions(Form):
+class _TestForm(ConditionFields, Form):
     lot: LotCode = Field(description="Code of the lot tested.", examples=["4K7PM"])
-    substratum: Substratum = Field(
-        default=Substratum.PAPER_TOWEL, description=_SUBSTRATUM, examples=["paper-towel"]
-    )
-    pretreatment: Pretreatment = Field(
-        default=Pretreatment.NONE, description=_PRETREATMENT, examples=["none"]
-    )
-    temp_c: Celsius | None = Field(default=None, description=_TEMP, examples=[21.0])
-    in_light: Flag | None = Field(default=None, description=_LIGHT, examples=[False])
-    notes: Notes = Field(default="", description="Anything else.", examples=["airing cupboard"])
     confirmed: Flag = confirmed()
 
 
-class TestStart(_Conditions):
+class TestStart(DueFields, _TestForm):
     """A test set up today or lately, its counts still to come. Its seed leaves the lot."""
 
     __test__ = False  # not a pytest class
@@ -63,35 +42,42 @@ class TestStart(_Conditions):
         description="Seeds set in each replicate.",
         examples=[[25, 25]],
     )
-    first_count_due: Day | None = Field(
-        default=None, description="Left out: proposed from the kind's method."
-    )
-    final_count_due: Day | None = Field(
-        default=None, description="Left out: proposed from the kind's method."
-    )
 
 
-class ReplicateResult(Form):
+class ReplicateResult(SeedCounts, Form):
     """One replicate of a finished test, every seed of it judged."""
 
     seeds_set: SetSeeds = Field(description="Seeds set.", examples=[25])
-    normal: Counted = Field(description=_NORMAL, examples=[19])
-    abnormal: Counted = Field(default=0, description=_ABNORMAL, examples=[1])
-    hard: Counted = Field(default=0, description=_HARD, examples=[0])
-    fresh: Counted = Field(default=0, description=_FRESH, examples=[2])
-    dead: Counted | None = Field(
-        default=None, description=_DEAD + " Left out: all the rest.", examples=[3]
+    normal: Counted = Field(
+        description="Normal seedlings: root and shoot whole enough to make a plant.",
+        examples=[19],
     )
+    dead: Counted | None = Field(  # type: ignore[assignment]  # here the rest may go unsaid
+        default=None,
+        description="Dead seed: soft, mouldy or rotten. Left out: all the rest.",
+        examples=[3],
+    )
+
+    @property
+    def unsaid(self) -> int:
+        """Seeds of which nothing is said: those not dead are all judged."""
+        return self.seeds_set - sum(seeds or 0 for seeds in self.by_class().values())
+
+    @property
+    def judged(self) -> Judged:
+        """What was judged, all the rest as dead where nothing is said of it."""
+        dead = self.unsaid if self.dead is None else self.dead
+        return Judged(**(self.by_class() | {SeedClass.DEAD: dead}))
 
     @model_validator(mode="after")
     def _adds_up(self) -> Self:
-        judged = self.normal + self.abnormal + self.hard + self.fresh + (self.dead or 0)
-        if judged > self.seeds_set or (self.dead is not None and judged != self.seeds_set):
+        if self.unsaid < 0 or (self.dead is not None and self.unsaid):
+            judged = self.seeds_set - self.unsaid
             raise Misfit("judged-not-as-set", judged=judged, seeds_set=self.seeds_set)
         return self
 
 
-class TestRecord(_Conditions):
+class TestRecord(_TestForm):
     """A whole finished test in one go. Its seed leaves the lot."""
 
     __test__ = False  # not a pytest class
@@ -106,15 +92,10 @@ class TestRecord(_Conditions):
     )
 
 
-class CountRow(Form):
+class CountRow(SeedCounts, Form):
     """Seeds of one replicate judged, and taken out, on the day of the count."""
 
     replicate: Number = Field(description="Number of the replicate.", examples=[1])
-    normal: Counted = Field(default=0, description=_NORMAL, examples=[12])
-    abnormal: Counted = Field(default=0, description=_ABNORMAL, examples=[0])
-    hard: Counted = Field(default=0, description=_HARD, examples=[0])
-    fresh: Counted = Field(default=0, description=_FRESH, examples=[0])
-    dead: Counted = Field(default=0, description=_DEAD, examples=[1])
 
 
 class CountsCreate(Form):
@@ -154,18 +135,10 @@ class TestFinish(Form):
     )
 
 
-class TestChange(Form):
+class TestChange(DueFields, ChangeForm):
     """What to change of a test's description; its counts are corrected, not changed."""
 
     __test__ = False  # not a pytest class
-
-    substratum: Substratum = left_alone(_SUBSTRATUM, "sand")
-    pretreatment: Pretreatment = left_alone(_PRETREATMENT, "prechill")
-    temp_c: Celsius | None = left_alone(_TEMP, 20.0)
-    in_light: Flag | None = left_alone(_LIGHT, True)
-    first_count_due: Day | None = left_alone("Day of the first count.", "2026-02-08")
-    final_count_due: Day | None = left_alone("Day of the final count.", "2026-02-15")
-    notes: Notes = left_alone("Anything else.", "airing cupboard, then windowsill")
 
 
 class DayCounts(CountsCreate):

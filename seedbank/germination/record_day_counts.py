@@ -32,11 +32,11 @@ def save_day_counts(
         saved = standing_on(session, number, day)
         fresh = [row for row in form.counts if row.replicate not in saved]
         if form.finish:  # a day on which nothing was judged says nothing at the end
-            fresh = [row for row in fresh if judged_of(row).total]
+            fresh = [row for row in fresh if row.seeds()]
         changed = [
             row
             for row in form.counts
-            if row.replicate in saved and judged_of(row) != saved[row.replicate]
+            if row.replicate in saved and Judged.of(row) != saved[row.replicate]
         ]
         with _told_by_row(form.counts):
             if fresh:
@@ -64,11 +64,6 @@ def standing_on(session: Session, number: int, day: date) -> dict[int, Judged]:
         for count in counts(session, [number])[number]
         if count.on_date == day
     }
-
-
-def judged_of(row: CountRow) -> Judged:
-    """What a row of a form judges."""
-    return Judged(row.normal, row.abnormal, row.hard, row.fresh, row.dead)
 
 
 def _reason(form: DayCounts, day: date) -> str:

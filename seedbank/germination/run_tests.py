@@ -25,8 +25,10 @@ from seedbank.germination.forms import (
 )
 from seedbank.germination.show_tests import answer_test
 from seedbank.germination.tables import (
+    ConditionFields,
     GerminationTest,
     Judged,
+    SeedCounts,
     correct_count,
     counts,
     find_test,
@@ -42,6 +44,7 @@ from seedbank.lots.move_seed import taking
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.ledger import MovementReason, book
 from seedbank.lots.tables.lots import Lot, lot_named
+from seedbank.science.germination.germination import SPROUTED
 
 
 def seedlings_at_once(
@@ -91,19 +94,17 @@ def record_test(session: Session, form: TestRecord, *, today: date, now: datetim
         test = _set_up(session, form, seeds, today=today, now=now)
         number, rest = row_id(test.id), 0
         for position, one in enumerate(form.replicates, start=1):
-            judged = one.normal + one.abnormal + one.hard + one.fresh
-            dead = one.seeds_set - judged if one.dead is None else one.dead
-            rest += dead if one.dead is None else 0
+            rest += one.unsaid
             record_count(
                 session,
                 replicate_id=row_id(replicate_numbered(session, number, position).id),
                 on=form.finished_on,
-                judged=Judged(one.normal, one.abnormal, one.hard, one.fresh, dead),
+                judged=one.judged,
                 now=now,
             )
         _note_rest(test, rest)
         finish(session, number, on=form.finished_on)
-        came_up = sum(one.normal + one.abnormal for one in form.replicates)
+        came_up = sum(one.seeds(*SPROUTED) for one in form.replicates)
         soon = seedlings_at_once(test.started_on, form.finished_on, came_up, field="finished_on")
         ask([_here(session, test), soon], confirmed=form.confirmed)
         return answer_test(session, test)
@@ -124,9 +125,7 @@ def record_counts(
         for position, row in enumerate(form.counts):
             with named_in(f"counts[{position}].replicate"):
                 replicate = replicate_numbered(session, number, row.replicate)
-            record_count(
-                session, replicate_id=row_id(replicate.id), on=day, judged=_judged(row), now=now
-            )
+            record_count(session, replicate_id=row_id(replicate.id), on=day, judged=row, now=now)
         ask([_seedlings(test, day, form)], confirmed=form.confirmed)
         touch(session, test)
         return answer_test(session, test)
@@ -197,11 +196,7 @@ def _set_up(
     movement = _take(session, lot, sum(seeds), on=started_on, now=now)
     test = GerminationTest(
         lot_id=row_id(lot.id),
-        substratum=form.substratum,
-        pretreatment=form.pretreatment,
-        temp_c=form.temp_c,
-        in_light=form.in_light,
-        notes=form.notes,
+        **form.model_dump(include=set(ConditionFields.model_fields)),
         started_on=started_on,
         first_count_due=_due(started_on, facts, "first_count_days"),
         final_count_due=_due(started_on, facts, "final_count_days"),
@@ -220,7 +215,7 @@ def _here(session: Session, test: GerminationTest) -> Doubt | None:
 
 
 def _seedlings(test: GerminationTest, day: date, form: CountsCreate) -> Doubt | None:
-    came_up = sum(row.normal + row.abnormal for row in form.counts)
+    came_up = sum(row.seeds(*SPROUTED) for row in form.counts)
     return seedlings_at_once(test.started_on, day, came_up, field="on_date")
 
 
@@ -257,7 +252,7 @@ def _correct(
             session,
             replicate_id=replicate_id,
             on=form.on_date,
-            judged=_judged(row),
+            judged=row,
             why=form.why,
             now=now,
         )
@@ -266,10 +261,6 @@ def _correct(
         raise Refused(
             "replicate-counted", "on_date", day, replicate=row.replicate, day=day
         ) from fault
-
-
-def _judged(row: CountRow) -> Judged:
-    return Judged(row.normal, row.abnormal, row.hard, row.fresh, row.dead)
 
 
 def _count_rest_dead(session: Session, number: int, day: date, now: datetime) -> int:
@@ -285,13 +276,10 @@ def _count_rest_dead(session: Session, number: int, day: date, now: datetime) ->
             continue
         rest += one.unjudged
         before = same_day.get(one.replicate_id)
+        judged = Judged.of(before or SeedCounts()).with_more(SeedCounts(dead=one.unjudged))
         if before is None:
-            judged = Judged(dead=one.unjudged)
             record_count(session, replicate_id=one.replicate_id, on=day, judged=judged, now=now)
             continue
-        judged = Judged(
-            before.normal, before.abnormal, before.hard, before.fresh, before.dead + one.unjudged
-        )
         correct_count(
             session,
             replicate_id=one.replicate_id,

@@ -114,19 +114,7 @@ def _summary(
         **test.model_dump(exclude={"lot_id", "movement_id", "created_at"}),
         lot=entry.lot.code,
         variety=variety_brief(entry),
-        replicates=[
-            ReplicateAnswer(
-                number=one.number,
-                seeds_set=one.seeds_set,
-                normal=one.judged.normal,
-                abnormal=one.judged.abnormal,
-                hard=one.judged.hard,
-                fresh=one.judged.fresh,
-                dead=one.judged.dead,
-                unjudged=one.unjudged,
-            )
-            for one in replicates
-        ],
+        replicates=[ReplicateAnswer.of(one) for one in replicates],
     )
 
 

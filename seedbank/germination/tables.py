@@ -1,14 +1,17 @@
 """Germination tests: replicates set, seedlings judged on dated counts, corrected, finished."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import astuple, dataclass, fields
+from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
-from typing import Self
+from typing import Annotated, Self
 
+from pydantic import Field
 from sqlalchemy import CheckConstraint, ColumnElement, Index, UniqueConstraint, func, or_, select
-from sqlmodel import Field, Session, SQLModel, col
+from sqlmodel import Field as Stored
+from sqlmodel import Session, SQLModel, col
 
+from seedbank.common.answers import AnswerModel
 from seedbank.common.errors import (
     AlreadyCounted,
     BadValue,
@@ -17,6 +20,8 @@ from seedbank.common.errors import (
     TestFinished,
     TooManyCounted,
 )
+from seedbank.common.fields import Fields, optional
+from seedbank.common.forms import WHOLE, Celsius, Day, Flag, Notes
 from seedbank.database.base import Editable, UtcDateTime, unique_where, word
 from seedbank.database.change_counters import says_nothing_without
 from seedbank.database.find import about
@@ -24,6 +29,7 @@ from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
 from seedbank.database.references import day_of_use, goes_along
 from seedbank.facts.methods import tolerance_table
 from seedbank.lots.tables.lots import Lot
+from seedbank.science.germination.germination import VIABLE, SeedClass
 from seedbank.science.viability.test_evidence import weigh_test
 
 
@@ -43,7 +49,41 @@ class Pretreatment(StrEnum):
     SOAK = "soak"
 
 
-class GerminationTest(Editable, table=True):
+class ConditionFields(Fields):
+    """The conditions of a germination test."""
+
+    substratum: Annotated[Substratum, Stored(sa_type=word(Substratum))] = optional(
+        "What the seed lies on or in.", "paper-towel", "sand", default=Substratum.PAPER_TOWEL
+    )
+    pretreatment: Annotated[Pretreatment, Stored(sa_type=word(Pretreatment))] = optional(
+        "What was done to break dormancy beforehand.", "none", "prechill", default=Pretreatment.NONE
+    )
+    temp_c: Celsius | None = optional("Temperature of the test, °C.", 21.0, 20.0, default=None)
+    in_light: Flag | None = optional(
+        "In light, or in the dark; left out if not known.", False, True, default=None
+    )
+    notes: Notes = optional(
+        "Anything else.", "airing cupboard", "airing cupboard, then windowsill", default=""
+    )
+
+
+class DueFields(ConditionFields):
+    """The conditions of a test, and the days its counts fall due."""
+
+    first_count_due: Day | None = optional(
+        "Day of the first count; proposed from the kind's method if left out.",
+        "2026-02-07",
+        "2026-02-08",
+        default=None,
+    )
+    final_count_due: Day | None = optional(
+        "Day of the final count; proposed from the kind's method if left out.",
+        "2026-02-15",
+        default=None,
+    )
+
+
+class GerminationTest(DueFields, Editable, table=True):
     """A test is open until ``finished_on`` is set; only a finished one informs viability.
 
     What it is worth as evidence is worked out once, when it is finished or a count of it is
@@ -58,22 +98,15 @@ class GerminationTest(Editable, table=True):
         says_nothing_without("finished_on"),
     )
 
-    lot_id: int = Field(foreign_key="lot.id")
-    substratum: Substratum = Field(sa_type=word(Substratum))
-    pretreatment: Pretreatment = Field(default=Pretreatment.NONE, sa_type=word(Pretreatment))
-    temp_c: float | None = Field(default=None)
-    in_light: bool | None = Field(default=None)
-    started_on: date = Field(index=True, sa_column_kwargs=day_of_use())
-    first_count_due: date | None = Field(default=None)
-    final_count_due: date | None = Field(default=None)
-    finished_on: date | None = Field(default=None)
-    judged_seeds: int | None = Field(default=None)
-    normal_seeds: int | None = Field(default=None)
-    viable_seeds: int | None = Field(default=None, description="normal, hard or fresh")
-    correlation: float | None = Field(default=None)
-    movement_id: int | None = Field(default=None, foreign_key="movement.id")
-    notes: str = Field(default="", max_length=4000)
-    created_at: datetime = Field(sa_type=UtcDateTime)
+    lot_id: int = Stored(foreign_key="lot.id")
+    started_on: date = Stored(index=True, sa_column_kwargs=day_of_use())
+    finished_on: date | None = Stored(default=None)
+    judged_seeds: int | None = Stored(default=None)
+    normal_seeds: int | None = Stored(default=None)
+    viable_seeds: int | None = Stored(default=None, description="normal, hard or fresh")
+    correlation: float | None = Stored(default=None)
+    movement_id: int | None = Stored(default=None, foreign_key="movement.id")
+    created_at: datetime = Stored(sa_type=UtcDateTime)
 
 
 class Replicate(SQLModel, table=True):
@@ -83,13 +116,61 @@ class Replicate(SQLModel, table=True):
         CheckConstraint("seeds_set >= 1", name="seeds_set"),
     )
 
-    id: int | None = Field(default=None, primary_key=True)
-    test_id: int = Field(foreign_key="germination_test.id", sa_column_kwargs=goes_along())
+    id: int | None = Stored(default=None, primary_key=True)
+    test_id: int = Stored(foreign_key="germination_test.id", sa_column_kwargs=goes_along())
     number: int
     seeds_set: int
 
 
-class Count(SQLModel, table=True):
+Counted = Annotated[int, Field(strict=True, ge=0, le=10_000), WHOLE]
+
+
+class SeedCounts(Fields):
+    """Seeds of a replicate by what they are judged to be: one number for each ``SeedClass``."""
+
+    normal: Counted = optional(
+        "Normal seedlings: root and shoot whole enough to make a plant.", 19, 12, default=0
+    )
+    abnormal: Counted = optional(
+        "Seedlings too damaged, weak or rotten to make a plant.", 1, 0, default=0
+    )
+    hard: Counted = optional("Hard seed: alive or not, it hasn't taken up water.", 0, default=0)
+    fresh: Counted = optional(
+        "Fresh seed: has taken up water, firm and clean, but hasn't germinated.", 2, 0, default=0
+    )
+    dead: Counted = optional("Dead seed: soft, mouldy or rotten.", 3, 1, default=0)
+
+    def seeds(self, *classes: SeedClass) -> int:
+        """How many are of these classes; of all classes, where none is named."""
+        counted = self.by_class()
+        return sum(counted[one] for one in classes or SeedClass)
+
+    def by_class(self) -> dict[str, int]:
+        """How many are of each class."""
+        return {
+            SeedClass.NORMAL: self.normal,
+            SeedClass.ABNORMAL: self.abnormal,
+            SeedClass.HARD: self.hard,
+            SeedClass.FRESH: self.fresh,
+            SeedClass.DEAD: self.dead,
+        }
+
+
+class Judged(SeedCounts, AnswerModel):
+    """Seeds by what was made of them, however many."""
+
+    @classmethod
+    def of(cls, counted: SeedCounts) -> Self:
+        """Those of a count, whatever else is said in it."""
+        return cls(**counted.by_class())
+
+    def with_more(self, more: SeedCounts, *, less: SeedCounts | None = None) -> Self:
+        """These and some more, without those that were among them before."""
+        had, new, old = self.by_class(), more.by_class(), less.by_class() if less else {}
+        return type(self)(**{one: had[one] + new[one] - old.get(one, 0) for one in SeedClass})
+
+
+class Count(SeedCounts, SQLModel, table=True):
     """Seeds of one replicate judged, and taken out, on one day (not a running total).
 
     A correction is a new row for the same replicate and day with ``revision`` one higher; the
@@ -102,24 +183,16 @@ class Count(SQLModel, table=True):
         unique_where(
             "uq_germination_count_current", "replicate_id", "on_date", condition="current"
         ),
-        CheckConstraint(
-            "normal >= 0 AND abnormal >= 0 AND hard >= 0 AND fresh >= 0 AND dead >= 0",
-            name="never_negative",
-        ),
+        CheckConstraint(" AND ".join(f"{one} >= 0" for one in SeedClass), name="never_negative"),
     )
 
-    id: int | None = Field(default=None, primary_key=True)
-    replicate_id: int = Field(foreign_key="replicate.id", sa_column_kwargs=goes_along())
+    id: int | None = Stored(default=None, primary_key=True)
+    replicate_id: int = Stored(foreign_key="replicate.id", sa_column_kwargs=goes_along())
     on_date: date
-    revision: int = Field(default=1)
-    current: bool = Field(default=True)
-    normal: int = Field(default=0)
-    abnormal: int = Field(default=0)
-    hard: int = Field(default=0)
-    fresh: int = Field(default=0)
-    dead: int = Field(default=0)
-    why_corrected: str = Field(default="", max_length=400)
-    recorded_at: datetime = Field(sa_type=UtcDateTime)
+    revision: int = Stored(default=1)
+    current: bool = Stored(default=True)
+    why_corrected: str = Stored(default="", max_length=400)
+    recorded_at: datetime = Stored(sa_type=UtcDateTime)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -199,30 +272,6 @@ def _count_due(day: date) -> ColumnElement[bool]:
 
 
 @dataclass(frozen=True, slots=True)
-class Judged:
-    """Seed units by what was made of them."""
-
-    normal: int = 0
-    abnormal: int = 0
-    hard: int = 0
-    fresh: int = 0
-    dead: int = 0
-
-    @property
-    def total(self) -> int:
-        return sum(astuple(self))
-
-    @property
-    def viable(self) -> int:
-        return self.normal + self.hard + self.fresh
-
-    @classmethod
-    def of(cls, count: Count) -> Self:
-        """What one count row says."""
-        return cls(*(getattr(count, field.name) for field in fields(cls)))
-
-
-@dataclass(frozen=True, slots=True)
 class ReplicateTotal:
     """A replicate with what all its standing counts judged together."""
 
@@ -234,7 +283,7 @@ class ReplicateTotal:
 
     @property
     def unjudged(self) -> int:
-        return self.seeds_set - self.judged.total
+        return self.seeds_set - self.judged.seeds()
 
 
 def set_replicates(session: Session, test_id: int, seeds_set: Sequence[int]) -> list[Replicate]:
@@ -272,7 +321,7 @@ def replicate_numbered(session: Session, test_id: int, number: int) -> Replicate
 
 
 def record_count(
-    session: Session, *, replicate_id: int, on: date, judged: Judged, now: datetime
+    session: Session, *, replicate_id: int, on: date, judged: SeedCounts, now: datetime
 ) -> Count:
     """Record the seeds of a replicate judged and taken out on one day; flushes, never commits.
 
@@ -288,12 +337,12 @@ def record_count(
     standing = _counts(session, [replicate_id])
     if any(count.on_date == on for count in standing):
         raise AlreadyCounted(f"replicate {replicate.number}", on)
-    _check_fits(replicate, [*(Judged.of(count) for count in standing), judged])
-    return _write(session, replicate_id, on, judged, now=now)
+    _check_fits(replicate, [*standing, judged])
+    return _write(session, Count(replicate_id=replicate_id, on_date=on, recorded_at=now), judged)
 
 
 def correct_count(
-    session: Session, *, replicate_id: int, on: date, judged: Judged, why: str, now: datetime
+    session: Session, *, replicate_id: int, on: date, judged: SeedCounts, why: str, now: datetime
 ) -> Count:
     """Put a day's count right: a new revision stands, the earlier ones stay on record.
 
@@ -307,15 +356,22 @@ def correct_count(
     if on not in standing:
         raise Missing("count", on.isoformat())
     wrong = standing.pop(on)
-    every = [*(Judged.of(count) for count in standing.values()), judged]
+    every = [*standing.values(), judged]
     _check_fits(replicate, every)
-    missing = replicate.seeds_set - sum(each.total for each in every)
+    missing = replicate.seeds_set - sum(each.seeds() for each in every)
     if test.finished_on is not None and missing:
         raise SeedsUnjudged(replicate.number, missing)
     wrong.current = False
     session.add(wrong)
     session.flush()  # first, so that never two revisions stand at once
-    right = _write(session, replicate_id, on, judged, revision=wrong.revision + 1, why=why, now=now)
+    right = Count(
+        replicate_id=replicate_id,
+        on_date=on,
+        revision=wrong.revision + 1,
+        why_corrected=why,
+        recorded_at=now,
+    )
+    _write(session, right, judged)
     if test.finished_on is not None:
         _weigh(session, test, totals(session, [replicate.test_id])[replicate.test_id])
     return right
@@ -346,7 +402,7 @@ def finish(session: Session, test_id: int, *, on: date) -> GerminationTest:
 
 def _weigh(session: Session, test: GerminationTest, replicates: list[ReplicateTotal]) -> None:
     worth = weigh_test(
-        [each.judged.viable for each in replicates],
+        [each.judged.seeds(*VIABLE) for each in replicates],
         [each.seeds_set for each in replicates],
         tolerance_table(),
     )
@@ -361,7 +417,7 @@ def _weigh(session: Session, test: GerminationTest, replicates: list[ReplicateTo
 def totals(session: Session, test_ids: Iterable[int]) -> dict[int, list[ReplicateTotal]]:
     """Each test's replicates with what was judged in all, in one query."""
     found: dict[int, list[ReplicateTotal]] = {test_id: [] for test_id in test_ids}
-    sums = [func.coalesce(func.sum(getattr(Count, field.name)), 0) for field in fields(Judged)]
+    sums = [func.coalesce(func.sum(getattr(Count, one)), 0).label(one) for one in SeedClass]
     query = (
         select(Replicate, *sums)
         .outerjoin(Count, (col(Count.replicate_id) == col(Replicate.id)) & col(Count.current))
@@ -369,14 +425,15 @@ def totals(session: Session, test_ids: Iterable[int]) -> dict[int, list[Replicat
         .group_by(col(Replicate.id))
         .order_by(col(Replicate.test_id), col(Replicate.number))
     )
-    for replicate, *judged in session.execute(query):
+    for row in session.execute(query):
+        replicate = row[0]
         found[replicate.test_id].append(
             ReplicateTotal(
                 test_id=replicate.test_id,
                 replicate_id=replicate.id,
                 number=replicate.number,
                 seeds_set=replicate.seeds_set,
-                judged=Judged(*(int(seeds) for seeds in judged)),
+                judged=Judged(**{one: int(row._mapping[one]) for one in SeedClass}),
             )
         )
     return found
@@ -385,10 +442,7 @@ def totals(session: Session, test_ids: Iterable[int]) -> dict[int, list[Replicat
 def counts(
     session: Session, test_ids: Iterable[int], *, history: bool = False
 ) -> dict[int, list[Count]]:
-    """Each test's counts by day, replicate and revision; with ``history`` the corrected ones too.
-
-    One query.
-    """
+    """Each test's counts by day, replicate, revision; with ``history`` the corrected too."""
     found: dict[int, list[Count]] = {test_id: [] for test_id in test_ids}
     query = (
         select(col(Replicate.test_id), Count)
@@ -427,37 +481,17 @@ def _lock_test(session: Session, test_id: int) -> GerminationTest:
     return test
 
 
-def _check_fits(replicate: Replicate, every: list[Judged]) -> None:
-    for field in fields(Judged):
-        if getattr(every[-1], field.name) < 0:
-            raise BadValue("count-seeds-more", field.name, getattr(every[-1], field.name))
-    counted = sum(each.total for each in every)
+def _check_fits(replicate: Replicate, every: Sequence[SeedCounts]) -> None:
+    for name, seeds in every[-1].by_class().items():
+        if seeds < 0:
+            raise BadValue("count-seeds-more", name, seeds)
+    counted = sum(each.seeds() for each in every)
     if counted > replicate.seeds_set:
         raise TooManyCounted(replicate.number, replicate.seeds_set, counted)
 
 
-def _write(
-    session: Session,
-    replicate_id: int,
-    on: date,
-    judged: Judged,
-    *,
-    revision: int = 1,
-    why: str = "",
-    now: datetime,
-) -> Count:
-    count = Count(
-        replicate_id=replicate_id,
-        on_date=on,
-        revision=revision,
-        normal=judged.normal,
-        abnormal=judged.abnormal,
-        hard=judged.hard,
-        fresh=judged.fresh,
-        dead=judged.dead,
-        why_corrected=why,
-        recorded_at=now,
-    )
+def _write(session: Session, count: Count, judged: SeedCounts) -> Count:
+    count.sqlmodel_update(judged.by_class())
     session.add(count)
     session.flush()
     return count

@@ -12,7 +12,7 @@ from sqlmodel import Field as Stored
 from sqlmodel import Session, SQLModel, col
 
 from seedbank.common.errors import Missing
-from seedbank.common.fields import Fields
+from seedbank.common.fields import Fields, optional
 from seedbank.common.forms import Line, Name, Notes, Reason, Seeds
 from seedbank.database.base import Editable, word
 from seedbank.database.find import about
@@ -194,28 +194,27 @@ class VarietyFields(Fields):
     name: Annotated[Name, Stored(index=True)] = Field(
         description="Its name.", examples=["Purple Lantern"]
     )
-    breeding: Annotated[Breeding, Stored(sa_type=word(Breeding))] = Field(
+    breeding: Annotated[Breeding, Stored(sa_type=word(Breeding))] = optional(
+        "How it was bred; F1 seed doesn't come true.",
+        "open-pollinated",
+        "landrace",
         default=Breeding.UNKNOWN,
-        description="How it was bred; F1 seed doesn't come true.",
-        examples=["open-pollinated", "landrace"],
     )
-    other_keepers: Annotated[OtherKeepers, Stored(sa_type=word(OtherKeepers))] = Field(
+    other_keepers: Annotated[OtherKeepers, Stored(sa_type=word(OtherKeepers))] = optional(
+        "How many other keepers of it are known: none and few make it rare.",
+        "few",
+        "none",
         default=OtherKeepers.MANY,
-        description="How many other keepers of it are known: none and few make it rare.",
-        examples=["few", "none"],
     )
-    plants_wanted: Seeds = Field(
-        default=0, description="Plants wanted each year.", examples=[60, 80]
-    )
-    reserve_seeds: Seeds = Field(
+    plants_wanted: Seeds = optional("Plants wanted each year.", 60, 80, default=0)
+    reserve_seeds: Seeds = optional(
+        "Seeds that advice keeps back; sowing or giving below them is warned of.",
+        200,
+        250,
         default=0,
-        description="Seeds that advice keeps back; sowing or giving below them is warned of.",
-        examples=[200, 250],
     )
-    notes: Notes = Field(
-        default="",
-        description="Anything else.",
-        examples=["late, sweet", "the last keeper gave up in 2025"],
+    notes: Notes = optional(
+        "Anything else.", "late, sweet", "the last keeper gave up in 2025", default=""
     )
 
 

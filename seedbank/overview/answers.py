@@ -5,8 +5,8 @@ from pydantic import Field
 from seedbank.common.answers import AnswerModel, FindingAnswer, VarietyBrief, ViabilityPoint
 from seedbank.kinds.answers import VarietyAnswer
 from seedbank.lots.answers import LotAnswer, MovementAnswer
-from seedbank.plan.answers import KeptCropAnswer
-from seedbank.saving.answers import AlongsideAnswer, DriftAnswer, PlanPinAnswer
+from seedbank.plan.answers import KeptCropAnswer, PlanPinAnswer
+from seedbank.saving.answers import AlongsideAnswer, DriftAnswer
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.season.answers import CropOfSeason

@@ -15,7 +15,8 @@ from seedbank.common.answers import (
 )
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots.tables.lots import Isolation, Purity
-from seedbank.saving.answers import PlanPinAnswer
+from seedbank.plan.tables import PlanPinFields
+from seedbank.saving.answers import SiteBrief
 from seedbank.science.crossing.crossing_stands import StandIs
 from seedbank.science.plan.plan import PlanStatus
 from seedbank.science.plan.plan_relief import ReliefKind
@@ -36,6 +37,15 @@ _REASON = {
 }
 _SOURCE = {"text": "share of seed crops that fail: common practice", "confidence": "memory"}
 _LOSS = "chance (0..1) of losing it by the end of the plan"
+
+
+class PlanPinAnswer(PlanPinFields, AnswerModel):
+    """A seed crop the plan must have, or must not."""
+
+    id: int = Field(examples=[1])
+    variety: VarietyBrief
+    site: SiteBrief | None = Field(description="null: any site")
+    version: int = Field(examples=[1])
 
 
 class PlannedCropAnswer(AnswerModel):

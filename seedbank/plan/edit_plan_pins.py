@@ -11,6 +11,7 @@ from seedbank.database.find import named_in
 from seedbank.database.queries import Cursor, Page
 from seedbank.database.transaction import claim_version, put_changes, transaction
 from seedbank.kinds.tables import find_variety, get_variety
+from seedbank.plan.answers import PlanPinAnswer
 from seedbank.plan.forms import PlanPinChange, PlanPinCreate
 from seedbank.plan.last_plan import KeptCrop, kept_crops, unbegun
 from seedbank.plan.stock import PURPOSES
@@ -21,7 +22,7 @@ from seedbank.plan.tables import (
     find_plan_pins,
     latest_plan_run,
 )
-from seedbank.saving.answers import PlanPinAnswer, SeedCropAnswer
+from seedbank.saving.answers import SeedCropAnswer
 from seedbank.saving.edit_flowerings import variety_briefs
 from seedbank.saving.edit_sites import site_briefs, site_named
 from seedbank.saving.forms import PlannedCropStart, SeedCropCreate

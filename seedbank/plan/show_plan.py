@@ -19,13 +19,13 @@ from seedbank.plan.answers import (
     KeptPlanAnswer,
     PlannedNow,
     PlanNowAnswer,
+    PlanPinAnswer,
     SavingPlanAnswer,
 )
 from seedbank.plan.edit_plan_pins import list_plan_pins
 from seedbank.plan.ground import assumed_site
 from seedbank.plan.last_plan import plan_standing
 from seedbank.plan.tables import PlanPinFilter, PlanRun, plan_told
-from seedbank.saving.answers import PlanPinAnswer
 from seedbank.saving.edit_flowerings import variety_briefs
 from seedbank.saving.edit_sites import site_briefs
 from seedbank.saving.tables import SeedCrop

@@ -2,11 +2,15 @@
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Annotated, Any
 
+from pydantic import Field
 from sqlalchemy import JSON, CheckConstraint, select
-from sqlmodel import Field, Session, SQLModel, col
+from sqlmodel import Field as Stored
+from sqlmodel import Session, SQLModel, col
 
+from seedbank.common.fields import Fields, optional
+from seedbank.common.forms import Flag, Notes
 from seedbank.database.base import Editable, UtcDateTime, word
 from seedbank.database.change_counters import topics_of
 from seedbank.database.find import about
@@ -17,6 +21,7 @@ from seedbank.saving.tables import (
     FloweringWindow,
     GardenLimits,
     IsolationGear,
+    Season,
     SeedCrop,
     Site,
     SiteDistance,
@@ -25,23 +30,31 @@ from seedbank.sowing.tables import SOWN
 from seedbank.viability.tables.change_topics import JUDGED
 
 
-class PlanPin(Editable, table=True):
-    """A variety wanted, or not wanted, as a seed crop that flowers in a year.
+class PlanPinFields(Fields):
+    """A variety wanted, or not wanted, as a seed crop that flowers in a year."""
 
-    ``site_id`` and ``isolation`` narrow it: that site only, isolated in that way only; None: any.
-    """
+    year: Annotated[Season, Stored(index=True)] = Field(
+        description="Year its seed crop flowers.", examples=[2027, 2028]
+    )
+    wanted: Flag = optional(
+        "False: not in that year, or not on that site.", True, False, default=True
+    )
+    isolation: Annotated[Isolation | None, Stored(sa_type=word(Isolation))] = optional(
+        "Isolated in this way; any way if left out.", "cage", "distance", default=None
+    )
+    notes: Notes = optional(
+        "Why.", "promised to a friend", "the bed is under water every spring", default=""
+    )
+
+
+class PlanPin(PlanPinFields, Editable, table=True):
+    """A pin as stored; ``site_id`` narrows it to that site, None: any."""
 
     __tablename__ = "plan_pin"
     __table_args__ = (CheckConstraint("year BETWEEN 1900 AND 2199", name="year"),)
 
-    variety_id: int = Field(foreign_key="variety.id", index=True)
-    year: int = Field(index=True)
-    site_id: int | None = Field(default=None, foreign_key="site.id", index=True)
-    wanted: bool = Field(default=True, description="False: not then, or not there")
-    isolation: Isolation | None = Field(
-        default=None, sa_type=word(Isolation), description="isolated in this way only"
-    )
-    notes: str = Field(default="", max_length=4000)
+    variety_id: int = Stored(foreign_key="variety.id", index=True)
+    site_id: int | None = Stored(default=None, foreign_key="site.id", index=True)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,12 +112,12 @@ class PlanRun(SQLModel, table=True):
         CheckConstraint("first_year BETWEEN 1900 AND 2199", name="first_year"),
     )
 
-    id: int | None = Field(default=None, primary_key=True)
+    id: int | None = Stored(default=None, primary_key=True)
     first_year: int
     horizon_years: int
-    choices: list[dict[str, Any]] = Field(sa_type=JSON)
-    created_at: datetime = Field(sa_type=UtcDateTime)
-    made_of: str | None = Field(
+    choices: list[dict[str, Any]] = Stored(sa_type=JSON)
+    created_at: datetime = Stored(sa_type=UtcDateTime)
+    made_of: str | None = Stored(
         default=None, max_length=64, description="digest of the stock it was made from"
     )
 
@@ -114,7 +127,7 @@ class PlanTold(SQLModel, table=True):
 
     __tablename__ = "plan_told"
 
-    plan_run_id: int = Field(primary_key=True, foreign_key="plan_run.id")
+    plan_run_id: int = Stored(primary_key=True, foreign_key="plan_run.id")
     told: str
 
 

@@ -8,7 +8,15 @@ from pydantic import Field
 from seedbank.common.answers import AnswerModel, FindingAnswer, Source, VarietyBrief
 from seedbank.lots.answers import LotAnswer
 from seedbank.lots.tables.lots import Isolation, Purity
-from seedbank.saving.tables import GearKind
+from seedbank.saving.tables import (
+    FloweringFields,
+    GearFields,
+    GearKind,
+    GrownCropFields,
+    LimitsFields,
+    SiteFields,
+    WindowFields,
+)
 from seedbank.science.crossing.crossing_risk import Likelihood, Purpose, Relation
 from seedbank.science.crossing.crossing_stands import StandIs
 
@@ -27,11 +35,9 @@ class SiteDistanceAnswer(AnswerModel):
     metres: float = Field(examples=[640.0])
 
 
-class SiteAnswer(SiteBrief):
+class SiteAnswer(SiteFields, SiteBrief):
     """A site, with the distances known from it."""
 
-    seed_bed_m2: float | None = Field(description="bed for seed crops, m²", examples=[12.0])
-    notes: str = Field(examples=["hedged all round"])
     distances: list[SiteDistanceAnswer]
     version: int = Field(examples=[1])
 
@@ -50,19 +56,15 @@ class GearBrief(AnswerModel):
     gear: GearKind = Field(examples=["cage"])
 
 
-class GearAnswer(GearBrief):
+class GearAnswer(GearFields, GearBrief):
     """Isolation gear: how much there is."""
 
-    pieces: int = Field(description="how many, all alike", examples=[3])
-    covers_m2: float | None = Field(description="m² under one of them", examples=[1.8])
-    notes: str = Field(examples=["one is torn"])
     version: int = Field(examples=[1])
 
 
-class LimitsAnswer(AnswerModel):
+class LimitsAnswer(LimitsFields, AnswerModel):
     """What a season's work allows."""
 
-    seed_crops_a_year: int | None = Field(description="null: no limit", examples=[8])
     version: int = Field(examples=[1])
 
 
@@ -179,46 +181,24 @@ class CrossingAnswer(AnswerModel):
 _WINDOW_SOURCE = {"text": "my notebook, four summers", "confidence": "own"}
 
 
-class WindowAnswer(FindingAnswer):
+class WindowAnswer(WindowFields, FindingAnswer):
     """When a kind flowers, in days of the year; from_day over to_day spans New Year."""
 
     kind: str = Field(description="slug of the kind", examples=["chard"])
     site: SiteBrief | None = Field(description="null: everywhere", examples=[None])
-    from_day: int = Field(examples=[160])
-    to_day: int = Field(examples=[205])
     stated_by_you: bool = Field(examples=[True])
     note: str = Field(description="what to know before using it", examples=[""])
     source: Source = Field(examples=[_WINDOW_SOURCE])
     version: int = Field(description="of the kind", examples=[1])
 
 
-class FloweringAnswer(AnswerModel):
+class FloweringAnswer(FloweringFields, AnswerModel):
     """Plants that flower in a year, wanted or not."""
 
     id: int = Field(examples=[1])
-    year: int = Field(examples=[2027])
     site: SiteBrief
     kind: str = Field(description="slug of the kind", examples=["chard"])
     variety: VarietyBrief | None
-    what: StandIs = Field(examples=["left-to-run"])
-    distance_m: float | None = Field(description="from the site; null: not known", examples=[0.0])
-    from_date: date | None = Field(examples=["2027-06-10"])
-    to_date: date | None = Field(examples=["2027-07-20"])
-    stopped_on: date | None = Field(examples=[None])
-    notes: str = Field(examples=["two plants"])
-    version: int = Field(examples=[1])
-
-
-class PlanPinAnswer(AnswerModel):
-    """A seed crop the plan must have, or must not."""
-
-    id: int = Field(examples=[1])
-    variety: VarietyBrief
-    year: int = Field(examples=[2027])
-    site: SiteBrief | None = Field(description="null: any site")
-    wanted: bool = Field(examples=[True])
-    isolation: Isolation | None = Field(description="null: any way", examples=["cage"])
-    notes: str = Field(examples=["promised to a friend"])
     version: int = Field(examples=[1])
 
 
@@ -327,7 +307,7 @@ class Stage(StrEnum):
     FAILED = "failed"
 
 
-class SeedCropAnswer(AnswerModel):
+class SeedCropAnswer(GrownCropFields, AnswerModel):
     """A variety grown for seed, from seed parents to the new lot."""
 
     id: int = Field(examples=[1])
@@ -335,26 +315,15 @@ class SeedCropAnswer(AnswerModel):
     lot: str | None = Field(description="code of the lot sown", examples=["4K7PM"])
     site: SiteBrief
     stage: Stage = Field(examples=["sown"])
-    sow_on: date | None = Field(examples=["2026-06-20"])
     flower_year: int = Field(examples=[2027])
-    purpose: Purpose = Field(examples=["keep"])
-    isolation: Isolation = Field(examples=["cage"])
     gear: GearBrief | None
-    parents_started: int | None = Field(examples=[40])
-    parents_rogued: int | None = Field(examples=[3])
-    parents_kept: int | None = Field(examples=[32])
-    flower_from: date | None = Field(examples=["2027-06-12"])
-    flower_to: date | None = Field(examples=["2027-07-18"])
     planned_on: date = Field(examples=["2026-02-10"])
     sown_on: date | None = Field(examples=["2026-06-20"])
     sowing_id: int | None = Field(description="the sowing that took its seed", examples=[1])
     harvested_on: date | None = Field(examples=[None])
     failed_on: date | None = Field(examples=[None])
     why_failed: str = Field(examples=[""])
-    cleaning: str = Field(examples=[""])
-    drying: str = Field(examples=[""])
     result_lot: str | None = Field(description="code of the lot harvested", examples=[None])
-    notes: str = Field(examples=["north end"])
     warnings: list[str] = Field(examples=[[]])
     version: int = Field(examples=[1])
 

@@ -1,16 +1,19 @@
-"""What saving seed is recorded in: sites, isolation gear, flowerings and windows, seed crops,
-limits.
-"""
+"""What saving seed is recorded in: sites, isolation gear, flowerings, seed crops, limits."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
+from typing import Annotated
 
+from pydantic import Field
 from sqlalchemy import CheckConstraint, UniqueConstraint, or_, select, text
-from sqlmodel import Field, Session, SQLModel, col
+from sqlmodel import Field as Stored
+from sqlmodel import Session, SQLModel, col
 
 from seedbank.common.errors import BadValue
+from seedbank.common.fields import Fields, optional
+from seedbank.common.forms import WHOLE, Day, Name, Notes, Real, Remark, Seeds
 from seedbank.database.base import Editable, UtcDateTime, unique_where, word
 from seedbank.database.find import about
 from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
@@ -19,13 +22,27 @@ from seedbank.lots.tables.lots import Isolation
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.crossing.crossing_stands import StandIs
 
+SquareMetres = Annotated[Real, Field(ge=0, le=1_000_000)]
+Distance = Annotated[Real, Field(ge=0, le=100_000)]
+Season = Annotated[int, Field(strict=True, ge=1900, le=2199), WHOLE]
+DayOfYear = Annotated[int, Field(strict=True, ge=1, le=366), WHOLE]
+Pieces = Annotated[int, Field(strict=True, ge=1, le=10_000), WHOLE]
+Cover = Annotated[Real, Field(gt=0, le=10_000)]
+Crops = Annotated[int, Field(strict=True, ge=0, le=10_000), WHOLE]
 
-class FloweringWindow(SQLModel, table=True):
+
+class WindowFields(Fields):
     """When a kind flowers here, as the gardener sees it, in days of the year (1 January is 1).
 
-    Both ends are in flower; ``from_day`` over ``to_day`` spans New Year. Without ``site_id`` it
-    holds at every site that has none of its own.
+    Both ends are in flower; ``from_day`` over ``to_day`` spans New Year.
     """
+
+    from_day: DayOfYear = Field(description="First day in flower.", examples=[160])
+    to_day: DayOfYear = Field(description="Last day in flower.", examples=[205])
+
+
+class FloweringWindow(WindowFields, SQLModel, table=True):
+    """A flowering window; without ``site_id`` it holds at every site that has none of its own."""
 
     __tablename__ = "flowering_window"
     __table_args__ = (
@@ -35,20 +52,50 @@ class FloweringWindow(SQLModel, table=True):
         CheckConstraint("to_day BETWEEN 1 AND 366", name="to_day"),
     )
 
-    id: int | None = Field(default=None, primary_key=True)
-    kind_id: int = Field(foreign_key="kind.id", sa_column_kwargs=goes_along())
-    site_id: int | None = Field(default=None, foreign_key="site.id", index=True)
-    from_day: int
-    to_day: int
-    source: str = Field(max_length=400)
+    id: int | None = Stored(default=None, primary_key=True)
+    kind_id: int = Stored(foreign_key="kind.id", sa_column_kwargs=goes_along())
+    site_id: int | None = Stored(default=None, foreign_key="site.id", index=True)
+    source: str = Stored(max_length=400)
 
 
-class Flowering(Editable, table=True):
-    """Plants of a kind in flower in a year at, or near, a site.
+class FloweringFields(Fields):
+    """Plants in flower in a year at, or near, a site, besides what they are and where."""
 
-    ``distance_m`` is from the site to a neighbour's or wild plants; None there: not known. On the
-    site itself it is 0. ``stopped_on``: cut down or pulled before it could shed pollen.
-    """
+    year: Annotated[Season, Stored(index=True)] = Field(
+        description="Year it flowers.", examples=[2027]
+    )
+    what: Annotated[StandIs, Stored(sa_type=word(StandIs))] = Field(
+        description="A seed crop, left to run to seed, self-sown, a neighbour's, or wild.",
+        examples=["left-to-run", "self-sown"],
+    )
+    distance_m: Distance | None = optional(
+        "Metres from the site to a neighbour's or wild plants; unknown if left out.",
+        300.0,
+        250.0,
+        default=None,
+    )
+    from_date: Day | None = optional(
+        "First open flower; the kind's usual day if left out.",
+        "2027-06-10",
+        "2027-06-14",
+        default=None,
+    )
+    to_date: Day | None = optional(
+        "Last open flower; the kind's usual day if left out.",
+        "2027-07-20",
+        "2027-07-16",
+        default=None,
+    )
+    stopped_on: Day | None = optional(
+        "Day it was cut down or pulled; before the first flower it can cross with nothing.",
+        "2027-02-28",
+        default=None,
+    )
+    notes: Notes = optional("Anything else.", "two plants", "pulled up", default="")
+
+
+class Flowering(FloweringFields, Editable, table=True):
+    """Plants of a kind in flower. On the site itself ``distance_m`` is 0."""
 
     __tablename__ = "flowering"
     __table_args__ = (
@@ -57,16 +104,9 @@ class Flowering(Editable, table=True):
         CheckConstraint("to_date >= from_date", name="to_date"),
     )
 
-    year: int = Field(index=True)
-    site_id: int = Field(foreign_key="site.id", index=True)
-    kind_id: int = Field(foreign_key="kind.id", index=True)
-    variety_id: int | None = Field(default=None, foreign_key="variety.id", index=True)
-    what: StandIs = Field(sa_type=word(StandIs))
-    distance_m: float | None = Field(default=None)
-    from_date: date | None = Field(default=None, description="first open flower")
-    to_date: date | None = Field(default=None, description="last open flower")
-    stopped_on: date | None = Field(default=None)
-    notes: str = Field(default="", max_length=4000)
+    site_id: int = Stored(foreign_key="site.id", index=True)
+    kind_id: int = Stored(foreign_key="kind.id", index=True)
+    variety_id: int | None = Stored(default=None, foreign_key="variety.id", index=True)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,7 +179,15 @@ def own_windows(
     return {(window.kind_id, window.site_id): window for window in rows}
 
 
-class GardenLimits(Editable, table=True):
+class LimitsFields(Fields):
+    """What a season's work allows."""
+
+    seed_crops_a_year: Crops | None = optional(
+        "Seed crops a season's work allows; null: no limit.", 8, default=None
+    )
+
+
+class GardenLimits(LimitsFields, Editable, table=True):
     """Limits of the garden as a whole. None: no limit is set."""
 
     __tablename__ = "garden_limits"
@@ -148,8 +196,7 @@ class GardenLimits(Editable, table=True):
         CheckConstraint("seed_crops_a_year >= 0", name="seed_crops_a_year"),
     )
 
-    id: int = Field(default=1, primary_key=True)
-    seed_crops_a_year: int | None = Field(default=None, description="seed crops to look after")
+    id: int = Stored(default=1, primary_key=True)
 
 
 def garden_limits(session: Session) -> GardenLimits:
@@ -170,20 +217,29 @@ class GearKind(StrEnum):
     NET = "net"
 
 
-class IsolationGear(Editable, table=True):
-    """Pieces of equipment alike. ``covers_m2`` is what one of them covers; None: not measured."""
+class GearFields(Fields):
+    """Equipment that keeps pollen out: pieces alike."""
 
+    name: Annotated[Name, Stored(unique=True)] = Field(
+        description="Its name.", examples=["Gauze cages"]
+    )
+    gear: Annotated[GearKind, Stored(sa_type=word(GearKind))] = Field(
+        description="A cage over whole plants, bags over single trusses or heads, or a net.",
+        examples=["cage", "net"],
+    )
+    pieces: Pieces = optional("How many there are, all alike.", 3, 2, default=1)
+    covers_m2: Cover | None = optional(
+        "What one of them covers, m²; unknown if left out.", 1.8, 2.0, default=None
+    )
+    notes: Notes = optional("Anything else.", "one is torn", "mended", default="")
+
+
+class IsolationGear(GearFields, Editable, table=True):
     __tablename__ = "isolation_gear"
     __table_args__ = (
         CheckConstraint("pieces >= 1", name="pieces"),
         CheckConstraint("covers_m2 > 0", name="covers_m2"),
     )
-
-    name: str = Field(max_length=120, unique=True)
-    gear: GearKind = Field(sa_type=word(GearKind))
-    pieces: int = Field(default=1, description="how many there are")
-    covers_m2: float | None = Field(default=None, description="m2 under one of them")
-    notes: str = Field(default="", max_length=4000)
 
 
 def get_gear(session: Session, gear_id: int) -> IsolationGear:
@@ -213,12 +269,44 @@ def find_all_gear(
     )
 
 
-class SeedCrop(Editable, table=True):
+class SeedCropFields(Fields):
+    """What a seed crop is to be, besides its variety, its lot, its site and the year it flowers."""
+
+    sow_on: Day | None = optional("Day it is to be sown.", "2026-06-20", "2026-06-24", default=None)
+    purpose: Annotated[Purpose, Stored(sa_type=word(Purpose))] = Field(
+        description="Home use, keeping the variety, or keeping a rare one.",
+        examples=["keep", "rare"],
+    )
+    isolation: Annotated[Isolation, Stored(sa_type=word(Isolation))] = optional(
+        "What keeps it from crossing.", "cage", default=Isolation.UNKNOWN
+    )
+    parents_started: Seeds | None = optional("Plants raised as seed parents.", 40, default=None)
+    notes: Notes = optional("Anything else.", "north end", "staked on 2 June", default="")
+
+
+class GrownCropFields(SeedCropFields):
+    """What more is known of a seed crop once it grows.
+
+    Of ``parents_started`` plants ``parents_rogued`` were pulled out and ``parents_kept`` gave
+    seed; the rest were lost.
+    """
+
+    parents_rogued: Seeds | None = optional(
+        "Plants pulled out for being untrue, weak or sick.", 3, default=None
+    )
+    parents_kept: Seeds | None = optional("Plants seed is taken from.", 32, default=None)
+    flower_from: Day | None = optional("First open flower seen.", "2027-06-12", default=None)
+    flower_to: Day | None = optional("Last open flower seen.", "2027-07-18", default=None)
+    cleaning: Remark = optional("How it was cleaned.", "", "rubbed and winnowed", default="")
+    drying: Remark = optional(
+        "How it was dried.", "", "a week on trays, then silica gel", default=""
+    )
+
+
+class SeedCrop(GrownCropFields, Editable, table=True):
     """One variety grown for seed. It is open until ``harvested_on`` or ``failed_on`` is set.
 
-    Of ``parents_started`` plants ``parents_rogued`` were pulled out for being untrue or weak and
-    ``parents_kept`` gave seed; the rest were lost. ``lot_id`` is the lot sown, ``sowing_id`` the
-    sowing that took its seed, ``result_lot_id`` the lot harvested.
+    ``lot_id`` is the lot sown, ``result_lot_id`` the lot harvested.
     """
 
     __tablename__ = "seed_crop"
@@ -235,32 +323,21 @@ class SeedCrop(Editable, table=True):
         CheckConstraint("harvested_on IS NULL OR failed_on IS NULL", name="one_end"),
     )
 
-    variety_id: int = Field(foreign_key="variety.id", index=True)
-    lot_id: int | None = Field(default=None, foreign_key="lot.id", index=True)
-    site_id: int = Field(foreign_key="site.id", index=True)
-    sow_on: date | None = Field(default=None, description="day it is to be sown")
-    flower_year: int = Field(index=True)
-    purpose: Purpose = Field(sa_type=word(Purpose))
-    isolation: Isolation = Field(default=Isolation.UNKNOWN, sa_type=word(Isolation))
-    gear_id: int | None = Field(default=None, foreign_key="isolation_gear.id", index=True)
-    parents_started: int | None = Field(default=None)
-    parents_rogued: int | None = Field(default=None)
-    parents_kept: int | None = Field(default=None)
-    flower_from: date | None = Field(default=None, description="first open flower, if seen")
-    flower_to: date | None = Field(default=None, description="last open flower, if seen")
+    variety_id: int = Stored(foreign_key="variety.id", index=True)
+    lot_id: int | None = Stored(default=None, foreign_key="lot.id", index=True)
+    site_id: int = Stored(foreign_key="site.id", index=True)
+    flower_year: int = Stored(index=True)
+    gear_id: int | None = Stored(default=None, foreign_key="isolation_gear.id", index=True)
     planned_on: date
-    sown_on: date | None = Field(default=None)
-    sowing_id: int | None = Field(
+    sown_on: date | None = Stored(default=None)
+    sowing_id: int | None = Stored(
         default=None, foreign_key="sowing.id", index=True, sa_column_kwargs=forgets_it()
     )
-    harvested_on: date | None = Field(default=None)
-    failed_on: date | None = Field(default=None)
-    why_failed: str = Field(default="", max_length=400)
-    cleaning: str = Field(default="", max_length=400, description="how it was cleaned")
-    drying: str = Field(default="", max_length=400, description="how it was dried")
-    result_lot_id: int | None = Field(default=None, foreign_key="lot.id", unique=True)
-    notes: str = Field(default="", max_length=4000)
-    created_at: datetime = Field(sa_type=UtcDateTime)
+    harvested_on: date | None = Stored(default=None)
+    failed_on: date | None = Stored(default=None)
+    why_failed: str = Stored(default="", max_length=400)
+    result_lot_id: int | None = Stored(default=None, foreign_key="lot.id", unique=True)
+    created_at: datetime = Stored(sa_type=UtcDateTime)
 
     @property
     def is_open(self) -> bool:
@@ -323,15 +400,26 @@ def seed_crops_in(session: Session, year: int) -> list[SeedCrop]:
     return list(session.execute(query).scalars())
 
 
-class Site(Editable, table=True):
-    """Ground plants flower on. ``seed_bed_m2`` is what may be given to seed crops there."""
+class SiteFields(Fields):
+    """Ground plants flower on: a garden, an allotment, a borrowed corner."""
 
+    name: Annotated[Name, Stored(unique=True)] = Field(
+        description="Its name.", examples=["Long garden"]
+    )
+    seed_bed_m2: SquareMetres | None = optional(
+        "Bed that may be given to seed crops there, m²; unknown if left out.",
+        12.0,
+        9.0,
+        default=None,
+    )
+    notes: Notes = optional(
+        "Anything else.", "hedged all round", "hedge cut down in 2026", default=""
+    )
+
+
+class Site(SiteFields, Editable, table=True):
     __tablename__ = "site"
     __table_args__ = (CheckConstraint("seed_bed_m2 >= 0", name="seed_bed_m2"),)
-
-    name: str = Field(max_length=120, unique=True)
-    seed_bed_m2: float | None = Field(default=None, description="m2; None: not measured")
-    notes: str = Field(default="", max_length=4000)
 
 
 class SiteDistance(SQLModel, table=True):
@@ -343,8 +431,8 @@ class SiteDistance(SQLModel, table=True):
         CheckConstraint("metres >= 0", name="metres"),
     )
 
-    site_id: int = Field(foreign_key="site.id", primary_key=True, sa_column_kwargs=goes_along())
-    other_id: int = Field(
+    site_id: int = Stored(foreign_key="site.id", primary_key=True, sa_column_kwargs=goes_along())
+    other_id: int = Stored(
         foreign_key="site.id", primary_key=True, index=True, sa_column_kwargs=goes_along()
     )
     metres: float

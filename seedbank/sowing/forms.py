@@ -8,33 +8,25 @@ from typing import Annotated
 from pydantic import Field
 
 from seedbank.common.forms import (
-    Celsius,
+    ChangeForm,
     Day,
     Flag,
     Form,
     LotCode,
-    Notes,
-    Real,
-    Seeds,
     SomeSeeds,
     confirmed,
-    left_alone,
 )
 from seedbank.science.quantities import USUAL_CONFIDENCE
-from seedbank.sowing.tables import LossCause, Protection, SowingMethod
-
-Metres = Annotated[Real, Field(gt=0, le=100_000)]
-
-_METHOD = "In a row, at stations, in modules, or broadcast."
-_PROTECTION = "What the sowing is kept under."
-_ROW = "Length of row, m."
-_AREA = "Area, m²."
-_STATIONS = "Stations, or cells of a module tray."
-_SOIL = "Soil temperature at sowing depth, °C."
-_WANTED = "Plants wanted from it."
+from seedbank.sowing.tables import (
+    EmergenceFields,
+    LossFields,
+    Protection,
+    SowingFields,
+    SowingMethod,
+)
 
 
-class SowingCreate(Form):
+class SowingCreate(SowingFields, Form):
     """Seed sown. It leaves the lot."""
 
     lot: LotCode = Field(description="Code of the lot sown.", examples=["4K7PM"])
@@ -42,33 +34,14 @@ class SowingCreate(Form):
     sown_on: Day | None = Field(
         default=None, description="The day; today if left out.", examples=["2026-04-02"]
     )
-    method: SowingMethod = Field(description=_METHOD, examples=["row"])
-    protection: Protection = Field(
-        default=Protection.OPEN, description=_PROTECTION, examples=["fleece"]
-    )
-    row_m: Metres | None = Field(default=None, description=_ROW, examples=[3.5])
-    area_m2: Metres | None = Field(default=None, description=_AREA, examples=[1.2])
-    stations: SomeSeeds | None = Field(default=None, description=_STATIONS, examples=[24])
-    soil_temp_c: Celsius | None = Field(default=None, description=_SOIL, examples=[11.0])
-    plants_wanted: Seeds | None = Field(default=None, description=_WANTED, examples=[40])
-    notes: Notes = Field(default="", description="Anything else.", examples=["east bed"])
     confirmed: Flag = confirmed()
 
 
-class SowingChange(Form):
+class SowingChange(SowingFields, ChangeForm):
     """What to change of a sowing's description; unnamed fields stay."""
 
-    method: SowingMethod = left_alone(_METHOD, "station")
-    protection: Protection = left_alone(_PROTECTION, "tunnel")
-    row_m: Metres | None = left_alone(_ROW, 3.0)
-    area_m2: Metres | None = left_alone(_AREA, 1.0)
-    stations: SomeSeeds | None = left_alone(_STATIONS, 20)
-    soil_temp_c: Celsius | None = left_alone(_SOIL, 9.5)
-    plants_wanted: Seeds | None = left_alone(_WANTED, 30)
-    notes: Notes = left_alone("Anything else.", "watered every day")
 
-
-class EmergenceCreate(Form):
+class EmergenceCreate(EmergenceFields, Form):
     """Sown seeds seen to have come up so far: a running total, as one counts a row.
 
     A beet cluster with three seedlings has come up once.
@@ -77,27 +50,14 @@ class EmergenceCreate(Form):
     on_date: Day | None = Field(
         default=None, description="The day; today if left out.", examples=["2026-04-16"]
     )
-    units_emerged: Seeds = Field(description="Seeds come up so far.", examples=[71])
-    correction: Flag = Field(
-        default=False,
-        description="The totals before were too high: this one may be lower.",
-        examples=[False],
-    )
     confirmed: Flag = confirmed()
 
 
-class LossCreate(Form):
+class LossCreate(LossFields, Form):
     """Seeds or seedlings of a sowing known lost to one cause."""
 
     on_date: Day | None = Field(
         default=None, description="The day; today if left out.", examples=["2026-04-20"]
-    )
-    cause: LossCause = Field(description="What took them.", examples=["eaten"])
-    units_lost: SomeSeeds = Field(description="How many.", examples=[9])
-    after_emergence: Flag = Field(
-        default=False,
-        description="Lost as seedlings, once up, rather than in the soil.",
-        examples=[True],
     )
     confirmed: Flag = confirmed()
 

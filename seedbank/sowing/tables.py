@@ -4,11 +4,16 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
+from typing import Annotated
 
+from pydantic import Field
 from sqlalchemy import CheckConstraint, Index, UniqueConstraint, select
-from sqlmodel import Field, Session, SQLModel, col
+from sqlmodel import Field as Stored
+from sqlmodel import Session, SQLModel, col
 
 from seedbank.common.errors import BadValue, FewerEmerged, Missing, TooManyEmerged
+from seedbank.common.fields import Fields, optional
+from seedbank.common.forms import Celsius, Flag, Notes, Real, Seeds, SomeSeeds
 from seedbank.database.base import Editable, UtcDateTime, word
 from seedbank.database.change_counters import topics_of
 from seedbank.database.find import about
@@ -39,7 +44,31 @@ class LossCause(StrEnum):
     DRIED_OUT = "dried-out"
 
 
-class Sowing(Editable, table=True):
+Metres = Annotated[Real, Field(gt=0, le=100_000)]
+
+
+class SowingFields(Fields):
+    """What a sowing consists of, besides its lot, its day and the seeds sown."""
+
+    method: Annotated[SowingMethod, Stored(sa_type=word(SowingMethod))] = Field(
+        description="In a row, at stations, in modules, or broadcast.", examples=["row", "station"]
+    )
+    protection: Annotated[Protection, Stored(sa_type=word(Protection))] = optional(
+        "What the sowing is kept under.", "fleece", "tunnel", default=Protection.OPEN
+    )
+    row_m: Metres | None = optional("Length of row, m.", 3.5, 3.0, default=None)
+    area_m2: Metres | None = optional("Area, m².", 1.2, 1.0, default=None)
+    stations: SomeSeeds | None = optional(
+        "Stations, or cells of a module tray.", 24, 20, default=None
+    )
+    soil_temp_c: Celsius | None = optional(
+        "Soil temperature at sowing depth, °C.", 11.0, 9.5, default=None
+    )
+    plants_wanted: Seeds | None = optional("Plants wanted from it.", 40, 30, default=None)
+    notes: Notes = optional("Anything else.", "east bed", "watered every day", default="")
+
+
+class Sowing(SowingFields, Editable, table=True):
     __tablename__ = "sowing"
     __table_args__ = (
         Index("ix_sowing_lot_id", "lot_id", "sown_on"),
@@ -50,60 +79,64 @@ class Sowing(Editable, table=True):
         CheckConstraint("stations >= 1", name="stations"),
     )
 
-    lot_id: int = Field(foreign_key="lot.id")
-    sown_on: date = Field(index=True, sa_column_kwargs=day_of_use())
-    method: SowingMethod = Field(sa_type=word(SowingMethod))
-    protection: Protection = Field(default=Protection.OPEN, sa_type=word(Protection))
-    seeds_sown: int = Field(description="seed units")
-    row_m: float | None = Field(default=None, description="metres of row")
-    area_m2: float | None = Field(default=None)
-    stations: int | None = Field(default=None, description="stations, or cells of a module tray")
-    soil_temp_c: float | None = Field(default=None)
-    plants_wanted: int | None = Field(default=None)
-    finished_on: date | None = Field(default=None, description="no more seedlings expected")
-    movement_id: int | None = Field(default=None, foreign_key="movement.id")
-    notes: str = Field(default="", max_length=4000)
-    created_at: datetime = Field(sa_type=UtcDateTime)
+    lot_id: int = Stored(foreign_key="lot.id")
+    sown_on: date = Stored(index=True, sa_column_kwargs=day_of_use())
+    seeds_sown: int = Stored(description="seed units")
+    finished_on: date | None = Stored(default=None, description="no more seedlings expected")
+    movement_id: int | None = Stored(default=None, foreign_key="movement.id")
+    created_at: datetime = Stored(sa_type=UtcDateTime)
 
 
-class Emergence(SQLModel, table=True):
-    """Seed units seen to have emerged up to a day (a running total, as one counts a row).
+class EmergenceFields(Fields):
+    """Sown seeds seen to have come up so far: a running total, as one counts a row.
 
-    Units that came up and were lost since still count. The total can fall only in a row marked
+    Those that came up and were lost since still count. The total can fall only in a row marked
     ``correction``: the counts before it were too high.
     """
 
+    units_emerged: Seeds = Field(description="Seeds come up so far.", examples=[71])
+    correction: Flag = optional(
+        "The totals before were too high: this one may be lower.", False, default=False
+    )
+
+
+class LossFields(Fields):
+    """Seeds or seedlings of a sowing known lost to one cause.
+
+    ``after_emergence`` tells seedlings eaten or frosted, which did emerge, from seeds that were
+    lost in the soil and never could.
+    """
+
+    cause: Annotated[LossCause, Stored(sa_type=word(LossCause))] = Field(
+        description="What took them.", examples=["eaten"]
+    )
+    units_lost: SomeSeeds = Field(description="How many.", examples=[9])
+    after_emergence: Flag = optional(
+        "Lost as seedlings, once up, rather than in the soil.", True, default=False
+    )
+
+
+class Emergence(EmergenceFields, SQLModel, table=True):
     __tablename__ = "emergence"
     __table_args__ = (
         UniqueConstraint("sowing_id", "on_date"),
         CheckConstraint("units_emerged >= 0", name="units_emerged"),
     )
 
-    id: int | None = Field(default=None, primary_key=True)
-    sowing_id: int = Field(foreign_key="sowing.id", sa_column_kwargs=goes_along())
+    id: int | None = Stored(default=None, primary_key=True)
+    sowing_id: int = Stored(foreign_key="sowing.id", sa_column_kwargs=goes_along())
     on_date: date
-    units_emerged: int
-    correction: bool = Field(default=False, description="earlier, higher totals were wrong")
-    recorded_at: datetime = Field(sa_type=UtcDateTime)
+    recorded_at: datetime = Stored(sa_type=UtcDateTime)
 
 
-class Loss(SQLModel, table=True):
-    """Seed units of a sowing known lost to one cause.
-
-    ``after_emergence`` tells seedlings eaten or frosted, which did emerge, from units that were
-    lost in the soil and never could.
-    """
-
+class Loss(LossFields, SQLModel, table=True):
     __tablename__ = "sowing_loss"
     __table_args__ = (CheckConstraint("units_lost >= 1", name="units_lost"),)
 
-    id: int | None = Field(default=None, primary_key=True)
-    sowing_id: int = Field(foreign_key="sowing.id", index=True, sa_column_kwargs=goes_along())
+    id: int | None = Stored(default=None, primary_key=True)
+    sowing_id: int = Stored(foreign_key="sowing.id", index=True, sa_column_kwargs=goes_along())
     on_date: date
-    cause: LossCause = Field(sa_type=word(LossCause))
-    units_lost: int
-    after_emergence: bool = Field(default=False, description="lost as a seedling, once up")
-    recorded_at: datetime = Field(sa_type=UtcDateTime)
+    recorded_at: datetime = Stored(sa_type=UtcDateTime)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

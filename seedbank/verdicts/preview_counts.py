@@ -3,7 +3,7 @@ what to do.
 """
 
 from collections.abc import Sequence
-from dataclasses import astuple, replace
+from dataclasses import replace
 from datetime import UTC, date, datetime, time
 
 import numpy as np
@@ -20,7 +20,7 @@ from seedbank.germination.evaluate_tests import (
     evaluation_sources,
 )
 from seedbank.germination.forms import CountRow
-from seedbank.germination.record_day_counts import judged_of, standing_on
+from seedbank.germination.record_day_counts import standing_on
 from seedbank.germination.tables import (
     Count,
     GerminationTest,
@@ -35,6 +35,7 @@ from seedbank.germination.tables import (
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.lots import Lot
+from seedbank.science.germination.germination import VIABLE
 from seedbank.science.quantities import weightiest
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.science.viability.test_evidence import weigh_test
@@ -95,7 +96,7 @@ def _with_test(
 ) -> Collection:
     """The collection with the test finished: every seed still unjudged dead, or a seedling."""
     rest = [one.unjudged if all_sprout else 0 for one in replicates]
-    viable = [one.judged.viable + more for one, more in zip(replicates, rest, strict=True)]
+    viable = [one.judged.seeds(*VIABLE) + more for one, more in zip(replicates, rest, strict=True)]
     normal = sum(one.judged.normal for one in replicates) + sum(rest)
     worth = weigh_test(viable, [one.seeds_set for one in replicates], tolerance_table())
     tests = collection.tests
@@ -123,7 +124,7 @@ def look_ahead(
     test = find_test(session, number)
     entry = lot_entry(session, session.get_one(Lot, test.lot_id))
     facts = facts_for(session, entry.kind)
-    typed = {row.replicate: judged_of(row) for row in rows}
+    typed = {row.replicate: Judged.of(row) for row in rows}
     before = standing_on(session, number, on)
     replicates = [
         _with(one, typed.get(one.number), before.get(one.number))
@@ -138,7 +139,7 @@ def look_ahead(
     return TestOutlookAnswer(
         seeds=seeds,
         judged=seeds - unjudged,
-        replicates=[_replicate(one) for one in replicates],
+        replicates=[ReplicateAnswer.of(one) for one in replicates],
         interim=evaluate_so_far(replicates),
         evaluation=evaluation,
         outlook=look_out(session, test, replicates, today=today),
@@ -149,11 +150,10 @@ def look_ahead(
 def _with(one: ReplicateTotal, typed: Judged | None, before: Judged | None) -> ReplicateTotal:
     if typed is None:
         return one
-    less = astuple(before or Judged())
-    sums = zip(astuple(one.judged), astuple(typed), less, strict=True)
-    together = replace(one, judged=Judged(*(had + new - old for had, new, old in sums)))
+    judged = one.judged.with_more(typed, less=before)
+    together = replace(one, judged=judged)
     if together.unjudged < 0:
-        raise TooManyCounted(one.number, one.seeds_set, together.judged.total)
+        raise TooManyCounted(one.number, one.seeds_set, together.judged.seeds())
     return together
 
 
@@ -171,27 +171,9 @@ def _counts_with(
         Count(
             replicate_id=ids[number],
             on_date=on,
-            normal=judged.normal,
-            abnormal=judged.abnormal,
-            hard=judged.hard,
-            fresh=judged.fresh,
-            dead=judged.dead,
             recorded_at=datetime.combine(on, time(), UTC),
-        )
+        ).sqlmodel_update(judged.by_class())
         for number, judged in typed.items()
         if number in ids
     ]
     return [*kept, *new]
-
-
-def _replicate(one: ReplicateTotal) -> ReplicateAnswer:
-    return ReplicateAnswer(
-        number=one.number,
-        seeds_set=one.seeds_set,
-        normal=one.judged.normal,
-        abnormal=one.judged.abnormal,
-        hard=one.judged.hard,
-        fresh=one.judged.fresh,
-        dead=one.judged.dead,
-        unjudged=one.unjudged,
-    )

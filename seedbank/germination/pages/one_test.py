@@ -11,6 +11,8 @@ from seedbank.germination.answers import TestAnswer
 from seedbank.germination.forms import CountRow, DayCounts
 from seedbank.germination.record_day_counts import save_day_counts
 from seedbank.germination.show_tests import show_test
+from seedbank.germination.words import CLASSES
+from seedbank.science.germination.germination import SPROUTED, SeedClass
 from seedbank.sowing.record_sowing import delete_test
 from seedbank.sowing.words import PRETREATMENTS, SUBSTRATA
 from seedbank.verdicts.answers import TestOutlookAnswer
@@ -23,13 +25,6 @@ from seedbank.web.pages.page_route import page_router
 
 router = page_router()
 Number = Annotated[int, Path(ge=1, le=2_147_483_647)]
-CLASSES = {
-    "normal": "Normal",
-    "abnormal": "Abnormal",
-    "hard": "Hard",
-    "fresh": "Fresh",
-    "dead": "Dead",
-}
 
 
 @router.get("/test/{number}")
@@ -100,6 +95,7 @@ def _counting(
         days=days,
         saved=_saved(test, day),
         classes=CLASSES,
+        sprouted=SPROUTED,
         late_classes=_late_classes(filled) or (last is not None and day >= last),
         last_due=last is not None and day >= last,
         shown=[
@@ -158,7 +154,7 @@ def _late_classes(filled: Filled[DayCounts]) -> bool:
     return any(
         text.strip() not in ("", "0")
         for name, text in filled.values.items()
-        if name.endswith((".hard", ".fresh", ".dead"))
+        if name.endswith(tuple(f".{one}" for one in SeedClass if one not in SPROUTED))
     )
 
 
@@ -173,6 +169,7 @@ def _finished(desk: PageRequest, test: TestAnswer) -> Response:
     return desk.show(
         "germination/pages/test_finished.html",
         test=test,
+        classes=CLASSES,
         read=read_finished_test(desk.session, test, today=desk.today),
         days=sorted({one.on_date for one in test.counts if one.current}),
         substrata=SUBSTRATA,

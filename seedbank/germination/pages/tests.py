@@ -7,6 +7,7 @@ from seedbank.germination.propose_test import propose_test, show_test_method
 from seedbank.germination.run_tests import record_test, start_test
 from seedbank.germination.show_tests import list_tests
 from seedbank.germination.tables import TestFilter
+from seedbank.germination.words import CLASSES
 from seedbank.lots.show_lots import show_lot
 from seedbank.sowing.words import PRETREATMENTS, SUBSTRATA
 from seedbank.verdicts.advise_testing import advise_testing
@@ -98,7 +99,7 @@ def _starting(desk: PageRequest, code: str, filled: Filled[TestStart], status: i
 
 
 def _entering(desk: PageRequest, code: str, filled: Filled[TestRecord], status: int) -> Response:
-    classes = ("seeds_set", "normal", "abnormal", "hard", "fresh", "dead")
+    classes = {"seeds_set": "Set"} | {str(one): word for one, word in CLASSES.items()}
     shown = [f"replicates[{at}].{name}" for at in range(PARTS) for name in classes]
     shown += [f"replicates[{at}]" for at in range(PARTS)]
     return desk.show(
@@ -107,6 +108,7 @@ def _entering(desk: PageRequest, code: str, filled: Filled[TestRecord], status: 
         lot=show_lot(desk.session, code, today=desk.today),
         filled=filled,
         parts=range(_SHOWN_PARTS),
+        classes=classes,
         substrata=[(str(one), word) for one, word in SUBSTRATA.items()],
         pretreatments=[(str(one), word) for one, word in PRETREATMENTS.items()],
         lights=_LIGHT,

@@ -32,8 +32,8 @@ from seedbank.common.forms import (
     RowId,
     SomeSeeds,
 )
-from seedbank.germination.forms import Counted, SetSeeds
-from seedbank.germination.tables import Pretreatment, Substratum
+from seedbank.germination.forms import SetSeeds
+from seedbank.germination.tables import Counted, Pretreatment, Substratum
 from seedbank.kinds.tables import Breeding, Slug
 from seedbank.lots.answers import LotAnswer
 from seedbank.lots.tables.lots import (

@@ -11,7 +11,7 @@ from sqlmodel import Field as Stored
 from sqlmodel import Session, SQLModel, col
 
 from seedbank.common.errors import CircularParents, Missing
-from seedbank.common.fields import Fields
+from seedbank.common.fields import Fields, optional
 from seedbank.common.forms import WHOLE, Day, Flag, Line, Notes, Real, Remark, SomeSeeds
 from seedbank.database.base import Editable, UtcDateTime, word
 from seedbank.database.find import about, named_in
@@ -61,70 +61,61 @@ class LotFields(Fields):
     origin: Annotated[Origin, Stored(sa_type=word(Origin), index=True)] = Field(
         description="How the seed came here.", examples=["self-saved", "swapped"]
     )
-    donor: Line = Field(
-        default="", description="Supplier, swapper or giver.", examples=["neighbour at number 9"]
+    donor: Line = optional("Supplier, swapper or giver.", "neighbour at number 9", default="")
+    harvest_year: Annotated[Year | None, Stored(index=True)] = optional(
+        "Year of harvest; filled from harvest_date where that is given.", 2023, 2022, default=None
     )
-    harvest_year: Annotated[Year | None, Stored(index=True)] = Field(
+    harvest_date: Day | None = optional(
+        "Day of harvest, if known.", "2023-09-10", "2022-09-10", default=None
+    )
+    harvest_estimated: Flag = optional(
+        "The harvest year or date is a guess.", False, True, default=False
+    )
+    acquired_on: Day | None = optional(
+        "Day it came here; null: not known. Today if left out as it is taken in.",
+        "2023-10-01",
+        "2022-10-01",
         default=None,
-        description="Year of harvest; filled from harvest_date where that is given.",
-        examples=[2023, 2022],
     )
-    harvest_date: Day | None = Field(
-        default=None,
-        description="Day of harvest, if known.",
-        examples=["2023-09-10", "2022-09-10"],
+    generation: Generation | None = optional(
+        "Generations saved here; 0 is seed as it came.", 3, default=None
     )
-    harvest_estimated: Flag = Field(
-        default=False,
-        description="The harvest year or date is a guess.",
-        examples=[False, True],
+    seed_parents: SomeSeeds | None = optional(
+        "Number of plants the seed was taken from.", 24, default=None
     )
-    acquired_on: Day | None = Field(
-        default=None,
-        description="Day it came here; null: not known. Today if left out as it is taken in.",
-        examples=["2023-10-01", "2022-10-01"],
-    )
-    generation: Generation | None = Field(
-        default=None,
-        description="Generations saved here; 0 is seed as it came.",
-        examples=[3],
-    )
-    seed_parents: SomeSeeds | None = Field(
-        default=None, description="Number of plants the seed was taken from.", examples=[24]
-    )
-    isolation: Annotated[Isolation, Stored(sa_type=word(Isolation))] = Field(
-        default=Isolation.UNKNOWN,
-        description="What kept the seed parents from crossing.",
-        examples=["cage", "bag"],
+    isolation: Annotated[Isolation, Stored(sa_type=word(Isolation))] = optional(
+        "What kept the seed parents from crossing.", "cage", "bag", default=Isolation.UNKNOWN
     )
     purity: Annotated[
         Purity, Stored(sa_type=word(Purity), sa_column_kwargs={"server_default": "unknown"})
-    ] = Field(
+    ] = optional(
+        "Whether it can have crossed with something else.",
+        "isolated",
+        "risk",
         default=Purity.UNKNOWN,
-        description="Whether it can have crossed with something else.",
-        examples=["isolated", "risk"],
     )
-    purity_note: Annotated[Remark, Stored(sa_column_kwargs={"server_default": text("''")})] = Field(
-        default="",
-        description="What isolated it, or what it may have crossed with.",
-        examples=["Isolated by a cage.", "The cage had a hole."],
+    purity_note: Annotated[Remark, Stored(sa_column_kwargs={"server_default": text("''")})] = (
+        optional(
+            "What isolated it, or what it may have crossed with.",
+            "Isolated by a cage.",
+            "The cage had a hole.",
+            default="",
+        )
     )
-    treated: Flag = Field(
+    treated: Flag = optional(
+        "The seed carries a chemical treatment: never to be eaten, sprouted or composted.",
+        False,
+        True,
         default=False,
-        description="The seed carries a chemical treatment: never to be eaten, sprouted or "
-        "composted.",
-        examples=[False, True],
     )
-    thousand_seed_weight_g: Weight | None = Field(
-        default=None, description="Thousand-seed weight as measured, g.", examples=[1.35]
+    thousand_seed_weight_g: Weight | None = optional(
+        "Thousand-seed weight as measured, g.", 1.35, default=None
     )
-    thousand_seed_weight_se_g: WeightError | None = Field(
-        default=None, description="Standard error of that measurement, g.", examples=[0.05]
+    thousand_seed_weight_se_g: WeightError | None = optional(
+        "Standard error of that measurement, g.", 0.05, default=None
     )
-    notes: Notes = Field(
-        default="",
-        description="Anything else.",
-        examples=["small heads", "small heads, shaken twice"],
+    notes: Notes = optional(
+        "Anything else.", "small heads", "small heads, shaken twice", default=""
     )
 
 

@@ -12,7 +12,7 @@ from sqlmodel import Field as Stored
 from sqlmodel import Session, SQLModel, col
 
 from seedbank.common.errors import Missing
-from seedbank.common.fields import Fields
+from seedbank.common.fields import Fields, optional
 from seedbank.common.forms import Celsius, Flag, Name, Notes, Real
 from seedbank.database.base import Editable
 from seedbank.database.find import about
@@ -35,39 +35,29 @@ class PlaceFields(Fields):
     name: Annotated[Name, Stored(unique=True)] = Field(
         description="Its name.", examples=["Shed shelf"]
     )
-    temp_winter_c: Celsius | None = Field(
+    temp_winter_c: Celsius | None = optional(
+        "Coldest month's mean temperature, °C; the year swings between winter and summer.",
+        4.0,
+        3.0,
         default=None,
-        description="Coldest month's mean temperature, °C; the year swings between winter and "
-        "summer.",
-        examples=[4.0, 3.0],
     )
-    temp_summer_c: Celsius | None = Field(
-        default=None, description="Warmest month's mean temperature, °C.", examples=[24.0, 26.5]
+    temp_summer_c: Celsius | None = optional(
+        "Warmest month's mean temperature, °C.", 24.0, 26.5, default=None
     )
-    rh_winter_pct: Humidity | None = Field(
-        default=None,
-        description="Mean relative humidity of the air in winter, %.",
-        examples=[80.0, 78.0],
+    rh_winter_pct: Humidity | None = optional(
+        "Mean relative humidity of the air in winter, %.", 80.0, 78.0, default=None
     )
-    rh_summer_pct: Humidity | None = Field(
-        default=None,
-        description="Mean relative humidity of the air in summer, %.",
-        examples=[60.0, 55.0],
+    rh_summer_pct: Humidity | None = optional(
+        "Mean relative humidity of the air in summer, %.", 60.0, 55.0, default=None
     )
-    seed_moisture_pct: Moisture | None = Field(
-        default=None,
-        description="Moisture of the seed itself, % of fresh weight, where known.",
-        examples=[6.5, 6.0],
+    seed_moisture_pct: Moisture | None = optional(
+        "Moisture of the seed itself, % of fresh weight, where known.", 6.5, 6.0, default=None
     )
-    sealed: Flag = Field(
-        default=False,
-        description="Airtight: seed keeps the moisture it went in with.",
-        examples=[False, True],
+    sealed: Flag = optional(
+        "Airtight: seed keeps the moisture it went in with.", False, True, default=False
     )
-    notes: Notes = Field(
-        default="",
-        description="Anything else.",
-        examples=["north wall", "moved to the south wall in 2026"],
+    notes: Notes = optional(
+        "Anything else.", "north wall", "moved to the south wall in 2026", default=""
     )
 
 

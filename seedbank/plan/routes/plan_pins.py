@@ -5,9 +5,9 @@ from typing import Annotated
 from fastapi import APIRouter, Response
 
 from seedbank.plan import edit_plan_pins as pins
+from seedbank.plan.answers import PlanPinAnswer
 from seedbank.plan.forms import PlanPinChange, PlanPinCreate
 from seedbank.plan.tables import PlanPinFilter
-from seedbank.saving.answers import PlanPinAnswer
 from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, VarietyQuery, YearQuery
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep

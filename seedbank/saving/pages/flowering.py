@@ -51,7 +51,7 @@ def stop(sent: SentDep, number: int, word: str) -> Response:
 
     def action() -> str:
         day = desk.today if word == "cut" else None
-        form = FloweringChange(stopped_on=day)
+        form = FloweringChange.model_validate({"stopped_on": day})
         change_flowering(desk.session, number, form, expected=None, today=desk.today)
         return "/flowering"
 

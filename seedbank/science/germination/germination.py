@@ -9,6 +9,7 @@ minimum; the parts in ``proportion``, ``replicates`` and ``overdispersion`` carr
 """
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -27,6 +28,20 @@ MINIMUM_SOURCE = "7 CFR 201.31"
 _SMALL_TEST_WIDTH = 0.30
 
 
+class SeedClass(StrEnum):
+    """What a seed of a germination test is judged to be."""
+
+    NORMAL = "normal"
+    ABNORMAL = "abnormal"
+    HARD = "hard"
+    FRESH = "fresh"
+    DEAD = "dead"
+
+
+SPROUTED = (SeedClass.NORMAL, SeedClass.ABNORMAL)
+VIABLE = (SeedClass.NORMAL, SeedClass.HARD, SeedClass.FRESH)
+
+
 @dataclass(frozen=True, slots=True)
 class SeedClasses:
     """Final or running totals of one test, each of shape (R,), one entry a replicate, in units."""
@@ -38,14 +53,25 @@ class SeedClasses:
     fresh: IntArray
     dead: IntArray
 
+    def of(self, *classes: SeedClass) -> IntArray:
+        """Those of these classes together."""
+        named = {
+            SeedClass.NORMAL: self.normal,
+            SeedClass.ABNORMAL: self.abnormal,
+            SeedClass.HARD: self.hard,
+            SeedClass.FRESH: self.fresh,
+            SeedClass.DEAD: self.dead,
+        }
+        together: IntArray = np.sum([named[one] for one in classes], axis=0)
+        return together
+
     @property
     def viable(self) -> IntArray:
-        return self.normal + self.fresh + self.hard
+        return self.of(*VIABLE)
 
     @property
     def undecided(self) -> IntArray:
-        judged = self.normal + self.abnormal + self.hard + self.fresh + self.dead
-        return self.seeds_set - judged
+        return self.seeds_set - self.of(*SeedClass)
 
 
 def seed_classes(

@@ -17,14 +17,16 @@ from seedbank.database import word_index
 from seedbank.lots.tables.ledger import _MISTOLD
 from seedbank.lots.tables.lot_codes import normalise_code
 from seedbank.lots.tables.lots import Lot, LotParent
+from seedbank.science.germination.germination import VIABLE, SeedClass
 from seedbank.upkeep.checks.proofs import FAULTS_TOLD, Proof, Rule, count_rows, prove
 
-_JUDGED = "c.normal + c.abnormal + c.hard + c.fresh + c.dead"
+_JUDGED = " + ".join(f"c.{one}" for one in SeedClass)
+_VIABLE = " + ".join(f"c.{one}" for one in VIABLE)
 _REPLICATES = f"""
     SELECT r.id, r.test_id, r.number, r.seeds_set, t.finished_on,
         coalesce(sum({_JUDGED}), 0) AS judged,
         coalesce(sum(c.normal), 0) AS normal,
-        coalesce(sum(c.normal + c.hard + c.fresh), 0) AS viable
+        coalesce(sum({_VIABLE}), 0) AS viable
     FROM replicate r
     LEFT JOIN germination_count c ON c.replicate_id = r.id AND c.current
     LEFT JOIN germination_test t ON t.id = r.test_id

@@ -30,6 +30,13 @@ from seedbank.germination.tables import (
 from seedbank.science.viability.test_evidence import weigh_test
 from tests.tables.conftest import NOW, Garden
 
+
+def judged_as(
+    normal: int = 0, abnormal: int = 0, hard: int = 0, fresh: int = 0, dead: int = 0
+) -> Judged:
+    return Judged(normal=normal, abnormal=abnormal, hard=hard, fresh=fresh, dead=dead)
+
+
 START, FIRST, FINAL = date(2027, 1, 10), date(2027, 1, 17), date(2027, 1, 24)
 
 
@@ -39,15 +46,17 @@ def _test_of(session: Session, garden: Garden, *seeds_set: int) -> tuple[int, li
 
 
 def _record(session: Session, replicate_id: int, on: date, **judged: int) -> Count:
-    return record_count(session, replicate_id=replicate_id, on=on, judged=Judged(**judged), now=NOW)
+    return record_count(
+        session, replicate_id=replicate_id, on=on, judged=judged_as(**judged), now=NOW
+    )
 
 
 def test_replicates_are_numbered_from_one(session: Session, garden: Garden) -> None:
     test_id, ids = _test_of(session, garden, 25, 25, 20)
     assert [(t.number, t.seeds_set, t.judged) for t in totals(session, [test_id])[test_id]] == [
-        (1, 25, Judged()),
-        (2, 25, Judged()),
-        (3, 20, Judged()),
+        (1, 25, judged_as()),
+        (2, 25, judged_as()),
+        (3, 20, judged_as()),
     ]
     assert replicate_numbered(session, test_id, 3).id == ids[2]
     with pytest.raises(Missing):
@@ -77,8 +86,8 @@ def test_counts_of_several_days_add_up_by_category(session: Session, garden: Gar
     _record(session, a, FINAL, normal=4, abnormal=2, hard=1, fresh=1, dead=1)
     _record(session, b, FIRST, normal=20)
     assert totals(session, [test_id])[test_id] == [
-        ReplicateTotal(test_id, a, 1, 25, Judged(19, 2, 1, 1, 2)),
-        ReplicateTotal(test_id, b, 2, 25, Judged(20)),
+        ReplicateTotal(test_id, a, 1, 25, judged_as(19, 2, 1, 1, 2)),
+        ReplicateTotal(test_id, b, 2, 25, judged_as(20)),
     ]
     assert [t.unjudged for t in totals(session, [test_id])[test_id]] == [0, 5]
 
@@ -90,7 +99,7 @@ def test_totals_of_many_tests_come_together(session: Session, garden: Garden) ->
     _record(session, a, FIRST, normal=3)
     _record(session, b, FIRST, dead=4)
     found = totals(session, [one, other, bare])
-    assert [[t.judged.total for t in found[i]] for i in (one, other, bare)] == [[3], [4, 0], []]
+    assert [[t.judged.seeds() for t in found[i]] for i in (one, other, bare)] == [[3], [4, 0], []]
 
 
 def test_more_seeds_than_were_set_cannot_be_judged(session: Session, garden: Garden) -> None:
@@ -99,7 +108,7 @@ def test_more_seeds_than_were_set_cannot_be_judged(session: Session, garden: Gar
     with pytest.raises(TooManyCounted) as refused:
         _record(session, a, FINAL, normal=4, dead=2)
     assert (refused.value.replicate, refused.value.seeds_set, refused.value.counted) == (1, 25, 26)
-    assert totals(session, [test_id])[test_id][0].judged == Judged(20)
+    assert totals(session, [test_id])[test_id][0].judged == judged_as(20)
     _record(session, a, FINAL, normal=4, dead=1)
 
 
@@ -130,9 +139,9 @@ def test_a_correction_stands_and_what_it_corrects_is_kept(
     _record(session, a, FIRST, normal=20)
     for normal, why in [(18, "two were stubs"), (19, "one was not")]:
         correct_count(
-            session, replicate_id=a, on=FIRST, judged=Judged(normal=normal), why=why, now=now
+            session, replicate_id=a, on=FIRST, judged=judged_as(normal=normal), why=why, now=now
         )
-    assert totals(session, [test_id])[test_id][0].judged == Judged(19)
+    assert totals(session, [test_id])[test_id][0].judged == judged_as(19)
     [standing] = counts(session, [test_id])[test_id]
     assert (standing.normal, standing.revision, standing.why_corrected) == (19, 3, "one was not")
     history = counts(session, [test_id], history=True)[test_id]
@@ -148,10 +157,10 @@ def test_a_correction_has_to_fit_too(session: Session, garden: Garden, now: date
     _record(session, a, FIRST, normal=20)
     _record(session, a, FINAL, dead=5)
     with pytest.raises(TooManyCounted):
-        correct_count(session, replicate_id=a, on=FIRST, judged=Judged(21), why="", now=now)
+        correct_count(session, replicate_id=a, on=FIRST, judged=judged_as(21), why="", now=now)
     with pytest.raises(Missing):
-        correct_count(session, replicate_id=a, on=START, judged=Judged(1), why="", now=now)
-    assert totals(session, [test_id])[test_id][0].judged == Judged(20, dead=5)
+        correct_count(session, replicate_id=a, on=START, judged=judged_as(1), why="", now=now)
+    assert totals(session, [test_id])[test_id][0].judged == judged_as(20, dead=5)
 
 
 def test_a_test_is_finished_once_every_seed_is_judged(session: Session, garden: Garden) -> None:
@@ -185,9 +194,9 @@ def test_a_finished_test_takes_corrections_that_add_up_but_no_new_counts(
     with pytest.raises(TestFinished):
         _record(session, a, FINAL)
     with pytest.raises(SeedsUnjudged):
-        correct_count(session, replicate_id=a, on=FIRST, judged=Judged(8), why="", now=now)
-    correct_count(session, replicate_id=a, on=FIRST, judged=Judged(7, dead=3), why="", now=now)
-    assert totals(session, [test_id])[test_id][0].judged == Judged(7, dead=3)
+        correct_count(session, replicate_id=a, on=FIRST, judged=judged_as(8), why="", now=now)
+    correct_count(session, replicate_id=a, on=FIRST, judged=judged_as(7, dead=3), why="", now=now)
+    assert totals(session, [test_id])[test_id][0].judged == judged_as(7, dead=3)
 
 
 def test_the_database_itself_lets_only_one_revision_stand(session: Session, garden: Garden) -> None:
@@ -235,7 +244,7 @@ def test_a_corrected_count_weighs_the_finished_test_anew(session: Session, garde
         _record(session, number, FINAL, normal=20, dead=5)
     finish(session, test_id, on=FINAL)
     assert _worth(session, test_id) == (50, 40, 40, 0.01)
-    right = Judged(normal=1, fresh=1, dead=23)
+    right = judged_as(normal=1, fresh=1, dead=23)
     correct_count(session, replicate_id=ids[0], on=FINAL, judged=right, why="mixed up", now=NOW)
     judged, normal, viable, correlation = _worth(session, test_id)
     assert (judged, normal, viable) == (50, 21, 22)
@@ -250,7 +259,7 @@ def test_a_count_corrected_while_a_test_is_open_gives_it_no_worth_yet(
 ) -> None:
     test_id, ids = _test_of(session, garden, 20)
     _record(session, ids[0], FINAL, normal=20)
-    right = Judged(normal=10, dead=10)
+    right = judged_as(normal=10, dead=10)
     correct_count(session, replicate_id=ids[0], on=FINAL, judged=right, why="miscount", now=NOW)
     assert _worth(session, test_id) == (None, None, None, None)
     finish(session, test_id, on=FINAL)

@@ -6,7 +6,7 @@ from sqlmodel import Session
 
 from seedbank.common.errors import Missing
 from seedbank.germination.tables import (
-    Judged,
+    SeedCounts,
     TestFilter,
     find_tests,
     get_test,
@@ -43,7 +43,7 @@ def test_a_count_is_due_from_its_day_until_it_is_done(session: Session, garden: 
     assert _ids(session, due_by=date(2027, 2, 28)) == []
     assert _ids(session, due_by=TODAY) == [test.id]
     record_count(
-        session, replicate_id=replicate.id or 0, on=TODAY, judged=Judged(normal=4), now=NOW
+        session, replicate_id=replicate.id or 0, on=TODAY, judged=SeedCounts(normal=4), now=NOW
     )
     assert _ids(session, due_by=TODAY) == []
     assert _ids(session, due_by=date(2027, 3, 8)) == [test.id]
@@ -61,7 +61,7 @@ def test_a_look_before_the_first_count_does_not_stand_for_it(
         session,
         replicate_id=replicate.id or 0,
         on=date(2027, 2, 27),
-        judged=Judged(normal=1),
+        judged=SeedCounts(normal=1),
         now=NOW,
     )
     assert _ids(session, due_by=TODAY) == [test.id]
