@@ -256,7 +256,7 @@ def test_what_sqlite_would_keep_but_no_column_may_hold_is_named(
     whole = sqlite3.connect(garden_file)
     whole.backup(raw)
     whole.close()
-    raw.execute("INSERT INTO plan_run VALUES (1, 2027, 3, '[]', '2027-01-01')")
+    raw.execute("INSERT INTO plan_run VALUES (1, 2027, 3, '[]', '2027-01-01', NULL)")
     raw.execute("PRAGMA ignore_check_constraints = ON")
     raw.execute(statement)
     raw.close()
