@@ -47,12 +47,11 @@ def sentence(fault: Exception, typed: Sequence[str] = ()) -> str | None:
     if isinstance(fault, _UsageError):
         return _misused(fault, typed)
     if isinstance(fault, Doubted):
-        mend = f"{fault.mend} If it is so, say --yes."
-        return _told(fault.field, fault.value, str(fault), mend)
+        return f"{_told(fault)} If it is so, say --yes."
     if isinstance(fault, StockFault):
         if fault.lists:
             return f"{fault}\n{fault.mend}"
-        return _told(fault.field, fault.value, str(fault), fault.mend)
+        return _told(fault)
     # Only what went wrong waits for these: help and completion need neither library.
     from pydantic import ValidationError
 
@@ -68,12 +67,13 @@ def sentence(fault: Exception, typed: Sequence[str] = ()) -> str | None:
     return None
 
 
-def _told(field: str, value: object, what: str, mend: str) -> str:
-    said = _stop(what)
-    if not what.lower().startswith(field.lower()):
-        shown = "" if value is None or str(value) in what else f" {value!r}"
-        said = f"{field}{shown}: {said}"
-    return f"{said} {_stop(_capital(mend))}"
+def _told(fault: StockFault) -> str:
+    """What is wrong and what to do, after the field and its value where neither is told by it."""
+    text = f"{fault} {fault.mend}"
+    if fault.tells("field"):
+        return text
+    value = "" if fault.value is None or fault.tells("value", "key") else f" {fault.value!r}"
+    return f"{fault.field}{value}: {text}"
 
 
 def _invalid(one: Any, before: str) -> str:

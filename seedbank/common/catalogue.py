@@ -31,6 +31,7 @@ PLAIN: Final = Local(Units.METRIC, "iso")
 UNKNOWN: Final = "unknown"
 _MESSAGE = re.compile(r"^(?=-?[a-z][\w-]* =)", re.MULTILINE)
 _BREAKS = re.compile(r" *\n *")  # a message may be broken over lines
+_VALUES = re.compile(r"\$(\w+)")
 _MENTIONED = re.compile(r"\{ ?(-?[a-z][\w-]*)")
 
 
@@ -51,6 +52,14 @@ def text_of(finding: Finding, local: Local = PLAIN, part: str = "") -> str:
 def codes() -> frozenset[str]:
     """Every code that has a message."""
     return frozenset(_messages())
+
+
+@cache
+def told_by(code: str) -> frozenset[str]:
+    """Names of all that the message of this code tells, those it takes in by reference too."""
+    message = _messages()[code].partition("\n    .")[0]
+    inner = (told_by(one) for one in _MENTIONED.findall(message))
+    return frozenset(_VALUES.findall(message)).union(*inner)
 
 
 @cache

@@ -56,6 +56,12 @@ class StockFault(Exception):
 
         return text_of(self.finding, local or PLAIN, "mend")
 
+    def tells(self, *names: str) -> bool:
+        """Whether its message tells the ``field``, the ``value`` or another of what it is given."""
+        from seedbank.common.catalogue import told_by
+
+        return not told_by(self.code).isdisjoint(names)
+
     @property
     def mend(self) -> str:
         """What to do."""
@@ -128,7 +134,7 @@ class MisreadCode(StockFault):
     """A lot code that can't be right; ``why`` tells what gave it away."""
 
     def __init__(self, text: str, why: "Finding") -> None:
-        super().__init__("misread-code", "code", text, text=repr(text), why=why)
+        super().__init__("misread-code", "code", text, key=repr(text), why=why)
         self.text = text
         self.why = why
 

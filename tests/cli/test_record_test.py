@@ -36,7 +36,7 @@ def test_the_seed_leaves_the_lot(type_in, demo: Path) -> None:
     assert type_in("test", LOT, *STARTED, *towel).code == 0
     again = type_in("test", LOT, *STARTED, *towel)
     assert again.code == 2
-    assert "replicates: Lot YMY4K holds 1366 seeds, so 20000 can't be taken." in again.err
+    assert "replicates: Lot YMY4K holds 1,366 seeds, so 20,000 can't be taken." in again.err
 
 
 def test_what_was_doubted_is_taken_with_yes(type_in, demo: Path) -> None:
@@ -58,7 +58,7 @@ def test_what_was_doubted_is_taken_with_yes(type_in, demo: Path) -> None:
         (["--rep", "5;4"], "rep can't be 5;4. Write it like 25:20,1,0,0,4."),
         (["--rep", "5:1,0,0,0,4,9"], "rep can't be 5:1,0,0,0,4,9. Write it like"),
         (["--rep", "5:1", "--set", "5"], "Give --rep, or --set with --normal, not both."),
-        (["--rep", "5:1", "--temp-c", "99"], "temp_c 99.0: Give 60."),
+        (["--rep", "5:1", "--temp-c", "99"], "temp_c 99.0: Give 60 or less."),
         (["--rep", "5:1", "--finished-on", "2027-03-01"], "finished_on"),
         (["--rep", "5:1", "--on", "toast"], "'toast' is not one of"),
     ],
@@ -80,4 +80,4 @@ def test_a_day_is_written_year_month_day(type_in, demo: Path) -> None:
 def test_a_misread_code_is_caught(type_in, demo: Path) -> None:
     said = type_in("test", "YMY4J", *STARTED, "--rep", "5:1", "--database", demo)
     assert said.code == 2
-    assert "lot: code 'YMY4J'" in said.err
+    assert "lot: Code 'YMY4J'" in said.err
