@@ -124,7 +124,7 @@ class CautionAnswer(AnswerModel):
         return cls(text=caution.text, who_decides=who, source=source)
 
 
-class AmountAnswer(AnswerModel):
+class AmountAnswer(FindingAnswer):
     """An amount of seed. ``grams`` is converted unless it was weighed."""
 
     seeds: int | None = Field(
@@ -132,9 +132,6 @@ class AmountAnswer(AnswerModel):
     )
     seeds_se: float = Field(description="standard error of that number", examples=[8.0])
     grams: float | None = Field(default=None, description="weight, g", examples=[0.4])
-    text: str = Field(
-        description="in words: a number, none left, or some, not counted", examples=["120 seeds"]
-    )
 
 
 class PercentAnswer(AnswerModel):

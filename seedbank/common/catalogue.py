@@ -12,7 +12,7 @@ by which a message can choose:
 """
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import date, timedelta
 from functools import cache
 from importlib.resources import files
@@ -47,6 +47,11 @@ def text_of(finding: Finding, local: Local = PLAIN, part: str = "") -> str:
     Raises NoWordsError: its code has no message, or the message needs more than it carries.
     """
     return _catalogue(local).text(finding, part)
+
+
+def choice_words(code: str, choices: Iterable[str]) -> dict[str, str]:
+    """The word for each choice, by the message that chooses by ``$choice``."""
+    return {str(choice): text_of(Finding(code, {"choice": choice})) for choice in choices}
 
 
 def codes() -> frozenset[str]:

@@ -4,7 +4,14 @@ from datetime import date, datetime
 
 from pydantic import Field
 
-from seedbank.common.answers import AmountAnswer, AnswerModel, CautionAnswer, Source, VarietyBrief
+from seedbank.common.answers import (
+    AmountAnswer,
+    AnswerModel,
+    CautionAnswer,
+    FindingAnswer,
+    Source,
+    VarietyBrief,
+)
 from seedbank.lots.tables.ledger import MovementReason
 from seedbank.lots.tables.lots import LotFields
 from seedbank.lots.tables.places import PlaceFields
@@ -68,7 +75,7 @@ class MovementAnswer(AnswerModel):
     undoes: int | None = Field(description="serial of the movement it undoes", examples=[None])
     note: str = Field(examples=["spring swap"])
     recorded_at: datetime = Field(examples=["2026-03-14T17:20:00Z"])
-    warnings: list[str] = Field(examples=[[]])
+    warnings: list[FindingAnswer] = Field(examples=[[]])
     sources: list[Source] = Field(examples=[[]])
 
 
@@ -79,7 +86,7 @@ class TakingForeseen(AnswerModel):
     grams: float | None = Field(examples=[0.1])
     left_seeds: int | None = Field(description="null: some, not counted", examples=[220])
     left_grams: float | None = Field(examples=[0.7])
-    warnings: list[str] = Field(examples=[[]])
+    warnings: list[FindingAnswer] = Field(examples=[[]])
 
 
 class StayAnswer(AnswerModel):

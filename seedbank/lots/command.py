@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
-from seedbank.cli.screen import screen, table
+from seedbank.cli.screen import screen, table, words
 from seedbank.lots.answers import EntryDoubtAnswer
 from seedbank.lots.forms import AmountIs, DayIs, EntryDoubtsAnswered
 from seedbank.lots.settle_entry_doubts import list_entry_doubts, settle_entry_doubts
@@ -47,26 +47,25 @@ def run(
     if json:
         print(settled.model_dump_json())
     else:
-        screen().print(f"Answered for {settled.settled} lots; {settled.left} are left to check.")
+        told = words("entered-answered", lots=settled.settled, left=settled.left)
+        screen().print(told)
 
 
 def _show(found: list[EntryDoubtAnswer]) -> None:
     if not found:
-        screen().print("No lot is left to check.")
+        screen().print(words("entered-none-left"))
         return
     table(
-        ("lot", "variety", "nothing was booked", "on record as come"),
+        ("lot", "variety", "nothing-booked", "on-record-as-come"),
         [
             (
                 one.lot,
                 f"{one.variety.name} ({one.variety.kind})",
-                "yes" if one.amount else "",
+                words("nothing-booked", amount=one.amount),
                 one.acquired_on.isoformat() if one.acquired_on else "",
             )
             for one in found
         ],
     )
-    screen().print(
-        "\nAn import may have made these up. Say how it is, for some lots or all: "
-        "--amount some or none, --day right or unknown."
-    )
+    screen().print()
+    screen().print(words("entered-how"))

@@ -8,7 +8,7 @@ from datetime import date, datetime
 
 from sqlmodel import Session, col, select
 
-from seedbank.common.answers import CautionAnswer, Source
+from seedbank.common.answers import CautionAnswer, FindingAnswer, Source
 from seedbank.common.errors import CannotReverse, Conflict, NotEnoughSeed, NotThere, Overdrawn
 from seedbank.database.find import row_id
 from seedbank.database.queries import Cursor, Page
@@ -33,6 +33,7 @@ from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.lots.tables.movements import find_movements, first_counts
 from seedbank.lots.tables.reversing import reverse
 from seedbank.lots.weighing import SeedWeight, grams_of, seed_weight, weigh
+from seedbank.science.quantities import Finding
 
 _IN = frozenset({MovementKind.ACQUIRED, MovementKind.HARVESTED})
 _NOT_SHOWN = {"id", "lot_id", "reverses_id", "thousand_seed_weight_g", "seeds_se"}
@@ -203,7 +204,7 @@ def _shown(
     movement: Movement,
     undone: dict[int, int],
     first: set[int],
-    warnings: list[str],
+    warnings: list[FindingAnswer],
     sources: list[Source],
 ) -> MovementAnswer:
     return MovementAnswer(
@@ -222,7 +223,7 @@ def _serials(session: Session, numbers: list[int]) -> dict[int, int]:
     return {row_id(number): serial for number, serial in found}
 
 
-def reserve_warning(session: Session, lot: Lot, movement: Movement) -> list[str]:
+def reserve_warning(session: Session, lot: Lot, movement: Movement) -> list[FindingAnswer]:
     """Seed given or sown below the variety's reserve is said, not refused."""
     variety = session.get_one(Variety, lot.variety_id)
     if movement.seeds is None or movement.seeds >= 0 or not variety.reserve_seeds:
@@ -234,10 +235,21 @@ def reserve_warning(session: Session, lot: Lot, movement: Movement) -> list[str]
     left = total_seeds(balances(session, numbers).values())
     if left is None or left >= variety.reserve_seeds:
         return []
-    return [
-        f"All lots of {variety.name} together now hold {left} seeds, "
-        f"under the reserve of {variety.reserve_seeds}."
-    ]
+    return [_under_reserve("now", variety, left)]
+
+
+def _under_reserve(when: str, variety: Variety, left: int) -> FindingAnswer:
+    return FindingAnswer.of(
+        Finding(
+            "stock-under-reserve",
+            {
+                "when": when,
+                "variety": variety.name,
+                "seeds": left,
+                "reserve_seeds": variety.reserve_seeds,
+            },
+        )
+    )
 
 
 def foresee_taking(session: Session, code: str, amount: Amount) -> TakingForeseen:
@@ -254,15 +266,9 @@ def foresee_taking(session: Session, code: str, amount: Amount) -> TakingForesee
         field = "amount.seeds" if amount.seeds else "amount.grams"
         raise NotEnoughSeed(entry.lot.code, taken, mine, field=field)
     together = total_seeds(held.values())
-    reserve = entry.variety.reserve_seeds
-    warnings = (
-        [
-            f"All lots of {entry.variety.name} together would then hold {together - taken} seeds, "
-            f"under the reserve of {reserve}."
-        ]
-        if together is not None and together - taken < reserve
-        else []
-    )
+    warnings = []
+    if together is not None and together - taken < entry.variety.reserve_seeds:
+        warnings.append(_under_reserve("then", entry.variety, together - taken))
     left = None if mine is None else mine - taken
     return TakingForeseen(
         seeds=taken,

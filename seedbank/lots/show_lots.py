@@ -1,11 +1,11 @@
 """Lots as they are answered, many at once at the cost of a handful of queries, a page at a time."""
 
+import math
 from collections.abc import Collection, Sequence
 from datetime import date
 
 from sqlmodel import Session, col, select
 
-from seedbank.common.amount_words import amount_in_words
 from seedbank.common.answers import AmountAnswer, CautionAnswer, VarietyBrief, distinct
 from seedbank.database.find import about, row_id
 from seedbank.database.queries import Cursor, Page, in_parts
@@ -36,6 +36,7 @@ from seedbank.lots.tables.lot_search import LotEntry, LotFilter, entry_by_code, 
 from seedbank.lots.tables.lots import Lot, Origin, find_lot, parents
 from seedbank.lots.tables.places import StayEntry, find_places, stays
 from seedbank.lots.weighing import SeedWeight, grams_of, seed_weight
+from seedbank.science.quantities import Finding
 
 
 def list_lots(
@@ -153,11 +154,11 @@ def _answer(
 ) -> LotAnswer:
     lot, weight = entry.lot, seed_weight(entry.lot, facts)
     cautions = lot_cautions(lot, facts)
-    amount = AmountAnswer(
+    amount = AmountAnswer.of(
+        Finding("amount", {"seeds": math.nan if held.seeds is None else held.seeds}),
         seeds=held.seeds,
         seeds_se=round(held.seeds_se, 1),
         grams=None if held.seeds is None else grams_of(held.seeds, weight),
-        text=amount_in_words(held.seeds),
     )
     shown = lot.model_dump(exclude={"id", "variety_id", "created_at"})
     sources = [weight.source] if weight else []

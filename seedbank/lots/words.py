@@ -1,41 +1,31 @@
 """The gardener's words for what a lot is, and for what became of its seed."""
 
+from seedbank.common.catalogue import choice_words
 from seedbank.lots.forms import MovementKind
 from seedbank.lots.tables.ledger import MovementReason
-from seedbank.lots.tables.lots import Isolation, Origin
+from seedbank.lots.tables.lots import Isolation, Origin, Purity
 
-ORIGINS = {
-    Origin.BOUGHT: "bought",
-    Origin.SWAPPED: "swapped",
-    Origin.GIFT: "a gift",
-    Origin.SELF_SAVED: "saved here",
-    Origin.COLLECTED: "gathered",
-}
-ISOLATIONS = {
-    Isolation.UNKNOWN: "not known",
-    Isolation.NONE: "nothing",
-    Isolation.DISTANCE: "distance",
-    Isolation.TIME: "flowering at another time",
-    Isolation.CAGE: "a cage",
-    Isolation.BAG: "bags over the flowers",
-    Isolation.HAND_POLLINATION: "pollinating by hand",
-    Isolation.ONLY_VARIETY: "no other variety in flower",
-}
-PURITIES = {
-    "unknown": "not known whether it crossed",
-    "isolated": "kept from crossing",
-    "risk": "may have crossed",
-}
-MOVED = {
-    MovementReason.ACQUIRED: "came in",
-    MovementReason.HARVESTED: "harvested",
-    MovementReason.TESTED: "taken for a test",
-    MovementReason.SOWN: "sown",
-    MovementReason.GIVEN: "given away",
-    MovementReason.DISCARDED: "thrown out",
-    MovementReason.STOCK_TAKE: "counted",
-}
-RECEIVED = {
-    MovementKind.ACQUIRED: "It came from elsewhere",
-    MovementKind.HARVESTED: "It was harvested here",
-}
+
+def origins() -> dict[str, str]:
+    """Where a lot is from."""
+    return choice_words("origin", Origin)
+
+
+def isolations() -> dict[str, str]:
+    """What kept a lot's seed parents from crossing."""
+    return choice_words("isolation", Isolation)
+
+
+def purities() -> dict[str, str]:
+    """Whether a lot may have crossed."""
+    return choice_words("purity", Purity)
+
+
+def moved() -> dict[str, str]:
+    """What became of seed."""
+    return choice_words("moved", MovementReason)
+
+
+def received() -> dict[str, str]:
+    """How seed came in."""
+    return choice_words("received", (MovementKind.ACQUIRED, MovementKind.HARVESTED))

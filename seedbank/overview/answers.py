@@ -16,7 +16,7 @@ from seedbank.verdicts.answers import VerdictAnswer
 class ChangeAnswer(AnswerModel):
     """A change of stock in a list over all lots.
 
-    ``why_not`` says why it can't be undone; where it is empty, it can. Undoing the movement of a
+    ``why_not`` says why it can't be undone; where it is null, it can. Undoing the movement of a
     test or a sowing takes back the whole of it, as it stood at ``version``; ``also`` says so.
     """
 
@@ -26,8 +26,8 @@ class ChangeAnswer(AnswerModel):
     test: int | None = Field(description="number of the test it was for", examples=[None])
     sowing: int | None = Field(description="number of the sowing it was for", examples=[4])
     version: int | None = Field(description="of that test or sowing", examples=[1])
-    also: str = Field(examples=["Sowing 4 is taken back with what was counted of it."])
-    why_not: str = Field(examples=["It is undone already."])
+    also: FindingAnswer | None
+    why_not: FindingAnswer | None
 
 
 class FoundLot(AnswerModel):
@@ -45,7 +45,7 @@ class NearLot(AnswerModel):
     code: str = Field(examples=["4K7PM"])
     variety: VarietyBrief
     kind_name: str = Field(examples=["Carrot"])
-    slip: str = Field(examples=["the third character is wrong"])
+    slip: FindingAnswer
 
 
 class VarietyAtHandAnswer(AnswerModel):

@@ -4,6 +4,7 @@ from datetime import date
 
 from sqlmodel import Session
 
+from seedbank.common.answers import FindingAnswer
 from seedbank.common.errors import MisreadCode
 from seedbank.database.find import named_in, row_id
 from seedbank.database.queries import Cursor, Page
@@ -56,7 +57,7 @@ def near_lots(session: Session, text: str) -> list[NearLot]:
             code=entry.lot.code,
             variety=variety_brief(entry),
             kind_name=entry.kind.name,
-            slip=near[entry.lot.code],
+            slip=FindingAnswer.of(near[entry.lot.code]),
         )
         for entry in lots_coded(session, near)
     ]

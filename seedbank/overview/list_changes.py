@@ -5,6 +5,7 @@ from datetime import date, datetime
 
 from sqlmodel import Session, select
 
+from seedbank.common.answers import FindingAnswer
 from seedbank.database.find import row_id
 from seedbank.database.queries import Cursor, Page
 from seedbank.database.transaction import transaction
@@ -17,15 +18,8 @@ from seedbank.lots.tables.movements import MovementEntry, find_last_movements
 from seedbank.overview.answers import ChangeAnswer
 from seedbank.overview.forms import Undoing
 from seedbank.overview.undo_obstacles import Obstacle, TakenFor, obstacles, taken_for
+from seedbank.science.quantities import Finding
 from seedbank.sowing.record_sowing import delete_sowing, delete_test
-
-_WHY_NOT = {
-    Obstacle.UNDOING: "It undoes another change itself.",
-    Obstacle.UNDONE: "It is undone already.",
-    Obstacle.COUNTED_SINCE: "The packet was counted since; take stock again if that is wrong.",
-    Obstacle.USED_SINCE: "Its seed has been used since.",
-}
-_STAYS = " Its seed doesn't come back: the packet was counted since."
 
 
 def list_changes(
@@ -103,17 +97,23 @@ def _answers(
     return answers
 
 
-def _also(whose: TakenFor, obstacle: Obstacle | None) -> str:
-    if whose.test is not None:
-        said = f"Test {whose.test.id} is taken back with all its counts."
-    elif whose.sowing is not None:
-        said = f"Sowing {whose.sowing.id} is taken back with what was counted of it."
-    else:
-        return ""
-    return said + (_STAYS if obstacle is Obstacle.COUNTED_SINCE else "")
+def _also(whose: TakenFor, obstacle: Obstacle | None) -> FindingAnswer | None:
+    thing = whose.test or whose.sowing
+    if thing is None:
+        return None
+    return FindingAnswer.of(
+        Finding(
+            "taken-back",
+            {
+                "what": "test" if whose.test else "sowing",
+                "number": str(thing.id),
+                "counted_since": obstacle is Obstacle.COUNTED_SINCE,
+            },
+        )
+    )
 
 
-def _why_not(taken: bool, obstacle: Obstacle | None) -> str:
+def _why_not(taken: bool, obstacle: Obstacle | None) -> FindingAnswer | None:
     if obstacle is None or (taken and obstacle is Obstacle.COUNTED_SINCE):
-        return ""
-    return _WHY_NOT[obstacle]
+        return None
+    return FindingAnswer.of(Finding("not-undone", {"obstacle": obstacle}))

@@ -324,7 +324,7 @@ class SeedCropAnswer(GrownCropFields, AnswerModel):
     failed_on: date | None = Field(examples=[None])
     why_failed: str = Field(examples=[""])
     result_lot: str | None = Field(description="code of the lot harvested", examples=[None])
-    warnings: list[str] = Field(examples=[[]])
+    warnings: list[FindingAnswer] = Field(examples=[[]])
     version: int = Field(examples=[1])
 
 

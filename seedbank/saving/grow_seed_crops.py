@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 
 from sqlmodel import Session
 
+from seedbank.common.answers import FindingAnswer
 from seedbank.common.catalogue import text_of
 from seedbank.common.dates import happened, in_order
 from seedbank.common.errors import Conflict, Doubt, Refused, StockFault, ask
@@ -103,7 +104,7 @@ def start_seed_crop(
         check_seed_crop_makes_sense(session, crop)
         session.add(crop)
         session.flush()
-        warnings: list[str] = []
+        warnings: list[FindingAnswer] = []
         if form.sow is not None:
             try:
                 warnings = _sow(session, crop, form.sow, today=today, now=now)
@@ -276,7 +277,7 @@ def check_seed_crop_makes_sense(session: Session, crop: SeedCrop) -> None:
 
 def _sow(
     session: Session, crop: SeedCrop, form: SeedCropSow, *, today: date, now: datetime
-) -> list[str]:
+) -> list[FindingAnswer]:
     """Put the sowing on record; returns what to warn of."""
     if form.lot is not None:
         _set_lot(session, crop, form.lot)
@@ -284,7 +285,7 @@ def _sow(
     if crop.lot_id is not None:
         after_harvest(get_lot(session, crop.lot_id), crop.sown_on, field="sown_on")
     check_seed_crop_makes_sense(session, crop)
-    warnings = []
+    warnings: list[FindingAnswer] = []
     if form.seeds_sown is not None:
         if crop.lot_id is None:
             raise Refused("no-lot-named", "lot", None)

@@ -5,6 +5,7 @@ from datetime import date
 
 from sqlmodel import Session, col, select
 
+from seedbank.common.answers import FindingAnswer
 from seedbank.database.queries import Cursor, Page
 from seedbank.lots.tables.lots import Lot
 from seedbank.saving.answers import GearBrief, SeedCropAnswer, Stage, StepAnswer
@@ -36,7 +37,7 @@ def show_seed_crop(session: Session, number: int) -> SeedCropAnswer:
 
 
 def answer_seed_crop(
-    session: Session, crop: SeedCrop, *, warnings: Sequence[str] = ()
+    session: Session, crop: SeedCrop, *, warnings: Sequence[FindingAnswer] = ()
 ) -> SeedCropAnswer:
     """One seed crop as it is answered."""
     shown = answer_seed_crops(session, [crop])[0]

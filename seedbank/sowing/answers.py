@@ -4,7 +4,14 @@ from datetime import date, datetime
 
 from pydantic import Field
 
-from seedbank.common.answers import AnswerModel, CautionAnswer, PercentAnswer, Source, VarietyBrief
+from seedbank.common.answers import (
+    AnswerModel,
+    CautionAnswer,
+    FindingAnswer,
+    PercentAnswer,
+    Source,
+    VarietyBrief,
+)
 from seedbank.science.sowing.plant_counts import CountSummary
 from seedbank.sowing.tables import (
     EmergenceFields,
@@ -364,6 +371,6 @@ class SowingAnswer(SowingSummary):
         description="of the seeds sown, less those lost in the soil, as if each "
         "came up or not by itself; null before any count"
     )
-    warnings: list[str] = Field(examples=[[]])
+    warnings: list[FindingAnswer] = Field(examples=[[]])
     cautions: list[CautionAnswer]
     sources: list[Source]

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 from sqlmodel import Session
 
-from seedbank.common.answers import PercentAnswer, distinct
+from seedbank.common.answers import FindingAnswer, PercentAnswer, distinct
 from seedbank.database.find import row_id
 from seedbank.database.queries import Cursor, Page
 from seedbank.facts.kinds import KindFacts
@@ -70,7 +70,7 @@ def list_sowings(
 
 
 def answer_sowing(
-    session: Session, sowing: Sowing, *, warnings: Sequence[str] = ()
+    session: Session, sowing: Sowing, *, warnings: Sequence[FindingAnswer] = ()
 ) -> SowingAnswer:
     """One sowing as it is answered."""
     entry = lot_entry(session, session.get_one(Lot, sowing.lot_id))

@@ -13,9 +13,6 @@ from seedbank.common.answers import PercentAnswer
 from seedbank.common.local_format import Local
 from seedbank.labels.answers import LabelAnswer, LabelTestAnswer
 from seedbank.labels.pages.labels_pdf import (
-    FLEETING,
-    POISONOUS,
-    TREATED,
     LabelJob,
     draw_labels,
     lot_address,
@@ -126,9 +123,9 @@ def test_all_that_is_drawn_stays_on_its_label_and_all_is_said(
     assert said.lot in words
     assert f"Harvest {'about ' if said.harvest_estimated else ''}2023" in words
     assert "15 Feb 2026: 76 % of 25 seeds came up (60–88 %)" in words
-    assert (TREATED in words) is said.treated
-    assert (POISONOUS in words) is said.poisonous
-    assert (FLEETING in words) is not said.keeps
+    assert ("TREATED SEED: not for food or feed" in words) is said.treated
+    assert ("POISONOUS: keep from children and animals" in words) is said.poisonous
+    assert ("SOW FRESH: doesn't keep" in words) is not said.keeps
     if said.variety != LONGEST:
         assert "Purple Lantern" in words
         assert "carrot" in words

@@ -1,10 +1,11 @@
 """One variety: its lots, its plan, its seed crops, what crosses with it, and how it is wanted."""
 
+import math
 from typing import Any
 
 from fastapi import Response
 
-from seedbank.common.amount_words import seeds_in_words
+from seedbank.common.catalogue import text_of
 from seedbank.common.errors import StockFault
 from seedbank.kinds.edit_varieties import change_variety, show_variety
 from seedbank.kinds.forms import VarietyChange
@@ -17,6 +18,8 @@ from seedbank.saving.edit_sites import add_site, list_sites
 from seedbank.saving.forms import SeedCropCreate, SeedCropSought, SiteCreate
 from seedbank.saving.grow_seed_crops import start_seed_crop
 from seedbank.saving.show_lines import show_seed_parents
+from seedbank.science.quantities import Finding
+from seedbank.verdicts.answers import VerdictAnswer
 from seedbank.verdicts.words import verdict_words
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, SentDep
@@ -156,10 +159,15 @@ def _grow(
         status,
         answer=answer,
         lot=code,
-        lot_choices=[(one.lot, f"{one.lot}, {seeds_in_words(one.balance_seeds)}") for one in held],
+        lot_choices=[(one.lot, text_of(_lot_to_choose(one))) for one in held],
         parents=parents,
         sites=sites,
         site_choices=[(one.id, one.name) for one in sites],
         filled=filled,
         words=words,
     )
+
+
+def _lot_to_choose(one: VerdictAnswer) -> Finding:
+    seeds = math.nan if one.balance_seeds is None else one.balance_seeds
+    return Finding("lot-with-amount", {"lot": one.lot, "seeds": seeds})

@@ -1,13 +1,16 @@
 """Packet labels: what the seed is, how it came up, what to beware of, and a code to its page."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
+from seedbank.common.catalogue import text_of
 from seedbank.common.local_format import Local
 from seedbank.labels.answers import LabelAnswer
 from seedbank.labels.pages.layouts import PAD_MM, Box, LabelLayout
+from seedbank.science.quantities import Finding
 from seedbank.web.paper import (
     CODE_FACE,
     Type,
@@ -23,14 +26,10 @@ if TYPE_CHECKING:
     from fpdf import FPDF
 
 MOST_COPIES = 50
-TREATED = "TREATED SEED: not for food or feed"
-POISONOUS = "POISONOUS: keep from children and animals"
-FLEETING = "SOW FRESH: doesn't keep"
 _BESIDE_MM = 1.2
 _QR_SHARE = 0.42  # of the label's width, at most
 _SCALES = (1.15, 1.0, 0.9, 0.8, 0.7, 0.62)
 _LEAST_POINTS = 5.0
-_STAYS = "\u00a0"  # no line ends here
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +51,7 @@ def draw_labels(job: LabelJob, on: date, local: Local) -> bytes:
     layout = job.layout
     if not 1 <= job.start <= layout.on_page:
         raise ValueError(f"a start lies in 1..{layout.on_page}, got {job.start!r}")
-    document = new_document(layout.page_mm, "Labels", on)
+    document = new_document(layout.page_mm, text_of(Finding("label-document")), on)
     place = job.start - 1
     for label in job.labels:
         for _ in range(job.copies):
@@ -102,32 +101,37 @@ def _lines(label: LabelAnswer, local: Local) -> list[_Line]:
     lines = [
         _Line(label.variety, "B", 11.0, 2),
         _Line(label.kind, "", 8.5, 2),
-        _Line(_harvest(label), "", 8.5, 1),
-        _Line(_tested(label, local), "", 7.5, 4),
+        _Line(text_of(_harvest(label), local), "", 8.5, 1),
+        _Line(text_of(_tested(label), local), "", 7.5, 4),
     ]
     if label.treated:
-        lines.append(_Line(TREATED, "B", 7.5, 3))
+        lines.append(_Line(text_of(Finding("label-treated"), local), "B", 7.5, 3))
     if label.poisonous:
-        lines.append(_Line(POISONOUS, "B", 7.5, 3))
+        lines.append(_Line(text_of(Finding("label-poisonous"), local), "B", 7.5, 3))
     if not label.keeps:
-        lines.append(_Line(FLEETING, "B", 7.5, 2))
+        lines.append(_Line(text_of(Finding("label-fleeting"), local), "B", 7.5, 2))
     return lines
 
 
-def _harvest(label: LabelAnswer) -> str:
-    if label.harvest_year is None:
-        return "Harvest unknown"
-    return f"Harvest {'about ' if label.harvest_estimated else ''}{label.harvest_year}"
+def _harvest(label: LabelAnswer) -> Finding:
+    year = math.nan if label.harvest_year is None else label.harvest_year
+    return Finding("label-harvest", {"year": year, "estimated": label.harvest_estimated})
 
 
-def _tested(label: LabelAnswer, local: Local) -> str:
+def _tested(label: LabelAnswer) -> Finding:
     test = label.test
     if test is None:
-        return "Not tested"
+        return Finding("label-not-tested")
     came = test.germination
-    return (
-        f"{local.day(test.finished_on)}: {came.pct:.0f}{_STAYS}% of {test.seeds} seeds came up "
-        f"({came.low_pct:.0f}–{came.high_pct:.0f}{_STAYS}%)"
+    return Finding(
+        "label-tested",
+        {
+            "on": test.finished_on,
+            "seeds": test.seeds,
+            "pct": came.pct,
+            "low_pct": came.low_pct,
+            "high_pct": came.high_pct,
+        },
     )
 
 

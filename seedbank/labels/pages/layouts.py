@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 
+from seedbank.common.catalogue import text_of
+from seedbank.science.quantities import Finding
+
 _PAPERS_MM = {"A4": (210.0, 297.0), "US Letter": (215.9, 279.4)}
 PAD_MM = 2.0
 """Kept clear inside each label, since sheets are fed a little askew."""
@@ -26,12 +29,21 @@ class LabelLayout:
     """
 
     slug: str
-    name: str
+    paper: str
+    size: str
     page_mm: tuple[float, float]
     across: int
     down: int
     label_mm: tuple[float, float]
     gap_mm: tuple[float, float] = (0.0, 0.0)
+
+    @property
+    def name(self) -> str:
+        """What it is called by its own measures; ``paper`` is empty for single labels."""
+        if not self.paper:
+            return text_of(Finding("label-single", {"size": self.size}))
+        grid = {"across": self.across, "down": self.down}
+        return text_of(Finding("label-sheet", {**grid, "paper": self.paper, "size": self.size}))
 
     @property
     def on_page(self) -> int:
@@ -59,13 +71,12 @@ def _sheet(
     """A sheet; ``size`` names the label where it is cut in other units than mm."""
     across, down = grid
     size = size or f"{label[0]:g} × {label[1]:g} mm"
-    name = f"{paper}, {across} across, {down} down ({size})"
-    return LabelLayout(slug, name, _PAPERS_MM[paper], across, down, label, (gap_x, 0.0))
+    return LabelLayout(slug, paper, size, _PAPERS_MM[paper], across, down, label, (gap_x, 0.0))
 
 
 def _single(slug: str, width: float, height: float) -> LabelLayout:
-    name = f"Single labels, {width:g} × {height:g} mm"
-    return LabelLayout(slug, name, (width, height), 1, 1, (width, height))
+    size = f"{width:g} × {height:g} mm"
+    return LabelLayout(slug, "", size, (width, height), 1, 1, (width, height))
 
 
 LAYOUTS = {

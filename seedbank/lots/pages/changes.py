@@ -8,7 +8,7 @@ from seedbank.common.errors import Refused
 from seedbank.lots.answers import LotAnswer
 from seedbank.lots.pages.lot import Code
 from seedbank.lots.show_lots import show_lot
-from seedbank.lots.words import MOVED
+from seedbank.lots.words import moved
 from seedbank.overview.forms import Undoing
 from seedbank.overview.list_changes import list_changes, undo_change
 from seedbank.web.pages import page_route as pager
@@ -65,5 +65,5 @@ def _page(desk: PageRequest, after: str, lot: LotAnswer | None = None) -> Respon
         changes=page.items,
         more=pager.written(page.next),
         begun=begun is not None,
-        moved=MOVED,
+        moved=moved(),
     )

@@ -2,7 +2,8 @@
 
 from fastapi import Response
 
-from seedbank.lots.forms import EntryDoubtsAnswered
+from seedbank.common.catalogue import choice_words
+from seedbank.lots.forms import AmountIs, DayIs, EntryDoubtsAnswered
 from seedbank.lots.pages.changes import After
 from seedbank.lots.settle_entry_doubts import list_entry_doubts, settle_entry_doubts
 from seedbank.web.pages import page_route as pager
@@ -12,8 +13,6 @@ from seedbank.web.pages.page_route import page_router
 
 router = page_router()
 _AT_ONCE = 40
-_AMOUNTS = (("some", "It holds some, not counted"), ("none", "It is really empty"))
-_DAYS = (("right", "It came on that day"), ("unknown", "Nobody knows when it came"))
 
 
 @router.get("/entered")
@@ -46,6 +45,6 @@ def _page(
         filled=filled,
         lots=page.items,
         more=pager.written(page.next),
-        amounts=_AMOUNTS,
-        days=_DAYS,
+        amounts=choice_words("entry-amount-is", AmountIs).items(),
+        days=choice_words("entry-day-is", DayIs).items(),
     )

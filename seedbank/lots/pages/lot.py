@@ -9,11 +9,11 @@ from seedbank.common.answers import distinct
 from seedbank.common.errors import MisreadCode, NotThere
 from seedbank.germination.show_tests import list_tests
 from seedbank.germination.tables import TestFilter
+from seedbank.lots import words
 from seedbank.lots.answers import LotAnswer
 from seedbank.lots.pages.lot_life_figure import draw_lot_life
 from seedbank.lots.show_lots import list_lots, show_lot, show_stays
 from seedbank.lots.tables.lot_search import LotFilter
-from seedbank.lots.words import ISOLATIONS, MOVED, ORIGINS, PURITIES
 from seedbank.overview.find_lots import near_lots
 from seedbank.overview.list_changes import list_changes, show_change
 from seedbank.saving.show_lines import pedigree_of, show_drift
@@ -89,10 +89,10 @@ def _page(desk: PageRequest, lot: LotAnswer, movement: int | None) -> Response:
         changes=changes.items,
         more_changes=changes.next is not None,
         pedigree=pedigree_of(show_drift(session, code)) if lot.parents else None,
-        origins=ORIGINS,
-        isolations=ISOLATIONS,
-        purities=PURITIES,
-        moved=MOVED,
+        origins=words.origins(),
+        isolations=words.isolations(),
+        purities=words.purities(),
+        moved=words.moved(),
         sources=distinct([*verdict.sources, *life.sources, *lot.sources]),
         verdict_words=verdict_words,
     )

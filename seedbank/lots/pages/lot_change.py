@@ -8,12 +8,12 @@ from fastapi import Response
 
 from seedbank.common.local_format import Local
 from seedbank.kinds.tables import VarietyFilter
+from seedbank.lots import words
 from seedbank.lots.answers import LotAnswer
 from seedbank.lots.forms import LotChange
 from seedbank.lots.pages.lot import Code
 from seedbank.lots.show_lots import list_varieties, show_lot
 from seedbank.lots.take_in_lots import change_lot
-from seedbank.lots.words import ISOLATIONS, ORIGINS, PURITIES
 from seedbank.web.pages.form_reading import Filled, typed_codes
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, Sent, SentDep
 from seedbank.web.pages.page_route import page_router
@@ -97,9 +97,9 @@ def _page(
         meanwhile=read_at not in ("", str(lot.version)),
         varieties=choices,
         name_of={str(number): name for number, name in choices.items()},
-        origins=ORIGINS,
-        isolations=ISOLATIONS,
-        purities=PURITIES,
+        origins=words.origins(),
+        isolations=words.isolations(),
+        purities=words.purities(),
     )
 
 

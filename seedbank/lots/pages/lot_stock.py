@@ -16,7 +16,7 @@ from seedbank.lots.move_seed import (
 )
 from seedbank.lots.pages.lot import Code
 from seedbank.lots.show_lots import show_lot
-from seedbank.lots.words import RECEIVED
+from seedbank.lots.words import received
 from seedbank.web.pages.form_reading import Filled, FormT
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, SentDep
 from seedbank.web.pages.page_route import page_router
@@ -137,7 +137,9 @@ def _take_page(
 def _receive_page(
     desk: PageRequest, code: str, filled: Filled[MovementCreate], status: int
 ) -> Response:
-    return _show(desk, "lots/pages/lot_receive.html", code, filled, status, {"received": RECEIVED})
+    return _show(
+        desk, "lots/pages/lot_receive.html", code, filled, status, {"received": received()}
+    )
 
 
 def _show(

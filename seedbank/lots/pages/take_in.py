@@ -3,11 +3,11 @@
 from fastapi import Response
 
 from seedbank.kinds.tables import VarietyFilter
+from seedbank.lots import words
 from seedbank.lots.edit_places import place_choices
 from seedbank.lots.forms import PacketCreate
 from seedbank.lots.show_lots import list_kinds, list_varieties
 from seedbank.lots.take_in_packet import take_in_packet
-from seedbank.lots.words import ISOLATIONS, ORIGINS, PURITIES
 from seedbank.web.pages.form_reading import Filled, typed_codes
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, SentDep
 from seedbank.web.pages.page_route import page_router
@@ -54,7 +54,7 @@ def _page(desk: PageRequest, filled: Filled[PacketCreate], status: int) -> Respo
         kinds=kinds,
         varieties=varieties.items,
         places=place_choices(session),
-        origins=ORIGINS,
-        isolations=ISOLATIONS,
-        purities=PURITIES,
+        origins=words.origins(),
+        isolations=words.isolations(),
+        purities=words.purities(),
     )

@@ -17,7 +17,6 @@ from seedbank.science.quantities import Finding
 
 ALPHABET = "012346789HKMPRWXY"
 _P = len(ALPHABET)
-_NTH = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")
 _VALUE = {character: value for value, character in enumerate(ALPHABET)}
 
 # Characters that aren't in the alphabet and look like just one that is.
@@ -73,7 +72,7 @@ def normalise_code(text: str) -> str:
     return code
 
 
-def slips(text: str) -> dict[str, str]:
+def slips(text: str) -> dict[str, Finding]:
     """Codes one slip of the pen away from a text that is none, and which slip it would be.
 
     A slip is one wrong character, two neighbours in each other's place, one left out or one too
@@ -82,19 +81,22 @@ def slips(text: str) -> dict[str, str]:
     code = text.translate(_SEPARATORS).upper().translate(_LOOKS_LIKE)
     if len(code) > LONGEST_CODE + 1:
         return {}
-    found: dict[str, str] = {}
+    found: dict[str, Finding] = {}
     for at in range(len(code) + 1):
         before, here, after = code[:at], code[at : at + 1], code[at + 1 :]
-        nth = f"the {_NTH[at]} character"
+
+        def slip(kind: str, place: int = at + 1) -> Finding:
+            return Finding("code-slip", {"place": place, "slip": kind})
+
         if len(after) > 0:
             swapped = before + after[0] + here + after[1:]
-            found.setdefault(swapped, f"{nth} and the next have changed places")
+            found.setdefault(swapped, slip("swapped"))
         if here:
             for other in ALPHABET:
-                found.setdefault(before + other + after, f"{nth} is wrong")
-            found.setdefault(before + after, f"{nth} is one too many")
+                found.setdefault(before + other + after, slip("wrong"))
+            found.setdefault(before + after, slip("too-many"))
         for other in ALPHABET:
-            found.setdefault(before + other + here + after, f"{nth} is left out")
+            found.setdefault(before + other + here + after, slip("left-out"))
     lengths = {length + 1 for length in _SCRAMBLE}
     if len(code) in lengths and _is_code(code):
         return {}

@@ -6,7 +6,6 @@ from datetime import date
 from time import monotonic
 
 from seedbank.cli.screen import chance, heading, name_of, screen, table, words
-from seedbank.common.amount_words import number_or_some
 from seedbank.common.answers import AnswerModel, ViabilityPoint
 from seedbank.germination.answers import TestSummary
 from seedbank.germination.show_tests import list_tests
@@ -89,7 +88,7 @@ def seed_to_save_table(items: Sequence[SeedToSaveItem]) -> None:
                 words("keepers-number", keepers=one.other_keepers.value),
                 words("rescue-or-save", verdict=one.verdict),
                 one.sow_lot,
-                number_or_some(one.seeds_held),
+                _amount(one.seeds_held),
                 words(
                     "to-sow",
                     sow="all" if one.seeds_to_sow is None else "seeds",
@@ -113,7 +112,7 @@ def _verdict_table(code: str, found: Sequence[VerdictAnswer]) -> None:
             name_of(one.variety),
             one.lot,
             _clincher(one),
-            number_or_some(one.balance_seeds),
+            _amount(one.balance_seeds),
             alive_words(one.viability),
         )
         for one in found[:_SHOWN]
@@ -121,6 +120,10 @@ def _verdict_table(code: str, found: Sequence[VerdictAnswer]) -> None:
     table(("variety", "lot", "why", "seeds", "alive"), rows, numbers=2)
     if len(found) > _SHOWN:
         screen().print(words("and-more", more=len(found) - _SHOWN))
+
+
+def _amount(seeds: int | None) -> str:
+    return words("amount-in-column", seeds=math.nan if seeds is None else seeds)
 
 
 def alive_words(now: ViabilityPoint) -> str:

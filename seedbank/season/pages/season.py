@@ -8,7 +8,7 @@ from fastapi import Response
 from seedbank.common.catalogue import text_of
 from seedbank.common.errors import NotThere
 from seedbank.database.queries import Cursor
-from seedbank.saving.words import LISTS
+from seedbank.saving.words import lists
 from seedbank.science.quantities import Finding
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.season.answers import Do
@@ -55,8 +55,9 @@ _VERDICT_OF = {
 def season(desk: PageRequestDep) -> Response:
     """The year at a glance."""
     answer = show_season(desk.session, today=desk.today)
-    lists = [(name, LISTS[v], answer.verdicts.get(v, 0)) for name, v in _VERDICT_OF.items()]
-    return desk.show("season/pages/season.html", answer=answer, lists=lists)
+    called = lists()
+    headed = [(name, called[v], answer.verdicts.get(v, 0)) for name, v in _VERDICT_OF.items()]
+    return desk.show("season/pages/season.html", answer=answer, lists=headed)
 
 
 @router.get("/season/{name}")
@@ -90,6 +91,6 @@ def _verdicts(desk: PageRequest, name: str, after: int | None) -> Response:
         "season/pages/verdicts.html",
         items=page.items,
         more=page.next and page.next.id,
-        heading=LISTS[verdict],
+        heading=lists()[verdict],
         name=name,
     )

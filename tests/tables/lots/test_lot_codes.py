@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from seedbank.common.catalogue import text_of
 from seedbank.common.errors import MisreadCode
 from seedbank.lots.tables.lot_codes import ALPHABET, LONGEST_CODE, code_for, normalise_code, slips
 
@@ -157,13 +158,15 @@ def test_the_code_meant_is_among_those_one_slip_away_with_the_slip_named() -> No
         other = next(sign for sign in ALPHABET if sign not in code)
         for at, nth in enumerate(("first", "second", "third", "fourth", "fifth")):
             wrong = code[:at] + other + code[at + 1 :]
-            assert slips(wrong)[code] == f"the {nth} character is wrong"
+            assert text_of(slips(wrong)[code]) == f"the {nth} character is wrong"
             for text in (code[:at] + code[at + 1 :], code[:at] + other + code[at:]):
                 if _is_caught(text):  # else a code of another length, once in seventeen
                     assert code in slips(text)
         if code[1] != code[2]:
             swapped = code[0] + code[2] + code[1] + code[3:]
-            assert slips(swapped)[code] == "the second character and the next have changed places"
+            assert text_of(slips(swapped)[code]) == (
+                "the second character and the next have changed places"
+            )
 
 
 def test_only_codes_are_one_slip_away_and_none_from_a_code() -> None:

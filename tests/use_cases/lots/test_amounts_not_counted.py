@@ -140,7 +140,7 @@ def test_a_stock_take_makes_it_known_from_then_on(garden: Garden, some: LotAnswe
     with pytest.raises(NotEnoughSeed):
         take(garden, some, 201)
     assert take(garden, some, 150).balance_seeds == 50
-    assert "under the reserve of 100" in take(garden, some, 1).warnings[0]
+    assert "under the reserve of 100" in take(garden, some, 1).warnings[0].text
     assert count(garden, some, 0).balance_seeds == 0
 
 

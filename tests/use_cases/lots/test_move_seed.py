@@ -128,8 +128,8 @@ def test_going_under_the_reserve_is_said_and_counts_every_lot_of_the_variety(
     assert fine.warnings == []
     under = give(garden, other.code, seeds=1)
     (warning,) = under.warnings
-    assert "299 seeds" in warning
-    assert "300" in warning
+    assert "299 seeds" in warning.text
+    assert "300" in warning.text
 
 
 def test_movements_are_listed_by_reason(garden: Garden) -> None:

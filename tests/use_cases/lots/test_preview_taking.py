@@ -17,7 +17,9 @@ def test_what_is_foreseen_is_what_comes(garden: Garden) -> None:
     form = MovementCreate.model_validate({"reason": "given", "amount": {"grams": 0.04}})
     taken = record_movement(garden.session, lot.code, form, **garden.when)
     assert taken.balance_seeds == seen.left_seeds
-    assert [text.replace("would then hold", "now hold") for text in seen.warnings] == taken.warnings
+    assert [one.text.replace("would then hold", "now hold") for one in seen.warnings] == [
+        one.text for one in taken.warnings
+    ]
     assert len(taken.warnings) == 1
 
 

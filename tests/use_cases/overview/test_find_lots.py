@@ -65,7 +65,7 @@ def test_a_mistyped_code_leads_to_the_lots_it_may_mean(garden: Garden) -> None:
     lot = garden.lot()
     other = next(sign for sign in ALPHABET if sign not in lot.code)
     [near] = near_lots(garden.session, f"{lot.code[:2]}{other}{lot.code[3:]}")
-    assert (near.code, near.slip) == (lot.code, "the third character is wrong")
+    assert (near.code, near.slip.text) == (lot.code, "the third character is wrong")
     assert (near.variety, near.kind_name) == (lot.variety, "carrot")
     assert near_lots(garden.session, lot.code) == []
     assert near_lots(garden.session, "no code at all, and long") == []

@@ -68,17 +68,20 @@ def test_the_last_change_comes_first_with_what_it_was_for(garden: Garden) -> Non
 def test_what_can_be_undone_is_and_what_can_not_says_why(garden: Garden) -> None:
     lot = garden.lot(100)
     give(garden, lot, 5)
-    assert changes(garden, lot)[0].why_not == ""
-    assert changes(garden, lot)[1].why_not == "Its seed has been used since."
+    assert changes(garden, lot)[0].why_not is None
+    assert changes(garden, lot)[1].why_not.text == "Its seed has been used since."
     assert undo(garden, lot, changes(garden, lot)[0]) == 3
     undoing, undone, first = changes(garden, lot)
-    assert (undoing.movement.undoes, undoing.why_not) == (2, "It undoes another change itself.")
-    assert undone.why_not == "It is undone already."
-    assert first.why_not == ""
+    assert (undoing.movement.undoes, undoing.why_not.text) == (
+        2,
+        "It undoes another change itself.",
+    )
+    assert undone.why_not.text == "It is undone already."
+    assert first.why_not is None
     with pytest.raises(Conflict, match="undone already"):
         undo(garden, lot, undone)
     take_stock(garden, lot, 90)
-    assert changes(garden, lot)[3].why_not.startswith("The packet was counted since")
+    assert changes(garden, lot)[3].why_not.text.startswith("The packet was counted since")
     assert garden.balance(lot.code) == 90
 
 
@@ -86,7 +89,7 @@ def test_seed_of_a_test_or_sowing_comes_back_by_taking_back_the_whole(garden: Ga
     lot = garden.lot(100)
     test, sowing = start(garden, lot), sow(garden, lot)
     sown, tested, _ = changes(garden, lot)
-    assert f"Sowing {sowing} is taken back" in sown.also
+    assert f"Sowing {sowing} is taken back" in sown.also.text
     assert undo(garden, lot, sown) == 4
     assert undo(garden, lot, tested) == 5
     assert garden.balance(lot.code) == 100
@@ -116,8 +119,8 @@ def test_after_a_stock_take_the_seed_stays_where_it_was_counted(garden: Garden) 
     start(garden, lot)
     take_stock(garden, lot, 88)
     tested = changes(garden, lot)[1]
-    assert tested.why_not == ""
-    assert tested.also.endswith("the packet was counted since.")
+    assert tested.why_not is None
+    assert tested.also.text.endswith("the packet was counted since.")
     assert undo(garden, lot, tested) is None
     assert garden.balance(lot.code) == 88
 
@@ -126,6 +129,6 @@ def test_one_change_is_shown_with_its_warning(garden: Garden) -> None:
     lot = garden.lot(100, variety_id=garden.variety(reserve_seeds=98))
     give(garden, lot, 5)
     shown = show_change(garden.session, lot.code, 2)
-    assert "under the reserve of 98" in shown.movement.warnings[0]
+    assert "under the reserve of 98" in shown.movement.warnings[0].text
     with pytest.raises(NotThere):
         show_change(garden.session, lot.code, 9)

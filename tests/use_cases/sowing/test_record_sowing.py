@@ -73,7 +73,7 @@ def test_sowing_more_than_there_is_is_refused_and_changes_nothing(garden: Garden
 
 def test_sowing_into_the_reserve_is_said(garden: Garden) -> None:
     lot = garden.lot(250, variety_id=garden.variety(reserve_seeds=200))
-    assert "under the reserve of 200" in sow(garden, lot.code).warnings[0]
+    assert "under the reserve of 200" in sow(garden, lot.code).warnings[0].text
 
 
 def test_what_came_up_is_a_share_with_its_interval(garden: Garden) -> None:

@@ -27,6 +27,8 @@ column = { $name ->
         [if-skipped] if skipped
         [in-a-year] in a year
         [final-count-due] final count due
+        [nothing-booked] nothing was booked
+        [on-record-as-come] on record as come
         [variety] variety
         [lot] lot
         [lots] lots

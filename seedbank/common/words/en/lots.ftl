@@ -96,3 +96,162 @@ no-place-named = choose the place it goes to, or describe a new one
 doubt-not-answered = answer amount, or acquired_day, or both
 
 place-twice = choose a place from the list or describe a new one, not both
+
+# What a lot is, what became of its seed, and labels (seedbank.lots, seedbank.labels, seedbank.overview).
+
+amount = { $seeds ->
+        [unknown] some, not counted
+        [0] none left
+        [one] 1 seed
+       *[other] { COUNT($seeds) } seeds
+    }
+amount-of-seeds = { $seeds ->
+        [unknown] some seeds, not counted
+        [one] 1 seed
+       *[other] { COUNT($seeds) } seeds
+    }
+lot-with-amount = { $lot }, { amount-of-seeds }
+amount-in-column = { $seeds ->
+        [unknown] some
+       *[other] { COUNT($seeds) }
+    }
+stock-under-reserve = All lots of { $variety } together { $when ->
+        [then] would then hold
+       *[now] now hold
+    } { $seeds ->
+        [one] 1 seed
+       *[other] { COUNT($seeds) } seeds
+    }, under the reserve of { COUNT($reserve_seeds) }.
+code-slip = the { $place ->
+        [1] first
+        [2] second
+        [3] third
+        [4] fourth
+        [5] fifth
+        [6] sixth
+        [7] seventh
+        [8] eighth
+       *[9] ninth
+    } character { $slip ->
+        [swapped] and the next have changed places
+        [wrong] is wrong
+        [too-many] is one too many
+       *[left-out] is left out
+    }
+taken-back = { $what ->
+        [test] Test { $number } is taken back with all its counts.
+       *[sowing] Sowing { $number } is taken back with what was counted of it.
+    }{ $counted_since ->
+        [yes] { " " }Its seed doesn't come back: the packet was counted since.
+       *[no] { "" }
+    }
+not-undone = { $obstacle ->
+        [undoing] It undoes another change itself.
+        [undone] It is undone already.
+        [counted-since] The packet was counted since; take stock again if that is wrong.
+       *[used-since] Its seed has been used since.
+    }
+
+origin = { $choice ->
+        [bought] bought
+        [swapped] swapped
+        [gift] a gift
+        [self-saved] saved here
+       *[collected] gathered
+    }
+isolation = { $choice ->
+        [unknown] not known
+        [none] nothing
+        [distance] distance
+        [time] flowering at another time
+        [cage] a cage
+        [bag] bags over the flowers
+        [hand-pollination] pollinating by hand
+       *[only-variety] no other variety in flower
+    }
+isolation-to-come = { $choice ->
+       *[unknown] not decided yet
+    }
+purity = { $choice ->
+        [unknown] not known whether it crossed
+        [isolated] kept from crossing
+       *[risk] may have crossed
+    }
+moved = { $choice ->
+        [acquired] came in
+        [harvested] harvested
+        [tested] taken for a test
+        [sown] sown
+        [given] given away
+        [discarded] thrown out
+       *[stock-take] counted
+    }
+received = { $choice ->
+        [acquired] It came from elsewhere
+       *[harvested] It was harvested here
+    }
+other-keepers = { $choice ->
+        [none] nobody else
+        [few] few others
+       *[many] many others
+    }
+breeding = { $choice ->
+        [open-pollinated] open-pollinated: comes true from its own seed
+        [landrace] a landrace: comes true as the mixture it is
+        [f1] an F1 hybrid: its seed does not come true
+       *[unknown] nobody knows how it was bred
+    }
+purpose = { $choice ->
+        [home] seed for my own use
+        [keep] keeping the variety going
+       *[rare] keeping a rare variety
+    }
+lots-with-verdict = { $choice ->
+        [rescue] Lots to rescue
+        [save-seed-this-year] Lots to save seed from
+        [test] Lots to test
+        [keep] Lots to keep as they are
+        [replace] Lots to replace
+       *[discard] Lots that can go
+    }
+
+entry-amount-is = { $choice ->
+        [some] It holds some, not counted
+       *[none] It is really empty
+    }
+entry-day-is = { $choice ->
+        [right] It came on that day
+       *[unknown] Nobody knows when it came
+    }
+entered-answered = Answered for { COUNT($lots) } { $lots ->
+        [one] lot
+       *[other] lots
+    }; { COUNT($left) } { $left ->
+        [one] is
+       *[other] are
+    } left to check.
+entered-none-left = No lot is left to check.
+entered-how = An import may have made these up. Say how it is, for some lots or all: --amount some or none, --day right or unknown.
+nothing-booked = { $amount ->
+        [yes] yes
+       *[no] { "" }
+    }
+
+label-document = Labels
+label-treated = TREATED SEED: not for food or feed
+label-poisonous = POISONOUS: keep from children and animals
+label-fleeting = SOW FRESH: doesn't keep
+label-harvest = { $year ->
+        [unknown] Harvest unknown
+       *[other] Harvest { $estimated ->
+            [yes] about{ " " }
+           *[no] { "" }
+        }{ YEAR($year) }
+    }
+label-not-tested = Not tested
+label-tested = { DAY($on) }: { COUNT($pct) } % of { COUNT($seeds) } { $seeds ->
+        [one] seed
+       *[other] seeds
+    } came up ({ COUNT($low_pct) }–{ COUNT($high_pct) } %)
+label-sheet = { $paper }, { COUNT($across) } across, { COUNT($down) } down ({ $size })
+label-single = Single labels, { $size }

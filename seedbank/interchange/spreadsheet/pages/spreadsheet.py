@@ -25,7 +25,7 @@ from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
 )
 from seedbank.interchange.spreadsheet.text import text_of
 from seedbank.lots.show_lots import list_kinds
-from seedbank.lots.words import ORIGINS
+from seedbank.lots.words import origins
 from seedbank.web.pages.form_reading import Filled, FormT
 from seedbank.web.pages.page_request import PageRequestDep, Sent
 from seedbank.web.pages.page_route import page_router
@@ -220,7 +220,7 @@ def _shown(
         brought=brought,
         meanings=MEANINGS,
         orders=ORDERS,
-        origins=ORIGINS,
+        origins=origins(),
         kinds=kinds,
         words=words,
         texts=[
