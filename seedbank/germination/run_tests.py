@@ -194,19 +194,27 @@ def _set_up(
     started_on = since_harvest(lot, form.started_on, field="started_on", today=today)
     facts = facts_for(session, lot_entry(session, lot).kind)
     movement = _take(session, lot, sum(seeds), on=started_on, now=now)
-    test = GerminationTest(
-        lot_id=row_id(lot.id),
-        **form.model_dump(include=set(ConditionFields.model_fields)),
-        started_on=started_on,
-        first_count_due=_due(started_on, facts, "first_count_days"),
-        final_count_due=_due(started_on, facts, "final_count_days"),
-        movement_id=movement,
-        created_at=now,
-    )
+    test = new_test(form, lot, started_on=started_on, now=now)
+    test.movement_id = movement
+    propose_count_days(test, facts)
     session.add(test)
     session.flush()
     set_replicates(session, row_id(test.id), seeds)
     return test
+
+
+def new_test(
+    form: TestStart | TestRecord, lot: Lot, *, started_on: date, now: datetime
+) -> GerminationTest:
+    """The test a form tells of, its seed not taken and its replicates not set yet."""
+    told = form.model_dump(include=set(ConditionFields.model_fields))
+    return GerminationTest(**told, lot_id=row_id(lot.id), started_on=started_on, created_at=now)
+
+
+def propose_count_days(test: GerminationTest, facts: KindFacts) -> None:
+    """The days its counts fall due by the kind's method, where that is known."""
+    test.first_count_due = _due(test.started_on, facts, "first_count_days")
+    test.final_count_due = _due(test.started_on, facts, "final_count_days")
 
 
 def _here(session: Session, test: GerminationTest) -> Doubt | None:

@@ -23,10 +23,14 @@ def add_variety(session: Session, form: VarietyCreate) -> VarietyAnswer:
     with transaction(session):
         with named_in("kind"):
             kind = get_kind(session, form.kind)
-        assert kind.id is not None
-        variety = Variety(kind_id=kind.id, **form.model_dump(exclude={"kind"}))
+        variety = new_variety(form, kind)
         _save(session, variety)
         return answer_variety(session, variety)
+
+
+def new_variety(form: VarietyCreate, kind: Kind) -> Variety:
+    """The variety a form tells of, not in the collection yet."""
+    return Variety(kind_id=kind.id or 0, **form.model_dump(exclude={"kind"}))
 
 
 def change_variety(

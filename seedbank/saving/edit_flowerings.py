@@ -65,12 +65,18 @@ def add_flowering(session: Session, form: FloweringCreate, *, today: date) -> Fl
     of another kind, days outside the year or out of order, or a stop still to come.
     """
     with transaction(session):
-        site_named(session, form.site_id)
-        flowering = Flowering(**form.model_dump(exclude={"kind"}), kind_id=_kind_id(session, form))
-        settle_flowering(flowering, today)
+        flowering = new_flowering(session, form, today=today)
         session.add(flowering)
         session.flush()
         return _answer(session, flowering)
+
+
+def new_flowering(session: Session, form: FloweringCreate, *, today: date) -> Flowering:
+    """What a form tells of, not noted yet. Raises as adding it."""
+    site_named(session, form.site_id)
+    flowering = Flowering(**form.model_dump(exclude={"kind"}), kind_id=_kind_id(session, form))
+    settle_flowering(flowering, today)
+    return flowering
 
 
 def change_flowering(

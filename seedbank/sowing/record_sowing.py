@@ -92,17 +92,18 @@ def record_sowing(
                 seeds=-form.seeds_sown,
                 now=now,
             )
-        sowing = Sowing(
-            **form.model_dump(exclude={"lot", "sown_on", "confirmed"}),
-            lot_id=row_id(lot.id),
-            sown_on=day,
-            movement_id=movement.id,
-            created_at=now,
-        )
+        sowing = new_sowing(form, lot, sown_on=day, now=now)
+        sowing.movement_id = movement.id
         session.add(sowing)
         session.flush()
         ask([before_it_came(lot, day, field="sown_on")], confirmed=form.confirmed)
         return answer_sowing(session, sowing, warnings=reserve_warning(session, lot, movement))
+
+
+def new_sowing(form: SowingCreate, lot: Lot, *, sown_on: date, now: datetime) -> Sowing:
+    """The sowing a form tells of, its seed not taken yet."""
+    told = form.model_dump(exclude={"lot", "sown_on", "confirmed"})
+    return Sowing(**told, lot_id=row_id(lot.id), sown_on=sown_on, created_at=now)
 
 
 def change_sowing(

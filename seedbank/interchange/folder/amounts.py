@@ -7,12 +7,13 @@ from datetime import date
 from typing import Any
 
 from seedbank.common.errors import Refused, StockFault
-from seedbank.common.forms import MOST
 from seedbank.germination.tables import GerminationTest
 from seedbank.interchange.folder.files import CollectionFiles, Numbered
 from seedbank.interchange.folder.names import Desk, key_of
 from seedbank.interchange.folder.rows import MovementRow, SowingRow, TestRow
 from seedbank.kinds.tables import Variety
+from seedbank.lots.days import after_harvest
+from seedbank.lots.forms import MovementCreate, StockTakeCreate
 from seedbank.lots.tables.first_ledgers import FirstLedgers
 from seedbank.lots.tables.ledger import Movement, MovementReason, book, take_stock
 from seedbank.lots.tables.lots import Lot
@@ -63,7 +64,7 @@ def book_amounts(desk: Desk, files: CollectionFiles, on_line: Callable[[], None]
 def _entries(desk: Desk, files: CollectionFiles) -> Iterator[Entry]:
     for at in files.movements:
         lot = desk.lot_at(at, at.row.lot)
-        if lot is not None and _amount_given(desk, at):
+        if lot is not None and _can_be(desk, at, lot):
             yield _movement(at, lot)
     for test_at in files.tests:
         lot = desk.lots.get(key_of(test_at.row.lot))
@@ -75,19 +76,23 @@ def _entries(desk: Desk, files: CollectionFiles) -> Iterator[Entry]:
             yield _sowing(sowing_at, lot)
 
 
-def _amount_given(desk: Desk, at: Numbered[MovementRow]) -> bool:
+def _can_be(desk: Desk, at: Numbered[MovementRow], lot: Lot) -> bool:
+    """Whether the forms take what a line tells."""
     row = at.row
+    try:
+        after_harvest(lot, row.date, field="date")
+    except Refused as refusal:
+        desk.complain_of(at, "date", refusal)
+        return False
     if row.reason is MovementReason.TESTED:
         desk.complain(at, "reason", "write it in tests.csv, which takes its seed out of the lot")
-    elif row.seeds is None and row.grams is None and row.reason in _COMES_IN:
+        return False
+    told = {"seeds": row.seeds, "grams": row.grams}
+    if row.reason is MovementReason.STOCK_TAKE:
+        return desk.filled(at, StockTakeCreate, **told) is not None
+    if row.seeds is None and row.grams is None and row.reason in _COMES_IN:
         return True  # some came in, not counted
-    elif (row.seeds is None) == (row.grams is None):
-        desk.complain(at, "seeds", "write either seeds or grams")
-    elif not (row.seeds or row.grams) and row.reason is not MovementReason.STOCK_TAKE:
-        desk.complain(at, "seeds", "write 1 or more, or leave the line out")
-    else:
-        return True
-    return False
+    return desk.filled(at, MovementCreate, reason=row.reason.value, amount=told) is not None
 
 
 def _movement(at: Numbered[MovementRow], lot: Lot) -> Entry:
@@ -108,8 +113,6 @@ def _sowing(at: Numbered[SowingRow], lot: Lot) -> Entry:
 def _book(desk: Desk, entry: Entry, first: FirstLedgers) -> Movement | None:
     try:
         weighed = None if entry.seeds is None and entry.grams is None else _weigh(desk, entry)
-        if weighed is not None and weighed.seeds > MOST:
-            raise Refused.told("grams", entry.grams, f"check the weights: {weighed.seeds} seeds")
         return _move(desk, entry, weighed, first)
     except StockFault as fault:
         desk.complain_of(entry.at, _amount_column(entry), fault)

@@ -36,7 +36,12 @@ def take_lots(desk: Desk, rows: list[Numbered[LotRow]]) -> int:
         if mark in had:
             again.append((at, had[mark].code))
         elif variety is not None and key in codes:
-            form = desk.filled(at, LotCreate, _told(at.row, variety, codes))
+            more = {
+                "acquired_on": at.row.acquired_on,  # not known, if it isn't told
+                "variety_id": variety.id,
+                "parents": [codes.get(key_of(one), one) for one in at.row.parents],
+            }
+            form = desk.filled(at, LotCreate, **more)
             if form is not None:
                 row = (BroughtBy.FOLDER, mark, at.row.label)
                 lines.append(at)
@@ -44,18 +49,6 @@ def take_lots(desk: Desk, rows: list[Numbered[LotRow]]) -> int:
     _say_imported(desk, again, len(rows))
     _add_lots(desk, lines, arrivals)
     return len(rows)
-
-
-def _told(row: LotRow, variety: Variety, codes: dict[str, str]) -> dict[str, object]:
-    told = row.model_dump(exclude={"label", "code", "kind", "variety"}, exclude_unset=True)
-    return (
-        {"acquired_on": None}
-        | told
-        | {
-            "variety_id": variety.id,
-            "parents": [codes.get(key_of(one), one) for one in row.parents],
-        }
-    )
 
 
 def _add_lots(desk: Desk, lines: list[Numbered[LotRow]], arrivals: list[Arrival]) -> None:
@@ -142,13 +135,13 @@ def take_stays(desk: Desk, rows: Iterable[Numbered[StayRow]]) -> int:
             continue
         seen.add((lot.id, at.row.from_date))
         if lot.id in desk.new_lots:  # it was nowhere yet, and nobody else can move it
-            new = Stay(lot_id=lot.id or 0, place_id=place.id or 0, from_date=at.row.from_date)
+            new = Stay(lot_id=lot.id or 0, place_id=place, from_date=at.row.from_date)
             desk.session.add(new)
         else:
             move_lot(
                 desk.session,
                 lot_id=lot.id or 0,
-                place_id=place.id or 0,
+                place_id=place,
                 from_date=at.row.from_date,
             )
         added += 1

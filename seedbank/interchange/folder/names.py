@@ -2,7 +2,7 @@
 they go by.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any, TypeVar
@@ -15,7 +15,7 @@ from seedbank.facts.kinds import KindFacts, UnknownKind, find_kind
 from seedbank.facts.names import slugify
 from seedbank.facts.overrides import BadFact, with_overrides
 from seedbank.germination.tables import GerminationTest
-from seedbank.interchange.filled_forms import errors_of
+from seedbank.interchange.filled_forms import errors_of, filled
 from seedbank.interchange.folder.files import Numbered, Problems
 from seedbank.interchange.folder.rows import (
     CsvRow,
@@ -26,9 +26,15 @@ from seedbank.interchange.folder.rows import (
     VarietyRow,
 )
 from seedbank.kinds.edit_kinds import merged_facts
+from seedbank.kinds.edit_varieties import new_variety
+from seedbank.kinds.forms import VarietyCreate
 from seedbank.kinds.tables import Kind, KindFact, Variety
+from seedbank.lots.edit_places import add_place
+from seedbank.lots.forms import PlaceCreate
 from seedbank.lots.tables.lots import Lot, lot_by_code
 from seedbank.lots.tables.places import Place
+from seedbank.saving.edit_sites import add_gear, add_site
+from seedbank.saving.forms import DistanceStated, GearCreate, SiteCreate
 from seedbank.saving.tables import IsolationGear, Site, set_distance
 from seedbank.sowing.tables import Sowing
 
@@ -52,14 +58,14 @@ class Desk:
     problems: Problems
     kinds: dict[str, Kind] = field(default_factory=dict)
     own_facts: dict[int, dict[str, KindFact]] = field(default_factory=dict)
-    places: dict[str, Place] = field(default_factory=dict)
+    places: dict[str, int] = field(default_factory=dict)
     varieties: dict[tuple[int, str], Variety] = field(default_factory=dict)
     lots: dict[str, Lot | None] = field(default_factory=dict)
     new_lots: set[int] = field(default_factory=set)
     tests: dict[str, GerminationTest | None] = field(default_factory=dict)
     sowings: dict[str, Sowing | None] = field(default_factory=dict)
-    sites: dict[str, Site] = field(default_factory=dict)
-    gear: dict[str, IsolationGear] = field(default_factory=dict)
+    sites: dict[str, int] = field(default_factory=dict)
+    gear: dict[str, int] = field(default_factory=dict)
     _facts: dict[int, KindFacts] = field(default_factory=dict)
 
     @property
@@ -76,22 +82,15 @@ class Desk:
         """Note what the stock refused about a line."""
         self.complain(at, column, f"{fault}; {fault.mend}")
 
-    def filled(
-        self,
-        at: Numbered[CsvRow],
-        form: type[F],
-        given: Mapping[str, Any],
-        columns: Mapping[str, str] | None = None,
-    ) -> F | None:
-        """The form a line fills, its fields called by the line's ``columns``; a problem for each
-        field at fault.
-        """
+    def filled(self, at: Numbered[CsvRow], form: type[F], **more: Any) -> F | None:
+        """The form a line fills, with ``more`` of its fields; a problem for each at fault."""
+        columns = {field: column for column, field in at.row.fields.items()}
         try:
-            return form.model_validate(given)
+            return form.model_validate(at.row.told() | more)
         except ValidationError as wrong:
             for one in errors_of(wrong):
-                column = one.field.partition("[")[0]
-                self.complain(at, (columns or {}).get(column, column), one.mend)
+                field = one.field.partition("[")[0].rpartition(".")[2]
+                self.complain(at, columns.get(field, field), one.mend)
             return None
 
     def kind_named(self, name: str) -> Kind:
@@ -131,8 +130,8 @@ class Desk:
             self.complain(at, "variety", f"add this variety of {kind.name} to varieties.csv")
         return variety
 
-    def site_at(self, at: Numbered[CsvRow], name: str, column: str = "site") -> Site | None:
-        """The site a line names; a problem if there is none."""
+    def site_at(self, at: Numbered[CsvRow], name: str, column: str = "site") -> int | None:
+        """Number of the site a line names; a problem if there is none."""
         site = self.sites.get(key_of(name))
         if site is None:
             self.complain(at, column, "add this site to sites.csv")
@@ -155,9 +154,10 @@ def set_up_desk(session: Session, now: datetime, problems: Problems) -> Desk:
     desk.kinds = {kind.slug: kind for kind in session.exec(select(Kind))}
     for fact in session.exec(select(KindFact)):
         desk.own_facts.setdefault(fact.kind_id, {})[fact.name] = fact
-    desk.places = {key_of(place.name): place for place in session.exec(select(Place))}
-    desk.sites = {key_of(site.name): site for site in session.exec(select(Site))}
-    desk.gear = {key_of(gear.name): gear for gear in session.exec(select(IsolationGear))}
+    named: list[tuple[Any, dict[str, int]]]
+    named = [(Place, desk.places), (Site, desk.sites), (IsolationGear, desk.gear)]
+    for table, known in named:
+        known |= {key_of(one.name): one.id or 0 for one in session.exec(select(table))}
     desk.varieties = {
         (variety.kind_id, key_of(variety.name)): variety
         for variety in session.exec(select(Variety).order_by(col(Variety.id)))
@@ -234,29 +234,33 @@ def _check_facts(desk: Desk, at: Numbered[KindFactRow]) -> None:
 
 def take_places(desk: Desk, rows: Iterable[Numbered[PlaceRow]]) -> int:
     """Add places; one of the same name that is there already is kept as it is."""
+    return _take_named(desk, rows, "place", desk.places, PlaceCreate, add_place)
+
+
+def take_gear(desk: Desk, rows: Iterable[Numbered[GearRow]]) -> int:
+    """Add isolation gear; some of the same name that is there already is kept as it is."""
+    return _take_named(desk, rows, "gear", desk.gear, GearCreate, add_gear)
+
+
+def _take_named(
+    desk: Desk,
+    rows: Iterable[Numbered[CsvRow]],
+    column: str,
+    known: dict[str, int],
+    form: type[F],
+    add: Callable[[Session, F], Any],
+) -> int:
+    """Add what a file tells of and isn't known yet by its name; returns how many."""
     seen: set[str] = set()
-    added = 0
+    before = len(known)
     for at in rows:
-        key, row = key_of(at.row.place), at.row
+        key = key_of(getattr(at.row, column))
         if key in seen:
-            desk.complain(at, "place", "keep one line for each place")
-        elif key not in desk.places:
-            place = Place(
-                name=row.place,
-                temp_winter_c=row.winter_temperature_c,
-                temp_summer_c=row.summer_temperature_c,
-                rh_winter_pct=row.winter_rh_pct,
-                rh_summer_pct=row.summer_rh_pct,
-                seed_moisture_pct=row.seed_moisture_pct,
-                sealed=row.sealed,
-                notes=row.notes,
-            )
-            desk.places[key] = place
-            desk.session.add(place)
-            added += 1
+            desk.complain(at, column, f"keep one line for each {column}")
+        elif key not in known and (filled := desk.filled(at, form)) is not None:
+            known[key] = add(desk.session, filled).id
         seen.add(key)
-    desk.session.flush()
-    return added
+    return len(known) - before
 
 
 def take_varieties(desk: Desk, rows: Iterable[Numbered[VarietyRow]]) -> int:
@@ -271,16 +275,11 @@ def take_varieties(desk: Desk, rows: Iterable[Numbered[VarietyRow]]) -> int:
         if key in seen:
             desk.complain(at, "variety", "keep one line for each variety of a kind")
         elif key not in desk.varieties:
-            variety = Variety(
-                kind_id=key[0],
-                name=row.variety,
-                **row.model_dump(
-                    include={"breeding", "other_keepers", "plants_wanted", "reserve_seeds", "notes"}
-                ),
-            )
-            desk.varieties[key] = variety
-            desk.session.add(variety)
-            added += 1
+            form = desk.filled(at, VarietyCreate, kind=kind.slug)
+            if form is not None:
+                desk.varieties[key] = new_variety(form, kind)
+                desk.session.add(desk.varieties[key])
+                added += 1
         seen.add(key)
     desk.session.flush()
     return added
@@ -288,20 +287,8 @@ def take_varieties(desk: Desk, rows: Iterable[Numbered[VarietyRow]]) -> int:
 
 def take_sites(desk: Desk, rows: list[Numbered[SiteRow]]) -> int:
     """Add sites, then their distances; a site of the same name that is there is kept as it is."""
-    seen: set[str] = set()
-    added = 0
-    for at in rows:
-        key, row = key_of(at.row.site), at.row
-        if key in seen:
-            desk.complain(at, "site", "keep one line for each site")
-        elif key not in desk.sites:
-            site = Site(name=row.site, seed_bed_m2=row.seed_bed_m2, notes=row.notes)
-            desk.sites[key] = site
-            desk.session.add(site)
-            added += 1
-        seen.add(key)
-    desk.session.flush()
-    said: dict[frozenset[int | None], float] = {}
+    added = _take_named(desk, rows, "site", desk.sites, SiteCreate, add_site)
+    said: dict[frozenset[int], float] = {}
     for at in rows:
         for name, metres in zip(at.row.other_sites, at.row.metres, strict=True):
             _set_distance(desk, at, name, metres, said)
@@ -313,38 +300,20 @@ def _set_distance(
     at: Numbered[SiteRow],
     name: str,
     metres: float,
-    said: dict[frozenset[int | None], float],
+    said: dict[frozenset[int], float],
 ) -> None:
-    site, other = desk.sites[key_of(at.row.site)], desk.site_at(at, name, column="other_sites")
-    if other is None:
+    site = desk.sites.get(key_of(at.row.site))
+    other = desk.site_at(at, name, column="other_sites")
+    if site is None or other is None:
         return
-    pair = frozenset({site.id, other.id})
+    pair = frozenset({site, other})
     if said.setdefault(pair, metres) != metres:
         desk.complain(at, "metres", f"another line says {said[pair]:g} m; write one distance")
         return
     try:
-        set_distance(desk.session, site.id or 0, other.id or 0, metres)
+        filled(DistanceStated, {"metres": metres})
+        set_distance(desk.session, site, other, metres)
+    except Refused as fault:
+        desk.complain_of(at, "metres", fault)
     except StockFault as fault:
         desk.complain_of(at, "other_sites", fault)
-
-
-def take_gear(desk: Desk, rows: Iterable[Numbered[GearRow]]) -> int:
-    """Add isolation gear; some of the same name that is there already is kept as it is."""
-    seen: set[str] = set()
-    added = 0
-    for at in rows:
-        key, row = key_of(at.row.gear), at.row
-        if key in seen:
-            desk.complain(at, "gear", "keep one line for each")
-        elif key not in desk.gear:
-            gear = IsolationGear(
-                name=row.gear,
-                gear=row.sort,
-                **row.model_dump(include={"pieces", "covers_m2", "notes"}),
-            )
-            desk.gear[key] = gear
-            desk.session.add(gear)
-            added += 1
-        seen.add(key)
-    desk.session.flush()
-    return added

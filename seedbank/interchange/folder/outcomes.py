@@ -2,13 +2,16 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable
-from datetime import date, timedelta
+from contextlib import suppress
+from datetime import date
 from functools import partial
 
 from seedbank.common.errors import Refused, StockFault
+from seedbank.germination import forms
+from seedbank.germination.forms import TestStart
+from seedbank.germination.run_tests import new_test, propose_count_days
 from seedbank.germination.tables import (
     GerminationTest,
-    Judged,
     Replicate,
     correct_count,
     finish,
@@ -21,9 +24,9 @@ from seedbank.interchange.folder.rows import CountRow, EmergenceRow, LossRow, So
 from seedbank.kinds.tables import Variety
 from seedbank.lots.days import after_harvest
 from seedbank.lots.tables.lots import Lot
+from seedbank.sowing.forms import EmergenceCreate, LossCreate, SowingCreate
+from seedbank.sowing.record_sowing import new_sowing
 from seedbank.sowing.tables import Loss, Sowing, record_emergence, record_loss
-
-_JUDGED = ("normal", "abnormal", "hard", "fresh", "dead")
 
 
 def take_tests(desk: Desk, rows: Iterable[Numbered[TestRow]]) -> int:
@@ -38,14 +41,10 @@ def take_tests(desk: Desk, rows: Iterable[Numbered[TestRow]]) -> int:
         desk.tests[key] = None
         if lot is None or not _was_harvested(desk, at, lot, "started_on", row.started_on):
             continue
-        test = GerminationTest(
-            lot_id=lot.id or 0,
-            temp_c=row.temperature_c,
-            created_at=desk.now,
-            **row.model_dump(
-                include={"substratum", "pretreatment", "in_light", "started_on", "notes"}
-            ),
-        )
+        form = desk.filled(at, TestStart, lot=lot.code, confirmed=True)
+        if form is None:
+            continue
+        test = new_test(form, lot, started_on=row.started_on, now=desk.now)
         if row.finished_on is None:
             _propose_days(desk, test, lot)
         desk.session.add(test)
@@ -69,14 +68,8 @@ def _was_harvested(
 
 def _propose_days(desk: Desk, test: GerminationTest, lot: Lot) -> None:
     variety = desk.session.get_one(Variety, lot.variety_id)
-    try:
-        known = desk.facts_of(variety.kind_id)
-    except Refused:
-        return  # told at the line of kinds.csv
-    if known.first_count_days is not None:
-        test.first_count_due = test.started_on + timedelta(days=known.first_count_days.value)
-    if known.final_count_days is not None:
-        test.final_count_due = test.started_on + timedelta(days=known.final_count_days.value)
+    with suppress(Refused):  # told at the line of kinds.csv
+        propose_count_days(test, desk.facts_of(variety.kind_id))
 
 
 def take_counts(
@@ -115,7 +108,7 @@ def _count_test(
     for count_at in sorted(counts, key=lambda count: count.row.date):
         on_line()
         row = count_at.row
-        if row.replicate > len(replicates):
+        if not 1 <= row.replicate <= len(replicates):
             desk.complain(count_at, "replicate", f"the test has {len(replicates)} replicates")
             continue
         again = (row.replicate, row.date) in seen
@@ -130,7 +123,9 @@ def _count_test(
 
 def _record(desk: Desk, at: Numbered[CountRow], replicate: Replicate, *, again: bool) -> None:
     row = at.row
-    judged = Judged(**row.model_dump(include=set(_JUDGED)))
+    form = desk.filled(at, forms.CountRow)
+    if form is None:
+        return
     if again != bool(row.why_corrected):
         mend = (
             "say why this line corrects the one before"
@@ -145,7 +140,7 @@ def _record(desk: Desk, at: Numbered[CountRow], replicate: Replicate, *, again: 
             desk.session,
             replicate_id=replicate.id or 0,
             on=row.date,
-            judged=judged,
+            judged=form,
             now=desk.now,
         )
     except StockFault as fault:
@@ -166,14 +161,11 @@ def take_sowings(desk: Desk, rows: Iterable[Numbered[SowingRow]]) -> int:
             desk.complain(at, "finished_on", f"write {row.date.isoformat()} or later")
         if lot is None or not _was_harvested(desk, at, lot, "date", row.date):
             continue
-        sowing = Sowing(
-            lot_id=lot.id or 0,
-            sown_on=row.date,
-            seeds_sown=row.seeds,
-            soil_temp_c=row.soil_temperature_c,
-            created_at=desk.now,
-            **row.model_dump(exclude={"sowing", "lot", "date", "seeds", "soil_temperature_c"}),
-        )
+        form = desk.filled(at, SowingCreate, lot=lot.code, confirmed=True)
+        if form is None:
+            continue
+        sowing = new_sowing(form, lot, sown_on=row.date, now=desk.now)
+        sowing.finished_on = row.finished_on
         desk.session.add(sowing)
         desk.sowings[key] = sowing
         added += 1
@@ -198,13 +190,16 @@ def take_emergence(
             desk.complain(at, "date", "keep one count of a sowing on a day")
             continue
         seen.add((sowing.id, at.row.date))
+        form = desk.filled(at, EmergenceCreate, confirmed=True)
+        if form is None:
+            continue
         try:
             record_emergence(
                 desk.session,
                 sowing_id=sowing.id or 0,
                 on=at.row.date,
-                units_emerged=at.row.emerged_so_far,
-                correction=at.row.correction,
+                units_emerged=form.units_emerged,
+                correction=form.correction,
                 now=desk.now,
             )
         except StockFault as fault:
@@ -217,16 +212,12 @@ def take_emergence(
 
 
 def _record_loss(desk: Desk, at: Numbered[LossRow], sowing: Sowing) -> None:
+    form = desk.filled(at, LossCreate, confirmed=True)
+    if form is None:
+        return
+    told = form.model_dump(exclude={"confirmed"})
     try:
-        loss = Loss(
-            sowing_id=sowing.id or 0,
-            on_date=at.row.date,
-            cause=at.row.cause,
-            units_lost=at.row.lost,
-            after_emergence=at.row.after_emergence,
-            recorded_at=desk.now,
-        )
-        record_loss(desk.session, loss)
+        record_loss(desk.session, Loss(sowing_id=sowing.id or 0, **told, recorded_at=desk.now))
     except StockFault as fault:
         desk.complain_of(at, _cell_at_fault(fault, "lost"), fault)
 

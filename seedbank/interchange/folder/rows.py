@@ -1,16 +1,19 @@
 """The collection files: which there are, their columns, and what each cell may hold.
 
+What a form has bounds for is held against them where the form is filled from the line.
+
 A column with a default may be left out of a file, or left empty in a line. Lists within a cell
 (parents, replicate sizes) are separated by semicolons. Lots are named by the label written in
 lots.csv or by a lot code; tests and sowings by any name that occurs once in their file.
 """
 
+from collections.abc import Mapping
 from datetime import date
 from typing import Annotated, Any, ClassVar, Self
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
-from seedbank.common.forms import MOST, Day, Line, Name, Notes, Remark
+from seedbank.common.forms import Day, Line, Name, Remark
 from seedbank.germination.tables import Pretreatment, Substratum
 from seedbank.kinds.tables import Breeding, FactName, OtherKeepers
 from seedbank.lots.tables.ledger import MovementReason
@@ -27,18 +30,8 @@ def _listed(cell: Any) -> Any:
     return cell
 
 
-Celsius = Annotated[float, Field(ge=-40, le=60)]
-Humidity = Annotated[float, Field(ge=1, le=99)]
-Number = Annotated[int, Field(ge=0, le=MOST)]
-SomeNumber = Annotated[int, Field(ge=1, le=MOST)]
-Metres = Annotated[float, Field(ge=0, le=100_000)]
-Season = Annotated[int, Field(ge=1900, le=2199)]
 Labels = Annotated[list[Name], BeforeValidator(_listed)]
-Sizes = Annotated[
-    list[Annotated[int, Field(ge=1, le=10_000)]],
-    BeforeValidator(_listed),
-    Field(min_length=1, max_length=100),
-]
+Sizes = Annotated[list[int], BeforeValidator(_listed)]
 
 
 class CsvRow(BaseModel):
@@ -48,17 +41,32 @@ class CsvRow(BaseModel):
         extra="forbid", allow_inf_nan=False, frozen=True, str_strip_whitespace=True
     )
     may_be_to_come: ClassVar[frozenset[str]] = frozenset()  # days that needn't have happened
+    fields: ClassVar[Mapping[str, str]] = {}  # what its form calls a column, where otherwise
+    names: ClassVar[frozenset[str]] = frozenset()  # columns that name what other files tell of
+
+    def told(self) -> dict[str, Any]:
+        """The filled cells as fields of the form they are for."""
+        filled = self.model_fields_set - self.names
+        return {self.fields.get(name, name): getattr(self, name) for name in filled}
 
 
 class PlaceRow(CsvRow):
+    fields = {
+        "place": "name",
+        "winter_temperature_c": "temp_winter_c",
+        "summer_temperature_c": "temp_summer_c",
+        "winter_rh_pct": "rh_winter_pct",
+        "summer_rh_pct": "rh_summer_pct",
+    }
+
     place: Name
-    winter_temperature_c: Celsius | None = None
-    summer_temperature_c: Celsius | None = None
-    winter_rh_pct: Humidity | None = None
-    summer_rh_pct: Humidity | None = None
-    seed_moisture_pct: Annotated[float, Field(ge=1, le=50)] | None = None
+    winter_temperature_c: float | None = None
+    summer_temperature_c: float | None = None
+    winter_rh_pct: float | None = None
+    summer_rh_pct: float | None = None
+    seed_moisture_pct: float | None = None
     sealed: bool = False
-    notes: Notes = ""
+    notes: str = ""
 
 
 class KindFactRow(CsvRow):
@@ -71,18 +79,20 @@ class KindFactRow(CsvRow):
 
 
 class VarietyRow(CsvRow):
+    fields = {"variety": "name"}
+    names = frozenset({"kind"})
+
     kind: Name
     variety: Name
     breeding: Breeding = Breeding.UNKNOWN
     other_keepers: OtherKeepers = OtherKeepers.MANY
-    plants_wanted: Number = 0
-    reserve_seeds: Number = 0
-    notes: Notes = ""
+    plants_wanted: int = 0
+    reserve_seeds: int = 0
+    notes: str = ""
 
 
 class LotRow(CsvRow):
-    """What a lot is made of has the bounds that ``LotCreate`` sets, and no others."""
-
+    names = frozenset({"label", "code", "kind", "variety", "parents"})
     may_be_to_come = frozenset({"harvest_date", "acquired_on"})  # the form sees to it
 
     label: Name
@@ -119,16 +129,21 @@ class MovementRow(CsvRow):
     Of seed that came in both may be left empty: some, not counted.
     """
 
+    fields = {"date": "on_date", "seeds": "amount"}
+    names = frozenset({"lot", "reason", "seeds", "grams"})
+
     lot: Name
     date: Day
     reason: MovementReason
-    seeds: Number | None = None
-    grams: Annotated[float, Field(ge=0, le=1_000_000)] | None = None
-    note: Remark = ""
+    seeds: int | None = None
+    grams: float | None = None
+    note: str = ""
 
 
 class TestRow(CsvRow):
     __test__ = False  # not a pytest class
+    fields = {"replicate_seeds": "replicates", "temperature_c": "temp_c"}
+    names = frozenset({"test", "lot", "finished_on"})
 
     test: Name
     lot: Name
@@ -137,68 +152,78 @@ class TestRow(CsvRow):
     finished_on: Day | None = None
     substratum: Substratum = Substratum.PAPER_TOWEL
     pretreatment: Pretreatment = Pretreatment.NONE
-    temperature_c: Celsius | None = None
+    temperature_c: float | None = None
     in_light: bool | None = None
-    notes: Notes = ""
+    notes: str = ""
 
 
 class CountRow(CsvRow):
     """Seeds judged and taken out that day. A second line for the same day corrects the first."""
 
-    test: Name
-    replicate: Annotated[int, Field(ge=1, le=100)]
-    date: Day
-    normal: Number = 0
-    abnormal: Number = 0
-    hard: Number = 0
-    fresh: Number = 0
-    dead: Number = 0
-    why_corrected: Remark = ""
+    names = frozenset({"test", "date", "why_corrected"})
 
-    @property
-    def judged(self) -> int:
-        return self.normal + self.abnormal + self.hard + self.fresh + self.dead
+    test: Name
+    replicate: int
+    date: Day
+    normal: int = 0
+    abnormal: int = 0
+    hard: int = 0
+    fresh: int = 0
+    dead: int = 0
+    why_corrected: Remark = ""
 
 
 class SowingRow(CsvRow):
+    fields = {"date": "sown_on", "seeds": "seeds_sown", "soil_temperature_c": "soil_temp_c"}
+    names = frozenset({"sowing", "lot", "finished_on"})
+
     sowing: Name
     lot: Name
     date: Day
     method: SowingMethod
-    seeds: SomeNumber
+    seeds: int
     protection: Protection = Protection.OPEN
-    row_m: Annotated[float, Field(gt=0, le=100_000)] | None = None
-    area_m2: Annotated[float, Field(gt=0, le=1_000_000)] | None = None
-    stations: SomeNumber | None = None
-    soil_temperature_c: Celsius | None = None
-    plants_wanted: Number | None = None
+    row_m: float | None = None
+    area_m2: float | None = None
+    stations: int | None = None
+    soil_temperature_c: float | None = None
+    plants_wanted: int | None = None
     finished_on: Day | None = None
-    notes: Notes = ""
+    notes: str = ""
 
 
 class EmergenceRow(CsvRow):
+    fields = {"date": "on_date", "emerged_so_far": "units_emerged"}
+    names = frozenset({"sowing"})
+
     sowing: Name
     date: Day
-    emerged_so_far: Number
+    emerged_so_far: int
     correction: bool = False
 
 
 class LossRow(CsvRow):
+    fields = {"date": "on_date", "lost": "units_lost"}
+    names = frozenset({"sowing"})
+
     sowing: Name
     date: Day
     cause: LossCause
-    lost: SomeNumber
+    lost: int
     after_emergence: bool = False
 
 
 class SiteRow(CsvRow):
     """``other_sites`` and ``metres`` go together, in order; each pair may be said once only."""
 
+    fields = {"site": "name"}
+    names = frozenset({"other_sites", "metres"})
+
     site: Name
-    seed_bed_m2: Annotated[float, Field(ge=0, le=1_000_000)] | None = None
+    seed_bed_m2: float | None = None
     other_sites: Labels = []
-    metres: Annotated[list[Metres], BeforeValidator(_listed)] = []
-    notes: Notes = ""
+    metres: Annotated[list[float], BeforeValidator(_listed)] = []
+    notes: str = ""
 
     @model_validator(mode="after")
     def _metres_for_each(self) -> Self:
@@ -208,39 +233,43 @@ class SiteRow(CsvRow):
 
 
 class GearRow(CsvRow):
+    fields = {"gear": "name", "sort": "gear"}
+
     gear: Name
     sort: GearKind
-    pieces: Annotated[int, Field(ge=1, le=10_000)] = 1
-    covers_m2: Annotated[float, Field(gt=0, le=10_000)] | None = None
-    notes: Notes = ""
+    pieces: int = 1
+    covers_m2: float | None = None
+    notes: str = ""
 
 
 class FloweringRow(CsvRow):
     """What flowers in a year; ``distance_m`` is for a neighbour's and wild plants."""
 
     may_be_to_come = frozenset({"from_date", "to_date"})
+    names = frozenset({"site", "kind", "variety"})
 
-    year: Season
+    year: int
     site: Name
     kind: Name
     what: StandIs
     variety: Name | None = None
-    distance_m: Metres | None = None
+    distance_m: float | None = None
     from_date: Day | None = None
     to_date: Day | None = None
     stopped_on: Day | None = None
-    notes: Notes = ""
+    notes: str = ""
 
 
 class SeedCropRow(CsvRow):
     """A seed crop; ``lot`` is the lot sown and ``result_lot`` the lot harvested."""
 
     may_be_to_come = frozenset({"sow_on", "flower_from", "flower_to"})
+    names = frozenset({"kind", "variety", "site", "lot", "result_lot", "sowing", "gear"})
 
     kind: Name
     variety: Name
     site: Name
-    flower_year: Season
+    flower_year: int
     purpose: Purpose
     planned_on: Day
     lot: Name | None = None
@@ -249,18 +278,18 @@ class SeedCropRow(CsvRow):
     sow_on: Day | None = None
     sown_on: Day | None = None
     sowing: Name | None = None
-    parents_started: Number | None = None
-    parents_rogued: Number | None = None
-    parents_kept: Number | None = None
+    parents_started: int | None = None
+    parents_rogued: int | None = None
+    parents_kept: int | None = None
     flower_from: Day | None = None
     flower_to: Day | None = None
     harvested_on: Day | None = None
     result_lot: Name | None = None
     failed_on: Day | None = None
-    why_failed: Remark = ""
-    cleaning: Remark = ""
-    drying: Remark = ""
-    notes: Notes = ""
+    why_failed: str = ""
+    cleaning: str = ""
+    drying: str = ""
+    notes: str = ""
 
 
 ROW_TYPES: dict[str, type[CsvRow]] = {

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from pydantic import ConfigDict
 from sqlmodel import select
 
 from seedbank.common.errors import Refused
@@ -10,10 +11,17 @@ from seedbank.interchange.folder.names import Desk, key_of
 from seedbank.interchange.folder.rows import CsvRow, FloweringRow, SeedCropRow
 from seedbank.kinds.tables import Variety
 from seedbank.lots.tables.lots import Lot
-from seedbank.saving.edit_flowerings import settle_flowering
+from seedbank.saving.edit_flowerings import new_flowering
+from seedbank.saving.forms import FloweringCreate, SeedCropChange
 from seedbank.saving.grow_seed_crops import check_harvest_day, check_seed_crop_makes_sense
-from seedbank.saving.tables import Flowering, SeedCrop, Site
+from seedbank.saving.tables import Flowering, SeedCrop
 from seedbank.sowing.tables import Sowing
+
+
+class _Growing(SeedCropChange):
+    """What a line tells of a crop that may be over; what else it tells has no form."""
+
+    model_config = ConfigDict(extra="ignore")
 
 
 def take_flowering(desk: Desk, rows: Iterable[Numbered[FloweringRow]]) -> int:
@@ -24,19 +32,17 @@ def take_flowering(desk: Desk, rows: Iterable[Numbered[FloweringRow]]) -> int:
         kind, site = desk.kind_at(at, at.row.kind), desk.site_at(at, at.row.site)
         if kind is None or site is None:
             continue
-        variety = None
+        more: dict[str, int] = {}
         if at.row.variety is not None:
             variety = desk.variety_at(at, kind, at.row.variety)
             if variety is None:
                 continue
-        flowering = Flowering(
-            **at.row.model_dump(exclude={"site", "kind", "variety"}),
-            site_id=site.id or 0,
-            kind_id=kind.id or 0,
-            variety_id=None if variety is None else variety.id,
-        )
+            more["variety_id"] = variety.id or 0
+        form = desk.filled(at, FloweringCreate, site_id=site, kind=kind.slug, **more)
+        if form is None:
+            continue
         try:
-            settle_flowering(flowering, desk.today)
+            flowering = new_flowering(desk.session, form, today=desk.today)
         except Refused as refusal:
             desk.complain_of(at, refusal.field, refusal)
             continue
@@ -100,30 +106,17 @@ def _crop_at(desk: Desk, at: Numbered[SeedCropRow]) -> SeedCrop | None:
         desk.complain(at, "failed_on", "a crop was harvested or lost; leave one of the days out")
     if row.failed_on is not None and not row.why_failed:
         desk.complain(at, "why_failed", "say what happened")
+    desk.filled(at, _Growing)
     if len(desk.problems.found) > before or variety is None or site is None:
         return None
-    return _crop(desk, row, variety, site, lot, result, sowing, None if gear is None else gear.id)
-
-
-def _crop(
-    desk: Desk,
-    row: SeedCropRow,
-    variety: Variety,
-    site: Site,
-    lot: Lot | None,
-    result: Lot | None,
-    sowing: Sowing | None,
-    gear_id: int | None,
-) -> SeedCrop:
-    named = {"kind", "variety", "site", "lot", "result_lot", "sowing", "gear"}
     return SeedCrop(
-        **row.model_dump(exclude=named),
+        **row.model_dump(exclude=set(row.names)),
         variety_id=variety.id or 0,
-        site_id=site.id or 0,
+        site_id=site,
         lot_id=None if lot is None else lot.id,
         result_lot_id=None if result is None else result.id,
         sowing_id=None if sowing is None else sowing.id,
-        gear_id=gear_id,
+        gear_id=gear,
         created_at=desk.now,
     )
 

@@ -116,6 +116,32 @@ BAD_LINKS = [
     ("emergence", "sowing,date,emerged_so_far\ns1,2025-04-20,41\n", "emerged_so_far", "40"),
     ("losses", "sowing,date,cause,lost\ns1,2025-04-12,eaten,11\n", "lost", "30"),
     ("sowings", "sowing,lot,date,method,seeds\ns1,A,2027-03-02,row,40\n", "date", "2027-03-01"),
+    ("places", "place,winter_rh_pct\ndrawer,140\n", "winter_rh_pct", "give 99"),
+    ("places", "place,summer_temperature_c\ndrawer,61\n", "summer_temperature_c", "give 60"),
+    (
+        "varieties",
+        "kind,variety,plants_wanted\npea,Fenwythe Greyhood,-3\n",
+        "plants_wanted",
+        "0 or more",
+    ),
+    ("losses", "sowing,date,cause,lost\ns1,2025-04-12,eaten,0\n", "lost", "1 or more"),
+    ("emergence", "sowing,date,emerged_so_far\ns1,2025-04-20,-1\n", "emerged_so_far", "0 or"),
+    ("movements", "lot,date,reason,seeds\nA,2024-10-01,acquired,10000001\n", "seeds", "10000000"),
+    ("movements", "lot,date,reason,seeds\nA,2024-10-01,given,0\n", "seeds", "give 1 or more"),
+    ("movements", "lot,date,reason,grams\nA,2024-10-01,stock-take,-1\n", "grams", "or more"),
+    (
+        "tests",
+        "test,lot,started_on,replicate_seeds\nt1,A,2025-02-01,10;0\n",
+        "replicate_seeds",
+        "1 or more",
+    ),
+    (
+        "sowings",
+        "sowing,lot,date,method,seeds,area_m2\ns1,A,2025-04-01,broadcast,40,100001\n",
+        "area_m2",
+        "give 100000",
+    ),
+    ("counts", "test,replicate,date,normal\nt1,1,2025-02-11,-1\n", "normal", "0 or more"),
 ]
 
 
@@ -147,6 +173,14 @@ def test_a_test_or_sowing_from_before_the_harvest_is_told_by_its_line_and_a_hast
     early = "sowing,date,emerged_so_far\ns1,2025-04-01,30\n"
     import_collection(stock, written(tmp_path, lots=SMALL["lots.csv"], emergence=early), now)
     assert stock.exec(select(Sowing)).one().seeds_sown == 40
+
+
+def test_seed_moved_before_the_harvest_is_told_by_its_line(
+    stock: Session, tmp_path: Path, now: datetime
+) -> None:
+    lots = "label,kind,variety,origin,harvest_date\nA,pea,Fenwythe Greyhood,gift,2024-10-02\n"
+    problems = refused(stock, written(tmp_path, lots=lots), now)
+    assert ("movements.csv", 2, "date") in {(p.file, p.line, p.column) for p in problems}
 
 
 def test_taking_more_than_the_lot_held_that_day_is_told_by_the_line_that_takes_it(
