@@ -55,11 +55,22 @@ def refuse(file: str, mend: str, line: int = 0) -> ArchiveRefused:
 @contextmanager
 def opened_archive(brought: IO[bytes], name: str) -> Iterator[tuple[ZipFile, Manifest]]:
     """The archive and its manifest, once both have been looked over. Raises ArchiveRefused."""
+    with opened_zip(brought, name) as archive:
+        _check_names(archive.namelist(), name)
+        yield archive, _manifest(archive)
+
+
+@contextmanager
+def opened_zip(brought: IO[bytes], name: str) -> Iterator[ZipFile]:
+    """A zip archive that can fill neither memory nor disk, whatever its files are called.
+
+    Raises ArchiveRefused.
+    """
     _check_end(brought, name)
     try:
         with _opened(brought, name) as archive:
             _check_entries(archive.infolist(), name)
-            yield archive, _manifest(archive)
+            yield archive
     except _BROKEN as broken:
         raise refuse(name, f"the archive is damaged ({broken}); copy it again") from broken
 
@@ -86,21 +97,25 @@ def _check_end(brought: IO[bytes], name: str) -> None:
         raise refuse(name, f"it lists {entries} files; an export has at most {MOST_ENTRIES}")
 
 
-def _check_entries(entries: list[ZipInfo], name: str) -> None:
+def _check_names(names: list[str], name: str) -> None:
     known = {f"{table.name}.csv" for table in collection_tables()} | {DICTIONARY, MANIFEST}
+    for one in names:
+        if one not in known:
+            raise refuse(one[:80], "no export has a file of that name; take it out")
+    if MANIFEST not in names:
+        raise refuse(name, f"{MANIFEST} is missing; bring the archive as seedbank export wrote it")
+
+
+def _check_entries(entries: list[ZipInfo], name: str) -> None:
     seen: set[str] = set()
     for entry in entries:
         shown = entry.filename[:80]
         if entry.filename in seen:
             raise refuse(shown, "the archive holds it twice; keep one")
-        if entry.filename not in known:
-            raise refuse(shown, "no export has a file of that name; take it out")
         seen.add(entry.filename)
         _check_entry(entry)
     if sum(entry.file_size for entry in entries) > LARGEST_TOTAL:
         raise refuse(name, f"unpacked it says to be over {LARGEST_TOTAL} bytes, which is too much")
-    if MANIFEST not in seen:
-        raise refuse(name, f"{MANIFEST} is missing; bring the archive as seedbank export wrote it")
 
 
 def _check_entry(entry: ZipInfo) -> None:

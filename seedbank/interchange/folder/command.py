@@ -11,6 +11,7 @@ from seedbank.cli.screen import bar, screen, table
 from seedbank.common.errors import Refused
 from seedbank.database.transaction import tried
 from seedbank.interchange.archive.commands.import_archive import DryRunOption, take_in_archive
+from seedbank.interchange.archive.containers import folder_in, holds_export
 from seedbank.interchange.descriptors.command import take_in_file
 from seedbank.interchange.folder.import_collection import ImportReport, import_collection
 from seedbank.interchange.spreadsheet.command import (
@@ -34,8 +35,8 @@ def run(
     folder: Annotated[
         Path,
         typer.Argument(
-            help="Your own spreadsheet saved as CSV, a folder of CSV files as in demo_data/, an "
-            "archive from export, or a CSV file of passport descriptors."
+            help="Your own spreadsheet saved as CSV, a folder of CSV files as in demo_data/ or a "
+            "zip of them, an archive from export, or a CSV file of passport descriptors."
         ),
     ],
     database: DatabaseOption = None,
@@ -61,16 +62,17 @@ def run(
     if folder.is_file() and folder.suffix.lower() == ".csv":
         take_in_file(folder, database=database, dry_run=dry_run, json=json)
         return
-    if folder.is_file():
+    if not folder.exists():
+        raise Refused.told("folder", str(folder), "Name a folder of CSV files.")
+    if holds_export(folder):
         take_in_archive(folder, database=database, dry_run=dry_run, json=json)
         return
-    if not folder.is_dir():
-        raise Refused.told("folder", str(folder), "Name a folder of CSV files.")
     with (
+        folder_in(folder) as files,
         opened(settings_for(database), begins=True, keeps=not dry_run) as collection,
         tried(collection.session, dry_run=dry_run),
     ):
-        report = take_in(collection, folder)
+        report = take_in(collection, files)
     if json:
         print(TypeAdapter(ImportReport).dump_json(report, indent=2).decode())
         return

@@ -1,4 +1,4 @@
-"""``seedbank import FILE.zip``: an exported collection taken into an empty one."""
+"""``seedbank import FILE.zip``: an exported collection, zip or folder, into an empty one."""
 
 from pathlib import Path
 from typing import Annotated
@@ -8,6 +8,7 @@ from pydantic import TypeAdapter
 
 from seedbank.cli.command_context import settings_for
 from seedbank.cli.screen import bar, screen, table
+from seedbank.interchange.archive.containers import export_in
 from seedbank.interchange.archive.import_archive import ArchiveReport, import_archive
 from seedbank.upkeep.command_session import opened
 
@@ -20,7 +21,7 @@ def take_in_archive(file: Path, *, database: str | None, dry_run: bool, json: bo
     """Take it in and say how much it was. Raises ArchiveRefused, Conflict."""
     with (
         opened(settings_for(database), begins=True, keeps=not dry_run) as collection,
-        file.open("rb") as brought,
+        export_in(file) as brought,
         bar("Taking in the archive") as tell,
     ):
         report = import_archive(

@@ -1,0 +1,66 @@
+"""Folder or zip is all one: either holds an export (with its manifest) or files written by hand."""
+
+import shutil
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import IO
+from zipfile import ZIP_DEFLATED, ZipFile
+
+from seedbank.interchange.archive.export_archive import MANIFEST
+from seedbank.interchange.archive.guard import opened_zip, refuse
+from seedbank.interchange.folder.files import LARGEST
+from seedbank.interchange.folder.rows import ROW_TYPES
+
+
+def holds_export(path: Path) -> bool:
+    """Whether a folder or a zip archive is an export. Raises ArchiveRefused: neither can be."""
+    if path.is_dir():
+        return (path / MANIFEST).is_file()
+    with path.open("rb") as brought, opened_zip(brought, path.name) as archive:
+        names = set(archive.namelist())
+        return MANIFEST in names or not names & set(ROW_TYPES)
+
+
+@contextmanager
+def export_in(path: Path) -> Iterator[IO[bytes]]:
+    """An export as the archive it is, or was before it was unpacked into a folder."""
+    if path.is_file():
+        with path.open("rb") as brought:
+            yield brought
+        return
+    with tempfile.TemporaryFile() as packed:
+        with ZipFile(packed, "w", ZIP_DEFLATED) as archive:
+            for file in sorted(path.iterdir()):
+                if file.is_file():
+                    archive.write(file, file.name)
+        packed.seek(0)
+        yield packed
+
+
+@contextmanager
+def folder_in(path: Path) -> Iterator[Path]:
+    """The folder of files written by hand, unpacked for a while if it is a zip archive of them.
+
+    Raises ArchiveRefused: names that no such folder has, or a file larger than may be.
+    """
+    if path.is_dir():
+        yield path
+        return
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        path.open("rb") as brought,
+        opened_zip(brought, path.name) as archive,
+    ):
+        for entry in archive.infolist():
+            if entry.filename not in ROW_TYPES:
+                known = ", ".join(ROW_TYPES)
+                raise refuse(entry.filename[:80], f"take it out; a collection's files are {known}")
+            if entry.file_size > LARGEST:
+                raise refuse(
+                    entry.filename, f"a file may hold {LARGEST:,} bytes; bring it in parts"
+                )
+            with archive.open(entry) as source, (Path(folder) / entry.filename).open("wb") as out:
+                shutil.copyfileobj(source, out)  # never more than was declared
+        yield Path(folder)
