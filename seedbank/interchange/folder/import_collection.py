@@ -30,6 +30,7 @@ from seedbank.interchange.folder.names import (
 from seedbank.interchange.folder.outcomes import (
     take_counts,
     take_emergence,
+    take_losses,
     take_sowings,
     take_tests,
 )
@@ -97,36 +98,23 @@ def import_collection(
 
 def _take_in(desk: Desk, files: CollectionFiles, ticker: "_Ticker") -> ImportReport:
     kinds, facts = take_kinds(desk, files.kinds)
-    places = take_places(desk, files.places)
-    varieties = take_varieties(desk, files.varieties)
-    lots = take_lots(desk, files.lots)
-    stays = take_stays(desk, files.stays)
-    tests = take_tests(desk, files.tests)
-    sowings = take_sowings(desk, files.sowings)
-    movements = book_amounts(desk, files, ticker.tick)
-    take_counts(desk, files.tests, files.counts, ticker.tick)
-    take_emergence(desk, files.emergence, files.losses, ticker.tick)
-    sites = take_sites(desk, files.sites)
-    gear = take_gear(desk, files.gear)
-    flowering = take_flowering(desk, files.flowering)
-    seed_crops = take_seed_crops(desk, files.seed_crops)
-    return ImportReport(
+    return ImportReport(  # in this order, for each refers to what is before it
         kinds=kinds,
         facts=facts,
-        places=places,
-        varieties=varieties,
-        lots=lots,
-        stays=stays,
-        movements=movements,
-        tests=tests,
-        counts=len(files.counts),
-        sowings=sowings,
-        emergence=len(files.emergence),
-        losses=len(files.losses),
-        sites=sites,
-        gear=gear,
-        flowering=flowering,
-        seed_crops=seed_crops,
+        places=take_places(desk, files.places),
+        varieties=take_varieties(desk, files.varieties),
+        lots=take_lots(desk, files.lots),
+        stays=take_stays(desk, files.stays),
+        tests=take_tests(desk, files.tests),
+        sowings=take_sowings(desk, files.sowings),
+        movements=book_amounts(desk, files, ticker.tick),
+        counts=take_counts(desk, files.tests, files.counts, ticker.tick),
+        emergence=take_emergence(desk, files.emergence, ticker.tick),
+        losses=take_losses(desk, files.losses, ticker.tick),
+        sites=take_sites(desk, files.sites),
+        gear=take_gear(desk, files.gear),
+        flowering=take_flowering(desk, files.flowering),
+        seed_crops=take_seed_crops(desk, files.seed_crops),
     )
 
 

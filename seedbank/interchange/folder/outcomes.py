@@ -1,7 +1,7 @@
 """Taking in germination tests and sowings, with what was counted of each."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from datetime import date
 from functools import partial
@@ -75,9 +75,9 @@ def _propose_days(desk: Desk, test: GerminationTest, lot: Lot) -> None:
 def take_counts(
     desk: Desk,
     tests: Iterable[Numbered[TestRow]],
-    rows: Iterable[Numbered[CountRow]],
+    rows: Sequence[Numbered[CountRow]],
     on_line: Callable[[], None],
-) -> None:
+) -> int:
     """Set the replicates, record counts and corrections in date order, finish what is finished."""
     counted: dict[str, list[Numbered[CountRow]]] = defaultdict(list)
     for at in rows:
@@ -92,6 +92,7 @@ def take_counts(
         if test is not None:
             desk.tests[key] = None  # a second test of this name was a problem already
             _count_test(desk, test_at, test, counted[key], on_line)
+    return len(rows)
 
 
 def _count_test(
@@ -174,14 +175,11 @@ def take_sowings(desk: Desk, rows: Iterable[Numbered[SowingRow]]) -> int:
 
 
 def take_emergence(
-    desk: Desk,
-    emerged: Iterable[Numbered[EmergenceRow]],
-    lost: Iterable[Numbered[LossRow]],
-    on_line: Callable[[], None],
-) -> None:
-    """Record running totals of what came up, in date order, then losses."""
+    desk: Desk, rows: Sequence[Numbered[EmergenceRow]], on_line: Callable[[], None]
+) -> int:
+    """Record running totals of what came up, in date order."""
     seen = set()
-    for at in sorted(emerged, key=lambda at: at.row.date):
+    for at in sorted(rows, key=lambda at: at.row.date):
         on_line()
         sowing = _sowing_at(desk, at)
         if sowing is None:
@@ -204,11 +202,17 @@ def take_emergence(
             )
         except StockFault as fault:
             desk.complain_of(at, _cell_at_fault(fault, "emerged_so_far"), fault)
-    for loss_at in lost:
+    return len(rows)
+
+
+def take_losses(desk: Desk, rows: Sequence[Numbered[LossRow]], on_line: Callable[[], None]) -> int:
+    """Record what is known to have been lost."""
+    for at in rows:
         on_line()
-        sowing = _sowing_at(desk, loss_at)
+        sowing = _sowing_at(desk, at)
         if sowing is not None:
-            _record_loss(desk, loss_at, sowing)
+            _record_loss(desk, at, sowing)
+    return len(rows)
 
 
 def _record_loss(desk: Desk, at: Numbered[LossRow], sowing: Sowing) -> None:

@@ -9,8 +9,9 @@ from sqlmodel import Session, col, select
 from seedbank.common.errors import Refused
 from seedbank.database.find import named_in, row_id
 from seedbank.database.transaction import transaction
+from seedbank.germination.forms import TestStart
+from seedbank.germination.run_tests import new_test
 from seedbank.germination.tables import (
-    GerminationTest,
     Judged,
     finish,
     record_count,
@@ -34,12 +35,13 @@ from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.edit_varieties import add_variety
 from seedbank.kinds.forms import VarietyCreate
 from seedbank.kinds.tables import FactName, Kind, KindFact
-from seedbank.lots.forms import LotCreate
+from seedbank.lots.edit_places import add_place
+from seedbank.lots.forms import LotCreate, PlaceCreate
 from seedbank.lots.show_lots import answer_lot
 from seedbank.lots.tables.brought_in import BroughtBy
 from seedbank.lots.tables.ledger import MovementReason, book
 from seedbank.lots.tables.lots import Lot, Origin
-from seedbank.lots.tables.places import Place, get_place, move_lot
+from seedbank.lots.tables.places import get_place, move_lot
 from seedbank.lots.take_in_lots import Arrival, add_lots
 
 NOT_KNOWN_WHERE = "Not known where"
@@ -105,7 +107,7 @@ def _make(session: Session, form: PassportArrival, *, received: date, now: datet
     number = row_id(lot.id)
     _put_through(session, number, form, received)
     for position, test in enumerate(passport.tests):
-        _test(session, number, passport, test, f"passport.tests[{position}]", now)
+        _test(session, lot, passport, test, f"passport.tests[{position}]", now)
     book(
         session,
         lot_id=number,
@@ -212,27 +214,24 @@ def _place(session: Session, told: PassportPlace, name: str) -> int:
         for one in (name, *(f"{name[: _LONGEST_NAME - 8]} ({n})" for n in range(2, 100_000)))
         if one not in taken
     )
-    place = Place(name=free, notes="Made from a lot passport.", **conditions)
-    session.add(place)
-    session.flush()
-    return row_id(place.id)
+    told_of = conditions | {"name": free, "notes": "Made from a lot passport."}
+    return add_place(session, filled(PlaceCreate, told_of)).id
 
 
 def _test(
-    session: Session, lot_id: int, passport: Passport, told: PassportTest, at: str, now: datetime
+    session: Session, lot: Lot, passport: Passport, told: PassportTest, at: str, now: datetime
 ) -> None:
-    test = GerminationTest(
-        lot_id=lot_id,
-        **told.model_dump(exclude={"replicates", "finished_on"}),
-        notes=f"Done by {passport.keeper or _SOMEBODY}, on their lot {passport.code}.",
-        created_at=now,
-    )
+    told_of = told.model_dump(exclude={"replicates", "finished_on"}) | {
+        "lot": lot.code,
+        "replicates": [one.seeds_set for one in told.replicates],
+        "notes": f"Done by {passport.keeper or _SOMEBODY}, on their lot {passport.code}.",
+    }
+    form = filled(TestStart, told_of)
+    test = new_test(form, lot, started_on=told.started_on, now=now)
     session.add(test)
     session.flush()
     with named_in(at):
-        replicates = set_replicates(
-            session, row_id(test.id), [one.seeds_set for one in told.replicates]
-        )
+        replicates = set_replicates(session, row_id(test.id), form.replicates)
         for replicate, one in zip(replicates, told.replicates, strict=True):
             for count in sorted(one.counts, key=lambda each: each.on_date):
                 judged = Judged(**count.model_dump(exclude={"on_date"}))
