@@ -220,7 +220,7 @@ class _RowReader:
             try:
                 check_lot(row)
             except Refused as fault:
-                said = f"{fault}; {fault.mend}"
+                said = f"{fault} {fault.mend}"
                 shown = str(fault.value)
                 self.problems.append(ImportProblem(self.file, line, fault.field, shown, said))
         return row

@@ -80,7 +80,7 @@ class Desk:
 
     def complain_of(self, at: Numbered[CsvRow], column: str, fault: StockFault) -> None:
         """Note what the stock refused about a line."""
-        self.complain(at, column, f"{fault}; {fault.mend}")
+        self.complain(at, column, f"{fault} {fault.mend}")
 
     def filled(self, at: Numbered[CsvRow], form: type[F], **more: Any) -> F | None:
         """The form a line fills, with ``more`` of its fields; a problem for each at fault."""

@@ -92,7 +92,7 @@ BAD_LINKS = [
         "lots",
         "label,kind,variety,origin,code\nA,pea,Fenwythe Greyhood,gift,77875\n",
         "code",
-        "read the code on the packet again",
+        "Read the code on the packet again",
     ),
     (
         "lots",
@@ -190,7 +190,7 @@ def test_taking_more_than_the_lot_held_that_day_is_told_by_the_line_that_takes_i
     moves = "lot,date,reason,seeds\nA,2024-10-01,acquired,30\nA,2025-05-01,acquired,70\n"
     problems = refused(stock, written(tmp_path, movements=moves), now)
     assert [(p.file, p.line, p.column) for p in problems] == [("sowings.csv", 2, "seeds")]
-    assert "take at most 10 seeds" in problems[0].mend
+    assert "Take at most 10 seeds" in problems[0].mend
 
 
 def test_seeds_that_dont_add_up_stop_a_test_from_being_finished(
