@@ -12,7 +12,7 @@ from seedbank.common.answers import AnswerModel
 from seedbank.common.fields import Fields
 from seedbank.common.forms import ChangeForm, Day, Form, Name, SomeSeeds
 from seedbank.germination.tables import Judged, SeedCounts
-from seedbank.germination.words import CLASSES
+from seedbank.germination.words import seed_classes
 from seedbank.science.germination.germination import VIABLE, SeedClass
 
 
@@ -111,7 +111,7 @@ ALLOWED = {"ReplicateResult": {"normal", "dead"}}
 
 
 def test_every_class_of_seed_has_its_count() -> None:
-    assert set(SeedCounts.model_fields) == set(SeedClass) == set(CLASSES)
+    assert set(SeedCounts.model_fields) == set(SeedClass) == set(seed_classes())
     seeds = Judged(**{one: 10**place for place, one in enumerate(SeedClass)})
     assert seeds.by_class() == seeds.model_dump()
     assert seeds.seeds() == 11111

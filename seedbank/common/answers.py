@@ -10,7 +10,7 @@ from seedbank.common.catalogue import text_of
 from seedbank.common.fields import give_every
 from seedbank.common.local_format import Local
 from seedbank.facts.cautions import Caution
-from seedbank.science.quantities import Finding, Interval, Reason
+from seedbank.science.quantities import Finding, Interval
 
 
 class AnswerModel(BaseModel):
@@ -63,11 +63,9 @@ class FindingAnswer(AnswerModel):
     _finding: Finding | None = PrivateAttr(default=None)
 
     @classmethod
-    def of(cls, finding: Finding | Reason, **more: Any) -> Self:
+    def of(cls, finding: Finding, **more: Any) -> Self:
         """Its sentence as the API writes it; ``more`` are the fields of a model that adds some."""
         numbers = {name: round(number, 4) for name, number in finding.numbers.items()}
-        if isinstance(finding, Reason):
-            return cls(code=finding.code, text=finding.text, numbers=numbers, **more)
         answer = cls(
             code=finding.code,
             text=text_of(finding),
@@ -158,6 +156,6 @@ def distinct(sources: list[Source]) -> list[Source]:
     return list(dict.fromkeys(sources))
 
 
-def finding_answers(findings: Iterable[Finding | Reason]) -> list[FindingAnswer]:
+def finding_answers(findings: Iterable[Finding]) -> list[FindingAnswer]:
     """The findings as an answer carries them."""
     return [FindingAnswer.of(finding) for finding in findings]

@@ -49,7 +49,7 @@ def text_of(finding: Finding, local: Local = PLAIN, part: str = "") -> str:
     return _catalogue(local).text(finding, part)
 
 
-def choice_words(code: str, choices: Iterable[str]) -> dict[str, str]:
+def choice_words(code: str, choices: Iterable[str | float]) -> dict[str, str]:
     """The word for each choice, by the message that chooses by ``$choice``."""
     return {str(choice): text_of(Finding(code, {"choice": choice})) for choice in choices}
 

@@ -9,7 +9,6 @@ from seedbank.facts.names import resolve, slugify
 from seedbank.facts.sources import Basis, Confidence, Source
 from seedbank.science.sowing.field_shift_prior import (
     FieldFactor,
-    KindOffset,
     ShiftPrior,
     calibrate_shift_prior,
 )
@@ -56,17 +55,7 @@ def field_factors() -> tuple[FieldFactor, ...]:
             kind, setting = slugify(row.kind), "field"
         else:
             continue
-        found.append(
-            FieldFactor(
-                kind,
-                setting,
-                row.factor,
-                row.factor_low,
-                row.factor_high,
-                row.source.text,
-                row.source.confidence,
-            )
-        )
+        found.append(FieldFactor(kind, setting, row.factor, row.factor_low, row.factor_high))
     return tuple(found)
 
 
@@ -79,7 +68,7 @@ def published_shift_prior() -> ShiftPrior:
         offset = prior.kinds.get(slugify(printed))
         for slug, (basis, _) in resolve(_TABLE, printed).items():
             if offset is not None and basis is not Basis.OWN:
-                kinds[slug] = KindOffset(offset.mean, offset.sd, f"{offset.source}, for {printed}")
+                kinds[slug] = offset
     return replace(prior, kinds=kinds)
 
 

@@ -14,15 +14,14 @@ from seedbank.cli.screen import (
     table,
     told_cautions,
     told_sources,
+    words,
 )
-from seedbank.common.catalogue import text_of
 from seedbank.common.errors import Refused
 from seedbank.germination.answers import EvaluationAnswer, TestAnswer
 from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
 from seedbank.germination.tables import Pretreatment, Substratum
 from seedbank.science.germination.germination import SeedClass
-from seedbank.science.quantities import Finding, Value
 from seedbank.upkeep.command_session import opened
 
 _OUTCOMES = tuple(map(str, SeedClass))
@@ -124,17 +123,13 @@ def _replicate(text: str) -> dict[str, int]:
 def show(answer: TestAnswer) -> None:
     """What the test says, for people."""
     screen().print(
-        text_of(
-            Finding(
-                "test-told",
-                {
-                    "test": str(answer.id),
-                    "lot": answer.lot,
-                    "variety": name_of(answer.variety),
-                    "started_on": answer.started_on,
-                    "finished_on": answer.finished_on,
-                },
-            )
+        words(
+            "test-told",
+            test=str(answer.id),
+            lot=answer.lot,
+            variety=name_of(answer.variety),
+            started_on=answer.started_on,
+            finished_on=answer.finished_on,
         )
     )
     if answer.evaluation is not None:
@@ -144,7 +139,7 @@ def show(answer: TestAnswer) -> None:
 
 
 def _show_evaluation(found: EvaluationAnswer) -> None:
-    heading(text_of(Finding("heading-of-seeds", {"seeds": found.seeds})))
+    heading(words("heading-of-seeds", seeds=found.seeds))
     shares = {
         "germination": found.germination,
         "viability": found.viability,
@@ -153,27 +148,19 @@ def _show_evaluation(found: EvaluationAnswer) -> None:
         "fresh": found.fresh,
         "dead": found.dead,
     }
-    level = Finding("column-share", {"level_pct": found.germination.level_pct})
     table(
-        ("", text_of(level)),
-        [
-            (text_of(Finding("share-of-seeds", {"of": name})), percent(share))
-            for name, share in shares.items()
-        ],
+        ("", words("column-share", level_pct=found.germination.level_pct)),
+        [(words("share-of-seeds", of=name), percent(share)) for name, share in shares.items()],
         numbers=1,
     )
     said = [one.text for one in found.remarks]
-    agreement = found.agreement
-    if agreement.tolerated_points is not None:
-        numbers: dict[str, Value] = {
-            **agreement.model_dump(),
-            "rule": agreement.rule.replace(" ", "-"),
-        }
-        said.append(text_of(Finding("replicates-tolerance", numbers)))
+    if found.agreement.tolerated_points is not None:
+        agreement = found.agreement.model_dump(exclude={"rule"})
+        rule = found.agreement.rule.replace(" ", "-")
+        said.append(words("replicates-tolerance", rule=rule, **agreement))
     if found.minimum is not None:
-        least = found.minimum.model_dump(exclude={"source"})
-        said.append(text_of(Finding("sold-seed-minimum", least)))
+        said.append(words("sold-seed-minimum", **found.minimum.model_dump(exclude={"source"})))
     bullets(said)
     if found.findings:
-        heading(text_of(Finding("heading-dormant-or-dead")))
+        heading(words("heading-dormant-or-dead"))
         bullets(f"{one.text} {one.remedy.text}" for one in found.findings)

@@ -1,11 +1,17 @@
-"""The gardener's words for what a seed of a germination test is judged to be."""
+"""The gardener's words for what a germination test is kept by, each by its value."""
 
+from seedbank.common.catalogue import choice_words
+from seedbank.germination.tables import Pretreatment, Substratum
 from seedbank.science.germination.germination import SeedClass
 
-CLASSES = {
-    SeedClass.NORMAL: "Normal",
-    SeedClass.ABNORMAL: "Abnormal",
-    SeedClass.HARD: "Hard",
-    SeedClass.FRESH: "Fresh",
-    SeedClass.DEAD: "Dead",
-}
+
+def seed_classes() -> dict[str, str]:
+    return choice_words("seed-class", SeedClass)
+
+
+def substrata() -> dict[str, str]:
+    return choice_words("test-substratum", Substratum)
+
+
+def pretreatments() -> dict[str, str]:
+    return choice_words("test-pretreatment", Pretreatment)

@@ -34,5 +34,5 @@ def breeding() -> dict[str, str]:
     return choice_words("breeding", Breeding)
 
 
-PROTECTIONS = tuple(bench_words.PROTECTIONS.items())
-METHODS = tuple(bench_words.METHODS.items())
+protections = bench_words.protections
+methods = bench_words.methods

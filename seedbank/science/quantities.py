@@ -45,15 +45,6 @@ class Finding:
         }
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
-    """A finding whose sentence is still made where it is found; to become a ``Finding``."""
-
-    code: str
-    text: str
-    numbers: Mapping[str, float]
-
-
 Value = float | str | date | Finding | tuple["str | Finding", ...] | None
 _SAYS_LITTLE = frozenset({"rare", "common"})
 
@@ -64,22 +55,6 @@ def weightiest(findings: Sequence[Finding]) -> Finding:
     Our choice of what says little.
     """
     return next((one for one in findings if one.code not in _SAYS_LITTLE), findings[0])
-
-
-def percent(chance: float) -> str:
-    """A chance in whole per cent that never calls the nearly certain certain.
-
-    0.998 reads "over 99 %" and 0.002 "under 1 %"; only exact 0 and 1 read so. Our choice.
-    """
-    if 0 < chance < 0.01:
-        return "under 1 %"
-    return "over 99 %" if 0.99 < chance < 1 else f"{100 * chance:.0f} %"
-
-
-def about(chance: float) -> str:
-    """The same where it is an estimate: "about 67 %", but "over 99 %"."""
-    said = percent(chance)
-    return said if said.startswith(("under", "over")) else f"about {said}"
 
 
 INTERVAL_LEVEL = 0.9

@@ -1,15 +1,13 @@
-"""Why the advice is what it is, where it is weak, and what else could be done, in plain words."""
+"""Why the advice is what it is, where it is weak, and what else could be done."""
 
 from collections.abc import Sequence
 
-from seedbank.common.amount_words import seeds_in_words
 from seedbank.common.answers import PercentAnswer
 from seedbank.facts.kinds import KindFacts
 from seedbank.kinds.tables import OtherKeepers
-from seedbank.science.quantities import Interval, about, percent
+from seedbank.science.quantities import Finding, Interval, Value
 from seedbank.science.sowing.seed_need import SeedNeed
 from seedbank.science.sowing.soil_warmth import UNFIT
-from seedbank.science.sowing.sowing import Alternative
 from seedbank.science.viability.decline import DAYS_PER_YEAR
 from seedbank.sowing.answers import AlternativeAnswer
 from seedbank.sowing.setting import Ground, Setting
@@ -20,189 +18,143 @@ _UNSURE_STOCK = 0.1  # share of the amount left that its error may be before it 
 _MOST_A_PLANT = 15.0  # seeds sown for each plant before that is said; our choice
 _FAR_AHEAD_YEARS = 2.0  # of a sowing before that is said; our choice
 _LITTLE = 0.05  # probits; a seedbed this close to the published one is as published
-_WHERE = {
-    "your garden": "In your garden",
-    "row": "In rows",
-    "station": "At stations",
-    "module": "In cells of a tray",
-    "broadcast": "Scattered",
-    "open": "In open ground",
-    "fleece": "Under fleece",
-    "cold-frame": "In a cold frame",
-    "tunnel": "In a tunnel or greenhouse",
-    "indoors": "Indoors",
-}
-_NOT_RECKONED = (
-    "Frost and drought after sowing are not reckoned in, nor seedlings that die for other reasons "
-    "than pests."
-)
 
 
-def setting_reasons(setting: Setting, ground: Ground) -> list[str]:
+def setting_reasons(setting: Setting, ground: Ground) -> list[Finding]:
     """What was filled in, and what seedbed and pests are expected."""
-    said = list(setting.assumed)
-    own = [part for part in ground.shift.contributions if part.words.endswith("of yours")]
+    found, pests = list(setting.assumed), ground.pests
+    own = [part for part in ground.shift.contributions if part.sowings]
     for part in own:
-        turned = "worse" if part.shift > _LITTLE else "better" if part.shift < -_LITTLE else ""
-        how = f"came up {turned} than published" if turned else "came up about as published"
-        where, sowings = part.words.split(", from ")
-        said.append(f"{_WHERE.get(where, _capital(where.replace('-', ' ')))}: {sowings} {how}.")
+        worse, better = part.shift > _LITTLE, part.shift < -_LITTLE
+        values: dict[str, Value] = {
+            "effect": part.effect,
+            "level": part.level.replace("-", " ") if part.effect == "kind" else part.level,
+            "season": setting.conditions.season,
+            "year": setting.conditions.year,
+            "sowings": part.sowings,
+            "came_up": "worse" if worse else "better" if better else "as-published",
+        }
+        found.append(Finding("seedbed-taught", values))
     if not own:
-        said.append("None of your sowings tells of such a seedbed yet: published losses are taken.")
-    eaten = ground.pests
-    said.append(
-        f"Pests are taken to eat {about(eaten.share.mean)} {_between(eaten.range)}; that rests on "
-        f"{eaten.source}."
-    )
+        found.append(Finding("seedbed-untaught"))
+    eaten = _chance_between(pests.share.mean, pests.range)
+    found.append(Finding("pests-expected", {**eaten, "sowings": pests.sowings}))
     if setting.soil.verdict == "slow":
-        said.append(setting.soil.caution)
+        found.append(setting.soil.caution)
     if setting.conditions.temperature_shift is None:
-        said.append("Without a soil temperature an ordinary season's seedbed is taken.")
-    return said
+        found.append(Finding("seedbed-ordinary"))
+    return found
 
 
 def lot_reasons(
     lot: SowableLot, setting: Setting, emergence: PercentAnswer, need: SeedNeed
-) -> list[str]:
+) -> list[Finding]:
     """What the amount of one lot rests on."""
-    said = [
-        f"On {setting.day.isoformat()} {about(lot.median)} of the lot is alive "
-        f"{_between(lot.range)}"
-        f"{', a guess from its age alone' if lot.fleeting else ''}.",
-        f"Of 100 seeds sown about {emergence.pct:.0f} come up and are left by pests "
-        f"({emergence.low_pct:.0f} to {emergence.high_pct:.0f}).",
+    alive = {**_chance_between(lot.median, lot.range), "guessed": lot.fleeting}
+    up = {"of_100": emergence.pct, "low": emergence.low_pct, "high": emergence.high_pct}
+    found = [
+        Finding("sowing-alive-by-then", {"on": setting.day, **alive}),
+        Finding("sowing-comes-up", up),
         _readiness(lot.ready),
     ]
     if setting.method is SowingMethod.STATION:
-        said.append("Enough means that 95 % of the stations have at least one plant.")
+        found.append(Finding("sowing-enough-stations"))
     if setting.method is SowingMethod.MODULE:
-        said.append("Enough means as many cells with at least one plant as plants are wanted.")
-    return [*said, *shortfall(need, setting, counted=lot.held.seeds is not None)]
+        found.append(Finding("sowing-enough-cells"))
+    return [*found, *shortfall(need, setting, counted=lot.held.seeds is not None)]
 
 
-def shortfall(need: SeedNeed, setting: Setting, *, counted: bool) -> list[str]:
+def shortfall(need: SeedNeed, setting: Setting, *, counted: bool) -> list[Finding]:
     """What the seed can give where it can't give enough, or is worth sowing where not counted."""
     if need.attained:
         return []
-    what = "All that may be sown" if counted else f"Even {need.seeds} seeds of it"
-    return [
-        f"{what} can be relied on ({percent(need.confidence)}) for "
-        f"{need.sure_plants} of the {setting.plants} plants; the chance of all of them is "
-        f"{percent(need.reached)}."
-    ]
+    values: dict[str, Value] = {
+        "counted": counted,
+        "seeds": need.seeds,
+        "p_wanted": need.confidence,
+        "sure_plants": need.sure_plants,
+        "plants": setting.plants,
+        "p_enough": need.reached,
+    }
+    return [Finding("sowing-shortfall", values)]
 
 
-def unit_reasons(facts: KindFacts) -> list[str]:
+def unit_reasons(facts: KindFacts) -> list[Finding]:
     """What is counted as one seed, where that is no single seed."""
     if facts.seed_unit.value != "cluster":
         return []
     each = facts.seedlings_per_unit.value
-    return [
-        f"A seed of {facts.name} is a cluster or fruit that gives about {each.typical:g} seedlings "
-        f"({each.low:g} to {each.high:g}) when it comes up; all but one are thinned."
-    ]
+    seedlings = {"seedlings": each.typical, "low": each.low, "high": each.high}
+    return [Finding("sowing-cluster", {"kind": facts.name, **seedlings})]
 
 
-def density_warnings(need: SeedNeed) -> list[str]:
+def density_warnings(need: SeedNeed) -> list[Finding]:
     """Where so much seed goes on each plant that the seedlings will smother one another."""
     each = need.seeds / max(need.wanted, 1)
     if not need.attained or each <= _MOST_A_PLANT:
         return []
-    return [
-        f"That is {each:.0f} seeds for each plant wanted, thicker than can well be thinned: "
-        "modules, warmer soil or another lot would waste less."
-    ]
+    return [Finding("sowing-too-thick", {"seeds_a_plant": each})]
 
 
-def setting_warnings(setting: Setting) -> list[str]:
+def setting_warnings(setting: Setting) -> list[Finding]:
     """What to beware of with any lot sown there."""
-    cold = [setting.soil.caution] if setting.soil.verdict in UNFIT else []
-    return [*cold, *_far_ahead(setting), _NOT_RECKONED]
-
-
-def _far_ahead(setting: Setting) -> list[str]:
-    """So far ahead the seed will have been tested again, and the plans changed."""
-    if setting.days_ahead <= _FAR_AHEAD_YEARS * DAYS_PER_YEAR:
-        return []
+    found = [setting.soil.caution] if setting.soil.verdict in UNFIT else []
     years = setting.days_ahead / DAYS_PER_YEAR
-    return [
-        f"That is {years:.1f} years ahead: the seed is reckoned to lie until then where it is now. "
-        "See that the year is right, and ask again nearer the day."
-    ]
+    if years > _FAR_AHEAD_YEARS:  # the seed will have been tested again, and the plans changed
+        found.append(Finding("sowing-far-ahead", {"years": years}))
+    return [*found, Finding("sowing-losses-left-out")]
 
 
-def stock_warnings(lot: SowableLot, kept_back: int) -> list[str]:
+def stock_warnings(lot: SowableLot, kept_back: int) -> list[Finding]:
     """What to beware of in how much there is."""
-    said = not_counted(lot)
-    if lot.held.seeds is not None and lot.held.seeds_se > _UNSURE_STOCK * lot.held.seeds:
-        error = round(lot.held.seeds_se)
-        said.append(
-            f"The lot holds {lot.held.seeds} seeds give or take {error}: take stock before you "
-            "rely on the last of them."
-        )
+    found, held = not_counted(lot), lot.held
+    if held.seeds is not None and held.seeds_se > _UNSURE_STOCK * held.seeds:
+        stock = {"seeds": held.seeds, "seeds_se": held.seeds_se}
+        found.append(Finding("sowing-stock-unsure", stock))
     if kept_back:
-        said.append(
-            f"{kept_back} seeds are kept back as the reserve of a rare variety; ask to sow the "
-            "reserve too if you mean to renew it."
-        )
+        found.append(Finding("sowing-reserve-kept", {"seeds": kept_back}))
     test = lot.ready.test
     if test is not None and test.asleep * 10 > test.viable:
-        said.append(
-            f"{test.asleep} of {test.viable} living seeds in the test of "
-            f"{test.started_on.isoformat()} were hard or dormant: such seed won't come up this "
-            "season unless it is nicked or chilled first. Dormancy of fresh seed fades; test again."
-        )
-    return said
+        asleep = {"asleep_seeds": test.asleep, "living_seeds": test.viable}
+        found.append(Finding("sowing-asleep", {**asleep, "tested_on": test.started_on}))
+    return found
 
 
-def not_counted(lot: SowableLot) -> list[str]:
+def not_counted(lot: SowableLot) -> list[Finding]:
     """That nobody knows whether the lot holds what is advised, where that is so."""
-    if lot.held.seeds is not None:
-        return []
-    return ["You have some of it, not counted: see that there is as much as this before you sow."]
+    return [] if lot.held.seeds is not None else [Finding("sowing-not-counted")]
 
 
 def alternatives(
-    found: Sequence[Alternative], stock: VarietyStock, lot: SowableLot
+    found: Sequence[Finding], stock: VarietyStock, lot: SowableLot
 ) -> list[AlternativeAnswer]:
     """What else to do, with the lots there really are and no shop for what no shop has."""
-    others = [o for o in stock.lots if o is not lot and o.usable]
-    alone = stock.variety.other_keepers is OtherKeepers.NONE
+    others = tuple(
+        Finding("lot-at-hand", {"lot": o.lot.code, "seeds": o.held.seeds, "p_alive": o.median})
+        for o in stock.lots
+        if o is not lot and o.usable
+    )
+    cannot = {
+        "pre-germinate": lot.lot.treated,  # treated seed isn't to be handled wet
+        "other-lot": not others,
+        "buy": stock.variety.other_keepers is OtherKeepers.NONE,
+    }
     told = []
     for one in found:
-        text = one.words
-        if one.code == "pre-germinate" and lot.lot.treated:  # treated seed isn't to be handled wet
-            continue
-        if one.code == "other-lot":
-            if not others:
-                continue
-            named = ", ".join(
-                f"{o.lot.code} ({seeds_in_words(o.held.seeds)}, {about(o.median)} alive)"
-                for o in others
-            )
-            text = f"{text} There is {named}."
-        if one.code == "buy" and alone:
-            continue
-        told.append(AlternativeAnswer(code=one.code, text=text, seeds=one.seeds))
+        if not cannot.get(one.code, False):
+            seeds = one.numbers.get("seeds")
+            whole = Finding(one.code, {**one.values, "lots": others})
+            told.append(AlternativeAnswer.of(whole, seeds=None if seeds is None else int(seeds)))
     return told
 
 
-def _readiness(ready: ReadyShare) -> str:
+def _readiness(ready: ReadyShare) -> Finding:
     if ready.test is None:
-        return (
-            "No test of untreated seed tells of dormancy: nearly all living seed is taken to be "
-            "ready to sprout."
-        )
-    return (
-        f"{ready.test.normal} of {ready.test.viable} living seeds sprouted untreated in the test "
-        f"of {ready.test.started_on.isoformat()}, so {about(ready.share.mean)} "
-        f"{_between(ready.range)} is ready to come up."
-    )
+        return Finding("sowing-dormancy-untested")
+    seeds = {"sprouted_seeds": ready.test.normal, "living_seeds": ready.test.viable}
+    share = _chance_between(ready.share.mean, ready.range)
+    return Finding("sowing-ready", {**seeds, "tested_on": ready.test.started_on, **share})
 
 
-def _between(interval: Interval) -> str:
-    return f"({percent(interval.low)} to {percent(interval.high)})"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+def _chance_between(chance: float, interval: Interval) -> dict[str, Value]:
+    return {"p": chance, "p_low": interval.low, "p_high": interval.high}

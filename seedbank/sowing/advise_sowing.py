@@ -9,8 +9,14 @@ from typing import TypeVar
 import numpy as np
 from sqlmodel import Session
 
-from seedbank.common.answers import PercentAnswer, Source, VarietyBrief, distinct
-from seedbank.common.catalogue import text_of
+from seedbank.common.answers import (
+    FindingAnswer,
+    PercentAnswer,
+    Source,
+    VarietyBrief,
+    distinct,
+    finding_answers,
+)
 from seedbank.common.errors import Conflict
 from seedbank.database.find import row_id
 from seedbank.facts.field_factors import shift_prior_sources, temperature_curve_for
@@ -22,7 +28,7 @@ from seedbank.lots.show_lots import lot_cautions
 from seedbank.lots.tables.lots import find_lot
 from seedbank.lots.weighing import SeedWeight, seed_weight
 from seedbank.science.germination.proportion import INTERVAL_REACH
-from seedbank.science.quantities import INTERVAL_ENDS, INTERVAL_LEVEL, Interval
+from seedbank.science.quantities import INTERVAL_ENDS, INTERVAL_LEVEL, Finding, Interval
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
 from seedbank.science.sowing.plant_counts import probability_enough
 from seedbank.science.sowing.seed_need import SeedNeed
@@ -194,7 +200,7 @@ def by_feel_answer(
         seedlings_not_thinned=round(feel.seedlings_not_thinned, 1),
         seedlings_not_thinned_low=round(more[0], 1),
         seedlings_not_thinned_high=round(more[1], 1),
-        basis=feel.source,
+        basis=FindingAnswer.of(feel.basis),
     )
 
 
@@ -209,7 +215,6 @@ def _figures(grams: float) -> float:
 
 
 Advice = TypeVar("Advice", bound=SowingPlanAnswer)
-_ALL_THE_SAME = "Sown all the same, it would give the plants and chances shown here."
 
 
 def soil_forbids(advice: SowingPlanAnswer) -> bool:
@@ -226,7 +231,11 @@ def unless_soil_forbids(advice: Advice) -> Advice:
         "enough": False,
         "row": None,
         "bed": None,
-        "reasons": [advice.soil.text, _ALL_THE_SAME, *advice.reasons],
+        "reasons": [
+            advice.soil,
+            FindingAnswer.of(Finding("sowing-all-the-same")),
+            *advice.reasons,
+        ],
     }
     if isinstance(advice, SowingAdviceAnswer):
         changes |= {"grams": None, "stations": None, "cells": None, "by_feel": None}
@@ -314,18 +323,22 @@ def advise_one(
         seedlings_per_seed=per_unit,
         by_feel=by_feel_answer(advice, emergence, per_unit),
         alternatives=alternatives(advice.alternatives, stock, lot),
-        reasons=[
-            *lot_reasons(lot, setting, comes_up, need),
-            *unit_reasons(facts),
-            *setting_reasons(setting, ground),
-        ],
-        warnings=[
-            *setting_warnings(setting),
-            *([] if setting.soil.verdict in UNFIT else density_warnings(need)),
-            *stock_warnings(lot, kept_back),
-            *map(text_of, warnings(stock.seen, lot.position)),
-            *map(text_of, to_narrow(stock.seen, lot.position)),
-        ],
+        reasons=finding_answers(
+            [
+                *lot_reasons(lot, setting, comes_up, need),
+                *unit_reasons(facts),
+                *setting_reasons(setting, ground),
+            ]
+        ),
+        warnings=finding_answers(
+            [
+                *setting_warnings(setting),
+                *([] if setting.soil.verdict in UNFIT else density_warnings(need)),
+                *stock_warnings(lot, kept_back),
+                *warnings(stock.seen, lot.position),
+                *to_narrow(stock.seen, lot.position),
+            ]
+        ),
         cautions=cautions,
         sources=distinct([*sources, *(caution.source for caution in cautions)]),
     )
@@ -343,11 +356,11 @@ def plan_fields(stock: VarietyStock, setting: Setting) -> dict[str, object]:
         "confidence_pct": round(100.0 * setting.confidence, 2),
         "depth_cm": facts.depth_cm.value if facts.depth_cm else None,
         "between_rows_cm": facts.row_cm.value.typical if facts.row_cm else None,
-        "soil": SoilAnswer(
+        "soil": SoilAnswer.of(
+            setting.soil.caution,
             soil_temp_c=setting.soil_temp_c,
             verdict=setting.soil.verdict,
             days_to_emergence=None if setting.soil.days is None else round(setting.soil.days, 1),
-            text=setting.soil.caution,
         ),
     }
 

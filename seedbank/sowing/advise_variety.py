@@ -6,13 +6,13 @@ from datetime import date
 
 from sqlmodel import Session
 
-from seedbank.common.answers import PercentAnswer, distinct
-from seedbank.common.catalogue import text_of
+from seedbank.common.answers import FindingAnswer, PercentAnswer, distinct, finding_answers
 from seedbank.common.errors import Conflict
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, find_variety
 from seedbank.lots.show_lots import lot_cautions
 from seedbank.science.germination.proportion import INTERVAL_REACH
+from seedbank.science.quantities import Finding
 from seedbank.science.sowing.emergence import BetaShare
 from seedbank.science.sowing.large_bed import combined_law
 from seedbank.science.sowing.lot_choice import LotChoice, choose_lots
@@ -146,16 +146,14 @@ def _from_one_lot(task: _Task, advice: SowingAdviceAnswer) -> VarietySowingAdvic
     shares = []
     for lot in _oldest_first(task.stock.lots):
         seeds = advice.seeds if lot.lot.code == advice.lot else 0
-        why = f"oldest seed that does it ({lot.harvest_year})"
-        if not advice.enough:
-            why = f"the most to be hoped for ({lot.harvest_year})"
+        code = "lot-oldest-that-does" if advice.enough else "lot-most-hopeful"
         if not seeds:
-            why = "not needed" if advice.enough else "one lot is sown at a time"
+            code = "lot-not-needed" if advice.enough else "lot-one-at-a-time"
             if not lot.usable:
-                why = "holds too little living seed"
+                code = "lot-little-living"
             elif task.kept_back(lot) >= lot.most:
-                why = "kept as the reserve of a rare variety"
-        shares.append(_share(lot, seeds, why))
+                code = "lot-kept-as-reserve"
+        shares.append(_share(lot, seeds, Finding(code, {"harvest_year": lot.harvest_year})))
     kept = sum(task.kept_back(lot) for lot in task.stock.lots if lot.usable)
     return VarietySowingAdviceAnswer(**whole, lots=shares, kept_back=kept, lot_advice=advice)
 
@@ -174,10 +172,10 @@ def _mixed(
     )
     cautions = list(dict.fromkeys(c for lot in used for c in lot_cautions(lot.lot, stock.facts)))
     sources = [source for lot in used for source in lot_sources(stock, lot, task.ground)]
-    said = [
-        f"{lot.lot.code}: {text}"
+    of_lots = [
+        Finding("lot-said", {"lot": lot.lot.code, "said": one})
         for lot in used
-        for text in (*not_counted(lot), *map(text_of, warnings(stock.seen, lot.position)))
+        for one in (*not_counted(lot), *warnings(stock.seen, lot.position))
     ]
     return VarietySowingAdviceAnswer(
         **plan_fields(stock, setting),
@@ -190,16 +188,18 @@ def _mixed(
         to_thin=CountAnswer.of(need.surplus),
         row=row_answer(need, setting),
         bed=bed_answer(need, setting),
-        reasons=[
-            "The lots share one seedbed and its luck, so they are reckoned together.",
-            *shortfall(need, setting, counted=all(lot.held.seeds is not None for lot in used)),
-            *setting_reasons(setting, task.ground),
-        ],
-        warnings=[*setting_warnings(setting), *said],
+        reasons=finding_answers(
+            [
+                Finding("sowing-lots-together"),
+                *shortfall(need, setting, counted=all(lot.held.seeds is not None for lot in used)),
+                *setting_reasons(setting, task.ground),
+            ]
+        ),
+        warnings=finding_answers([*setting_warnings(setting), *of_lots]),
         cautions=cautions,
         sources=distinct([*sources, *(caution.source for caution in cautions)]),
         lots=[
-            _share(lot, seeds.get(lot.lot.code, 0), why.get(lot.lot.code, "holds no seed"))
+            _share(lot, seeds.get(lot.lot.code, 0), why.get(lot.lot.code, Finding("lot-empty")))
             for lot in _oldest_first(stock.lots)
         ],
         kept_back=choice.kept_back,
@@ -236,14 +236,14 @@ def _offer(lot: SowableLot, plants: int) -> LotOffer:
     )
 
 
-def _share(lot: SowableLot, seeds: int, reason: str) -> LotShareAnswer:
+def _share(lot: SowableLot, seeds: int, reason: Finding) -> LotShareAnswer:
     return LotShareAnswer(
         lot=lot.lot.code,
         seeds=seeds,
         held=lot.held.seeds,
         viability=PercentAnswer.of(lot.median, lot.range),
         reckoned=not lot.fleeting,
-        reason=reason,
+        reason=FindingAnswer.of(reason),
     )
 
 

@@ -105,7 +105,7 @@ class ForecastRecordAnswer(AnswerModel):
         description="foretold against actual, by what was foretold; bins without sowings left out"
     )
     items: list[ForetoldAnswer]
-    reasons: list[str] = Field(examples=[["12 sowings of the first year had only books to go by."]])
+    reasons: list[FindingAnswer]
     sources: list[Source]
 
 
@@ -200,13 +200,12 @@ class BedAnswer(AnswerModel):
     final_spacing_cm: float = Field(examples=[10.0])
 
 
-class SoilAnswer(AnswerModel):
+class SoilAnswer(FindingAnswer):
     """Whether the soil is warm enough; cold and hot mean do not sow."""
 
     soil_temp_c: float | None = Field(description="°C as asked", examples=[11.0])
     verdict: str = Field(description="good, slow, cold, hot or unknown", examples=["good"])
     days_to_emergence: float | None = Field(examples=[15.0])
-    text: str = Field(examples=[""])
 
 
 class ByFeelAnswer(AnswerModel):
@@ -218,17 +217,12 @@ class ByFeelAnswer(AnswerModel):
     seedlings_not_thinned: float = Field(examples=[46.0])
     seedlings_not_thinned_low: float = Field(description="90 % interval", examples=[30.0])
     seedlings_not_thinned_high: float = Field(examples=[58.0])
-    basis: str = Field(examples=["median of 4 of your sowings"])
+    basis: FindingAnswer = Field(description="what the thickness by feel is taken from")
 
 
-class AlternativeAnswer(AnswerModel):
-    """Something else to do."""
+class AlternativeAnswer(FindingAnswer):
+    """Something else to do: test-first, pre-germinate, other-lot, buy or wait-for-warmth."""
 
-    code: str = Field(
-        description="test-first, pre-germinate, other-lot, buy or wait-for-warmth",
-        examples=["test-first"],
-    )
-    text: str = Field(examples=["Test first: if the lot proves as alive as it looks, …"])
     seeds: int | None = Field(description="seeds that then do", examples=[70])
 
 
@@ -261,8 +255,8 @@ class SowingPlanAnswer(AnswerModel):
     row: RowAnswer | None
     bed: BedAnswer | None
     soil: SoilAnswer
-    reasons: list[str] = Field(examples=[["About 84 % of this lot is alive (71 to 92 %)."]])
-    warnings: list[str] = Field(examples=[[]])
+    reasons: list[FindingAnswer]
+    warnings: list[FindingAnswer]
     cautions: list[CautionAnswer]
     sources: list[Source]
 
@@ -308,7 +302,7 @@ class LotShareAnswer(AnswerModel):
         description="false for seed that can't be stored: the share alive is then a guess",
         examples=[True],
     )
-    reason: str = Field(examples=["oldest usable seed first (2021)"])
+    reason: FindingAnswer
 
 
 class VarietySowingAdviceAnswer(SowingPlanAnswer):
@@ -332,7 +326,7 @@ class SowingForecastAnswer(AnswerModel):
         description="day the first are expected; null: the soil's warmth isn't known",
         examples=["2027-04-25"],
     )
-    basis: str = Field(examples=["the tests of the lot and your sowings of earlier years"])
+    basis: FindingAnswer = Field(description="what it is told from")
 
 
 class EmergenceAnswer(EmergenceFields, AnswerModel):

@@ -13,12 +13,12 @@ from hashlib import blake2b
 import numpy as np
 from sqlmodel import Session
 
-from seedbank.common.answers import PercentAnswer, Source
+from seedbank.common.answers import FindingAnswer, PercentAnswer, Source, finding_answers
 from seedbank.database.cache import CacheRegion
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.transaction import let_go
 from seedbank.science.germination.proportion import INTERVAL_REACH, proportion_interval
-from seedbank.science.quantities import USUAL_CONFIDENCE, FloatArray
+from seedbank.science.quantities import USUAL_CONFIDENCE, Finding, FloatArray
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes, left_by_pests
 from seedbank.science.sowing.emergence_calibration import (
     CalibrationBin,
@@ -262,12 +262,10 @@ def _certain_share(hits: int, of: int) -> PercentAnswer:
     return PercentAnswer.of(hits / of, proportion_interval(hits, of))
 
 
-def _reasons(sowings: int, alone: int) -> list[str]:
+def _reasons(sowings: int, alone: int) -> list[FindingAnswer]:
     if not sowings:
-        return ["No sowing is finished and counted yet."]
-    return [
-        f"Of {sowings} sowings {alone} are of the first year and had only published losses to go "
-        "by.",
-        "Each lot's viability on its sowing day uses every test made since.",
-        "Counts lost to known causes (eaten, frost, drought) are left out of what was to come up.",
-    ]
+        return finding_answers([Finding("forecasts-none")])
+    first = Finding("forecasts-of-first-year", {"sowings": sowings, "first_year_sowings": alone})
+    return finding_answers(
+        [first, Finding("forecasts-know-later-tests"), Finding("forecasts-known-losses")]
+    )

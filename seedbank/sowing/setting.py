@@ -14,6 +14,7 @@ from seedbank.facts.kinds import KindFacts
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, OtherKeepers, Variety, find_variety
 from seedbank.lots.tables.lots import find_lot
+from seedbank.science.quantities import Finding
 from seedbank.science.sowing.field_shift_learning import ShiftEstimate
 from seedbank.science.sowing.field_shift_prior import SowingConditions
 from seedbank.science.sowing.seedling_losses import PestLoss, lost_share
@@ -48,7 +49,7 @@ class Setting:
     most_cells: int | None
     conditions: SowingConditions
     soil: SoilWarmth
-    assumed: tuple[str, ...]
+    assumed: tuple[Finding, ...]
     days_ahead: int = 0
 
     @property
@@ -70,7 +71,7 @@ def settle(ask: SowingAsk, variety: Variety, facts: KindFacts, *, today: date) -
 
     Raises Refused: no plants wanted, a day gone by, or a limit that doesn't go with the method.
     """
-    assumed: list[str] = []
+    assumed: list[Finding] = []
     day = ask.sow_on or today
     if day < today:
         raise Refused("sowing-day-gone-by", "sow_on", day.isoformat(), today=today)
@@ -132,38 +133,37 @@ def usual_protection(method: SowingMethod) -> Protection:
     return Protection.INDOORS if method is SowingMethod.MODULE else Protection.OPEN
 
 
-def _taken_method(facts: KindFacts, assumed: list[str]) -> SowingMethod:
+def _taken_method(facts: KindFacts, assumed: list[Finding]) -> SowingMethod:
     method = usual_method(facts)
-    assumed.append(f"No method was asked for: {method} is taken.")
+    assumed.append(Finding("sowing-method-taken", {"method": method}))
     return method
 
 
-def _taken_protection(method: SowingMethod, assumed: list[str]) -> Protection:
+def _taken_protection(method: SowingMethod, assumed: list[Finding]) -> Protection:
     protection = usual_protection(method)
-    said = "indoors" if protection is Protection.INDOORS else "open ground"
-    assumed.append(f"No protection was asked for: {said} is taken.")
+    assumed.append(Finding("sowing-protection-taken", {"protection": protection}))
     return protection
 
 
-def _spacing(ask: SowingAsk, facts: KindFacts, assumed: list[str]) -> float:
+def _spacing(ask: SowingAsk, facts: KindFacts, assumed: list[Finding]) -> float:
     if ask.spacing_cm is not None:
         return ask.spacing_cm
     if facts.in_row_cm is not None:
         return facts.in_row_cm.value.typical
-    assumed.append(f"No spacing is known for this kind: {_USUAL_SPACING_CM:g} cm is taken.")
+    assumed.append(Finding("sowing-spacing-taken", {"spacing_cm": _USUAL_SPACING_CM}))
     return _USUAL_SPACING_CM
 
 
-def _plants(ask: SowingAsk, variety: Variety, assumed: list[str]) -> int:
+def _plants(ask: SowingAsk, variety: Variety, assumed: list[Finding]) -> int:
     if ask.plants is not None:
         return ask.plants
     if variety.plants_wanted < 1:
         raise Refused("no-plants-wanted-variety", "plants", None)
-    assumed.append(f"{variety.plants_wanted} plants are wanted of this variety each year.")
+    assumed.append(Finding("sowing-plants-usual", {"plants": variety.plants_wanted}))
     return variety.plants_wanted
 
 
-def _fitting(plants: int, ask: SowingAsk, spacing_cm: float, assumed: list[str]) -> int:
+def _fitting(plants: int, ask: SowingAsk, spacing_cm: float, assumed: list[Finding]) -> int:
     """The plants wanted, cut down to those that there is room for."""
     room = {"stations": ask.stations, "cells": ask.cells}
     if ask.row_m is not None:
@@ -172,7 +172,7 @@ def _fitting(plants: int, ask: SowingAsk, spacing_cm: float, assumed: list[str])
         if most is not None and most < 1:
             raise Refused("no-plant-fits", limit, ask.row_m, least_m=spacing_cm / 100.0)
         if most is not None and most < plants:
-            assumed.append(f"There is room for {most} plants of the {plants} wanted.")
+            assumed.append(Finding("sowing-room-for", {"room_plants": most, "plants": plants}))
             plants = most
     return plants
 

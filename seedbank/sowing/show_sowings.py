@@ -16,6 +16,7 @@ from seedbank.lots.show_lots import lot_cautions, lot_entries, lot_entry, variet
 from seedbank.lots.tables.lot_search import LotEntry
 from seedbank.lots.tables.lots import Lot, lot_named
 from seedbank.science.germination.proportion import proportion_interval
+from seedbank.science.quantities import Finding
 from seedbank.science.sowing.emergence import emergence_nodes
 from seedbank.science.sowing.plant_counts import plants_law
 from seedbank.science.sowing.soil_warmth import SoilWarmth
@@ -148,7 +149,7 @@ def _recorded(sowing: Sowing, told: ForetoldAnswer, soil: SoilWarmth) -> SowingF
         low=told.low,
         high=told.high,
         first_on=_first_day(sowing, soil),
-        basis="the tests of the lot and your sowings of earlier years",
+        basis=FindingAnswer.of(Finding("told-from-earlier-years")),
     )
 
 
@@ -179,7 +180,7 @@ def _open(
         low=told.range.low,
         high=told.range.high,
         first_on=_first_day(sowing, soil),
-        basis="the tests of the lot and your sowings so far",
+        basis=FindingAnswer.of(Finding("told-from-all-so-far")),
     )
 
 

@@ -82,6 +82,23 @@ def test_a_number_reads_as_its_reader_writes_it() -> None:
     assert "3.2 years after" in text_of(outlived, american)
 
 
+@pytest.mark.parametrize(
+    ("chance", "words"),
+    [
+        (0.0, "0 %"),
+        (1e-9, "under 1 %"),
+        (0.01, "1 %"),
+        (0.426, "43 %"),
+        (0.99, "99 %"),
+        (0.9999, "over 99 %"),
+        (1.0, "100 %"),
+    ],
+)
+def test_only_an_exact_certainty_reads_as_one(chance: float, words: str) -> None:
+    told = text_of(Finding("open-test", {"p_usable": chance}))
+    assert told.endswith(f"by what is known: {words}).")
+
+
 def test_a_number_not_known_is_told_as_such_and_never_as_a_number() -> None:
     unknown = Finding("only-hope", {"balance_seeds": float("inf")})
     assert text_of(unknown).startswith("This seed is")

@@ -11,10 +11,9 @@ from seedbank.germination.answers import TestAnswer
 from seedbank.germination.forms import CountRow, DayCounts
 from seedbank.germination.record_day_counts import save_day_counts
 from seedbank.germination.show_tests import show_test
-from seedbank.germination.words import CLASSES
+from seedbank.germination.words import pretreatments, seed_classes, substrata
 from seedbank.science.germination.germination import SPROUTED, SeedClass
 from seedbank.sowing.record_sowing import delete_test
-from seedbank.sowing.words import PRETREATMENTS, SUBSTRATA
 from seedbank.verdicts.answers import TestOutlookAnswer
 from seedbank.verdicts.preview_counts import look_ahead
 from seedbank.verdicts.show_test_effects import read_finished_test
@@ -94,15 +93,15 @@ def _counting(
         day=day,
         days=days,
         saved=_saved(test, day),
-        classes=CLASSES,
+        classes=seed_classes(),
         sprouted=SPROUTED,
         late_classes=_late_classes(filled) or (last is not None and day >= last),
         last_due=last is not None and day >= last,
         shown=[
-            f"counts[{at}].{name}" for at in range(len(test.replicates)) for name in CLASSES
+            f"counts[{at}].{name}" for at in range(len(test.replicates)) for name in SeedClass
         ] + ["on_date", "why", "finish", "rest_dead"],
-        substrata=SUBSTRATA,
-        pretreatments=PRETREATMENTS, verdict_words=verdict_words,)  # fmt: skip
+        substrata=substrata(),
+        pretreatments=pretreatments(), verdict_words=verdict_words,)  # fmt: skip
 
 
 def _looked_ahead(
@@ -127,8 +126,8 @@ def _rows(values: Mapping[str, str], test: TestAnswer) -> list[CountRow]:
     """The counts typed so far; what doesn't read as a number counts as nothing yet."""
     rows = []
     for at, one in enumerate(test.replicates):
-        judged = {name: _whole(values.get(f"counts[{at}].{name}", "")) for name in CLASSES}
-        if any(f"counts[{at}].{name}" in values for name in CLASSES):
+        judged = {name: _whole(values.get(f"counts[{at}].{name}", "")) for name in SeedClass}
+        if any(f"counts[{at}].{name}" in values for name in SeedClass):
             rows.append(CountRow(replicate=one.number, **judged))
     return rows
 
@@ -145,7 +144,7 @@ def _saved(test: TestAnswer, day: date) -> dict[str, str]:
         f"counts[{places[one.replicate]}].{name}": str(getattr(one, name))
         for one in test.counts
         if one.current and one.on_date == day
-        for name in CLASSES
+        for name in SeedClass
     }
 
 
@@ -169,10 +168,10 @@ def _finished(desk: PageRequest, test: TestAnswer) -> Response:
     return desk.show(
         "germination/pages/test_finished.html",
         test=test,
-        classes=CLASSES,
+        classes=seed_classes(),
         read=read_finished_test(desk.session, test, today=desk.today),
         days=sorted({one.on_date for one in test.counts if one.current}),
-        substrata=SUBSTRATA,
-        pretreatments=PRETREATMENTS,
+        substrata=substrata(),
+        pretreatments=pretreatments(),
         verdict_words=verdict_words,
     )

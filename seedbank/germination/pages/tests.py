@@ -2,14 +2,15 @@
 
 from fastapi import Response
 
+from seedbank.common.catalogue import choice_words
 from seedbank.germination.forms import TestRecord, TestStart
 from seedbank.germination.propose_test import propose_test, show_test_method
 from seedbank.germination.run_tests import record_test, start_test
 from seedbank.germination.show_tests import list_tests
 from seedbank.germination.tables import TestFilter
-from seedbank.germination.words import CLASSES
+from seedbank.germination.words import pretreatments, substrata
 from seedbank.lots.show_lots import show_lot
-from seedbank.sowing.words import PRETREATMENTS, SUBSTRATA
+from seedbank.science.germination.germination import SeedClass
 from seedbank.verdicts.advise_testing import advise_testing
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, SentDep
@@ -19,7 +20,6 @@ router = page_router()
 PARTS = 8
 _SHOWN_PARTS = 4
 _MOST_OPEN = 40
-_LIGHT = [("true", "in light"), ("false", "in the dark")]
 _CONDITIONS = ["substratum", "pretreatment", "temp_c", "in_light", "notes"]
 
 
@@ -91,15 +91,15 @@ def _starting(desk: PageRequest, code: str, filled: Filled[TestStart], status: i
         filled=filled,
         parts=parts[:_SHOWN_PARTS],
         more_parts=parts[_SHOWN_PARTS:],
-        substrata=[(str(one), word) for one, word in SUBSTRATA.items()],
-        pretreatments=[(str(one), word) for one, word in PRETREATMENTS.items()],
-        lights=_LIGHT,
+        substrata=substrata().items(),
+        pretreatments=pretreatments().items(),
+        lights=choice_words("test-in-light", ("true", "false")).items(),
         shown=[*parts, *_CONDITIONS, "started_on"],
     )
 
 
 def _entering(desk: PageRequest, code: str, filled: Filled[TestRecord], status: int) -> Response:
-    classes = {"seeds_set": "Set"} | {str(one): word for one, word in CLASSES.items()}
+    classes = choice_words("seed-class", ("seeds_set", *SeedClass))
     shown = [f"replicates[{at}].{name}" for at in range(PARTS) for name in classes]
     shown += [f"replicates[{at}]" for at in range(PARTS)]
     return desk.show(
@@ -109,8 +109,8 @@ def _entering(desk: PageRequest, code: str, filled: Filled[TestRecord], status: 
         filled=filled,
         parts=range(_SHOWN_PARTS),
         classes=classes,
-        substrata=[(str(one), word) for one, word in SUBSTRATA.items()],
-        pretreatments=[(str(one), word) for one, word in PRETREATMENTS.items()],
-        lights=_LIGHT,
+        substrata=substrata().items(),
+        pretreatments=pretreatments().items(),
+        lights=choice_words("test-in-light", ("true", "false")).items(),
         shown=[*shown, *_CONDITIONS, "started_on", "finished_on"],
     )

@@ -260,9 +260,15 @@ _SOWINGS_FOR_SPREADS = 8
 
 @dataclass(frozen=True, slots=True)
 class Contribution:
-    """One part of a predicted shift: in words, and in probits."""
+    """One part of a predicted shift, in probits.
 
-    words: str
+    ``effect`` is ``setting`` or ``soil-temperature``, else one of ``effects_of`` at ``level``.
+    ``sowings`` of this gardener's taught it; 0: it is as published.
+    """
+
+    effect: str
+    level: str
+    sowings: int
     shift: float
 
 
@@ -311,7 +317,7 @@ class FieldShiftModel:
             float(np.sqrt(lasting + luck**2)),
             float(np.clip(1.0 - lasting / float(scale**2 @ variance), 0.0, 1.0)),
             self.sowings,
-            _in_words(self, conditions, scale * start, scale * mean),
+            _parts(self, conditions, scale * start, scale * mean),
         )
 
 
@@ -357,21 +363,16 @@ def predict_each_without_itself(
     )
 
 
-def _in_words(
+def _parts(
     model: FieldShiftModel, conditions: SowingConditions, start: FloatArray, mean: FloatArray
 ) -> tuple[Contribution, ...]:
     """The parts of a prediction that add up to its mean."""
-    setting = f"published loss for {conditions.protection}, {conditions.method}"
-    parts = [Contribution(setting, model.prior.setting_shift(conditions))]
+    parts = [Contribution("setting", "", 0, model.prior.setting_shift(conditions))]
     if conditions.temperature_shift is not None:
-        parts.append(Contribution("soil temperature", conditions.temperature_shift))
-    offset = model.prior.kind_offset(conditions.kind)
-    for (sort, level), before, after in zip(effects_of(conditions), start, mean, strict=True):
-        if sort == "kind":
-            parts.append(Contribution(f"{level}, published ({offset.source})", float(before)))
-        count = model.seen.get((sort, level), 0)
-        if count:
-            name = "your garden" if sort == "garden" else level
-            sowings = "1 sowing" if count == 1 else f"{count} sowings"
-            parts.append(Contribution(f"{name}, from {sowings} of yours", float(after - before)))
+        parts.append(Contribution("soil-temperature", "", 0, conditions.temperature_shift))
+    for (effect, level), before, after in zip(effects_of(conditions), start, mean, strict=True):
+        if effect == "kind":
+            parts.append(Contribution(effect, level, 0, float(before)))
+        if sowings := model.seen.get((effect, level), 0):
+            parts.append(Contribution(effect, level, sowings, float(after - before)))
     return tuple(parts)

@@ -45,8 +45,6 @@ class FieldFactor:
     factor: float | None
     low: float | None
     high: float | None
-    source: str
-    confidence: str
 
     def __post_init__(self) -> None:
         if self.setting not in SETTINGS:
@@ -97,11 +95,10 @@ class SowingConditions:
 
 @dataclass(frozen=True, slots=True)
 class KindOffset:
-    """A kind's shift beside the standard one: mean, sd and the source behind it."""
+    """A kind's shift beside the standard one."""
 
     mean: float
     sd: float
-    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +113,7 @@ class ShiftPrior:
 
     def kind_offset(self, kind: str) -> KindOffset:
         """The kind's published offset, or 0 with the spread between kinds."""
-        return self.kinds.get(kind, KindOffset(0.0, self.spreads.kind, "spread between kinds"))
+        return self.kinds.get(kind, KindOffset(0.0, self.spreads.kind))
 
     def setting_shift(self, conditions: SowingConditions) -> float:
         """Shift of the setting for the average kind, without temperature, in probits.
@@ -158,8 +155,8 @@ def calibrate_shift_prior(factors: Sequence[FieldFactor]) -> ShiftPrior:
     measured = _kind_shifts(factors)
     if len(measured) < 3:
         raise ValueError("field factors of at least three kinds are needed")
-    shifts = np.array([shift for shift, _, _ in measured.values()])
-    widths = [width for _, width, _ in measured.values() if width is not None]
+    shifts = np.array([shift for shift, _ in measured.values()])
+    widths = [width for _, width in measured.values() if width is not None]
     within = float(np.median(widths)) if widths else 0.36
     between = float(shifts.std(ddof=1))
     base = Spreads()
@@ -170,8 +167,8 @@ def calibrate_shift_prior(factors: Sequence[FieldFactor]) -> ShiftPrior:
         sowing=within * base.sowing / math.hypot(base.season, base.sowing),
     )
     kinds = {
-        kind: _shrunk(shift - average, max(width or 0.0, within), between, source)
-        for kind, (shift, width, source) in measured.items()
+        kind: _shrunk(shift - average, max(width or 0.0, within), between)
+        for kind, (shift, width) in measured.items()
     }
     return ShiftPrior(average, fine, cover, spreads, kinds)
 
@@ -183,15 +180,13 @@ def _step(factors: Sequence[FieldFactor], setting: str) -> float:
     return float(np.mean(shift_of_factor(found)))
 
 
-def _kind_shifts(
-    factors: Sequence[FieldFactor],
-) -> dict[str, tuple[float, float | None, str]]:
-    """Mean shift, sd within the kind (None if no range) and sources, by kind."""
-    found: dict[str, tuple[list[float], list[float], list[str]]] = {}
+def _kind_shifts(factors: Sequence[FieldFactor]) -> dict[str, tuple[float, float | None]]:
+    """Mean shift, and sd within the kind (None if no range), by kind."""
+    found: dict[str, tuple[list[float], list[float]]] = {}
     for row in factors:
         if row.setting != "field":
             continue
-        shifts, widths, sources = found.setdefault(row.kind, ([], [], []))
+        shifts, widths = found.setdefault(row.kind, ([], []))
         if row.low is not None and row.high is not None:
             worst, best = shift_of_factor([row.low, row.high])
             widths.append(float(worst - best) / _SD_IN_RANGE)
@@ -199,18 +194,13 @@ def _kind_shifts(
                 shifts.append(float(worst + best) / 2.0)
         if row.factor is not None:
             shifts.append(float(shift_of_factor(row.factor)))
-        sources.append(f"{row.source} ({row.confidence})")
     return {
-        kind: (
-            float(np.mean(shifts)),
-            float(np.mean(widths)) if widths else None,
-            "; ".join(dict.fromkeys(sources)),
-        )
-        for kind, (shifts, widths, sources) in found.items()
+        kind: (float(np.mean(shifts)), float(np.mean(widths)) if widths else None)
+        for kind, (shifts, widths) in found.items()
         if shifts
     }
 
 
-def _shrunk(offset: float, within: float, between: float, source: str) -> KindOffset:
+def _shrunk(offset: float, within: float, between: float) -> KindOffset:
     kept = between**2 / (between**2 + within**2)
-    return KindOffset(kept * offset, float(np.sqrt(kept) * within), source)
+    return KindOffset(kept * offset, float(np.sqrt(kept) * within))

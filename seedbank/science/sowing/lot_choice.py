@@ -12,7 +12,7 @@ from typing import Any
 
 from numpy.typing import NDArray
 
-from seedbank.science.quantities import USUAL_CONFIDENCE, about
+from seedbank.science.quantities import USUAL_CONFIDENCE, Finding
 from seedbank.science.sowing.large_bed import Mixture, bed_for_many, combined_law
 from seedbank.science.sowing.plant_counts import CountLaw
 from seedbank.science.sowing.seed_need import check_wanted
@@ -29,7 +29,7 @@ class LotShare:
 
     code: str
     seeds: int
-    reason: str
+    reason: Finding
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,12 +137,13 @@ def _least(
 
 
 def _share(offer: LotOffer, planned: dict[str, int], held: dict[str, int]) -> LotShare:
+    seeds = planned.get(offer.code, 0)
     if offer.code not in planned:
-        why = f"{about(offer.expected_viability)} alive: too little to fill a row"
-        return LotShare(offer.code, 0, why)
-    seeds = planned[offer.code]
-    if seeds:
-        return LotShare(offer.code, seeds, f"oldest usable seed first ({offer.harvest_year})")
-    if held[offer.code] >= offer.available:
-        return LotShare(offer.code, 0, "kept as the reserve of a rare variety")
-    return LotShare(offer.code, 0, "older seed is enough")
+        why = Finding("lot-too-little-alive", {"p_alive": offer.expected_viability})
+    elif seeds:
+        why = Finding("lot-oldest-first", {"harvest_year": offer.harvest_year})
+    elif held[offer.code] >= offer.available:
+        why = Finding("lot-kept-as-reserve")
+    else:
+        why = Finding("lot-older-enough")
+    return LotShare(offer.code, seeds, why)

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtri
 
-from seedbank.science.quantities import BoolArray, FloatArray, about
+from seedbank.science.quantities import BoolArray, Finding, FloatArray
 from seedbank.science.sowing.emergence import REFERENCE_VIABILITY, emergence_probability
 
 # A hundred seeds can't tell 97.5 % from 100 %, nor half a seed from none; taken as equal, so
@@ -77,7 +77,7 @@ class SoilWarmth:
     shift: float
     share_lost: float
     days: float | None
-    caution: str
+    caution: Finding
 
 
 def temperature_curve(
@@ -139,8 +139,8 @@ def generic_curve(minimum_c: float, optimum_c: float, maximum_c: float | None) -
 def judge_soil(curve: TemperatureCurve | None, soil_temp_c: float | None) -> SoilWarmth:
     """Shift, days and caution for sowing at a soil temperature (Celsius)."""
     if curve is None or soil_temp_c is None:
-        what = "soil temperature" if soil_temp_c is None else "this kind's need for warmth"
-        return SoilWarmth("unknown", 0.0, 0.0, None, f"The {what} is not known.")
+        missing = Finding("soil-unknown", {"temperature_known": soil_temp_c is not None})
+        return SoilWarmth("unknown", 0.0, 0.0, None, missing)
     shift = float(np.interp(soil_temp_c, curve.temp_c, curve.shift))
     lost = float(1.0 - _share_left(shift))
     days = _days(curve, soil_temp_c)
@@ -148,23 +148,17 @@ def judge_soil(curve: TemperatureCurve | None, soil_temp_c: float | None) -> Soi
     none_come = _nothing_emerges(curve, soil_temp_c)
     if none_come or lost > _TOO_MUCH_LOST:
         side = "cold" if soil_temp_c < best else "hot"
-        caution = f"At {soil_temp_c:g} °C the soil is too {side}: do not sow yet."
+        unfit = Finding("soil-unfit", {"soil_temp_c": soil_temp_c, "side": side})
         return SoilWarmth(
-            side, shift, 1.0 if none_come else lost, None if none_come else days, caution
+            side, shift, 1.0 if none_come else lost, None if none_come else days, unfit
         )
     if not curve.temp_c[0] <= soil_temp_c <= curve.temp_c[-1]:
-        caution = f"{soil_temp_c:g} °C lies outside the temperatures this kind was tried at."
-        return SoilWarmth("unknown", shift, lost, days, caution)
+        untried = Finding("soil-untried", {"soil_temp_c": soil_temp_c})
+        return SoilWarmth("unknown", shift, lost, days, untried)
     if lost <= _LITTLE_LOST:
-        return SoilWarmth("good", shift, lost, days, "")
-    return SoilWarmth(
-        "slow",
-        shift,
-        lost,
-        days,
-        f"At {soil_temp_c:g} °C {about(lost)} of good seed that would come at its best "
-        f"temperature fails, and more of an old lot.",
-    )
+        return SoilWarmth("good", shift, lost, days, Finding("soil-good"))
+    slow = Finding("soil-slow", {"soil_temp_c": soil_temp_c, "share_lost": lost})
+    return SoilWarmth("slow", shift, lost, days, slow)
 
 
 def _share_left(shift: float) -> float:

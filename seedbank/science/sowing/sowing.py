@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.special import ndtr
 
-from seedbank.science.quantities import USUAL_CONFIDENCE
+from seedbank.science.quantities import USUAL_CONFIDENCE, Finding, Value
 from seedbank.science.sowing.emergence import BetaShare, WeightedNodes, emergence_nodes
 from seedbank.science.sowing.field_shift_prior import METHODS
 from seedbank.science.sowing.patches import NO_PATCHES, Patches
@@ -92,19 +92,7 @@ class ByFeel:
     seeds: int
     seeds_saved: int
     seedlings_not_thinned: float
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
-class Alternative:
-    """Something else to do: a code for programs, a sentence for people, units where it has any.
-
-    Codes: ``test-first``, ``pre-germinate``, ``other-lot``, ``buy``, ``wait-for-warmth``.
-    """
-
-    code: str
-    words: str
-    seeds: int | None
+    basis: Finding
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +100,8 @@ class SowingAdvice:
     """The whole answer. ``layout`` is by method; ``grams`` None without a seed weight.
 
     ``by_feel`` is None when the lot can't give the plants: there is nothing to save.
+    ``alternatives`` are ``test-first``, ``pre-germinate``, ``other-lot``, ``buy`` or
+    ``wait-for-warmth``, with the seeds that then do.
     """
 
     need: SeedNeed
@@ -120,7 +110,7 @@ class SowingAdvice:
     grams: Grams | None
     by_feel: ByFeel | None
     soil: SoilWarmth | None
-    alternatives: tuple[Alternative, ...]
+    alternatives: tuple[Finding, ...]
 
 
 def advise_sowing(
@@ -210,43 +200,32 @@ def _against_feel(
     if not need.attained:
         return None
     if len(before) >= _HISTORY_FOR_FEEL:
-        rate, source = float(np.median(before)), f"median of {len(before)} of your sowings"
+        rate, basis = float(np.median(before)), Finding("by-feel-own", {"sowings": len(before)})
     else:
-        rate, source = BY_FEEL[bed.method], "common practice, no single source"
+        rate, basis = BY_FEEL[bed.method], Finding("by-feel-usual")
     seeds = max(1, round(rate * need.wanted))
     more = max(seeds - need.seeds, 0) * emergence.mean * seed.seedlings_per_unit
-    return ByFeel(rate, seeds, seeds - need.seeds, more, source)
+    return ByFeel(rate, seeds, seeds - need.seeds, more, basis)
 
 
-def _alternatives(seed: SeedInHand, bed: Seedbed, need: SeedNeed) -> tuple[Alternative, ...]:
+def _alternatives(seed: SeedInHand, bed: Seedbed, need: SeedNeed) -> tuple[Finding, ...]:
     """What to do instead or first; empty when the lot does it and a test would save little."""
+    if bed.soil is not None and bed.soil.verdict in UNFIT:  # no other seed mends the soil
+        soil: dict[str, Value] = {"soil": bed.soil.caution, "side": bed.soil.verdict}
+        return (Finding("wait-for-warmth", soil),)
     found = []
-    if bed.soil is not None and bed.soil.verdict in UNFIT:
-        instead = "start under cover" if bed.soil.verdict == "cold" else "start in a cooler place"
-        words = f"{bed.soil.caution} Wait, or {instead}."
-        return (Alternative("wait-for-warmth", words, None),)  # no other seed mends the soil
     known = _seeds_if(seed, bed, need, 1.0, known_viability=True)
     in_reach = known is not None and (seed.available is None or known <= seed.available)
     if known is not None and in_reach and (not need.attained or need.seeds > _TEST_PAYS * known):
-        words = (
-            f"Test first: if the lot proves as alive as it looks, {known} seeds do for "
-            f"{need.wanted} plants."
-        )
-        found.append(Alternative("test-first", words, known))
+        found.append(Finding("test-first", {"seeds": known, "plants": need.wanted}))
     if need.attained:
         return tuple(found)
     chitted = _seeds_if(seed, bed, need, _SHIFT_AFTER_CHITTING)
-    if chitted is not None and (seed.available is None or chitted <= seed.available):
-        words = f"Sprout {chitted} seeds on damp paper and sow those that sprout."
-        found.append(Alternative("pre-germinate", words, chitted))
-    else:
-        words = "Sprout the seed on damp paper and sow what sprouts: fewer fail, still not enough."
-        found.append(Alternative("pre-germinate", words, seed.available))
+    enough = chitted is not None and (seed.available is None or chitted <= seed.available)
+    seeds = chitted if enough else seed.available
+    found.append(Finding("pre-germinate", {"seeds": seeds, "enough": enough}))
     lacking = max(need.wanted - need.sure_plants, 1)
-    words = f"Make up the {lacking} plants this lot can't be relied on for from another lot."
-    found.append(Alternative("other-lot", words, None))
-    found.append(Alternative("buy", "Get fresh seed of this variety.", None))
-    return tuple(found)
+    return *found, Finding("other-lot", {"lacking_plants": lacking}), Finding("buy")
 
 
 def _seeds_if(

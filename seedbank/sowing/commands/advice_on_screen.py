@@ -1,5 +1,7 @@
 """Sowing advice told to people."""
 
+from collections.abc import Sequence
+
 from seedbank.cli.screen import (
     bullets,
     heading,
@@ -9,7 +11,9 @@ from seedbank.cli.screen import (
     table,
     told_cautions,
     told_sources,
+    words,
 )
+from seedbank.common.answers import FindingAnswer
 from seedbank.sowing.advise_sowing import soil_forbids
 from seedbank.sowing.answers import ByFeelAnswer, CountAnswer, SowingAdviceAnswer
 
@@ -18,16 +22,24 @@ def show(answer: SowingAdviceAnswer) -> None:
     """How much to sow first, then how, then why."""
     console = screen()
     console.print(
-        f"{answer.plants_wanted} plants of {name_of(answer.variety)} from lot {answer.lot}, "
-        f"sown {answer.sow_on.isoformat()} ({answer.method.value}, {answer.protection.value}):"
+        words(
+            "sow-question",
+            plants=answer.plants_wanted,
+            variety=name_of(answer.variety),
+            lot=answer.lot,
+            sow_on=answer.sow_on,
+            method=words("sowing-method", choice=answer.method),
+            protection=words("sowing-protection", choice=answer.protection),
+        )
     )
     console.print(_verdict(answer), style="bold")
-    table(("", ""), [("amount", _amount(answer)), *_layout(answer), *_expected(answer)])
+    lines = {"amount": _amount(answer), **_layout(answer), **_expected(answer)}
+    table(("", ""), [(words("sow-line", value=name), line) for name, line in lines.items()])
     if answer.soil.text and not soil_forbids(answer):
         console.print(answer.soil.text)
-    _list("Instead", [one.text for one in answer.alternatives])
-    _list("Why", answer.reasons)
-    _list("Mind", answer.warnings)
+    _list("instead", answer.alternatives)
+    _list("why", answer.reasons)
+    _list("mind", answer.warnings)
     told_cautions(answer.cautions)
     told_sources(answer.sources)
 
@@ -36,98 +48,77 @@ def _verdict(answer: SowingAdviceAnswer) -> str:
     if soil_forbids(answer):
         return answer.soil.text
     if answer.enough:
-        return (
-            f"Sow {answer.seeds} seeds; that gives them with {answer.confidence_pct:.0f} % "
-            "certainty."
-        )
-    return (
-        f"{_all_of(answer)} {answer.seeds} seeds give {answer.sure_plants} plants with "
-        f"{answer.confidence_pct:.0f} % certainty, and the chance of {answer.plants_wanted} is "
-        f"{answer.chance_of_enough.pct:.0f} %."
+        return words("sow-enough", seeds=answer.seeds, confidence_pct=answer.confidence_pct)
+    return words(
+        "sow-too-little",
+        counted=answer.seeds_available is not None,
+        seeds=answer.seeds,
+        sure_plants=answer.sure_plants,
+        confidence_pct=answer.confidence_pct,
+        plants=answer.plants_wanted,
+        p_enough=answer.chance_of_enough.pct / 100.0,
     )
-
-
-def _all_of(answer: SowingAdviceAnswer) -> str:
-    return "Even" if answer.seeds_available is None else "Too little: all"
 
 
 def _amount(answer: SowingAdviceAnswer) -> str:
-    of = "" if answer.seeds_available is None else f" of {answer.seeds_available}"
-    said = f"{answer.seeds}{of} seeds"
-    if answer.kept_back:
-        said += f" ({answer.kept_back} more are kept back)"
-    if answer.grams is not None:
-        weight = answer.grams
-        said += f", {_g(weight.grams)} g ({_g(weight.low_g)} to {_g(weight.high_g)})"
-    return said
+    return words(
+        "sow-amount",
+        seeds=answer.seeds,
+        available_seeds=answer.seeds_available,
+        kept_back_seeds=answer.kept_back,
+        **(answer.grams.model_dump() if answer.grams else {"grams": None}),
+    )
 
 
-def _g(grams: float) -> str:
-    return f"{grams:.2g}" if grams < 10 else f"{grams:.0f}"
-
-
-def _layout(answer: SowingAdviceAnswer) -> list[tuple[str, str]]:
-    """Rows on how the seed is laid out, those that go with the method."""
-    rows = []
+def _layout(answer: SowingAdviceAnswer) -> dict[str, str]:
+    """How the seed is laid out, what goes with the method."""
+    lines = {}
     if answer.depth_cm is not None:
-        rows.append(("depth", f"{answer.depth_cm:.1f} cm"))
-    if (row := answer.row) is not None:
-        rows.append(
-            (
-                "row",
-                f"{row.row_m:.1f} m, {row.seeds_per_m:.0f} seeds a metre (one every "
-                f"{row.cm_between_seeds:.2g} cm), thinned to {row.final_spacing_cm:.0f} cm",
-            )
-        )
+        lines["depth"] = words("sow-depth", depth_cm=answer.depth_cm)
+    if answer.row is not None:
+        lines["row"] = words("sow-row", **answer.row.model_dump())
     if (places := answer.stations) is not None:
-        rows.append(
-            (
-                "stations",
-                f"{places.stations} of {places.seeds_per_station} seeds, "
-                f"{places.spacing_cm:.0f} cm apart; filled: {percent(places.station_filled)}",
-            )
-        )
+        filled = percent(places.station_filled)
+        numbers = places.model_dump(exclude={"station_filled"})
+        lines["stations"] = words("sow-stations", filled=filled, **numbers)
     if (tray := answer.cells) is not None:
-        rows.append(
-            (
-                "cells",
-                f"{tray.cells} of {tray.seeds_per_cell} seeds; filled: {percent(tray.cell_filled)}",
-            )
-        )
-    if (bed := answer.bed) is not None:
-        rows.append(("bed", f"{bed.area_m2:.2g} m², {bed.seeds_per_m2:.0f} seeds a m²"))
-    return rows
+        filled = percent(tray.cell_filled)
+        numbers = tray.model_dump(exclude={"cell_filled"})
+        lines["cells"] = words("sow-cells", filled=filled, **numbers)
+    if answer.bed is not None:
+        lines["bed"] = words("sow-bed", **answer.bed.model_dump())
+    return lines
 
 
-def _expected(answer: SowingAdviceAnswer) -> list[tuple[str, str]]:
-    rows = [
-        ("alive", percent(answer.viability) if answer.reckoned else "not known"),
-        ("comes up", percent(answer.emergence)),
-        ("plants", _count(answer.plants)),
-        ("to thin", _count(answer.to_thin)),
-    ]
-    if answer.soil.days_to_emergence is not None:
-        rows.append(("comes up in", f"{answer.soil.days_to_emergence:.0f} days"))
-    if answer.by_feel is not None:
-        rows.append(("by feel", _by_feel(answer.by_feel)))
-    return rows
+def _expected(answer: SowingAdviceAnswer) -> dict[str, str]:
+    days, feel = answer.soil.days_to_emergence, answer.by_feel
+    return {
+        "alive": percent(answer.viability) if answer.reckoned else words("sow-not-known"),
+        "comes-up": percent(answer.emergence),
+        "plants": _count(answer.plants),
+        "to-thin": _count(answer.to_thin),
+        **({} if days is None else {"comes-up-in": words("days", days=round(days))}),
+        **({} if feel is None else {"by-feel": _by_feel(feel)}),
+    }
 
 
 def _count(count: CountAnswer) -> str:
-    return f"{count.median:.0f} ({count.low:.0f} to {count.high:.0f})"
+    return words("sow-count", median=count.median, low=count.low, high=count.high)
 
 
 def _by_feel(feel: ByFeelAnswer) -> str:
-    told = (
-        f"{feel.seeds_saved} seeds and the thinning of {feel.seedlings_not_thinned:.0f} seedlings "
-        "saved"
-        if feel.seeds_saved >= 0
-        else f"{-feel.seeds_saved} seeds too few"
+    return words(
+        "sow-by-feel",
+        seeds=feel.seeds,
+        too_few=feel.seeds_saved < 0,
+        fewer_seeds=-feel.seeds_saved,
+        saved_seeds=feel.seeds_saved,
+        seedlings=feel.seedlings_not_thinned,
+        basis=feel.basis.text,
     )
-    return f"{feel.seeds} seeds; {told} ({feel.basis})"
 
 
-def _list(title: str, lines: list[str]) -> None:
-    if lines:
-        heading(title)
-        bullets(lines)
+def _list(title: str, found: Sequence[FindingAnswer]) -> None:
+    if found:
+        heading(words("sow-heading", value=title))
+        bullets(one.text for one in found)

@@ -2,7 +2,9 @@
 
 from collections.abc import Sequence
 
+from seedbank.common.catalogue import text_of
 from seedbank.common.local_format import Local
+from seedbank.science.quantities import Finding, Value
 from seedbank.sowing.answers import (
     CalibrationBinAnswer,
     ForecastRecordAnswer,
@@ -26,24 +28,33 @@ from seedbank.web.figures import (
 _CALIBRATION_HEIGHT, _SAVED_HEIGHT = 340, 120
 MOST_DRAWN = 80
 """Sowings drawn, the latest; the rows give them all."""
-CALIBRATION_HEADER = ("Sown", "Lot", "Seeds", "Foretold", "Came up")
-SAVED_HEADER = ("Over these sowings", "Seeds")
+_COLUMNS = ("sown", "lot", "seeds", "foretold", "came-up")
+
+
+def _words(local: Local, code: str, **values: Value) -> str:
+    return text_of(Finding(code, values), local)
 
 
 def draw_calibration(answer: ForecastRecordAnswer, local: Local) -> Figure:
     """Each sowing as a point: foretold share across, with its 90 % interval, came up upwards."""
     items = sorted(answer.items, key=lambda one: (one.sown_on, one.sowing))
     drawn = [one for one in items if one.seeds > 0][-MOST_DRAWN:]
-    title = "How well do I judge? Foretold against what came up"
-    alt = _calibration_alt(answer, len(drawn))
+    title = _words(local, "record-title")
+    alt = _calibration_alt(answer, len(drawn), local)
     bins = answer.bins
     means = [
         (
-            f"Foretold {one.from_pct:.0f} to {one.to_pct:.0f} %",
-            f"{one.sowings} sowing{'s' if one.sowings > 1 else ''}",
+            _words(local, "record-bin", low_pct=one.from_pct, high_pct=one.to_pct),
+            _words(local, "record-bin-sowings", sowings=one.sowings),
             "",
-            f"{one.foretold_pct:.0f} % on the mean",
-            f"{one.emerged_pct:.0f} % on the mean{_between(one)}",
+            _words(local, "record-bin-foretold", pct=one.foretold_pct),
+            _words(
+                local,
+                "record-bin-came-up",
+                pct=one.emerged_pct,
+                low_pct=one.emerged_low_pct,
+                high_pct=one.emerged_high_pct,
+            ),
         )
         for one in bins
     ]
@@ -52,8 +63,13 @@ def draw_calibration(answer: ForecastRecordAnswer, local: Local) -> Figure:
             local.day(one.sown_on),
             one.lot,
             local.number(one.seeds),
-            f"{one.expected:.0f} ({one.low:.0f} to {one.high:.0f})",
-            f"{one.emerged}{'' if one.low <= one.emerged <= one.high else ', outside'}",
+            _words(local, "record-expected", seeds=one.expected, low=one.low, high=one.high),
+            _words(
+                local,
+                "record-came-up",
+                seeds=one.emerged,
+                outside=not one.low <= one.emerged <= one.high,
+            ),
         )
         for one in reversed(items)
     ]
@@ -62,22 +78,20 @@ def draw_calibration(answer: ForecastRecordAnswer, local: Local) -> Figure:
         height=_CALIBRATION_HEIGHT,
         title=title,
         alt=alt,
-        header=CALIBRATION_HEADER,
+        header=tuple(_words(local, "record-column", value=name) for name in _COLUMNS),
         rows=(*means, *sowings),
         sources=tuple(answer.sources),
         drawn_from=f"{drawn}{bins}",
-        draw=lambda: _calibration(drawn, bins, title, alt),
+        draw=lambda: _calibration(drawn, bins, title, alt, local),
     )
 
 
-def _between(one: CalibrationBinAnswer) -> str:
-    if one.emerged_low_pct is None or one.emerged_high_pct is None:
-        return ""
-    return f" ({one.emerged_low_pct:.0f} to {one.emerged_high_pct:.0f} %)"
-
-
 def _calibration(
-    drawn: Sequence[ForetoldAnswer], bins: Sequence[CalibrationBinAnswer], title: str, alt: str
+    drawn: Sequence[ForetoldAnswer],
+    bins: Sequence[CalibrationBinAnswer],
+    title: str,
+    alt: str,
+    local: Local,
 ) -> bytes:
     with Canvas(_CALIBRATION_HEIGHT, left=38, right=16, bottom=62, top=24) as canvas:
         axes = canvas.axes
@@ -91,14 +105,11 @@ def _calibration(
         axes.set_ylim(0, 104)
         axes.set_xticks(range(0, 101, 25))
         axes.set_yticks(range(0, 101, 25))
-        told = "% foretold to come up (lines: 90 % intervals)\n□ mean of sowings foretold alike"
-        axes.set_xlabel(told, color=SOFT, fontsize=TEXT)
-        canvas.say(
-            0, 1.02, "% came up", va="bottom", transform=axes.transAxes, color=SOFT
-        )  # fmt: skip
-        canvas.say(
-            1, 1.02, "● as foretold  ◆ outside", ha="right", va="bottom", transform=axes.transAxes
-        )
+        across = _words(local, "record-across"), _words(local, "record-squares")
+        axes.set_xlabel("\n".join(across), color=SOFT, fontsize=TEXT)
+        up, key = _words(local, "record-upwards"), _words(local, "record-key")
+        canvas.say(0, 1.02, up, va="bottom", transform=axes.transAxes, color=SOFT)
+        canvas.say(1, 1.02, key, ha="right", va="bottom", transform=axes.transAxes)
         return canvas.svg(title, alt)
 
 
@@ -139,43 +150,49 @@ def _points(canvas: Canvas, sowings: Sequence[ForetoldAnswer], shape: str, colou
     )  # fmt: skip
 
 
-def _calibration_alt(answer: ForecastRecordAnswer, drawn: int) -> str:
+def _calibration_alt(answer: ForecastRecordAnswer, drawn: int, local: Local) -> str:
     if not answer.sowings or answer.inside_90 is None:
-        return "No sowing is finished and counted yet, so there is nothing to judge by."
-    inside = answer.inside_90
-    told = (
-        f"Of {answer.sowings} sowings {inside.pct:.0f} % came up within their 90 % interval "
-        f"(likely {inside.low_pct:.0f} to {inside.high_pct:.0f} % in the long run)"
+        return _words(local, "record-alt-none")
+    error = answer.mean_error_points
+    return _words(
+        local,
+        "record-alt",
+        sowings=answer.sowings,
+        inside_pct=answer.inside_90.pct,
+        low_pct=answer.inside_90.low_pct,
+        high_pct=answer.inside_90.high_pct,
+        error_points=None if error is None else abs(error),
+        more=error is not None and error >= 0,
+        drawn=drawn,
+        all_drawn=drawn >= answer.sowings,
     )
-    if answer.mean_error_points is not None:
-        way = "more" if answer.mean_error_points >= 0 else "fewer"
-        told += f"; on average {abs(answer.mean_error_points):.1f} in 100 seeds {way} than foretold"
-    left = "" if drawn >= answer.sowings else f" The latest {drawn} are drawn."
-    return f"{told}.{left}"
 
 
 def draw_seed_saved(saved: SavedAnswer, local: Local) -> Figure:
     """Two bars: seed as it was sown, and as much as would have been advised."""
-    title = "Seed sown against seed advised"
-    alt = (
-        f"Over {saved.sowings} sowings {local.number(saved.seeds_sown)} seeds were sown where "
-        f"{local.number(saved.seeds_advised)} were advised: {local.number(saved.seeds_saved)} "
-        f"could have been saved on {saved.oversown} sown too thickly, and "
-        f"{local.number(saved.seeds_short)} were lacking on {saved.undersown} sown too thinly."
+    title = _words(local, "record-saved-title")
+    numbers = saved.model_dump(exclude={"enough_as_sown", "enough_as_advised"})
+    alt = _words(local, "record-saved-alt", **numbers)
+    amounts = {
+        "sown": saved.seeds_sown,
+        "advised": saved.seeds_advised,
+        "beyond": saved.seeds_saved,
+        "short": saved.seeds_short,
+    }
+    rows = tuple(
+        (_words(local, "record-saved-row", value=name, **numbers), local.number(seeds))
+        for name, seeds in amounts.items()
     )
-    bars = (("sown", saved.seeds_sown), ("advised", saved.seeds_advised))
-    rows = (
-        ("sown", local.number(saved.seeds_sown)),
-        ("advised for the plants wanted", local.number(saved.seeds_advised)),
-        (f"sown beyond advice, {saved.oversown} sowings", local.number(saved.seeds_saved)),
-        (f"short of advice, {saved.undersown} sowings", local.number(saved.seeds_short)),
+    bars = tuple(
+        (_words(local, "record-saved-bar", value=name), amounts[name])
+        for name in ("sown", "advised")
     )
     return Figure(
         width=WIDTH,
         height=_SAVED_HEIGHT,
         title=title,
         alt=alt,
-        header=SAVED_HEADER,
+        header=(_words(local, "record-saved-over"), _words(local, "record-column", value="seeds")),
         rows=rows,
         sources=(),
         drawn_from=repr(bars),
@@ -186,8 +203,8 @@ def draw_seed_saved(saved: SavedAnswer, local: Local) -> Figure:
 def _saved(bars: Sequence[tuple[str, int]], title: str, alt: str, local: Local) -> bytes:
     with Canvas(_SAVED_HEIGHT, left=62, bottom=10, top=10, right=64) as canvas:
         axes = canvas.axes
-        for at, (name, seeds) in enumerate(bars):
-            hatch = "///" if name == "sown" else None
+        for at, (_, seeds) in enumerate(bars):
+            hatch = None if at else "///"
             axes.barh(-at, seeds, 0.62, facecolor=OUTER, edgecolor=LINE, hatch=hatch, linewidth=1.4)
             axes.annotate(
                 local.number(seeds), (seeds, -at), (5, 0), textcoords="offset points",

@@ -8,8 +8,11 @@ from urllib.parse import urlencode
 
 from fastapi import Path, Response
 
+from seedbank.common.answers import FindingAnswer
+from seedbank.common.catalogue import choice_words, text_of
 from seedbank.common.errors import Conflict, MisreadCode, Missing, NotThere, StockFault
 from seedbank.common.local_format import Local
+from seedbank.science.quantities import Finding, Value
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.advise_variety import advise_variety
 from seedbank.sowing.answers import SowingAdviceAnswer, UsualSowingAnswer, VarietySowingAdviceAnswer
@@ -17,7 +20,7 @@ from seedbank.sowing.forms import SeveralSowings, SowingAsk
 from seedbank.sowing.record_sowing import record_sowings
 from seedbank.sowing.setting import usual_protection, usual_sowing_of_lot, usual_sowing_of_variety
 from seedbank.sowing.tables import SowingMethod
-from seedbank.sowing.words import METHODS, PROTECTIONS
+from seedbank.sowing.words import methods, protections
 from seedbank.web.pages.form_reading import Filled, read_form
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, Sent, SentDep, worded
 from seedbank.web.pages.page_route import page_router
@@ -25,33 +28,17 @@ from seedbank.web.pages.page_route import page_router
 router = page_router()
 Number = Annotated[int, Path(ge=1, le=2_147_483_647)]
 Advice = SowingAdviceAnswer | VarietySowingAdviceAnswer
-CONFIDENCES = [
-    ("0.5", "as likely as not"),
-    ("0.8", "8 times in 10"),
-    ("0.9", "9 times in 10"),
-    ("0.95", "19 times in 20"),
-    ("0.99", "99 times in 100"),
-]
+CONFIDENCES = (0.5, 0.8, 0.9, 0.95, 0.99)
 _ROOM = {
     "row": ["row_m"],
     "station": ["row_m", "stations"],
     "module": ["cells"],
     "broadcast": [],
 }
-_LABELS = {
-    "plants": "Plants wanted",
-    "confidence": "How sure of them",
-    "method": "How it is sown",
-    "protection": "Where it is kept",
-    "soil_temp_c": "Soil temperature",
-    "sow_on": "Day of sowing",
-    "spacing_cm": "Final spacing",
-    "row_m": "Row there is at most",
-    "stations": "Stations at most",
-    "cells": "Cells at most",
-    "use_reserve": "The reserve",
-}
-_FIELDS = tuple(_LABELS)
+_FIELDS = (
+    "plants", "confidence", "method", "protection", "soil_temp_c", "sow_on", "spacing_cm", "row_m",
+    "stations", "cells", "use_reserve",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,11 +138,11 @@ def _show(
         ],
         can_record=advice is not None and advice.seeds > 0 and advice.sow_on <= desk.today,
         room=_ROOM.get(typed.get("method", ""), []),
-        confidences=CONFIDENCES,
-        methods=[(str(one), word) for one, word in METHODS.items()],
-        protections=[(str(one), word) for one, word in PROTECTIONS.items()],
+        confidences=choice_words("sowing-confidence", CONFIDENCES).items(),
+        methods=methods().items(),
+        protections=protections().items(),
         shown=_FIELDS,
-        labels=_LABELS,
+        labels=choice_words("sowing-asked", _FIELDS),
     )
 
 
@@ -182,19 +169,13 @@ def _asked(desk: PageRequest, subject: _Subject) -> tuple[Filled[SowingAsk], Map
     return read_form(SowingAsk, typed, desk.local), typed
 
 
-def _warnings(advice: Advice) -> list[str]:
+def _warnings(advice: Advice) -> list[FindingAnswer]:
     """What to beware of; what the page says in its own words is left out."""
-    said = [
-        one
-        for one in advice.warnings
-        if one != advice.soil.text and "ask to sow the reserve" not in one
-    ]
+    own = (advice.soil.code, "sowing-reserve-kept")
+    said = [one for one in advice.warnings if one.code not in own]
     if advice.kept_back:
-        said.insert(
-            0,
-            f"{advice.kept_back} seeds are kept back as the reserve of a rare variety; tick “Sow "
-            "the reserve too” to sow them and renew the seed.",
-        )
+        tick = Finding("sowing-reserve-tick", {"seeds": advice.kept_back})
+        said.insert(0, FindingAnswer.of(tick))
     return said
 
 
@@ -246,8 +227,12 @@ def _carried(
 
 def _as_told(advice: Advice, day: date) -> str:
     """The forecast as it was told, kept with the sowing."""
-    return (
-        f"Told on {day.isoformat()}: {advice.seeds} seeds for {advice.plants_wanted} plants, "
-        f"{advice.plants.mean:.0f} expected ({advice.plants.low:.0f} to {advice.plants.high:.0f}), "
-        f"enough with a chance of {advice.chance_of_enough.pct:.0f} %."
-    )
+    numbers: dict[str, Value] = {
+        "seeds": advice.seeds,
+        "plants_wanted": advice.plants_wanted,
+        "plants": advice.plants.mean,
+        "low_plants": advice.plants.low,
+        "high_plants": advice.plants.high,
+        "p_enough": advice.chance_of_enough.pct / 100.0,
+    }
+    return text_of(Finding("sowing-as-told", {"on": day, **numbers}))

@@ -16,7 +16,7 @@ from seedbank.sowing.record_sowing import (
 )
 from seedbank.sowing.show_sowings import foretell_sowing, list_sowings, show_sowing
 from seedbank.sowing.tables import SowingFilter
-from seedbank.sowing.words import LOSSES, METHODS, PROTECTIONS
+from seedbank.sowing.words import losses, methods, protections
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, Sent, SentDep
 from seedbank.web.pages.page_route import page_router
@@ -49,7 +49,7 @@ def browse(
         done=done,
         year=year,
         lot=lot or "",
-        methods=METHODS,
+        methods=methods(),
     )
 
 
@@ -148,10 +148,10 @@ def _page(
         finishing=finishing or Filled(),
         up=sowing.units_emerged or 0,
         most=_most(sowing),
-        methods=METHODS,
-        protections=PROTECTIONS,
-        causes=LOSSES,
-        cause_choices=[(str(one), word) for one, word in LOSSES.items()],
+        methods=methods(),
+        protections=protections(),
+        causes=losses(),
+        cause_choices=losses().items(),
     )
 
 

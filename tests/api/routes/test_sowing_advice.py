@@ -34,7 +34,7 @@ def test_asking_again_is_answered_the_same_until_something_is_sown(hand: Hand) -
     hand.made(f"{address}/finish", {})
     learned = hand.get(path).json()
     assert learned["emergence"]["pct"] < first["emergence"]["pct"]
-    assert any("1 sowing of yours came up worse" in text for text in learned["reasons"])
+    assert any("1 sowing of yours came up worse" in one["text"] for one in learned["reasons"])
 
 
 def test_a_variety_is_advised_on_oldest_lot_first(hand: Hand) -> None:

@@ -61,7 +61,7 @@ def test_unknown_words_and_missing_steps_are_refused() -> None:
     with pytest.raises(ValueError, match="greenhouse"):
         replace(OPEN_ROW, protection="greenhouse")
     with pytest.raises(ValueError, match="setting"):
-        FieldFactor("x", "swamp", 0.5, None, None, "", "")
+        FieldFactor("x", "swamp", 0.5, None, None)
     with pytest.raises(ValueError, match="under-cover"):
         calibrate_shift_prior([f for f in FACTORS if f.setting != "under-cover"])
     with pytest.raises(ValueError, match="three kinds"):

@@ -100,7 +100,7 @@ def test_a_rare_variety_keeps_its_reserve_in_the_youngest_seed() -> None:
 def test_a_reserve_larger_than_the_stock_leaves_nothing_to_sow() -> None:
     choice = choose_lots([LotOffer("a", 2018, sure(0.5), 60)], 5, Bed(0.5, 0.1), 0.9, 90, True)
     assert (choice.shares[0].seeds, choice.reached, choice.sure_plants) == (0, 0.0, 0)
-    assert "reserve" in choice.shares[0].reason
+    assert choice.shares[0].reason.code == "lot-kept-as-reserve"
 
 
 def test_no_lots_and_negative_reserves_are_refused() -> None:

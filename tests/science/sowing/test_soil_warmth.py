@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from scipy.special import ndtr, ndtri
 
+from seedbank.common.catalogue import text_of
 from seedbank.science.sowing.soil_warmth import (
     SHIFT_AT_MINIMUM,
     TemperatureCurve,
@@ -52,12 +53,12 @@ def test_soil_at_which_nothing_came_is_refused() -> None:
     cold, hot = judge_soil(curve_of("cucumber"), 10.0), judge_soil(curve_of("lettuce"), 35.0)
     assert (cold.verdict, cold.share_lost, cold.days) == ("cold", 1.0, None)
     assert hot.verdict == "hot"
-    assert "do not sow" in cold.caution
+    assert "do not sow" in text_of(cold.caution)
 
 
 def test_the_best_temperature_loses_nothing() -> None:
     soil = judge_soil(curve_of("sweet corn"), 25.0)
-    assert (soil.verdict, soil.shift, soil.caution) == ("good", 0.0, "")
+    assert (soil.verdict, soil.shift, text_of(soil.caution)) == ("good", 0.0, "")
     assert soil.days == pytest.approx(4.0)
 
 
@@ -104,5 +105,5 @@ def test_soil_colder_than_any_tried_is_unknown_unless_the_minimum_is_known() -> 
 
 
 def test_without_a_temperature_or_a_table_it_says_what_is_missing() -> None:
-    assert "soil temperature" in judge_soil(curve_of("pea"), None).caution
+    assert "soil temperature" in text_of(judge_soil(curve_of("pea"), None).caution)
     assert judge_soil(None, 12.0).verdict == "unknown"

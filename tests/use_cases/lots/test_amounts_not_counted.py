@@ -178,7 +178,7 @@ def test_sowing_advice_tells_the_number_and_claims_no_shortage(
     other = advise_lot(garden.session, counted.code, ask, today=garden.today)
     assert (one.enough, one.seeds) == (True, other.seeds)
     assert one.seeds_available is None
-    assert any("some of it, not counted" in text for text in one.warnings)
+    assert any("some of it, not counted" in said.text for said in one.warnings)
     plan = advise_variety(garden.session, some.variety.id, ask, today=garden.today)
     assert (plan.enough, plan.seeds, plan.lots[0].held) == (True, one.seeds, None)
 

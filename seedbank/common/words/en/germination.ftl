@@ -231,3 +231,32 @@ count-days-disordered = { comes-before }
     .mend = Give days that follow one another: start, first count, final count.
 
 judged-not-as-set = { COUNT($judged) } seeds are judged but { COUNT($seeds_set) } were set; they must add up
+
+# What a test is kept by (sowing.words).
+
+test-substratum = { $choice ->
+        [paper-towel] paper towel
+        [blotter] blotter or filter paper
+        [sand] sand
+        [compost] compost
+       *[other] something else
+    }
+test-pretreatment = { $choice ->
+        [none] nothing
+        [prechill] chilled moist
+        [light] given light
+        [scarify] nicked or rubbed
+       *[soak] soaked
+    }
+test-in-light = { $choice ->
+        [true] in light
+       *[false] in the dark
+    }
+seed-class = { $choice ->
+        [seeds_set] Set
+        [normal] Normal
+        [abnormal] Abnormal
+        [hard] Hard
+        [fresh] Fresh
+       *[dead] Dead
+    }

@@ -53,3 +53,338 @@ all-lots-nearly-dead = No lot of this variety is likely to be even 30 % alive.
 
 finished-before-last-count = { comes-before }
     .mend = Finish it on the day of its last count ({ DAY($first) }) or later.
+
+# Whether the soil is warm enough (science.sowing.soil_warmth).
+
+soil-unknown = { $temperature_known ->
+        [yes] This kind's need for warmth is not known.
+       *[no] The soil temperature is not known.
+    }
+soil-unfit = At { CELSIUS($soil_temp_c) } the soil is too { $side ->
+        [cold] cold
+       *[hot] hot
+    }: do not sow yet.
+soil-untried = { CELSIUS($soil_temp_c) } lies outside the temperatures this kind was tried at.
+soil-good = { "" }
+soil-slow = At { CELSIUS($soil_temp_c) } { ABOUT($share_lost) } of good seed that would come at its best temperature fails, and more of an old lot.
+
+# Which lots to sow, and why (science.sowing.lot_choice, sowing.advise_variety).
+
+lot-too-little-alive = { ABOUT($p_alive) } alive: too little to fill a row
+lot-oldest-first = oldest usable seed first ({ YEAR($harvest_year) })
+lot-kept-as-reserve = kept as the reserve of a rare variety
+lot-older-enough = older seed is enough
+lot-oldest-that-does = oldest seed that does it ({ YEAR($harvest_year) })
+lot-most-hopeful = the most to be hoped for ({ YEAR($harvest_year) })
+lot-not-needed = not needed
+lot-one-at-a-time = one lot is sown at a time
+lot-little-living = holds too little living seed
+lot-empty = holds no seed
+lot-said = { $lot }: { $said }
+
+# What else to do (science.sowing.sowing).
+
+wait-for-warmth = { $soil } Wait, or start { $side ->
+        [cold] under cover
+       *[hot] in a cooler place
+    }.
+test-first = Test first: if the lot proves as alive as it looks, { COUNT($seeds) } { $seeds ->
+        [one] seed does
+       *[other] seeds do
+    } for { COUNT($plants) } plants.
+pre-germinate = { $enough ->
+        [yes] Sprout { COUNT($seeds) } seeds on damp paper and sow those that sprout.
+       *[no] Sprout the seed on damp paper and sow what sprouts: fewer fail, still not enough.
+    }
+other-lot = Make up the { $lacking_plants ->
+        [one] one plant
+       *[other] { COUNT($lacking_plants) } plants
+    } this lot can't be relied on for from another lot. There is { $lots }.
+lot-at-hand = { $lot } ({ $seeds ->
+        [unknown] some seeds, not counted
+        [one] 1 seed
+       *[other] { COUNT($seeds) } seeds
+    }, { ABOUT($p_alive) } alive)
+buy = Get fresh seed of this variety.
+by-feel-own = median of { COUNT($sowings) } of your sowings
+by-feel-usual = common practice, no single source
+
+# What was filled in of what was asked (sowing.setting).
+
+sowing-method-taken = No method was asked for: { $method ->
+        [row] a row
+        [station] stations
+        [module] cells of a tray
+       *[broadcast] a bed sown broadcast
+    } { $method ->
+        [row] is
+        [broadcast] is
+       *[other] are
+    } taken.
+sowing-protection-taken = No protection was asked for: { $protection ->
+        [indoors] indoors
+       *[open] open ground
+    } is taken.
+sowing-spacing-taken = No spacing is known for this kind: { CM($spacing_cm) } is taken.
+sowing-plants-usual = { COUNT($plants) } { $plants ->
+        [one] plant is
+       *[other] plants are
+    } wanted of this variety each year.
+sowing-room-for = There is room for { $room_plants ->
+        [one] 1 plant
+       *[other] { COUNT($room_plants) } plants
+    } of the { COUNT($plants) } wanted.
+
+# Why so many, and what to beware of (sowing.advice_words).
+
+seedbed-taught = { $effect ->
+        [garden] In your garden
+        [kind] For { $level }
+        [season] In the { $season ->
+            [winter] winter
+            [spring] spring
+            [summer] summer
+           *[autumn] autumn
+        } of { YEAR($year) }
+       *[setting] { $level ->
+            [row] In rows
+            [station] At stations
+            [module] In cells of a tray
+            [broadcast] Scattered
+            [open] In open ground
+            [fleece] Under fleece
+            [cold-frame] In a cold frame
+            [tunnel] In a tunnel or greenhouse
+           *[indoors] Indoors
+        }
+    }: { $sowings ->
+        [one] 1 sowing
+       *[other] { COUNT($sowings) } sowings
+    } of yours came up { $came_up ->
+        [worse] worse than published
+        [better] better than published
+       *[as-published] about as published
+    }.
+seedbed-untaught = None of your sowings tells of such a seedbed yet: published losses are taken.
+seedbed-ordinary = Without a soil temperature an ordinary season's seedbed is taken.
+chance-range = ({ CHANCE($p_low) } to { CHANCE($p_high) })
+pests-expected = Pests are taken to eat { ABOUT($p) } { chance-range }; that rests on common practice, no single source{ $sowings ->
+        [0] { "" }
+        [one] , and 1 of your sowings
+       *[other] , and { COUNT($sowings) } of your sowings
+    }.
+sowing-alive-by-then = On { DAY($on) } { ABOUT($p) } of the lot is alive { chance-range }{ $guessed ->
+        [yes] , a guess from its age alone
+       *[no] { "" }
+    }.
+sowing-comes-up = Of 100 seeds sown about { COUNT($of_100) } come up and are left by pests ({ COUNT($low) } to { COUNT($high) }).
+sowing-dormancy-untested = No test of untreated seed tells of dormancy: nearly all living seed is taken to be ready to sprout.
+sowing-ready = { COUNT($sprouted_seeds) } of { COUNT($living_seeds) } living seeds sprouted untreated in the test of { DAY($tested_on) }, so { ABOUT($p) } { chance-range } is ready to come up.
+sowing-enough-stations = Enough means that 95 % of the stations have at least one plant.
+sowing-enough-cells = Enough means as many cells with at least one plant as plants are wanted.
+sowing-shortfall = { $counted ->
+        [yes] All that may be sown
+       *[no] Even { COUNT($seeds) } seeds of it
+    } can be relied on ({ CHANCE($p_wanted) }) for { COUNT($sure_plants) } of the { COUNT($plants) } plants; the chance of all of them is { CHANCE($p_enough) }.
+sowing-cluster = A seed of { $kind } is a cluster or fruit that gives about { DECIMALS($seedlings) } seedlings ({ DECIMALS($low) } to { DECIMALS($high) }) when it comes up; all but one are thinned.
+sowing-all-the-same = Sown all the same, it would give the plants and chances shown here.
+sowing-lots-together = The lots share one seedbed and its luck, so they are reckoned together.
+sowing-too-thick = That is { COUNT($seeds_a_plant) } seeds for each plant wanted, thicker than can well be thinned: modules, warmer soil or another lot would waste less.
+sowing-far-ahead = That is { DECIMALS($years) } years ahead: the seed is reckoned to lie until then where it is now. See that the year is right, and ask again nearer the day.
+sowing-losses-left-out = Frost and drought after sowing are not reckoned in, nor seedlings that die for other reasons than pests.
+sowing-stock-unsure = The lot holds { COUNT($seeds) } seeds give or take { COUNT($seeds_se) }: take stock before you rely on the last of them.
+sowing-reserve-kept = { $seeds ->
+        [one] 1 seed is
+       *[other] { COUNT($seeds) } seeds are
+    } kept back as the reserve of a rare variety; ask to sow the reserve too if you mean to renew it.
+sowing-reserve-tick = { $seeds ->
+        [one] 1 seed is
+       *[other] { COUNT($seeds) } seeds are
+    } kept back as the reserve of a rare variety; tick “Sow the reserve too” to sow { $seeds ->
+        [one] it
+       *[other] them
+    } and renew the seed.
+sowing-asleep = { COUNT($asleep_seeds) } of { COUNT($living_seeds) } living seeds in the test of { DAY($tested_on) } were hard or dormant: such seed won't come up this season unless it is nicked or chilled first. Dormancy of fresh seed fades; test again.
+sowing-not-counted = You have some of it, not counted: see that there is as much as this before you sow.
+sowing-as-told = Told on { DAY($on) }: { COUNT($seeds) } seeds for { COUNT($plants_wanted) } plants, { COUNT($plants) } expected ({ COUNT($low_plants) } to { COUNT($high_plants) }), enough with a chance of { CHANCE($p_enough) }.
+
+# How well it was foretold (sowing.judge_forecasts, show_sowings).
+
+forecasts-none = No sowing is finished and counted yet.
+forecasts-of-first-year = Of { $sowings ->
+        [one] 1 sowing
+       *[other] { COUNT($sowings) } sowings
+    } { COUNT($first_year_sowings) } { $first_year_sowings ->
+        [one] is
+       *[other] are
+    } of the first year and had only published losses to go by.
+forecasts-know-later-tests = Each lot's viability on its sowing day uses every test made since.
+forecasts-known-losses = Counts lost to known causes (eaten, frost, drought) are left out of what was to come up.
+told-from-earlier-years = the tests of the lot and your sowings of earlier years
+told-from-all-so-far = the tests of the lot and your sowings so far
+
+# What a sowing is kept by, and asked by (sowing.words, sowing.pages.sow_advice).
+
+sowing-method = { $choice ->
+        [row] in a row
+        [station] at stations, a few seeds each
+        [module] in cells of a tray
+       *[broadcast] scattered over a bed
+    }
+sowing-protection = { $choice ->
+        [open] open ground
+        [fleece] under fleece
+        [cold-frame] in a cold frame
+        [tunnel] in a tunnel or greenhouse
+       *[indoors] indoors
+    }
+sowing-loss = { $choice ->
+        [eaten] eaten: mice, birds, slugs
+        [frost] cold or frost
+        [dried-out] dried out
+       *[not-emerged] just did not come up
+    }
+sowing-confidence = { $choice ->
+        [0.5] as likely as not
+        [0.8] 8 times in 10
+        [0.9] 9 times in 10
+        [0.95] 19 times in 20
+       *[0.99] 99 times in 100
+    }
+sowing-asked = { $choice ->
+        [plants] Plants wanted
+        [confidence] How sure of them
+        [method] How it is sown
+        [protection] Where it is kept
+        [soil_temp_c] Soil temperature
+        [sow_on] Day of sowing
+        [spacing_cm] Final spacing
+        [row_m] Row there is at most
+        [stations] Stations at most
+        [cells] Cells at most
+       *[use_reserve] The reserve
+    }
+
+# The command.
+
+sow-question = { COUNT($plants) } { $plants ->
+        [one] plant
+       *[other] plants
+    } of { $variety } from lot { $lot }, sown { DAY($sow_on) } ({ $method }, { $protection }):
+sow-enough = Sow { $seeds ->
+        [one] 1 seed; that gives
+       *[other] { COUNT($seeds) } seeds; that gives
+    } them with { PERCENT($confidence_pct) } certainty.
+sow-too-little = { $counted ->
+        [yes] Too little: all
+       *[no] Even
+    } { COUNT($seeds) } seeds give { COUNT($sure_plants) } plants with { PERCENT($confidence_pct) } certainty, and the chance of { COUNT($plants) } is { CHANCE($p_enough) }.
+sow-heading = { $value ->
+        [instead] Instead
+        [why] Why
+       *[mind] Mind
+    }
+sow-line = { $value ->
+        [amount] amount
+        [depth] depth
+        [row] row
+        [stations] stations
+        [cells] cells
+        [bed] bed
+        [alive] alive
+        [comes-up] comes up
+        [plants] plants
+        [to-thin] to thin
+        [comes-up-in] comes up in
+       *[by-feel] by feel
+    }
+sow-amount = { COUNT($seeds) }{ $available_seeds ->
+        [unknown] { "" }
+       *[other] { " " }of { COUNT($available_seeds) }
+    } seeds{ $kept_back_seeds ->
+        [0] { "" }
+       *[other] { " " }({ COUNT($kept_back_seeds) } more are kept back)
+    }{ $grams ->
+        [unknown] { "" }
+       *[other] , { GRAMS($grams) } ({ GRAMS($low_g) } to { GRAMS($high_g) })
+    }
+sow-depth = { CM($depth_cm) }
+sow-row = { METRES($row_m) }, { COUNT($seeds_per_m) } seeds a metre (one every { CM($cm_between_seeds) }), thinned to { CM($final_spacing_cm) }
+sow-stations = { COUNT($stations) } of { $seeds_per_station ->
+        [one] 1 seed
+       *[other] { COUNT($seeds_per_station) } seeds
+    }, { CM($spacing_cm) } apart; filled: { $filled }
+sow-cells = { COUNT($cells) } of { $seeds_per_cell ->
+        [one] 1 seed
+       *[other] { COUNT($seeds_per_cell) } seeds
+    }; filled: { $filled }
+sow-bed = { SQUARE_METRES($area_m2) }, { COUNT($seeds_per_m2) } seeds a m²
+sow-not-known = not known
+sow-count = { COUNT($median) } ({ COUNT($low) } to { COUNT($high) })
+sow-by-feel = { COUNT($seeds) } seeds; { $too_few ->
+        [yes] { COUNT($fewer_seeds) } seeds too few
+       *[no] { COUNT($saved_seeds) } seeds and the thinning of { COUNT($seedlings) } seedlings saved
+    } ({ $basis })
+
+# The record of forecasts as pictures (sowing.pages.forecast_record_figure).
+
+record-title = How well do I judge? Foretold against what came up
+record-column = { $value ->
+        [sown] Sown
+        [lot] Lot
+        [foretold] Foretold
+        [came-up] Came up
+       *[seeds] Seeds
+    }
+record-bin = Foretold { COUNT($low_pct) } to { PERCENT($high_pct) }
+record-bin-sowings = { $sowings ->
+        [one] 1 sowing
+       *[other] { COUNT($sowings) } sowings
+    }
+record-bin-foretold = { PERCENT($pct) } on the mean
+record-bin-came-up = { PERCENT($pct) } on the mean{ $low_pct ->
+        [unknown] { "" }
+       *[other] { " " }({ COUNT($low_pct) } to { PERCENT($high_pct) })
+    }
+record-expected = { COUNT($seeds) } ({ COUNT($low) } to { COUNT($high) })
+record-came-up = { COUNT($seeds) }{ $outside ->
+        [yes] , outside
+       *[no] { "" }
+    }
+record-across = % foretold to come up (lines: 90 % intervals)
+record-squares = □ mean of sowings foretold alike
+record-upwards = % came up
+record-key = ● as foretold  ◆ outside
+record-alt-none = No sowing is finished and counted yet, so there is nothing to judge by.
+record-alt = Of { COUNT($sowings) } sowings { PERCENT($inside_pct) } came up within their 90 % interval (likely { COUNT($low_pct) } to { PERCENT($high_pct) } in the long run){ $error_points ->
+        [unknown] { "" }
+       *[other] ; on average { DECIMALS($error_points) } in 100 seeds { $more ->
+            [yes] more
+           *[no] fewer
+        } than foretold
+    }.{ $all_drawn ->
+        [yes] { "" }
+       *[no] { " " }The latest { COUNT($drawn) } are drawn.
+    }
+record-saved-title = Seed sown against seed advised
+record-saved-alt = Over { $sowings ->
+        [one] 1 sowing
+       *[other] { COUNT($sowings) } sowings
+    } { COUNT($seeds_sown) } seeds were sown where { COUNT($seeds_advised) } were advised: { COUNT($seeds_saved) } could have been saved on { COUNT($oversown) } sown too thickly, and { COUNT($seeds_short) } were lacking on { COUNT($undersown) } sown too thinly.
+record-saved-over = Over these sowings
+record-saved-bar = { $value ->
+        [sown] sown
+       *[advised] advised
+    }
+record-saved-row = { $value ->
+        [sown] sown
+        [advised] advised for the plants wanted
+        [beyond] sown beyond advice, { $oversown ->
+            [one] 1 sowing
+           *[other] { COUNT($oversown) } sowings
+        }
+       *[short] short of advice, { $undersown ->
+            [one] 1 sowing
+           *[other] { COUNT($undersown) } sowings
+        }
+    }
