@@ -9,6 +9,7 @@ from datetime import date, datetime
 from sqlmodel import Session, col, select
 
 from seedbank.common.answers import CautionAnswer, FindingAnswer, Source
+from seedbank.common.catalogue import text_of
 from seedbank.common.errors import CannotReverse, Conflict, NotEnoughSeed, NotThere, Overdrawn
 from seedbank.database.find import row_id
 from seedbank.database.queries import Cursor, Page
@@ -118,7 +119,8 @@ def undo_movement(
         movement = numbered_movement(session, lot, serial)
         _check_free(session, movement)
         with taking(lot, field="serial"):
-            undoing = undo(session, movement, note=f"undoes movement {serial}", on=today, now=now)
+            note = text_of(Finding("undoes-movement", {"serial": str(serial)}))
+            undoing = undo(session, movement, note=note, on=today, now=now)
         return _answer(session, lot, undoing)
 
 

@@ -3,9 +3,11 @@
 from collections.abc import Sequence
 from datetime import date
 
+from seedbank.common.catalogue import choice_words, text_of
 from seedbank.common.local_format import Local
 from seedbank.common.safe_text import plain_text
 from seedbank.lots.answers import StayAnswer
+from seedbank.science.quantities import Finding
 from seedbank.viability.answers import TestSeen, ThresholdAnswer, ViabilityAnswer
 from seedbank.web.figures import (
     INK,
@@ -27,12 +29,7 @@ _DASHES = ("--", ":", "-.")
 _CORNER = 0.27  # share of the width that the corner's words take
 _APART_PCT = 9.0  # lines nearer than this are lettered on either side
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
-_LIMITS = {
-    "threshold-legal-minimum": "least for sale",
-    "threshold-regeneration": "85 % of its start",
-}
-_IN_FULL = _LIMITS | {"threshold-legal-minimum": "the least for sale"}
-HEADER = ("When", "What", "Alive", "Likely between")
+_HEADER = ("when", "what", "alive", "likely-between")
 
 
 def draw_lot_life(
@@ -40,17 +37,19 @@ def draw_lot_life(
 ) -> Figure:
     """The picture of one lot from harvest to ten years ahead."""
     moves = [stay for stay in stays if stay.from_date > answer.curve[0].on][: len(_LETTERS)]
-    title = f"Life of lot {answer.lot}, {plain_text(answer.variety.name)}"
+    title = text_of(
+        Finding("life", {"lot": answer.lot, "variety": plain_text(answer.variety.name)}), local
+    )
     alt = _alt(answer, local)
 
     def draw() -> bytes:
         with Canvas(_HEIGHT, left=34, bottom=40, top=24) as canvas:
             _band(canvas, answer)
-            _thresholds(canvas, answer.thresholds)
+            _thresholds(canvas, answer.thresholds, local)
             _tests(canvas, answer.tests)
-            _today(canvas, answer, today)
+            _today(canvas, answer, today, local)
             _moves(canvas, moves)
-            _frame(canvas, answer)
+            _frame(canvas, answer, local)
             return canvas.svg(title, alt)
 
     return Figure(
@@ -58,7 +57,7 @@ def draw_lot_life(
         height=_HEIGHT,
         title=title,
         alt=alt,
-        header=HEADER,
+        header=tuple(choice_words("life-column", _HEADER).values()),
         rows=_rows(answer, moves, today, local),
         sources=tuple(answer.sources),
         drawn_from=f"{answer.model_dump_json()}{moves}{today}",
@@ -68,19 +67,23 @@ def draw_lot_life(
 
 def _alt(answer: ViabilityAnswer, local: Local) -> str:
     now, last = answer.now, answer.curve[-1]
-    tests = len(answer.tests)
-    tested = "no finished test" if not tests else f"{tests} test{'s' if tests > 1 else ''}"
-    return (
-        f"{_likely(now.median_pct)} % alive on {local.day(now.on)}, likely between "
-        f"{now.low_90_pct:.0f} and {now.high_90_pct:.0f} %, judged from {tested}; by "
-        f"{local.day(last.on)} it will be {_likely(last.median_pct)} %, likely between "
-        f"{last.low_90_pct:.0f} and {last.high_90_pct:.0f} %."
+    return text_of(
+        Finding(
+            "life-told",
+            {
+                "now_alive": now.median_pct / 100.0,
+                "now": now.on,
+                "now_low_pct": now.low_90_pct,
+                "now_high_pct": now.high_90_pct,
+                "tests": len(answer.tests),
+                "last_alive": last.median_pct / 100.0,
+                "last": last.on,
+                "last_low_pct": last.low_90_pct,
+                "last_high_pct": last.high_90_pct,
+            },
+        ),
+        local,
     )
-
-
-def _likely(pct: float) -> str:
-    """A share never rounded into a certainty."""
-    return "under 1" if 0 < pct < 1 else "over 99" if 99 < pct < 100 else f"{pct:.0f}"
 
 
 def _year(day: date) -> float:
@@ -103,7 +106,7 @@ def _band(canvas: Canvas, answer: ViabilityAnswer) -> None:
     axes.plot(years, [point.median_pct for point in curve], color=LINE, linewidth=2.2)
 
 
-def _thresholds(canvas: Canvas, thresholds: Sequence[ThresholdAnswer]) -> None:
+def _thresholds(canvas: Canvas, thresholds: Sequence[ThresholdAnswer], local: Local) -> None:
     """Each as a line of its own dashes, lettered at the right end where the band is low."""
     below = min((one.threshold_pct for one in thresholds), default=0.0)
     for dash, one in zip(_DASHES * 9, thresholds, strict=False):
@@ -113,9 +116,7 @@ def _thresholds(canvas: Canvas, thresholds: Sequence[ThresholdAnswer]) -> None:
         )
         under = crowded and one.threshold_pct == below
         canvas.axes.annotate(
-            f"{_limit(one)}: {one.threshold_pct:.0f} %"
-            if one.code == "threshold-legal-minimum"
-            else _limit(one),
+            text_of(_limit("life-limit-line", one), local),
             (1.0, one.threshold_pct),
             (0, -3 if under else 3),
             xycoords=("axes fraction", "data"),
@@ -142,12 +143,12 @@ def _tests(canvas: Canvas, tests: Sequence[TestSeen]) -> None:
     )  # fmt: skip
 
 
-def _today(canvas: Canvas, answer: ViabilityAnswer, today: date) -> None:
+def _today(canvas: Canvas, answer: ViabilityAnswer, today: date, local: Local) -> None:
     canvas.axes.axvline(_year(today), color=INK, linewidth=1.2)
     first, last = _span(answer)
     # The corner says what the axis is; a young lot's word stands beside it.
     canvas.say(
-        max(_year(today), first + _CORNER * (last - first)), 1.015, "today",
+        max(_year(today), first + _CORNER * (last - first)), 1.015, _word("today", local),
         ha="center", va="bottom", transform=canvas.axes.get_xaxis_transform(),
     )  # fmt: skip
 
@@ -164,7 +165,7 @@ def _span(answer: ViabilityAnswer) -> tuple[float, float]:
     return _year(answer.curve[0].on) - 0.2, _year(answer.curve[-1].on) + 0.1
 
 
-def _frame(canvas: Canvas, answer: ViabilityAnswer) -> None:
+def _frame(canvas: Canvas, answer: ViabilityAnswer, local: Local) -> None:
     axes = canvas.axes
     first, last = _span(answer)
     axes.set_xlim(first, last)
@@ -173,8 +174,10 @@ def _frame(canvas: Canvas, answer: ViabilityAnswer) -> None:
     step = max(1, -(-int(last - first) // 5))
     years = range(int(first + 0.2) + 1, int(last - 0.1) + 1, step)
     axes.set_xticks(list(years), [str(year) for year in years])
-    axes.set_xlabel("start of the year", color=SOFT, fontsize=TEXT)
-    canvas.say(0, 1.015, "% alive", va="bottom", transform=axes.transAxes, color=SOFT)
+    axes.set_xlabel(_word("start-of-year", local), color=SOFT, fontsize=TEXT)
+    canvas.say(
+        0, 1.015, _word("percent-alive", local), va="bottom", transform=axes.transAxes, color=SOFT
+    )
 
 
 def _rows(
@@ -186,30 +189,44 @@ def _rows(
     for at, point in enumerate(answer.curve):
         if point.on == today or at in (0, len(answer.curve) - 1) or _yearly(point.on, today):
             what = "harvest" if point.on == start else _when(point.on, today)
-            between = f"{point.low_90_pct:.0f} to {point.high_90_pct:.0f} %"
-            dated.append((point.on, (what, f"{point.median_pct:.0f} %", between)))
+            between = _between(point.low_90_pct, point.high_90_pct, local)
+            dated.append((point.on, (_word(what, local), _pct(point.median_pct, local), between)))
     for one in answer.tests:
         dated.append(
             (
                 one.started_on,
                 (
-                    f"test: {one.viable_seeds} of {one.judged_seeds} alive",
-                    f"{one.viability.pct:.0f} %",
-                    f"{one.viability.low_pct:.0f} to {one.viability.high_pct:.0f} %",
+                    text_of(
+                        Finding(
+                            "life-test",
+                            {"alive_seeds": one.viable_seeds, "judged_seeds": one.judged_seeds},
+                        ),
+                        local,
+                    ),
+                    _pct(one.viability.pct, local),
+                    _between(one.viability.low_pct, one.viability.high_pct, local),
                 ),
             )
         )
     for letter, stay in zip(_LETTERS, moves, strict=False):
-        moved = f"{letter}: moved to {plain_text(stay.place.name)}"
-        dated.append((stay.from_date, (moved, "", "")))
+        moved = Finding("life-moved", {"letter": letter, "place": plain_text(stay.place.name)})
+        dated.append((stay.from_date, (text_of(moved, local), "", "")))
     dated.sort(key=lambda row: row[0])
     limits = [
         (
-            local.day(one.crossed_by_median) if one.crossed_by_median else "beyond reckoning",
-            _fall(one, today),
-            f"{one.threshold_pct:.0f} %",
-            f"{_or_never(one.crossed_by_5_in_100, local)} to "
-            f"{_or_never(one.crossed_by_95_in_100, local)}",
+            _or_never(one.crossed_by_median, local),
+            _fall(one, today, local),
+            _pct(one.threshold_pct, local),
+            text_of(
+                Finding(
+                    "life-span",
+                    {
+                        "first": _or_never(one.crossed_by_5_in_100, local),
+                        "last": _or_never(one.crossed_by_95_in_100, local),
+                    },
+                ),
+                local,
+            ),
         )
         for one in answer.thresholds
     ]
@@ -217,17 +234,29 @@ def _rows(
 
 
 def _when(day: date, today: date) -> str:
-    return "today" if day == today else "as reckoned" if day < today else "expected"
+    return "today" if day == today else "reckoned" if day < today else "expected"
 
 
-def _fall(one: ThresholdAnswer, today: date) -> str:
+def _word(word: str, local: Local) -> str:
+    return text_of(Finding("life-word", {"word": word}), local)
+
+
+def _pct(pct: float, local: Local) -> str:
+    return text_of(Finding("life-pct", {"pct": pct}), local)
+
+
+def _between(low_pct: float, high_pct: float, local: Local) -> str:
+    return text_of(Finding("life-between", {"low_pct": low_pct, "high_pct": high_pct}), local)
+
+
+def _fall(one: ThresholdAnswer, today: date, local: Local) -> str:
     past = one.crossed_by_median is not None and one.crossed_by_median <= today
-    limit = _IN_FULL.get(one.code, plain_text(one.name))
-    return f"{'probably fell' if past else 'falls'} under {limit}"
+    return text_of(Finding("life-falls", {"past": past, "limit": _limit("life-limit", one)}), local)
 
 
-def _limit(one: ThresholdAnswer) -> str:
-    return _LIMITS.get(one.code, plain_text(one.name))
+def _limit(code: str, one: ThresholdAnswer) -> Finding:
+    values = {"limit": one.code, "name": plain_text(one.name)}
+    return Finding(code, {**values, "pct": one.threshold_pct})
 
 
 def _yearly(day: date, today: date) -> bool:
@@ -237,4 +266,4 @@ def _yearly(day: date, today: date) -> bool:
 
 
 def _or_never(day: date | None, local: Local) -> str:
-    return local.day(day) if day else "beyond reckoning"
+    return local.day(day) if day else _word("never", local)

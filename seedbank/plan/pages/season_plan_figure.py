@@ -5,13 +5,16 @@ from dataclasses import dataclass
 from math import nan
 from typing import Any
 
+from seedbank.common.catalogue import choice_words, text_of
 from seedbank.common.safe_text import plain_text, shortened
+from seedbank.lots.tables.lots import Isolation
 from seedbank.plan.answers import (
     KeptCropAnswer,
     KeptPlanAnswer,
     PlannedCropAnswer,
     SavingPlanAnswer,
 )
+from seedbank.science.quantities import Finding
 from seedbank.web.figures import LINE, OUTER, PAPER, SOFT, WIDTH, Canvas, Figure
 
 MOST_DRAWN = 40
@@ -20,18 +23,7 @@ MOST_DRAWN = 40
 _TOP, _LEFT, _ROW, _LINE = 24, 146, 24, 17
 # Characters.
 _NAME, _KEY_WIDTH, _MOST_WHOLE_YEARS = 18, 44, 4
-HEADER = ("Variety", "Sown", "Flowers", "Where", "Kept apart by")
-LETTERS = {
-    "distance": "D",
-    "time": "T",
-    "cage": "C",
-    "bag": "B",
-    "hand-pollination": "H",
-    "only-variety": "O",
-    "none": "–",
-    "unknown": "?",
-}
-_WORDS = {"only-variety": "only variety in flower", "hand-pollination": "hand pollination"}
+_HEADER = ("variety", "sown", "flowers", "where", "kept-apart-by")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +56,8 @@ def draw_season_plan(crops: Sequence[PlannedCrop], first_year: int, years: int) 
     names = list(dict.fromkeys((one.variety, one.kind) for one in crops))
     place = {name: at for at, name in enumerate(names[:MOST_DRAWN])}
     last = max([first_year + years - 1, *(one.flowers_in for one in crops)])
-    ways = sorted({one.isolation for one in crops}, key=list(LETTERS).index)
-    title = f"Seed crops planned, {first_year} to {last}"
+    ways = sorted({one.isolation for one in crops}, key=[one.value for one in Isolation].index)
+    title = text_of(Finding("plan-picture", {"first_year": first_year, "last_year": last}))
     alt = _alt(crops, len(names), first_year, last)
     foot = _LINE * len(_key(ways)) + 8
     height = _TOP + _ROW * max(len(place), 1) + foot
@@ -86,7 +78,7 @@ def draw_season_plan(crops: Sequence[PlannedCrop], first_year: int, years: int) 
             str(one.sow_in),
             str(one.flowers_in),
             plain_text(one.site),
-            _WORDS.get(one.isolation, one.isolation),
+            _way("plan-picture-way", one.isolation),
         )
         for one in crops
     )
@@ -95,7 +87,7 @@ def draw_season_plan(crops: Sequence[PlannedCrop], first_year: int, years: int) 
         height=height,
         title=title,
         alt=alt,
-        header=HEADER,
+        header=tuple(choice_words("plan-picture-column", _HEADER).values()),
         rows=rows,
         sources=(),
         drawn_from=f"{list(crops)}{first_year}{last}",
@@ -105,17 +97,28 @@ def draw_season_plan(crops: Sequence[PlannedCrop], first_year: int, years: int) 
 
 def _alt(crops: Sequence[PlannedCrop], varieties: int, first: int, last: int) -> str:
     if not crops:
-        return f"No seed crop is planned from {first} to {last}."
-    by_year = [
-        f"{number} in {year}"
+        return text_of(Finding("plan-picture-empty", {"first_year": first, "last_year": last}))
+    by_year = tuple(
+        Finding("plan-picture-year", {"crops": number, "year": year})
         for year in range(first, last + 1)
         if (number := sum(one.sow_in == year for one in crops))
-    ]
-    more = "" if varieties <= MOST_DRAWN else f" The first {MOST_DRAWN} varieties are drawn."
-    return (
-        f"{len(crops)} seed crops of {varieties} varieties: sown {', '.join(by_year)}. "
-        f"The letter says how each is kept apart.{more}"
     )
+    return text_of(
+        Finding(
+            "plan-picture-told",
+            {
+                "crops": len(crops),
+                "varieties": varieties,
+                "by_year": by_year,
+                "drawn": MOST_DRAWN,
+                "all_drawn": varieties <= MOST_DRAWN,
+            },
+        )
+    )
+
+
+def _way(code: str, isolation: str) -> str:
+    return text_of(Finding(code, {"isolation": isolation}))
 
 
 def _draw(canvas: Canvas, crops: Sequence[PlannedCrop], rows: Sequence[int]) -> None:
@@ -138,7 +141,7 @@ def _draw(canvas: Canvas, crops: Sequence[PlannedCrop], rows: Sequence[int]) -> 
     flowers = [one.flowers_in for one in crops]
     axes.plot(flowers, list(rows), marker="s", markersize=17, color=OUTER, **signs)
     for one, row in zip(crops, rows, strict=True):
-        letter = LETTERS[one.isolation]
+        letter = _way("plan-picture-letter", one.isolation)
         canvas.say(one.flowers_in, row, letter, ha="center", va="center_baseline")
 
 
@@ -158,8 +161,8 @@ def _frame(canvas: Canvas, names: Sequence[tuple[str, str]], first: int, last: i
 
 def _key(ways: Sequence[str]) -> list[str]:
     """What the signs mean, at most so many characters a line."""
-    told = ["□ flowers", "○ sown the year before"]
-    told += [f"{LETTERS[way]} {_WORDS.get(way, way)}" for way in ways]
+    told = [text_of(Finding("plan-picture-flowers")), text_of(Finding("plan-picture-sown-before"))]
+    told += [_way("plan-picture-key", way) for way in ways]
     lines = [""]
     for one in told:
         if lines[-1] and len(lines[-1]) + len(one) + 3 > _KEY_WIDTH:

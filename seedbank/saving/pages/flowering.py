@@ -4,6 +4,7 @@ from typing import Any
 
 from fastapi import Response
 
+from seedbank.common.catalogue import choice_words
 from seedbank.lots.show_lots import list_kinds
 from seedbank.plan.stops import must_not_flower
 from seedbank.saving.edit_flowerings import add_flowering, change_flowering, list_flowerings
@@ -17,12 +18,7 @@ from seedbank.web.pages.page_route import page_router
 
 router = page_router()
 _MOST, _MOST_KINDS = 100, 400
-WHAT = {
-    StandIs.LEFT_TO_RUN: "left to run to seed",
-    StandIs.SELF_SOWN: "self-sown",
-    StandIs.NEIGHBOUR: "a neighbour's",
-    StandIs.WILD: "wild",
-}
+_NOTED = (StandIs.LEFT_TO_RUN, StandIs.SELF_SOWN, StandIs.NEIGHBOUR, StandIs.WILD)
 
 
 @router.get("/flowering")
@@ -67,9 +63,9 @@ def _page(desk: PageRequest, filled: Filled[Any] | None = None, status: int = 20
         "saving/pages/flowering.html",
         status,
         year=year,
-        noted=[one for one in noted if one.what in WHAT],
+        noted=[one for one in noted if one.what in _NOTED],
         stops=must_not_flower(desk.session, year),
-        what=WHAT,
+        what=choice_words("stand-noted", _NOTED),
         kinds=[(one.slug, one.name) for one in kinds.items],
         sites=[
             (one.id, one.name) for one in list_sites(desk.session, after=None, limit=_MOST).items

@@ -255,3 +255,5 @@ label-tested = { DAY($on) }: { COUNT($pct) } % of { COUNT($seeds) } { $seeds ->
     } came up ({ COUNT($low_pct) }–{ COUNT($high_pct) } %)
 label-sheet = { $paper }, { COUNT($across) } across, { COUNT($down) } down ({ $size })
 label-single = Single labels, { $size }
+
+undoes-movement = undoes movement { $serial }

@@ -133,3 +133,47 @@ record-seed-crop-already = { $variety } is on record as a seed crop of { $flower
 
 plan-without-site = The plan was made before any site was on record.
     .mend = Add the site it is to grow on, then make the plan anew.
+
+plan-picture = Seed crops planned, { YEAR($first_year) } to { YEAR($last_year) }
+plan-picture-empty = No seed crop is planned from { YEAR($first_year) } to { YEAR($last_year) }.
+plan-picture-year = { COUNT($crops) } in { YEAR($year) }
+plan-picture-told = { COUNT($crops) } seed { $crops ->
+        [one] crop
+       *[other] crops
+    } of { COUNT($varieties) } { $varieties ->
+        [one] variety
+       *[other] varieties
+    }: sown { $by_year }. The letter says how each is kept apart.{ $all_drawn ->
+        [yes] { "" }
+       *[no] { " " }The first { COUNT($drawn) } varieties are drawn.
+    }
+plan-picture-column = { $choice ->
+        [variety] Variety
+        [sown] Sown
+        [flowers] Flowers
+        [where] Where
+       *[kept-apart-by] Kept apart by
+    }
+plan-picture-way = { $isolation ->
+        [distance] distance
+        [time] time
+        [cage] cage
+        [bag] bag
+        [hand-pollination] hand pollination
+        [only-variety] only variety in flower
+        [none] none
+       *[unknown] unknown
+    }
+plan-picture-letter = { $isolation ->
+        [distance] D
+        [time] T
+        [cage] C
+        [bag] B
+        [hand-pollination] H
+        [only-variety] O
+        [none] –
+       *[unknown] ?
+    }
+plan-picture-key = { plan-picture-letter } { plan-picture-way }
+plan-picture-flowers = □ flowers
+plan-picture-sown-before = ○ sown the year before

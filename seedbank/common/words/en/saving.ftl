@@ -210,3 +210,10 @@ seed-crop-over = This seed crop { $end ->
 
 kind-or-variety = name a kind, or a variety_id
 variety-or-lot = name a variety_id, or the lot to sow
+
+stand-noted = { $choice ->
+        [left-to-run] left to run to seed
+        [self-sown] self-sown
+        [neighbour] a neighbour's
+       *[wild] wild
+    }

@@ -57,3 +57,44 @@ retest-too-few = { $seeds ->
        *[other] The { COUNT($seeds) } seeds left are too few to test
     }.
 retest-fleeting = This kind's seed doesn't keep long enough to be tested again.
+
+life = Life of lot { $lot }, { $variety }
+life-column = { $choice ->
+        [when] When
+        [what] What
+        [alive] Alive
+       *[likely-between] Likely between
+    }
+life-told = { CHANCE($now_alive) } alive on { DAY($now) }, likely between { COUNT($now_low_pct) } and { COUNT($now_high_pct) } %, judged from { $tests ->
+        [0] no finished test
+        [one] 1 test
+       *[other] { COUNT($tests) } tests
+    }; by { DAY($last) } it will be { CHANCE($last_alive) }, likely between { COUNT($last_low_pct) } and { COUNT($last_high_pct) } %.
+life-word = { $word ->
+        [harvest] harvest
+        [today] today
+        [reckoned] as reckoned
+        [expected] expected
+        [never] beyond reckoning
+        [start-of-year] start of the year
+       *[percent-alive] % alive
+    }
+life-pct = { PERCENT($pct) }
+life-between = { COUNT($low_pct) } to { COUNT($high_pct) } %
+life-test = test: { COUNT($alive_seeds) } of { COUNT($judged_seeds) } alive
+life-moved = { $letter }: moved to { $place }
+life-span = { $first } to { $last }
+life-limit = { $limit ->
+        [threshold-legal-minimum] the least for sale
+        [threshold-regeneration] 85 % of its start
+       *[other] { $name }
+    }
+life-limit-line = { $limit ->
+        [threshold-legal-minimum] least for sale: { PERCENT($pct) }
+        [threshold-regeneration] 85 % of its start
+       *[other] { $name }
+    }
+life-falls = { $past ->
+        [yes] probably fell
+       *[no] falls
+    } under { $limit }
