@@ -88,16 +88,14 @@ def name_of(variety: VarietyBrief) -> str:
 
 
 def percent(answer: PercentAnswer) -> str:
-    return f"{answer.pct:.0f} % ({answer.low_pct:.0f} to {answer.high_pct:.0f})"
+    """A percentage and its interval."""
+    low, high = answer.low_pct, answer.high_pct
+    return words("percent-in-table", pct=answer.pct, low_pct=low, high_pct=high)
 
 
 def chance(fraction: float) -> str:
     """A chance 0..1 in percent, never rounded into a certainty."""
-    if 0.0 < fraction < 0.005:
-        return "<1 %"
-    if 0.995 < fraction < 1.0:
-        return ">99 %"
-    return f"{100 * fraction:.0f} %"
+    return words("chance-in-table", chance=fraction)
 
 
 def aside(text: str) -> None:

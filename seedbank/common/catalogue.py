@@ -5,9 +5,10 @@ sentence is the message of that code in ``words/en/``, one file a room, written 
 format made for translation (projectfluent.org): a second language is a second folder.
 
 Numbers are shown by functions of the message, named for what they show: ``{ CHANCE($p_now) }``.
-``COUNT DECIMALS PERCENT CHANCE ABOUT DAY DAY_OF_YEAR MONTH YEAR CM METRES SQUARE_METRES GRAMS
-CELSIUS PER_METRE PER_SQUARE_METRE``. What isn't known (None, or not finite) reads ``unknown``,
-by which a message can choose:
+``COUNT DECIMALS PERCENT CHANCE ABOUT BRIEF_CHANCE DAY DAY_OF_YEAR MONTH YEAR CM METRES
+SQUARE_METRES GRAMS CELSIUS PER_METRE PER_SQUARE_METRE``.
+
+What isn't known (None, or not finite) reads ``unknown``, by which a message can choose:
 ``{ $seeds -> [unknown] some seed *[other] { COUNT($seeds) } seeds }``.
 """
 
@@ -138,6 +139,7 @@ class _Catalogue:
             "PERCENT": lambda pct: f"{local.number(pct)} %",
             "CHANCE": lambda p: self._chance("chance", p),
             "ABOUT": lambda p: self._chance("chance-about", p),
+            "BRIEF_CHANCE": lambda p: self._chance("chance-brief", p),
             "DAY": local.day,
             "DAY_OF_YEAR": lambda day: local.day_and_month(
                 date(2025, 1, 1) + timedelta(min(day, 365) - 1)

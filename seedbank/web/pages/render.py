@@ -9,7 +9,9 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
 
 from seedbank.common.answers import FindingAnswer
+from seedbank.common.catalogue import text_of
 from seedbank.common.local_format import Local
+from seedbank.science.quantities import Finding
 
 STATIC = Path(__file__).parent / "static"
 
@@ -36,6 +38,12 @@ def say(context: Context, found: FindingAnswer | str) -> str:
     return local.said(found) if isinstance(found, str) else found.text_for(local)
 
 
+@pass_context
+def chance(context: Context, share: float) -> str:
+    """A chance 0..1 in per cent, never rounded into a certainty."""
+    return text_of(Finding("chance-in-words", {"chance": share}), context["local"])
+
+
 @cache
 def _environment() -> Environment:
     environment = Environment(
@@ -48,4 +56,5 @@ def _environment() -> Environment:
     )
     environment.globals["static"] = static_address
     environment.filters["say"] = say
+    environment.filters["chance"] = chance
     return environment

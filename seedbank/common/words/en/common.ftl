@@ -5,6 +5,14 @@ chance = { $edge ->
         [high] over 99 %
        *[none] { $pct } %
     }
+chance-brief = { $edge ->
+        [low] <1 %
+        [high] >99 %
+       *[none] { $pct } %
+    }
+chance-in-table = { BRIEF_CHANCE($chance) }
+chance-in-words = { CHANCE($chance) }
+percent-in-table = { PERCENT($pct) } ({ COUNT($low_pct) } to { COUNT($high_pct) })
 chance-about = { $edge ->
         [low] under 1 %
         [high] over 99 %
