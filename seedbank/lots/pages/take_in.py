@@ -5,7 +5,7 @@ from fastapi import Response
 from seedbank.kinds.tables import VarietyFilter
 from seedbank.lots import words
 from seedbank.lots.edit_places import place_choices
-from seedbank.lots.forms import PacketCreate
+from seedbank.lots.forms import FirstAmount, PacketCreate, PlaceCreate
 from seedbank.lots.show_lots import list_kinds, list_varieties
 from seedbank.lots.take_in_packet import take_in_packet
 from seedbank.web.pages.form_reading import Filled, typed_codes
@@ -14,6 +14,12 @@ from seedbank.web.pages.page_route import page_router
 
 router = page_router()
 _MOST = 200
+_NOT_SHOWN = {"variety_id", "new_place", "thousand_seed_weight_se_g"}
+_SHOWN = (
+    *(name for name in PacketCreate.model_fields if name not in _NOT_SHOWN),
+    *(f"amount.{name}" for name in FirstAmount.model_fields),
+    *(f"new_place.{name}" for name in PlaceCreate.model_fields),
+)
 _PREFILLED = ("kind", "variety", "origin", "donor", "harvest_year")
 
 
@@ -51,6 +57,7 @@ def _page(desk: PageRequest, filled: Filled[PacketCreate], status: int) -> Respo
         "lots/pages/take_in.html",
         status,
         filled=filled,
+        shown=_SHOWN,
         kinds=kinds,
         varieties=varieties.items,
         places=place_choices(session),
