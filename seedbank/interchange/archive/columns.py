@@ -31,9 +31,11 @@ from sqlalchemy import (
     Table,
     TypeDecorator,
 )
+from sqlalchemy.orm import class_mapper
 from sqlalchemy.types import TypeEngine
 
 from seedbank.interchange.archive.whole_collection import collection_tables
+from seedbank.kinds.tables import Kind
 
 HEADING = (
     "table", "column", "meaning", "unit", "type", "allowed_values", "may_be_empty", "refers_to",
@@ -106,7 +108,11 @@ def specs_of(table: Table) -> tuple[ColumnSpec, ...]:
 def _spec(table: Table, column: Column[object]) -> ColumnSpec:
     kind = _stored(column)
     told = _meanings()
-    meaning, unit = told.get((table.name, column.name)) or told[_ALIKE, column.name]
+    meaning, unit = (
+        told.get((table.name, column.name))
+        or told.get((_ALIKE, column.name))
+        or (_described(table, column), "")
+    )
     words = tuple(kind.enums) if isinstance(kind, Enum) else ()
     return ColumnSpec(
         table=table.name,
@@ -122,6 +128,16 @@ def _spec(table: Table, column: Column[object]) -> ColumnSpec:
         refers_to=next((key.target_fullname for key in column.foreign_keys), ""),
         vocabulary=kind.enum_class if isinstance(kind, Enum) else None,
     )
+
+
+def _described(table: Table, column: Column[object]) -> str:
+    """What the declaration of the field says. Raises KeyError: nothing."""
+    mappers = class_mapper(Kind).registry.mappers
+    model = next(one.class_ for one in mappers if one.local_table is table)
+    description = model.model_fields[column.name].description
+    if not description:
+        raise KeyError(f"{table.name}.{column.name}")
+    return f"{description[0].lower()}{description[1:]}".removesuffix(".")
 
 
 def _cell_type(column: Column[object]) -> CellType:

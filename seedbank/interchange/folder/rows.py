@@ -93,7 +93,7 @@ class VarietyRow(CsvRow):
 
 class LotRow(CsvRow):
     names = frozenset({"label", "code", "kind", "variety", "parents"})
-    may_be_to_come = frozenset({"harvest_date", "acquired_on"})  # the form sees to it
+    may_be_to_come = frozenset({"harvest_date", "acquired_on", "sow_by"})  # the form sees to it
 
     label: Name
     kind: Name
@@ -105,6 +105,7 @@ class LotRow(CsvRow):
     harvest_date: Day | None = None
     harvest_estimated: bool = False
     acquired_on: Day | None = None
+    sow_by: Day | None = None
     parents: Labels = []
     generation: int | None = None
     seed_parents: int | None = None

@@ -77,6 +77,9 @@ class LotFields(Fields):
         "2022-10-01",
         default=None,
     )
+    sow_by: Day | None = optional(
+        "Day to sow it by, as its packet says.", "2026-12-31", "2027-12-31", default=None
+    )
     generation: Generation | None = optional(
         "Generations saved here; 0 is seed as it came.", 3, default=None
     )

@@ -124,7 +124,7 @@ def test_a_garden_kept_under_the_first_schema_is_brought_forward_whole(of_0001: 
         after = {t: connection.exec_driver_sql(f"SELECT * FROM {t}").all() for t in tables}
         assert after == before
         found = connection.exec_driver_sql("SELECT * FROM lot ORDER BY id").all()
-    assert [tuple(lot) for lot in found] == [(*lot, "unknown", "") for lot in lots]
+    assert [tuple(lot) for lot in found] == [(*lot, "unknown", "", None) for lot in lots]
 
 
 def test_a_lot_brought_forward_knows_only_the_words_for_purity(of_0001: Engine) -> None:

@@ -185,3 +185,12 @@ def test_a_harvest_after_a_test_or_sowing_of_the_lot_is_refused(garden: Garden) 
         assert refused.value.field == field
         assert garden.dump() == before
     change(garden, code, harvest_year=2026, harvest_estimated=True)
+
+
+def test_the_day_a_packet_says_to_sow_it_by_is_kept_and_changed(garden: Garden) -> None:
+    code = garden.lot(sow_by="2027-12-31").code
+    assert show_lot(garden.session, code, today=garden.today).sow_by == date(2027, 12, 31)
+    change(garden, code, sow_by="2028-12-31")
+    assert show_lot(garden.session, code, today=garden.today).sow_by == date(2028, 12, 31)
+    change(garden, code, sow_by=None)
+    assert show_lot(garden.session, code, today=garden.today).sow_by is None
