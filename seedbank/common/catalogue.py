@@ -20,9 +20,6 @@ from importlib.resources import files
 from math import isfinite
 from typing import Any, Final
 
-from fluent.runtime import FluentBundle, FluentResource
-from fluent.runtime.types import fluent_number
-
 from seedbank.common.local_format import Local
 from seedbank.science.quantities import Finding, Value
 from seedbank.settings import Units
@@ -85,6 +82,8 @@ class _Catalogue:
     """The messages as one reader reads them, each parsed when it is first needed."""
 
     def __init__(self, local: Local) -> None:
+        from fluent.runtime import FluentBundle  # slow to import: loaded with the first sentence
+
         self._local = local
         self._bundle = FluentBundle(["en-GB"], functions=self._functions(), use_isolating=False)
         self._parsed: set[str] = set()
@@ -109,6 +108,8 @@ class _Catalogue:
         message = _messages().get(code)
         if message is None:
             raise NoWordsError(f"no message has the code {code!r}")
+        from fluent.runtime import FluentResource
+
         self._bundle.add_resource(FluentResource(message))
         for mentioned in _MENTIONED.findall(message):
             self._parse(mentioned)
@@ -128,6 +129,8 @@ class _Catalogue:
                 return UNKNOWN
             value = int(value) if value.is_integer() else value
         if isinstance(value, int | float):  # 2027 is a year; COUNT keeps thousands apart
+            from fluent.runtime.types import fluent_number
+
             return fluent_number(value, useGrouping=False, maximumFractionDigits=6)
         return value
 

@@ -8,6 +8,7 @@ from seedbank.common.errors import Conflict, NotThere, Refused
 from seedbank.database.find import row_id
 from seedbank.database.references import delete_row
 from seedbank.database.transaction import claim_version, conflicts_as, put_changes, transaction
+from seedbank.facts import loaders
 from seedbank.facts.kinds import KindFacts, packaged_kinds
 from seedbank.facts.overrides import BadFact, with_overrides
 from seedbank.kinds.answers import FactsAnswer, KindAnswer, fact_answers
@@ -49,9 +50,7 @@ def merged_facts(kind: Kind, own: Iterable[KindFact]) -> KindFacts:
 def add_packaged_kinds(session: Session) -> None:
     """Put in the kinds the program comes with; done at every start."""
     with transaction(session):
-        ensure_packaged_kinds(
-            session, {slug: facts.name for slug, facts in packaged_kinds().items()}
-        )
+        ensure_packaged_kinds(session, {row.slug: row.name for row in loaders.kinds()})
 
 
 def show_kind(session: Session, slug: str) -> KindAnswer:

@@ -5,19 +5,22 @@ Outside check: ``scipy.stats.binom`` and ``hypergeom``, whose import costs more 
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.special import gammaln, xlog1py, xlogy
 
 from seedbank.science.quantities import FloatArray
 
 
 def log_ways(total: ArrayLike, chosen: ArrayLike) -> FloatArray:
     """Log of the ways to choose so many of a total; -inf where there are none. They broadcast."""
+    from scipy.special import gammaln  # slow to import: loaded with the first chance asked for
+
     n, k = np.asarray(total, dtype=np.float64), np.asarray(chosen, dtype=np.float64)
     return np.asarray(gammaln(n + 1.0) - gammaln(k + 1.0) - gammaln(n - k + 1.0))
 
 
 def binomial_pmf(count: ArrayLike, seeds: ArrayLike, chance: ArrayLike) -> FloatArray:
     """P(``count`` of ``seeds`` germinate), each with ``chance`` in 0..1. They broadcast."""
+    from scipy.special import xlog1py, xlogy
+
     k, n, p = (np.asarray(given, dtype=np.float64) for given in (count, seeds, chance))
     return np.asarray(np.exp(log_ways(n, k) + xlogy(k, p) + xlog1py(n - k, -p)))
 
