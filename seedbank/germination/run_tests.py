@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 
 from sqlmodel import Session
 
+from seedbank.common.catalogue import text_of
 from seedbank.common.dates import happened, in_order
 from seedbank.common.errors import Doubt, Missing, Refused, ask
 from seedbank.database.find import named_in, row_id
@@ -45,6 +46,7 @@ from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.ledger import MovementReason, book
 from seedbank.lots.tables.lots import Lot, lot_named
 from seedbank.science.germination.germination import SPROUTED
+from seedbank.science.quantities import Finding
 
 
 def seedlings_at_once(
@@ -54,9 +56,6 @@ def seedlings_at_once(
     if seedlings == 0 or day != started_on:
         return None
     return Doubt("seedlings-at-once", field, day.isoformat(), seedlings=seedlings)
-
-
-_REST_DEAD = "not judged by any count, taken as dead"
 
 
 def start_test(session: Session, form: TestStart, *, today: date, now: datetime) -> TestAnswer:
@@ -293,7 +292,7 @@ def _count_rest_dead(session: Session, number: int, day: date, now: datetime) ->
             replicate_id=one.replicate_id,
             on=day,
             judged=judged,
-            why=_REST_DEAD,
+            why=text_of(Finding("rest-taken-as-dead")),
             now=now,
         )
     return rest
@@ -301,4 +300,5 @@ def _count_rest_dead(session: Session, number: int, day: date, now: datetime) ->
 
 def _note_rest(test: GerminationTest, seeds: int) -> None:
     if seeds:
-        test.notes = f"{test.notes}\n{seeds} seeds {_REST_DEAD}.".strip()[:4000]
+        told = text_of(Finding("seeds-taken-as-dead", {"seeds": seeds}))
+        test.notes = f"{test.notes}\n{told}".strip()[:4000]

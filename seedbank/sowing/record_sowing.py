@@ -10,6 +10,7 @@ from math import inf
 
 from sqlmodel import Session
 
+from seedbank.common.catalogue import text_of
 from seedbank.common.dates import happened, in_order
 from seedbank.common.errors import Conflict, Doubt, StockFault, ask
 from seedbank.database.find import row_id
@@ -25,6 +26,7 @@ from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.ledger import MovementReason, book
 from seedbank.lots.tables.lots import Lot, lot_named
 from seedbank.lots.tables.movements import get_movement
+from seedbank.science.quantities import Finding
 from seedbank.sowing.answers import SowingAnswer
 from seedbank.sowing.forms import (
     EmergenceCreate,
@@ -246,7 +248,13 @@ def delete_test(
     with transaction(session):
         test = find_test(session, number)
         claim_version(session, test, what="germination test", expected=expected)
-        _return_seed(session, test.movement_id, f"undoes test {number}", today=today, now=now)
+        _return_seed(
+            session,
+            test.movement_id,
+            text_of(Finding("undoes-test", {"number": str(number)})),
+            today=today,
+            now=now,
+        )
         delete_row(session, test)
 
 
@@ -265,7 +273,13 @@ def delete_sowing(
     with transaction(session):
         sowing = find_sowing(session, number)
         claim_version(session, sowing, what="sowing", expected=expected)
-        _return_seed(session, sowing.movement_id, f"undoes sowing {number}", today=today, now=now)
+        _return_seed(
+            session,
+            sowing.movement_id,
+            text_of(Finding("undoes-sowing", {"number": str(number)})),
+            today=today,
+            now=now,
+        )
         delete_row(session, sowing)  # a seed crop sown with it keeps its day of sowing
 
 

@@ -260,3 +260,11 @@ seed-class = { $choice ->
         [fresh] Fresh
        *[dead] Dead
     }
+
+# Notes that are kept.
+
+rest-taken-as-dead = not judged by any count, taken as dead
+seeds-taken-as-dead = { $seeds ->
+        [one] 1 seed
+       *[other] { COUNT($seeds) } seeds
+    } { rest-taken-as-dead }.

@@ -388,3 +388,8 @@ record-saved-row = { $value ->
            *[other] { COUNT($undersown) } sowings
         }
     }
+
+# Notes that are kept.
+
+undoes-test = undoes test { $number }
+undoes-sowing = undoes sowing { $number }
