@@ -26,8 +26,3 @@ def in_order(
     """Raises Refused, by this code: ``then``, of ``field``, is before ``first``."""
     if first is not None and then is not None and then < first:
         raise Refused(code, field, then.isoformat(), first=first, **values)
-
-
-def days_words(days: int) -> str:
-    """A number of days with its noun."""
-    return "1 day" if days == 1 else f"{days} days"

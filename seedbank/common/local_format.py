@@ -11,7 +11,6 @@ from babel.dates import format_date
 from babel.lists import format_list
 from babel.numbers import format_decimal
 
-from seedbank.common.amount_words import NOT_COUNTED
 from seedbank.settings import Units
 
 UNITS_COOKIE, DATES_COOKIE = "seedbank_units", "seedbank_dates"
@@ -73,12 +72,6 @@ class Local:
     def number(self, value: float, digits: int = 0) -> str:
         """A number with ``digits`` decimals at most, and thousands kept apart."""
         return _decimal(value, digits, self._language)
-
-    def seeds(self, count: int | None) -> str:
-        """So many seeds; None: some, not counted."""
-        if count is None:
-            return NOT_COUNTED
-        return f"{self.number(count)} {'seed' if count == 1 else 'seeds'}"
 
     def metres(self, value: float) -> str:
         """A length of row."""

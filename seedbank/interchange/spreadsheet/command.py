@@ -8,8 +8,7 @@ from typing import Annotated, Any
 import typer
 
 from seedbank.cli.command_context import settings_for
-from seedbank.cli.screen import bullets, heading, screen
-from seedbank.common.amount_words import NOT_COUNTED
+from seedbank.cli.screen import bullets, heading, screen, words
 from seedbank.common.errors import Refused
 from seedbank.interchange.descriptors.rules import descriptors
 from seedbank.interchange.spreadsheet.answers import (
@@ -167,7 +166,7 @@ def _lot(row: SheetRowAnswer) -> str:
     elif row.grams is not None:
         parts.append(f"{row.grams:g} g")
     else:
-        parts.append(NOT_COUNTED)
+        parts.append(words("amount", seeds=None))
     if row.harvest_year is not None:
         parts.append(f"harvest of {row.harvest_year}{'?' if row.harvest_estimated else ''}")
     return ", ".join(parts)

@@ -44,6 +44,12 @@ def chance(context: Context, share: float) -> str:
     return text_of(Finding("chance-in-words", {"chance": share}), context["local"])
 
 
+@pass_context
+def amount(context: Context, seeds: int | None) -> str:
+    """So many seeds; None: some, not counted."""
+    return text_of(Finding("amount", {"seeds": seeds}), context["local"])
+
+
 @cache
 def _environment() -> Environment:
     environment = Environment(
@@ -57,4 +63,5 @@ def _environment() -> Environment:
     environment.globals["static"] = static_address
     environment.filters["say"] = say
     environment.filters["chance"] = chance
+    environment.filters["amount"] = amount
     return environment
