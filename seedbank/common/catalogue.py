@@ -78,6 +78,17 @@ def _messages() -> dict[str, str]:
     return found
 
 
+class _Day(str):
+    """A day as this reader writes it, also where a message names it without ``DAY``."""
+
+    day: date
+
+    def __new__(cls, day: date, local: Local) -> "_Day":
+        written = super().__new__(cls, local.day(day))
+        written.day = day
+        return written
+
+
 class _Catalogue:
     """The messages as one reader reads them, each parsed when it is first needed."""
 
@@ -124,6 +135,8 @@ class _Catalogue:
             return "yes" if value else "no"
         if value is None:
             return UNKNOWN
+        if isinstance(value, date):
+            return _Day(value, self._local)
         if isinstance(value, float):
             if not isfinite(value):
                 return UNKNOWN
@@ -143,11 +156,11 @@ class _Catalogue:
             "CHANCE": lambda p: self._chance("chance", p),
             "ABOUT": lambda p: self._chance("chance-about", p),
             "BRIEF_CHANCE": lambda p: self._chance("chance-brief", p),
-            "DAY": local.day,
+            "DAY": str,
             "DAY_OF_YEAR": lambda day: local.day_and_month(
                 date(2025, 1, 1) + timedelta(min(day, 365) - 1)
             ),
-            "MONTH": local.month,
+            "MONTH": lambda day: local.month(day.day),
             "YEAR": lambda year: str(int(year)),
             "CM": local.centimetres,
             "METRES": local.metres,
