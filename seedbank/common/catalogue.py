@@ -5,7 +5,7 @@ sentence is the message of that code in ``words/en/``, one file a room, written 
 format made for translation (projectfluent.org): a second language is a second folder.
 
 Numbers are shown by functions of the message, named for what they show: ``{ CHANCE($p_now) }``.
-``COUNT DECIMALS PERCENT CHANCE ABOUT BRIEF_CHANCE DAY DAY_OF_YEAR MONTH YEAR CM METRES
+``COUNT DECIMALS RATE PERCENT CHANCE ABOUT BRIEF_CHANCE DAY DAY_OF_YEAR MONTH YEAR CM METRES
 SQUARE_METRES GRAMS CELSIUS PER_METRE PER_SQUARE_METRE``.
 
 What isn't known (None, or not finite) reads ``unknown``, by which a message can choose:
@@ -152,6 +152,7 @@ class _Catalogue:
         return {
             "COUNT": local.number,
             "DECIMALS": lambda value, digits=1: local.number(value, int(digits)),
+            "RATE": lambda value: local.number(value, 1 if value < 10 else 0),
             "PERCENT": lambda pct: f"{local.number(pct)} %",
             "CHANCE": lambda p: self._chance("chance", p),
             "ABOUT": lambda p: self._chance("chance-about", p),

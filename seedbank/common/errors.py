@@ -121,7 +121,7 @@ class Missing(StockFault):
     """There is no ``what`` (``lot``, ``germination test``, …) with this ``key``."""
 
     def __init__(self, what: str, key: object) -> None:
-        super().__init__("missing", what, key, what=what, key=repr(key))
+        super().__init__("missing", what, key, what=_slug(what), key=repr(key))
         self.what = what
         self.key = key
 
@@ -159,8 +159,8 @@ class CircularParents(StockFault):
 class AlreadyCounted(StockFault):
     """A day that has a count already; changing it is a correction."""
 
-    def __init__(self, what: str, on: date) -> None:
-        super().__init__("already-counted", "on_date", on, what=what)
+    def __init__(self, replicate: int, on: date) -> None:
+        super().__init__("already-counted", "on_date", on, replicate=replicate)
 
 
 class TooManyCounted(StockFault):
@@ -244,7 +244,7 @@ class NotThere(SeedbankError):
 
     def __init__(self, what: str, key: object, *, field: str = "") -> None:
         super().__init__(
-            "not-there", field or what.replace(" ", "_"), key, what=what, key=repr(key)
+            "not-there", field or what.replace(" ", "_"), key, what=_slug(what), key=repr(key)
         )
         self.what = what
         self.key = key
@@ -300,7 +300,7 @@ class StaleVersion(SeedbankError):
     """The thing was changed since the editor last read it."""
 
     def __init__(self, what: str, expected: object, current: int) -> None:
-        super().__init__("stale-version", "version", expected, what=what, current=current)
+        super().__init__("stale-version", "version", expected, what=_slug(what), current=current)
         self.current = current
 
 
@@ -332,3 +332,8 @@ def ask(doubts: Iterable[Doubt | None], *, confirmed: bool) -> None:
     found = [doubt for doubt in doubts if doubt is not None]
     if found and not confirmed:
         raise Doubted(found)
+
+
+def _slug(name: str) -> str:
+    """The name of a thing as messages choose by it."""
+    return name.replace(" ", "-")

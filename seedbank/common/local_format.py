@@ -5,6 +5,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
+from math import inf
 
 from babel import Locale
 from babel.dates import format_date
@@ -107,16 +108,20 @@ class Local:
     def per_metre(self, value: float) -> str:
         """Something counted along a row."""
         if self.units is Units.METRIC:
-            return f"{self.number(value, 1 if value < 10 else 0)} a metre"
-        feet = value * _M_PER_FOOT
-        return f"{self.number(feet, 1 if feet < 10 else 0)} a foot"
+            return self._told("per-metre", value)
+        return self._told("per-foot", value * _M_PER_FOOT)
 
     def per_square_metre(self, value: float) -> str:
         """Something counted over a bed."""
         if self.units is Units.METRIC:
-            return f"{self.number(value, 1 if value < 10 else 0)} a square metre"
-        each = value * _M2_PER_SQUARE_FOOT
-        return f"{self.number(each, 1 if each < 10 else 0)} a square foot"
+            return self._told("per-square-metre", value)
+        return self._told("per-square-foot", value * _M2_PER_SQUARE_FOOT)
+
+    def _told(self, code: str, number: float) -> str:
+        from seedbank.common.catalogue import text_of  # which needs this module
+        from seedbank.science.quantities import Finding
+
+        return text_of(Finding(code, {"number": number}), self)
 
     def said(self, text: str) -> str:
         """A service's sentence with its dates and sizes as the reader writes them."""

@@ -336,7 +336,7 @@ def record_count(
         raise BadValue("on-date-count-later", "on_date", on, started_on=test.started_on)
     standing = _counts(session, [replicate_id])
     if any(count.on_date == on for count in standing):
-        raise AlreadyCounted(f"replicate {replicate.number}", on)
+        raise AlreadyCounted(replicate.number, on)
     _check_fits(replicate, [*standing, judged])
     return _write(session, Count(replicate_id=replicate_id, on_date=on, recorded_at=now), judged)
 

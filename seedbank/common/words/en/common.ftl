@@ -85,13 +85,13 @@ newer-database = The database has schema '{ $value }', which this seedbank does 
     .mend = Install the newer seedbank that last opened this database.
 copy-differs = The copy '{ $value }' is not like its original ({ $why }).
     .mend = Try again; if it stays so, the disk may be failing.
-missing = There is no { $what } { $key }.
-    .mend = Choose a { $what } that is in the stock.
+missing = There is no { thing } { $key }.
+    .mend = Choose a { thing } that is in the stock.
 misread-code = Code { $key }: { $why }.
     .mend = Read the code on the packet again.
 circular-parents = Lot { $lot_id } can't have lot { $value } for a parent: it would descend from itself.
     .mend = Choose parents that don't descend from this lot.
-already-counted = { $what } is already counted on { DAY($value) }.
+already-counted = Replicate { $replicate } is already counted on { DAY($value) }.
     .mend = Correct that day's count, or give another day.
 too-many-counted = Replicate { $replicate } has { COUNT($seeds_set) } seeds set, { COUNT($value) } would be judged.
     .mend = Judge { COUNT($seeds_set) } seeds at most over all days, or correct an earlier count.
@@ -111,14 +111,14 @@ fewer-emerged = { COUNT($value) } emerged by { DAY($on) } doesn't fit { COUNT($o
     }
 overdrawn = Lot { $lot_id } holds { COUNT($held) } seeds, { COUNT($value) } asked.
     .mend = Take at most { COUNT($held) } seeds, or book a stock-take if the packet holds more.
-not-there = There is no { $what } { $key }.
-    .mend = Use one that is listed, or add the { $what } first.
+not-there = There is no { thing } { $key }.
+    .mend = Use one that is listed, or add the { thing } first.
 not-enough-seed = Lot { $lot } holds { COUNT($held) } seeds, so { COUNT($value) } can't be taken.
     .mend = { $held ->
         [0] Take stock first if the packet isn't really empty.
        *[other] Take { COUNT($held) } or fewer, or take stock first if the packet really holds more.
     }
-stale-version = This { $what } was changed since you read it: it is now at version { $current }.
+stale-version = This { thing } was changed since you read it: it is now at version { $current }.
     .mend = Read it again, see what changed, and send your change with the new ETag.
 key-reused = This idempotency key was already used for a different request.
     .mend = Use a fresh key for every new request; repeat a key only to repeat a request.
@@ -176,3 +176,43 @@ local-rules-decide = Local rules decide: ask your plant health or seed authority
 date-misread = write the date as year-month-day, like 2026-04-19
 one-line = write it on one line, without control characters
 no-control-characters = leave out control characters
+
+# Amounts and rates by themselves (common.local_format).
+
+per-metre = { RATE($number) } a metre
+per-foot = { RATE($number) } a foot
+per-square-metre = { RATE($number) } a square metre
+per-square-foot = { RATE($number) } a square foot
+
+# What something is called that isn't there, or was changed.
+
+thing = { $what ->
+        [distance-to-site] distance to site
+        [fact-of-your-own] fact of your own
+        [flowering-window-of-your-own] flowering window of your own
+        [flowering-window] flowering window
+        [flowering] flowering
+        [gear] gear
+        [germination-test] germination test
+        [isolation-gear] isolation gear
+        [kind] kind
+        [list-of-limits] list of limits
+        [list] list
+        [lot] lot
+        [movement] movement
+        [picture] picture
+        [pin] pin
+        [place] place
+        [plan-pin] plan pin
+        [planned-seed-crop] planned seed crop
+        [replicate] replicate
+        [saving-plan] saving plan
+        [seed-crop] seed crop
+        [site] site
+        [sowing] sowing
+        [token] token
+        [type-of-problem] type of problem
+        [variety] variety
+        [count] count
+       *[thing] thing
+    }
