@@ -14,11 +14,11 @@ from jinja2 import Environment, FunctionLoader
 
 from seedbank.common import catalogue
 from seedbank.facts.tables import read_table
-from seedbank.web.pages import render
 
 _LETTERS = re.compile(r"[A-Za-z]")
 _WORD = re.compile(r"[A-Za-z][A-Za-z’']{2,}")
 _KEPT = re.compile(r"(&#?\w+;|%\w)")  # entities, and places where a number is put in
+_ADDRESS = re.compile(r"https?://\S+")
 _PROSE = re.compile(r"""["'](?:[A-Z]|.* )""")
 TABLES = Path(catalogue.__file__).parents[1] / "facts" / "tables"
 
@@ -84,6 +84,18 @@ def _with_kept(text: str) -> str:
 
 
 @cache
+def template_words() -> frozenset[str]:
+    """Single words handed on in templates, as "today": they are the template's prose, or codes."""
+    package = TABLES.parents[1]
+    lexed = (
+        token
+        for file in package.rglob("*.html")
+        for token in Environment().lex(file.read_text(encoding="utf-8"))
+    )
+    return frozenset(words_of(value for _, kind, value in lexed if kind == "string"))
+
+
+@cache
 def facts_words() -> frozenset[str]:
     """Words of published facts: names of kinds, sources, methods."""
     cells = (
@@ -97,7 +109,4 @@ def facts_words() -> frozenset[str]:
 
 def words_of(texts: Iterable[str]) -> set[str]:
     """The English words in the texts, small."""
-    return {word.lower() for text in texts for word in _WORD.findall(text)}
-
-
-__all__ = ["environment", "facts_words", "made_up", "messages", "render", "words_of"]
+    return {word.lower() for text in texts for word in _WORD.findall(_ADDRESS.sub("", text))}

@@ -5,7 +5,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
-from math import inf
 
 from babel import Locale
 from babel.dates import format_date

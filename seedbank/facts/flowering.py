@@ -7,8 +7,6 @@ from seedbank.facts.sources import Fact
 from seedbank.science.crossing.crossing_risk import PartialCross, Relation
 from seedbank.science.crossing.flowering_days import DayWindow
 
-SEASON_NOTE = "cool temperate northern garden, seed crops; your own records go before it"
-
 
 @dataclass(frozen=True, slots=True)
 class Relative:
@@ -28,9 +26,8 @@ def flowering(slug: str) -> Fact[DayWindow] | None:
     """Days of the year in which a kind grown for seed flowers; None where the table has no row."""
     for row in loaders.flowering():
         if row.slug == slug:
-            note = "; ".join(part for part in (row.notes, SEASON_NOTE) if part)
             window = DayWindow(row.from_day, row.to_day)
-            return Fact(window, row.source.text, row.source.confidence, note)
+            return Fact(window, row.source.text, row.source.confidence, row.notes)
     return None
 
 

@@ -5,7 +5,7 @@ import statistics
 import pytest
 
 from seedbank.facts import loaders
-from seedbank.facts.flowering import SEASON_NOTE, flowering, partial_crosses, relatives
+from seedbank.facts.flowering import flowering, partial_crosses, relatives
 from seedbank.facts.kinds import kind_facts, packaged_kinds
 from seedbank.facts.sources import Confidence
 from seedbank.science.crossing.crossing_risk import (
@@ -27,7 +27,7 @@ def test_every_packaged_kind_has_one_flowering_window_and_says_it_is_recalled() 
     for kind in packaged_kinds().values():
         assert kind.flowering is not None
         assert kind.flowering.confidence is Confidence.MEMORY
-        assert kind.flowering.note.endswith(SEASON_NOTE)
+        assert kind.flowering.note.endswith("your own records go before it")
         # A northern garden's flowers don't span New Year, and no crop flowers half the year.
         assert kind.flowering.value.from_day <= kind.flowering.value.to_day
         assert kind.flowering.value.days <= 183
