@@ -253,12 +253,6 @@ class NotThere(SeedbankError):
 class Refused(SeedbankError):
     """A value that can't be right."""
 
-    @classmethod
-    def told(cls, field: str, value: object, mend: str, message: str = "") -> "Refused":
-        """One whose words are made where it is raised; to be given a code."""
-        code = "as-told" if message else "cannot-be-as-told"
-        return cls(code, field, value, text=message, mend=mend)
-
 
 class Doubted(SeedbankError):
     """Something hardly ever so, perhaps for several reasons: taken once the form's ``confirmed``
@@ -280,11 +274,6 @@ class Doubt(StockFault):
 
 class Conflict(SeedbankError):
     """Well formed, but the collection as it stands doesn't allow it."""
-
-    @classmethod
-    def told(cls, message: str, *, field: str, value: object = None, mend: str) -> "Conflict":
-        """One whose words are made where it is raised; to be given a code."""
-        return cls("as-told", field, value, text=message, mend=mend)
 
 
 class NotEnoughSeed(Conflict):

@@ -16,6 +16,11 @@ def errors_of(wrong: ValidationError) -> list[FieldError]:
     return [field_error({**one, "loc": ("", *one["loc"])}) for one in wrong.errors()]
 
 
+def misfit(field: str, value: object, mend: str) -> Refused:
+    """A value that a form or a standard refuses, with the mend as a sentence."""
+    return Refused("misfit", field, value, mend=mend[:1].upper() + mend[1:])
+
+
 def filled(form: type[F], given: Mapping[str, Any], names: Mapping[str, str] | None = None) -> F:
     """The form. Raises Refused: its first field at fault, called as in ``names``."""
     try:
@@ -23,4 +28,4 @@ def filled(form: type[F], given: Mapping[str, Any], names: Mapping[str, str] | N
     except ValidationError as wrong:
         one = errors_of(wrong)[0]
         name = (names or {}).get(one.field, one.field)
-        raise Refused.told(name, one.value, f"{one.mend}.".capitalize()) from wrong
+        raise misfit(name, one.value, one.mend) from wrong

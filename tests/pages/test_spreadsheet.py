@@ -182,7 +182,7 @@ def test_lines_are_left_out_as_asked(visitor: Visitor) -> None:
         (b'Crop,Variety\ncarrot,"Dusk\n', "line 2"),
         (b"Crop,Variety\ncarrot,Du\0sk\n", "line 2: a NUL stands here"),
         (b"Crop,Variety\n" + b"carrot,Dusk\n" * 2_001, "line 2002: bring at most 2000 rows"),
-        (b"Crop,Variety\n" + b"carrot," + b"Dusk " * 70_000 + b"\n", "A page can carry 300000"),
+        (b"Crop,Variety\n" + b"carrot," + b"Dusk " * 70_000 + b"\n", "A page can carry 300,000"),
     ],
     ids=["nothing", "workbook", "unclosed", "nul", "many rows", "longer than a page"],
 )

@@ -79,12 +79,7 @@ def import_archive(
 def _take_in(session: Session, archive: ZipFile, manifest: Manifest, tell: Progress) -> None:
     used = table_in_use(session)
     if used is not None:
-        raise Conflict.told(
-            f"An archive is taken into an empty collection, and this one has a {used} already.",
-            field="database",
-            value=used,
-            mend="Name a new database, or import a folder of spreadsheets to add to this one.",
-        )
+        raise Conflict("archive-taken-into-empty-collection", "database", used, used=used)
     clear_packaged_kinds(session)
     entries = {entry.table: entry for entry in manifest.files}
     done, rows = 0, sum(entry.rows for entry in manifest.files)

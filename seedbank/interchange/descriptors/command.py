@@ -28,9 +28,7 @@ def run(
 ) -> None:
     """Tell lots in the Multi-Crop Passport Descriptors V.2.1, for a genebank or another keeper."""
     if out is not None and out.exists():
-        raise Refused.told(
-            "out", str(out), "Name a file that isn't there yet; none is overwritten."
-        )
+        raise Refused("out-name-file-isnt-there-yet", "out", str(out))
     with opened(settings_for(database), writes=False) as collection:
         answers = [
             write_descriptors(collection.session, code, institute=institute, today=collection.today)

@@ -24,7 +24,7 @@ from seedbank.interchange.archive.cells import guarded, unguarded
 from seedbank.interchange.descriptors.answers import MOST_RECORDS, RecordsArrival, RecordsTakenIn
 from seedbank.interchange.descriptors.rules import SEVERAL, check_value, codes, descriptors
 from seedbank.interchange.descriptors.write_descriptors import LANDRACE
-from seedbank.interchange.filled_forms import filled
+from seedbank.interchange.filled_forms import filled, misfit
 from seedbank.interchange.folder.files import Problems
 from seedbank.interchange.passport.queries import variety_named
 from seedbank.kinds.edit_kinds import facts_for_kinds
@@ -72,17 +72,15 @@ def check_record(record: Mapping[str, str], *, at: str) -> None:
     for field, value in record.items():
         where = f"{at}.{field}"
         if field not in descriptors():
-            raise Refused.told(
-                where, value, "Use the field names of the standard.", "No such field."
-            )
+            raise Refused("no-such-field", where, value)
         if not value:
             continue
         try:
             check_value(field, value)
         except ValueError as wrong:
-            raise Refused.told(where, value, f"{wrong}.".capitalize()) from wrong
+            raise misfit(where, value, str(wrong)) from wrong
     if not record.get("ACCENAME", "").strip():
-        raise Refused.told(f"{at}.ACCENAME", "", "Give the name of the variety.")
+        raise Refused("give-name-variety", f"{at}.ACCENAME", "")
 
 
 class _Kinds:
@@ -99,9 +97,7 @@ class _Kinds:
         if not wanted[0]:
             if named is not None:
                 return named
-            raise Refused.told(
-                f"{at}.GENUS", "", "Give the genus and species, or a known CROPNAME."
-            )
+            raise Refused("give-genus-species-known-cropname", f"{at}.GENUS", "")
         near = {number: _nearness(self.facts[number], wanted) for number in self.kinds}
         best = max(1, *near.values())
         fits = [self.kinds[number] for number, one in near.items() if one == best]
@@ -110,11 +106,9 @@ class _Kinds:
         if len(fits) == 1:
             return fits[0]
         if not fits:
-            mend = "Add the kind with its botanical name first."
-            raise Refused.told(f"{at}.SPECIES", " ".join(wanted).strip(), mend)
+            raise Refused("species-not-known", f"{at}.SPECIES", " ".join(wanted).strip())
         names = ", ".join(sorted(kind.name for kind in fits))
-        mend = f"Say which of these it is: {names}."
-        raise Refused.told(f"{at}.CROPNAME", record.get("CROPNAME", ""), mend)
+        raise Refused("species-of-kinds", f"{at}.CROPNAME", record.get("CROPNAME", ""), names=names)
 
     def _named(self, name: str) -> Kind | None:
         slugs = {slugify(name)}
@@ -175,13 +169,10 @@ def _refuse_known(session: Session, form: RecordsArrival, arrivals: Sequence[Arr
     for number, mark in enumerate(marks):
         if not mark or (mark not in before and mark not in marks[:number]):
             continue
-        was = f"taken in before, as lot {before[mark].code}" if mark in before else "told above"
-        raise Conflict.told(
-            f"This accession was {was}.",
-            field=f"records[{number}].ACCENUMB",
-            value=form.records[number]["ACCENUMB"],
-            mend="Leave the record out, or book more of its seed to that lot.",
-        )
+        field, value = f"records[{number}].ACCENUMB", form.records[number]["ACCENUMB"]
+        if mark in before:
+            raise Conflict("accession-taken-in", field, value, lot=before[mark].code)
+        raise Conflict("accession-told-twice", field, value)
 
 
 def _donor(record: Mapping[str, str]) -> str:

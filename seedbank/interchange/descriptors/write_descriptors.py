@@ -6,7 +6,6 @@ from datetime import date
 from sqlmodel import Session
 
 from seedbank.common.answers import Source, distinct, finding_answers
-from seedbank.common.errors import Refused
 from seedbank.database.find import row_id
 from seedbank.facts.cautions import Situation
 from seedbank.facts.kinds import KindFacts
@@ -19,6 +18,7 @@ from seedbank.interchange.descriptors.rules import (
     descriptors,
     one_piece,
 )
+from seedbank.interchange.filled_forms import misfit
 from seedbank.interchange.passport.queries import finished_tests
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Breeding
@@ -80,7 +80,7 @@ def _institute(code: str) -> str:
         if code:
             check_value("INSTCODE", code)
     except ValueError as wrong:
-        raise Refused.told("institute", code, f"{wrong}.".capitalize()) from wrong
+        raise misfit("institute", code, str(wrong)) from wrong
     return code
 
 

@@ -277,29 +277,23 @@ def write_schema(path: Path) -> None:
     path.write_text(json.dumps(passport_schema(), indent=2, ensure_ascii=False) + "\n", "utf-8")
 
 
-_ASK = "Ask the giver for the passport anew."
-
-
 def check_passport(arrival: PassportArrival, *, today: date) -> None:
     """Raises Refused: the field that can't be true, named from the passport down."""
     passport, at = arrival.passport, "passport."
     if passport.digest != digest_of(passport):
-        raise Refused.told(
-            f"{at}digest", passport.digest, _ASK, "The passport was changed since it was written."
-        )
+        raise Refused("passport-changed", f"{at}digest", passport.digest)
     not_to_come(passport.given_on, field=f"{at}given_on", today=today)
     received = arrival.received_on or today
     not_to_come(received, field="received_on", today=today)
     in_order(
         passport.given_on,
         received,
-        "passport-days-disordered",
+        "received-before-given",
         field="received_on",
-        mend="Give the day it came here.",
     )
     _check_harvest(passport, f"{at}harvest_date")
     for before, after, field in _in_order(passport):
-        in_order(before, after, "passport-days-disordered", field=at + field, mend=_ASK)
+        in_order(before, after, "passport-days-disordered", field=at + field)
     for number, test in enumerate(passport.tests):
         _check_test(passport, test, f"{at}tests[{number}]")
 
@@ -310,13 +304,10 @@ def _check_harvest(passport: Passport, field: str) -> None:
         passport.given_on,
         "passport-days-disordered",
         field=f"{field}",
-        mend=_ASK,
     )
     year = passport.harvest_year
     if year is not None and year > passport.given_on.year:
-        raise Refused.told(
-            "passport.harvest_year", year, _ASK, "It was harvested after it was given."
-        )
+        raise Refused("harvested-after-given", "passport.harvest_year", year)
 
 
 def _in_order(passport: Passport) -> Iterator[tuple[date | None, date | None, str]]:
@@ -337,36 +328,23 @@ def _in_order(passport: Passport) -> Iterator[tuple[date | None, date | None, st
 
 def _check_test(passport: Passport, test: PassportTest, at: str) -> None:
     if not passport.harvest_estimated:
-        mend = "A test can't start before the harvest. " + _ASK
         year = passport.harvest_year
         first = passport.harvest_date or (date(year, 1, 1) if year else None)
-        in_order(
-            first, test.started_on, "passport-days-disordered", field=f"{at}.started_on", mend=mend
-        )
+        in_order(first, test.started_on, "tested-before-harvest", field=f"{at}.started_on")
     for number, replicate in enumerate(test.replicates):
         where = f"{at}.replicates[{number}]"
         days = [count.on_date for count in replicate.counts]
         judged = 0
         for row, count in enumerate(replicate.counts):
             field = f"{where}.counts[{row}].on_date"
-            in_order(
-                test.started_on, count.on_date, "passport-days-disordered", field=field, mend=_ASK
-            )
-            in_order(
-                count.on_date, test.finished_on, "passport-days-disordered", field=field, mend=_ASK
-            )
+            in_order(test.started_on, count.on_date, "passport-days-disordered", field=field)
+            in_order(count.on_date, test.finished_on, "passport-days-disordered", field=field)
             if days.count(count.on_date) > 1:
-                raise Refused.told(
-                    field, count.on_date.isoformat(), _ASK, "That day is counted twice."
-                )
+                raise Refused("day-counted-twice", field, count.on_date.isoformat())
             judged += count.normal + count.abnormal + count.hard + count.fresh + count.dead
         if judged != replicate.seeds_set:
-            raise Refused.told(
-                f"{where}.seeds_set",
-                replicate.seeds_set,
-                _ASK,
-                f"{judged} seeds are judged but {replicate.seeds_set} were set.",
-            )
+            field, seeds_set = f"{where}.seeds_set", replicate.seeds_set
+            raise Refused("passport-judged-not-as-set", field, seeds_set, judged=judged)
 
 
 if __name__ == "__main__":

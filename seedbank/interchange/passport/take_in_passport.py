@@ -169,11 +169,9 @@ def _kind(session: Session, passport: Passport) -> Kind:
         return kind
     here = facts_for(session, kind).botanical
     if here is not None and told.botanical and here.value.casefold() != told.botanical.casefold():
-        raise Refused.told(
-            "passport.variety.botanical",
-            told.botanical,
-            "Take it in by hand, under the kind it is of.",
-            f"Here the kind {kind.slug} is {here.value}.",
+        field = "passport.variety.botanical"
+        raise Refused(
+            "kind-named-otherwise", field, told.botanical, kind=kind.slug, here=here.value
         )
     return kind
 

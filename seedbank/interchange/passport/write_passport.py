@@ -94,12 +94,7 @@ def _sealed(parts: dict[str, Any]) -> Passport:
         return sealed(parts)
     except ValidationError as wrong:
         first = field_error({**wrong.errors()[0], "loc": ("", *wrong.errors()[0]["loc"])})
-        raise Conflict.told(
-            f"A passport can't tell {first.field} as it is on record.",
-            field=first.field,
-            value=first.value,
-            mend=first.mend,
-        ) from wrong
+        raise Conflict("passport-cannot-tell", first.field, first.value, mend=first.mend) from wrong
 
 
 def _first_seen(lot: Lot, there: list[StayEntry], tests: list[GerminationTest]) -> date:

@@ -12,7 +12,7 @@ from sqlmodel import Session, col, func, or_, select
 from seedbank.common.errors import Refused
 from seedbank.interchange.folder.files import ImportProblem
 from seedbank.interchange.spreadsheet.answers import DayOrder, Meaning, Spreadsheet, Sure
-from seedbank.interchange.spreadsheet.cells import KnownNames, name_key, quoted
+from seedbank.interchange.spreadsheet.cells import KnownNames, name_key
 from seedbank.interchange.spreadsheet.columns import Columns, columns_of, repeated
 from seedbank.interchange.spreadsheet.days import OrderRead, is_unknown, order_of, read_harvest
 from seedbank.interchange.spreadsheet.rows import RowRead, Setting, read_rows
@@ -89,7 +89,7 @@ def known_names(session: Session, form: Spreadsheet) -> KnownNames:
     for words, kind in form.kinds.items():
         found = bare.kind(kind)
         if found.slug is None:
-            raise Refused.told("kinds", kind, f"{found.mend}.".capitalize(), "No such kind.")
+            raise Refused("no-such-kind", "kinds", kind, mend=found.mend)
         chosen[name_key(words)] = found.slug
     return KnownNames(kinds, of, chosen)
 
@@ -114,8 +114,7 @@ def _check_dates(form: Spreadsheet, today: date) -> None:
     for meant in form.dates.values():
         read = read_harvest(meant, None, today)
         if read.sure not in (Sure.WRITTEN, Sure.ESTIMATED) and not is_unknown(meant):
-            mend = "Write it like October 2009, 2009 to 2010, 2009-10-31 or unknown."
-            raise Refused.told("dates", meant, mend, f"{quoted(meant)}: {read.said}.")
+            raise Refused("meant-date-misread", "dates", meant, why=read.said)
 
 
 def _orders(columns: Columns, form: Spreadsheet) -> dict[str, OrderRead]:
@@ -131,9 +130,7 @@ def _orders(columns: Columns, form: Spreadsheet) -> dict[str, OrderRead]:
 def _check_left_out(form: Spreadsheet, rows: tuple[RowRead, ...]) -> None:
     strays = sorted(set(form.leave_out) - {row.line for row in rows})
     if strays:
-        raise Refused.told(
-            "leave_out", strays[0], "Name lines that hold a row.", "No row is there."
-        )
+        raise Refused("no-row-there", "leave_out", strays[0])
 
 
 def _before(session: Session, rows: tuple[RowRead, ...]) -> dict[str, str]:

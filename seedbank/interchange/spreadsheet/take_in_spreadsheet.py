@@ -79,12 +79,7 @@ def take_in_spreadsheet(
     with transaction(session):
         looked = look_over(session, form, today=today)
         if looked.digest != form.digest:
-            raise Conflict.told(
-                "This isn’t what was shown: the sheet, or what is known here, changed since.",
-                field="digest",
-                value=form.digest,
-                mend="Look through it once more, and confirm what is shown then.",
-            )
+            raise Conflict("sheet-changed-since", "digest", form.digest)
         left_out = set(form.leave_out)
         wanted = [row for row in looked.rows if row.line not in left_out]
         new = [row for row in wanted if row.mark not in looked.before]

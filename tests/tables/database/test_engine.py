@@ -162,7 +162,7 @@ def test_a_refused_url_never_shows_its_password() -> None:
 
 
 def test_a_folder_is_not_a_database(tmp_path: Path) -> None:
-    with pytest.raises(BadDatabase, match="can't use"):
+    with pytest.raises(BadDatabase, match="Can't use"):
         open_engine(f"sqlite:///{tmp_path}")
 
 

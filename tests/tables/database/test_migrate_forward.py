@@ -318,9 +318,9 @@ def test_a_file_that_can_t_be_copied_first_is_not_brought_up_to_date(
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr("seedbank.upkeep.open_collection.copy_to_file", no_room)
-    with pytest.raises(Exception, match="can't use the database") as refused:
+    with pytest.raises(Exception, match="Can't use the database") as refused:
         open_collection(str(empty.url), now=NOW)
-    assert "make room" in refused.value.mend
+    assert "Make room" in refused.value.mend
     assert schema_revision(empty) == revisions()[0]
     assert digest_of(empty) == before
     empty.dispose()
@@ -341,5 +341,5 @@ def test_starting_refuses_a_newer_database_and_says_what_to_do(empty: Engine) ->
     before = digest_of(empty)
     with pytest.raises(NewerDatabase, match="'9999', which this seedbank does not know") as refused:
         open_collection(empty.url.render_as_string(hide_password=False), now=NOW)
-    assert refused.value.mend == "install the newer seedbank that last opened this database"
+    assert refused.value.mend == "Install the newer seedbank that last opened this database."
     assert digest_of(empty) == before

@@ -324,7 +324,7 @@ def test_a_file_that_is_no_database_is_told_as_such(tmp_path: Path) -> None:
 
 
 def test_looking_at_a_file_that_is_not_there_makes_none(tmp_path: Path) -> None:
-    with pytest.raises(BadDatabase, match="can't use"):
+    with pytest.raises(BadDatabase, match="Can't use"):
         open_for_reading(f"sqlite:///{tmp_path / 'nowhere.sqlite'}")
     assert list(tmp_path.iterdir()) == []
 

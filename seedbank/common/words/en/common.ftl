@@ -129,10 +129,6 @@ still-answering = Another request is still being written, perhaps an earlier cop
 
 comes-before = { $field } comes before { DAY($first) }.
 
-cannot-be-as-told = { cannot-be }
-    .mend = { $mend }
-as-told = { $text }
-    .mend = { $mend }
 
 # What is wrong with a value that can't be read, by pydantic's name of the error (docs.pydantic.dev).
 

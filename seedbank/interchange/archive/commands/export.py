@@ -23,11 +23,9 @@ def run(
 ) -> None:
     """Write everything in the collection into one zip archive of CSV files."""
     if file.exists():
-        raise Refused.told(
-            "file", str(file), "Name a file that isn't there yet; none is overwritten."
-        )
+        raise Refused("file-name-file-isnt-there-yet", "file", str(file))
     if not file.parent.is_dir():
-        raise Refused.told("file", str(file), f"Make the folder {file.parent} first.")
+        raise Refused("file-make-folder-first", "file", str(file), folder=str(file.parent))
     with opened(settings_for(database), writes=False) as collection:
         manifest = _write(file, collection)
     if json:

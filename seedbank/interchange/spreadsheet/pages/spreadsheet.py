@@ -108,9 +108,7 @@ async def get_brought(desk: PageRequestDep, form: Annotated[FormData, Depends(_f
         text, encoding = text_of(await file.read(LARGEST + 1), name)
     text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     if len(text) > LONGEST_TEXT:
-        mend = "Bring it in parts, or use seedbank import at the machine itself."
-        said = f"A page can carry {LONGEST_TEXT} characters, and this has {len(text)}."
-        raise Refused.told("file", name, mend, said)
+        raise Refused("sheet-too-long", "file", name, most=LONGEST_TEXT, characters=len(text))
     return Brought(sent, text, name, encoding)
 
 
@@ -151,9 +149,7 @@ def take_in(brought: BroughtDep) -> Response:
         done = take_in_spreadsheet(desk.session, form, today=desk.today, now=desk.now)
         lots = done.lots or done.before
         if not lots:
-            raise Refused.told(
-                "leave_out", "", "Leave fewer lines out.", "No row is left to take in."
-            )
+            raise Refused("no-row-left-take", "leave_out", "")
         return f"/import/taken?from={lots[0].code}&to={lots[-1].code}"
 
     def again(filled: Filled[SpreadsheetConfirmed], status: int) -> Response:
@@ -260,7 +256,6 @@ def _lines(typed: str) -> list[int]:
     for piece in filter(None, (one.strip() for one in typed.split(","))):
         found = _LINES.fullmatch(piece)
         if found is None or int(found[2] or found[1]) - int(found[1]) > 2000:
-            mend = "Write the numbers of lines, like 7, 9-12."
-            raise Refused.told("leave_out", piece, mend, f"{piece[:40]} isn’t a line.")
+            raise Refused("no-line", "leave_out", piece, piece=piece[:40])
         lines.update(range(int(found[1]), int(found[2] or found[1]) + 1))
     return sorted(lines)
