@@ -16,7 +16,7 @@ def test_a_lot_without_an_amount_is_used_and_counted_later(hand: Hand) -> None:
     assert (given["seeds"], given["balance_seeds"]) == (-30, None)
     advice = hand.get(f"/lots/{code}/sowing-advice?plants=10&method=row").json()
     assert (advice["seeds"], advice["seeds_available"]) == (500, None)  # it may well be dead
-    assert any("Even 500 seeds" in reason for reason in advice["reasons"])
+    assert any("Even 500 seeds" in reason["text"] for reason in advice["reasons"])
     verdict = hand.get(f"/lots/{code}/verdict").json()
     assert verdict["balance_seeds"] is None
     assert verdict["verdict"] is not None

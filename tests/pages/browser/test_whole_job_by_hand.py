@@ -60,7 +60,9 @@ def test_the_whole_job_is_done_without_script(plain_bench: Bench) -> None:
     expect(page.get_by_role("textbox", name="Normal", exact=True)).to_have_value("1")
     bench.shoot("job-plain-test")
     bench.press("Save today’s count")
-    expect(page.locator(".error")).to_contain_text("1 seedling on the day the seed was set.")
+    expect(page.locator(".error:visible")).to_contain_text(
+        "1 seedling on the day the seed was set."
+    )
     assert "422" in bench.faults.pop()  # the browser's console tells of the refusal too
     page.get_by_label("It is so").check()
     bench.press("Save today’s count")

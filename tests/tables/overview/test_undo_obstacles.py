@@ -74,10 +74,11 @@ def tried(session: Session, movement: Movement) -> Obstacle | None:
         return Obstacle.USED_SINCE
     except CannotReverse as fault:
         reasons = {
-            "it undoes another itself": Obstacle.UNDOING,
-            "it is undone already": Obstacle.UNDONE,
+            "undoes-another": Obstacle.UNDOING,
+            "undone-already": Obstacle.UNDONE,
+            "counted-since": Obstacle.COUNTED_SINCE,
         }
-        return reasons.get(fault.why, Obstacle.COUNTED_SINCE)
+        return reasons[fault.code]
     finally:
         inner.rollback()
     return None

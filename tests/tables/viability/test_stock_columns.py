@@ -75,7 +75,7 @@ def check_lot(session: Session, seen: Collection, at: int) -> None:
             (
                 (test.started_on - EPOCH).days,
                 sum(one.judged.normal for one in judged),
-                sum(one.judged.viable for one in judged),
+                sum(one.judged.normal + one.judged.fresh + one.judged.hard for one in judged),
                 sum(one.seeds_set for one in judged),
                 test.correlation,
             )

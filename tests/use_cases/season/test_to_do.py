@@ -6,7 +6,6 @@ from datetime import UTC, date, datetime
 import pytest
 from sqlmodel import Session
 
-import seedbank.science.plan.plan_search as plan_module
 from seedbank.common.errors import Conflict, NotThere
 from seedbank.plan.edit_plan_pins import start_planned_crop
 from seedbank.plan.last_plan import plan_standing, stock_digest
@@ -82,7 +81,7 @@ def test_no_plan_is_worked_out_for_it(demo_stock: Session, monkeypatch: pytest.M
     def solve(*_: object, **__: object) -> None:
         raise AssertionError("a plan was worked out")
 
-    monkeypatch.setattr(plan_module, "milp", solve)
+    monkeypatch.setattr("scipy.optimize.milp", solve)
     assert to_do(demo_stock, today=date(2027, 2, 21)).groups
 
 
