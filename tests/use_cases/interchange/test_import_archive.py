@@ -41,12 +41,16 @@ def archive(garden: Garden) -> bytes:
 
 
 def empty(session: Session) -> None:
-    from sqlalchemy import delete
+    from sqlalchemy import delete, text
 
     from seedbank.interchange.archive.whole_collection import collection_tables
 
     for table in reversed(collection_tables()):
         session.execute(delete(table))
+        numbered = table.autoincrement_column
+        if numbered is not None and session.get_bind().dialect.name == "postgresql":
+            sequence = f"pg_get_serial_sequence('{table.name}', '{numbered.name}')"
+            session.execute(text(f"SELECT setval({sequence}, 1, false)"))
     session.commit()
     add_packaged_kinds(session)
 
