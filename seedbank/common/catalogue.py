@@ -28,6 +28,7 @@ PLAIN: Final = Local(Units.METRIC, "iso")
 """How the API and the command line write: metric, days as ISO 8601."""
 UNKNOWN: Final = "unknown"
 _MESSAGE = re.compile(r"^(?=-?[a-z][\w-]* =)", re.MULTILINE)
+_LONGEST_PUT_IN = 2000  # characters
 _BREAKS = re.compile(r" *\n *")  # a message may be broken over lines
 _VALUES = re.compile(r"\$(\w+)")
 _MENTIONED = re.compile(r"\{ ?(-?[a-z][\w-]*)")
@@ -107,10 +108,20 @@ class _Catalogue:
         if pattern is None:
             raise NoWordsError(f"the message {finding.code!r} says nothing of {part!r}")
         values = {name: self._shown(value) for name, value in finding.values.items()}
+        # The library puts no text over 2,500 characters in; long lists stand aside meanwhile.
+        long = {
+            f"\ue000{name}\ue001": value
+            for name, value in values.items()
+            if isinstance(value, str) and len(value) > _LONGEST_PUT_IN
+        }
+        values |= {mark[1:-1]: mark for mark in long}
         text, faults = self._bundle.format_pattern(pattern, values)
         if faults:
             raise NoWordsError(f"{finding.code}: {faults[0]}; it carries {sorted(finding.values)}")
-        return _BREAKS.sub(" ", str(text))
+        text = _BREAKS.sub(" ", str(text))
+        for mark, value in long.items():
+            text = text.replace(mark, value)
+        return text
 
     def _parse(self, code: str) -> None:
         if code in self._parsed:

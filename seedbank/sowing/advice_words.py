@@ -14,6 +14,7 @@ from seedbank.sowing.setting import Ground, Setting
 from seedbank.sowing.sowable_lots import ReadyShare, SowableLot, VarietyStock
 from seedbank.sowing.tables import SowingMethod
 
+_MOST_OTHER_LOTS = 3  # named beside the one asked about, the likeliest alive first: our choice
 _UNSURE_STOCK = 0.1  # share of the amount left that its error may be before it is said; our choice
 _MOST_A_PLANT = 15.0  # seeds sown for each plant before that is said; our choice
 _FAR_AHEAD_YEARS = 2.0  # of a sowing before that is said; our choice
@@ -129,10 +130,10 @@ def alternatives(
     found: Sequence[Finding], stock: VarietyStock, lot: SowableLot
 ) -> list[AlternativeAnswer]:
     """What else to do, with the lots there really are and no shop for what no shop has."""
+    usable = (other for other in stock.lots if other is not lot and other.usable)
     others = tuple(
         Finding("lot-at-hand", {"lot": o.lot.code, "seeds": o.held.seeds, "p_alive": o.median})
-        for o in stock.lots
-        if o is not lot and o.usable
+        for o in sorted(usable, key=lambda other: -other.median)[:_MOST_OTHER_LOTS]
     )
     cannot = {
         "pre-germinate": lot.lot.treated,  # treated seed isn't to be handled wet

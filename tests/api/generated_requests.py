@@ -292,7 +292,7 @@ def _known(app: FastAPI, *, linked: bool) -> Json:
 
 def _has_seed(thing: Json) -> bool:
     held = thing.get("amount")
-    return not isinstance(held, dict) or held["seeds"] > 20
+    return not isinstance(held, dict) or held["seeds"] is None or held["seeds"] > 20
 
 
 def _bound(name: str) -> Json:

@@ -12,6 +12,7 @@ from fluent.syntax import ast as fluent
 from seedbank.common import catalogue
 from seedbank.common.answers import FindingAnswer
 from seedbank.common.catalogue import NoWordsError, codes, text_of
+from seedbank.common.errors import Refused
 from seedbank.common.local_format import Local
 from seedbank.common.safe_text import KNOWN_LIMITS
 from seedbank.science.quantities import Finding
@@ -140,3 +141,9 @@ def test_names_and_days_travel_beside_the_numbers(monkeypatch: pytest.MonkeyPatc
 def test_what_cannot_be_said_is_a_fault(finding: Finding) -> None:
     with pytest.raises(NoWordsError, match=finding.code):
         text_of(finding)
+
+
+def test_a_long_list_is_told_whole() -> None:
+    lots = tuple(f"lot number {number}" for number in range(400))
+    refusal = Refused("species-of-kinds", "CROPNAME", "kale", names=", ".join(lots))
+    assert refusal.mend == f"Say which of these it is: {', '.join(lots)}."
