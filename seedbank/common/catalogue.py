@@ -28,6 +28,7 @@ PLAIN: Final = Local(Units.METRIC, "iso")
 """How the API and the command line write: metric, days as ISO 8601."""
 UNKNOWN: Final = "unknown"
 _MESSAGE = re.compile(r"^(?=-?[a-z][\w-]* =)", re.MULTILINE)
+_MOST_REMEMBERED = 5000  # sentences
 _LONGEST_PUT_IN = 2000  # characters
 _BREAKS = re.compile(r" *\n *")  # a message may be broken over lines
 _VALUES = re.compile(r"\$(\w+)")
@@ -99,9 +100,22 @@ class _Catalogue:
         self._local = local
         self._bundle = FluentBundle(["en-GB"], functions=self._functions(), use_isolating=False)
         self._parsed: set[str] = set()
-        self._chances: dict[tuple[str, str, str], str] = {}
+        self._made: dict[tuple[object, ...], str] = {}
 
     def text(self, finding: Finding, part: str = "") -> str:
+        """Its sentence; the same again is not made again."""
+        values = tuple((name, value, type(value)) for name, value in finding.values.items())
+        try:
+            known = self._made.get((finding.code, part, values))
+        except TypeError:  # a clause within it has no hash
+            return self._make(finding, part)
+        if known is None:
+            if len(self._made) >= _MOST_REMEMBERED:
+                self._made.clear()
+            known = self._made[finding.code, part, values] = self._make(finding, part)
+        return known
+
+    def _make(self, finding: Finding, part: str) -> str:
         self._parse(finding.code)
         message = self._bundle.get_message(finding.code)
         pattern = message.attributes.get(part) if part else message.value
@@ -187,9 +201,7 @@ class _Catalogue:
         """A chance in whole per cent that never calls the nearly certain certain; our choice."""
         edge = "low" if 0 < chance < 0.01 else "high" if 0.99 < chance < 1 else "none"
         pct = f"{100 * float(chance):.0f}"
-        if (code, edge, pct) not in self._chances:
-            self._chances[code, edge, pct] = self.text(Finding(code, {"pct": pct, "edge": edge}))
-        return self._chances[code, edge, pct]
+        return self.text(Finding(code, {"pct": pct, "edge": edge}))
 
 
 _catalogue = cache(_Catalogue)
