@@ -231,7 +231,7 @@ def test_rows_the_collection_refuses_are_told_by_line_and_nothing_is_taken_in(
 
     def refusing(lot: Lot) -> None:
         if lot.origin == "self-saved" or lot.donor == "seed swap":
-            raise Refused.told("donor", lot.donor, "Mend it.")
+            raise Refused("misfit", "donor", lot.donor, mend="Mend it")
 
     monkeypatch.setattr(take_in_lots, "check_came_after_harvest", refusing)
     before = garden.dump()
