@@ -154,6 +154,8 @@ def today() -> date:
 
 
 # Chance finds faults at the bench; a gate must answer the same for the same code.
-settings.register_profile("gate", derandomize=True)
+settings.register_profile("anywhere", deadline=None)  # a busy machine is no fault
+settings.load_profile("anywhere")
+settings.register_profile("gate", derandomize=True, deadline=None)
 if os.environ.get("CI"):
     settings.load_profile("gate")
