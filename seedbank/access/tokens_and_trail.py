@@ -29,9 +29,7 @@ def make_token(session: Session, name: str, rights: Rights, *, now: datetime) ->
     """Make a token for one person or device. Raises Refused: no name, or too long a one."""
     name = name.strip()
     if not (0 < len(name) <= _LONGEST_NAME and name.isprintable()):
-        raise Refused(
-            "name-name-holder-printable-letters", "name", name, LONGEST_NAME=_LONGEST_NAME
-        )
+        raise Refused("token-holder-misread", "name", name, most=_LONGEST_NAME)
     with transaction(session):
         token, shown = tokens.add_token(session, name, rights, now)
         return MadeToken(_answer(token), shown)

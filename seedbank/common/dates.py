@@ -17,7 +17,7 @@ def happened(day: date | None, *, field: str, today: date) -> date:
 def not_to_come(day: date | None, *, field: str, today: date) -> None:
     """Raises Refused: the day is after today."""
     if day is not None and day > today:
-        raise Refused("still-come", field, day.isoformat(), today=today)
+        raise Refused("still-to-come", field, day.isoformat(), today=today)
 
 
 def in_order(

@@ -21,7 +21,7 @@ def named_in(field: str) -> Iterator[None]:
     try:
         yield
     except Missing as fault:
-        raise Refused("there-no", field, fault.key, what=fault.what, key=repr(fault.key)) from fault
+        raise Refused("not-there", field, fault.key, **fault.values) from fault
     except MisreadCode as fault:
         fault.field = field
         raise

@@ -82,7 +82,7 @@ def page_of(
     Raises BadValue: a limit under 1, or a cursor made for another order.
     """
     if limit < 1:
-        raise BadValue("limit-ask-row-more", "limit", limit)
+        raise BadValue("no-rows-asked", "limit", limit)
     sort, row_id, descending = order
     if after is not None:
         query = query.where(_beyond(order, after))
@@ -127,7 +127,7 @@ def _key_of(sort: InstrumentedAttribute[Any], after: Cursor) -> str | int | date
         read = None
     fits = isinstance(read, wanted) or unknown
     if not fits or not all(abs(n) < _TOO_BIG for n in (after.id, read) if isinstance(n, int)):
-        raise BadValue("after-use-cursor-exactly-page-list", "after", after.key)
+        raise BadValue("cursor-of-another-list", "after", after.key)
     return read
 
 

@@ -101,7 +101,7 @@ def _replicates(
     given = {name: number for name, number in single.items() if number is not None}
     if several:
         if seeds_set is not None or given:
-            raise Refused("rep-give-rep-set-normal-both", "rep", several[0])
+            raise Refused("replicates-told-twice", "rep", several[0])
         return [_replicate(text) for text in several]
     if seeds_set is None or "normal" not in given:
         raise Refused("outcome-missing", "set" if seeds_set is None else "normal")
@@ -117,7 +117,7 @@ def _replicate(text: str) -> dict[str, int]:
         counts = dict(zip(_OUTCOMES, map(int, numbers), strict=False))
         return {"seeds_set": int(seeds_set), **counts}
     except ValueError:
-        raise Refused("rep-write-like", "rep", text) from None
+        raise Refused("replicate-misread", "rep", text) from None
 
 
 def show(answer: TestAnswer) -> None:

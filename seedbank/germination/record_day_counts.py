@@ -68,7 +68,7 @@ def standing_on(session: Session, number: int, day: date) -> dict[int, Judged]:
 
 def _reason(form: DayCounts, day: date) -> str:
     if len(form.why) < SHORTEST_REASON:
-        raise Refused("count-saved-before-differs", "why", form.why, day=day)
+        raise Refused("count-differs-from-saved", "why", form.why, day=day)
     return form.why
 
 

@@ -266,7 +266,7 @@ def _correct(
     except Missing as fault:
         day = form.on_date.isoformat()
         raise Refused(
-            "replicate-counted", "on_date", day, replicate=row.replicate, day=day
+            "replicate-not-counted-then", "on_date", day, replicate=row.replicate, day=day
         ) from fault
 
 

@@ -293,11 +293,11 @@ def set_replicates(session: Session, test_id: int, seeds_set: Sequence[int]) -> 
     """
     _lock_test(session, test_id)
     if not seeds_set or min(seeds_set) < 1:
-        raise BadValue("replicates-set-seed-more-each-more", "replicates", list(seeds_set))
+        raise BadValue("replicates-without-seed", "replicates", list(seeds_set))
     before = session.execute(select(Replicate).where(col(Replicate.test_id) == test_id)).scalars()
     for replicate in before.all():
         if _counts(session, [replicate.id or 0], history=True):
-            raise BadValue("replicates-start-new-test-counted", "replicates", list(seeds_set))
+            raise BadValue("test-counted-already", "replicates", list(seeds_set))
         session.delete(replicate)
     session.flush()
     replicates = [
@@ -333,7 +333,7 @@ def record_count(
     if test.finished_on is not None:
         raise TestFinished(replicate.test_id, test.finished_on)
     if on < test.started_on:
-        raise BadValue("on-date-count-later", "on_date", on, started_on=test.started_on)
+        raise BadValue("count-before-test-began", "on_date", on, started_on=test.started_on)
     standing = _counts(session, [replicate_id])
     if any(count.on_date == on for count in standing):
         raise AlreadyCounted(replicate.number, on)
@@ -388,13 +388,13 @@ def finish(session: Session, test_id: int, *, on: date) -> GerminationTest:
         raise TestFinished(test_id, test.finished_on)
     replicates = totals(session, [test_id])[test_id]
     if not replicates:
-        raise BadValue("replicates-set-replicates-first", "replicates", 0)
+        raise BadValue("test-without-replicates", "replicates", 0)
     for replicate in replicates:
         if replicate.unjudged:
             raise SeedsUnjudged(replicate.number, replicate.unjudged)
     last = max(count.on_date for count in counts(session, [test_id])[test_id])
     if on < last:
-        raise BadValue("finished-on-finish-later", "finished_on", on, last=last)
+        raise BadValue("finished-before-last-test-count", "finished_on", on, last=last)
     test.finished_on = on
     _weigh(session, test, replicates)
     return test
@@ -484,7 +484,7 @@ def _lock_test(session: Session, test_id: int) -> GerminationTest:
 def _check_fits(replicate: Replicate, every: Sequence[SeedCounts]) -> None:
     for name, seeds in every[-1].by_class().items():
         if seeds < 0:
-            raise BadValue("count-seeds-more", name, seeds)
+            raise BadValue("seeds-below-nought", name, seeds)
     counted = sum(each.seeds() for each in every)
     if counted > replicate.seeds_set:
         raise TooManyCounted(replicate.number, replicate.seeds_set, counted)

@@ -67,7 +67,7 @@ def show_facts(session: Session, slug: str, name: str | None = None) -> FactsAns
 def add_kind(session: Session, form: KindCreate) -> KindAnswer:
     """Add a kind of the gardener's own. Raises Conflict: the slug is taken."""
     with transaction(session):
-        taken = Conflict("there-already-kind", "slug", form.slug, slug=form.slug)
+        taken = Conflict("kind-name-taken", "slug", form.slug, slug=form.slug)
         if session.exec(select(Kind.id).where(Kind.slug == form.slug)).first() is not None:
             raise taken
         kind = Kind(slug=form.slug, name=form.name)
@@ -95,7 +95,7 @@ def delete_kind(session: Session, slug: str, *, expected: Collection[int] | None
     """
     with transaction(session):
         kind = _own(session, slug, "deleted", expected)
-        refusal = Conflict("varieties-flowerings-belong-kind", "slug", slug, kind=kind.name)
+        refusal = Conflict("kind-in-use", "slug", slug, kind=kind.name)
         delete_row(session, kind, refusal)
 
 
@@ -145,7 +145,7 @@ def _own(session: Session, slug: str, done: str, expected: Collection[int] | Non
     kind = find_kind(session, slug)
     claim_version(session, kind, what="kind", expected=expected)
     if kind.packaged:
-        raise Conflict("kind-came-program-cant", "slug", slug, kind=kind.name, done=done)
+        raise Conflict("packaged-kind-fixed", "slug", slug, kind=kind.name, done=done)
     return kind
 
 

@@ -53,7 +53,7 @@ def delete_variety(session: Session, number: int, *, expected: Collection[int] |
     with transaction(session):
         variety = find_variety(session, number)
         claim_version(session, variety, what="variety", expected=expected)
-        refusal = Conflict("variety-still-has-lots-seed", "id", number, variety=variety.name)
+        refusal = Conflict("variety-in-use", "id", number, variety=variety.name)
         delete_row(session, variety, refusal)
 
 
@@ -64,5 +64,5 @@ def answer_variety(session: Session, variety: Variety) -> VarietyAnswer:
 
 
 def _save(session: Session, variety: Variety) -> None:
-    taken = Conflict("kind-already-has-variety-called", "name", variety.name, variety=variety.name)
+    taken = Conflict("variety-name-taken", "name", variety.name, variety=variety.name)
     save_named(session, variety, taken, Variety.kind_id == variety.kind_id)

@@ -83,7 +83,7 @@ def _entries(session: Session, wanted: LabelsWanted, today: date) -> list[LotEnt
 
 def _too_many(number: int) -> Refused:
     """More labels than are made at a time."""
-    return Refused("lots-more-than-labelled-time", "lot", number, number=number, most=MOST_LABELS)
+    return Refused("too-many-lots-to-label", "lot", number, number=number, most=MOST_LABELS)
 
 
 def _changed_since(session: Session, day: date) -> frozenset[int]:

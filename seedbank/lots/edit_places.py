@@ -43,12 +43,12 @@ def delete_place(session: Session, number: int, *, expected: Collection[int] | N
     with transaction(session):
         place = find_place(session, number)
         claim_version(session, place, what="place", expected=expected)
-        refusal = Conflict("lots-were-kept-their-history", "id", number, place=place.name)
+        refusal = Conflict("place-in-use", "id", number, place=place.name)
         delete_row(session, place, refusal)
 
 
 def _save(session: Session, place: Place) -> None:
-    taken = Conflict("there-already-place-called", "name", place.name, place=place.name)
+    taken = Conflict("place-name-taken", "name", place.name, place=place.name)
     save_named(session, place, taken)
 
 

@@ -190,7 +190,9 @@ def numbered_movement(session: Session, lot: Lot, serial: int) -> Movement:
 
 def _check_free(session: Session, movement: Movement) -> None:
     for what, number in users_of(session, movement):
-        raise Conflict("movement-belongs", "serial", movement.serial, what=what, number=number)
+        raise Conflict(
+            "movement-of-test-or-sowing", "serial", movement.serial, what=what, number=number
+        )
 
 
 def _answer(

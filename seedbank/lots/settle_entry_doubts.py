@@ -61,7 +61,7 @@ def _named(session: Session, codes: list[str]) -> Iterator[Lot]:
         field = f"lots[{position}]"
         lot = lot_named(session, code, field=field)
         if not any(doubt_about(session, row_id(lot.id))):
-            raise Refused("nothing-asked-about-lot-answered", field, lot.code, lot_code=lot.code)
+            raise Refused("doubt-not-open", field, lot.code)
         yield lot
 
 

@@ -252,10 +252,10 @@ def _check_used_since(session: Session, lot: Lot) -> None:
     if used is not None and used < first:
         field = "harvest_year" if lot.harvest_date is None else "harvest_date"
         raise Refused(
-            "lot-tested-sown-before-harvest",
+            "lot-used-before-harvest",
             field,
             getattr(lot, field),
-            lot_code=lot.code,
+            lot=lot.code,
             used=used,
         )
 
@@ -269,7 +269,7 @@ def delete_lot(session: Session, code: str, *, expected: Collection[int] | None)
     with transaction(session):
         lot = find_lot(session, code)
         claim_version(session, lot, what="lot", expected=expected)
-        refusal = Conflict("lot-has-history-movements-tests", "code", lot.code, lot_code=lot.code)
+        refusal = Conflict("lot-has-history", "code", lot.code, lot=lot.code)
         delete_row(session, lot, refusal)
 
 
@@ -307,12 +307,11 @@ def _check_related(session: Session, lot: Lot, parent: Lot, *, field: str) -> No
     own, other = (fact.value if fact else None for fact in facts)
     if own is None or own != other:
         raise Refused(
-            "lot-which-doesnt-come",
+            "parent-of-unrelated-kind",
             field,
             parent.code,
-            parent_code=parent.code,
-            kinds=kinds[1].name,
-            kinds_2=kinds[0].name,
+            parent_kind=kinds[1].name,
+            kind=kinds[0].name,
         )
 
 
@@ -357,16 +356,14 @@ def _settle_harvest(lot: Lot, today: date) -> None:
     if lot.harvest_date is not None:
         if lot.harvest_year not in (None, lot.harvest_date.year):
             raise Refused(
-                "harvest-year-harvest-date-name",
+                "harvest-date-of-other-year",
                 "harvest_year",
                 lot.harvest_year,
                 year=lot.harvest_date.year,
             )
         lot.harvest_year = lot.harvest_date.year
     if lot.harvest_year is not None and lot.harvest_year > today.year:
-        raise Refused(
-            "harvest-year-give-earlier", "harvest_year", lot.harvest_year, year=today.year
-        )
+        raise Refused("harvest-year-to-come", "harvest_year", lot.harvest_year, year=today.year)
     not_to_come(lot.harvest_date, field="harvest_date", today=today)
     not_to_come(lot.acquired_on, field="acquired_on", today=today)
     check_came_after_harvest(lot)

@@ -68,7 +68,7 @@ def _kind(session: Session, name: str) -> Kind:
         return found[0]
     if found:
         slugs = " or ".join(kind.slug for kind in found)
-        raise Refused("more-than-kind-called", "kind", name, name=name, slugs=slugs)
+        raise Refused("kind-name-of-several", "kind", name, name=name, slugs=slugs)
     by_lower = {known.lower(): known for known in kind_names(session)}
     near = [by_lower[one] for one in get_close_matches(name.lower(), by_lower, n=3, cutoff=0.75)]
     if near:

@@ -80,11 +80,11 @@ def weigh(
     assert grams is not None  # a form gives one or the other
     name = f"{field}.grams" if field else "grams"
     if weight is None:
-        raise Refused("nothing-known-seeds-weight-grams", name, grams)
+        raise Refused("seed-weight-unknown", name, grams)
     number, error = seeds_from_grams(grams, weight.tsw_g, weight.tsw_se_g)
     whole = round(float(number))
     if whole == 0 and grams > 0:
-        raise Refused("weigh-again-count-seeds-less", name, grams)
+        raise Refused("weight-below-one-seed", name, grams)
     if whole > MOST:
         raise Refused("weight-too-many-seeds", name, grams, seeds=whole)
     return Weighed(whole, float(error), grams, weight.tsw_g, weight.source)

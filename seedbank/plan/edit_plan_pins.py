@@ -109,7 +109,7 @@ def start_planned_crop(
             raise Refused("plan-without-site", "site_id")
         if not unbegun(session, [crop]):
             raise Conflict(
-                "record-seed-crop-already",
+                "seed-crop-on-record",
                 "variety_id",
                 form.variety_id,
                 variety=variety.name,

@@ -134,7 +134,7 @@ def _kind_id(session: Session, form: FloweringCreate) -> int:
         with named_in("variety_id"):
             variety = get_variety(session, form.variety_id)
         if kind_id not in (None, variety.kind_id):
-            raise Refused("another-kind", "kind", form.kind, variety=variety.name)
+            raise Refused("variety-of-another-kind", "kind", form.kind, variety=variety.name)
         kind_id = variety.kind_id
     assert kind_id is not None  # the form names one or the other
     return kind_id
@@ -147,7 +147,7 @@ def settle_flowering(flowering: Flowering, today: date) -> None:
     """
     if flowering.what not in _ELSEWHERE:
         if flowering.distance_m:
-            raise Refused("what-stands-site-itself-no", "distance_m", flowering.distance_m)
+            raise Refused("distance-of-own-stand", "distance_m", flowering.distance_m)
         flowering.distance_m = 0.0
     in_order(flowering.from_date, flowering.to_date, "last-flower-first", field="to_date")
     in_year(flowering.from_date, flowering.year, field="from_date")
@@ -158,7 +158,7 @@ def settle_flowering(flowering: Flowering, today: date) -> None:
 def in_year(day: date | None, year: int, *, field: str) -> None:
     """Raises Refused: a day of flowering more than half a year off the year it belongs to."""
     if day is not None and abs((day - date(year, 7, 1)).days) > 366:
-        raise Refused("give-day", field, day.isoformat(), year=year)
+        raise Refused("day-of-other-year", field, day.isoformat(), year=year)
 
 
 def _answer(session: Session, flowering: Flowering) -> FloweringAnswer:
@@ -231,7 +231,7 @@ def state_window(
             )
         window.from_day, window.to_day, window.source = form.from_day, form.to_day, form.source
         session.add(window)
-        clash = Conflict("window-kind-stated-just-now", "slug", slug)
+        clash = Conflict("flowering-window-stated-meanwhile", "slug", slug)
         with conflicts_as(clash):
             session.flush()
         return _answer_window(session, kind, site_id)

@@ -89,7 +89,7 @@ def delete_site(session: Session, number: int, *, expected: Collection[int] | No
     with transaction(session):
         site = find_site(session, number)
         claim_version(session, site, what="site", expected=expected)
-        refusal = Conflict("seed-crops-flowerings-windows-pins", "id", number, site=site.name)
+        refusal = Conflict("site-in-use", "id", number, site=site.name)
         delete_row(session, site, refusal)
 
 
@@ -109,7 +109,7 @@ def state_distance(
         site = find_site(session, number)
         claim_version(session, site, what="site", expected=expected)
         if number == other:
-            raise Refused("other-name-another-site-than", "other", other)
+            raise Refused("distance-to-itself", "other", other)
         touch(session, find_site(session, other))
         put_distance(session, number, other, form.metres)
         return _answer(session, site)
@@ -169,7 +169,7 @@ def _from(
 
 
 def _save(session: Session, site: Site) -> None:
-    taken = Conflict("there-already-site-called", "name", site.name, site=site.name)
+    taken = Conflict("site-name-taken", "name", site.name, site=site.name)
     save_named(session, site, taken)
 
 
@@ -211,7 +211,7 @@ def delete_gear(session: Session, number: int, *, expected: Collection[int] | No
     with transaction(session):
         gear = find_gear(session, number)
         claim_version(session, gear, what="gear", expected=expected)
-        refusal = Conflict("seed-crops-were-isolated-their", "id", number, gear=gear.name)
+        refusal = Conflict("gear-in-use", "id", number, gear=gear.name)
         delete_row(session, gear, refusal)
 
 
@@ -234,5 +234,5 @@ def change_limits(
 
 
 def _save_gear(session: Session, gear: IsolationGear) -> None:
-    taken = Conflict("there-already-gear-called", "name", gear.name, gear=gear.name)
+    taken = Conflict("gear-name-taken", "name", gear.name, gear=gear.name)
     save_named(session, gear, taken)

@@ -127,7 +127,7 @@ def sow_seed_crop(
         touch(session, crop)
         if crop.sown_on is not None:
             raise Conflict(
-                "seed-crop-sown", "sown_on", crop.sown_on.isoformat(), sown_on=crop.sown_on
+                "seed-crop-sown-already", "sown_on", crop.sown_on.isoformat(), sown_on=crop.sown_on
             )
         warnings = _sow(session, crop, form, today=today, now=now)
         return answer_seed_crop(session, crop, warnings=warnings)
@@ -185,7 +185,7 @@ def delete_seed_crop(session: Session, number: int, *, expected: Collection[int]
         crop = find_seed_crop(session, number)
         claim_version(session, crop, what="seed crop", expected=expected)
         if crop.result_lot_id is not None:
-            raise Conflict("lot-harvested-seed-crop-history", "id", number)
+            raise Conflict("seed-crop-harvested", "id", number)
         session.delete(crop)
         session.flush()
 
@@ -204,7 +204,7 @@ def check_parents(crop: SeedCrop) -> None:
     started = crop.parents_started
     if started is not None and rogued + kept > started:
         raise Refused(
-            "rogued-kept-more-than-started",
+            "more-parents-than-started",
             "parents_kept",
             kept,
             rogued=rogued,
@@ -240,7 +240,7 @@ def _set_lot(session: Session, crop: SeedCrop, code: str | None) -> None:
         return
     lot = lot_named(session, code, field="lot")
     if lot.variety_id != crop.variety_id:
-        raise Refused("lot-another-variety", "lot", lot.code, lot_code=lot.code)
+        raise Refused("lot-of-another-variety", "lot", lot.code)
     crop.lot_id = row_id(lot.id)
 
 
@@ -253,9 +253,7 @@ def check_seed_crop_makes_sense(session: Session, crop: SeedCrop) -> None:
     check_parents(crop)
     begun = crop.sown_on or crop.sow_on
     if begun is not None and begun.year > crop.flower_year:
-        raise Refused(
-            "flower-year-give-later-sown-then", "flower_year", crop.flower_year, year=begun.year
-        )
+        raise Refused("flowers-before-sowing", "flower_year", crop.flower_year, year=begun.year)
     in_order(crop.flower_from, crop.flower_to, "last-flower-first", field="flower_to")
     in_year(crop.flower_from, crop.flower_year, field="flower_from")
     in_year(crop.flower_to, crop.flower_year, field="flower_to")
@@ -266,12 +264,12 @@ def check_seed_crop_makes_sense(session: Session, crop: SeedCrop) -> None:
         gear = get_gear(session, crop.gear_id)
     if crop.isolation not in _SERVES[gear.gear]:
         raise Refused(
-            "dont-serve-isolation",
+            "gear-of-other-isolation",
             "gear_id",
             crop.gear_id,
             gear=gear.name,
-            isolation_value=crop.isolation.value,
-            join=" or ".join(sorted(_SERVES[gear.gear])),
+            way=crop.isolation.value,
+            serves=" or ".join(sorted(_SERVES[gear.gear])),
         )
 
 
@@ -328,12 +326,12 @@ def harvest_seed_crop(
         touch(session, crop)
         day = happened(form.harvested_on, field="harvested_on", today=today)
         if crop.sown_on is None:
-            raise Conflict("seed-crop-planned-sown-yet", "sown_on")
+            raise Conflict("seed-crop-not-sown", "sown_on")
         check_harvest_day(crop, day)
         if form.parents_kept is not None:
             crop.parents_kept = form.parents_kept
         if crop.parents_kept == 0:
-            raise Refused("parents-kept-say-how-many-plants-gave", "parents_kept", 0)
+            raise Refused("no-parents-kept", "parents_kept", 0)
         check_parents(crop)
         crop.cleaning, crop.drying = form.cleaning or crop.cleaning, form.drying or crop.drying
         parent = None if crop.lot_id is None else get_lot(session, crop.lot_id)

@@ -460,9 +460,9 @@ def set_distance(session: Session, one_id: int, other_id: int, metres: float) ->
     Raises Missing: no such site. BadValue: a site and itself, or less than nothing.
     """
     if one_id == other_id:
-        raise BadValue("other-id-name-two-different-sites", "other_id", other_id)
+        raise BadValue("distance-to-same-site", "other_id", other_id)
     if not metres >= 0:
-        raise BadValue("metres-give-more", "metres", metres)
+        raise BadValue("distance-negative", "metres", metres)
     low, high = sorted((get_site(session, one_id).id or 0, get_site(session, other_id).id or 0))
     distance = session.get(SiteDistance, (low, high))
     if distance is None:

@@ -61,7 +61,7 @@ def _see_that_someone_may_come_in(app: FastAPI, settings: Settings) -> None:
 
 
 def _nobody_could_come_in(settings: Settings) -> Refused:
-    return Refused("nobody-has-owners-token-yet", "host", settings.host)
+    return Refused("no-owner-token", "host", settings.host)
 
 
 def _leave(number: int, _frame: FrameType | None) -> None:

@@ -398,10 +398,10 @@ def _facts_used(facts: KindFacts) -> tuple[object, ...]:
 def _nothing_to_sow(lot: SowableLot, kept_back: int) -> Conflict:
     if kept_back:
         return Conflict(
-            "all-seeds-lot-reserve-rare",
+            "lot-all-reserve",
             "use_reserve",
             False,
             kept_back=kept_back,
-            lot_code=lot.lot.code,
+            lot=lot.lot.code,
         )
-    return Conflict("lot-holds-no-seed", "code", lot.lot.code, lot_code=lot.lot.code)
+    return Conflict("lot-holds-no-seed", "code", lot.lot.code)

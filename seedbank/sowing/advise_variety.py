@@ -258,5 +258,5 @@ def _nothing_usable(stock: VarietyStock) -> Conflict:
 
 def _all_reserve(stock: VarietyStock) -> Conflict:
     return Conflict(
-        "all-seed-variety-reserve", "use_reserve", False, reserve_seeds=stock.variety.reserve_seeds
+        "variety-all-reserve", "use_reserve", False, reserve_seeds=stock.variety.reserve_seeds
     )

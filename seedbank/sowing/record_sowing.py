@@ -193,7 +193,7 @@ def finish_sowing(
             )
         counted = outcomes(session, [number])[number].emergences
         if not counted:
-            raise Conflict("nothing-counted-sowing", "finished_on")
+            raise Conflict("sowing-without-count", "finished_on")
         day = happened(form.finished_on, field="finished_on", today=today)
         last = counted[-1].on_date
         in_order(last, day, "finished-before-last-count", field="finished_on")

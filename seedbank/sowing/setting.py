@@ -158,7 +158,7 @@ def _plants(ask: SowingAsk, variety: Variety, assumed: list[Finding]) -> int:
     if ask.plants is not None:
         return ask.plants
     if variety.plants_wanted < 1:
-        raise Refused("no-plants-wanted-variety", "plants", None)
+        raise Refused("no-plants-wanted", "plants", None)
     assumed.append(Finding("sowing-plants-usual", {"plants": variety.plants_wanted}))
     return variety.plants_wanted
 

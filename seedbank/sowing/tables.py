@@ -221,7 +221,7 @@ def record_emergence(
     sowing = _lock_sowing(session, sowing_id)
     _check_day(sowing, on)
     if units_emerged < 0:
-        raise BadValue("units-emerged-count-units-more", "units_emerged", units_emerged)
+        raise BadValue("emergence-negative", "units_emerged", units_emerged)
     outcome = outcomes(session, [sowing_id])[sowing_id]
     in_soil = outcome.units_lost(after_emergence=False)
     _check_sown(sowing, units_emerged, in_soil, field="units_emerged", value=units_emerged)
@@ -251,9 +251,9 @@ def record_loss(session: Session, loss: Loss) -> Loss:
     sowing = _lock_sowing(session, loss.sowing_id)
     _check_day(sowing, loss.on_date)
     if loss.units_lost < 1:
-        raise BadValue("units-lost-give-unit-more", "units_lost", loss.units_lost)
+        raise BadValue("loss-below-one", "units_lost", loss.units_lost)
     if loss.after_emergence and loss.cause is LossCause.NOT_EMERGED:
-        raise BadValue("after-emergence-give-another-cause-these-did", "after_emergence", True)
+        raise BadValue("loss-cause-after-emergence", "after_emergence", True)
     outcome = outcomes(session, [loss.sowing_id])[loss.sowing_id]
     lost = {after: outcome.units_lost(after_emergence=after) for after in (True, False)}
     lost[loss.after_emergence] += loss.units_lost
@@ -294,7 +294,7 @@ def _lock_sowing(session: Session, sowing_id: int) -> Sowing:
 
 def _check_day(sowing: Sowing, on: date) -> None:
     if on < sowing.sown_on:
-        raise BadValue("on-date-give-later", "on_date", on, sown_on=sowing.sown_on)
+        raise BadValue("count-before-sowing", "on_date", on, sown_on=sowing.sown_on)
 
 
 def _check_sown(sowing: Sowing, emerged: int, in_soil: int, *, field: str, value: int) -> None:

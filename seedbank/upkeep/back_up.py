@@ -66,7 +66,7 @@ def back_up_from(source: Connection, to: Path, *, now: datetime) -> Backup:
     """The same from a transaction that is open already."""
     revision = revision_in(source)
     if revision is None:
-        raise Refused("there-no-collection", "database", None)
+        raise Refused("backup-of-no-collection", "database", None)
     file = (
         to if to.suffix and not to.is_dir() else to / f"{now.astimezone(UTC).strftime(_NAME)}{_END}"
     )
@@ -82,7 +82,7 @@ def back_up_from(source: Connection, to: Path, *, now: datetime) -> Backup:
             put_in_place(scratch, file)
     except OSError as refused:
         raise Refused(
-            "backup-cant-written", "to", str(to), file=str(file), refused=str(refused)
+            "backup-not-writable", "to", str(to), file=str(file), refused=str(refused)
         ) from refused
     return Backup(file, file.stat().st_size, revision, tables, report)
 

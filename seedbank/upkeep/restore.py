@@ -129,7 +129,7 @@ def _swap(
     if not target.exists():
         for left in (Path(f"{target}-wal"), Path(f"{target}-journal")):
             if left.exists():
-                raise Conflict("left-over-collection-gone", "database", str(target), left=str(left))
+                raise Conflict("leftover-of-collection", "database", str(target), left=str(left))
         put_in_place(scratch, target)
         return None, None
     try:
@@ -209,4 +209,4 @@ def _fill_server(
 
 
 def _occupied(where: str) -> Conflict:
-    return Conflict("there-collection-already", "database", where, where=where)
+    return Conflict("collection-exists", "database", where, where=where)

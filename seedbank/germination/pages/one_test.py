@@ -71,7 +71,7 @@ def _undone(sent: Sent, number: int) -> str:
     desk = sent.desk
     test = show_test(desk.session, number)
     if sent.get("sure") != "yes":
-        raise Refused("undone", "sure", "")
+        raise Refused("test-undoing-not-ticked", "sure", "")
     version = sent.get("version")
     expected = {int(version)} if version.isascii() and version.isdigit() else {0}
     delete_test(desk.session, number, expected=expected, today=desk.today, now=desk.now)

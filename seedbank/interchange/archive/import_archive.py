@@ -79,7 +79,7 @@ def import_archive(
 def _take_in(session: Session, archive: ZipFile, manifest: Manifest, tell: Progress) -> None:
     used = table_in_use(session)
     if used is not None:
-        raise Conflict("archive-taken-into-empty-collection", "database", used, used=used)
+        raise Conflict("collection-not-empty", "database", used, used=used)
     clear_packaged_kinds(session)
     entries = {entry.table: entry for entry in manifest.files}
     done, rows = 0, sum(entry.rows for entry in manifest.files)

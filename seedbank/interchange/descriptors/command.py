@@ -28,7 +28,7 @@ def run(
 ) -> None:
     """Tell lots in the Multi-Crop Passport Descriptors V.2.1, for a genebank or another keeper."""
     if out is not None and out.exists():
-        raise Refused("out-name-file-isnt-there-yet", "out", str(out))
+        raise Refused("file-exists", "out", str(out))
     with opened(settings_for(database), writes=False) as collection:
         answers = [
             write_descriptors(collection.session, code, institute=institute, today=collection.today)

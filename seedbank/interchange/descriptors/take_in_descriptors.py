@@ -80,7 +80,7 @@ def check_record(record: Mapping[str, str], *, at: str) -> None:
         except ValueError as wrong:
             raise misfit(where, value, str(wrong)) from wrong
     if not record.get("ACCENAME", "").strip():
-        raise Refused("give-name-variety", f"{at}.ACCENAME", "")
+        raise Refused("variety-name-missing", f"{at}.ACCENAME", "")
 
 
 class _Kinds:
@@ -97,7 +97,7 @@ class _Kinds:
         if not wanted[0]:
             if named is not None:
                 return named
-            raise Refused("give-genus-species-known-cropname", f"{at}.GENUS", "")
+            raise Refused("genus-missing", f"{at}.GENUS", "")
         near = {number: _nearness(self.facts[number], wanted) for number in self.kinds}
         best = max(1, *near.values())
         fits = [self.kinds[number] for number, one in near.items() if one == best]

@@ -63,7 +63,7 @@ def run(
         take_in_file(folder, database=database, dry_run=dry_run, json=json)
         return
     if not folder.exists():
-        raise Refused("folder-name-folder-csv-files", "folder", str(folder))
+        raise Refused("not-a-folder", "folder", str(folder))
     if holds_export(folder):
         take_in_archive(folder, database=database, dry_run=dry_run, json=json)
         return

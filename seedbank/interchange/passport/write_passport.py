@@ -8,10 +8,10 @@ from pydantic import ValidationError
 from sqlmodel import Session
 
 from seedbank.common.errors import Conflict
-from seedbank.common.safe_text import field_error
 from seedbank.database.find import row_id
 from seedbank.facts.cautions import Situation
 from seedbank.germination.tables import GerminationTest, Judged, counts, totals
+from seedbank.interchange.filled_forms import errors_of
 from seedbank.interchange.passport.forms import FORMAT, VERSION, Passport, sealed
 from seedbank.interchange.passport.queries import finished_tests
 from seedbank.kinds.edit_kinds import facts_for
@@ -93,7 +93,7 @@ def _sealed(parts: dict[str, Any]) -> Passport:
     try:
         return sealed(parts)
     except ValidationError as wrong:
-        first = field_error({**wrong.errors()[0], "loc": ("", *wrong.errors()[0]["loc"])})
+        first = errors_of(wrong)[0]
         raise Conflict("passport-cannot-tell", first.field, first.value, mend=first.mend) from wrong
 
 

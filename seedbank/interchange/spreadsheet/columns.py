@@ -109,9 +109,9 @@ def _chosen(headings: Sequence[str], wanted: Mapping[str, Meaning]) -> dict[int,
         places = [n for n, one in enumerate(headings) if plain_form(one) == plain_form(heading)]
         if not places:
             there = ", ".join(quoted(one) for one in headings)
-            raise Refused("no-such-column", "columns", heading, there=there)
+            raise Refused("no-such-column", "columns", heading, headings=there)
         if meaning is not Meaning.NOTES and meaning in found.values():
-            raise Refused("columns-let-column", "columns", heading, meaning_value=meaning.value)
+            raise Refused("column-meaning-taken", "columns", heading, meaning=meaning.value)
         found[places[0]] = meaning
     return found
 

@@ -128,7 +128,7 @@ def _pairs(option: str, typed: Iterable[str] | None) -> dict[str, str]:
     for one in typed or ():
         name, sign, value = one.rpartition("=")
         if not sign or not name.strip():
-            raise Refused("write-name-value", f"--{option}", one)
+            raise Refused("option-not-name-value", f"--{option}", one)
         pairs[name.strip()] = value.strip()
     return pairs
 

@@ -130,7 +130,7 @@ def _orders(columns: Columns, form: Spreadsheet) -> dict[str, OrderRead]:
 def _check_left_out(form: Spreadsheet, rows: tuple[RowRead, ...]) -> None:
     strays = sorted(set(form.leave_out) - {row.line for row in rows})
     if strays:
-        raise Refused("no-row-there", "leave_out", strays[0])
+        raise Refused("no-row-on-line", "leave_out", strays[0])
 
 
 def _before(session: Session, rows: tuple[RowRead, ...]) -> dict[str, str]:

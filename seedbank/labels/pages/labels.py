@@ -47,7 +47,7 @@ class LabelPaper(Form):
         """The layout. Raises Refused: there is none of that name, or the start lies beyond it."""
         layout = LAYOUTS.get(self.layout)
         if layout is None:
-            raise Refused("layout-choose-papers-listed", "layout", self.layout)
+            raise Refused("no-such-paper", "layout", self.layout)
         if self.start > layout.on_page:
             raise Refused("label-beyond-page", "start", self.start, on_page=layout.on_page)
         return layout
@@ -93,7 +93,7 @@ def _wanted(desk: PageRequest, paper: LabelPaper) -> LabelsWanted:
         return LabelsWanted(codes=codes)
     found = desk.asked(LabelQuestion).form
     if found is None:
-        raise Refused("lot-find-lots-anew-what-asked", "lot", None)
+        raise Refused("label-question-misread", "lot", None)
     return LabelsWanted(text=found.words or None, place_id=found.place, since=found.since)
 
 

@@ -45,7 +45,7 @@ def undo(sent: SentDep) -> Response:
 
     filled = sent.form(Undoing)
     if filled.form is None:
-        raise Refused("serial-choose-change-list", "serial", sent.get("serial"))
+        raise Refused("change-not-in-list", "serial", sent.get("serial"))
     return sent.act(
         filled,
         action,

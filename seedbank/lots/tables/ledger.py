@@ -36,13 +36,11 @@ from seedbank.lots.tables.lots import Lot
 def check_amounts(seeds_se: float, grams: float | None, weight: float | None) -> None:
     """Raises BadValue: a weight or an error below zero or without end."""
     if not (0 <= seeds_se < math.inf):
-        raise BadValue("seeds-se-give-standard-error-more", "seeds_se", seeds_se)
+        raise BadValue("standard-error-negative", "seeds_se", seeds_se)
     if grams is not None and not (0 <= grams < math.inf):
-        raise BadValue("grams-give-weight-g-more-whichever", "grams", grams)
+        raise BadValue("weight-negative", "grams", grams)
     if weight is not None and not (0 < weight < math.inf):
-        raise BadValue(
-            "thousand-seed-weight-g-give-weight-above-g", "thousand_seed_weight_g", weight
-        )
+        raise BadValue("thousand-seed-weight-not-positive", "thousand_seed_weight_g", weight)
 
 
 class MovementReason(StrEnum):
@@ -213,7 +211,7 @@ def take_stock(
 def found_less_sum(counted_seeds: int, known: int) -> int:
     """What a stock-take changes where the numbers known add up so. Raises BadValue: below 0."""
     if counted_seeds < 0:
-        raise BadValue("counted-seeds-count-seeds-more", "counted_seeds", counted_seeds)
+        raise BadValue("stock-take-negative", "counted_seeds", counted_seeds)
     return counted_seeds - known
 
 
@@ -284,12 +282,12 @@ def _check_sign(reason: MovementReason, seeds: int | None) -> None:
     """Raise WrongSign where seed that comes in is taken out, or the other way about."""
     if seeds is None:
         if reason not in _COMES_IN:
-            raise BadValue("seeds-say-how-many-seeds-those", "seeds", None, reason=reason)
+            raise BadValue("seed-going-out-uncounted", "seeds", None, reason=reason)
         return
     if reason in _COMES_IN and seeds <= 0:
-        raise WrongSign("seed-comes-book-seed-more", reason, seeds)
+        raise WrongSign("seed-coming-in-negative", reason, seeds)
     if reason in _GOES_OUT and seeds >= 0:
-        raise WrongSign("seed-goes-out-book-seed", reason, seeds)
+        raise WrongSign("seed-going-out-positive", reason, seeds)
 
 
 # Looked for only among lots that seed came into uncounted, or that say so.

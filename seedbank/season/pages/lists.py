@@ -165,7 +165,7 @@ def printed(desk: PageRequestDep, wiring: WiringDep, name: str = "", paper: str 
     if name not in list(Listed):
         raise NotThere("list", name, field="name")
     if paper not in PAPERS:
-        raise Refused("paper-choose", "paper", paper, join=" or ".join(PAPERS))
+        raise Refused("no-such-list-paper", "paper", paper, papers=" or ".join(PAPERS))
     # Some lists take seconds, in which whoever wants to write would have to wait.
     with wiring.reading() as looking:
         answer = season_list(looking, Listed(name), today=desk.today, clock=monotonic)

@@ -23,7 +23,7 @@ def plain_address(request: Request) -> None:
         raise HTTPException(405)
     for name, value in (*request.path_params.items(), *request.query_params.multi_items()):
         if "\0" in f"{name}{value}":
-            raise Refused("leave-nul-character-out", name, str(value))
+            raise Refused("nul-character", name, str(value))
     route = request.scope.get("route")
     if not request.query_params or not isinstance(route, APIRoute):
         return
@@ -33,7 +33,7 @@ def plain_address(request: Request) -> None:
         if asked not in taken:
             raise _unknown(asked, values[-1], sorted(taken))
         if len(values) > 1 and not taken[asked]:
-            raise Refused("give-once-takes-value", asked, ", ".join(values))
+            raise Refused("given-twice", asked, ", ".join(values))
 
 
 def methods_at(request: Request) -> set[str]:

@@ -24,9 +24,9 @@ def keep(sent: SentDep) -> Response:
     """Keep the choice for a year."""
     units, dates = sent.get("units"), sent.get("dates")
     if units not in list(Units):
-        raise Refused("units-use", "units", units, join=", ".join(Units))
+        raise Refused("not-one-of", "units", units, choices=", ".join(Units))
     if dates not in DATES:
-        raise Refused("dates-use", "dates", dates, join=", ".join(DATES))
+        raise Refused("not-one-of", "dates", dates, choices=", ".join(DATES))
     response = RedirectResponse("/settings", 303)
     for name, value in ((UNITS_COOKIE, units), (DATES_COOKIE, dates)):
         response.set_cookie(name, value, max_age=_YEAR_S, httponly=True, samesite="lax")

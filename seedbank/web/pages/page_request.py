@@ -131,7 +131,7 @@ class Sent:
         try:
             return f"page-{uuid.UUID(self.get('key'))}"
         except ValueError as fault:
-            raise Refused("key-open-page-anew-send-form", "key", self.get("key")) from fault
+            raise Refused("form-key-misread", "key", self.get("key")) from fault
 
     def _fingerprint(self) -> str:
         asked = json.dumps([self.desk.request.url.path, *sorted(self.fields.items())])

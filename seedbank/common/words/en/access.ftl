@@ -1,4 +1,4 @@
 # What the room access says.
 
-name-name-holder-printable-letters = { cannot-be }
-    .mend = Name its holder in 1 to { $LONGEST_NAME } printable letters.
+token-holder-misread = { cannot-be }
+    .mend = Name its holder in 1 to { $most } printable letters.

@@ -73,7 +73,7 @@ isolation-way = { $way ->
     }
 
 
-still-come = { $field } is still to come.
+still-to-come = { $field } is still to come.
     .mend = Give today ({ DAY($today) }) or an earlier day.
 
 # What a change or a question is refused for (common.errors).

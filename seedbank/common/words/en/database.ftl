@@ -1,12 +1,10 @@
 # What the room database says.
 
-limit-ask-row-more = { cannot-be }
+no-rows-asked = { cannot-be }
     .mend = Ask for 1 row or more.
-after-use-cursor-exactly-page-list = { cannot-be }
+cursor-of-another-list = { cannot-be }
     .mend = Use a cursor exactly as a page of this list gave it.
 
-there-no = There is no { $what } { $key }.
-    .mend = Use one that is listed, or add the { $what } first.
 
 database-address-misread = Can't use the database '{ $value }'.
     .mend = Write it like sqlite:///seedbank.db or postgresql://user@host/name.

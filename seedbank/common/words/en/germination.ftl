@@ -190,33 +190,33 @@ share-of-seeds = { $of ->
 
 # What the room germination says.
 
-replicates-set-seed-more-each-more = { cannot-be }
+replicates-without-seed = { cannot-be }
     .mend = Set 1 seed or more in each, 1 or more times.
-on-date-count-later = { cannot-be }
+count-before-test-began = { cannot-be }
     .mend = Count on { DAY($started_on) } or later.
-replicates-set-replicates-first = { cannot-be }
+test-without-replicates = { cannot-be }
     .mend = Set the replicates first.
-finished-on-finish-later = { cannot-be }
+finished-before-last-test-count = { cannot-be }
     .mend = Finish it on { DAY($last) } or later.
-replicates-start-new-test-counted = { cannot-be }
+test-counted-already = { cannot-be }
     .mend = Start a new test: this one is counted.
-count-seeds-more = { cannot-be }
+seeds-below-nought = { cannot-be }
     .mend = Count 0 seeds or more.
 
 outcome-missing = The outcome is missing.
     .mend = Say how many seeds were set and how many came up, like --set 50 --normal 41.
-rep-give-rep-set-normal-both = { cannot-be }
+replicates-told-twice = { cannot-be }
     .mend = Give --rep, or --set with --normal, not both.
-rep-write-like = { cannot-be }
+replicate-misread = { cannot-be }
     .mend = Write it like 25:20,1,0,0,4.
 
-replicate-counted = Replicate { $replicate } was not counted on { $day }.
+replicate-not-counted-then = Replicate { $replicate } was not counted on { $day }.
     .mend = Give a day on which it was counted; a new day's count is no correction.
 
-count-saved-before-differs = A count of { DAY($day) } was saved before, and this one differs from it.
+count-differs-from-saved = A count of { DAY($day) } was saved before, and this one differs from it.
     .mend = Say in a few words what was wrong with it.
 
-undone = Not undone.
+test-undoing-not-ticked = Not undone.
     .mend = Go back, and tick that the test is to be undone.
 
 seedlings-at-once = { $seedlings ->

@@ -31,24 +31,24 @@ name-written-otherwise = ACCENAME is written as the standard asks; here it is '{
 
 sheet-as-text-or-base64 = give the sheet as text or as base64, one of the two
 
-no-row-there = No row is there.
+no-row-on-line = No row is there.
     .mend = Name lines that hold a row.
 
 sheet-changed-since = This isn’t what was shown: the sheet, or what is known here, changed since.
     .mend = Look through it once more, and confirm what is shown then.
 
 no-such-column = No such column.
-    .mend = The sheet has these: { $there }.
-columns-let-column = { cannot-be }
-    .mend = Let one column be { $meaning_value }.
+    .mend = The sheet has these: { $headings }.
+column-meaning-taken = { cannot-be }
+    .mend = Let one column be { $meaning }.
 
-write-name-value = { cannot-be }
+option-not-name-value = { cannot-be }
     .mend = Write it as NAME=VALUE.
 
-no-row-left-take = No row is left to take in.
+no-row-left-to-take-in = No row is left to take in.
     .mend = Leave fewer lines out.
 
-give-name-variety = { cannot-be }
+variety-name-missing = { cannot-be }
     .mend = Give the name of the variety.
 accession-taken-in = This accession was taken in before, as lot { $lot }.
     .mend = Leave the record out, or book more of its seed to that lot.
@@ -56,24 +56,22 @@ accession-told-twice = This accession was told above.
     .mend = Leave the record out, or book more of its seed to that lot.
 no-such-field = No such field.
     .mend = Use the field names of the standard.
-give-genus-species-known-cropname = { cannot-be }
+genus-missing = { cannot-be }
     .mend = Give the genus and species, or a known CROPNAME.
 
-out-name-file-isnt-there-yet = { cannot-be }
+file-exists = { cannot-be }
     .mend = Name a file that isn't there yet; none is overwritten.
 
 kind-named-otherwise = Here the kind { $kind } is { $here }.
     .mend = Take it in by hand, under the kind it is of.
 
-folder-name-folder-csv-files = { cannot-be }
+not-a-folder = { cannot-be }
     .mend = Name a folder of CSV files.
 
-archive-taken-into-empty-collection = An archive is taken into an empty collection, and this one has a { $used } already.
+collection-not-empty = An archive is taken into an empty collection, and this one has a { $used } already.
     .mend = Name a new database, or import a folder of spreadsheets to add to this one.
 
-file-name-file-isnt-there-yet = { cannot-be }
-    .mend = Name a file that isn't there yet; none is overwritten.
-file-make-folder-first = { cannot-be }
+folder-missing = { cannot-be }
     .mend = Make the folder { $folder } first.
 
 no-such-kind = No such kind.

@@ -1,11 +1,11 @@
 # What the room labels says.
 
-lots-more-than-labelled-time = { $number } lots are more than are labelled at a time.
+too-many-lots-to-label = { $number } lots are more than are labelled at a time.
     .mend = Choose at most { $most } lots, and print the rest afterwards.
 
-lot-find-lots-anew-what-asked = { cannot-be }
+label-question-misread = { cannot-be }
     .mend = Find the lots anew: what was asked for can't be read.
-layout-choose-papers-listed = { cannot-be }
+no-such-paper = { cannot-be }
     .mend = Choose one of the papers listed.
 no-lots-ticked = { cannot-be }
     .mend = Tick the lots to label, or all that were found.

@@ -1,51 +1,51 @@
 # What the room lots says.
 
-seeds-se-give-standard-error-more = { cannot-be }
+standard-error-negative = { cannot-be }
     .mend = Give a standard error of 0 or more.
-grams-give-weight-g-more-whichever = { cannot-be }
+weight-negative = { cannot-be }
     .mend = Give a weight of 0 g or more, whichever way it moves.
-thousand-seed-weight-g-give-weight-above-g = { cannot-be }
+thousand-seed-weight-not-positive = { cannot-be }
     .mend = Give a weight above 0 g.
-counted-seeds-count-seeds-more = { cannot-be }
+stock-take-negative = { cannot-be }
     .mend = Count 0 seeds or more.
-seed-comes-book-seed-more = { cannot-be }
+seed-coming-in-negative = { cannot-be }
     .mend = Seed { $reason } comes in: book 1 seed or more.
-seed-goes-out-book-seed = { cannot-be }
+seed-going-out-positive = { cannot-be }
     .mend = Seed { $reason } goes out: book -1 seed or fewer.
-seeds-say-how-many-seeds-those = { cannot-be }
+seed-going-out-uncounted = { cannot-be }
     .mend = Say how many seeds: those { $reason } must be counted.
 
-nothing-known-seeds-weight-grams = Nothing is known of this seed's weight, so grams can't be turned into seeds.
+seed-weight-unknown = Nothing is known of this seed's weight, so grams can't be turned into seeds.
     .mend = Count the seeds instead, or weigh a hundred and state thousand_seed_weight_g.
-weigh-again-count-seeds-less = { cannot-be }
+weight-below-one-seed = { cannot-be }
     .mend = Weigh again, or count the seeds: this is less than one seed.
 
-nothing-asked-about-lot-answered = Nothing is asked about lot { $lot_code }, or it is answered already.
+doubt-not-open = Nothing is asked about lot { $value }, or it is answered already.
     .mend = Leave it out; what a lot holds is changed by a stock-take.
 
-movement-belongs = This movement belongs to { $what } { $number }.
+movement-of-test-or-sowing = This movement belongs to { $what } { $number }.
     .mend = Delete { $what } { $number } if it was recorded by mistake; its seed returns.
 
-lot-tested-sown-before-harvest = Lot { $lot_code } was tested or sown on { DAY($used) }, before that harvest.
+lot-used-before-harvest = Lot { $lot } was tested or sown on { DAY($used) }, before that harvest.
     .mend = Give { DAY($used) } or an earlier day, or mark the harvest as estimated.
-lot-has-history-movements-tests = Lot { $lot_code } has a history: movements, tests, sowings, seed crops or offspring.
+lot-has-history = Lot { $lot } has a history: movements, tests, sowings, seed crops or offspring.
     .mend = Discard what is left of it by a movement and leave the lot listed.
-lot-which-doesnt-come = Lot { $parent_code } is { $kinds }, which { $kinds_2 } doesn't come from.
+parent-of-unrelated-kind = Lot { $value } is { $parent_kind }, which { $kind } doesn't come from.
     .mend = Name parent lots of its own kind, or of one that crosses with it.
-harvest-year-give-earlier = { cannot-be }
+harvest-year-to-come = { cannot-be }
     .mend = Give { $year } or earlier.
-harvest-year-harvest-date-name = Harvest_year and harvest_date name different years.
+harvest-date-of-other-year = harvest_year and harvest_date name different years.
     .mend = Give { $year }, or clear harvest_date.
 
-more-than-kind-called = More than one kind is called { $name }.
+kind-name-of-several = More than one kind is called { $name }.
     .mend = Write { $slugs }.
 
-there-already-place-called = There already is a place called { $place }.
+place-name-taken = There already is a place called { $place }.
     .mend = Use that place, or give this one a name of its own.
-lots-were-kept-their-history = Lots are, or were, kept in { $place }; their history needs it.
+place-in-use = Lots are, or were, kept in { $place }; their history needs it.
     .mend = Move the lots elsewhere and leave the place listed.
 
-serial-choose-change-list = { cannot-be }
+change-not-in-list = { cannot-be }
     .mend = Choose the change from the list.
 
 code-length = it has { COUNT($characters) } { $characters ->

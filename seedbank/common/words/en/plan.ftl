@@ -128,7 +128,7 @@ supplies-heading-spare = Seed that may be given away
 
 # What the room plan says.
 
-record-seed-crop-already = { $variety } is on record as a seed crop of { $flowers_in } already.
+seed-crop-on-record = { $variety } is on record as a seed crop of { $flowers_in } already.
     .mend = Carry on with that one.
 
 plan-without-site = The plan was made before any site was on record.

@@ -134,48 +134,48 @@ crop-before-flower = It flowers this year: before the first flower opens pull ou
 
 # What the room saving says.
 
-other-id-name-two-different-sites = { cannot-be }
+distance-to-same-site = { cannot-be }
     .mend = Name two different sites.
-metres-give-more = { cannot-be }
+distance-negative = { cannot-be }
     .mend = Give 0 or more.
 
-give-day = { cannot-be }
+day-of-other-year = { cannot-be }
     .mend = Give a day of { $year }.
-window-kind-stated-just-now = A window for this kind was stated just now.
+flowering-window-stated-meanwhile = A window for this kind was stated just now.
     .mend = Read it, and state yours again if it differs.
-another-kind = { $variety } is of another kind.
+variety-of-another-kind = { $variety } is of another kind.
     .mend = Leave kind out: the variety tells it.
-what-stands-site-itself-no = What stands on the site itself is at no distance from it.
+distance-of-own-stand = What stands on the site itself is at no distance from it.
     .mend = Leave it out, or say that the plants are a neighbour's or wild.
 
-there-already-site-called = There already is a site called { $site }.
+site-name-taken = There already is a site called { $site }.
     .mend = Use that site, or give this one a name of its own.
-there-already-gear-called = There already is gear called { $gear }.
+gear-name-taken = There already is gear called { $gear }.
     .mend = Count these among it, or give them a name of their own.
-seed-crops-flowerings-windows-pins = Seed crops, flowerings, windows or pins name { $site }.
+site-in-use = Seed crops, flowerings, windows or pins name { $site }.
     .mend = Leave the site listed, or take those out first.
-seed-crops-were-isolated-their = Seed crops were isolated with { $gear }; their record needs it.
+gear-in-use = Seed crops were isolated with { $gear }; their record needs it.
     .mend = Leave it listed.
-other-name-another-site-than = { cannot-be }
+distance-to-itself = { cannot-be }
     .mend = Name another site than this one.
 
-rogued-kept-more-than-started = { $rogued } rogued and { $kept } kept are more than the { $started } started.
+more-parents-than-started = { $rogued } rogued and { $kept } kept are more than the { $started } started.
     .mend = Of { $started } plants started and { $rogued } rogued at most { $max } can be kept.
-lot-another-variety = Lot { $lot_code } is of another variety.
+lot-of-another-variety = Lot { $value } is of another variety.
     .mend = Name a lot of the seed crop's own variety.
-flower-year-give-later-sown-then = { cannot-be }
+flowers-before-sowing = { cannot-be }
     .mend = Give { $year } or later: it is sown then.
-dont-serve-isolation = { $gear } don't serve isolation by { $isolation_value }.
-    .mend = Leave it out, or isolate by { $join }.
-seed-crop-sown = This seed crop was sown on { DAY($sown_on) }.
+gear-of-other-isolation = { $gear } don't serve isolation by { isolation-way }.
+    .mend = Leave it out, or isolate by { $serves }.
+seed-crop-sown-already = This seed crop was sown on { DAY($sown_on) }.
     .mend = Record a second sowing under /sowings, or begin another seed crop.
-lot-harvested-seed-crop-history = A lot was harvested from this seed crop; its history needs it.
+seed-crop-harvested = A lot was harvested from this seed crop; its history needs it.
     .mend = Leave it listed.
 no-lot-named = No lot is named.
     .mend = Name the lot the seeds are from.
-seed-crop-planned-sown-yet = This seed crop is planned and not sown yet.
+seed-crop-not-sown = This seed crop is planned and not sown yet.
     .mend = Record the day it was sown first, in the past or today, and harvest it then.
-parents-kept-say-how-many-plants-gave = { cannot-be }
+no-parents-kept = { cannot-be }
     .mend = Say how many plants gave seed, or that the crop failed.
 
 -mend-harvest-day = Mend the day of harvest, the day it was sown, or the year it flowers.

@@ -31,8 +31,8 @@ year-others-stay = The other { COUNT($lots) } lots with seed in them can stay as
 
 # What the room season says.
 
-paper-choose = { cannot-be }
-    .mend = Choose { $join }.
+no-such-list-paper = { cannot-be }
+    .mend = Choose { $papers }.
 
 to-do-heading = { $do ->
         [count] Counts to make
@@ -128,11 +128,7 @@ list-what = { $list ->
 list-head = As of { DAY($on) }; { COUNT($items) } in all.
 list-page = { COUNT($page) } of { COUNT($pages) }
 list-caution = Caution: { $text }.
-listed-test = { $seeds ->
-        [unknown] some seeds, not counted
-        [one] 1 seed
-       *[other] { COUNT($seeds) } seeds
-    }, likely { COUNT($low_pct) } to { COUNT($high_pct) } % alive
+listed-test = { amount-of-seeds }, likely { COUNT($low_pct) } to { COUNT($high_pct) } % alive
 listed-replace = Replace: get fresh seed; { $seeds ->
         [unknown] some seed is left, not counted
         [one] 1 seed is left

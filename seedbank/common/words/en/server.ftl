@@ -1,6 +1,6 @@
 # What the room server says.
 
-nobody-has-owners-token-yet = Nobody has an owner's token yet, so nobody could come in at this address.
+no-owner-token = Nobody has an owner's token yet, so nobody could come in at this address.
     .mend = Make yourself a token first: seedbank token add "your name" --rights owner.
 
 no-address-of-ours = { cannot-be }

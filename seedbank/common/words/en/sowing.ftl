@@ -1,28 +1,28 @@
 # What the room sowing says.
 
-all-seed-variety-reserve = All seed of this variety is its reserve of { $reserve_seeds }.
+variety-all-reserve = All seed of this variety is its reserve of { $reserve_seeds }.
     .mend = Ask to sow the reserve too, if you mean to renew the seed.
 
-units-emerged-count-units-more = { cannot-be }
+emergence-negative = { cannot-be }
     .mend = Count 0 units or more.
-units-lost-give-unit-more = { cannot-be }
+loss-below-one = { cannot-be }
     .mend = Give 1 unit or more.
-after-emergence-give-another-cause-these-did = { cannot-be }
+loss-cause-after-emergence = { cannot-be }
     .mend = Give another cause: these did emerge.
-on-date-give-later = { cannot-be }
+count-before-sowing = { cannot-be }
     .mend = Give { DAY($sown_on) } or later.
 
 sowing-finished = This sowing was finished on { DAY($finished_on) }.
     .mend = There is nothing left to do.
-nothing-counted-sowing = Nothing was counted of this sowing.
+sowing-without-count = Nothing was counted of this sowing.
     .mend = Record how many came up, 0 if none did, and finish it then.
 
-lot-holds-no-seed = Lot { $lot_code } holds no seed.
+lot-holds-no-seed = Lot { $value } holds no seed.
     .mend = Ask for another lot, or take stock if the packet isn't empty.
-all-seeds-lot-reserve-rare = All { $kept_back } seeds of lot { $lot_code } are the reserve of a rare variety.
+lot-all-reserve = All { $kept_back } seeds of lot { $lot } are the reserve of a rare variety.
     .mend = Ask to sow the reserve too, if you mean to renew the seed.
 
-no-plants-wanted-variety = No plants are wanted of this variety.
+no-plants-wanted = No plants are wanted of this variety.
     .mend = Say how many plants are wanted, here or on the variety.
 
 up-too-soon = { COUNT($units) } up { $days ->
@@ -100,11 +100,7 @@ other-lot = Make up the { $lacking_plants ->
         [one] one plant
        *[other] { COUNT($lacking_plants) } plants
     } this lot can't be relied on for from another lot. There is { $lots }.
-lot-at-hand = { $lot } ({ $seeds ->
-        [unknown] some seeds, not counted
-        [one] 1 seed
-       *[other] { COUNT($seeds) } seeds
-    }, { ABOUT($p_alive) } alive)
+lot-at-hand = { $lot } ({ amount-of-seeds }, { ABOUT($p_alive) } alive)
 buy = Get fresh seed of this variety.
 by-feel-own = median of { COUNT($sowings) } of your sowings
 by-feel-usual = common practice, no single source

@@ -1,15 +1,15 @@
 # What the room upkeep says.
 
-there-collection-already = There is a collection in { $where } already.
+collection-exists = There is a collection in { $where } already.
     .mend = Restore to another place, or with --replace: what is there is backed up first.
 open-elsewhere = { $value } is open elsewhere ({ $why }).
     .mend = Stop the seedbank that serves it, then restore again.
-left-over-collection-gone = { $left } is left over from a collection that is gone.
+leftover-of-collection = { $left } is left over from a collection that is gone.
     .mend = Move it to another folder, or restore to another name.
 
-there-no-collection = There is no collection in it.
+backup-of-no-collection = There is no collection in it.
     .mend = Name a collection.
-backup-cant-written = The backup can't be written to { $file }: { $refused }.
+backup-not-writable = The backup can't be written to { $file }: { $refused }.
     .mend = Choose a place that has room and can be written to; no backup is written over.
 
 no-sound-backup = { $value } is no sound backup. { $faults }

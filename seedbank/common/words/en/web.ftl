@@ -1,16 +1,13 @@
 # What the room web says.
 
-leave-nul-character-out = { cannot-be }
+nul-character = { cannot-be }
     .mend = Leave the NUL character out.
-give-once-takes-value = { cannot-be }
+given-twice = { cannot-be }
     .mend = Give it once: it takes one value.
 
-units-use = { cannot-be }
-    .mend = Use one of { $join }.
-dates-use = { cannot-be }
-    .mend = Use one of { $join }.
-
-key-open-page-anew-send-form = { cannot-be }
+not-one-of = { cannot-be }
+    .mend = Use one of { $choices }.
+form-key-misread = { cannot-be }
     .mend = Open the page anew and send its form.
 
 cursor-misread = { cannot-be }

@@ -23,9 +23,9 @@ def run(
 ) -> None:
     """Write everything in the collection into one zip archive of CSV files."""
     if file.exists():
-        raise Refused("file-name-file-isnt-there-yet", "file", str(file))
+        raise Refused("file-exists", "file", str(file))
     if not file.parent.is_dir():
-        raise Refused("file-make-folder-first", "file", str(file), folder=str(file.parent))
+        raise Refused("folder-missing", "file", str(file), folder=str(file.parent))
     with opened(settings_for(database), writes=False) as collection:
         manifest = _write(file, collection)
     if json:

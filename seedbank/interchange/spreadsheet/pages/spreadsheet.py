@@ -149,7 +149,7 @@ def take_in(brought: BroughtDep) -> Response:
         done = take_in_spreadsheet(desk.session, form, today=desk.today, now=desk.now)
         lots = done.lots or done.before
         if not lots:
-            raise Refused("no-row-left-take", "leave_out", "")
+            raise Refused("no-row-left-to-take-in", "leave_out", "")
         return f"/import/taken?from={lots[0].code}&to={lots[-1].code}"
 
     def again(filled: Filled[SpreadsheetConfirmed], status: int) -> Response:
