@@ -1,14 +1,14 @@
 """Tokens in force, and who changed what: for an owner's eyes."""
 
-from fastapi import APIRouter, Response
+from fastapi import Response
 
 from seedbank.access import tokens_and_trail as access
 from seedbank.access.answers import AuditAnswer, TokenAnswer, TokensAnswer
-from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep
+from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, api_router
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.responses import done, sent, tells, tells_page
 
-router = APIRouter(tags=["access"])
+router = api_router(tags=["access"])
 
 
 @router.get("/access-tokens", responses=tells(TokensAnswer))

@@ -4,8 +4,7 @@ from collections.abc import AsyncIterator
 from contextlib import AbstractContextManager, asynccontextmanager, nullcontext
 from datetime import timedelta
 
-from fastapi import Depends, FastAPI
-from fastapi.routing import APIRoute
+from fastapi import FastAPI
 
 from seedbank import __version__
 from seedbank.common.clock import clock
@@ -17,7 +16,6 @@ from seedbank.settings import Settings
 from seedbank.upkeep.back_up import Schedule, backups_running
 from seedbank.upkeep.open_collection import open_collection
 from seedbank.web.api.problems import install_problems
-from seedbank.web.api.query_names import plain_address
 from seedbank.web.wiring import Wiring
 
 _ABOUT = """Seed lots, germination tests and sowings of a kitchen gardener.
@@ -54,14 +52,13 @@ def create_app(settings: Settings) -> FastAPI:
         version=__version__,
         description=_ABOUT,
         lifespan=lifespan,
-        generate_unique_id_function=_operation_id,
     )
     app.state.wiring = wiring
     app.state.addresses = list(each_route())
     install_problems(app)
     document_with(app)
     for router in ROUTERS:
-        app.include_router(router, dependencies=[Depends(plain_address)])
+        app.router.routes.extend(router.routes)  # as they are: including makes each anew
     return app
 
 
@@ -74,7 +71,3 @@ def _backing_up(settings: Settings) -> AbstractContextManager[None]:
         settings.backups_kept,
     )
     return backups_running(settings.database_url, schedule, now=clock)
-
-
-def _operation_id(route: APIRoute) -> str:
-    return f"{route.tags[0]}-{route.name}" if route.tags else route.name

@@ -83,7 +83,7 @@ class _Lasting(StaticFiles):
 def add_pages(app: FastAPI) -> None:
     """Serve the pages from ``app``; a browser at an address that leads nowhere gets a page too."""
     for router in ROUTERS:
-        app.include_router(router)
+        app.router.routes.extend(router.routes)
     app.mount("/static", _Lasting(directory=STATIC))
     tell = app.exception_handlers[HTTPException]
 

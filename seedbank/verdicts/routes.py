@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Query, Response
+from fastapi import Depends, Query, Response
 
 from seedbank.common.forms import Day
 from seedbank.germination.answers import TestAdviceAnswer
@@ -18,11 +18,11 @@ from seedbank.verdicts.list_verdicts import (
 )
 from seedbank.viability.answers import ViabilityAnswer
 from seedbank.viability.show_viability import show_viability
-from seedbank.web.api.deps import CodePath, SessionDep, TodayDep
+from seedbank.web.api.deps import CodePath, SessionDep, TodayDep, api_router
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.responses import sent, tells, tells_page
 
-router = APIRouter(tags=["advice"])
+router = api_router(tags=["advice"])
 ThresholdQuery = Annotated[
     list[Annotated[float, Query(gt=0, lt=100, allow_inf_nan=False)]],
     Query(description="further viabilities to ask about, %", max_length=10, examples=[[50.0]]),

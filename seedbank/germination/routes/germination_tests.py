@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Response
+from fastapi import Query, Response
 
 from seedbank.common.forms import Day
 from seedbank.germination import run_tests as tests
@@ -18,12 +18,12 @@ from seedbank.germination.forms import (
 from seedbank.germination.show_tests import list_tests, show_test
 from seedbank.germination.tables import TestFilter
 from seedbank.sowing.record_sowing import delete_test
-from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep
+from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep, api_router
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, done, sent, tells, tells_page
 
-router = APIRouter(prefix="/germination-tests", tags=["germination-tests"])
+router = api_router(prefix="/germination-tests", tags=["germination-tests"])
 _MADE = tells(TestAnswer, 201, problems=(400, 409, 422))
 _DONE = tells(TestAnswer, problems=(400, 404, 409, 422))
 LotQuery = Annotated[str | None, Query(description="code of a lot", max_length=40)]

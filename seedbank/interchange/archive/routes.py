@@ -4,14 +4,13 @@ import tempfile
 from collections.abc import Iterator
 from typing import IO
 
-from fastapi import APIRouter
 from fastapi.responses import StreamingResponse
 
 from seedbank.interchange.archive.export_archive import export_collection
-from seedbank.web.api.deps import NowDep, SessionDep, TodayDep
+from seedbank.web.api.deps import NowDep, SessionDep, TodayDep, api_router
 from seedbank.web.api.responses import tells_file
 
-router = APIRouter(prefix="/export", tags=["archive"])
+router = api_router(prefix="/export", tags=["archive"])
 _PIECE = 1 << 16
 
 

@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Response
+from fastapi import Query, Response
 
 from seedbank.interchange.descriptors.answers import (
     DescriptorsAnswer,
@@ -11,10 +11,10 @@ from seedbank.interchange.descriptors.answers import (
 )
 from seedbank.interchange.descriptors.take_in_descriptors import take_in_records
 from seedbank.interchange.descriptors.write_descriptors import write_descriptors
-from seedbank.web.api.deps import CodePath, NowDep, OnceDep, SessionDep, TodayDep
+from seedbank.web.api.deps import CodePath, NowDep, OnceDep, SessionDep, TodayDep, api_router
 from seedbank.web.api.responses import body, created, sent, tells
 
-router = APIRouter(tags=["descriptors"])
+router = api_router(tags=["descriptors"])
 
 
 @router.get("/lots/{code}/descriptors", responses=tells(DescriptorsAnswer, problems=(404, 422)))

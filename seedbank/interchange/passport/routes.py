@@ -2,17 +2,17 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Response
+from fastapi import Query, Response
 
 from seedbank.common.forms import Line
 from seedbank.database.run_once import Answer
 from seedbank.interchange.passport.forms import Passport, PassportArrival, PassportTakenIn
 from seedbank.interchange.passport.take_in_passport import take_in_passport
 from seedbank.interchange.passport.write_passport import write_passport
-from seedbank.web.api.deps import CodePath, NowDep, OnceDep, SessionDep, TodayDep
+from seedbank.web.api.deps import CodePath, NowDep, OnceDep, SessionDep, TodayDep, api_router
 from seedbank.web.api.responses import body, created, sent, tells
 
-router = APIRouter(tags=["passports"])
+router = api_router(tags=["passports"])
 
 
 @router.get("/lots/{code}/passport", responses=tells(Passport, problems=(404, 409, 422)))

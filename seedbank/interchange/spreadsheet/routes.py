@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Response
+from fastapi import Response
 
 from seedbank.database.run_once import Answer
 from seedbank.interchange.spreadsheet.answers import (
@@ -15,11 +15,11 @@ from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
     preview_spreadsheet,
     take_in_spreadsheet,
 )
-from seedbank.web.api.deps import NowDep, OnceDep, SessionDep, TodayDep
+from seedbank.web.api.deps import NowDep, OnceDep, SessionDep, TodayDep, api_router
 from seedbank.web.api.preconditions import KeyDep
 from seedbank.web.api.responses import body, created, done, sent, tells, tells_nothing_new
 
-router = APIRouter(prefix="/imports", tags=["imports"])
+router = api_router(prefix="/imports", tags=["imports"])
 
 
 @router.post("/preview", responses=tells(SpreadsheetPreview, problems=(400, 422)))

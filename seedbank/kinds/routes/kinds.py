@@ -2,19 +2,19 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Path, Query, Response
+from fastapi import Path, Query, Response
 
 from seedbank.kinds import edit_kinds as kinds
 from seedbank.kinds.answers import FactsAnswer, KindAnswer, KindSummary
 from seedbank.kinds.forms import FactStated, KindChange, KindCreate
 from seedbank.kinds.tables import FactName
 from seedbank.lots.show_lots import list_kinds
-from seedbank.web.api.deps import OnceDep, SessionDep, SlugPath
+from seedbank.web.api.deps import OnceDep, SessionDep, SlugPath, api_router
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
-router = APIRouter(prefix="/kinds", tags=["kinds"])
+router = api_router(prefix="/kinds", tags=["kinds"])
 NamePath = Annotated[FactName, Path(description="The fact.", examples=["half_viability_years"])]
 
 

@@ -2,19 +2,19 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Response
+from fastapi import Query, Response
 
 from seedbank.kinds import edit_varieties as varieties
 from seedbank.kinds.answers import VarietyAnswer
 from seedbank.kinds.forms import VarietyChange, VarietyCreate
 from seedbank.kinds.tables import Breeding, OtherKeepers, VarietyFilter
 from seedbank.lots.show_lots import list_varieties
-from seedbank.web.api.deps import IdPath, OnceDep, SessionDep
+from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, api_router
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
-router = APIRouter(prefix="/varieties", tags=["varieties"])
+router = api_router(prefix="/varieties", tags=["varieties"])
 
 
 @router.get("", responses=tells_page(VarietyAnswer))

@@ -2,16 +2,16 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Response
+from fastapi import Response
 
 from seedbank.lots import settle_entry_doubts as doubts
 from seedbank.lots.answers import EntryDoubtAnswer, EntryDoubtsSettled
 from seedbank.lots.forms import EntryDoubtsAnswered
-from seedbank.web.api.deps import NowDep, OnceDep, SessionDep, TodayDep
+from seedbank.web.api.deps import NowDep, OnceDep, SessionDep, TodayDep, api_router
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.responses import body, done, tells, tells_page
 
-router = APIRouter(prefix="/entry-doubts", tags=["lots"])
+router = api_router(prefix="/entry-doubts", tags=["lots"])
 
 
 @router.get("", responses=tells_page(EntryDoubtAnswer))

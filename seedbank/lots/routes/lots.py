@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Query, Response
+from fastapi import Depends, Query, Response
 
 from seedbank.common.forms import Day
 from seedbank.germination.tables import untested_since
@@ -15,12 +15,12 @@ from seedbank.lots.tables.lot_search import LotFilter
 from seedbank.lots.tables.lots import Origin
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.verdicts.list_verdicts import lots_with_verdict
-from seedbank.web.api.deps import CodePath, NowDep, OnceDep, SessionDep, TodayDep
+from seedbank.web.api.deps import CodePath, NowDep, OnceDep, SessionDep, TodayDep, api_router
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
-router = APIRouter(prefix="/lots", tags=["lots"])
+router = api_router(prefix="/lots", tags=["lots"])
 YearQuery = Annotated[int | None, Query(ge=1800, le=2200)]
 
 

@@ -2,18 +2,18 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Path, Query, Response
+from fastapi import Path, Query, Response
 
 from seedbank.database.run_once import Answer
 from seedbank.lots import move_seed as seed
 from seedbank.lots.answers import MovementAnswer
 from seedbank.lots.forms import MovementCreate, StockTakeCreate
 from seedbank.lots.tables.ledger import MovementReason
-from seedbank.web.api.deps import CodePath, NowDep, OnceDep, SessionDep, TodayDep
+from seedbank.web.api.deps import CodePath, NowDep, OnceDep, SessionDep, TodayDep, api_router
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
-router = APIRouter(prefix="/lots/{code}", tags=["movements"])
+router = api_router(prefix="/lots/{code}", tags=["movements"])
 SerialPath = Annotated[
     int, Path(ge=1, le=2_147_483_647, description="Counts the lot's movements.", examples=[2])
 ]

@@ -2,18 +2,18 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Response
+from fastapi import Response
 
 from seedbank.lots import edit_places as places
 from seedbank.lots.answers import PlaceAnswer
 from seedbank.lots.forms import PlaceChange, PlaceCreate
 from seedbank.lots.show_lots import list_places
-from seedbank.web.api.deps import IdPath, OnceDep, SessionDep
+from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, api_router
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
-router = APIRouter(prefix="/places", tags=["places"])
+router = api_router(prefix="/places", tags=["places"])
 
 
 @router.get("", responses=tells_page(PlaceAnswer))

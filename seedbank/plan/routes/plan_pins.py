@@ -2,18 +2,18 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Response
+from fastapi import Response
 
 from seedbank.plan import edit_plan_pins as pins
 from seedbank.plan.answers import PlanPinAnswer
 from seedbank.plan.forms import PlanPinChange, PlanPinCreate
 from seedbank.plan.tables import PlanPinFilter
-from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, VarietyQuery, YearQuery
+from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, VarietyQuery, YearQuery, api_router
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
-router = APIRouter(prefix="/plan-pins", tags=["plan-pins"])
+router = api_router(prefix="/plan-pins", tags=["plan-pins"])
 
 
 @router.get("", responses=tells_page(PlanPinAnswer))

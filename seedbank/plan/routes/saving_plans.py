@@ -3,17 +3,25 @@
 from time import monotonic
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Response
+from fastapi import Query, Response
 
 from seedbank.plan.answers import KeptPlanAnswer, SavingPlanAnswer, SuppliesAnswer
 from seedbank.plan.forms import PlanAsk
 from seedbank.plan.make_plan import keep_saving_plan, plan_saving, work_out_plan
 from seedbank.plan.plan_supply import work_out_supplies
 from seedbank.plan.show_plan import show_saving_plan
-from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep, WiringDep
+from seedbank.web.api.deps import (
+    IdPath,
+    NowDep,
+    OnceDep,
+    SessionDep,
+    TodayDep,
+    WiringDep,
+    api_router,
+)
 from seedbank.web.api.responses import body, created, sent, tells
 
-router = APIRouter(tags=["saving-plans"])
+router = api_router(tags=["saving-plans"])
 AskQuery = Annotated[PlanAsk, Query()]
 
 

@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Response
+from fastapi import Query, Response
 
 from seedbank.saving import edit_flowerings as flowerings
 from seedbank.saving import edit_flowerings as windows
@@ -10,13 +10,21 @@ from seedbank.saving.answers import FloweringAnswer, WindowAnswer
 from seedbank.saving.forms import FloweringChange, FloweringCreate, WindowStated
 from seedbank.saving.tables import FloweringFilter
 from seedbank.science.crossing.crossing_stands import StandIs
-from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, SlugPath, TodayDep, YearQuery
+from seedbank.web.api.deps import (
+    IdPath,
+    OnceDep,
+    SessionDep,
+    SlugPath,
+    TodayDep,
+    YearQuery,
+    api_router,
+)
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
-router = APIRouter(prefix="/flowerings", tags=["flowerings"])
-windows_router = APIRouter(prefix="/kinds", tags=["kinds"])
+router = api_router(prefix="/flowerings", tags=["flowerings"])
+windows_router = api_router(prefix="/kinds", tags=["kinds"])
 
 SiteQuery = Annotated[int | None, Query(ge=1, le=2_147_483_647, description="number of a site")]
 KindQuery = Annotated[str | None, Query(max_length=80, description="slug of a kind")]

@@ -2,16 +2,16 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Response
+from fastapi import Response
 
 from seedbank.saving import edit_sites as limits
 from seedbank.saving.answers import LimitsAnswer
 from seedbank.saving.forms import LimitsChange
-from seedbank.web.api.deps import SessionDep
+from seedbank.web.api.deps import SessionDep, api_router
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, sent, tells
 
-router = APIRouter(prefix="/garden-limits", tags=["garden-limits"])
+router = api_router(prefix="/garden-limits", tags=["garden-limits"])
 
 
 @router.get("", responses=tells(LimitsAnswer))

@@ -2,18 +2,18 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Response
+from fastapi import Query, Response
 
 from seedbank.saving import edit_sites as gear
 from seedbank.saving.answers import GearAnswer
 from seedbank.saving.forms import GearChange, GearCreate
 from seedbank.saving.tables import GearKind
-from seedbank.web.api.deps import IdPath, OnceDep, SessionDep
+from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, api_router
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
-router = APIRouter(prefix="/isolation-gear", tags=["isolation-gear"])
+router = api_router(prefix="/isolation-gear", tags=["isolation-gear"])
 KindQuery = Annotated[GearKind | None, Query(alias="gear", description="only of this sort")]
 
 

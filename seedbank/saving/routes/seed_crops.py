@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Response
+from fastapi import Query, Response
 
 from seedbank.database.run_once import Answer
 from seedbank.saving import grow_seed_crops as crops
@@ -27,12 +27,13 @@ from seedbank.web.api.deps import (
     TodayDep,
     VarietyQuery,
     YearQuery,
+    api_router,
 )
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, done, sent, tells, tells_page
 
-router = APIRouter(prefix="/seed-crops", tags=["seed-crops"])
+router = api_router(prefix="/seed-crops", tags=["seed-crops"])
 _DONE = tells(SeedCropAnswer, problems=(400, 404, 409, 422))
 
 

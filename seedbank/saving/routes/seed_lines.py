@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Response
+from fastapi import Query, Response
 
 from seedbank.lots.tables.lots import Isolation
 from seedbank.saving.answers import CrossingAnswer, DriftAnswer, SeedParentsAnswer
@@ -10,10 +10,10 @@ from seedbank.saving.check_crossing import CropAsked, check_wanted_crop
 from seedbank.saving.show_lines import show_drift, show_seed_parents
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.quantities import USUAL_CONFIDENCE
-from seedbank.web.api.deps import CodePath, SessionDep, TodayDep
+from seedbank.web.api.deps import CodePath, SessionDep, TodayDep, api_router
 from seedbank.web.api.responses import sent, tells
 
-router = APIRouter(tags=["seed-lines"])
+router = api_router(tags=["seed-lines"])
 PurposeQuery = Annotated[
     Purpose, Query(description="home use, keeping the variety, or keeping a rare one")
 ]

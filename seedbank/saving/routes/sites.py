@@ -2,17 +2,17 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Path, Response
+from fastapi import Path, Response
 
 from seedbank.saving import edit_sites as sites
 from seedbank.saving.answers import DistancesAnswer, SiteAnswer
 from seedbank.saving.forms import DistanceStated, SiteChange, SiteCreate
-from seedbank.web.api.deps import IdPath, OnceDep, SessionDep
+from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, api_router
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
-router = APIRouter(prefix="/sites", tags=["sites"])
+router = api_router(prefix="/sites", tags=["sites"])
 OtherPath = Annotated[
     int, Path(ge=1, le=2_147_483_647, description="Number of the other site.", examples=[2])
 ]

@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Response
+from fastapi import Query, Response
 
 from seedbank.common.forms import Day
 from seedbank.sowing import record_sowing as sow
@@ -17,12 +17,12 @@ from seedbank.sowing.forms import (
 from seedbank.sowing.record_sowing import delete_sowing
 from seedbank.sowing.show_sowings import list_sowings, show_sowing
 from seedbank.sowing.tables import SowingFilter
-from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep
+from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep, api_router
 from seedbank.web.api.paging import PageDep, paged
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, done, sent, tells, tells_page
 
-router = APIRouter(prefix="/sowings", tags=["sowings"])
+router = api_router(prefix="/sowings", tags=["sowings"])
 _DONE = tells(SowingAnswer, problems=(400, 404, 409, 422))
 
 

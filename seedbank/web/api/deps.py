@@ -5,11 +5,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Annotated
 
-from fastapi import Depends, Path, Query, Response
+from fastapi import APIRouter, Depends, Path, Query, Response
+from fastapi.routing import APIRoute
 from sqlmodel import Session
 
 from seedbank.database.run_once import Answer, run_once
 from seedbank.web.api.preconditions import FingerprintDep, KeyDep
+from seedbank.web.api.query_names import plain_address
 from seedbank.web.wiring import NowDep, SessionDep, TodayDep, WiringDep
 
 YearQuery = Annotated[int | None, Query(ge=1900, le=2199, description="flowering in that year")]
@@ -70,3 +72,17 @@ def get_once(session: SessionDep, key: KeyDep, asked: FingerprintDep, now: NowDe
 
 
 OnceDep = Annotated[Once, Depends(get_once)]
+
+
+def api_router(*, tags: list[str], prefix: str = "") -> APIRouter:
+    """A router of the API: addresses are read strictly, operations are named ``tag-function``."""
+    return APIRouter(
+        prefix=prefix,
+        tags=[*tags],
+        dependencies=[Depends(plain_address)],
+        generate_unique_id_function=_operation_id,
+    )
+
+
+def _operation_id(route: APIRoute) -> str:
+    return f"{route.tags[0]}-{route.name}"

@@ -2,14 +2,15 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Path, Response
+from fastapi import Path, Response
 from pydantic import BaseModel, Field
 
 from seedbank.common.errors import NotThere
+from seedbank.web.api.deps import api_router
 from seedbank.web.api.problem_types import PROBLEM_TYPES, ProblemType
 from seedbank.web.api.responses import tells
 
-router = APIRouter(prefix="/problems", tags=["problems"])
+router = api_router(prefix="/problems", tags=["problems"])
 
 
 class ProblemTypeAnswer(BaseModel):
