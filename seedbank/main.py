@@ -29,6 +29,10 @@ COMMANDS = {
         "seedbank.interchange.folder.command",
         "Take in a collection written down in CSV files, all of it or nothing.",
     ),
+    "kind": Command(
+        "seedbank.kinds.command",
+        "Add a kind of plant of your own: its name and what you know of it.",
+    ),
     "entered": Command(
         "seedbank.lots.command",
         "List lots that an import may have entered as empty or as come that day; answer for them.",

@@ -5,6 +5,7 @@ source.
 import difflib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 from functools import cache
 from types import MappingProxyType
 from typing import Any
@@ -27,6 +28,19 @@ from seedbank.facts.tables import parts
 from seedbank.science.crossing.flowering_days import DayWindow
 
 
+class KeptAs(StrEnum):
+    """What is kept of a kind from year to year: seed, or planting stock."""
+
+    SEED = "seed"
+    TUBERS = "tubers"
+    CLOVES = "cloves"
+    BULBS = "bulbs"
+    BULBILS = "bulbils"
+    CROWNS = "crowns"
+    OFFSETS = "offsets"
+    CUTTINGS = "cuttings"
+
+
 @dataclass(frozen=True, slots=True)
 class KindFacts:
     """Facts about one kind. What isn't known is None, or an empty tuple for lists.
@@ -35,7 +49,8 @@ class KindFacts:
     ``seedlings_per_unit`` counts seedlings from one germinated unit; ``counts_hard_seed`` says
     that hard seed counts towards the legal minimum; ``minimum_germination_pct`` is the one used
     (the gardener's own, else EU, else US, else a state's); ``half_viability`` and ``longevity``
-    are rows of evidence, not one value. Units are in the names.
+    are rows of evidence, not one value. ``kept_as`` None: nobody said, it is taken for seed. Units
+    are in the names.
     """
 
     slug: str
@@ -48,6 +63,7 @@ class KindFacts:
     seedlings_per_unit: Fact[Spread]
     poisonous: Fact[bool] | None = None
     caution_topics: tuple[str, ...] = ()
+    kept_as: Fact[KeptAs] | None = None
     # reproduction
     crossing_group: Fact[str] | None = None
     life_cycle: Fact[str] | None = None

@@ -5,10 +5,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from seedbank.facts.kinds import KindFacts
+from seedbank.facts.kinds import KeptAs, KindFacts
 from seedbank.facts.methods import TemperatureRegime
 from seedbank.facts.sources import Confidence, Fact, Span, Spread
-from seedbank.facts.storage_life import HalfViability
+from seedbank.facts.storage_life import HalfViability, Longevity
 from seedbank.facts.tables import span
 
 
@@ -90,6 +90,11 @@ def _half_viability(text: str) -> HalfViability:
     return HalfViability(years, "as the gardener keeps it", None, None, None, None, False)
 
 
+def _longevity(text: str) -> Longevity:
+    years = _number(0.01, 2000.0)(text)
+    return Longevity(years, years, "as the gardener knows it")
+
+
 def _number_rule(field: str, low: float, high: float, unit: str) -> _Rule:
     return _Rule(field, _number(low, high), f"give a number from {low:g} to {high:g} ({unit})")
 
@@ -113,6 +118,10 @@ RULES: Mapping[str, _Rule] = {
     "life_cycle": _choice_rule("life_cycle", "annual", "biennial", "perennial"),
     "mating": _choice_rule("mating", "selfing", "mixed", "outcrossing"),
     "storage_class": _choice_rule("storage_class", "orthodox", "recalcitrant", "unlisted"),
+    "kept_as": _Rule(
+        "kept_as", lambda text: KeptAs(text.lower()), f"give one of: {', '.join(KeptAs)}"
+    ),
+    "keeps_years": _Rule("longevity", _longevity, "give a number from 0.01 to 2000 (years)"),
     "poisonous": _Rule(
         "poisonous", lambda text: _choice("yes", "no")(text) == "yes", "give yes or no"
     ),
@@ -152,7 +161,8 @@ def with_overrides(
     ``overrides`` maps a name in ``RULES`` to (value, source). With ``facts`` None the kind is the
     gardener's own: nothing is known but what they say, ``storage_class`` is ``unlisted`` and a
     seed gives one seedling unless told otherwise. An own half-viability replaces the packaged
-    evidence, and with it the packaged constants, which would else outweigh it.
+    evidence, and with it the packaged constants, which would else outweigh it; their word on how
+    long it keeps replaces what lists say.
 
     Raises ``BadFact`` for an unknown name, a value that can't be read, an empty source, a first
     count after the final one or a strict isolation under the home one.
@@ -184,6 +194,8 @@ def _own(name: str, rule: _Rule, value: str, source: str) -> Fact[Any]:
 def _change(rule: _Rule, fact: Fact[Any]) -> dict[str, Any]:
     if rule.field == "half_viability":
         return {"half_viability": (fact,), "viability_constants": None, "older_constants": None}
+    if rule.field == "longevity":
+        return {rule.field: (fact,)}
     if rule.field == "seedlings_per_unit" and (fact.value.high or 1.0) > 1.0:
         return {rule.field: fact, "seed_unit": replace(fact, value="cluster")}
     return {rule.field: fact}

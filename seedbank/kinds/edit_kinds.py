@@ -4,12 +4,14 @@ from collections.abc import Collection, Iterable
 
 from sqlmodel import Session, select
 
+from seedbank.common.catalogue import text_of
 from seedbank.common.errors import Conflict, NotThere, Refused
 from seedbank.database.find import row_id
 from seedbank.database.references import delete_row
 from seedbank.database.transaction import claim_version, conflicts_as, put_changes, transaction
 from seedbank.facts import loaders
 from seedbank.facts.kinds import KindFacts, packaged_kinds
+from seedbank.facts.names import slugify
 from seedbank.facts.overrides import BadFact, with_overrides
 from seedbank.kinds.answers import FactsAnswer, KindAnswer, fact_answers
 from seedbank.kinds.forms import FactStated, KindChange, KindCreate
@@ -21,6 +23,7 @@ from seedbank.kinds.tables import (
     facts_of,
     find_kind,
 )
+from seedbank.science.quantities import Finding
 
 
 def facts_for(session: Session, kind: Kind) -> KindFacts:
@@ -65,16 +68,45 @@ def show_facts(session: Session, slug: str, name: str | None = None) -> FactsAns
 
 
 def add_kind(session: Session, form: KindCreate) -> KindAnswer:
-    """Add a kind of the gardener's own. Raises Conflict: the slug is taken."""
+    """Add a kind of the gardener's own with all that is told of it.
+
+    Raises Conflict: the slug is taken. Refused: a fact can't be read, clashes with another or is
+    told twice, or no slug can be made of the name.
+    """
     with transaction(session):
-        taken = Conflict("kind-name-taken", "slug", form.slug, slug=form.slug)
-        if session.exec(select(Kind.id).where(Kind.slug == form.slug)).first() is not None:
+        slug = form.slug or slugify(form.name)
+        if len(slug) < 2 or len(slug) > 80:
+            raise Refused("slug-not-made", "slug", form.name)
+        taken = Conflict("kind-name-taken", "slug", slug, slug=slug)
+        if session.exec(select(Kind.id).where(Kind.slug == slug)).first() is not None:
             raise taken
-        kind = Kind(slug=form.slug, name=form.name)
+        kind = Kind(slug=slug, name=form.name)
         session.add(kind)
         with conflicts_as(taken):
             session.flush()
+        session.add_all(_told(form, row_id(kind.id)))
+        session.flush()
         return _answer(session, kind)
+
+
+def _told(form: KindCreate, kind_id: int) -> list[KindFact]:
+    """Every fact of a form for a new kind. Raises Refused: one is told twice."""
+    source = form.source or text_of(Finding("fact-told-with-kind"))
+    answered: dict[FactName, str | float | None] = {
+        FactName.KEPT_AS: form.kept_as,
+        FactName.KEEPS_YEARS: form.keeps_years,
+        FactName.POISONOUS: None if form.poisonous is None else ("no", "yes")[form.poisonous],
+    }
+    told = [(name, str(value), source) for name, value in answered.items() if value is not None]
+    told += [(one.name, one.value, one.source) for one in form.facts]
+    names = [name for name, _, _ in told]
+    for name in names:
+        if names.count(name) > 1:
+            raise Refused("fact-told-twice", "facts", name)
+    return [
+        KindFact(kind_id=kind_id, name=name, value=value, source=where)
+        for name, value, where in told
+    ]
 
 
 def change_kind(

@@ -25,9 +25,12 @@ class FactName(StrEnum):
 
     Values are stored as text and parsed by ``facts``: numbers in the unit the name carries,
     ``life_cycle`` annual | biennial | perennial, ``mating`` selfing | mixed | outcrossing,
-    ``storage_class`` orthodox | recalcitrant | unlisted, ``poisonous`` yes | no.
+    ``storage_class`` orthodox | recalcitrant | unlisted, ``poisonous`` yes | no, ``kept_as`` seed
+    or the planting stock it is (``facts.kinds.KeptAs``), ``keeps_years`` as lists print them.
     """
 
+    KEPT_AS = "kept_as"
+    KEEPS_YEARS = "keeps_years"
     BOTANICAL = "botanical"
     CROSSING_GROUP = "crossing_group"
     LIFE_CYCLE = "life_cycle"

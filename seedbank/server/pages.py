@@ -15,7 +15,7 @@ from seedbank.access.pages import enter, trail
 from seedbank.germination.pages import one_test
 from seedbank.germination.pages import tests as germination_tests
 from seedbank.interchange.spreadsheet.pages import spreadsheet
-from seedbank.kinds.pages import variety
+from seedbank.kinds.pages import new_kind, variety
 from seedbank.labels.pages import labels
 from seedbank.lots.pages import (
     changes,
@@ -53,6 +53,7 @@ ROUTERS = (
     lot_places.router,
     lot_stock.router,
     more.router,
+    new_kind.router,
     one_sowing.router,
     one_test.router,
     own_settings.router,

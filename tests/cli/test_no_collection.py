@@ -34,6 +34,7 @@ NEEDS_ONE = {
     "descriptors": [["YMY4K"]],
     "entered": [[], ["--amount", "some"]],
     "export": [["all.zip"]],
+    "kind": [["skirret", "--kept-as", "tubers"]],
     "plan": [[], ["--keep"]],
     "save": [[], ["--json"]],
     "sow": [["YMY4K", "--plants", "5"]],

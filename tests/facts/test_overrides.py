@@ -2,7 +2,7 @@
 
 import pytest
 
-from seedbank.facts.kinds import kind_facts, packaged_kinds
+from seedbank.facts.kinds import KeptAs, kind_facts, packaged_kinds
 from seedbank.facts.methods import TemperatureRegime
 from seedbank.facts.overrides import RULES, BadFact, with_overrides
 from seedbank.facts.sources import Confidence, Spread
@@ -10,6 +10,7 @@ from seedbank.kinds.tables import FactName
 
 MINE = "my own notebook, invented"
 GOOD = {
+    "kept_as": ("Tubers", KeptAs.TUBERS),
     "botanical": ("Sium sisarum", "Sium sisarum"),
     "crossing_group": ("skirret", "skirret"),
     "life_cycle": ("Perennial", "perennial"),
@@ -33,6 +34,8 @@ GOOD = {
     "seed_parents_rare": ("50", 50),
 }
 BAD = {
+    "kept_as": "seedlings",
+    "keeps_years": "0",
     "life_cycle": "evergreen",
     "mating": "shy",
     "storage_class": "tropical",

@@ -14,6 +14,7 @@ ADDRESSES = [
     "/lot/26YPM/change",
     "/lot/26YPM/changes",
     "/take-in",
+    "/kind/new",
     "/import",
     "/entered",
     "/import/taken?from=26YPM&to=26YPM",

@@ -76,3 +76,14 @@ def test_saved_seed_names_its_parents_and_a_new_place(visitor: Visitor) -> None:
 def test_another_packet_of_a_variety_is_begun_by_its_address(visitor: Visitor) -> None:
     page = visitor.get("/take-in?kind=pea&variety=Crakemoor+Tall")
     assert page.soup.select("#variety")[0]["value"] == "Crakemoor Tall"
+
+
+def test_a_kind_not_listed_takes_one_form_and_goes_on_to_its_packet(visitor: Visitor) -> None:
+    page = visitor.get("/kind/new?name=Oca")
+    typed = {"kept_as": "tubers", "keeps_years": "0,8", "poisonous": "no"}
+    wrong = visitor.send_fields(page, "/kind/new", {**typed, "fact-depth_cm": "deep"})
+    assert (wrong.status, "Give a number from 0 to 50" in wrong.text) == (422, True)
+    done = visitor.send_fields(page, "/kind/new", {**typed, "fact-depth_cm": "8"})
+    assert done.soup.select_one("#kind")["value"] == "oca"
+    packet = {"variety": "Pale Thumb", "amount.seeds": "12"}
+    assert visitor.send_fields(done, "/take-in", packet).status == 200

@@ -58,3 +58,12 @@ def test_a_kind_of_ones_own_comes_and_goes(hand: Hand) -> None:
     assert hand.delete("/kinds/carrot", if_match="*").status_code == 409
     assert hand.delete("/kinds/sea-beet", if_match=named.headers["ETag"]).status_code == 204
     assert hand.get("/kinds/sea-beet").status_code == 404
+
+
+def test_a_new_kind_takes_one_request(hand: Hand) -> None:
+    asked = {"name": "Oca", "kept_as": "tubers", "keeps_years": 0.8, "poisonous": False}
+    made = hand.made("/kinds", asked)
+    assert made["slug"] == "oca"
+    facts = {one["name"]: one["value"] for one in hand.get("/kinds/oca").json()["facts"]}
+    assert (facts["kept_as"], facts["poisonous"]) == ("tubers", False)
+    assert facts["longevity"]["years_low"] == 0.8

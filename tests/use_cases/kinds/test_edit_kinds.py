@@ -3,6 +3,7 @@
 import pytest
 
 from seedbank.common.errors import Conflict, NotThere, Refused, StaleVersion
+from seedbank.facts.kinds import KeptAs
 from seedbank.kinds.answers import FactAnswer, KindAnswer
 from seedbank.kinds.edit_kinds import (
     add_kind,
@@ -17,6 +18,7 @@ from seedbank.kinds.edit_kinds import (
 from seedbank.kinds.edit_varieties import delete_variety
 from seedbank.kinds.forms import FactStated, KindChange, KindCreate
 from seedbank.kinds.tables import FactName, get_kind
+from seedbank.viability.show_viability import show_viability
 from tests.use_cases.conftest import Garden
 
 
@@ -115,4 +117,47 @@ def test_a_packaged_kind_is_neither_renamed_nor_deleted(garden: Garden) -> None:
 def test_starting_again_adds_no_kind_twice(garden: Garden) -> None:
     before = garden.dump()
     add_packaged_kinds(garden.session)
+    assert garden.dump() == before
+
+
+def test_a_name_and_three_answers_make_a_kind(garden: Garden) -> None:
+    form = KindCreate(name="Oca", kept_as=KeptAs.TUBERS, keeps_years=0.8, poisonous=False)
+    kind = add_kind(garden.session, form)
+    assert (kind.slug, kind.packaged) == ("oca", False)
+    assert fact(kind, "kept_as").value == "tubers"
+    assert fact(kind, "poisonous").value is False
+    (longevity,) = [one for one in kind.facts if one.name == "longevity"]
+    assert (longevity.value["years_low"], longevity.value["years_high"]) == (0.8, 0.8)
+    assert all(one.stated_by_you for one in (fact(kind, "kept_as"), longevity))
+
+
+def test_a_name_alone_makes_a_kind_of_which_nothing_is_known(garden: Garden) -> None:
+    bare = add_kind(garden.session, KindCreate(name="Moth’s Ear"))
+    assert bare.slug == "moth-s-ear"
+    assert {one.name for one in bare.facts if one.stated_by_you} == set()
+    asked = KindCreate(name="Owl’s Ear", kept_as=KeptAs.SEED, keeps_years=8.0)
+    told = add_kind(garden.session, asked)
+    lots = [garden.lot(kind=one.slug, harvest_year=2020).code for one in (bare, told)]
+    alive = [show_viability(garden.session, one, today=garden.today).now for one in lots]
+    # Told that it keeps long, it is held to be more alive than a kind nobody knows.
+    assert alive[1].median_pct > alive[0].median_pct
+    assert alive[0].high_90_pct - alive[0].low_90_pct > 60
+
+
+def test_every_other_fact_may_come_along_and_none_twice(garden: Garden) -> None:
+    one = {"name": "botanical", "value": "Sium sisarum", "source": "a flora"}
+    form = {"name": "Skirret", "facts": [one]}
+    assert fact(add_kind(garden.session, KindCreate.model_validate(form)), "botanical").value
+    before = garden.dump()
+    for name, facts in {
+        "twice": [one, one],
+        "asked-already": [{**one, "name": "poisonous", "value": "no"}],
+        "misread": [{**one, "name": "depth_cm", "value": "deep"}],
+    }.items():
+        wrong = KindCreate.model_validate({"name": name, "poisonous": True, "facts": facts})
+        with pytest.raises(Refused):
+            add_kind(garden.session, wrong)
+    for nameless in ("…", "x"):
+        with pytest.raises(Refused, match="short name"):
+            add_kind(garden.session, KindCreate(name=nameless))
     assert garden.dump() == before

@@ -14,3 +14,45 @@ packaged-kind-fixed = Kind { $kind } came with the program and can't be { $done 
 
 fact-misread = { $why }
     .mend = { $mend }
+fact-told-with-kind = the gardener, when the kind was added
+fact-told-twice = { $value } is told twice.
+    .mend = Tell each fact once; what is kept, how long and poisonous have fields of their own.
+slug-not-made = No short name for addresses can be made of { $value }.
+    .mend = Give one of your own, of small letters a to z, figures and hyphens.
+
+# The command `kind`.
+kind-added = Kind { $name } is added, as { $slug }. Take in a packet of it: its kind is { $name }.
+
+kept-as = { $choice ->
+       *[seed] seed
+        [tubers] tubers
+        [cloves] cloves
+        [bulbs] bulbs or sets
+        [bulbils] bulbils
+        [crowns] crowns
+        [offsets] offsets
+        [cuttings] cuttings
+    }
+fact = { $choice ->
+       *[botanical] Botanical name
+        [crossing_group] What it crosses with
+        [life_cycle] Annual, biennial or perennial
+        [mating] Selfing, mixed or outcrossing
+        [storage_class] Orthodox, recalcitrant or unlisted in store
+        [minimum_germination_pct] Legal minimum germination, %
+        [first_count_days] First count of a germination test, days
+        [final_count_days] Last count, days
+        [test_temperature_c] Temperature of a germination test, °C
+        [half_viability_years] Years until half its seed is dead
+        [thousand_seed_weight_g] Weight of a thousand seeds, g
+        [seedlings_per_unit] Seedlings from one seed or cluster
+        [depth_cm] Depth of sowing, cm
+        [in_row_cm] Spacing in the row, cm
+        [row_cm] Between rows, cm
+        [soil_min_c] Least warmth of the soil, °C
+        [soil_opt_c] Best warmth of the soil, °C
+        [isolation_home_m] Isolation in a garden, m
+        [isolation_strict_m] Strict isolation, m
+        [seed_parents_maintain] Seed parents to maintain it
+        [seed_parents_rare] Seed parents if it is rare
+    }
