@@ -2,15 +2,23 @@
 
 from collections.abc import Iterable
 from datetime import date
-from typing import Any, Self
+from typing import Annotated, Any, Self
 
-from pydantic import BaseModel, ConfigDict, Field, PrivateAttr
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PrivateAttr
 
 from seedbank.common.catalogue import text_of
 from seedbank.common.fields import give_every
 from seedbank.common.local_format import Local
 from seedbank.facts.cautions import Caution
 from seedbank.science.quantities import Finding, Interval
+
+
+def _in_words(said: object) -> object:
+    return text_of(said) if isinstance(said, Finding) else said
+
+
+Said = Annotated[str, BeforeValidator(_in_words)]
+"""A finding of which an answer carries only the sentence."""
 
 
 class AnswerModel(BaseModel):

@@ -5,7 +5,7 @@ sentence is the message of that code in ``words/en/``, one file a room, written 
 format made for translation (projectfluent.org): a second language is a second folder.
 
 Numbers are shown by functions of the message, named for what they show: ``{ CHANCE($p_now) }``.
-``COUNT DECIMALS RATE PERCENT CHANCE ABOUT BRIEF_CHANCE DAY DAY_OF_YEAR MONTH YEAR CM METRES
+``COUNT ONE_OF DECIMALS RATE PERCENT CHANCE ABOUT BRIEF_CHANCE DAY DAY_OF_YEAR MONTH YEAR CM METRES
 SQUARE_METRES GRAMS CELSIUS PER_METRE PER_SQUARE_METRE``.
 
 What isn't known (None, or not finite) reads ``unknown``, by which a message can choose:
@@ -91,6 +91,17 @@ class _Day(str):
         return written
 
 
+class _Several(str):
+    """Several as this reader lists them, joined by "and" where a message doesn't say ``ONE_OF``."""
+
+    each: list[str]
+
+    def __new__(cls, each: list[str], local: Local) -> "_Several":
+        written = super().__new__(cls, local.listed(each))
+        written.each = each
+        return written
+
+
 class _Catalogue:
     """The messages as one reader reads them, each parsed when it is first needed."""
 
@@ -155,7 +166,7 @@ class _Catalogue:
         if isinstance(value, Finding):
             return self.text(value)
         if isinstance(value, tuple):
-            return self._local.listed([str(self._shown(one)) for one in value])
+            return _Several([str(self._shown(one)) for one in value], self._local)
         if isinstance(value, bool):
             return "yes" if value else "no"
         if value is None:
@@ -176,6 +187,7 @@ class _Catalogue:
         local = self._local
         return {
             "COUNT": local.number,
+            "ONE_OF": lambda several: local.listed(several.each, "or"),
             "DECIMALS": lambda value, digits=1: local.number(value, int(digits)),
             "RATE": lambda value: local.number(value, 1 if value < 10 else 0),
             "PERCENT": lambda pct: f"{local.number(pct)} %",

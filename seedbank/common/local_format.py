@@ -5,6 +5,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
+from typing import Literal
 
 from babel import Locale
 from babel.dates import format_date
@@ -65,9 +66,9 @@ class Local:
         pattern = "MMM d" if self.dates == "en-US" else "d MMM"
         return format_date(day, pattern, Locale.parse(self._language, sep="-"))
 
-    def listed(self, names: Sequence[str]) -> str:
-        """The names one after another, the last joined by "and"."""
-        return format_list(names, "standard", Locale.parse(self._language, sep="-"))
+    def listed(self, names: Sequence[str], joined: Literal["standard", "or"] = "standard") -> str:
+        """The names one after another, the last joined by "and"; by "or" where they are choices."""
+        return format_list(names, joined, Locale.parse(self._language, sep="-"))
 
     def number(self, value: float, digits: int = 0) -> str:
         """A number with ``digits`` decimals at most, and thousands kept apart."""

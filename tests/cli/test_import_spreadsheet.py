@@ -74,7 +74,7 @@ def test_a_date_that_may_be_two_things_is_asked_with_the_words_that_answer_it(
     mine.write_text("Crop,Variety,Year\ncarrot,Purple Lantern,2009-10\n", "utf-8")
     words = ("import", mine, "--database", tmp_path / "own.sqlite")
     said = type_in(*words).out
-    assert "may be October 2009, or 2009 to 2010; say which" in said
+    assert "may be October 2009 or 2009 to 2010; say which" in said
     assert "--meant '2009-10=October 2009'" in " ".join(said.split())
     done = type_in(*words, "--meant", "2009-10=2009 to 2010", "--yes")
     assert "harvest of 2009?" in done.out

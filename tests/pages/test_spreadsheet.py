@@ -135,7 +135,7 @@ def test_a_column_can_be_called_something_else(visitor: Visitor) -> None:
     assert "How many “approx 50”: kept in the lot’s notes" in again.text
     clash = post(visitor, "/import", fields | {"columns[1]": "kind"})
     assert clash.status == 422
-    assert "Let one column be kind" in clash.text
+    assert "Let one column be the kind of plant" in clash.text
     assert clash.soup.select("button[formaction]")  # the list itself is still there
 
 
@@ -148,7 +148,7 @@ def test_what_cannot_be_of_the_list_is_told_and_the_rest_of_what_was_said_still_
     assert page.status == 422
     assert page.soup.select_one("#packet_seeds-error")
     assert page.soup.select_one("#leave_out-error")
-    assert "Let one column be kind" in page.text
+    assert "Let one column be the kind of plant" in page.text
     assert "2 lots are made" in page.text
     assert "taken to be a gift" in page.text
     again = held(page.form("/import"))
@@ -181,7 +181,7 @@ def test_lines_are_left_out_as_asked(visitor: Visitor) -> None:
         (b"PK\x03\x04 workbook", "save the sheet as CSV"),
         (b'Crop,Variety\ncarrot,"Dusk\n', "line 2"),
         (b"Crop,Variety\ncarrot,Du\0sk\n", "line 2: a NUL stands here"),
-        (b"Crop,Variety\n" + b"carrot,Dusk\n" * 2_001, "line 2002: bring at most 2000 rows"),
+        (b"Crop,Variety\n" + b"carrot,Dusk\n" * 2_001, "line 2002: bring at most 2,000 rows"),
         (b"Crop,Variety\n" + b"carrot," + b"Dusk " * 70_000 + b"\n", "A page can carry 300,000"),
     ],
     ids=["nothing", "workbook", "unclosed", "nul", "many rows", "longer than a page"],

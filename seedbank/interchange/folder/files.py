@@ -51,12 +51,33 @@ class ImportProblem:
     line: int
     column: str
     value: str
-    mend: str
+    why: Finding | StockFault | str
+
+    def text_for(self, local: Local | None = None) -> str:
+        """What to mend, and where, as this reader writes days and sizes."""
+        where = Finding(
+            "import-problem",
+            {
+                "file": self.file, "line": self.line, "column": self.column or None,
+                "value": repr(self.value),
+            },
+        )  # fmt: skip
+        return f"{catalogue.text_of(where, local or catalogue.PLAIN)} {self._told(local)}"
+
+    def _told(self, local: Local | None) -> str:
+        if isinstance(self.why, StockFault):
+            return f"{self.why.text_for(local)} {self.why.mend_for(local)}"
+        if isinstance(self.why, Finding):
+            return catalogue.text_of(self.why, local or catalogue.PLAIN)
+        return self.why
+
+    @property
+    def mend(self) -> str:
+        """What to mend."""
+        return self._told(None)
 
     def __str__(self) -> str:
-        where = f"{self.file} line {self.line}" if self.line else self.file
-        what = f", {self.column} {self.value!r}" if self.column else ""
-        return f"{where}{what}: {self.mend}"
+        return self.text_for()
 
 
 class ImportRefused(StockFault):
@@ -72,7 +93,7 @@ class ImportRefused(StockFault):
         self.problems = problems
 
     def text_for(self, local: Local | None = None) -> str:
-        shown = [str(problem) for problem in self.problems[:_SHOWN]]
+        shown = [problem.text_for(local) for problem in self.problems[:_SHOWN]]
         if more := len(self.problems) - len(shown):
             shown.append(
                 catalogue.text_of(

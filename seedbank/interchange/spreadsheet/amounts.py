@@ -16,8 +16,8 @@ from seedbank.facts.descriptor_rows import WrittenAmountRow
 from seedbank.facts.growing import packet_row, row_for
 from seedbank.interchange.spreadsheet.answers import Sure
 from seedbank.interchange.spreadsheet.cells import NUMBER, cannot_be, number_in, plain_form, quoted
+from seedbank.science.quantities import Finding
 
-SOME: Final = "taken in as some, not counted, until you count or weigh it"
 MOST_GRAMS: Final = 1_000_000
 _RANGE_IN_SE: Final = 4.0
 _ABOUT = re.compile(
@@ -81,7 +81,7 @@ class AmountRead:
     ``packet_size`` is the seeds of one packet where the cell tells; ``sources`` what it rests on.
     """
 
-    said: str
+    said: Finding
     sure: Sure
     seeds: float | None = None
     grams: float | None = None
@@ -95,20 +95,18 @@ def read_amount(text: str, unit: str = "") -> AmountRead:
     """What ``text`` says, in ``unit`` (``seeds``, ``g``, ``oz`` …) where it names none itself."""
     said = plain_form(text)
     if not said or not said.strip("?. "):
-        return AmountRead(f"not known: {SOME}", Sure.KEPT)
+        return AmountRead(Finding("sheet-amount-not-known"), Sure.KEPT)
     if said in _NONE:
-        return AmountRead("none left, so no amount is booked", Sure.WRITTEN, seeds=0.0)
+        return AmountRead(Finding("sheet-none-left"), Sure.WRITTEN, seeds=0.0)
     if cannot_be(said):
-        return AmountRead("no amount can be that; mend the cell", Sure.WRONG)
+        return AmountRead(Finding("sheet-amount-impossible"), Sure.WRONG)
     bare, doubtful = _without_doubt(said)
     read = _understood(bare, unit)
     if read is None and _REMARK.search(bare):
         read = _understood(_without_doubt(_REMARK.sub("", bare))[0], unit)
     if read is None:
-        why = "isn’t understood"
-        if _VESSEL.search(said):
-            why = "may be any number of seeds"
-        return AmountRead(f"{quoted(text)} {why}: {SOME}", Sure.KEPT)
+        code = "sheet-any-amount" if _VESSEL.search(said) else "sheet-amount-misread"
+        return AmountRead(Finding(code, {"text": quoted(text)}), Sure.KEPT)
     if read.sure is Sure.WRITTEN and doubtful:
         return _blurred(read, row_for("about"))
     return read
@@ -131,9 +129,8 @@ def _word(said: str) -> AmountRead | None:
     if found is None:
         return None
     row = row_for(_WORD_ROWS.get(found["word"], found["word"]))
-    return AmountRead(
-        row.note, Sure.ESTIMATED, seeds=row.typical, se=error_of(row), sources=rests_on(row)
-    )
+    noted, error = Finding("as-said", {"text": row.note}), error_of(row)
+    return AmountRead(noted, Sure.ESTIMATED, seeds=row.typical, se=error, sources=rests_on(row))
 
 
 def _part(said: str) -> AmountRead | None:
@@ -147,17 +144,12 @@ def _part(said: str) -> AmountRead | None:
     named = {"three quarter": "three quarters", "two third": "two thirds"}.get(named, named)
     row = row_for(_PART_ROWS.get(named, named))
     read = _packets(row.typical, error_of(row), Sure.ESTIMATED, found["size"])
-    return replace(
-        read,
-        said=row.note.replace("of one", "of a packet").replace(" one", " packet"),
-        sources=rests_on(row),
-    )
+    return replace(read, said=Finding("as-said", {"text": row.note}), sources=rests_on(row))
 
 
 def _packets(number: float, se: float, sure: Sure, size: str | None) -> AmountRead:
-    said = "1 packet" if number == 1 else f"{number:g} packets"
-    if number < 1:
-        said = f"{number:.2g} of a packet"
+    part = "part" if number < 1 else "packets"
+    said = Finding("sheet-packets", {"packets": float(f"{number:.4g}"), "of": part})
     return AmountRead(
         said, sure, packets=number, se=se, packet_size=None if size is None else number_in(size)
     )
@@ -177,10 +169,9 @@ def _numbered(said: str, unit: str) -> AmountRead | None:
     if size is not None and named != "packets":
         return None
     if "," in found["low"] and named in _GRAMS and _is_thousand(found["low"]):
-        return AmountRead("a comma here may part thousands or decimals; write a point", Sure.ASKED)
+        return AmountRead(Finding("sheet-comma-open"), Sure.ASKED)
     if "/" in found["low"] and named == "seeds":
-        mend = "a part of what? Write “1/4 packet”, or how many seeds"
-        return AmountRead(mend, Sure.ASKED)
+        return AmountRead(Finding("sheet-part-of-what"), Sure.ASKED)
     if named == "packets" and size is None and not found["high"]:
         return _some_packets(low, bool(bound or found["more"]))
     read = _in_unit(min(low, high), max(low, high), named, size)
@@ -204,21 +195,25 @@ def _some_packets(number: float, bounded: bool) -> AmountRead:
 def _in_unit(low: float, high: float, unit: str, size: str | None) -> AmountRead:
     middle, se = (low + high) / 2, (high - low) / _RANGE_IN_SE
     sure = Sure.WRITTEN if low == high else Sure.ESTIMATED
-    between = "" if low == high else f" (between {low:g} and {high:g})"
-    if unit == "packets":
-        read = _packets(middle, se, sure, size)
-        return replace(read, said=read.said + between)
+    between = {"low": low, "high": high}
     if unit == "seeds":
         if low == high and not middle.is_integer():
-            return AmountRead("seeds are counted whole; is it a weight?", Sure.ASKED)
-        said = "counted" if low == high else f"between {low:g} and {high:g}"
+            return AmountRead(Finding("sheet-seeds-not-whole"), Sure.ASKED)
+        said = Finding("sheet-counted") if low == high else Finding("sheet-between", between)
         return AmountRead(said, sure, seeds=middle, se=se)
-    row = row_for(unit)
-    grams, error = middle * row.typical, se * row.typical
-    if grams > MOST_GRAMS:
-        return AmountRead(f"a lot weighs at most {MOST_GRAMS:,} g", Sure.WRONG)
-    said = f"{middle:g} {unit}" + ("" if unit == "g" else f", which is {grams:.4g} g") + between
-    return AmountRead(said, sure, grams=grams, se=error, sources=rests_on(row))
+    if unit == "packets":
+        read = _packets(middle, se, sure, size)
+    else:
+        row = row_for(unit)
+        grams = middle * row.typical
+        if grams > MOST_GRAMS:
+            return AmountRead(Finding("sheet-too-heavy", {"most_g": MOST_GRAMS}), Sure.WRONG)
+        weight_g = float(f"{grams:.4g}")
+        said = Finding("sheet-weight", {"weight": middle, "unit": unit, "weight_g": weight_g})
+        read = AmountRead(said, sure, grams=grams, se=se * row.typical, sources=rests_on(row))
+    if low == high:
+        return read
+    return replace(read, said=Finding("sheet-amount-between", {"amount": read.said, **between}))
 
 
 def _anything_up_to(read: AmountRead) -> AmountRead:
@@ -227,7 +222,7 @@ def _anything_up_to(read: AmountRead) -> AmountRead:
     named: dict[str, Any] = {
         name: most / 2 for name in ("seeds", "grams", "packets") if getattr(read, name) is not None
     }
-    said = f"anything up to {most:g}"
+    said = Finding("sheet-up-to", {"most": most})
     return replace(read, said=said, sure=Sure.ESTIMATED, se=most / math.sqrt(12), **named)
 
 
@@ -240,9 +235,9 @@ def _blurred(read: AmountRead, row: WrittenAmountRow) -> AmountRead:
         if value is not None:
             scaled[name] = value * row.typical
             error = math.hypot(read.se * row.typical, value * error_of(row))
-    words = "or more" if row.words == "at least" else "by estimate"
+    code = "sheet-or-more" if row.words == "at least" else "sheet-by-estimate"
     return replace(
-        read, said=f"{read.said}, {words}", sure=Sure.ESTIMATED, se=error,
+        read, said=Finding(code, {"amount": read.said}), sure=Sure.ESTIMATED, se=error,
         sources=(*read.sources, *rests_on(row)), **scaled,
     )  # fmt: skip
 
@@ -268,7 +263,7 @@ class Settled:
     Neither: some, not counted.
     """
 
-    said: str
+    said: Finding
     sure: Sure
     seeds: int | None = None
     seeds_se: float = 0.0
@@ -293,16 +288,17 @@ def settle(
         return Settled(read.said, read.sure)
     seeds = round(read.seeds)
     if seeds > MOST:
-        return Settled(f"a lot holds at most {MOST:,} seeds", Sure.WRONG)
+        return Settled(Finding("sheet-too-many", {"most": MOST}), Sure.WRONG)
     if read.seeds == 0:
         return Settled(read.said, read.sure, 0)
     if seeds == 0:
-        return Settled(f"less than one seed: {SOME}", Sure.KEPT)
-    error = "" if read.se == 0 else f", give or take {_rounded(read.se)}"
-    return Settled(
-        f"{read.said}: {seeds} {'seed' if seeds == 1 else 'seeds'}{error}",
-        read.sure, seeds, read.se, None, read.sources,
-    )  # fmt: skip
+        return Settled(Finding("sheet-under-a-seed"), Sure.KEPT)
+    return Settled(_in_seeds(read, seeds, read.se), read.sure, seeds, read.se, None, read.sources)
+
+
+def _in_seeds(read: AmountRead, seeds: int, se: float) -> Finding:
+    rounded = float(f"{se:.2g}") if se else None
+    return Finding("sheet-seeds", {"amount": read.said, "seeds": seeds, "seeds_se": rounded})
 
 
 def _unpacked(read: AmountRead, tsw_g: float | None, stated: float | None) -> AmountRead:
@@ -311,15 +307,17 @@ def _unpacked(read: AmountRead, tsw_g: float | None, stated: float | None) -> Am
     size = read.packet_size or stated
     if size:
         row = row_for("packet of known size")
-        each, each_se, said = size, size * error_of(row), f"of {size:g} seeds"
+        each, each_se = size, size * error_of(row)
+        said = Finding("sheet-packets-of", {"amount": read.said, "packet_seeds": size})
     else:
         row = packet_row(tsw_g)
         each, each_se = row.typical, error_of(row)
-        said = f"of perhaps {row.low:g} to {row.high:g} seeds (assumed: {row.note})"
+        assumed = {"low": row.low, "high": row.high, "note": row.note}
+        said = Finding("sheet-packets-of-perhaps", {"amount": read.said, **assumed})
     seeds = read.packets * each
     se = math.hypot(read.packets * each_se, read.se * each)
     return replace(
-        read, said=f"{read.said} {said}", sure=Sure.ESTIMATED, seeds=seeds, se=se, packets=None,
+        read, said=said, sure=Sure.ESTIMATED, seeds=seeds, se=se, packets=None,
         sources=(*read.sources, *rests_on(row)),
     )  # fmt: skip
 
@@ -327,22 +325,15 @@ def _unpacked(read: AmountRead, tsw_g: float | None, stated: float | None) -> Am
 def _weighed(read: AmountRead, tsw_g: float | None, tsw_se_g: float) -> Settled:
     assert read.grams is not None
     if tsw_g is None:
-        said = f"{read.said}, but nothing is known of this seed’s weight: {SOME}"
-        return Settled(said, Sure.KEPT)
+        return Settled(Finding("sheet-weight-untold", {"amount": read.said}), Sure.KEPT)
     seeds = 1000 * read.grams / tsw_g
     if round(seeds) == 0:
-        return Settled(f"{read.said}: less than one seed: {SOME}", Sure.KEPT)
+        return Settled(Finding("sheet-weight-under-a-seed", {"amount": read.said}), Sure.KEPT)
     if round(seeds) > MOST:
-        return Settled(f"a lot holds at most {MOST:,} seeds", Sure.WRONG)
+        return Settled(Finding("sheet-too-many", {"most": MOST}), Sure.WRONG)
     if read.se == 0:  # weighed: the ledger converts it, by the lot's own weight once that is known
-        return Settled(
-            f"{read.said}: about {round(seeds)} seeds", read.sure, grams=read.grams,
-            sources=read.sources,
-        )  # fmt: skip
+        said = Finding("sheet-about-seeds", {"amount": read.said, "seeds": round(seeds)})
+        return Settled(said, read.sure, grams=read.grams, sources=read.sources)
     se = seeds * math.hypot(read.se / read.grams, tsw_se_g / tsw_g)
-    said = f"{read.said}: {round(seeds)} seeds, give or take {_rounded(se)}"
+    said = _in_seeds(read, round(seeds), se)
     return Settled(said, read.sure, round(seeds), se, None, read.sources)
-
-
-def _rounded(se: float) -> str:
-    return f"{se:.2g}" if se < 100 else f"{float(f'{se:.2g}'):.0f}"

@@ -7,7 +7,7 @@ from typing import Annotated, Final, Self
 
 from pydantic import AfterValidator, Field, model_validator
 
-from seedbank.common.answers import AnswerModel
+from seedbank.common.answers import AnswerModel, Said
 from seedbank.common.errors import Misfit
 from seedbank.common.forms import WHOLE, Form, Line, Name, SomeSeeds
 from seedbank.lots.tables.lots import Origin
@@ -60,7 +60,7 @@ _TEXT = "Crop,Variety,How many,Year\ncarrot,Purple Lantern,approx 50,2019?\n"
 def _not_too_long(text: str) -> str:
     """Raises ValueError. Not in the document: its readers would try a text of just that length."""
     if len(text) > _LONGEST:
-        raise ValueError(f"bring a file of at most {LARGEST} bytes")
+        raise Misfit("file-too-large", most=LARGEST)
     return text
 
 
@@ -156,7 +156,7 @@ class ColumnAnswer(AnswerModel):
 
     heading: str = Field(examples=["How many"])
     meaning: Meaning = Field(examples=["amount"])
-    said: str = Field(description="why", examples=["by its heading"])
+    said: Said = Field(description="why", examples=["by its heading"])
 
 
 class CellAnswer(AnswerModel):
@@ -164,7 +164,7 @@ class CellAnswer(AnswerModel):
 
     heading: str = Field(examples=["How many"])
     text: str = Field(description="as it stands in the sheet", examples=["approx 50"])
-    said: str = Field(examples=["counted, by estimate: 50 seeds, give or take 10"])
+    said: Said = Field(examples=["counted, by estimate: 50 seeds, give or take 10"])
     sure: Sure = Field(description=_SURE, examples=["estimated"])
 
 
@@ -187,7 +187,7 @@ class SheetRowAnswer(AnswerModel):
     donor: str = Field(examples=[""])
     place: str = Field(examples=[""])
     cells: list[CellAnswer]
-    warnings: list[str] = Field(examples=[["Lot 4K7PM of this variety and year is here already."]])
+    warnings: list[Said] = Field(examples=[["Lot 4K7PM of this variety and year is here already."]])
     takes_in: bool = Field(description="a lot is made of it", examples=[True])
     in_the_way: bool = Field(
         description="nothing is taken in until it is answered, mended or left out", examples=[False]
@@ -202,7 +202,7 @@ class QuestionAnswer(AnswerModel):
 
     field: str = Field(description="field of the form that answers it", examples=["day_order"])
     about: str = Field(description="column or words it is about", examples=["Bought"])
-    said: str = Field(examples=["“12/3/2019” may be either; say which comes first"])
+    said: Said = Field(examples=["“12/3/2019” may be either; say which comes first"])
     choices: list[str] = Field(examples=[["day-first", "month-first"]])
 
 
@@ -210,7 +210,7 @@ class SpreadsheetPreview(AnswerModel):
     """What would be taken in, from what, how sure, and what is left out. Nothing is kept."""
 
     name: str = Field(examples=["my seeds.csv"])
-    said: list[str] = Field(description="what was assumed", examples=[["Read as UTF-8."]])
+    said: list[Said] = Field(description="what was assumed", examples=[["Read as UTF-8."]])
     columns: list[ColumnAnswer]
     questions: list[QuestionAnswer] = Field(examples=[[]])
     rows: list[SheetRowAnswer]

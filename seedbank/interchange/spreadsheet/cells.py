@@ -10,6 +10,7 @@ from typing import Final
 from seedbank.facts.kinds import UnknownKind, find_kind
 from seedbank.facts.names import garden_names, slugify
 from seedbank.interchange.spreadsheet.answers import Sure
+from seedbank.science.quantities import Finding
 
 _FRACTIONS: Final = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3", "⅛": "1/8"}
 _WHOLE_AND_PART = re.compile(r"(?:(\d{1,6}) )?(\d{1,4})/(\d{1,4})")
@@ -31,7 +32,7 @@ class Reading:
 
     heading: str
     text: str
-    said: str
+    said: Finding | None
     sure: Sure
     choices: tuple[str, ...] = ()
 
@@ -71,18 +72,16 @@ def quoted(text: str) -> str:
     return f"“{text if len(text) <= 60 else text[:59] + '…'}”"
 
 
-NOT_NAMED = "not named"
 _LONGEST_NAME = 6  # words of a kind's name
 _EDGES = " -–—,;:/()'\"‘’“”"
 
 
 @dataclass(frozen=True, slots=True)
 class KindFound:
-    """A kind by its slug, or why there is none: ``mend`` says which it may be."""
+    """A kind by its slug, and what it was taken from; or none, and which it may be."""
 
     slug: str | None
-    said: str = ""
-    mend: str = ""
+    said: Finding | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,19 +104,19 @@ class KnownNames:
         """The kind that a cell names."""
         wanted = self.chosen.get(name_key(text))
         if wanted is not None:
-            return KindFound(wanted, "as you say")
+            return KindFound(wanted, Finding("sheet-as-you-say"))
         if slugify(text) in self.kinds:
             return KindFound(slugify(text))
         try:
             slug = find_kind(text).slug
         except UnknownKind as unknown:
-            near = [self.kinds[slug] for slug in unknown.close if slug in self.kinds]
-            if unknown.several:
-                return KindFound(None, mend=f"say which: {' or '.join(near)}")
-            meant = f"did you mean {' or '.join(near)}?" if near else "say what kind it is"
-            return KindFound(None, mend=f"no kind is called {quoted(text)}; {meant}")
-        same = name_key(text) == name_key(self.kinds[slug])
-        return KindFound(slug, "" if same else f"taken as {self.kinds[slug]}")
+            near = tuple(self.kinds[slug] for slug in unknown.close if slug in self.kinds)
+            code = "sheet-kind-of-several" if unknown.several else "sheet-kind-not-known"
+            said = Finding(code, {"text": quoted(text), "kinds": near or None})
+            return KindFound(None, said)
+        if name_key(text) == name_key(self.kinds[slug]):
+            return KindFound(slug)
+        return KindFound(slug, Finding("sheet-taken-as-kind", {"kind": self.kinds[slug]}))
 
     def is_kind(self, text: str) -> bool:
         """Is this the name of a kind and of nothing else?"""
@@ -140,7 +139,7 @@ class KnownNames:
             return NameParted(whole, "")
         known = self.kind_of_variety(text)
         if known is not None:
-            said = f"{self.kinds[known]}, which has a variety of this name here"
+            said = Finding("sheet-kind-has-variety", {"kind": self.kinds[known]})
             return NameParted(KindFound(known, said), text)
         words = re.split(r"(?<=[\s,:;(/–—-])|(?=[\s(,:;])", text)
         words = [word for word in words if word]
@@ -148,7 +147,8 @@ class KnownNames:
             named = "".join(words[first:last]).strip(_EDGES)
             rest = ("".join(words[:first]) + "".join(words[last:])).strip(_EDGES)
             if named and rest and self.is_kind(named):
-                return NameParted(KindFound(self.kind(named).slug, f"from {quoted(text)}"), rest)
+                said = Finding("sheet-from", {"text": quoted(text)})
+                return NameParted(KindFound(self.kind(named).slug, said), rest)
         return NameParted(whole, text)
 
 

@@ -5,12 +5,14 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from seedbank.common.catalogue import text_of
 from seedbank.common.errors import Refused
 from seedbank.interchange.spreadsheet.amounts import read_amount
 from seedbank.interchange.spreadsheet.answers import DayOrder, Meaning, Sure
 from seedbank.interchange.spreadsheet.cells import plain_form, quoted
 from seedbank.interchange.spreadsheet.days import read_day, read_harvest
 from seedbank.interchange.spreadsheet.text import Sheet, SheetRow
+from seedbank.science.quantities import Finding
 
 _HEADINGS: Mapping[Meaning, str] = {
     Meaning.PACKET_SEEDS: r"seeds? (per|in a|each) (packet|pack|pkt)|(packet|pack) size|per packet",
@@ -42,7 +44,7 @@ class Column:
 
     heading: str
     meaning: Meaning
-    said: str
+    said: Finding
     unit: str = ""
 
 
@@ -52,7 +54,7 @@ class Columns:
 
     columns: tuple[Column, ...]
     rows: tuple[SheetRow, ...]
-    said: tuple[str, ...]
+    said: tuple[Finding, ...]
 
 
 def columns_of(
@@ -72,11 +74,12 @@ def columns_of(
     width = max(len(row.cells) for row in (sheet.first, *rows))
     headings = _headings(sheet.first.cells if headed else (), width)
     chosen = _chosen(headings, wanted)
-    said = () if headed else ("No line of headings was found, so the first line is a row too.",)
+    said = () if headed else (Finding("sheet-no-headings"),)
     found: dict[int, Column] = {}
     for place, meaning in chosen.items():
         heading = headings[place]
-        found[place] = Column(heading, meaning, "as you say", _unit_of(heading, meaning))
+        said_so = Finding("sheet-as-you-say")
+        found[place] = Column(heading, meaning, said_so, _unit_of(heading, meaning))
     _by_heading(headings, found)
     _by_content(headings, rows, found, looks)
     columns = (found.get(place) or _kept(heading) for place, heading in enumerate(headings))
@@ -100,7 +103,10 @@ def _is_heading(sheet: Sheet, looks: "_Looks") -> bool:
 
 def _headings(cells: Sequence[str], width: int) -> list[str]:
     named = list(cells) + [""] * (width - len(cells))
-    return [cell or f"column {place}" for place, cell in enumerate(named, 1)]
+    return [
+        cell or text_of(Finding("sheet-column-unnamed", {"place": place}))
+        for place, cell in enumerate(named, 1)
+    ]
 
 
 def _chosen(headings: Sequence[str], wanted: Mapping[str, Meaning]) -> dict[int, Meaning]:
@@ -111,7 +117,7 @@ def _chosen(headings: Sequence[str], wanted: Mapping[str, Meaning]) -> dict[int,
             there = ", ".join(quoted(one) for one in headings)
             raise Refused("no-such-column", "columns", heading, headings=there)
         if meaning is not Meaning.NOTES and meaning in found.values():
-            raise Refused("column-meaning-taken", "columns", heading, meaning=meaning.value)
+            raise Refused("column-meaning-taken", "columns", heading, choice=meaning.value)
         found[places[0]] = meaning
     return found
 
@@ -123,7 +129,8 @@ def _by_heading(headings: Sequence[str], found: dict[int, Column]) -> None:
             continue
         if meaning is not Meaning.NOTES and meaning in _taken(found):
             continue
-        found[place] = Column(heading, meaning, "by its heading", _unit_of(heading, meaning))
+        why = Finding("sheet-by-heading")
+        found[place] = Column(heading, meaning, why, _unit_of(heading, meaning))
 
 
 def _by_content(
@@ -135,7 +142,7 @@ def _by_content(
         cells = [row.cells[place] for row in rows[:_MOST_LOOKED_AT] if len(row.cells) > place]
         meaning = looks.meaning([cell for cell in cells if cell])
         if meaning is not None and meaning not in _taken(found):
-            found[place] = Column(heading, meaning, "by what stands in it")
+            found[place] = Column(heading, meaning, Finding("sheet-by-content"))
     if Meaning.VARIETY not in _taken(found):
         _take_as_variety(headings, found)
 
@@ -144,11 +151,12 @@ def _take_as_variety(headings: Sequence[str], found: dict[int, Column]) -> None:
     """Without a column of varieties the first that is nothing else is one, or that of the kinds."""
     free = [place for place in range(len(headings)) if place not in found]
     if free:
-        found[free[0]] = Column(headings[free[0]], Meaning.VARIETY, "as nothing else tells it")
+        why = Finding("sheet-only-column-left")
+        found[free[0]] = Column(headings[free[0]], Meaning.VARIETY, why)
         return
     for place, column in found.items():
-        if column.meaning is Meaning.KIND and column.said != "as you say":
-            why = "as there is no other column of varieties"
+        if column.meaning is Meaning.KIND and column.said.code != "sheet-as-you-say":
+            why = Finding("sheet-no-other-varieties")
             found[place] = Column(column.heading, Meaning.VARIETY, why)
             return
 
@@ -158,7 +166,7 @@ def _taken(found: Mapping[int, Column]) -> set[Meaning]:
 
 
 def _kept(heading: str) -> Column:
-    return Column(heading, Meaning.NOTES, "not recognised, so kept in the notes")
+    return Column(heading, Meaning.NOTES, Finding("sheet-column-kept"))
 
 
 def _named(heading: str) -> Meaning | None:

@@ -117,10 +117,11 @@ def show_or_take_in(form: Spreadsheet, *, database: str | None, yes: bool, json:
         return
     rows = {row.line: row for row in preview.rows}
     for lot in taken.lots:
-        screen().print(f"Lot {lot.code}, line {lot.line}: {_lot(rows[lot.line])}")
+        made = _lot(rows[lot.line])
+        screen().print(words("sheet-lot-made", lot=lot.code, line=lot.line, made=made))
     for lot in taken.before:
-        screen().print(f"Line {lot.line} was taken in before, as lot {lot.code}.")
-    screen().print(f"Taken in: {len(taken.lots)} lots.")
+        screen().print(words("sheet-line-taken-before", line=lot.line, lot=lot.code))
+    screen().print(words("sheet-taken-in", lots=len(taken.lots)))
 
 
 def _pairs(option: str, typed: Iterable[str] | None) -> dict[str, str]:
@@ -135,49 +136,45 @@ def _pairs(option: str, typed: Iterable[str] | None) -> dict[str, str]:
 
 def _show(preview: SpreadsheetPreview) -> None:
     say = screen().print
-    say(f"{preview.name}, as it was read. Nothing is taken in yet.")
+    say(words("sheet-as-read", file=preview.name))
     bullets(preview.said)
-    heading("Columns")
+    heading(words("sheet-heading", choice="columns"))
     bullets(f"{one.heading}: {one.meaning.value} ({one.said})" for one in preview.columns)
-    heading("Rows")
+    heading(words("sheet-heading", choice="rows"))
     for row in preview.rows:
-        say(f"Line {row.line}: {_lot(row)}{_state(row)}")
+        say(
+            words(
+                "sheet-row", line=row.line, lot=_lot(row), state=_state(row), as_lot=row.taken_in_as
+            )
+        )
         bullets([*_told(row), *row.warnings])
     if preview.questions:
-        heading("To be answered")
+        heading(words("sheet-heading", choice="questions"))
         bullets(f"{one.about}: {one.said} ({_answer(one)})" for one in preview.questions)
     if preview.sources:
-        heading("What estimates rest on")
+        heading(words("sheet-heading", choice="sources"))
         bullets(preview.sources)
     say()
-    if preview.in_the_way:
-        say(f"{preview.in_the_way} rows have to be answered, mended or left out first.")
-    elif preview.lots:
-        say(f"Add --yes to take in {preview.lots} lots.")
-    else:
-        say("There is nothing new.")
+    say(words("sheet-next-step", in_the_way=preview.in_the_way, lots=preview.lots))
 
 
 def _lot(row: SheetRowAnswer) -> str:
-    parts = [f"{row.variety} ({row.kind or 'no kind'})"]
-    if row.seeds is not None:
-        error = f" (give or take {round(row.seeds_se) or row.seeds_se:g})" if row.seeds_se else ""
-        parts.append(f"{row.seeds} seeds{error}")
-    elif row.grams is not None:
-        parts.append(f"{row.grams:g} g")
-    else:
-        parts.append(words("amount", seeds=None))
-    if row.harvest_year is not None:
-        parts.append(f"harvest of {row.harvest_year}{'?' if row.harvest_estimated else ''}")
-    return ", ".join(parts)
+    return words(
+        "sheet-lot",
+        variety=row.variety,
+        kind=row.kind,
+        seeds=row.seeds,
+        seeds_se=(round(row.seeds_se) or row.seeds_se) or None,
+        weight_g=row.grams,
+        year=row.harvest_year,
+        sure="guess" if row.harvest_estimated else "sure",
+    )
 
 
 def _state(row: SheetRowAnswer) -> str:
     if row.taken_in_as is not None:
-        return f" – taken in before, as lot {row.taken_in_as}"
-    if row.in_the_way:
-        return " – can't be taken in yet"
-    return "" if row.takes_in else " – left out"
+        return "before"
+    return "in-the-way" if row.in_the_way else "new" if row.takes_in else "left-out"
 
 
 def _told(row: SheetRowAnswer) -> list[str]:
@@ -191,7 +188,8 @@ def _told(row: SheetRowAnswer) -> list[str]:
 
 def _answer(one: QuestionAnswer) -> str:
     if one.field == "day_order":
-        return "--dates day-first or month-first"
+        return words("sheet-answer", options=tuple(f"--dates {order}" for order in DayOrder))
     if one.field == "dates":
-        return " or ".join(f"--meant '{one.about}={choice}'" for choice in one.choices)
-    return "--kind WORDS=KIND"
+        meant = tuple(f"--meant '{one.about}={choice}'" for choice in one.choices)
+        return words("sheet-answer", options=meant)
+    return words("sheet-answer-kind")

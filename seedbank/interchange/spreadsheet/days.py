@@ -16,11 +16,11 @@ from seedbank.interchange.spreadsheet.cells import plain_form, quoted
 from seedbank.interchange.spreadsheet.short_dates import (
     CENTURY,
     MONTH,
-    Short,
     full_year,
     month_number,
     short_date,
 )
+from seedbank.science.quantities import Finding
 
 # The middle of each season of the northern half of the world; its writer may say otherwise.
 _SEASONS: Final = {"spring": 4, "summer": 7, "autumn": 10, "fall": 10, "winter": 1}
@@ -52,16 +52,18 @@ _PROMISE = re.compile(r"\b(?:sow|use|best) (?:by|before)\b|\bexp(?:iry|ires)?\b|
 
 @dataclass(frozen=True, slots=True)
 class DayRead:
-    """A day or only its year, whether it was estimated, and in words what it was read from.
+    """A day or only its year, whether it was estimated, and what it was read from.
 
-    ``choices`` are the answers to what is asked of this text alone, to be written in its place.
+    ``choices`` are the answers to what is asked of this text alone, to be written in its place;
+    ``span`` the month or season of which a day was taken.
     """
 
-    said: str
+    said: Finding
     sure: Sure
     day: date | None = None
     year: int | None = None
     choices: tuple[str, ...] = ()
+    span: Finding | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,34 +75,34 @@ class OrderRead:
 
     order: DayOrder | None
     asks: bool
-    said: str
+    said: Finding | None = None
 
 
 def order_of(cells: Iterable[tuple[int, str]]) -> OrderRead:
     """The order of day and month in a column, by its (line, text) cells taken together."""
-    seen: dict[DayOrder, tuple[int, str]] = {}
+    seen: dict[DayOrder, Finding] = {}
     open_to_both = ""
     for line, text in cells:
         found = _NUMBERS.fullmatch(_bare(plain_form(text))[0])
         if found is None or _of_year_first(found, date.max) is not None:
             continue
         first, second = int(found[1]), int(found[3])
+        cell = Finding("sheet-cell", {"text": quoted(text), "line": line})
         if first > 12 >= second:
-            seen.setdefault(DayOrder.DAY_FIRST, (line, text))
+            seen.setdefault(DayOrder.DAY_FIRST, cell)
         elif second > 12 >= first:
-            seen.setdefault(DayOrder.MONTH_FIRST, (line, text))
+            seen.setdefault(DayOrder.MONTH_FIRST, cell)
         elif first != second:
             open_to_both = open_to_both or text
     if len(seen) == 2:
-        told = " and ".join(f"{quoted(text)} on line {line}" for line, text in seen.values())
-        return OrderRead(None, True, f"The day comes first in some and the month in others: {told}")
-    for order, (line, text) in seen.items():
-        what = "day" if order is DayOrder.DAY_FIRST else "month"
-        said = f"The {what} comes first, as {quoted(text)} on line {line} shows"
+        mixed = Finding("sheet-orders-mixed", {"cells": tuple(seen.values())})
+        return OrderRead(None, True, mixed)
+    for order, cell in seen.items():
+        said = Finding("sheet-order-shown", {"first": order.value, "cell": cell})
         return OrderRead(order, False, said)
     if open_to_both:
-        return OrderRead(None, True, f"{quoted(open_to_both)} may be either; say which comes first")
-    return OrderRead(None, False, "")
+        return OrderRead(None, True, Finding("sheet-order-open", {"text": quoted(open_to_both)}))
+    return OrderRead(None, False)
 
 
 def date_choices(text: str, today: date) -> tuple[str, ...]:
@@ -115,20 +117,32 @@ def is_unknown(text: str) -> bool:
 
 def read_day(text: str, order: DayOrder | None, today: date) -> DayRead:
     """A day. Where only a month, season or year is written its middle is taken, and said so."""
-    said = plain_form(text)
-    bare, doubtful = _bare(said)
+    bare, doubtful = _bare(plain_form(text))
     if not bare.strip(" -.") or bare in _UNKNOWN:
-        return DayRead("not known", Sure.KEPT)
+        return DayRead(Finding("sheet-day-not-known"), Sure.KEPT)
     read = _exact(bare, order, today) or _rough(bare, today)
     if read is None:
-        return DayRead(f"{quoted(text)} isn’t understood as a day", Sure.KEPT)
+        return DayRead(Finding("sheet-day-misread", {"text": quoted(text)}), Sure.KEPT)
     if read.day is not None and not EARLIEST <= read.day <= today:
-        when = "still to come" if read.day > today else f"before {EARLIEST.year}"
-        return DayRead(f"{read.day.isoformat()} is {when}; mend it", Sure.WRONG)
+        return _out_of_time(Finding("sheet-day", {"day": read.day}), to_come=read.day > today)
     if doubtful and read.sure is Sure.WRITTEN:
-        said = f"{read.said}, in doubt"
-        return DayRead(said, Sure.ESTIMATED, read.day, read.year)
+        return DayRead(_in_doubt(read.said), Sure.ESTIMATED, read.day, read.year)
     return read
+
+
+def _out_of_time(when: Finding, *, to_come: bool = True) -> DayRead:
+    if to_come:
+        return DayRead(Finding("sheet-day-to-come", {"when": when}), Sure.WRONG)
+    said = Finding("sheet-day-too-early", {"when": when, "first_year": EARLIEST.year})
+    return DayRead(said, Sure.WRONG)
+
+
+def _in_doubt(when: Finding) -> Finding:
+    return Finding("sheet-in-doubt", {"when": when})
+
+
+def _in_year(year: int) -> Finding:
+    return Finding("sheet-year", {"year": year})
 
 
 def read_harvest(
@@ -138,23 +152,21 @@ def read_harvest(
 
     Of a day to use it by the latest harvest is taken that it and the day it ``came`` allow.
     """
-    said = plain_form(text)
-    bare, doubtful = _bare(said)
+    bare, doubtful = _bare(plain_form(text))
     if _PROMISE.search(bare):
         return _promised(bare, came or today)
     rough = _year(bare, today)
     if rough is None:
         read = read_day(text, order, today)
         if read.day is not None and read.sure is Sure.ESTIMATED and not doubtful:
-            said = read.said.partition(": ")[0]  # the year is sure, whatever day is taken
-            return DayRead(f"harvest of {read.day.year}, {said}", Sure.WRITTEN, year=read.day.year)
+            said = Finding("sheet-harvest-span", {"year": read.day.year, "span": read.span})
+            return DayRead(said, Sure.WRITTEN, year=read.day.year)  # sure, whatever day is taken
         return read
     assert rough.year is not None
     if not EARLIEST.year <= rough.year <= today.year:
-        when = "still to come" if rough.year > today.year else f"before {EARLIEST.year}"
-        return DayRead(f"{rough.year} is {when}; mend it", Sure.WRONG)
+        return _out_of_time(_in_year(rough.year), to_come=rough.year > today.year)
     sure = Sure.ESTIMATED if doubtful else rough.sure
-    said = f"{rough.said}, in doubt" if doubtful else rough.said
+    said = _in_doubt(rough.said) if doubtful else rough.said
     return DayRead(said, sure, None, rough.year)
 
 
@@ -162,10 +174,10 @@ def _promised(bare: str, seen: date) -> DayRead:
     """The latest autumn, by the day the seed was ``seen``, before the year it is to be used by."""
     years = [int(found) for found in re.findall(CENTURY, bare)]
     if not years:
-        return DayRead("this tells nothing of its harvest", Sure.KEPT)
+        return DayRead(Finding("sheet-no-harvest-told"), Sure.KEPT)
     by = max(years)
     latest = min(by - 1, seen.year - (seen < date(seen.year, *_RIPE)))
-    said = f"{latest}, the latest that seed to be used by {by} can be"
+    said = Finding("sheet-latest-harvest", {"year": latest, "use_by_year": by})
     return DayRead(said, Sure.ESTIMATED, year=latest)
 
 
@@ -184,7 +196,7 @@ def _exact(bare: str, order: DayOrder | None, today: date) -> DayRead | None:
         if order is None and _of_year_first(found, today) is not None:
             return _which_comes_first(found, today)
         if order is None and first != second and max(first, second) <= 12:
-            return DayRead("day or month first? Say which", Sure.ASKED)
+            return DayRead(Finding("sheet-day-or-month-first"), Sure.ASKED)
         month_first = order is DayOrder.MONTH_FIRST or (order is None and second > 12)
         day, month = (second, first) if month_first else (first, second)
         return _day_of(full_year(found[4], today), month, day)
@@ -211,8 +223,8 @@ def _which_comes_first(found: re.Match[str], today: date) -> DayRead:
     return _ask(days) if len(days) > 1 else _day_of(*map(int, days[0].split("-")))
 
 
-def _ask(readings: tuple[str, ...], besides: str = "") -> DayRead:
-    said = f"may be {', or '.join(readings)}{besides}; say which"
+def _ask(readings: tuple[str, ...], *besides: Finding) -> DayRead:
+    said = Finding("sheet-may-be", {"readings": (*readings, *besides)})
     return DayRead(said, Sure.ASKED, choices=(*readings, "unknown"))
 
 
@@ -224,16 +236,19 @@ def _rough(bare: str, today: date) -> DayRead | None:
     if season is not None:
         year = full_year(season["year"], today)
         day = date(year, _SEASONS[season["season"]], 15)
-        said = f"{season['season']} of {year}: {day.isoformat()} is taken, north of the equator"
-        return DayRead(said, Sure.ESTIMATED, min(day, max(today, date(year, 1, 1))), year)
+        span = Finding("sheet-season", {"season": season["season"], "year": year})
+        said = Finding("sheet-season-day-taken", {"span": span, "day": day})
+        day = min(day, max(today, date(year, 1, 1)))
+        return DayRead(said, Sure.ESTIMATED, day, year, span=span)
     read = _year(bare, today) or _short(bare, today)
     if read is None or read.year is None or read.day is not None:
         return read
     day = date(read.year, 7, 1)
     if read.year == today.year:
         day = min(day, today)
-    said = "only the year is written" if read.sure is Sure.WRITTEN else read.said
-    return DayRead(f"{said}: {day.isoformat()} is taken", Sure.ESTIMATED, day, read.year)
+    span = Finding("sheet-only-year") if read.sure is Sure.WRITTEN else read.said
+    said = Finding("sheet-day-taken", {"span": span, "day": day})
+    return DayRead(said, Sure.ESTIMATED, day, read.year)
 
 
 def _of_month(year: int, month: int, today: date) -> DayRead:
@@ -241,8 +256,9 @@ def _of_month(year: int, month: int, today: date) -> DayRead:
     day = date(year, month, 15)
     if (year, month) == (today.year, today.month):
         day = min(day, today)
-    said = f"{Short(year, month)}, the day isn’t written: the 15th is taken, {day.isoformat()}"
-    return DayRead(said, Sure.ESTIMATED, day, year)
+    span = Finding("sheet-day-not-written", {"month": date(year, month, 1)})
+    said = Finding("sheet-month-day-taken", {"span": span, "day": day})
+    return DayRead(said, Sure.ESTIMATED, day, year, span=span)
 
 
 def _short(bare: str, today: date) -> DayRead | None:
@@ -251,30 +267,31 @@ def _short(bare: str, today: date) -> DayRead | None:
     if short is None:
         return None
     if not short.readings:
-        return DayRead("there is no such month, and it is no span of years; mend it", Sure.WRONG)
+        return DayRead(Finding("sheet-no-such-month"), Sure.WRONG)
     if short.asks:
         readings = tuple(map(str, short.readings))
-        return _ask(readings, ", or a day without its year" * short.may_be_day)
+        return _ask(readings, *([Finding("sheet-day-without-year")] if short.may_be_day else []))
     read = short.readings[0]
     if read.is_to_come(today):
-        return DayRead(f"{read} is still to come; mend it", Sure.WRONG)
+        return _out_of_time(Finding("as-said", {"text": str(read)}))
     if read.month is not None:
         return _of_month(read.year, read.month, today)
-    return DayRead(f"{read.year}, the earlier, to be careful", Sure.ESTIMATED, year=read.year)
+    said = Finding("sheet-earlier-year", {"year": read.year})
+    return DayRead(said, Sure.ESTIMATED, year=read.year)
 
 
 def _year(bare: str, today: date) -> DayRead | None:
     alone = _YEAR_ALONE.fullmatch(bare)
     if alone is not None:
         year = full_year(alone["year"], today)
-        return DayRead(f"{year}", Sure.WRITTEN, year=year)
+        return DayRead(_in_year(year), Sure.WRITTEN, year=year)
     before = _BEFORE.fullmatch(bare)
     if before is not None:
         named = re.search(_YEAR, bare)
         assert named is not None
         year = full_year(named["year"], today)
         year -= bare.startswith(("before", "pre"))
-        return DayRead(f"{year} or earlier: {year} is taken", Sure.ESTIMATED, year=year)
+        return DayRead(Finding("sheet-or-earlier", {"year": year}), Sure.ESTIMATED, year=year)
     short = _short(bare, today)
     return short if short is not None and short.year is not None and short.day is None else None
 
@@ -283,5 +300,5 @@ def _day_of(year: int, month: int, day: int) -> DayRead:
     try:
         found = date(year, month, day)
     except ValueError:
-        return DayRead("there is no such day; mend it", Sure.WRONG)
-    return DayRead(found.isoformat(), Sure.WRITTEN, found, year)
+        return DayRead(Finding("sheet-no-such-day"), Sure.WRONG)
+    return DayRead(Finding("sheet-day", {"day": found}), Sure.WRITTEN, found, year)

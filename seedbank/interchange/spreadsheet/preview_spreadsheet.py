@@ -22,6 +22,7 @@ from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.tables.brought_in import BroughtBy, lots_of_rows
 from seedbank.lots.tables.lots import Lot
 from seedbank.lots.weighing import kind_weight
+from seedbank.science.quantities import Finding
 
 _DATED = (Meaning.HARVESTED, Meaning.ACQUIRED_ON)
 _LONGEST_SHEET_NAME = 80  # in notes
@@ -50,9 +51,8 @@ def look_over(session: Session, form: Spreadsheet, *, today: date) -> LookedOver
     sheet = read_sheet(form.content, form.name[:_LONGEST_SHEET_NAME])
     names = list(sheet.first.cells)
     if repeated(names):
-        mend = f"two columns are headed {repeated(names)[0]!r}; give each a heading of its own"
-        line = sheet.first.line
-        raise SheetRefused([ImportProblem(sheet.name, line, "", "", mend)])
+        twice = Finding("sheet-heading-twice", {"heading": repeated(names)[0]})
+        raise SheetRefused([ImportProblem(sheet.name, sheet.first.line, "", "", twice)])
     known = known_names(session, form)
     columns = columns_of(sheet, form.columns, today=today, is_kind=known.is_kind)
     _check_dates(form, today)
@@ -89,7 +89,7 @@ def known_names(session: Session, form: Spreadsheet) -> KnownNames:
     for words, kind in form.kinds.items():
         found = bare.kind(kind)
         if found.slug is None:
-            raise Refused("no-such-kind", "kinds", kind, mend=found.mend)
+            raise Refused("no-such-kind", "kinds", kind, why=found.said)
         chosen[name_key(words)] = found.slug
     return KnownNames(kinds, of, chosen)
 

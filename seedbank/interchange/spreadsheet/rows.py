@@ -9,10 +9,10 @@ from datetime import date
 from functools import lru_cache
 from typing import Final
 
-from seedbank.interchange.spreadsheet.amounts import SOME, AmountRead, Settled, read_amount, settle
+from seedbank.common.catalogue import text_of
+from seedbank.interchange.spreadsheet.amounts import AmountRead, Settled, read_amount, settle
 from seedbank.interchange.spreadsheet.answers import DayOrder, Meaning, Sure
 from seedbank.interchange.spreadsheet.cells import (
-    NOT_NAMED,
     KnownNames,
     Reading,
     is_formula,
@@ -24,6 +24,7 @@ from seedbank.interchange.spreadsheet.columns import Column
 from seedbank.interchange.spreadsheet.days import DayRead, read_day, read_harvest
 from seedbank.interchange.spreadsheet.text import SheetRow
 from seedbank.lots.tables.lots import Origin
+from seedbank.science.quantities import Finding, Value
 
 _LONGEST_NOTES: Final = 4000
 _LONGEST: Final = {
@@ -37,10 +38,6 @@ _ORIGINS: Mapping[Origin, str] = {
     Origin.GIFT: r"(a )?gift\b.*|given\b.*|free(bie)?\b.*|present\b.*",
     Origin.COLLECTED: r"collected\b.*|wild\b.*|foraged\b.*|gathered\b.*",
     Origin.BOUGHT: r"bought\b.*|purchased?\b.*|shop( bought)?|store( bought)?|ordered\b.*",
-}  # fmt: skip
-_CAME: Mapping[Origin, str] = {
-    Origin.SELF_SAVED: "saved here", Origin.SWAPPED: "swapped", Origin.GIFT: "a gift",
-    Origin.COLLECTED: "collected", Origin.BOUGHT: "bought",
 }  # fmt: skip
 Weights = Callable[[str], tuple[float | None, float]]
 
@@ -109,12 +106,12 @@ class _RowReader:
             if not cell:
                 continue
             self.written.append((column.heading, cell))
-            self.told[column.heading] = Reading(column.heading, cell, "", Sure.KEPT)
+            self.told[column.heading] = Reading(column.heading, cell, None, Sure.KEPT)
             if column.meaning is not Meaning.NOTES:
                 self.columns[column.meaning] = column
                 self.cells[column.meaning] = cell
             if is_formula(cell):
-                self._tell(column.heading, "this is a formula; write what it gives", Sure.WRONG)
+                self._tell(column.heading, Finding("sheet-formula"), Sure.WRONG)
 
     def read(self, mark: str) -> RowRead:
         kind, variety = self._names()
@@ -122,7 +119,7 @@ class _RowReader:
         harvest = self._harvest()
         acquired = self._acquired(harvest)
         origin, donor = self._origin()
-        place = self._named(Meaning.PLACE, "the place it is kept")
+        place = self._place()
         notes = self._notes()
         order = {heading: place for place, (heading, _) in enumerate(self.written)}
         readings = sorted(self.told.values(), key=lambda one: order.get(one.heading, len(order)))
@@ -131,19 +128,23 @@ class _RowReader:
             place, notes, mark,
         )  # fmt: skip
 
-    def _tell(self, heading: str, said: str, sure: Sure, choices: tuple[str, ...] = ()) -> None:
+    def _tell(
+        self, heading: str, said: Finding | None, sure: Sure, choices: tuple[str, ...] = ()
+    ) -> None:
         """Say what a cell was taken for; what is wrong already stays so."""
         before = self.told.get(heading)
         if before is None or before.sure is not Sure.WRONG:
             text = before.text if before is not None else ""
             self.told[heading] = Reading(heading, text, said, sure, choices)
 
-    def _tell_of(
-        self, meaning: Meaning, said: str, sure: Sure, choices: tuple[str, ...] = ()
-    ) -> None:
+    def _tell_of(self, meaning: Meaning, said: Finding | str, sure: Sure, **values: Value) -> None:
+        """Say what the cell of this meaning was taken for, as a finding or its code."""
+        finding = Finding(said, values) if isinstance(said, str) else said
+        self._tell(self._heading(meaning), finding, sure)
+
+    def _heading(self, meaning: Meaning) -> str:
         column = self.columns.get(meaning)
-        heading = column.heading if column else meaning.value.replace("_", " ")
-        self._tell(heading, said, sure, choices)
+        return column.heading if column else text_of(Finding("sheet-meaning", {"choice": meaning}))
 
     def _names(self) -> tuple[str | None, str]:
         kind_text = self.cells.get(Meaning.KIND, "")
@@ -158,36 +159,37 @@ class _RowReader:
             found, variety = parted.kind, parted.variety
         where = Meaning.KIND if kind_text else Meaning.VARIETY
         if found.slug is None:
-            mend = found.mend if kind_text or variety else "say what is in the packet"
-            self._tell_of(where, mend, Sure.ASKED)
+            named = found.said if kind_text or variety else None
+            self._tell_of(where, named or "sheet-say-what-seed", Sure.ASKED)
         elif kind_text:
-            self._tell_of(where, found.said or "the kind", Sure.WRITTEN)
-        self._tell_variety(found.slug, variety, found.said if not kind_text else "")
-        return found.slug, variety or NOT_NAMED
+            self._tell_of(where, found.said or "sheet-the-kind", Sure.WRITTEN)
+        self._tell_variety(found.slug, variety, guessed=bool(found.said and not kind_text))
+        return found.slug, variety or text_of(Finding("sheet-variety-not-named"))
 
-    def _tell_variety(self, slug: str | None, variety: str, said: str) -> None:
+    def _tell_variety(self, slug: str | None, variety: str, *, guessed: bool) -> None:
         if slug is None and Meaning.KIND not in self.cells:
             return
         if not variety:
-            self._tell_of(Meaning.VARIETY, f"no variety is written: {NOT_NAMED}", Sure.ESTIMATED)
+            self._tell_of(Meaning.VARIETY, "sheet-no-variety", Sure.ESTIMATED)
             return
-        kind = "" if slug is None or not said else f"{self.setting.known.kinds[slug]}, "
+        kind = self.setting.known.kinds[slug] if slug and guessed else None
         if self.cells.get(Meaning.VARIETY):
             sure = Sure.ESTIMATED if kind else Sure.WRITTEN
-            self._tell_of(Meaning.VARIETY, f"{kind}the variety {quoted(variety)}", sure)
+            variety = quoted(variety)
+            self._tell_of(Meaning.VARIETY, "sheet-the-variety", sure, kind=kind, variety=variety)
         self._check_length(Meaning.VARIETY)
 
     def _amount(self, slug: str | None) -> Settled:
         text = self.cells.get(Meaning.AMOUNT, "")
         size, sized = self._packet_seeds()
         if not text:
-            return Settled(f"no amount is written: {SOME}", Sure.KEPT)
+            return Settled(Finding("sheet-no-amount"), Sure.KEPT)
         tsw_g, tsw_se_g = self.setting.weights(slug) if slug else (None, 0.0)
         read = _amount_read(text, self.columns[Meaning.AMOUNT].unit)
         settled = settle(read, tsw_g=tsw_g, tsw_se_g=tsw_se_g, packet_size=size)
         self._tell_of(Meaning.AMOUNT, settled.said, settled.sure)
         if sized and read.packets is None:
-            self._tell_of(Meaning.PACKET_SEEDS, "not needed for the amount written", Sure.KEPT)
+            self._tell_of(Meaning.PACKET_SEEDS, "sheet-packet-not-needed", Sure.KEPT)
         return settled
 
     def _packet_seeds(self) -> tuple[float | None, bool]:
@@ -196,22 +198,23 @@ class _RowReader:
             return self.setting.packet_seeds, False
         size = number_in(plain_form(text).removesuffix(" seeds").lstrip("~c. "))
         if size is None or not 1 <= size <= 1_000_000:
-            self._tell_of(Meaning.PACKET_SEEDS, "isn’t understood as a number", Sure.KEPT)
+            self._tell_of(Meaning.PACKET_SEEDS, "sheet-no-number", Sure.KEPT)
             return self.setting.packet_seeds, False
-        self._tell_of(Meaning.PACKET_SEEDS, f"{size:g} seeds in a packet", Sure.WRITTEN)
+        self._tell_of(
+            Meaning.PACKET_SEEDS, "sheet-seeds-in-packet", Sure.WRITTEN, packet_seeds=size
+        )
         return size, True
 
     def _harvest(self) -> DayRead:
         text = self.cells.get(Meaning.HARVESTED, "")
         if not text:
-            return DayRead("", Sure.KEPT)
+            return DayRead(Finding("sheet-day-not-known"), Sure.KEPT)
         order = self.setting.orders.get(self.columns[Meaning.HARVESTED].heading)
         written = self.setting.dates.get(text, text)
         came = self._came()
         read = read_harvest(written, order, self.setting.today, came.day if came else None)
-        said = read.said if read.year is None else f"harvested {read.said}"
-        said = said.replace("harvested harvest of", "harvested")
-        self._tell_of(Meaning.HARVESTED, said, read.sure, read.choices)
+        told = Finding("sheet-harvested", {"when": read.said}) if read.year else read.said
+        self._tell(self._heading(Meaning.HARVESTED), told, read.sure, read.choices)
         return read
 
     def _came(self) -> DayRead | None:
@@ -226,51 +229,52 @@ class _RowReader:
         read = self._came()
         if read is None:
             return None
-        said = f"came here {read.said}" if read.day else read.said
-        self._tell_of(Meaning.ACQUIRED_ON, said, read.sure, read.choices)
+        told = Finding("sheet-came", {"when": read.said}) if read.day else read.said
+        self._tell(self._heading(Meaning.ACQUIRED_ON), told, read.sure, read.choices)
         if read.day is None:
             return None
         first = harvest.day or (harvest.year and date(harvest.year, 1, 1)) or None
         if first is not None and read.day < first and harvest.sure is not Sure.ESTIMATED:
-            self._tell_of(Meaning.ACQUIRED_ON, "it came here before it was harvested", Sure.WRONG)
+            self._tell_of(Meaning.ACQUIRED_ON, "sheet-came-before-harvest", Sure.WRONG)
         return read.day
 
     def _origin(self) -> tuple[Origin, str]:
         text, donor = self.cells.get(Meaning.ORIGIN, ""), self.cells.get(Meaning.DONOR, "")
         found = _origin_in(text) or _origin_in(donor)
         origin = found or self.setting.origin
-        assumed = "" if found else f", taken to be {_CAME[origin]}"
+        sure = Sure.WRITTEN if found else Sure.ESTIMATED
+        came: dict[str, Value] = {"origin": origin.value, "assumed": found is None}
         for meaning, cell in ((Meaning.ORIGIN, text), (Meaning.DONOR, donor)):
             if cell:
-                said = f"it was {_CAME[origin]}" if _origin_in(cell) else f"from {quoted(cell)}"
-                self._tell_of(meaning, said + assumed, Sure.ESTIMATED if assumed else Sure.WRITTEN)
+                code = "sheet-origin" if _origin_in(cell) else "sheet-donor"
+                self._tell_of(meaning, code, sure, donor=quoted(cell), **came)
                 self._check_length(meaning)
         if not text and not donor:
-            self._tell("how it came", f"isn’t written{assumed}", Sure.ESTIMATED)
+            self._tell_of(Meaning.ORIGIN, "sheet-origin-not-written", sure, **came)
         donor = donor or text
         return origin, donor if len(donor.split()) > 1 or not _origin_in(donor) else ""
 
-    def _named(self, meaning: Meaning, said: str) -> str:
-        text = self.cells.get(meaning, "")
+    def _place(self) -> str:
+        text = self.cells.get(Meaning.PLACE, "")
         if text:
-            self._tell_of(meaning, said, Sure.WRITTEN)
-            self._check_length(meaning)
+            self._tell_of(Meaning.PLACE, "sheet-the-place", Sure.WRITTEN)
+            self._check_length(Meaning.PLACE)
         return text
 
     def _check_length(self, meaning: Meaning) -> None:
         most = _LONGEST[meaning]
         if len(self.cells.get(meaning, "")) > most:
-            self._tell_of(meaning, f"write at most {most} characters", Sure.WRONG)
+            self._tell_of(meaning, "limit-string-too-long", Sure.WRONG, max_length=most)
 
     def _notes(self) -> str:
         for reading in self.told.values():
             if reading.sure is Sure.KEPT and not reading.said:
-                self._tell(reading.heading, "kept in the lot’s notes", Sure.KEPT)
-        lines = [f"From {self.setting.name}, line {self.line}, as it was written:"]
-        lines += [f"{heading}: {cell}" for heading, cell in self.written]
-        text = "\n".join(lines)
+                self._tell(reading.heading, Finding("sheet-kept-in-notes"), Sure.KEPT)
+        source = Finding("sheet-row-noted", {"file": self.setting.name, "line": self.line})
+        lines = [f"{heading}: {cell}" for heading, cell in self.written]
+        text = "\n".join([text_of(source), *lines])
         if len(text) > _LONGEST_NOTES:
-            said = f"the row and its headings are longer than notes can be, {_LONGEST_NOTES}"
+            said = Finding("sheet-row-over-notes", {"most": _LONGEST_NOTES})
             self._tell(self.written[-1][0], said, Sure.WRONG)
         return text
 

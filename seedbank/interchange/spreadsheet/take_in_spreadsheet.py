@@ -44,6 +44,7 @@ from seedbank.lots.tables.ledger import balances
 from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.lots.tables.places import Place
 from seedbank.lots.take_in_lots import Arrival, add_lots
+from seedbank.science.quantities import Finding
 
 
 def preview_spreadsheet(session: Session, form: Spreadsheet, *, today: date) -> SpreadsheetPreview:
@@ -99,6 +100,7 @@ def _refuse_in_the_way(looked: LookedOver, rows: list[RowRead]) -> None:
         ImportProblem(looked.sheet.name, row.line, one.heading, one.text[:80], one.said)
         for row in rows
         for one in row.in_the_way
+        if one.said
     ]
     if problems:
         raise SheetRefused(problems)
@@ -112,8 +114,8 @@ def _take(
 
     def refused(position: int, fault: StockFault) -> None:
         shown = "" if fault.value is None else str(fault.value)[:80]
-        line, said = rows[position].line, f"{fault} {fault.mend}"
-        problems.append(ImportProblem(looked.sheet.name, line, fault.field, shown, said))
+        line = rows[position].line
+        problems.append(ImportProblem(looked.sheet.name, line, fault.field, shown, fault))
 
     forms = _Forms(session)
     arrivals, at = [], []
@@ -205,25 +207,22 @@ def _shown(row: RowRead, looked: LookedOver, left_out: set[int]) -> SheetRowAnsw
     )
 
 
-def _warnings(row: RowRead, looked: LookedOver) -> list[str]:
+def _warnings(row: RowRead, looked: LookedOver) -> list[Finding]:
     like = looked.like.get(row.line, ())
-    if not like:
-        return []
-    which = f"lot {like[0]}" if len(like) == 1 else f"{len(like)} lots, {like[0]} the first,"
-    return [f"Of this variety and year {which} is here already: is this another packet?"]
+    return [Finding("sheet-like-lots", {"lots": len(like), "lot": like[0]})] if like else []
 
 
-def _said(looked: LookedOver, form: Spreadsheet) -> list[str]:
+def _said(looked: LookedOver, form: Spreadsheet) -> list[Finding]:
     said = [*looked.sheet.said, *looked.columns.said]
     for heading, order in looked.orders.items():
-        if order.order is not None:
-            said.append(f"{quoted(heading)}: {order.said[0].lower()}{order.said[1:]}.")
-        elif order.asks and form.day_order is not None:
-            first = "day" if form.day_order is DayOrder.DAY_FIRST else "month"
-            said.append(f"{quoted(heading)}: the {first} comes first, as you say.")
-    new = {row.place for row in looked.rows if row.place}
-    if new:
-        said.append("Places that aren’t here yet are added by name; describe them afterwards.")
+        told = order.said if order.order is not None else None
+        if order.order is None and order.asks and form.day_order is not None:
+            told = Finding("sheet-order-said", {"first": form.day_order.value})
+        if told is not None:
+            of = quoted(heading)
+            said.append(Finding("sheet-column-order", {"heading": of, "order": told}))
+    if any(row.place for row in looked.rows):
+        said.append(Finding("sheet-places-added"))
     return said
 
 
@@ -233,7 +232,7 @@ def _questions(looked: LookedOver, form: Spreadsheet, left_out: set[int]) -> lis
         for heading, order in looked.orders.items()
         if date_question(order, form.day_order)
     ]
-    asked: dict[str, str] = {}
+    asked: dict[str, Finding | None] = {}
     for row in looked.rows:
         if row.kind is None and row.line not in left_out:
             for one in row.in_the_way:

@@ -13,17 +13,16 @@ from typing import IO, Final
 
 from seedbank.interchange.folder.files import ImportProblem, ImportRefused
 from seedbank.interchange.spreadsheet.answers import LARGEST
+from seedbank.science.quantities import Finding, Value
 
 MOST_ROWS: Final = 2_000
 MOST_COLUMNS: Final = 60
 LONGEST_ROW: Final = 3_000  # characters: a row is kept whole in its lot's notes
 _MOST_PROBLEMS = 100
-_DELIMITERS = {",": "commas", ";": "semicolons", "\t": "tabs"}
-_BINARY = {
-    b"PK\x03\x04": "a workbook or an archive",
-    b"\xd0\xcf\x11\xe0": "a workbook of the old kind",
-    b"%PDF": "a PDF",
-}
+_DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab"}
+_BINARY = {b"PK\x03\x04": "workbook", b"\xd0\xcf\x11\xe0": "old-workbook", b"%PDF": "pdf"}
+ENCODINGS: Final = ("utf-8", "utf-8-marked", "utf-16", "utf-16-marked", "windows-1252")
+"""How a file's text may have been read; ``marked`` by the byte order mark it begins with."""
 # Controls, and marks that turn the direction of what follows: a name could show as another.
 _UNWRITTEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\u202a-\u202e\u2066-\u2069\ufffe\uffff]")
 _SEP = re.compile(r"sep=([,;\t])", re.IGNORECASE)
@@ -53,7 +52,7 @@ class Sheet:
     name: str
     first: SheetRow
     rows: tuple[SheetRow, ...]
-    said: tuple[str, ...]
+    said: tuple[Finding, ...]
 
 
 def bytes_of(brought: IO[bytes]) -> bytes:
@@ -68,24 +67,24 @@ def read_sheet(content: bytes, name: str) -> Sheet:
     delimiter, skipped = _delimiter(text)
     rows = list(_rows(text, name, delimiter, skipped))
     if len(rows) < 2 and not (rows and len(rows[0].cells) > 1):
-        raise _refusal(name, 1, "there are no rows here to take in")
-    said = (encoding, f"Cells are set apart by {_DELIMITERS[delimiter]}.")
-    return Sheet(name, rows[0], tuple(rows[1:]), said)
+        raise _refusal("sheet-no-rows", name, 1)
+    apart = Finding("sheet-cells-apart", {"delimiter": _DELIMITERS[delimiter]})
+    read = Finding("sheet-encoding", {"choice": encoding})
+    return Sheet(name, rows[0], tuple(rows[1:]), (read, apart))
 
 
 def text_of(content: bytes, name: str) -> tuple[str, str]:
-    """The text of a file, and a sentence on its encoding. Raises SheetRefused: it isn't text."""
+    """The text of a file, and how it was read (``ENCODINGS``). Raises SheetRefused: no text."""
     kind = next((what for magic, what in _BINARY.items() if content.startswith(magic)), None)
     if kind is not None:
-        mend = f"this is {kind}; save the sheet as CSV in your spreadsheet program"
-        raise _refusal(name, 0, f"{mend}, and bring that")
+        raise _refusal("sheet-no-csv", name, 0, kind=kind)
     if len(content) > LARGEST:
         raise _too_large(content, name)
     return _decoded(content, name)
 
 
-def _refusal(name: str, line: int, mend: str) -> SheetRefused:
-    return SheetRefused([ImportProblem(name, line, "", "", mend)])
+def _refusal(code: str, name: str, line: int, **values: Value) -> SheetRefused:
+    return SheetRefused([ImportProblem(name, line, "", "", Finding(code, values))])
 
 
 def _too_large(content: bytes, name: str) -> SheetRefused:
@@ -93,52 +92,46 @@ def _too_large(content: bytes, name: str) -> SheetRefused:
     lines = content.split(b"\n")
     long = next((n for n, line in enumerate(lines, 1) if len(line) > 4 * LONGEST_ROW), None)
     if long is not None:
-        return _refusal(name, long, f"a row may hold {LONGEST_ROW} characters, this holds more")
+        return _refusal("sheet-line-too-long", name, long, most=LONGEST_ROW)
     if len(lines) > MOST_ROWS + 1:
-        return _refusal(name, MOST_ROWS + 2, f"bring at most {MOST_ROWS} rows at a time")
-    return _refusal(name, len(lines), f"bring a file of at most {LARGEST} bytes")
+        return _refusal("sheet-too-many-rows", name, MOST_ROWS + 2, most=MOST_ROWS)
+    return _refusal("file-too-large", name, len(lines), most=LARGEST)
 
 
 def _decoded(content: bytes, name: str) -> tuple[str, str]:
-    """The text, and a sentence on the encoding it was read in."""
-    encoding, said = _encoding(content)
+    """The text, and how it was read."""
+    encoding, read = _encoding(content)
     try:
-        return content.decode(encoding), said
+        return content.decode(encoding), read
     except UnicodeDecodeError as fault:
         wrong = fault
         if encoding == "utf-8":
             try:
-                return content.decode("cp1252"), _CP1252
+                return content.decode("cp1252"), "windows-1252"
             except UnicodeDecodeError as worse:
                 wrong = worse
         line = content[: wrong.start].count(b"\n") + 1
-        mend = f"bytes here are no {wrong.encoding} text; save the file as CSV in UTF-8"
-        raise _refusal(name, line, mend) from wrong
-
-
-_CP1252 = "Read as Windows-1252, as it is no UTF-8: look whether accented letters came out right."
+        raise _refusal("sheet-no-text", name, line, encoding=wrong.encoding) from wrong
 
 
 def _encoding(content: bytes) -> tuple[str, str]:
     if content.startswith(b"\xef\xbb\xbf"):
-        return "utf-8-sig", "Read as UTF-8, as its byte order mark says."
+        return "utf-8-sig", "utf-8-marked"
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return "utf-16", "Read as UTF-16, as its byte order mark says."
+        return "utf-16", "utf-16-marked"
     head = content[:2000]
     even, odd = head[0::2].count(0), head[1::2].count(0)
     if len(head) >= 8 and max(even, odd) > len(head) // 3 and not min(even, odd):
-        order = "utf-16-le" if odd else "utf-16-be"
-        return order, "Read as UTF-16, as every other byte of it is empty."
-    return "utf-8", "Read as UTF-8."
+        return "utf-16-le" if odd else "utf-16-be", "utf-16"
+    return "utf-8", "utf-8"
 
 
 def _check_characters(text: str, name: str) -> None:
     problems = []
     for found in _UNWRITTEN.finditer(text):
         line = text.count("\n", 0, found.start()) + 1
-        what = "a NUL" if found[0] == "\0" else f"the character U+{ord(found[0]):04X}"
-        mend = f"{what} stands here, which nobody can see and which can mislead; delete it"
-        problems.append(ImportProblem(name, line, "", "", mend))
+        sign = {"sign": "NUL" if found[0] == "\0" else f"U+{ord(found[0]):04X}"}
+        problems.append(ImportProblem(name, line, "", "", Finding("sheet-unseen-sign", sign)))
         if len(problems) == _MOST_PROBLEMS:
             break
     if problems:
@@ -181,22 +174,19 @@ def _rows(text: str, name: str, delimiter: str, skipped: int) -> Iterator[SheetR
                 yield SheetRow(begins, tuple(_tidied(cell) for cell in cells))
             begins = before + reader.line_num + 1
     except csv.Error as wrong:
-        said = f"a quote that begins here isn't closed, or stands within a cell ({wrong})"
-        raise _refusal(name, begins, said) from wrong
+        raise _refusal("sheet-open-quote", name, begins, fault=str(wrong)) from wrong
 
 
 def _check_size(cells: list[str], name: str, line: int, number: int) -> None:
     while cells and not cells[-1].strip():
         cells.pop()  # spreadsheets pad rows to the widest
     if number > MOST_ROWS + 1:
-        raise _refusal(name, line, f"bring at most {MOST_ROWS} rows at a time")
+        raise _refusal("sheet-too-many-rows", name, line, most=MOST_ROWS)
     if len(cells) > MOST_COLUMNS:
-        mend = f"this row has {len(cells)} columns; bring at most {MOST_COLUMNS}"
-        raise _refusal(name, line, mend)
+        raise _refusal("sheet-too-many-columns", name, line, columns=len(cells), most=MOST_COLUMNS)
     size = sum(map(len, cells))
     if size > LONGEST_ROW:
-        mend = f"this row holds {size} characters; a row may hold {LONGEST_ROW}"
-        raise _refusal(name, line, f"{mend}, as it is kept whole in the lot's notes")
+        raise _refusal("sheet-row-too-long", name, line, characters=size, most=LONGEST_ROW)
 
 
 def _tidied(cell: str) -> str:

@@ -254,7 +254,7 @@ def test_a_date_that_may_be_read_two_ways_waits_for_its_writer_to_say_which(
         ("11/12", ["November 2012", "December 2011", "2011 to 2012", "unknown"]),
     ]
     assert (shown.lots, shown.in_the_way) == (1, 3)
-    with pytest.raises(SheetRefused, match="line 2, Year '2009-10': may be October 2009, or 2009"):
+    with pytest.raises(SheetRefused, match="line 2, Year '2009-10': may be October 2009 or 2009"):
         take(garden, SHORT, kinds={"bean": "runner bean"})
     said = {"kinds": {"bean": "runner bean"}, "dates": {"2009-10": "2009 to 2010"}}
     said["dates"]["11/12"] = "unknown"

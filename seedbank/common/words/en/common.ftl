@@ -23,6 +23,10 @@ days = { $days ->
        *[other] { COUNT($days) } days
     }
 
+seeds-counted = { $seeds ->
+        [one] 1 seed
+       *[other] { COUNT($seeds) } seeds
+    }
 as-said = { $text }
 no-lots-yet = The collection holds no lots yet.
 no-lots-begin = Bring in a list you keep (seedbank import MY-LIST.csv, or the page /import), or take in a packet (the page /take-in). To look at an invented collection first: seedbank demo.

@@ -10,6 +10,13 @@ archive-refused = { import-refused }
 sheet-refused = { import-refused }
     .mend = Mend the lines named in the file, or leave them out, and bring it again.
 problems-more = and { COUNT($more) } more
+import-problem = { $line ->
+        [0] { $file }
+       *[other] { $file } line { $line }
+    }{ $column ->
+        [unknown] :
+       *[other] , { $column } { $value }:
+    }
 
 passport-days-disordered = { comes-before }
     .mend = { -ask-giver }
@@ -40,7 +47,7 @@ sheet-changed-since = This isn’t what was shown: the sheet, or what is known h
 no-such-column = No such column.
     .mend = The sheet has these: { $headings }.
 column-meaning-taken = { cannot-be }
-    .mend = Let one column be { $meaning }.
+    .mend = Let one column be { sheet-meaning }.
 
 option-not-name-value = { cannot-be }
     .mend = Write it as NAME=VALUE.
@@ -75,7 +82,7 @@ folder-missing = { cannot-be }
     .mend = Make the folder { $folder } first.
 
 no-such-kind = No such kind.
-    .mend = { $mend }.
+    .mend = This can't be it: { $why }.
 meant-date-misread = “{ $value }”: { $why }.
     .mend = Write it like October 2009, 2009 to 2010, 2009-10-31 or unknown.
 sheet-too-long = A page can carry { COUNT($most) } characters, and this has { COUNT($characters) }.
@@ -99,3 +106,242 @@ day-counted-twice = That day is counted twice.
     .mend = { -ask-giver }
 passport-judged-not-as-set = { COUNT($judged) } seeds are judged but { COUNT($value) } were set.
     .mend = { -ask-giver }
+
+# What was read of a sheet: its file, its columns, its cells (interchange.spreadsheet).
+
+file-too-large = bring a file of at most { COUNT($most) } bytes
+no-sheet-brought = Choose a file, or paste the rows of your list below.
+sheet-encoding = { $choice ->
+        [utf-8-marked] Read as UTF-8, as its byte order mark says.
+        [utf-16-marked] Read as UTF-16, as its byte order mark says.
+        [utf-16] Read as UTF-16, as every other byte of it is empty.
+        [windows-1252] Read as Windows-1252, as it is no UTF-8: look whether accented letters came out right.
+       *[utf-8] Read as UTF-8.
+    }
+sheet-cells-apart = Cells are set apart by { $delimiter ->
+        [comma] commas
+        [semicolon] semicolons
+       *[tab] tabs
+    }.
+sheet-no-csv = this is { $kind ->
+        [workbook] a workbook or an archive
+        [old-workbook] a workbook of the old kind
+       *[pdf] a PDF
+    }; save the sheet as CSV in your spreadsheet program, and bring that
+sheet-no-text = bytes here are no { $encoding } text; save the file as CSV in UTF-8
+sheet-no-rows = there are no rows here to take in
+sheet-too-many-rows = bring at most { COUNT($most) } rows at a time
+sheet-line-too-long = a row may hold { COUNT($most) } characters, this holds more
+sheet-row-too-long = this row holds { COUNT($characters) } characters; a row may hold { COUNT($most) },
+    as it is kept whole in the lot's notes
+sheet-too-many-columns = this row has { COUNT($columns) } columns; bring at most { COUNT($most) }
+sheet-unseen-sign = { $sign ->
+        [NUL] a NUL
+       *[other] the character { $sign }
+    } stands here, which nobody can see and which can mislead; delete it
+sheet-open-quote = a quote that begins here isn't closed, or stands within a cell ({ $fault })
+sheet-heading-twice = two columns are headed “{ $heading }”; give each a heading of its own
+
+sheet-no-headings = No line of headings was found, so the first line is a row too.
+sheet-column-unnamed = column { $place }
+sheet-as-you-say = as you say
+sheet-by-heading = by its heading
+sheet-by-content = by what stands in it
+sheet-only-column-left = as nothing else tells it
+sheet-no-other-varieties = as there is no other column of varieties
+sheet-column-kept = not recognised, so kept in the notes
+sheet-meaning = { $choice ->
+        [kind] the kind of plant
+        [variety] the variety
+        [amount] how much there is
+        [packet_seeds] seeds in a packet
+        [harvested] when it was harvested
+        [acquired_on] when it came here
+        [origin] how it came here
+        [donor] from whom
+        [place] where it is kept
+       *[notes] only to be kept in the notes
+    }
+sheet-column-order = { $heading }: { $order }.
+sheet-order = { $choice ->
+        [day-first] the day (12/3 is the 12th of March)
+       *[month-first] the month
+    }
+sheet-first = { $first ->
+        [day-first] the day comes first
+       *[month-first] the month comes first
+    }
+sheet-cell = { $text } on line { $line }
+sheet-order-said = { sheet-first }, as you say
+sheet-order-shown = { sheet-first }, as { $cell } shows
+sheet-orders-mixed = the day comes first in some and the month in others: { $cells }
+sheet-order-open = { $text } may be either; say which comes first
+sheet-places-added = Places that aren’t here yet are added by name; describe them afterwards.
+
+-sheet-some = taken in as some, not counted, until you count or weigh it
+sheet-no-amount = no amount is written: { -sheet-some }
+sheet-amount-not-known = not known: { -sheet-some }
+sheet-amount-misread = { $text } isn’t understood: { -sheet-some }
+sheet-any-amount = { $text } may be any number of seeds: { -sheet-some }
+sheet-none-left = none left, so no amount is booked
+sheet-amount-impossible = no amount can be that; mend the cell
+sheet-comma-open = a comma here may part thousands or decimals; write a point
+sheet-part-of-what = a part of what? Write “1/4 packet”, or how many seeds
+sheet-seeds-not-whole = seeds are counted whole; is it a weight?
+sheet-too-heavy = a lot weighs at most { GRAMS($most_g) }
+sheet-too-many = a lot holds at most { COUNT($most) } seeds
+sheet-packets = { $of ->
+        [part] { DECIMALS($packets, 2) } of a packet
+       *[packets] { $packets ->
+            [one] 1 packet
+           *[other] { $packets } packets
+        }
+    }
+sheet-packets-of = { $amount } of { $packet_seeds } seeds
+sheet-packets-of-perhaps = { $amount } of perhaps { $low } to { $high } seeds (assumed: { $note })
+sheet-weight = { $unit ->
+        [g] { $weight } g
+       *[other] { $weight } { $unit }, which is { $weight_g } g
+    }
+sheet-counted = counted
+sheet-between = between { $low } and { $high }
+sheet-amount-between = { $amount } (between { $low } and { $high })
+sheet-up-to = anything up to { $most }
+sheet-or-more = { $amount }, or more
+sheet-by-estimate = { $amount }, by estimate
+sheet-seeds = { $amount }: { seeds-counted }{ $seeds_se ->
+        [unknown] { "" }
+       *[other] , give or take { $seeds_se }
+    }
+sheet-about-seeds = { $amount }: about { seeds-counted }
+sheet-under-a-seed = less than one seed: { -sheet-some }
+sheet-weight-under-a-seed = { $amount }: { sheet-under-a-seed }
+sheet-weight-untold = { $amount }, but nothing is known of this seed’s weight: { -sheet-some }
+sheet-packet-not-needed = not needed for the amount written
+sheet-no-number = isn’t understood as a number
+sheet-seeds-in-packet = { $packet_seeds } seeds in a packet
+
+sheet-day = { DAY($day) }
+sheet-year = { YEAR($year) }
+sheet-day-not-known = not known
+sheet-day-misread = { $text } isn’t understood as a day
+sheet-day-to-come = { $when } is still to come; mend it
+sheet-day-too-early = { $when } is before { YEAR($first_year) }; mend it
+sheet-in-doubt = { $when }, in doubt
+sheet-no-harvest-told = this tells nothing of its harvest
+sheet-latest-harvest = { YEAR($year) }, the latest that seed to be used by { YEAR($use_by_year) } can be
+sheet-day-or-month-first = day or month first? Say which
+sheet-may-be = may be { ONE_OF($readings) }; say which
+sheet-day-without-year = a day without its year
+sheet-season = { $season ->
+        [spring] spring
+        [summer] summer
+        [autumn] autumn
+        [fall] fall
+       *[winter] winter
+    } of { YEAR($year) }
+sheet-day-not-written = { MONTH($month) }, the day isn’t written
+sheet-only-year = only the year is written
+sheet-day-taken = { $span }: { DAY($day) } is taken
+sheet-season-day-taken = { $span }: { DAY($day) } is taken, north of the equator
+sheet-month-day-taken = { $span }: the 15th is taken, { DAY($day) }
+sheet-no-such-month = there is no such month, and it is no span of years; mend it
+sheet-no-such-day = there is no such day; mend it
+sheet-earlier-year = { YEAR($year) }, the earlier, to be careful
+sheet-or-earlier = { YEAR($year) } or earlier: { YEAR($year) } is taken
+sheet-harvest-span = { YEAR($year) }, { $span }
+sheet-harvested = harvested { $when }
+sheet-came = came here { $when }
+sheet-came-before-harvest = it came here before it was harvested
+
+sheet-formula = this is a formula; write what it gives
+sheet-say-what-seed = say what is in the packet
+sheet-the-kind = the kind
+sheet-taken-as-kind = taken as { $kind }
+sheet-kind-has-variety = { $kind }, which has a variety of this name here
+sheet-kind-of-several = say which: { ONE_OF($kinds) }
+sheet-kind-not-known = no kind is called { $text }; { $kinds ->
+        [unknown] say what kind it is
+       *[other] did you mean { ONE_OF($kinds) }?
+    }
+sheet-from = from { $text }
+sheet-variety-not-named = not named
+sheet-no-variety = no variety is written: { sheet-variety-not-named }
+sheet-the-variety = { $kind ->
+        [unknown] the variety { $variety }
+       *[other] { $kind }, the variety { $variety }
+    }
+sheet-came-as = { $origin ->
+        [self-saved] saved here
+        [swapped] swapped
+        [gift] a gift
+        [collected] collected
+       *[bought] bought
+    }
+sheet-assumed = { $assumed ->
+        [yes] , taken to be { sheet-came-as }
+       *[no] { "" }
+    }
+sheet-origin = it was { sheet-came-as }{ sheet-assumed }
+sheet-donor = from { $donor }{ sheet-assumed }
+sheet-origin-not-written = isn’t written{ sheet-assumed }
+sheet-the-place = the place it is kept
+sheet-kept-in-notes = kept in the lot’s notes
+sheet-row-noted = From { $file }, line { $line }, as it was written:
+sheet-row-over-notes = the row and its headings are longer than notes can be, { $most }
+sheet-like-lots = Of this variety and year { $lots ->
+        [one] lot { $lot } is
+       *[other] { COUNT($lots) } lots, { $lot } the first, are
+    } here already: is this another packet?
+
+# What seedbank import prints of a sheet.
+
+sheet-lot-made = Lot { $lot }, line { $line }: { $made }
+sheet-line-taken-before = Line { $line } was taken in before, as lot { $lot }.
+sheet-taken-in = Taken in: { $lots ->
+        [one] 1 lot
+       *[other] { COUNT($lots) } lots
+    }.
+sheet-as-read = { $file }, as it was read. Nothing is taken in yet.
+sheet-heading = { $choice ->
+        [columns] Columns
+        [rows] Rows
+        [questions] To be answered
+       *[sources] What estimates rest on
+    }
+sheet-row = Line { $line }: { $lot }{ $state ->
+        [before] { " " }– taken in before, as lot { $as_lot }
+        [in-the-way] { " " }– can't be taken in yet
+        [left-out] { " " }– left out
+       *[new] { "" }
+    }
+sheet-lot = { $variety } ({ $kind ->
+        [unknown] no kind
+       *[other] { $kind }
+    }), { $seeds ->
+        [unknown] { $weight_g ->
+            [unknown] some, not counted
+           *[other] { $weight_g } g
+        }
+       *[other] { seeds-counted }
+    }{ $seeds_se ->
+        [unknown] { "" }
+       *[other] { " " }(give or take { $seeds_se })
+    }{ $year ->
+        [unknown] { "" }
+       *[other] , harvest of { YEAR($year) }{ $sure ->
+            [guess] ?
+           *[sure] { "" }
+        }
+    }
+sheet-next-step = { $in_the_way ->
+        [0] { $lots ->
+            [0] There is nothing new.
+            [one] Add --yes to take in 1 lot.
+           *[other] Add --yes to take in { COUNT($lots) } lots.
+        }
+        [one] 1 row has to be answered, mended or left out first.
+       *[other] { COUNT($in_the_way) } rows have to be answered, mended or left out first.
+    }
+sheet-answer = { ONE_OF($options) }
+sheet-answer-kind = --kind WORDS=KIND

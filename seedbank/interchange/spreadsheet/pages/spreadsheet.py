@@ -8,10 +8,12 @@ from typing import Annotated, Any, Final
 from fastapi import Depends, Request, Response
 from starlette.datastructures import FormData, UploadFile
 
+from seedbank.common.catalogue import choice_words, text_of
 from seedbank.common.errors import Refused, StockFault
 from seedbank.interchange.folder.files import ImportRefused
 from seedbank.interchange.spreadsheet.answers import (
     LARGEST,
+    DayOrder,
     Meaning,
     Spreadsheet,
     SpreadsheetConfirmed,
@@ -23,9 +25,11 @@ from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
     preview_spreadsheet,
     take_in_spreadsheet,
 )
-from seedbank.interchange.spreadsheet.text import text_of
+from seedbank.interchange.spreadsheet.text import ENCODINGS
+from seedbank.interchange.spreadsheet.text import text_of as decoded
 from seedbank.lots.show_lots import list_kinds
 from seedbank.lots.words import origins
+from seedbank.science.quantities import Finding
 from seedbank.web.pages.form_reading import Filled, FormT
 from seedbank.web.pages.page_request import PageRequestDep, Sent
 from seedbank.web.pages.page_route import page_router
@@ -37,24 +41,11 @@ _MOST_FIELDS = 600
 _MOST_ASKED = 100  # kinds, and as many dates
 _FIELD = re.compile(r"(columns|headings|words|kinds|texts|dates)\[(\d{1,3})\]")
 _LINES = re.compile(r"(\d{1,7})(?:\s*-\s*(\d{1,7}))?")
-MEANINGS = {
-    Meaning.KIND: "the kind of plant",
-    Meaning.VARIETY: "the variety",
-    Meaning.AMOUNT: "how much there is",
-    Meaning.PACKET_SEEDS: "seeds in a packet",
-    Meaning.HARVESTED: "when it was harvested",
-    Meaning.ACQUIRED_ON: "when it came here",
-    Meaning.ORIGIN: "how it came here",
-    Meaning.DONOR: "from whom",
-    Meaning.PLACE: "where it is kept",
-    Meaning.NOTES: "only to be kept in the notes",
-}
-ORDERS = {"day-first": "the day (12/3 is the 12th of March)", "month-first": "the month"}
 
 
 @dataclass(frozen=True, slots=True)
 class Brought:
-    """A form with a file: what was sent, and the sheet's text, its name and how it was read."""
+    """A form with a file: what was sent, the sheet's text, its name and one of ``ENCODINGS``."""
 
     sent: Sent
     text: str
@@ -70,12 +61,11 @@ class Brought:
                 listed.setdefault(found[1], {})[int(found[2])] = value.strip()
         given: dict[str, Any] = {
             "text": self.text,
-            "name": self.name or "pasted text",
             "columns": _matched(listed.get("headings", {}), listed.get("columns", {})),
             "kinds": _matched(listed.get("words", {}), listed.get("kinds", {})),
             "dates": _matched(listed.get("texts", {}), listed.get("dates", {})),
             "leave_out": _lines(self.sent.get("leave_out")),
-        }
+        } | ({"name": self.name} if self.name else {})
         return self.sent.form(model, given)
 
     def without(self, paths: Iterable[str]) -> "Brought":
@@ -102,10 +92,11 @@ async def get_brought(desk: PageRequestDep, form: Annotated[FormData, Depends(_f
     fields = {name: value for name, value in form.multi_items() if isinstance(value, str)}
     sent = Sent(desk, fields)
     text, name, encoding = sent.fields.get("text", ""), sent.get("name"), sent.get("encoding")
+    encoding = encoding if encoding in ENCODINGS else ""
     file = form.get("file")
     if isinstance(file, UploadFile) and file.filename:
         name = "".join(c for c in file.filename if c.isprintable())[-80:]
-        text, encoding = text_of(await file.read(LARGEST + 1), name)
+        text, encoding = decoded(await file.read(LARGEST + 1), name)
     text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     if len(text) > LONGEST_TEXT:
         raise Refused("sheet-too-long", "file", name, most=LONGEST_TEXT, characters=len(text))
@@ -133,7 +124,7 @@ def taken(desk: PageRequestDep) -> Response:
 def read(brought: BroughtDep) -> Response:
     """What was read of each row, and what is made of it; nothing is kept."""
     if not brought.text.strip():
-        errors = {"file": "Choose a file, or paste the rows of your list below."}
+        errors = {"file": text_of(Finding("no-sheet-brought"), brought.sent.desk.local)}
         return brought.sent.desk.show(
             "interchange/spreadsheet/pages/import.html", 422, **_nothing_read(Filled({}, errors))
         )
@@ -175,7 +166,7 @@ def _page(brought: Brought, refused: Filled[Any] | None, status: int) -> Respons
             filled = left.form(Spreadsheet)
             preview = None if filled.form is None else _preview(brought, filled.form)
         except ImportRefused as fault:
-            problems = [str(one) for one in fault.problems]
+            problems = [one.text_for(brought.sent.desk.local) for one in fault.problems]
             return _shown(brought, Filled(brought.sent.fields), None, problems, 422)
         except StockFault as fault:
             filled, preview = Filled().faulted(fault, brought.sent.desk.local), None
@@ -214,8 +205,9 @@ def _shown(
         shown=shown,
         part=PART,
         brought=brought,
-        meanings=MEANINGS,
-        orders=ORDERS,
+        encoding=text_of(Finding("sheet-encoding", {"choice": brought.encoding})),
+        meanings=choice_words("sheet-meaning", Meaning),
+        orders=choice_words("sheet-order", DayOrder),
         origins=origins(),
         kinds=kinds,
         words=words,
