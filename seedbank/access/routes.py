@@ -5,7 +5,7 @@ from fastapi import Response
 from seedbank.access import tokens_and_trail as access
 from seedbank.access.answers import AuditAnswer, TokenAnswer, TokensAnswer
 from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, api_router
-from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.paging import PagedDep
 from seedbank.web.api.responses import done, sent, tells, tells_page
 
 router = api_router(tags=["access"])
@@ -24,9 +24,8 @@ def revoke(id: IdPath, once: OnceDep, session: SessionDep, now: NowDep) -> Respo
 
 
 @router.get("/audit-trail", responses=tells_page(AuditAnswer))
-def trail(session: SessionDep, asked: PageDep) -> Response:
+def trail(session: SessionDep, paged: PagedDep) -> Response:
     """Who changed what, latest first."""
     return paged(
-        asked,
-        lambda page: access.show_trail(session, after=page.after, limit=page.limit),
+        lambda page: access.show_trail(session, page),
     )

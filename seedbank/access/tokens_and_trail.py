@@ -11,7 +11,7 @@ from seedbank.access.answers import AuditAnswer, TokenAnswer, TokensAnswer, Touc
 from seedbank.access.tables import AccessToken, Holder, Rights
 from seedbank.common.errors import NotThere, Refused
 from seedbank.database import audit
-from seedbank.database.queries import Cursor, Page
+from seedbank.database.queries import Page, Paging
 from seedbank.database.transaction import transaction
 
 _LONGEST_NAME = 120
@@ -61,9 +61,9 @@ def any_owner(session: Session) -> bool:
     return tokens.any_owner(session)
 
 
-def show_trail(session: Session, *, after: Cursor | None, limit: int) -> Page[AuditAnswer]:
+def show_trail(session: Session, paging: Paging) -> Page[AuditAnswer]:
     """Who changed what, latest first."""
-    found = audit.find_entries(session, after=after, limit=limit)
+    found = audit.find_entries(session, paging)
     return Page([_entry(entry) for entry in found.items], found.next)
 
 

@@ -60,6 +60,21 @@ class ChangeForm(Form):
         leave_out_any(cls)
 
 
+class Filter(BaseModel):
+    """What the things listed must all be, as the query of an address says; None asks nothing."""
+
+    model_config = ConfigDict(frozen=True)
+
+
+KindAsked = Annotated[str | None, Field(description="slug of a kind", max_length=80)]
+LotAsked = Annotated[str | None, Field(description="code of a lot", max_length=40)]
+VarietyAsked = Annotated[
+    int | None, Field(description="number of a variety", ge=1, le=2_147_483_647)
+]
+YearAsked = Annotated[int | None, Field(description="flowering in that year", ge=1900, le=2199)]
+WordsAsked = Annotated[str | None, Field(description="words to find", max_length=200)]
+
+
 def _only_iso(value: object) -> object:
     # Left to itself pydantic takes 20240501 for seconds since 1970.
     if isinstance(value, str) and _ISO_DATE.fullmatch(value):

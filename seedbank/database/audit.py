@@ -10,10 +10,10 @@ from typing import Any
 
 from sqlalchemy import event, inspect
 from sqlalchemy.orm import Session as AnySession
-from sqlmodel import Field, Session, SQLModel, col, select
+from sqlmodel import Field, Session, SQLModel, select
 
 from seedbank.database.base import UtcDateTime
-from seedbank.database.queries import Cursor, Page
+from seedbank.database.queries import Order, Page, Paging, page_of
 
 
 class AnsweredRequest(SQLModel, table=True):
@@ -85,16 +85,10 @@ def forget(session: Session) -> None:
     session.info.pop(_TOUCHED, None)
 
 
-def find_entries(session: Session, *, after: Cursor | None, limit: int) -> Page[AuditEntry]:
-    """Entries, latest first."""
-    asked = select(AuditEntry).order_by(col(AuditEntry.id).desc()).limit(limit + 1)
-    if after is not None:
-        asked = asked.where(col(AuditEntry.id) < after.id)
-    found = list(session.exec(asked))
-    more = len(found) > limit
-    found = found[:limit]
-    following = Cursor(None, found[-1].id or 0) if more else None
-    return Page(found, following)
+def find_entries(session: Session, paging: Paging) -> Page[AuditEntry]:
+    """Entries, latest first. Raises BadValue: the cursor."""
+    latest_first = Order(AuditEntry.id, AuditEntry.id, descending=True)
+    return page_of(session, select(AuditEntry), latest_first, paging)
 
 
 @event.listens_for(AnySession, "after_flush")

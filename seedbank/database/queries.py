@@ -44,6 +44,17 @@ class Page(Generic[Item]):
     next: Cursor | None
 
 
+@dataclass(frozen=True, slots=True)
+class Paging:
+    """Which page of a list is asked for: at most ``limit`` rows, from where another page ended."""
+
+    limit: int = 50
+    after: Cursor | None = None
+
+
+FIRST: Final = Paging()
+
+
 def fetch(session: Session, table: type[Table], key: object, *, what: str) -> Table:
     """The row with this primary key. Raises Missing: there is none."""
     row = session.get(table, key)
@@ -71,21 +82,21 @@ def page_of(
     session: Session,
     query: Any,
     order: Order,
+    paging: Paging,
     *,
-    after: Cursor | None,
-    limit: int,
     read: Callable[[Any], Any] = itemgetter(0),
 ) -> Page[Any]:
-    """The ``limit`` rows of ``query`` after a cursor, each as ``read`` makes it of its columns.
+    """The page asked of ``query``'s rows, each as ``read`` makes it of its columns.
 
     A keyset page costs the same however far on it is, and rows added meanwhile shift nothing.
     Raises BadValue: a limit under 1, or a cursor made for another order.
     """
+    limit = paging.limit
     if limit < 1:
         raise BadValue("no-rows-asked", "limit", limit)
     sort, row_id, descending = order
-    if after is not None:
-        query = query.where(_beyond(order, after))
+    if paging.after is not None:
+        query = query.where(_beyond(order, paging.after))
     by_sort, by_id = (sort.desc(), row_id.desc()) if descending else (sort.asc(), row_id.asc())
     if sort.expression.nullable:
         by_sort = by_sort.nulls_last()
@@ -96,6 +107,18 @@ def page_of(
     more = len(rows) > limit
     rows = rows[:limit]
     return Page([read(row) for row in rows], _cursor(rows[-1]) if more else None)
+
+
+def matching(query: Any, *asked: tuple[Any, object]) -> Any:
+    """The rows whose columns have the values asked, or that meet a condition (True, False).
+
+    None asks nothing.
+    """
+    for what, value in asked:
+        if value is not None:
+            met = what if value is True else ~what if value is False else what == value
+            query = query.where(met)
+    return query
 
 
 def _cursor(row: Any) -> Cursor:

@@ -7,7 +7,7 @@ from sqlmodel import Session
 
 from seedbank.common.answers import Source, distinct
 from seedbank.database.find import row_id
-from seedbank.database.queries import Cursor, Page
+from seedbank.database.queries import Page, Paging
 from seedbank.facts.cautions import Situation
 from seedbank.facts.sources import sources_of
 from seedbank.germination.answers import (
@@ -31,7 +31,7 @@ from seedbank.germination.tables import (
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.lots.show_lots import lot_cautions, lot_entries, lot_entry, variety_brief
 from seedbank.lots.tables.lot_search import LotEntry
-from seedbank.lots.tables.lots import Lot, lot_named
+from seedbank.lots.tables.lots import Lot
 from seedbank.science.quantities import Finding
 
 
@@ -40,27 +40,9 @@ def show_test(session: Session, number: int) -> TestAnswer:
     return answer_test(session, find_test(session, number))
 
 
-def list_tests(
-    session: Session,
-    wanted: TestFilter,
-    *,
-    lot: str | None,
-    after: Cursor | None,
-    limit: int,
-) -> Page[TestSummary]:
-    """Tests, earliest first; of one lot where its code is given.
-
-    Raises MisreadCode, Refused: no such lot. BadValue: the cursor.
-    """
-    if lot is not None:
-        number = row_id(lot_named(session, lot, field="lot").id)
-        wanted = TestFilter(
-            lot_id=number,
-            is_open=wanted.is_open,
-            due_by=wanted.due_by,
-            finished_from=wanted.finished_from,
-        )
-    page = find_tests(session, wanted, after=after, limit=limit)
+def list_tests(session: Session, wanted: TestFilter, paging: Paging) -> Page[TestSummary]:
+    """Tests, earliest first. Raises MisreadCode, Refused: no such lot. BadValue: the cursor."""
+    page = find_tests(session, wanted, paging)
     return Page(_summaries(session, page.items), page.next)
 
 
@@ -123,7 +105,7 @@ _MOST_OPEN = 500
 
 def counts_due(session: Session, *, today: date) -> list[CountDueAnswer]:
     """The next count of every open test, the latest in coming first; those without a day last."""
-    page = list_tests(session, TestFilter(is_open=True), lot=None, after=None, limit=_MOST_OPEN)
+    page = list_tests(session, TestFilter(open=True), Paging(_MOST_OPEN))
     seen = counts(session, [test.id for test in page.items])
     found = [
         _next_count(test, max((one.on_date for one in seen[test.id]), default=None), today)

@@ -21,14 +21,14 @@ from seedbank.common.errors import (
     TooManyCounted,
 )
 from seedbank.common.fields import Fields, optional
-from seedbank.common.forms import WHOLE, Celsius, Day, Flag, Notes
+from seedbank.common.forms import WHOLE, Celsius, Day, Filter, Flag, LotAsked, Notes
 from seedbank.database.base import Editable, UtcDateTime, unique_where, word
 from seedbank.database.change_counters import says_nothing_without
 from seedbank.database.find import about
-from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
+from seedbank.database.queries import FIRST, Order, Page, Paging, fetch, matching, page_of
 from seedbank.database.references import day_of_use, goes_along
 from seedbank.facts.methods import tolerance_table
-from seedbank.lots.tables.lots import Lot
+from seedbank.lots.tables.lots import Lot, lot_named
 from seedbank.science.germination.germination import VIABLE, SeedClass
 from seedbank.science.viability.test_evidence import weigh_test
 
@@ -195,16 +195,13 @@ class Count(SeedCounts, SQLModel, table=True):
     recorded_at: datetime = Stored(sa_type=UtcDateTime)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TestFilter:
-    """What the tests must all be; None asks nothing."""
-
+class TestFilter(Filter):
     __test__ = False  # not a pytest class
 
-    lot_id: int | None = None
-    is_open: bool | None = None
-    due_by: date | None = None  # open, with a count due on that day or before
-    finished_from: date | None = None  # finished on that day or later
+    lot: LotAsked = None
+    open: bool | None = Field(default=None, description="not finished")
+    due_by: Day | None = Field(default=None, description="with a count due by that day")
+    finished_from: Day | None = Field(default=None, description="finished then or later")
 
 
 def get_test(session: Session, test_id: int) -> GerminationTest:
@@ -227,31 +224,27 @@ def untested_since(day: date) -> ColumnElement[bool]:
 
 
 def find_tests(
-    session: Session,
-    wanted: TestFilter | None = None,
-    *,
-    after: Cursor | None = None,
-    limit: int = 50,
+    session: Session, wanted: TestFilter | None = None, paging: Paging = FIRST
 ) -> Page[GerminationTest]:
-    """A page of the tests, earliest started first. Raises BadValue: limit or cursor."""
+    """A page of the tests, earliest started first.
+
+    Raises MisreadCode, Refused: no such lot. BadValue: limit or cursor.
+    """
     wanted = wanted or TestFilter()
-    query = select(GerminationTest)
-    if wanted.lot_id is not None:
-        query = query.where(col(GerminationTest.lot_id) == wanted.lot_id)
     finished_on = col(GerminationTest.finished_on)
-    if wanted.is_open is not None:
-        query = query.where(finished_on.is_(None) if wanted.is_open else finished_on.is_not(None))
+    query = matching(
+        select(GerminationTest),
+        (
+            col(GerminationTest.lot_id),
+            wanted.lot and lot_named(session, wanted.lot, field="lot").id,
+        ),
+        (finished_on.is_(None), wanted.open),
+    )
     if wanted.due_by is not None:
         query = query.where(finished_on.is_(None), _count_due(wanted.due_by))
     if wanted.finished_from is not None:
         query = query.where(finished_on >= wanted.finished_from)
-    return page_of(
-        session,
-        query,
-        Order(GerminationTest.started_on, GerminationTest.id),
-        after=after,
-        limit=limit,
-    )
+    return page_of(session, query, Order(GerminationTest.started_on, GerminationTest.id), paging)
 
 
 def _count_due(day: date) -> ColumnElement[bool]:

@@ -13,10 +13,10 @@ from sqlmodel import Session, SQLModel, col
 
 from seedbank.common.errors import Missing
 from seedbank.common.fields import Fields, optional
-from seedbank.common.forms import Line, Name, Notes, Reason, Seeds
+from seedbank.common.forms import Filter, KindAsked, Line, Name, Notes, Reason, Seeds, WordsAsked
 from seedbank.database.base import Editable, word
 from seedbank.database.find import about
-from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
+from seedbank.database.queries import FIRST, Order, Page, Paging, fetch, matching, page_of
 from seedbank.database.references import goes_along
 
 
@@ -128,21 +128,20 @@ def kind_names(session: Session) -> list[str]:
     return list(session.execute(select(col(Kind.name)).order_by(col(Kind.name))).scalars())
 
 
+class KindFilter(Filter):
+    packaged: bool | None = Field(default=None, description="came with the program")
+    q: WordsAsked = None  # each word in the name
+
+
 def find_kinds(
-    session: Session,
-    *,
-    packaged: bool | None = None,
-    text: str | None = None,
-    after: Cursor | None = None,
-    limit: int = 50,
+    session: Session, wanted: KindFilter | None = None, paging: Paging = FIRST
 ) -> Page[Kind]:
     """A page of the kinds by name. Raises BadValue: limit or cursor."""
-    query = select(Kind)
-    if packaged is not None:
-        query = query.where(col(Kind.packaged) == packaged)
-    for piece in (text or "").split():
+    wanted = wanted or KindFilter()
+    query = matching(select(Kind), (col(Kind.packaged), wanted.packaged))
+    for piece in (wanted.q or "").split():
         query = query.where(col(Kind.name).icontains(piece, autoescape=True))
-    return page_of(session, query, Order(Kind.name, Kind.id), after=after, limit=limit)
+    return page_of(session, query, Order(Kind.name, Kind.id), paging)
 
 
 def facts_of(session: Session, kind_ids: Iterable[int]) -> dict[int, list[KindFact]]:
@@ -232,14 +231,14 @@ class Variety(VarietyFields, Editable, table=True):
     kind_id: int = Stored(foreign_key="kind.id")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class VarietyFilter:
-    """What the varieties must all be; None asks nothing."""
+OtherKeepersAsked = Annotated[OtherKeepers | None, Field(description="rarity")]
 
-    kind_slug: str | None = None
+
+class VarietyFilter(Filter):
+    kind: KindAsked = None
     breeding: Breeding | None = None
-    other_keepers: OtherKeepers | None = None
-    text: str | None = None  # each word in the name, the kind's name or the notes
+    other_keepers: OtherKeepersAsked = None
+    q: WordsAsked = None  # each word in the name, the kind's name or the notes
 
 
 @dataclass(frozen=True, slots=True)
@@ -277,29 +276,24 @@ def varieties_named(
 
 
 def find_varieties(
-    session: Session,
-    wanted: VarietyFilter | None = None,
-    *,
-    after: Cursor | None = None,
-    limit: int = 50,
+    session: Session, wanted: VarietyFilter | None = None, paging: Paging = FIRST
 ) -> Page[VarietyEntry]:
     """A page of the varieties by name. Raises BadValue: limit or cursor."""
     wanted = wanted or VarietyFilter()
     query = select(Variety, Kind).join(Kind, col(Kind.id) == col(Variety.kind_id))
-    if wanted.kind_slug is not None:
-        query = query.where(col(Kind.slug) == wanted.kind_slug)
-    if wanted.breeding is not None:
-        query = query.where(col(Variety.breeding) == wanted.breeding)
-    if wanted.other_keepers is not None:
-        query = query.where(col(Variety.other_keepers) == wanted.other_keepers)
-    for piece in (wanted.text or "").split():
+    query = matching(
+        query,
+        (col(Kind.slug), wanted.kind),
+        (col(Variety.breeding), wanted.breeding),
+        (col(Variety.other_keepers), wanted.other_keepers),
+    )
+    for piece in (wanted.q or "").split():
         columns = (Variety.name, Kind.name, Variety.notes)
         query = query.where(or_(*(col(c).icontains(piece, autoescape=True) for c in columns)))
     return page_of(
         session,
         query,
         Order(Variety.name, Variety.id),
-        after=after,
-        limit=limit,
+        paging,
         read=lambda row: VarietyEntry(row[0], row[1]),
     )

@@ -8,6 +8,7 @@ from sqlmodel import Session, col, select
 
 from seedbank.common.errors import Refused
 from seedbank.database.find import row_id
+from seedbank.database.queries import Paging
 from seedbank.facts.kinds import KindFacts
 from seedbank.germination.evaluate_tests import evaluate
 from seedbank.germination.tables import GerminationTest, ReplicateTotal, totals
@@ -77,8 +78,8 @@ def _entries(session: Session, wanted: LabelsWanted, today: date) -> list[LotEnt
         kept = fresh if kept is None else kept & fresh
     with_seed = frozenset(number for number, held in balances(session).items() if held.any)
     kept = with_seed if kept is None else kept & with_seed
-    lots = LotFilter(text=wanted.text, lot_ids=kept)
-    return list(find_lots(session, lots, limit=MOST_LABELS).items)
+    lots = LotFilter(q=wanted.text)
+    return find_lots(session, lots, Paging(MOST_LABELS), ids=kept).items
 
 
 def _too_many(number: int) -> Refused:

@@ -6,6 +6,7 @@ import typer
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.screen import screen, table, words
+from seedbank.database.queries import Paging
 from seedbank.lots.answers import EntryDoubtAnswer
 from seedbank.lots.forms import AmountIs, DayIs, EntryDoubtsAnswered
 from seedbank.lots.settle_entry_doubts import list_entry_doubts, settle_entry_doubts
@@ -35,7 +36,7 @@ def run(
     with opened(settings_for(database)) as collection:
         session = collection.session
         if amount is None and day is None and not lots:
-            page = list_entry_doubts(session, after=None, limit=_MOST)
+            page = list_entry_doubts(session, Paging(_MOST))
             found = page.items
             if json:
                 print("[" + ", ".join(one.model_dump_json() for one in found) + "]")

@@ -5,6 +5,7 @@ from collections.abc import Collection
 from sqlmodel import Session
 
 from seedbank.common.errors import Conflict
+from seedbank.database.queries import Paging
 from seedbank.database.references import delete_row
 from seedbank.database.transaction import claim_version, put_changes, save_named, transaction
 from seedbank.lots.answers import PlaceAnswer
@@ -57,4 +58,4 @@ MOST = 200
 
 def place_choices(session: Session) -> list[tuple[int, str]]:
     """Number and name of each place, by name."""
-    return [(one.id, one.name) for one in list_places(session, after=None, limit=MOST).items]
+    return [(one.id, one.name) for one in list_places(session, Paging(MOST)).items]

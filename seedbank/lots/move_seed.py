@@ -12,7 +12,7 @@ from seedbank.common.answers import CautionAnswer, FindingAnswer, Source
 from seedbank.common.catalogue import text_of
 from seedbank.common.errors import CannotReverse, Conflict, NotEnoughSeed, NotThere, Overdrawn
 from seedbank.database.find import row_id
-from seedbank.database.queries import Cursor, Page
+from seedbank.database.queries import Page, Paging
 from seedbank.database.references import users_of
 from seedbank.database.transaction import transaction
 from seedbank.facts.cautions import Situation
@@ -131,16 +131,11 @@ def show_movement(session: Session, code: str, serial: int) -> MovementAnswer:
 
 
 def list_movements(
-    session: Session,
-    code: str,
-    reason: MovementReason | None,
-    *,
-    after: Cursor | None,
-    limit: int,
+    session: Session, code: str, reason: MovementReason | None, paging: Paging
 ) -> Page[MovementAnswer]:
     """A lot's movements in the order booked. Raises MisreadCode, NotThere, BadValue: the cursor."""
     lot = find_lot(session, code)
-    page = find_movements(session, row_id(lot.id), reason=reason, after=after, limit=limit)
+    page = find_movements(session, row_id(lot.id), paging, reason=reason)
     undone = _serials(session, [m.reverses_id for m in page.items if m.reverses_id])
     first = first_counts(session, page.items)
     return Page([_shown(lot, m, undone, first, [], []) for m in page.items], page.next)

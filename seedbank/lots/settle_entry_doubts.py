@@ -7,7 +7,7 @@ from sqlmodel import Session
 
 from seedbank.common.errors import Refused
 from seedbank.database.find import row_id
-from seedbank.database.queries import Cursor, Page
+from seedbank.database.queries import Page, Paging
 from seedbank.database.transaction import touch, transaction
 from seedbank.lots.answers import EntryDoubtAnswer, EntryDoubtsSettled
 from seedbank.lots.forms import AmountIs, DayIs, EntryDoubtsAnswered
@@ -24,11 +24,9 @@ from seedbank.lots.take_in_lots import book_uncounted
 _AT_ONCE = 1000
 
 
-def list_entry_doubts(
-    session: Session, *, after: Cursor | None, limit: int
-) -> Page[EntryDoubtAnswer]:
+def list_entry_doubts(session: Session, paging: Paging) -> Page[EntryDoubtAnswer]:
     """Lots still to be asked about, in the order they came in. Raises BadValue: the cursor."""
-    page = find_doubts(session, after=after, limit=limit)
+    page = find_doubts(session, paging)
     items = [
         EntryDoubtAnswer(
             lot=one.entry.lot.code,
@@ -68,7 +66,7 @@ def _named(session: Session, codes: list[str]) -> Iterator[Lot]:
 def _all(session: Session) -> Iterator[Lot]:
     after = None
     while True:
-        page = find_doubts(session, after=after, limit=_AT_ONCE)
+        page = find_doubts(session, Paging(_AT_ONCE, after))
         yield from (one.entry.lot for one in page.items)
         after = page.next
         if after is None:

@@ -4,11 +4,12 @@ import math
 from collections.abc import Collection, Sequence
 from datetime import date
 
+from sqlalchemy import ColumnElement
 from sqlmodel import Session, col, select
 
 from seedbank.common.answers import AmountAnswer, CautionAnswer, VarietyBrief, distinct
 from seedbank.database.find import about, row_id
-from seedbank.database.queries import Cursor, Page, in_parts
+from seedbank.database.queries import Page, Paging, in_parts
 from seedbank.facts.cautions import Situation, cautions_for
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import Confidence
@@ -16,6 +17,7 @@ from seedbank.kinds.answers import KindSummary, VarietyAnswer
 from seedbank.kinds.edit_kinds import facts_for_kinds
 from seedbank.kinds.tables import (
     Kind,
+    KindFilter,
     Variety,
     VarietyEntry,
     VarietyFilter,
@@ -40,10 +42,16 @@ from seedbank.science.quantities import Finding
 
 
 def list_lots(
-    session: Session, wanted: LotFilter, *, after: Cursor | None, limit: int, today: date
+    session: Session,
+    wanted: LotFilter,
+    paging: Paging,
+    *,
+    today: date,
+    ids: frozenset[int] | None = None,
+    condition: ColumnElement[bool] | None = None,
 ) -> Page[LotAnswer]:
-    """Lots by code. Raises BadValue: the cursor."""
-    page = find_lots(session, wanted, after=after, limit=limit)
+    """Lots by code, of those that other rooms' tables leave. Raises BadValue: the cursor."""
+    page = find_lots(session, wanted, paging, ids=ids, condition=condition)
     return Page(answer_lots(session, page.items, today=today), page.next)
 
 
@@ -196,32 +204,23 @@ def _codes(session: Session, numbers: set[int]) -> dict[int, str]:
     return {row_id(number): code for number, code in found}
 
 
-def list_varieties(
-    session: Session, wanted: VarietyFilter, *, after: Cursor | None, limit: int
-) -> Page[VarietyAnswer]:
+def list_varieties(session: Session, wanted: VarietyFilter, paging: Paging) -> Page[VarietyAnswer]:
     """Varieties by name. Raises BadValue: the cursor."""
 
     def answer(entry: VarietyEntry) -> VarietyAnswer:
         return VarietyAnswer.model_validate({**entry.variety.model_dump(), "kind": entry.kind.slug})
 
-    page = find_varieties(session, wanted, after=after, limit=limit)
+    page = find_varieties(session, wanted, paging)
     return Page([answer(entry) for entry in page.items], page.next)
 
 
-def list_places(session: Session, *, after: Cursor | None, limit: int) -> Page[PlaceAnswer]:
+def list_places(session: Session, paging: Paging) -> Page[PlaceAnswer]:
     """Places by name. Raises BadValue: the cursor."""
-    page = find_places(session, after=after, limit=limit)
+    page = find_places(session, paging)
     return Page([PlaceAnswer.model_validate(place) for place in page.items], page.next)
 
 
-def list_kinds(
-    session: Session,
-    *,
-    packaged: bool | None,
-    text: str | None,
-    after: Cursor | None,
-    limit: int,
-) -> Page[KindSummary]:
+def list_kinds(session: Session, wanted: KindFilter, paging: Paging) -> Page[KindSummary]:
     """Kinds by name, without their facts. Raises BadValue: the cursor."""
-    page = find_kinds(session, packaged=packaged, text=text, after=after, limit=limit)
+    page = find_kinds(session, wanted, paging)
     return Page([KindSummary.model_validate(kind) for kind in page.items], page.next)

@@ -7,7 +7,7 @@ from sqlmodel import Session
 from seedbank.common.answers import FindingAnswer
 from seedbank.common.errors import MisreadCode
 from seedbank.database.find import named_in, row_id
-from seedbank.database.queries import Cursor, Page
+from seedbank.database.queries import Page, Paging
 from seedbank.lots.answers import LotAnswer
 from seedbank.lots.show_lots import answer_lots, variety_brief
 from seedbank.lots.tables.lot_codes import LONGEST_CODE, normalise_code, slips
@@ -20,14 +20,14 @@ from seedbank.verdicts.list_verdicts import alive_today, lots_with_verdict
 
 
 def look_for_lots(
-    session: Session, asked: LotQuestion, *, after: Cursor | None, limit: int, today: date
+    session: Session, asked: LotQuestion, paging: Paging, *, today: date
 ) -> Page[FoundLot]:
     """Lots that answer to what is asked, by the name of their variety.
 
     Raises Refused: no such place. BadValue: the cursor.
     """
-    wanted = LotFilter(text=asked.words or None, lot_ids=_among(session, asked, today))
-    page = find_lots(session, wanted, order=LotOrder.VARIETY, after=after, limit=limit)
+    wanted, among = LotFilter(q=asked.words or None), _among(session, asked, today)
+    page = find_lots(session, wanted, paging, order=LotOrder.VARIETY, ids=among)
     judged = judge_collection(session, today=today)
     places = {int(number): at for at, number in enumerate(judged.forecast.collection.lot_id)}
     lots = answer_lots(session, page.items, today=today)

@@ -7,7 +7,7 @@ from sqlmodel import Session, select
 
 from seedbank.common.answers import FindingAnswer
 from seedbank.database.find import row_id
-from seedbank.database.queries import Cursor, Page
+from seedbank.database.queries import Page, Paging
 from seedbank.database.transaction import transaction
 from seedbank.lots.move_seed import answer_movements, numbered_movement, undo_movement
 from seedbank.lots.show_lots import lot_entry, variety_brief
@@ -22,15 +22,13 @@ from seedbank.science.quantities import Finding
 from seedbank.sowing.record_sowing import delete_sowing, delete_test
 
 
-def list_changes(
-    session: Session, *, lot: str | None = None, after: Cursor | None = None, limit: int
-) -> Page[ChangeAnswer]:
+def list_changes(session: Session, paging: Paging, *, lot: str | None = None) -> Page[ChangeAnswer]:
     """Changes of stock, the last booked first; of one lot where its code is given.
 
     Raises MisreadCode, NotThere, BadValue: the cursor.
     """
     lot_id = None if lot is None else row_id(find_lot(session, lot).id)
-    page = find_last_movements(session, lot_id=lot_id, after=after, limit=limit)
+    page = find_last_movements(session, paging, lot_id=lot_id)
     return Page(_answers(session, page.items), page.next)
 
 

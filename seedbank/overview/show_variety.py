@@ -5,6 +5,7 @@ from datetime import date
 from sqlmodel import Session
 
 from seedbank.common.answers import FindingAnswer
+from seedbank.database.queries import Paging
 from seedbank.kinds.edit_varieties import show_variety
 from seedbank.overview.answers import VarietyAtHandAnswer
 from seedbank.plan.answers import KeptCropAnswer, PlanNowAnswer
@@ -27,8 +28,8 @@ _MOST = 200
 def show_variety_at_hand(session: Session, number: int, *, today: date) -> VarietyAtHandAnswer:
     """All of a variety. Raises NotThere."""
     variety = show_variety(session, number)
-    wanted = VerdictFilter(variety_id=number)
-    lots = list_verdicts(session, wanted, today=today, after=None, limit=_MOST).items
+    wanted = VerdictFilter(variety=number)
+    lots = list_verdicts(session, wanted, Paging(_MOST), today=today).items
     lots = sorted(lots, key=_hope)
     plan = show_plan_now(session, today=today)
     short = why_running_out(session, number, judge_collection(session, today=today))
@@ -57,5 +58,5 @@ def _planned(plan: PlanNowAnswer | None, number: int) -> list[KeptCropAnswer]:
 
 
 def _crops(session: Session, number: int, today: date) -> list[CropOfSeason]:
-    page = list_seed_crops(session, SeedCropFilter(variety_id=number), after=None, limit=_MOST)
+    page = list_seed_crops(session, SeedCropFilter(variety=number), Paging(_MOST))
     return [CropOfSeason(crop=one, next=next_step(one, today)) for one in reversed(page.items)]

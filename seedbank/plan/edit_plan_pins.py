@@ -8,7 +8,7 @@ from sqlmodel import Session
 
 from seedbank.common.errors import Conflict, NotThere, Refused
 from seedbank.database.find import named_in
-from seedbank.database.queries import Cursor, Page
+from seedbank.database.queries import Page, Paging
 from seedbank.database.transaction import claim_version, put_changes, transaction
 from seedbank.kinds.tables import find_variety, get_variety
 from seedbank.plan.answers import PlanPinAnswer
@@ -31,11 +31,9 @@ from seedbank.verdicts.judge_lots import Judgement, judge_collection
 from seedbank.viability.tables.stock_columns import KEEPERS
 
 
-def list_plan_pins(
-    session: Session, wanted: PlanPinFilter, *, after: Cursor | None, limit: int
-) -> Page[PlanPinAnswer]:
+def list_plan_pins(session: Session, wanted: PlanPinFilter, paging: Paging) -> Page[PlanPinAnswer]:
     """Pins by year. Raises BadValue: the cursor."""
-    page = find_plan_pins(session, wanted, after=after, limit=limit)
+    page = find_plan_pins(session, wanted, paging)
     return Page(_answers(session, page.items), page.next)
 
 

@@ -12,6 +12,7 @@ from sqlmodel import Session, col, select
 from seedbank.common.catalogue import text_of
 from seedbank.common.errors import NotThere
 from seedbank.database.find import row_id
+from seedbank.database.queries import Paging
 from seedbank.lots.tables.lots import Isolation
 from seedbank.plan.answers import (
     CropNowAnswer,
@@ -98,7 +99,7 @@ def show_plan_now(session: Session, *, today: date) -> PlanNowAnswer | None:
 
 def show_pins(session: Session, *, today: date) -> list[PlanPinAnswer]:
     """Pins for this year and those after, by year."""
-    page = list_plan_pins(session, PlanPinFilter(), after=None, limit=_MOST_PINS)
+    page = list_plan_pins(session, PlanPinFilter(), Paging(_MOST_PINS))
     return [one for one in page.items if one.year >= today.year]
 
 

@@ -1,6 +1,5 @@
 """Choices the gardener pins, and plans as they were made, so that the next can change little."""
 
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Annotated, Any
 
@@ -10,11 +9,11 @@ from sqlmodel import Field as Stored
 from sqlmodel import Session, SQLModel, col
 
 from seedbank.common.fields import Fields, optional
-from seedbank.common.forms import Flag, Notes
+from seedbank.common.forms import Filter, Flag, Notes, VarietyAsked, YearAsked
 from seedbank.database.base import Editable, UtcDateTime, word
 from seedbank.database.change_counters import topics_of
 from seedbank.database.find import about
-from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
+from seedbank.database.queries import FIRST, Order, Page, Paging, fetch, matching, page_of
 from seedbank.lots.tables.lots import Isolation
 from seedbank.saving.tables import (
     Flowering,
@@ -57,12 +56,9 @@ class PlanPin(PlanPinFields, Editable, table=True):
     site_id: int | None = Stored(default=None, foreign_key="site.id", index=True)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlanPinFilter:
-    """What the pins must all be; None asks nothing."""
-
-    variety_id: int | None = None
-    year: int | None = None
+class PlanPinFilter(Filter):
+    variety: VarietyAsked = None
+    year: YearAsked = None
 
 
 def get_plan_pin(session: Session, pin_id: int) -> PlanPin:
@@ -77,20 +73,14 @@ def find_plan_pin(session: Session, number: int) -> PlanPin:
 
 
 def find_plan_pins(
-    session: Session,
-    wanted: PlanPinFilter | None = None,
-    *,
-    after: Cursor | None = None,
-    limit: int = 50,
+    session: Session, wanted: PlanPinFilter | None = None, paging: Paging = FIRST
 ) -> Page[PlanPin]:
     """A page of the pins by year. Raises BadValue: limit or cursor."""
     wanted = wanted or PlanPinFilter()
-    query = select(PlanPin)
-    if wanted.variety_id is not None:
-        query = query.where(col(PlanPin.variety_id) == wanted.variety_id)
-    if wanted.year is not None:
-        query = query.where(col(PlanPin.year) == wanted.year)
-    return page_of(session, query, Order(PlanPin.year, PlanPin.id), after=after, limit=limit)
+    query = matching(
+        select(PlanPin), (col(PlanPin.variety_id), wanted.variety), (col(PlanPin.year), wanted.year)
+    )
+    return page_of(session, query, Order(PlanPin.year, PlanPin.id), paging)
 
 
 def pins_between(session: Session, first_year: int, last_year: int) -> list[PlanPin]:

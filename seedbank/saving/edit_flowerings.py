@@ -11,7 +11,7 @@ from seedbank.common.answers import VarietyBrief
 from seedbank.common.dates import in_order, not_to_come
 from seedbank.common.errors import Conflict, NotThere, Refused
 from seedbank.database.find import named_in, row_id
-from seedbank.database.queries import Cursor, Page
+from seedbank.database.queries import Page, Paging
 from seedbank.database.transaction import claim_version, conflicts_as, put_changes, transaction
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import Confidence, Fact
@@ -37,21 +37,10 @@ _ELSEWHERE = frozenset({StandIs.NEIGHBOUR, StandIs.WILD})
 
 
 def list_flowerings(
-    session: Session,
-    wanted: FloweringFilter,
-    *,
-    kind: str | None,
-    after: Cursor | None,
-    limit: int,
+    session: Session, wanted: FloweringFilter, paging: Paging
 ) -> Page[FloweringAnswer]:
     """What flowers, by year. Raises BadValue: the cursor. Refused: no such kind."""
-    if kind is not None:
-        with named_in("kind"):
-            number = row_id(get_kind(session, kind).id)
-        wanted = FloweringFilter(
-            year=wanted.year, site_id=wanted.site_id, what=wanted.what, kind_id=number
-        )
-    page = find_flowerings(session, wanted, after=after, limit=limit)
+    page = find_flowerings(session, wanted, paging)
     return Page(_answers(session, page.items), page.next)
 
 

@@ -6,7 +6,7 @@ from sqlmodel import Session, col, select
 
 from seedbank.common.errors import Conflict, NotThere, Refused
 from seedbank.database.find import named_in, row_id
-from seedbank.database.queries import Cursor, Page
+from seedbank.database.queries import Page, Paging
 from seedbank.database.references import delete_row
 from seedbank.database.transaction import (
     claim_version,
@@ -48,9 +48,9 @@ from seedbank.saving.tables import (
 from seedbank.saving.tables import set_distance as put_distance
 
 
-def list_sites(session: Session, *, after: Cursor | None, limit: int) -> Page[SiteAnswer]:
+def list_sites(session: Session, paging: Paging) -> Page[SiteAnswer]:
     """Sites by name. Raises BadValue: the cursor."""
-    page = find_sites(session, after=after, limit=limit)
+    page = find_sites(session, paging)
     return Page(_answers(session, page.items), page.next)
 
 
@@ -173,11 +173,9 @@ def _save(session: Session, site: Site) -> None:
     save_named(session, site, taken)
 
 
-def list_gear(
-    session: Session, gear: GearKind | None, *, after: Cursor | None, limit: int
-) -> Page[GearAnswer]:
+def list_gear(session: Session, gear: GearKind | None, paging: Paging) -> Page[GearAnswer]:
     """Isolation gear by name. Raises BadValue: the cursor."""
-    page = find_all_gear(session, gear=gear, after=after, limit=limit)
+    page = find_all_gear(session, paging, gear=gear)
     return Page([GearAnswer.model_validate(one) for one in page.items], page.next)
 
 

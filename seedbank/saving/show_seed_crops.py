@@ -6,7 +6,7 @@ from datetime import date
 from sqlmodel import Session, col, select
 
 from seedbank.common.answers import FindingAnswer
-from seedbank.database.queries import Cursor, Page
+from seedbank.database.queries import Page, Paging
 from seedbank.lots.tables.lots import Lot
 from seedbank.saving.answers import GearBrief, SeedCropAnswer, Stage, StepAnswer
 from seedbank.saving.edit_flowerings import variety_briefs
@@ -24,10 +24,10 @@ _SHOWN_OTHERWISE = {"variety_id", "lot_id", "site_id", "gear_id", "result_lot_id
 
 
 def list_seed_crops(
-    session: Session, wanted: SeedCropFilter, *, after: Cursor | None, limit: int
+    session: Session, wanted: SeedCropFilter, paging: Paging
 ) -> Page[SeedCropAnswer]:
     """Seed crops by the year they flower. Raises BadValue: the cursor."""
-    page = find_seed_crops(session, wanted, after=after, limit=limit)
+    page = find_seed_crops(session, wanted, paging)
     return Page(answer_seed_crops(session, page.items), page.next)
 
 

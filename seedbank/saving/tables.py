@@ -1,7 +1,6 @@
 """What saving seed is recorded in: sites, isolation gear, flowerings, seed crops, limits."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 from typing import Annotated
@@ -13,11 +12,24 @@ from sqlmodel import Session, SQLModel, col
 
 from seedbank.common.errors import BadValue
 from seedbank.common.fields import Fields, optional
-from seedbank.common.forms import WHOLE, Day, Name, Notes, Real, Remark, Seeds
+from seedbank.common.forms import (
+    WHOLE,
+    Day,
+    Filter,
+    KindAsked,
+    Name,
+    Notes,
+    Real,
+    Remark,
+    Seeds,
+    VarietyAsked,
+    YearAsked,
+)
 from seedbank.database.base import Editable, UtcDateTime, unique_where, word
-from seedbank.database.find import about
-from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
+from seedbank.database.find import about, named_in
+from seedbank.database.queries import FIRST, Order, Page, Paging, fetch, matching, page_of
 from seedbank.database.references import forgets_it, goes_along
+from seedbank.kinds.tables import get_kind
 from seedbank.lots.tables.lots import Isolation
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.crossing.crossing_stands import StandIs
@@ -109,14 +121,14 @@ class Flowering(FloweringFields, Editable, table=True):
     variety_id: int | None = Stored(default=None, foreign_key="variety.id", index=True)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FloweringFilter:
-    """What the flowerings must all be; None asks nothing."""
+SiteAsked = Annotated[int | None, Field(ge=1, le=2_147_483_647, description="number of a site")]
 
-    year: int | None = None
-    site_id: int | None = None
-    kind_id: int | None = None
-    what: StandIs | None = None
+
+class FloweringFilter(Filter):
+    year: YearAsked = None
+    site: SiteAsked = None
+    kind: KindAsked = None
+    what: StandIs | None = Field(default=None, description="how it comes to flower")
 
 
 def get_flowering(session: Session, flowering_id: int) -> Flowering:
@@ -131,24 +143,22 @@ def find_flowering(session: Session, number: int) -> Flowering:
 
 
 def find_flowerings(
-    session: Session,
-    wanted: FloweringFilter | None = None,
-    *,
-    after: Cursor | None = None,
-    limit: int = 50,
+    session: Session, wanted: FloweringFilter | None = None, paging: Paging = FIRST
 ) -> Page[Flowering]:
-    """A page of the flowerings by year. Raises BadValue: limit or cursor."""
+    """A page of the flowerings by year. Raises Refused: no such kind. BadValue: the page."""
     wanted = wanted or FloweringFilter()
-    query = select(Flowering)
-    if wanted.year is not None:
-        query = query.where(col(Flowering.year) == wanted.year)
-    if wanted.site_id is not None:
-        query = query.where(col(Flowering.site_id) == wanted.site_id)
-    if wanted.kind_id is not None:
-        query = query.where(col(Flowering.kind_id) == wanted.kind_id)
-    if wanted.what is not None:
-        query = query.where(col(Flowering.what) == wanted.what)
-    return page_of(session, query, Order(Flowering.year, Flowering.id), after=after, limit=limit)
+    kind_id = None
+    if wanted.kind is not None:
+        with named_in("kind"):
+            kind_id = get_kind(session, wanted.kind).id
+    query = matching(
+        select(Flowering),
+        (col(Flowering.year), wanted.year),
+        (col(Flowering.site_id), wanted.site),
+        (col(Flowering.kind_id), kind_id),
+        (col(Flowering.what), wanted.what),
+    )
+    return page_of(session, query, Order(Flowering.year, Flowering.id), paging)
 
 
 def flowerings_in(session: Session, year: int) -> list[Flowering]:
@@ -254,19 +264,11 @@ def find_gear(session: Session, number: int) -> IsolationGear:
 
 
 def find_all_gear(
-    session: Session,
-    *,
-    gear: GearKind | None = None,
-    after: Cursor | None = None,
-    limit: int = 50,
+    session: Session, paging: Paging = FIRST, *, gear: GearKind | None = None
 ) -> Page[IsolationGear]:
     """A page of the gear by name. Raises BadValue: limit or cursor."""
-    query = select(IsolationGear)
-    if gear is not None:
-        query = query.where(col(IsolationGear.gear) == gear)
-    return page_of(
-        session, query, Order(IsolationGear.name, IsolationGear.id), after=after, limit=limit
-    )
+    query = matching(select(IsolationGear), (col(IsolationGear.gear), gear))
+    return page_of(session, query, Order(IsolationGear.name, IsolationGear.id), paging)
 
 
 class SeedCropFields(Fields):
@@ -344,14 +346,11 @@ class SeedCrop(GrownCropFields, Editable, table=True):
         return self.harvested_on is None and self.failed_on is None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SeedCropFilter:
-    """What the seed crops must all be; None asks nothing."""
-
-    variety_id: int | None = None
-    site_id: int | None = None
-    flower_year: int | None = None
-    is_open: bool | None = None
+class SeedCropFilter(Filter):
+    variety: VarietyAsked = None
+    site: SiteAsked = None
+    year: YearAsked = None
+    open: bool | None = Field(default=None, description="neither harvested nor lost")
 
 
 def get_seed_crop(session: Session, crop_id: int) -> SeedCrop:
@@ -366,28 +365,19 @@ def find_seed_crop(session: Session, number: int) -> SeedCrop:
 
 
 def find_seed_crops(
-    session: Session,
-    wanted: SeedCropFilter | None = None,
-    *,
-    after: Cursor | None = None,
-    limit: int = 50,
+    session: Session, wanted: SeedCropFilter | None = None, paging: Paging = FIRST
 ) -> Page[SeedCrop]:
     """A page of the seed crops by the year they flower. Raises BadValue: limit or cursor."""
     wanted = wanted or SeedCropFilter()
-    query = select(SeedCrop)
-    if wanted.variety_id is not None:
-        query = query.where(col(SeedCrop.variety_id) == wanted.variety_id)
-    if wanted.site_id is not None:
-        query = query.where(col(SeedCrop.site_id) == wanted.site_id)
-    if wanted.flower_year is not None:
-        query = query.where(col(SeedCrop.flower_year) == wanted.flower_year)
-    if wanted.is_open is not None:
-        harvested, failed = col(SeedCrop.harvested_on), col(SeedCrop.failed_on)
-        still = harvested.is_(None) & failed.is_(None)
-        query = query.where(still if wanted.is_open else ~still)
-    return page_of(
-        session, query, Order(SeedCrop.flower_year, SeedCrop.id), after=after, limit=limit
+    harvested, failed = col(SeedCrop.harvested_on), col(SeedCrop.failed_on)
+    query = matching(
+        select(SeedCrop),
+        (col(SeedCrop.variety_id), wanted.variety),
+        (col(SeedCrop.site_id), wanted.site),
+        (col(SeedCrop.flower_year), wanted.year),
+        (harvested.is_(None) & failed.is_(None), wanted.open),
     )
+    return page_of(session, query, Order(SeedCrop.flower_year, SeedCrop.id), paging)
 
 
 def seed_crops_in(session: Session, year: int) -> list[SeedCrop]:
@@ -449,9 +439,9 @@ def find_site(session: Session, number: int) -> Site:
         return get_site(session, number)
 
 
-def find_sites(session: Session, *, after: Cursor | None = None, limit: int = 50) -> Page[Site]:
+def find_sites(session: Session, paging: Paging = FIRST) -> Page[Site]:
     """A page of the sites by name. Raises BadValue: limit or cursor."""
-    return page_of(session, select(Site), Order(Site.name, Site.id), after=after, limit=limit)
+    return page_of(session, select(Site), Order(Site.name, Site.id), paging)
 
 
 def set_distance(session: Session, one_id: int, other_id: int, metres: float) -> SiteDistance:

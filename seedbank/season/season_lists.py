@@ -7,6 +7,7 @@ from datetime import date
 from sqlmodel import Session
 
 from seedbank.common.answers import FindingAnswer, VarietyBrief, finding_answers
+from seedbank.database.queries import Paging
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.labels.label_facts import MOST_LABELS, LabelsWanted, list_label_lots
 from seedbank.plan.answers import ShortfallAnswer, ToSowAnswer
@@ -130,7 +131,7 @@ def _saving(
 
 def _with_verdict(session: Session, verdict: Verdict, today: date) -> list[VerdictAnswer]:
     wanted = VerdictFilter(verdict=verdict)
-    return list(list_verdicts(session, wanted, today=today, after=None, limit=_ALL).items)
+    return list(list_verdicts(session, wanted, Paging(_ALL), today=today).items)
 
 
 def _saved(session: Session, found: Sequence[SeedToSaveItem], today: date) -> list[ListedItem]:

@@ -7,6 +7,7 @@ from sqlmodel import Session
 from seedbank.database.cache import CacheRegion
 from seedbank.database.change_counters import changes
 from seedbank.database.lanes import JUDGEMENTS
+from seedbank.database.queries import Paging
 from seedbank.plan.last_plan import plan_standing
 from seedbank.plan.stops import must_not_flower
 from seedbank.saving.show_seed_crops import list_seed_crops, next_step
@@ -45,10 +46,8 @@ def _seed_to_save(session: Session, today: date) -> SeedToSaveAnswer:
 
 def _crops(session: Session, today: date) -> list[CropOfSeason]:
     """Seed crops still open, and those of this year that are over; what is pressing first."""
-    still = list_seed_crops(
-        session, SeedCropFilter(is_open=True), after=None, limit=_MOST_CROPS
-    ).items
-    of_year = SeedCropFilter(flower_year=today.year, is_open=False)
-    over = list_seed_crops(session, of_year, after=None, limit=_MOST_CROPS).items
+    still = list_seed_crops(session, SeedCropFilter(open=True), Paging(_MOST_CROPS)).items
+    of_year = SeedCropFilter(year=today.year, open=False)
+    over = list_seed_crops(session, of_year, Paging(_MOST_CROPS)).items
     found = [CropOfSeason(crop=crop, next=next_step(crop, today)) for crop in [*still, *over]]
     return sorted(found, key=lambda one: (one.next is None, not (one.next and one.next.pressing)))

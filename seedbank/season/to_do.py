@@ -16,6 +16,7 @@ from sqlmodel import Session, col
 
 from seedbank.common.answers import FindingAnswer, VarietyBrief
 from seedbank.database.find import row_id
+from seedbank.database.queries import Paging
 from seedbank.germination.show_tests import counts_due
 from seedbank.kinds.tables import Kind, Variety, find_variety
 from seedbank.lots.answers import EntryDoubtAnswer
@@ -185,7 +186,7 @@ def _judged(seen: Judgement, do: Do, most: int | None) -> ToDoGroup:
 def _entries_to_check(session: Session, most: int | None) -> ToDoGroup:
     """Lots whose amount or day of coming an earlier program may have made up."""
     total = number_of_doubts(session)
-    page = list_entry_doubts(session, after=None, limit=most or max(total, 1))
+    page = list_entry_doubts(session, Paging(most or max(total, 1)))
     items = [
         ToDoItem(
             name=one.variety.name,
@@ -208,9 +209,9 @@ def _in_doubt(one: EntryDoubtAnswer) -> Finding:
 
 def _seed_crops(session: Session, today: date) -> list[ToDoItem]:
     """Steps that can't wait, then crops the plan has sown this year that nobody has begun."""
-    wanted = SeedCropFilter(is_open=True)
+    wanted = SeedCropFilter(open=True)
     found = []
-    for crop in list_seed_crops(session, wanted, after=None, limit=_MOST_CROPS).items:
+    for crop in list_seed_crops(session, wanted, Paging(_MOST_CROPS)).items:
         step = next_step(crop, today)
         if step is not None and step.pressing:
             late = step.due is not None and step.due < today

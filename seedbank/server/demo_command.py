@@ -12,6 +12,7 @@ import typer
 import seedbank
 from seedbank.cli.command_context import JsonOption, file_url, settings_for
 from seedbank.cli.screen import aside, bar
+from seedbank.database.queries import Paging
 from seedbank.interchange.folder.command import take_in
 from seedbank.kinds.tables import VarietyFilter
 from seedbank.lots.show_lots import list_varieties
@@ -67,7 +68,7 @@ def _place(file: Path | None) -> Iterator[Path]:
 
 def _fill(collection: Opened, database: Path) -> None:
     """Take in the demonstration, unless this file holds a collection already."""
-    first = list_varieties(collection.session, VarietyFilter(), after=None, limit=1)
+    first = list_varieties(collection.session, VarietyFilter(), Paging(1))
     collection.session.rollback()
     if first.items:
         aside(f"{database} holds a collection already; it is used as it is.")

@@ -7,14 +7,14 @@ from sqlmodel import Session
 
 from seedbank.common.answers import FindingAnswer, PercentAnswer, distinct
 from seedbank.database.find import row_id
-from seedbank.database.queries import Cursor, Page
+from seedbank.database.queries import Page, Paging
 from seedbank.facts.kinds import KindFacts
 from seedbank.germination.evaluate_tests import METHOD_SOURCES
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Variety
 from seedbank.lots.show_lots import lot_cautions, lot_entries, lot_entry, variety_brief
 from seedbank.lots.tables.lot_search import LotEntry
-from seedbank.lots.tables.lots import Lot, lot_named
+from seedbank.lots.tables.lots import Lot
 from seedbank.science.germination.proportion import proportion_interval
 from seedbank.science.quantities import Finding
 from seedbank.science.sowing.emergence import emergence_nodes
@@ -47,26 +47,9 @@ def show_sowing(session: Session, number: int) -> SowingAnswer:
     return answer_sowing(session, find_sowing(session, number))
 
 
-def list_sowings(
-    session: Session,
-    wanted: SowingFilter,
-    *,
-    lot: str | None,
-    after: Cursor | None,
-    limit: int,
-) -> Page[SowingSummary]:
-    """Sowings, earliest first; of one lot where its code is given.
-
-    Raises MisreadCode, Refused: no such lot. BadValue: the cursor.
-    """
-    if lot is not None:
-        wanted = SowingFilter(
-            lot_id=row_id(lot_named(session, lot, field="lot").id),
-            is_open=wanted.is_open,
-            sown_from=wanted.sown_from,
-            sown_to=wanted.sown_to,
-        )
-    page = find_sowings(session, wanted, after=after, limit=limit)
+def list_sowings(session: Session, wanted: SowingFilter, paging: Paging) -> Page[SowingSummary]:
+    """Sowings, earliest first. Raises MisreadCode, Refused: no such lot. BadValue: the cursor."""
+    page = find_sowings(session, wanted, paging)
     return Page(_summaries(session, page.items), page.next)
 
 

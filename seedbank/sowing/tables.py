@@ -13,12 +13,23 @@ from sqlmodel import Session, SQLModel, col
 
 from seedbank.common.errors import BadValue, FewerEmerged, Missing, TooManyEmerged
 from seedbank.common.fields import Fields, optional
-from seedbank.common.forms import Celsius, Flag, Notes, Real, Seeds, SomeSeeds
+from seedbank.common.forms import (
+    Celsius,
+    Day,
+    Filter,
+    Flag,
+    LotAsked,
+    Notes,
+    Real,
+    Seeds,
+    SomeSeeds,
+)
 from seedbank.database.base import Editable, UtcDateTime, word
 from seedbank.database.change_counters import topics_of
 from seedbank.database.find import about
-from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
+from seedbank.database.queries import FIRST, Order, Page, Paging, fetch, matching, page_of
 from seedbank.database.references import day_of_use, goes_along
+from seedbank.lots.tables.lots import lot_named
 from seedbank.viability.tables.change_topics import ALIVE
 
 
@@ -139,14 +150,11 @@ class Loss(LossFields, SQLModel, table=True):
     recorded_at: datetime = Stored(sa_type=UtcDateTime)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SowingFilter:
-    """What the sowings must all be; None asks nothing."""
-
-    lot_id: int | None = None
-    is_open: bool | None = None
-    sown_from: date | None = None  # that day or later
-    sown_to: date | None = None  # that day or before
+class SowingFilter(Filter):
+    lot: LotAsked = None
+    open: bool | None = Field(default=None, description="not finished")
+    sown_from: Day | None = Field(default=None, description="sown then or later")
+    sown_to: Day | None = Field(default=None, description="sown then or before")
 
 
 def get_sowing(session: Session, sowing_id: int) -> Sowing:
@@ -161,25 +169,23 @@ def find_sowing(session: Session, number: int) -> Sowing:
 
 
 def find_sowings(
-    session: Session,
-    wanted: SowingFilter | None = None,
-    *,
-    after: Cursor | None = None,
-    limit: int = 50,
+    session: Session, wanted: SowingFilter | None = None, paging: Paging = FIRST
 ) -> Page[Sowing]:
-    """A page of the sowings, earliest sown first. Raises BadValue: limit or cursor."""
+    """A page of the sowings, earliest sown first.
+
+    Raises MisreadCode, Refused: no such lot. BadValue: limit or cursor.
+    """
     wanted = wanted or SowingFilter()
-    query = select(Sowing)
-    if wanted.lot_id is not None:
-        query = query.where(col(Sowing.lot_id) == wanted.lot_id)
-    finished_on = col(Sowing.finished_on)
-    if wanted.is_open is not None:
-        query = query.where(finished_on.is_(None) if wanted.is_open else finished_on.is_not(None))
+    query = matching(
+        select(Sowing),
+        (col(Sowing.lot_id), wanted.lot and lot_named(session, wanted.lot, field="lot").id),
+        (col(Sowing.finished_on).is_(None), wanted.open),
+    )
     if wanted.sown_from is not None:
         query = query.where(col(Sowing.sown_on) >= wanted.sown_from)
     if wanted.sown_to is not None:
         query = query.where(col(Sowing.sown_on) <= wanted.sown_to)
-    return page_of(session, query, Order(Sowing.sown_on, Sowing.id), after=after, limit=limit)
+    return page_of(session, query, Order(Sowing.sown_on, Sowing.id), paging)
 
 
 @dataclass(frozen=True, slots=True)

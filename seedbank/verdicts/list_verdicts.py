@@ -6,12 +6,12 @@ background, so that a page can say so and not keep one waiting.
 
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import date
 from threading import Lock, Thread
 from weakref import WeakKeyDictionary
 
 import numpy as np
+from pydantic import Field
 from sqlalchemy import Engine, Pool, StaticPool, func
 from sqlmodel import Session, col, select
 
@@ -25,14 +25,15 @@ from seedbank.common.answers import (
     finding_answers,
 )
 from seedbank.common.errors import Busy
+from seedbank.common.forms import Filter, KindAsked, VarietyAsked
 from seedbank.database.cache import CacheRegion
 from seedbank.database.engine import session_factory
 from seedbank.database.lanes import JUDGEMENTS
-from seedbank.database.queries import NOTHING_YET, Cursor, Page
+from seedbank.database.queries import NOTHING_YET, Cursor, Page, Paging
 from seedbank.database.transaction import let_go
 from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.sources import sources_of
-from seedbank.kinds.tables import OtherKeepers
+from seedbank.kinds.tables import OtherKeepers, OtherKeepersAsked
 from seedbank.lots.show_lots import kind_cautions
 from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.science.quantities import BoolArray, Finding, IntArray
@@ -96,29 +97,26 @@ VERDICT_SOURCES = (
 _SAVE = (Verdict.RESCUE, Verdict.SAVE_SEED)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class VerdictFilter:
-    """Which verdicts to list; None asks nothing."""
-
-    verdict: Verdict | None = None
-    kind_slug: str | None = None
-    variety_id: int | None = None
-    other_keepers: OtherKeepers | None = None
+class VerdictFilter(Filter):
+    verdict: Verdict | None = Field(default=None, description="only these")
+    kind: KindAsked = None
+    variety: VarietyAsked = None
+    other_keepers: OtherKeepersAsked = None
 
 
 def list_verdicts(
-    session: Session, wanted: VerdictFilter, *, today: date, after: Cursor | None, limit: int
+    session: Session, wanted: VerdictFilter, paging: Paging, *, today: date
 ) -> Page[VerdictAnswer]:
     """Verdicts, the most urgent first; every lot is judged, a page of them answered."""
     seen = judge_collection(session, today=today)
     order = _ordered(seen, np.flatnonzero(_asked(seen, wanted)))
     start = 0
-    if after is not None:
-        place = np.flatnonzero(seen.forecast.collection.lot_id[order] == after.id)
+    if paging.after is not None:
+        place = np.flatnonzero(seen.forecast.collection.lot_id[order] == paging.after.id)
         start = int(place[0]) + 1 if place.size else order.size
-    page = order[start : start + limit]
+    page = order[start : start + paging.limit]
     last = int(seen.forecast.collection.lot_id[page[-1]]) if page.size else 0
-    following = Cursor(None, last) if start + limit < order.size else None
+    following = Cursor(None, last) if start + paging.limit < order.size else None
     return Page([answer_verdict(seen, int(at)) for at in page], following)
 
 
@@ -245,12 +243,12 @@ def _asked(seen: Judgement, wanted: VerdictFilter) -> BoolArray:
     asked = np.ones(lots.size, dtype=np.bool_)
     if wanted.verdict is not None:
         asked &= seen.verdicts.where(wanted.verdict)
-    if wanted.variety_id is not None:
-        asked &= lots.variety_id == wanted.variety_id
+    if wanted.variety is not None:
+        asked &= lots.variety_id == wanted.variety
     if wanted.other_keepers is not None:
         asked &= lots.other_keepers == KEEPERS.index(wanted.other_keepers)
-    if wanted.kind_slug is not None:
-        kinds = [n for n, facts in seen.forecast.facts.items() if facts.slug == wanted.kind_slug]
+    if wanted.kind is not None:
+        kinds = [n for n, facts in seen.forecast.facts.items() if facts.slug == wanted.kind]
         asked &= np.isin(lots.kind_id, kinds)
     return asked
 

@@ -12,6 +12,7 @@ from sqlmodel import Session, col, select
 from seedbank.common.answers import FindingAnswer, distinct
 from seedbank.common.errors import TooManyCounted
 from seedbank.database.find import row_id
+from seedbank.database.queries import Paging
 from seedbank.facts.methods import tolerance_table
 from seedbank.germination.answers import ReplicateAnswer
 from seedbank.germination.evaluate_tests import (
@@ -62,7 +63,7 @@ def look_out(
     fellows = session.exec(select(Lot.id).where(col(Lot.variety_id) == lot.variety_id)).all()
     collection = read_collection(session, [number for number in fellows if number])
     at = int(np.flatnonzero(collection.lot_id == row_id(lot.id))[0])
-    others = find_tests(session, TestFilter(lot_id=row_id(lot.id), is_open=True), limit=2).items
+    others = find_tests(session, TestFilter(lot=lot.code, open=True), Paging(2)).items
     still_open = any(other.id != test.id for other in others)
     ends: list[tuple[Verdict, FindingAnswer]] = []
     fleeting = False

@@ -2,12 +2,11 @@
 
 from typing import Annotated
 
-from fastapi import Depends, Query, Response
+from fastapi import Query, Response
 
 from seedbank.common.forms import Day
 from seedbank.germination.answers import TestAdviceAnswer
 from seedbank.kinds.tables import OtherKeepers
-from seedbank.science.verdicts.verdict import Verdict
 from seedbank.verdicts.advise_testing import advise_testing
 from seedbank.verdicts.answers import SeedToSaveAnswer, VerdictAnswer
 from seedbank.verdicts.list_verdicts import (
@@ -19,7 +18,7 @@ from seedbank.verdicts.list_verdicts import (
 from seedbank.viability.answers import ViabilityAnswer
 from seedbank.viability.show_viability import show_viability
 from seedbank.web.api.deps import CodePath, SessionDep, TodayDep, api_router
-from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.paging import PagedDep
 from seedbank.web.api.responses import sent, tells, tells_page
 
 router = api_router(tags=["advice"])
@@ -55,34 +54,15 @@ def test_advice(code: CodePath, session: SessionDep, today: TodayDep) -> Respons
     return sent(advise_testing(session, code, today=today))
 
 
-def verdict_filter(
-    verdict: Annotated[Verdict | None, Query(description="only these")] = None,
-    kind: Annotated[str | None, Query(description="slug of a kind", max_length=80)] = None,
-    variety: Annotated[
-        int | None, Query(description="number of a variety", ge=1, le=2_147_483_647)
-    ] = None,
-    other_keepers: Annotated[OtherKeepers | None, Query(description="rarity")] = None,
-) -> VerdictFilter:
-    """Which verdicts are asked for."""
-    return VerdictFilter(
-        verdict=verdict, kind_slug=kind, variety_id=variety, other_keepers=other_keepers
-    )
-
-
 @router.get("/verdicts", responses=tells_page(VerdictAnswer))
 def verdicts(
+    paged: PagedDep,
+    wanted: Annotated[VerdictFilter, Query()],
     session: SessionDep,
     today: TodayDep,
-    asked: PageDep,
-    wanted: Annotated[VerdictFilter, Depends(verdict_filter)],
 ) -> Response:
     """Verdicts on all lots, the most urgent first."""
-    return paged(
-        asked,
-        lambda page: list_verdicts(
-            session, wanted, today=today, after=page.after, limit=page.limit
-        ),
-    )
+    return paged(lambda page: list_verdicts(session, wanted, page, today=today))
 
 
 @router.get("/seed-to-save", responses=tells(SeedToSaveAnswer, problems=(422,)))

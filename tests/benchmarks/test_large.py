@@ -23,7 +23,7 @@ from sqlalchemy import Engine, event, make_url
 from sqlmodel import Session
 
 from seedbank.database.engine import open_engine, session_factory
-from seedbank.database.queries import Cursor
+from seedbank.database.queries import Cursor, Paging
 from seedbank.germination.show_tests import counts_due, list_tests
 from seedbank.germination.tables import TestFilter, untested_since
 from seedbank.lots.show_lots import list_lots, show_lot
@@ -97,56 +97,56 @@ Ask = Callable[[Session], object]
 
 
 def _lots(after: Cursor | None = None, **wanted: Any) -> Ask:
-    asked = LotFilter(**wanted)
-    return lambda session: list_lots(session, asked, after=after, limit=50, today=TODAY)
+    asked, condition = LotFilter(**wanted), wanted.get("condition")
+    return lambda session: list_lots(
+        session, asked, Paging(50, after), today=TODAY, condition=condition
+    )
 
 
 def _tests(**wanted: Any) -> Ask:
     asked = TestFilter(**wanted)
-    return lambda session: list_tests(session, asked, lot=None, after=None, limit=50)
+    return lambda session: list_tests(session, asked, Paging(50))
 
 
 BY_INDEX: dict[str, Ask] = {
     "lots by code": _lots(),
     "lots by code, far on": _lots(Cursor(code_for(7 * LOTS // 10), 7 * LOTS // 10 + 1)),
-    "lots of a kind": _lots(kind_slug="leek"),
-    "lots of a variety": _lots(variety_id=777),
+    "lots of a kind": _lots(kind="leek"),
+    "lots of a variety": _lots(variety=777),
     "lots of rare varieties": _lots(other_keepers="none"),
     "lots bought": _lots(origin=Origin.BOUGHT),
     "lots of late years": _lots(harvest_year_from=2026),
-    "lots nearly used up": _lots(balance_below=10),
+    "lots nearly used up": _lots(low_stock=10),
     "lots not tested of late": _lots(condition=untested_since(date(2026, 6, 1))),
     "one lot": lambda session: show_lot(session, ONE, today=TODAY),
     "a misread code": lambda session: near_lots(session, ONE[:-1] + "0"),
     "forecast of one lot": lambda session: show_viability(session, ONE, today=TODAY),
-    "the last changes": lambda session: list_changes(session, limit=40),
-    "a lot's changes": lambda session: list_changes(session, lot=ONE, limit=40),
+    "the last changes": lambda session: list_changes(session, Paging(40)),
+    "a lot's changes": lambda session: list_changes(session, Paging(40), lot=ONE),
     "tests": _tests(),
-    "open tests": _tests(is_open=True),
+    "open tests": _tests(open=True),
     "tests due": _tests(due_by=TODAY),
     "counts due": lambda session: counts_due(session, today=TODAY),
-    "lots by two words that never meet": _lots(text="packets neighbour"),
-    "lots by a rare word": _lots(text=f"{LOTS // 3 - 32:06d}"),
-    "lots by a piece of a code": _lots(text=ONE[:3]),
-    "lots by a word none has": _lots(text="nosuchword"),
+    "lots by two words that never meet": _lots(q="packets neighbour"),
+    "lots by a rare word": _lots(q=f"{LOTS // 3 - 32:06d}"),
+    "lots by a piece of a code": _lots(q=ONE[:3]),
+    "lots by a word none has": _lots(q="nosuchword"),
 }
 """What goes by an index whatever the size."""
 
 COMMON: dict[str, Ask] = {
-    "lots by a common word": _lots(text="purple"),
-    "lots by two common words": _lots(text="purple leek"),
+    "lots by a common word": _lots(q="purple"),
+    "lots by two common words": _lots(q="purple leek"),
 }
 """Words of a tenth of all lots: SQLite goes by its indexes for them too, PostgreSQL holds the names
 it found by an index against the lots' table, if need be all of it."""
 
-WALKED: dict[str, Ask] = {"lots by two letters none has": _lots(text="zz")}
+WALKED: dict[str, Ask] = {"lots by two letters none has": _lots(q="zz")}
 """Words under three letters are in no index, so lots are gone through until a page is full."""
 
 JUDGED: dict[str, Ask] = {
     "to do, three of each": lambda session: to_do(session, today=TODAY, most=3),
-    "verdicts": lambda session: list_verdicts(
-        session, VerdictFilter(), today=TODAY, after=None, limit=50
-    ),
+    "verdicts": lambda session: list_verdicts(session, VerdictFilter(), Paging(50), today=TODAY),
     "find": lambda session: _find(session),
     "find those to rescue": lambda session: _find(session, verdict="rescue"),
     "find in a place": lambda session: _find(session, place=2),
@@ -157,7 +157,7 @@ JUDGED: dict[str, Ask] = {
 
 
 def _find(session: Session, **asked: Any) -> object:
-    return look_for_lots(session, LotQuestion(**asked), after=None, limit=30, today=TODAY)
+    return look_for_lots(session, LotQuestion(**asked), Paging(30), today=TODAY)
 
 
 @dataclass(slots=True)

@@ -5,6 +5,7 @@ from typing import Annotated
 from fastapi import Query, Response
 
 from seedbank.access import tokens_and_trail as access
+from seedbank.database.queries import Paging
 from seedbank.web.pages import page_route as pager
 from seedbank.web.pages.page_request import PageRequestDep, SentDep
 from seedbank.web.pages.page_route import page_router
@@ -16,7 +17,7 @@ AT_ONCE = 30
 @router.get("/trail")
 def trail(desk: PageRequestDep, after: Annotated[str, Query(max_length=40)] = "") -> Response:
     """Commits, the latest first, and the tokens."""
-    page = access.show_trail(desk.session, after=pager.read(after), limit=AT_ONCE)
+    page = access.show_trail(desk.session, Paging(AT_ONCE, pager.read(after, numbered=True)))
     return desk.show(
         "access/pages/trail.html",
         entries=page.items,

@@ -3,6 +3,7 @@
 from fastapi import Response
 
 from seedbank.common.catalogue import choice_words
+from seedbank.database.queries import Paging
 from seedbank.germination.forms import TestRecord, TestStart
 from seedbank.germination.propose_test import propose_test, show_test_method
 from seedbank.germination.run_tests import record_test, start_test
@@ -26,9 +27,7 @@ _CONDITIONS = ["substratum", "pretreatment", "temp_c", "in_light", "notes"]
 @router.get("/tests")
 def browse(desk: PageRequestDep) -> Response:
     """Open tests, the earliest started first."""
-    page = list_tests(
-        desk.session, TestFilter(is_open=True), lot=None, after=None, limit=_MOST_OPEN
-    )
+    page = list_tests(desk.session, TestFilter(open=True), Paging(_MOST_OPEN))
     return desk.show("germination/pages/tests.html", tests=page.items, more=page.next is not None)
 
 
@@ -77,9 +76,7 @@ def record(sent: SentDep, code: str) -> Response:
 def _starting(desk: PageRequest, code: str, filled: Filled[TestStart], status: int) -> Response:
     advice = advise_testing(desk.session, code, today=desk.today)
     proposal = propose_test(advice)
-    running = list_tests(
-        desk.session, TestFilter(is_open=True), lot=advice.lot, after=None, limit=1
-    )
+    running = list_tests(desk.session, TestFilter(open=True, lot=advice.lot), Paging(1))
     parts = [f"replicates[{at}]" for at in range(PARTS)]
     return desk.show(
         "germination/pages/test_start.html",

@@ -4,7 +4,6 @@ from typing import Annotated
 
 from fastapi import Query, Response
 
-from seedbank.common.forms import Day
 from seedbank.germination import run_tests as tests
 from seedbank.germination.answers import TestAnswer, TestSummary
 from seedbank.germination.forms import (
@@ -19,7 +18,7 @@ from seedbank.germination.show_tests import list_tests, show_test
 from seedbank.germination.tables import TestFilter
 from seedbank.sowing.record_sowing import delete_test
 from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep, api_router
-from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.paging import PagedDep
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, done, sent, tells, tells_page
 
@@ -31,19 +30,10 @@ LotQuery = Annotated[str | None, Query(description="code of a lot", max_length=4
 
 @router.get("", responses=tells_page(TestSummary))
 def browse(
-    session: SessionDep,
-    asked: PageDep,
-    lot: LotQuery = None,
-    is_open: Annotated[bool | None, Query(alias="open", description="not finished")] = None,
-    due_by: Annotated[Day | None, Query(description="with a count due by that day")] = None,
-    finished_from: Annotated[Day | None, Query(description="finished then or later")] = None,
+    paged: PagedDep, wanted: Annotated[TestFilter, Query()], session: SessionDep
 ) -> Response:
     """List tests, earliest started first."""
-    wanted = TestFilter(is_open=is_open, due_by=due_by, finished_from=finished_from)
-    return paged(
-        asked,
-        lambda page: list_tests(session, wanted, lot=lot, after=page.after, limit=page.limit),
-    )
+    return paged(lambda page: list_tests(session, wanted, page))
 
 
 @router.post("", status_code=201, responses=_MADE)

@@ -7,6 +7,7 @@ from fastapi import Response
 
 from seedbank.common.catalogue import text_of
 from seedbank.common.errors import StockFault
+from seedbank.database.queries import Paging
 from seedbank.kinds.edit_varieties import change_variety, show_variety
 from seedbank.kinds.forms import VarietyChange
 from seedbank.overview.show_variety import show_variety_at_hand
@@ -66,7 +67,7 @@ def pin(sent: SentDep, number: int) -> Response:
 def crossing(desk: PageRequestDep, number: int) -> Response:
     """What may cross with it, grown for seed in a year at a site."""
     variety = show_variety(desk.session, number)
-    sites = list_sites(desk.session, after=None, limit=_MOST_SITES).items
+    sites = list_sites(desk.session, Paging(_MOST_SITES)).items
     given: dict[str, object] = {}
     asked = desk.request.query_params
     if "site_id" not in asked and sites:
@@ -152,7 +153,7 @@ def _grow(
     if any(one.lot == code for one in answer.lots):
         purpose = answer.purpose
         parents = show_seed_parents(desk.session, code, purpose=purpose, today=desk.today)
-    sites = list_sites(desk.session, after=None, limit=_MOST_SITES).items
+    sites = list_sites(desk.session, Paging(_MOST_SITES)).items
     held = [one for one in answer.lots if one.balance_seeds != 0]
     return desk.show(
         "kinds/pages/grow.html",

@@ -7,10 +7,10 @@ from fastapi import Path, Query, Response
 from seedbank.kinds import edit_kinds as kinds
 from seedbank.kinds.answers import FactsAnswer, KindAnswer, KindSummary
 from seedbank.kinds.forms import FactStated, KindChange, KindCreate
-from seedbank.kinds.tables import FactName
+from seedbank.kinds.tables import FactName, KindFilter
 from seedbank.lots.show_lots import list_kinds
 from seedbank.web.api.deps import OnceDep, SessionDep, SlugPath, api_router
-from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.paging import PagedDep
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
@@ -20,18 +20,10 @@ NamePath = Annotated[FactName, Path(description="The fact.", examples=["half_via
 
 @router.get("", responses=tells_page(KindSummary))
 def browse(
-    session: SessionDep,
-    asked: PageDep,
-    packaged: Annotated[bool | None, Query(description="came with the program")] = None,
-    q: Annotated[str | None, Query(description="words to find", max_length=200)] = None,
+    paged: PagedDep, wanted: Annotated[KindFilter, Query()], session: SessionDep
 ) -> Response:
     """List kinds by name."""
-    return paged(
-        asked,
-        lambda page: list_kinds(
-            session, packaged=packaged, text=q, after=page.after, limit=page.limit
-        ),
-    )
+    return paged(lambda page: list_kinds(session, wanted, page))
 
 
 @router.post("", status_code=201, responses=tells(KindAnswer, 201, problems=(400, 409, 422)))

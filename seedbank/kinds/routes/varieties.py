@@ -7,10 +7,10 @@ from fastapi import Query, Response
 from seedbank.kinds import edit_varieties as varieties
 from seedbank.kinds.answers import VarietyAnswer
 from seedbank.kinds.forms import VarietyChange, VarietyCreate
-from seedbank.kinds.tables import Breeding, OtherKeepers, VarietyFilter
+from seedbank.kinds.tables import VarietyFilter
 from seedbank.lots.show_lots import list_varieties
 from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, api_router
-from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.paging import PagedDep
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
@@ -19,19 +19,10 @@ router = api_router(prefix="/varieties", tags=["varieties"])
 
 @router.get("", responses=tells_page(VarietyAnswer))
 def browse(
-    session: SessionDep,
-    asked: PageDep,
-    kind: Annotated[str | None, Query(description="slug of a kind", max_length=80)] = None,
-    breeding: Annotated[Breeding | None, Query()] = None,
-    other_keepers: Annotated[OtherKeepers | None, Query(description="rarity")] = None,
-    q: Annotated[str | None, Query(description="words to find", max_length=200)] = None,
+    paged: PagedDep, wanted: Annotated[VarietyFilter, Query()], session: SessionDep
 ) -> Response:
     """List varieties by name."""
-    wanted = VarietyFilter(kind_slug=kind, breeding=breeding, other_keepers=other_keepers, text=q)
-    return paged(
-        asked,
-        lambda page: list_varieties(session, wanted, after=page.after, limit=page.limit),
-    )
+    return paged(lambda page: list_varieties(session, wanted, page))
 
 
 @router.post("", status_code=201, responses=tells(VarietyAnswer, 201, problems=(400, 409, 422)))

@@ -5,6 +5,7 @@ from typing import Annotated
 from fastapi import Query, Response
 
 from seedbank.common.errors import Refused
+from seedbank.database.queries import Paging
 from seedbank.lots.answers import LotAnswer
 from seedbank.lots.pages.lot import Code
 from seedbank.lots.show_lots import show_lot
@@ -58,7 +59,7 @@ def undo(sent: SentDep) -> Response:
 def _page(desk: PageRequest, after: str, lot: LotAnswer | None = None) -> Response:
     begun = pager.read(after, numbered=True)
     code = None if lot is None else lot.code
-    page = list_changes(desk.session, lot=code, after=begun, limit=AT_ONCE)
+    page = list_changes(desk.session, Paging(AT_ONCE, begun), lot=code)
     return desk.show(
         "lots/pages/changes.html",
         lot=lot,

@@ -3,6 +3,7 @@
 from fastapi import Response
 
 from seedbank.common.catalogue import choice_words
+from seedbank.database.queries import Paging
 from seedbank.lots.forms import AmountIs, DayIs, EntryDoubtsAnswered
 from seedbank.lots.pages.changes import After
 from seedbank.lots.settle_entry_doubts import list_entry_doubts, settle_entry_doubts
@@ -38,7 +39,7 @@ def _page(
     desk: PageRequest, filled: Filled[EntryDoubtsAnswered], status: int, after: str = ""
 ) -> Response:
     begun = pager.read(after, numbered=True)
-    page = list_entry_doubts(desk.session, after=begun, limit=_AT_ONCE)
+    page = list_entry_doubts(desk.session, Paging(_AT_ONCE, begun))
     return desk.show(
         "lots/pages/entered.html",
         status,

@@ -6,7 +6,7 @@ from fastapi import Response
 from starlette.responses import RedirectResponse
 
 from seedbank.common.errors import StockFault
-from seedbank.database.queries import Page
+from seedbank.database.queries import Page, Paging
 from seedbank.lots.edit_places import place_choices
 from seedbank.overview.answers import FoundLot
 from seedbank.overview.find_lots import look_for_lots, near_lots, whole_code
@@ -57,9 +57,7 @@ def _looked_for(
     if filled.form is None:
         return filled, None
     try:
-        page = look_for_lots(
-            desk.session, filled.form, after=after, limit=AT_ONCE, today=desk.today
-        )
+        page = look_for_lots(desk.session, filled.form, Paging(AT_ONCE, after), today=desk.today)
     except StockFault as fault:
         return filled.faulted(fault, desk.local), None
     return filled, page

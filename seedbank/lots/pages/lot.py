@@ -7,6 +7,7 @@ from starlette.responses import RedirectResponse
 
 from seedbank.common.answers import distinct
 from seedbank.common.errors import MisreadCode, NotThere
+from seedbank.database.queries import Paging
 from seedbank.germination.show_tests import list_tests
 from seedbank.germination.tables import TestFilter
 from seedbank.lots import words
@@ -68,9 +69,9 @@ def _picture(desk: PageRequest, answer: ViabilityAnswer) -> Figure:
 
 def _page(desk: PageRequest, lot: LotAnswer, movement: int | None) -> Response:
     session, code, today = desk.session, lot.code, desk.today
-    tests = list_tests(session, TestFilter(), lot=code, after=None, limit=_MOST).items
-    sowings = list_sowings(session, SowingFilter(), lot=code, after=None, limit=_MOST)
-    changes = list_changes(session, lot=code, after=None, limit=_FEW)
+    tests = list_tests(session, TestFilter(lot=code), Paging(_MOST)).items
+    sowings = list_sowings(session, SowingFilter(lot=code), Paging(_MOST))
+    changes = list_changes(session, Paging(_FEW), lot=code)
     verdict = show_verdict(session, code, today=today)
     life = show_viability(session, code, today=today)
     return desk.show(
@@ -100,5 +101,5 @@ def _page(desk: PageRequest, lot: LotAnswer, movement: int | None) -> Response:
 
 def _is_alone(desk: PageRequest, lot: LotAnswer) -> bool:
     """Whether it is the only lot of its variety, which may have been added by a slip of the pen."""
-    fellows = LotFilter(variety_id=lot.variety.id)
-    return len(list_lots(desk.session, fellows, after=None, limit=2, today=desk.today).items) == 1
+    fellows = LotFilter(variety=lot.variety.id)
+    return len(list_lots(desk.session, fellows, Paging(2), today=desk.today).items) == 1

@@ -7,6 +7,7 @@ from typing import Any, get_args
 from fastapi import Response
 
 from seedbank.common.local_format import Local
+from seedbank.database.queries import Paging
 from seedbank.kinds.tables import VarietyFilter
 from seedbank.lots import words
 from seedbank.lots.answers import LotAnswer
@@ -84,8 +85,8 @@ def _page(
     desk: PageRequest, code: str, filled: Filled[LotChange], status: int, *, read_at: str = ""
 ) -> Response:
     lot = show_lot(desk.session, code, today=desk.today)
-    kind = VarietyFilter(kind_slug=lot.variety.kind)
-    varieties = list_varieties(desk.session, kind, after=None, limit=_MOST).items
+    kind = VarietyFilter(kind=lot.variety.kind)
+    varieties = list_varieties(desk.session, kind, Paging(_MOST)).items
     choices = {one.id: one.name for one in varieties} | {lot.variety.id: lot.variety.name}
     return desk.show(
         "lots/pages/lot_change.html",

@@ -2,7 +2,8 @@
 
 from fastapi import Response
 
-from seedbank.kinds.tables import VarietyFilter
+from seedbank.database.queries import Paging
+from seedbank.kinds.tables import KindFilter, VarietyFilter
 from seedbank.lots import words
 from seedbank.lots.edit_places import place_choices
 from seedbank.lots.forms import FirstAmount, PacketCreate, PlaceCreate
@@ -50,9 +51,9 @@ def take_in(sent: SentDep) -> Response:
 
 def _page(desk: PageRequest, filled: Filled[PacketCreate], status: int) -> Response:
     session, kind = desk.session, filled.value("kind").strip()
-    kinds = list_kinds(session, packaged=None, text=None, after=None, limit=_MOST).items
+    kinds = list_kinds(session, KindFilter(), Paging(_MOST)).items
     slug = next((one.slug for one in kinds if one.name.lower() == kind.lower()), None)
-    varieties = list_varieties(session, VarietyFilter(kind_slug=slug), after=None, limit=_MOST)
+    varieties = list_varieties(session, VarietyFilter(kind=slug), Paging(_MOST))
     return desk.show(
         "lots/pages/take_in.html",
         status,

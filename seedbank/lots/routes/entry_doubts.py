@@ -8,18 +8,17 @@ from seedbank.lots import settle_entry_doubts as doubts
 from seedbank.lots.answers import EntryDoubtAnswer, EntryDoubtsSettled
 from seedbank.lots.forms import EntryDoubtsAnswered
 from seedbank.web.api.deps import NowDep, OnceDep, SessionDep, TodayDep, api_router
-from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.paging import PagedDep
 from seedbank.web.api.responses import body, done, tells, tells_page
 
 router = api_router(prefix="/entry-doubts", tags=["lots"])
 
 
 @router.get("", responses=tells_page(EntryDoubtAnswer))
-def browse_entry_doubts(session: SessionDep, asked: PageDep) -> Response:
+def browse_entry_doubts(session: SessionDep, paged: PagedDep) -> Response:
     """List the lots to be asked about: booked as none, or with the day of entry, by an import."""
     return paged(
-        asked,
-        lambda page: doubts.list_entry_doubts(session, after=page.after, limit=page.limit),
+        lambda page: doubts.list_entry_doubts(session, page),
     )
 
 

@@ -2,73 +2,45 @@
 
 from typing import Annotated
 
-from fastapi import Depends, Query, Response
+from fastapi import Query, Response
+from pydantic import Field
 
 from seedbank.common.forms import Day
 from seedbank.germination.tables import untested_since
-from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots import take_in_lots as lots
 from seedbank.lots.answers import LotAnswer, StayAnswer, StaysAnswer
 from seedbank.lots.forms import LotChange, LotCreate, StayCreate
 from seedbank.lots.show_lots import list_lots, show_lot, show_stays
 from seedbank.lots.tables.lot_search import LotFilter
-from seedbank.lots.tables.lots import Origin
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.verdicts.list_verdicts import lots_with_verdict
 from seedbank.web.api.deps import CodePath, NowDep, OnceDep, SessionDep, TodayDep, api_router
-from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.paging import PagedDep
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
 router = api_router(prefix="/lots", tags=["lots"])
-YearQuery = Annotated[int | None, Query(ge=1800, le=2200)]
 
 
-def lot_filter(
-    session: SessionDep,
-    today: TodayDep,
-    kind: Annotated[str | None, Query(description="slug of a kind", max_length=80)] = None,
-    variety: Annotated[
-        int | None, Query(description="number of a variety", ge=1, le=2_147_483_647)
-    ] = None,
-    other_keepers: Annotated[OtherKeepers | None, Query(description="rarity")] = None,
-    origin: Annotated[Origin | None, Query()] = None,
-    harvest_year_from: YearQuery = None,
-    harvest_year_to: YearQuery = None,
-    low_stock: Annotated[
-        int | None, Query(description="holding fewer seeds than this", ge=1, le=10_000_000)
-    ] = None,
-    untested: Annotated[
-        Day | None,
-        Query(alias="untested_since", description="no test finished on that day or later"),
-    ] = None,
-    verdict: Annotated[Verdict | None, Query(description="judged so today")] = None,
-    q: Annotated[str | None, Query(description="words to find", max_length=200)] = None,
-) -> LotFilter:
+class LotQuery(LotFilter):
     """What the lots listed must all be."""
-    return LotFilter(
-        kind_slug=kind,
-        variety_id=variety,
-        other_keepers=other_keepers,
-        origin=origin,
-        harvest_year_from=harvest_year_from,
-        harvest_year_to=harvest_year_to,
-        balance_below=low_stock,
-        condition=None if untested is None else untested_since(untested),
-        text=q,
-        lot_ids=None if verdict is None else lots_with_verdict(session, verdict, today=today),
+
+    untested_since: Day | None = Field(
+        default=None, description="no test finished on that day or later"
     )
-
-
-LotFilterDep = Annotated[LotFilter, Depends(lot_filter)]
+    verdict: Verdict | None = Field(default=None, description="judged so today")
 
 
 @router.get("", responses=tells_page(LotAnswer))
-def browse(session: SessionDep, today: TodayDep, asked: PageDep, wanted: LotFilterDep) -> Response:
+def browse(
+    paged: PagedDep, wanted: Annotated[LotQuery, Query()], session: SessionDep, today: TodayDep
+) -> Response:
     """List lots by code."""
+    since, verdict = wanted.untested_since, wanted.verdict
+    condition = None if since is None else untested_since(since)
+    ids = None if verdict is None else lots_with_verdict(session, verdict, today=today)
     return paged(
-        asked,
-        lambda page: list_lots(session, wanted, after=page.after, limit=page.limit, today=today),
+        lambda page: list_lots(session, wanted, page, today=today, ids=ids, condition=condition)
     )
 
 

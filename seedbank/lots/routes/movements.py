@@ -10,7 +10,7 @@ from seedbank.lots.answers import MovementAnswer
 from seedbank.lots.forms import MovementCreate, StockTakeCreate
 from seedbank.lots.tables.ledger import MovementReason
 from seedbank.web.api.deps import CodePath, NowDep, OnceDep, SessionDep, TodayDep, api_router
-from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.paging import PagedDep
 from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
 router = api_router(prefix="/lots/{code}", tags=["movements"])
@@ -24,13 +24,12 @@ _BOOKED = tells(MovementAnswer, 201, problems=(400, 404, 409, 422))
 def browse(
     code: CodePath,
     session: SessionDep,
-    asked: PageDep,
+    paged: PagedDep,
     reason: Annotated[MovementReason | None, Query()] = None,
 ) -> Response:
     """List a lot's movements in the order booked."""
     return paged(
-        asked,
-        lambda page: seed.list_movements(session, code, reason, after=page.after, limit=page.limit),
+        lambda page: seed.list_movements(session, code, reason, page),
     )
 
 

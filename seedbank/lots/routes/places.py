@@ -9,7 +9,7 @@ from seedbank.lots.answers import PlaceAnswer
 from seedbank.lots.forms import PlaceChange, PlaceCreate
 from seedbank.lots.show_lots import list_places
 from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, api_router
-from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.paging import PagedDep
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
@@ -17,9 +17,9 @@ router = api_router(prefix="/places", tags=["places"])
 
 
 @router.get("", responses=tells_page(PlaceAnswer))
-def browse(session: SessionDep, asked: PageDep) -> Response:
+def browse(session: SessionDep, paged: PagedDep) -> Response:
     """List places by name."""
-    return paged(asked, lambda page: list_places(session, after=page.after, limit=page.limit))
+    return paged(lambda page: list_places(session, page))
 
 
 @router.post("", status_code=201, responses=tells(PlaceAnswer, 201, problems=(400, 409, 422)))

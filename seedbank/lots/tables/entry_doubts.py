@@ -17,7 +17,7 @@ from sqlalchemy import (
 )
 from sqlmodel import Field, Session, SQLModel, col
 
-from seedbank.database.queries import Cursor, Order, Page, page_of
+from seedbank.database.queries import Order, Page, Paging, page_of
 from seedbank.database.references import goes_along
 from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.tables.ledger import Movement
@@ -45,7 +45,7 @@ class DoubtEntry:
     acquired_day: bool
 
 
-def find_doubts(session: Session, *, after: Cursor | None, limit: int) -> Page[DoubtEntry]:
+def find_doubts(session: Session, paging: Paging) -> Page[DoubtEntry]:
     """A page of the lots still to ask about, by id. Raises BadValue: limit or cursor.
 
     A lot seed was booked on since is no more in doubt for its amount.
@@ -61,8 +61,7 @@ def find_doubts(session: Session, *, after: Cursor | None, limit: int) -> Page[D
         session,
         query,
         Order(EntryDoubt.lot_id, EntryDoubt.lot_id),
-        after=after,
-        limit=limit,
+        paging,
         read=lambda row: DoubtEntry(LotEntry(row[1], row[2], row[3]), row[4], row[0].acquired_day),
     )
 

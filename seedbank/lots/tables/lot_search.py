@@ -1,16 +1,18 @@
 """Finding lots: by what they are, how much is left, and whether they were tested of late."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 from enum import StrEnum
-from typing import Any, Final
+from typing import Annotated, Any, Final
 
+from pydantic import Field
 from sqlalchemy import BindParameter, ColumnElement, bindparam, func, select
 from sqlmodel import Session, col
 
 from seedbank.common.errors import Missing
-from seedbank.database.queries import Cursor, Order, Page, page_of
-from seedbank.kinds.tables import Kind, OtherKeepers, Variety
+from seedbank.common.forms import Filter, KindAsked, VarietyAsked, WordsAsked
+from seedbank.database.queries import FIRST, Order, Page, Paging, matching, page_of
+from seedbank.kinds.tables import Kind, OtherKeepersAsked, Variety
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lot_codes import normalise_code
 from seedbank.lots.tables.lots import Lot, Origin
@@ -26,21 +28,20 @@ class LotOrder(StrEnum):
     VARIETY = "variety"  # by its name
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LotFilter:
-    """What the lots must all be; None asks nothing. Years and the balance bound as named."""
+HarvestYearAsked = Annotated[int | None, Field(ge=1800, le=2200)]
 
-    kind_slug: str | None = None
-    variety_id: int | None = None
-    other_keepers: OtherKeepers | None = None
+
+class LotFilter(Filter):
+    kind: KindAsked = None
+    variety: VarietyAsked = None
+    other_keepers: OtherKeepersAsked = None
     origin: Origin | None = None
-    harvest_year_from: int | None = None  # this year or later
-    harvest_year_to: int | None = None  # this year or earlier
-    text: str | None = None  # each word in the variety, kind, code, donor or notes
-    balance_below: int | None = None  # fewer seeds than this
-    lot_ids: frozenset[int] | None = None  # one of these
-    condition: ColumnElement[bool] | None = field(default=None, compare=False)
-    """What another room's tables say of the lot, as ``untested_since``."""
+    harvest_year_from: HarvestYearAsked = None
+    harvest_year_to: HarvestYearAsked = None
+    low_stock: Annotated[int, Field(ge=1, le=10_000_000)] | None = Field(
+        default=None, description="holding fewer seeds than this"
+    )
+    q: WordsAsked = None  # each word in the variety, kind, code, donor or notes
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,20 +56,28 @@ class LotEntry:
 def find_lots(
     session: Session,
     wanted: LotFilter | None = None,
+    paging: Paging = FIRST,
     *,
     order: LotOrder = LotOrder.CODE,
-    after: Cursor | None = None,
-    limit: int = 50,
+    ids: frozenset[int] | None = None,
+    condition: ColumnElement[bool] | None = None,
 ) -> Page[LotEntry]:
-    """A page of the lots that answer to ``wanted``. Raises BadValue: limit or cursor."""
+    """A page of the lots that answer to ``wanted``. Raises BadValue: limit or cursor.
+
+    ``ids``, ``condition``: what other rooms' tables say of the lots, as ``untested_since``.
+    """
     wanted = wanted or LotFilter()
-    words = (wanted.text or "").split()
+    words = (wanted.q or "").split()
     reach = reach_of(session, words)
     if reach.few is not None:
-        few = reach.few if wanted.lot_ids is None else reach.few & wanted.lot_ids
-        wanted = replace(wanted, lot_ids=few)
+        ids = reach.few if ids is None else reach.few & ids
     variety_id: Any = col(Variety.id)
-    if order is LotOrder.VARIETY and _nearly_all(session, wanted, reach):
+    if (
+        order is LotOrder.VARIETY
+        and ids is None
+        and condition is None
+        and _nearly_all(session, wanted, reach)
+    ):
         # Left to itself SQLite would look up each lot's variety and sort them all: 0 is added so
         # that it can't, and goes by the varieties' names to their lots.
         variety_id = variety_id + 0
@@ -78,6 +87,21 @@ def find_lots(
         .join(Kind, col(Kind.id) == col(Variety.kind_id))
         .where(*_conditions(wanted), *(mentions(session, word) for word in words))
     )
+    query = matching(
+        query,
+        (col(Kind.slug), wanted.kind),
+        (col(Lot.variety_id), wanted.variety),
+        (col(Variety.other_keepers), wanted.other_keepers),
+        (col(Lot.origin), wanted.origin),
+    )
+    if condition is not None:
+        query = query.where(condition)
+    if ids is not None:
+        # Written into the statement: more lots may be meant than a statement takes variables.
+        written: BindParameter[list[int]] = bindparam(
+            "lot_ids", sorted(ids), expanding=True, literal_execute=True
+        )
+        query = query.where(col(Lot.id).in_(written))
     sort = {
         LotOrder.CODE: Lot.code,
         LotOrder.HARVEST: Lot.harvest_year,
@@ -88,8 +112,7 @@ def find_lots(
         session,
         query,
         Order(sort[order], Lot.id, descending=order is LotOrder.ADDED),
-        after=after,
-        limit=limit,
+        paging,
         read=lambda row: LotEntry(row[0], row[1], row[2]),
     )
 
@@ -119,39 +142,22 @@ def entry_by_code(session: Session, code: str) -> LotEntry:
 
 def _conditions(wanted: LotFilter) -> list[ColumnElement[bool]]:
     conditions: list[ColumnElement[bool]] = []
-    for column, value in (
-        (col(Kind.slug), wanted.kind_slug),
-        (col(Lot.variety_id), wanted.variety_id),
-        (col(Variety.other_keepers), wanted.other_keepers),
-        (col(Lot.origin), wanted.origin),
-    ):
-        if value is not None:
-            conditions.append(column == value)
     if wanted.harvest_year_from is not None:
         conditions.append(col(Lot.harvest_year) >= wanted.harvest_year_from)
     if wanted.harvest_year_to is not None:
         conditions.append(col(Lot.harvest_year) <= wanted.harvest_year_to)
-    if wanted.balance_below is not None:
-        conditions.append(_balance() < wanted.balance_below)  # not counted: nobody can tell
-    if wanted.condition is not None:
-        conditions.append(wanted.condition)
-    if wanted.lot_ids is not None:
-        # Written into the statement: more lots may be meant than a statement takes variables.
-        ids: BindParameter[list[int]] = bindparam(
-            "lot_ids", sorted(wanted.lot_ids), expanding=True, literal_execute=True
-        )
-        conditions.append(col(Lot.id).in_(ids))
+    if wanted.low_stock is not None:
+        conditions.append(_balance() < wanted.low_stock)  # not counted: nobody can tell
     return conditions
 
 
 def _nearly_all(session: Session, wanted: LotFilter, reach: Reach) -> bool:
     """So many lots are wanted that going through them in order soon fills a page."""
-    if wanted.condition is not None:
-        return False
-    if wanted == LotFilter():
+    asked = wanted.model_dump(exclude_none=True).keys()
+    if not asked:
         return True
     sqlite = session.get_bind().dialect.name == "sqlite"
-    return sqlite and reach.many and replace(wanted, text=None) == LotFilter()
+    return sqlite and reach.many and asked == {"q"}
 
 
 def _balance() -> ColumnElement[int]:

@@ -7,7 +7,7 @@ from sqlalchemy import and_, select
 from sqlalchemy.orm import aliased
 from sqlmodel import Session, col
 
-from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
+from seedbank.database.queries import FIRST, Order, Page, Paging, fetch, matching, page_of
 from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.tables.ledger import Movement, MovementReason
 from seedbank.lots.tables.lots import Lot
@@ -29,18 +29,12 @@ def get_movement(session: Session, movement_id: int) -> Movement:
 
 
 def find_movements(
-    session: Session,
-    lot_id: int,
-    *,
-    reason: MovementReason | None = None,
-    after: Cursor | None = None,
-    limit: int = 50,
+    session: Session, lot_id: int, paging: Paging = FIRST, *, reason: MovementReason | None = None
 ) -> Page[Movement]:
     """A page of a lot's movements in the order they were booked. Raises BadValue: limit, cursor."""
-    query = select(Movement).where(col(Movement.lot_id) == lot_id)
-    if reason is not None:
-        query = query.where(col(Movement.reason) == reason)
-    return page_of(session, query, Order(Movement.serial, Movement.id), after=after, limit=limit)
+    of_lot = select(Movement).where(col(Movement.lot_id) == lot_id)
+    query = matching(of_lot, (col(Movement.reason), reason))
+    return page_of(session, query, Order(Movement.serial, Movement.id), paging)
 
 
 def first_counts(session: Session, movements: Collection[Movement]) -> set[int]:
@@ -65,11 +59,7 @@ def first_counts(session: Session, movements: Collection[Movement]) -> set[int]:
 
 
 def find_last_movements(
-    session: Session,
-    *,
-    lot_id: int | None = None,
-    after: Cursor | None = None,
-    limit: int = 50,
+    session: Session, paging: Paging = FIRST, *, lot_id: int | None = None
 ) -> Page[MovementEntry]:
     """A page of all movements, or of one lot's, the last booked first.
 
@@ -87,7 +77,6 @@ def find_last_movements(
         session,
         query,
         Order(Movement.id if lot_id is None else Movement.serial, Movement.id, descending=True),
-        after=after,
-        limit=limit,
+        paging,
         read=lambda row: MovementEntry(row[0], row[1], row[2], row[3]),
     )

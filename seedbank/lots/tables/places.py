@@ -16,7 +16,7 @@ from seedbank.common.fields import Fields, optional
 from seedbank.common.forms import Celsius, Flag, Name, Notes, Real
 from seedbank.database.base import Editable
 from seedbank.database.find import about
-from seedbank.database.queries import Cursor, Order, Page, fetch, page_of
+from seedbank.database.queries import FIRST, Order, Page, Paging, fetch, page_of
 from seedbank.database.references import goes_along
 from seedbank.lots.tables.lots import Lot
 
@@ -104,9 +104,9 @@ def find_place(session: Session, number: int) -> Place:
         return get_place(session, number)
 
 
-def find_places(session: Session, *, after: Cursor | None = None, limit: int = 50) -> Page[Place]:
+def find_places(session: Session, paging: Paging = FIRST) -> Page[Place]:
     """A page of the places by name. Raises BadValue: limit or cursor."""
-    return page_of(session, select(Place), Order(Place.name, Place.id), after=after, limit=limit)
+    return page_of(session, select(Place), Order(Place.name, Place.id), paging)
 
 
 def move_lot(session: Session, *, lot_id: int, place_id: int, from_date: date) -> Stay:

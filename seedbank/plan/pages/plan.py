@@ -9,6 +9,7 @@ from typing import Any
 from fastapi import Response
 
 from seedbank.common.errors import NotThere
+from seedbank.database.queries import Paging
 from seedbank.plan.answers import KeptPlanAnswer
 from seedbank.plan.edit_plan_pins import add_plan_pin, delete_plan_pin, start_planned_crop
 from seedbank.plan.forms import PlanAsk, PlanPinCreate
@@ -146,5 +147,5 @@ def supply(desk: PageRequestDep, work: str = "") -> Response:
     if answer is None and work:
         answer = work_out_supplies(desk.session, today=desk.today, clock=monotonic)
     thrown = VerdictFilter(verdict=Verdict.DISCARD)
-    discard = list_verdicts(desk.session, thrown, today=desk.today, after=None, limit=_MOST).items
+    discard = list_verdicts(desk.session, thrown, Paging(_MOST), today=desk.today).items
     return desk.show("plan/pages/supply.html", answer=answer, discard=discard)

@@ -2,14 +2,14 @@
 
 from typing import Annotated
 
-from fastapi import Response
+from fastapi import Query, Response
 
 from seedbank.plan import edit_plan_pins as pins
 from seedbank.plan.answers import PlanPinAnswer
 from seedbank.plan.forms import PlanPinChange, PlanPinCreate
 from seedbank.plan.tables import PlanPinFilter
-from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, VarietyQuery, YearQuery, api_router
-from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, api_router
+from seedbank.web.api.paging import PagedDep
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
@@ -18,17 +18,10 @@ router = api_router(prefix="/plan-pins", tags=["plan-pins"])
 
 @router.get("", responses=tells_page(PlanPinAnswer))
 def browse(
-    session: SessionDep,
-    asked: PageDep,
-    variety: VarietyQuery = None,
-    year: YearQuery = None,
+    paged: PagedDep, wanted: Annotated[PlanPinFilter, Query()], session: SessionDep
 ) -> Response:
     """List pins by year."""
-    wanted = PlanPinFilter(variety_id=variety, year=year)
-    return paged(
-        asked,
-        lambda page: pins.list_plan_pins(session, wanted, after=page.after, limit=page.limit),
-    )
+    return paged(lambda page: pins.list_plan_pins(session, wanted, page))
 
 
 @router.post("", status_code=201, responses=tells(PlanPinAnswer, 201, problems=(400, 409, 422)))

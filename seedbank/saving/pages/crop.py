@@ -6,6 +6,7 @@ from typing import Any
 from fastapi import Response
 from pydantic import BaseModel
 
+from seedbank.database.queries import Paging
 from seedbank.lots.show_lots import list_places
 from seedbank.saving import words as words
 from seedbank.saving.check_crossing import check_seed_crop
@@ -118,8 +119,7 @@ def _page(
         parents=parents,
         told=check_seed_crop(desk.session, number),
         places=[
-            (one.id, one.name)
-            for one in list_places(desk.session, after=None, limit=_MOST_PLACES).items
+            (one.id, one.name) for one in list_places(desk.session, Paging(_MOST_PLACES)).items
         ],
         step=step,
         forms={one: filled if one == step and filled else Filled() for one in _STEPS},

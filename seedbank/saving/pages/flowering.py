@@ -5,6 +5,8 @@ from typing import Any
 from fastapi import Response
 
 from seedbank.common.catalogue import choice_words
+from seedbank.database.queries import Paging
+from seedbank.kinds.tables import KindFilter
 from seedbank.lots.show_lots import list_kinds
 from seedbank.plan.stops import must_not_flower
 from seedbank.saving.edit_flowerings import add_flowering, change_flowering, list_flowerings
@@ -57,8 +59,8 @@ def stop(sent: SentDep, number: int, word: str) -> Response:
 def _page(desk: PageRequest, filled: Filled[Any] | None = None, status: int = 200) -> Response:
     year = desk.today.year
     wanted = FloweringFilter(year=year)
-    noted = list_flowerings(desk.session, wanted, kind=None, after=None, limit=_MOST).items
-    kinds = list_kinds(desk.session, packaged=None, text=None, after=None, limit=_MOST_KINDS)
+    noted = list_flowerings(desk.session, wanted, Paging(_MOST)).items
+    kinds = list_kinds(desk.session, KindFilter(), Paging(_MOST_KINDS))
     return desk.show(
         "saving/pages/flowering.html",
         status,
@@ -67,8 +69,6 @@ def _page(desk: PageRequest, filled: Filled[Any] | None = None, status: int = 20
         stops=must_not_flower(desk.session, year),
         what=choice_words("stand-noted", _NOTED),
         kinds=[(one.slug, one.name) for one in kinds.items],
-        sites=[
-            (one.id, one.name) for one in list_sites(desk.session, after=None, limit=_MOST).items
-        ],
+        sites=[(one.id, one.name) for one in list_sites(desk.session, Paging(_MOST)).items],
         filled=filled or Filled(),
     )

@@ -8,46 +8,24 @@ from seedbank.saving import edit_flowerings as flowerings
 from seedbank.saving import edit_flowerings as windows
 from seedbank.saving.answers import FloweringAnswer, WindowAnswer
 from seedbank.saving.forms import FloweringChange, FloweringCreate, WindowStated
-from seedbank.saving.tables import FloweringFilter
-from seedbank.science.crossing.crossing_stands import StandIs
-from seedbank.web.api.deps import (
-    IdPath,
-    OnceDep,
-    SessionDep,
-    SlugPath,
-    TodayDep,
-    YearQuery,
-    api_router,
-)
-from seedbank.web.api.paging import PageDep, paged
+from seedbank.saving.tables import FloweringFilter, SiteAsked
+from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, SlugPath, TodayDep, api_router
+from seedbank.web.api.paging import PagedDep
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
 router = api_router(prefix="/flowerings", tags=["flowerings"])
 windows_router = api_router(prefix="/kinds", tags=["kinds"])
 
-SiteQuery = Annotated[int | None, Query(ge=1, le=2_147_483_647, description="number of a site")]
-KindQuery = Annotated[str | None, Query(max_length=80, description="slug of a kind")]
-WhatQuery = Annotated[StandIs | None, Query(description="how it comes to flower")]
+SiteQuery = Annotated[SiteAsked, Query()]
 
 
 @router.get("", responses=tells_page(FloweringAnswer))
 def browse(
-    session: SessionDep,
-    asked: PageDep,
-    year: YearQuery = None,
-    site: SiteQuery = None,
-    kind: KindQuery = None,
-    what: WhatQuery = None,
+    paged: PagedDep, wanted: Annotated[FloweringFilter, Query()], session: SessionDep
 ) -> Response:
     """List what flowers, by year."""
-    wanted = FloweringFilter(year=year, site_id=site, what=what)
-    return paged(
-        asked,
-        lambda page: flowerings.list_flowerings(
-            session, wanted, kind=kind, after=page.after, limit=page.limit
-        ),
-    )
+    return paged(lambda page: flowerings.list_flowerings(session, wanted, page))
 
 
 @router.post("", status_code=201, responses=tells(FloweringAnswer, 201, problems=(400, 409, 422)))

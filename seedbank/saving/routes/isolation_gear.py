@@ -9,7 +9,7 @@ from seedbank.saving.answers import GearAnswer
 from seedbank.saving.forms import GearChange, GearCreate
 from seedbank.saving.tables import GearKind
 from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, api_router
-from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.paging import PagedDep
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
@@ -18,11 +18,10 @@ KindQuery = Annotated[GearKind | None, Query(alias="gear", description="only of 
 
 
 @router.get("", responses=tells_page(GearAnswer))
-def browse(session: SessionDep, asked: PageDep, kind: KindQuery = None) -> Response:
+def browse(session: SessionDep, paged: PagedDep, kind: KindQuery = None) -> Response:
     """List isolation gear by name."""
     return paged(
-        asked,
-        lambda page: gear.list_gear(session, kind, after=page.after, limit=page.limit),
+        lambda page: gear.list_gear(session, kind, page),
     )
 
 

@@ -16,7 +16,6 @@ from seedbank.saving.forms import (
     SeedCropSow,
 )
 from seedbank.saving.grow_seed_crops import harvest_seed_crop
-from seedbank.saving.routes.flowerings import SiteQuery
 from seedbank.saving.show_seed_crops import list_seed_crops, show_seed_crop
 from seedbank.saving.tables import SeedCropFilter
 from seedbank.web.api.deps import (
@@ -25,11 +24,9 @@ from seedbank.web.api.deps import (
     OnceDep,
     SessionDep,
     TodayDep,
-    VarietyQuery,
-    YearQuery,
     api_router,
 )
-from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.paging import PagedDep
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, done, sent, tells, tells_page
 
@@ -39,21 +36,10 @@ _DONE = tells(SeedCropAnswer, problems=(400, 404, 409, 422))
 
 @router.get("", responses=tells_page(SeedCropAnswer))
 def browse(
-    session: SessionDep,
-    asked: PageDep,
-    variety: VarietyQuery = None,
-    site: SiteQuery = None,
-    year: YearQuery = None,
-    is_open: Annotated[
-        bool | None, Query(alias="open", description="neither harvested nor lost")
-    ] = None,
+    paged: PagedDep, wanted: Annotated[SeedCropFilter, Query()], session: SessionDep
 ) -> Response:
     """List seed crops by the year they flower."""
-    wanted = SeedCropFilter(variety_id=variety, site_id=site, flower_year=year, is_open=is_open)
-    return paged(
-        asked,
-        lambda page: list_seed_crops(session, wanted, after=page.after, limit=page.limit),
-    )
+    return paged(lambda page: list_seed_crops(session, wanted, page))
 
 
 @router.post("", status_code=201, responses=tells(SeedCropAnswer, 201, problems=(400, 409, 422)))

@@ -8,7 +8,7 @@ from seedbank.saving import edit_sites as sites
 from seedbank.saving.answers import DistancesAnswer, SiteAnswer
 from seedbank.saving.forms import DistanceStated, SiteChange, SiteCreate
 from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, api_router
-from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.paging import PagedDep
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, sent, tells, tells_page
 
@@ -19,9 +19,9 @@ OtherPath = Annotated[
 
 
 @router.get("", responses=tells_page(SiteAnswer))
-def browse(session: SessionDep, asked: PageDep) -> Response:
+def browse(session: SessionDep, paged: PagedDep) -> Response:
     """List sites by name."""
-    return paged(asked, lambda page: sites.list_sites(session, after=page.after, limit=page.limit))
+    return paged(lambda page: sites.list_sites(session, page))
 
 
 @router.post("", status_code=201, responses=tells(SiteAnswer, 201, problems=(400, 409, 422)))

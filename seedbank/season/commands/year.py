@@ -7,6 +7,7 @@ from time import monotonic
 
 from seedbank.cli.screen import chance, heading, name_of, screen, table, words
 from seedbank.common.answers import AnswerModel, ViabilityPoint
+from seedbank.database.queries import Paging
 from seedbank.germination.answers import TestSummary
 from seedbank.germination.show_tests import list_tests
 from seedbank.germination.tables import TestFilter
@@ -42,14 +43,12 @@ class Year(AnswerModel):
 def look_at_year(collection: Opened) -> Year:
     """Judge every lot of the collection, and plan its seed crops."""
     session, today = collection.session, collection.today
-    due = TestFilter(is_open=True, due_by=today)
+    due = TestFilter(open=True, due_by=today)
     return Year(
         on=today,
         seed_to_save=list_seed_to_save(session, today=today, other_keepers=tuple(OtherKeepers)),
-        tests_due=list(list_tests(session, due, lot=None, after=None, limit=_ALL).items),
-        verdicts=list(
-            list_verdicts(session, VerdictFilter(), today=today, after=None, limit=_ALL).items
-        ),
+        tests_due=list(list_tests(session, due, Paging(_ALL)).items),
+        verdicts=list(list_verdicts(session, VerdictFilter(), Paging(_ALL), today=today).items),
         saving_plan=plan_saving(session, PlanAsk(), today=today, clock=monotonic),
     )
 

@@ -7,7 +7,7 @@ from fastapi import Response
 
 from seedbank.common.catalogue import text_of
 from seedbank.common.errors import NotThere
-from seedbank.database.queries import Cursor
+from seedbank.database.queries import Cursor, Paging
 from seedbank.saving.words import lists
 from seedbank.science.quantities import Finding
 from seedbank.science.verdicts.verdict import Verdict
@@ -83,9 +83,8 @@ def _verdicts(desk: PageRequest, name: str, after: int | None) -> Response:
     page = list_verdicts(
         desk.session,
         VerdictFilter(verdict=verdict),
+        Paging(A_PART, None if after is None else Cursor(None, after)),
         today=desk.today,
-        after=None if after is None else Cursor(None, after),
-        limit=A_PART,
     )
     return desk.show(
         "season/pages/verdicts.html",

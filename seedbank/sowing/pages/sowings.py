@@ -6,6 +6,7 @@ from typing import Annotated
 from fastapi import Path, Query, Response
 
 from seedbank.common.errors import Refused
+from seedbank.database.queries import Paging
 from seedbank.sowing.answers import SowingAnswer
 from seedbank.sowing.forms import EmergenceCreate, LossCreate, SowingFinish
 from seedbank.sowing.record_sowing import (
@@ -35,13 +36,14 @@ def browse(
     """Sowings still coming up, then the finished ones of one year; or all those of one lot."""
     year = year or desk.today.year
     finished = SowingFilter(
-        is_open=False,
+        lot=lot or None,
+        open=False,
         sown_from=None if lot else date(year, 1, 1),
         sown_to=None if lot else date(year, 12, 31),
     )
     still, done = (
-        list_sowings(desk.session, wanted, lot=lot or None, after=None, limit=_MOST)
-        for wanted in (SowingFilter(is_open=True), finished)
+        list_sowings(desk.session, wanted, Paging(_MOST))
+        for wanted in (SowingFilter(lot=lot or None, open=True), finished)
     )
     return desk.show(
         "sowing/pages/sowings.html",

@@ -4,7 +4,6 @@ from typing import Annotated
 
 from fastapi import Query, Response
 
-from seedbank.common.forms import Day
 from seedbank.sowing import record_sowing as sow
 from seedbank.sowing.answers import SowingAnswer, SowingSummary
 from seedbank.sowing.forms import (
@@ -18,7 +17,7 @@ from seedbank.sowing.record_sowing import delete_sowing
 from seedbank.sowing.show_sowings import list_sowings, show_sowing
 from seedbank.sowing.tables import SowingFilter
 from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep, api_router
-from seedbank.web.api.paging import PageDep, paged
+from seedbank.web.api.paging import PagedDep
 from seedbank.web.api.preconditions import IfMatchDep
 from seedbank.web.api.responses import body, created, done, sent, tells, tells_page
 
@@ -28,19 +27,10 @@ _DONE = tells(SowingAnswer, problems=(400, 404, 409, 422))
 
 @router.get("", responses=tells_page(SowingSummary))
 def browse(
-    session: SessionDep,
-    asked: PageDep,
-    lot: Annotated[str | None, Query(description="code of a lot", max_length=40)] = None,
-    is_open: Annotated[bool | None, Query(alias="open", description="not finished")] = None,
-    sown_from: Annotated[Day | None, Query(description="sown then or later")] = None,
-    sown_to: Annotated[Day | None, Query(description="sown then or before")] = None,
+    paged: PagedDep, wanted: Annotated[SowingFilter, Query()], session: SessionDep
 ) -> Response:
     """List sowings, earliest first."""
-    wanted = SowingFilter(is_open=is_open, sown_from=sown_from, sown_to=sown_to)
-    return paged(
-        asked,
-        lambda page: list_sowings(session, wanted, lot=lot, after=page.after, limit=page.limit),
-    )
+    return paged(lambda page: list_sowings(session, wanted, page))
 
 
 @router.post("", status_code=201, responses=tells(SowingAnswer, 201, problems=(400, 409, 422)))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Path, Query, Response
+from fastapi import APIRouter, Depends, Path, Response
 from fastapi.routing import APIRoute
 from sqlmodel import Session
 
@@ -13,14 +13,6 @@ from seedbank.database.run_once import Answer, run_once
 from seedbank.web.api.preconditions import FingerprintDep, KeyDep
 from seedbank.web.api.query_names import plain_address
 from seedbank.web.wiring import NowDep, SessionDep, TodayDep, WiringDep
-
-YearQuery = Annotated[int | None, Query(ge=1900, le=2199, description="flowering in that year")]
-
-
-VarietyQuery = Annotated[
-    int | None, Query(ge=1, le=2_147_483_647, description="number of a variety")
-]
-
 
 SlugPath = Annotated[str, Path(max_length=80, description="Its slug.", examples=["carrot"])]
 

@@ -25,48 +25,44 @@ class Page(BaseModel, Generic[Item]):
 
 
 @dataclass(frozen=True, slots=True)
-class PageAsked:
-    """Which page a request asks for: the rows after a cursor, at most ``limit`` of them."""
+class Paged:
+    """Answers with the page of a list that a request asks for."""
 
     request: Request
-    after: queries.Cursor | None
-    limit: int
+    paging: queries.Paging
+
+    def __call__(self, fetch: Callable[[queries.Paging], queries.Page[Item]]) -> Response:
+        """Raises Refused: a cursor of another list."""
+        try:
+            found = fetch(self.paging)
+        except BadValue as fault:
+            if fault.field != "after":
+                raise
+            raise Refused(_MISREAD, "cursor", self.request.query_params.get("cursor")) from fault
+        following = None
+        if found.next is not None:
+            address = self.request.url.include_query_params(cursor=_write(found.next))
+            following = f"{address.path}?{address.query}"
+        # model_construct: the items are validated already.
+        page = Page[BaseModel].model_construct(items=list(found.items), next=following)
+        body = page.model_dump_json(serialize_as_any=True)
+        headers = {"Link": f'<{following}>; rel="next"'} if following else None
+        return Response(body, media_type="application/json", headers=headers)
 
 
-def page_asked(
+def get_paged(
     request: Request,
     limit: Annotated[int, Query(ge=1, le=200, description="Things on a page.")] = 50,
     cursor: Annotated[
         str | None,
         Query(max_length=600, description="Where to go on, as the page before says."),
     ] = None,
-) -> PageAsked:
+) -> Paged:
     """Read ``limit`` and ``cursor``. Raises Refused: no cursor of ours."""
-    return PageAsked(request, after=_read(cursor) if cursor else None, limit=limit)
+    return Paged(request, queries.Paging(limit, _read(cursor) if cursor else None))
 
 
-PageDep = Annotated[PageAsked, Depends(page_asked)]
-
-
-def paged(asked: PageAsked, fetch: Callable[[PageAsked], queries.Page[Item]]) -> Response:
-    """Answer with the page asked. Raises Refused: a cursor of another list."""
-    try:
-        found = fetch(asked)
-    except BadValue as fault:
-        if fault.field != "after":
-            raise
-        raise Refused(_MISREAD, "cursor", asked.request.query_params.get("cursor")) from fault
-    following = None
-    if found.next is not None:
-        address = asked.request.url.include_query_params(cursor=_write(found.next))
-        following = f"{address.path}?{address.query}"
-    # model_construct: the items are validated already.
-    page = Page[BaseModel].model_construct(items=list(found.items), next=following)
-    body = page.model_dump_json(serialize_as_any=True)
-    response = Response(body, media_type="application/json")
-    if following:
-        response.headers["Link"] = f'<{following}>; rel="next"'
-    return response
+PagedDep = Annotated[Paged, Depends(get_paged)]
 
 
 def _write(cursor: queries.Cursor) -> str:

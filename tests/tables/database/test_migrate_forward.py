@@ -15,6 +15,7 @@ from seedbank.database import word_index
 from seedbank.database.engine import one_moment, open_engine, session_factory
 from seedbank.database.migrate import revision_in, revisions, schema_revision, upgrade
 from seedbank.database.migrations.marks_in_notes import mark_of
+from seedbank.database.queries import Paging
 from seedbank.interchange.archive.whole_collection import continue_numbering
 from seedbank.lots.tables.ledger import MovementReason, book
 from seedbank.lots.tables.lot_codes import code_for
@@ -188,7 +189,7 @@ def test_marks_in_texts_come_into_their_own_table_and_out_of_the_notes(older: En
         if source is not None
     ]
     with session_factory(older, writes=False)() as session:
-        page = find_lots(session, LotFilter(text="0123456789abcdef"))
+        page = find_lots(session, LotFilter(q="0123456789abcdef"))
         assert page.items == []  # the index forgot it too
     report = check_collection(older)
     assert report.faults == []
@@ -220,7 +221,7 @@ def test_words_of_lots_brought_forward_are_found_by_the_indexes(older: Engine) -
         assert word_index.is_there(session.connection())
         for words, held in (("orla", Lot.donor), ("seed", Lot.notes)):
             expected = select(col(Lot.id)).where(col(held).icontains(words))
-            found = find_lots(session, LotFilter(text=words), limit=1000).items
+            found = find_lots(session, LotFilter(q=words), Paging(1000)).items
             ids = {entry.lot.id for entry in found}
             assert set(session.execute(expected).scalars()) <= ids
             assert ids

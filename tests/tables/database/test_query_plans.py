@@ -9,12 +9,13 @@ import pytest
 from sqlalchemy import event, text
 from sqlmodel import Session
 
-from seedbank.database.queries import Cursor
+from seedbank.database.queries import Cursor, Paging
 from seedbank.germination.tables import TestFilter, find_tests, set_replicates, totals
 from seedbank.kinds.tables import find_kinds, find_varieties
 from seedbank.lots.tables import word_search
 from seedbank.lots.tables.ledger import balances
 from seedbank.lots.tables.lot_search import LotFilter, LotOrder, find_lots
+from seedbank.lots.tables.lots import Lot
 from seedbank.lots.tables.movements import find_last_movements, find_movements
 from seedbank.lots.tables.places import lots_kept_in, stays
 from seedbank.overview.undo_obstacles import obstacles, taken_for
@@ -51,11 +52,11 @@ def _some_of_each(garden: Garden, session: Session) -> None:
 
 ASKED: dict[str, tuple[Callable[[Session], object], str]] = {
     "a lot's movements": (
-        lambda s: find_movements(s, 1, after=Cursor(1, 1)),
+        lambda s: find_movements(s, 1, Paging(after=Cursor(1, 1))),
         f"{MOVEMENTS_OF_LOT} AND serial>?)",
     ),
     "the last movements": (
-        lambda s: find_last_movements(s, after=Cursor(9, 9)),
+        lambda s: find_last_movements(s, Paging(after=Cursor(9, 9))),
         "movement USING INTEGER PRIMARY KEY (rowid<?)",
     ),
     "a lot's last movements": (
@@ -63,7 +64,7 @@ ASKED: dict[str, tuple[Callable[[Session], object], str]] = {
         f"{MOVEMENTS_OF_LOT})",
     ),
     "open tests": (
-        lambda s: find_tests(s, TestFilter(is_open=True), after=Cursor("2027-01-02", 2)),
+        lambda s: find_tests(s, TestFilter(open=True), Paging(after=Cursor("2027-01-02", 2))),
         "ix_germination_test_finished_on (finished_on=? AND started_on>?)",
     ),
     "due tests": (
@@ -71,20 +72,26 @@ ASKED: dict[str, tuple[Callable[[Session], object], str]] = {
         "ix_germination_test_finished_on (finished_on=?)",
     ),
     "all tests": (
-        lambda s: find_tests(s, after=Cursor("2027-01-02", 2)),
+        lambda s: find_tests(s, paging=Paging(after=Cursor("2027-01-02", 2))),
         "ix_germination_test_started_on (started_on>?)",
     ),
     "open sowings": (
-        lambda s: find_sowings(s, SowingFilter(is_open=True)),
+        lambda s: find_sowings(s, SowingFilter(open=True)),
         "ix_sowing_finished_on (finished_on=?)",
     ),
     "a lot's sowings": (
-        lambda s: find_sowings(s, SowingFilter(lot_id=1)),
+        lambda s: find_sowings(s, SowingFilter(lot=s.get_one(Lot, 1).code)),
         "ix_sowing_lot_id (lot_id=?)",
     ),
-    "kinds": (lambda s: find_kinds(s, after=Cursor("b", 1)), "ix_kind_name (name>?)"),
+    "kinds": (
+        lambda s: find_kinds(s, paging=Paging(after=Cursor("b", 1))),
+        "ix_kind_name (name>?)",
+    ),
     "varieties": (lambda s: find_varieties(s), "variety USING INDEX ix_variety_name"),
-    "sites": (lambda s: find_sites(s, after=Cursor("b", 1)), "sqlite_autoindex_site_1 (name>?)"),
+    "sites": (
+        lambda s: find_sites(s, Paging(after=Cursor("b", 1))),
+        "sqlite_autoindex_site_1 (name>?)",
+    ),
     "a year's flowerings": (
         lambda s: find_flowerings(s, FloweringFilter(year=2022)),
         "ix_flowering_year (year=?)",
@@ -94,7 +101,7 @@ ASKED: dict[str, tuple[Callable[[Session], object], str]] = {
         "sqlite_autoindex_flowering_window_1 (kind_id=? AND site_id=?)",
     ),
     "a year's seed crops": (
-        lambda s: find_seed_crops(s, SeedCropFilter(flower_year=2022, is_open=True)),
+        lambda s: find_seed_crops(s, SeedCropFilter(year=2022, open=True)),
         "ix_seed_crop_flower_year (flower_year=?)",
     ),
     "a year's pins": (
@@ -165,7 +172,7 @@ LOOKED_UP = ("lot_words VIRTUAL TABLE INDEX", "variety_words VIRTUAL TABLE INDEX
 
 
 def _by_words(session: Session, words: str, order: LotOrder) -> Callable[[], object]:
-    return lambda: find_lots(session, LotFilter(text=words), order=order)
+    return lambda: find_lots(session, LotFilter(q=words), order=order)
 
 
 @pytest.mark.parametrize("order", LotOrder)
@@ -228,7 +235,7 @@ def test_postgresql_can_find_lots_by_words_through_its_indexes(
     for way in ("seqscan", "indexscan", "indexonlyscan"):
         session.execute(text(f"SET LOCAL enable_{way} = off"))
     event.listen(session.connection(), "before_cursor_execute", hear)
-    found = find_lots(session, LotFilter(text="LANTERN")).items
+    found = find_lots(session, LotFilter(q="LANTERN")).items
     event.remove(session.connection(), "before_cursor_execute", hear)
     assert [entry.lot.id for entry in found] == [lot.id]
     reach = next(one for one in asked if "UNION ALL" in one[0])

@@ -61,7 +61,7 @@ def _plant(engine: Engine) -> None:
 
 def _found(engine: Engine, words: str) -> list[int | None]:
     with session_factory(engine, writes=False)() as session:
-        return [entry.lot.id for entry in find_lots(session, LotFilter(text=words)).items]
+        return [entry.lot.id for entry in find_lots(session, LotFilter(q=words)).items]
 
 
 def _there(engine: Engine) -> bool:

@@ -5,6 +5,7 @@ import pytest
 from sqlmodel import Session
 
 from seedbank.common.errors import Missing
+from seedbank.database.queries import Paging
 from seedbank.germination.tables import (
     SeedCounts,
     TestFilter,
@@ -30,9 +31,9 @@ def test_tests_are_found_by_lot_and_by_being_open_or_finished(
     b = garden.test(lot_id=lot.id, finished_on=date(2027, 2, 1)).id
     c = garden.test().id
     assert _ids(session) == [a, b, c]
-    assert _ids(session, lot_id=lot.id) == [a, b]
-    assert _ids(session, is_open=True) == [a, c]
-    assert _ids(session, is_open=False) == [b]
+    assert _ids(session, lot=lot.code) == [a, b]
+    assert _ids(session, open=True) == [a, c]
+    assert _ids(session, open=False) == [b]
     assert _ids(session, finished_from=date(2027, 2, 1)) == [b]
     assert _ids(session, finished_from=date(2027, 2, 2)) == []
 
@@ -82,7 +83,7 @@ def test_a_test_is_found_by_its_id(session: Session, garden: Garden) -> None:
 def test_tests_come_in_pages_by_the_day_they_were_started(session: Session, garden: Garden) -> None:
     days = [date(2027, 1, 3), date(2027, 1, 1), date(2027, 1, 2), date(2027, 1, 1)]
     ids = [garden.test(started_on=day).id for day in days]
-    first = find_tests(session, limit=3)
+    first = find_tests(session, paging=Paging(3))
     assert [test.id for test in first.items] == [ids[1], ids[3], ids[2]]
-    second = find_tests(session, limit=3, after=first.next)
+    second = find_tests(session, paging=Paging(3, first.next))
     assert ([test.id for test in second.items], second.next) == ([ids[0]], None)

@@ -2,7 +2,15 @@ import pytest
 from sqlmodel import Session
 
 from seedbank.common.errors import Missing
-from seedbank.kinds.tables import KindFact, ensure_packaged_kinds, facts_of, find_kinds, get_kind
+from seedbank.database.queries import Paging
+from seedbank.kinds.tables import (
+    KindFact,
+    KindFilter,
+    ensure_packaged_kinds,
+    facts_of,
+    find_kinds,
+    get_kind,
+)
 from tests.tables.conftest import Garden
 
 
@@ -43,9 +51,9 @@ def test_kinds_are_found_by_slug_name_and_where_they_are_from(
     ensure_packaged_kinds(session, {"pea": "Garden pea", "bean": "Runner bean"})
     garden.kind(slug="own", name="Bean of my own")
     assert get_kind(session, "pea").name == "Garden pea"
-    assert [k.slug for k in find_kinds(session, text="BEAN").items] == ["own", "bean"]
-    assert [k.slug for k in find_kinds(session, text="bean runner").items] == ["bean"]
-    assert [k.slug for k in find_kinds(session, packaged=False).items] == ["own"]
+    assert [k.slug for k in find_kinds(session, KindFilter(q="BEAN")).items] == ["own", "bean"]
+    assert [k.slug for k in find_kinds(session, KindFilter(q="bean runner")).items] == ["bean"]
+    assert [k.slug for k in find_kinds(session, KindFilter(packaged=False)).items] == ["own"]
     with pytest.raises(Missing):
         get_kind(session, "turnip")
 
@@ -53,9 +61,9 @@ def test_kinds_are_found_by_slug_name_and_where_they_are_from(
 def test_kinds_come_in_pages_by_name(session: Session, garden: Garden) -> None:
     for name in ("C", "A", "B", "A"):
         garden.kind(name=name)
-    first = find_kinds(session, limit=3)
+    first = find_kinds(session, paging=Paging(3))
     assert [k.name for k in first.items] == ["A", "A", "B"]
-    second = find_kinds(session, limit=3, after=first.next)
+    second = find_kinds(session, paging=Paging(3, first.next))
     assert ([k.name for k in second.items], second.next) == (["C"], None)
 
 

@@ -2,6 +2,7 @@ import pytest
 from sqlmodel import Session
 
 from seedbank.common.errors import Missing
+from seedbank.database.queries import Paging
 from seedbank.kinds.tables import (
     Breeding,
     OtherKeepers,
@@ -33,17 +34,17 @@ def test_varieties_are_found_by_what_they_are(session: Session, garden: Garden) 
     )
     garden.variety(kind_id=bean.id, name="Basso", other_keepers=OtherKeepers.NONE)
     garden.variety(kind_id=pea.id, name="Canto", notes="sweet, like alto")
-    assert _names(session, VarietyFilter(kind_slug="bean")) == ["Alto", "Basso"]
+    assert _names(session, VarietyFilter(kind="bean")) == ["Alto", "Basso"]
     assert _names(session, VarietyFilter(breeding=Breeding.F1)) == ["Alto"]
     assert _names(session, VarietyFilter(other_keepers=OtherKeepers.NONE)) == ["Basso"]
-    assert _names(session, VarietyFilter(text="alto")) == ["Alto", "Canto"]
-    assert _names(session, VarietyFilter(text="alto pea")) == ["Canto"]
+    assert _names(session, VarietyFilter(q="alto")) == ["Alto", "Canto"]
+    assert _names(session, VarietyFilter(q="alto pea")) == ["Canto"]
 
 
 def test_varieties_come_in_pages_by_name(session: Session, garden: Garden) -> None:
     for name in ("C", "A", "B", "A"):
         garden.variety(name=name)
-    first = find_varieties(session, limit=3)
+    first = find_varieties(session, paging=Paging(3))
     assert [e.variety.name for e in first.items] == ["A", "A", "B"]
-    second = find_varieties(session, limit=3, after=first.next)
+    second = find_varieties(session, paging=Paging(3, first.next))
     assert ([e.variety.name for e in second.items], second.next) == (["C"], None)

@@ -4,6 +4,7 @@ import pytest
 from sqlmodel import Session
 
 from seedbank.common.errors import Missing
+from seedbank.database.queries import Paging
 from seedbank.lots.tables.ledger import MovementReason, book
 from seedbank.lots.tables.movements import find_last_movements, find_movements, get_movement
 from tests.tables.conftest import Garden
@@ -22,8 +23,8 @@ def test_a_lots_movements_come_in_pages_in_the_order_booked(
             seeds=-day,
             now=now,
         )
-    first = find_movements(session, lot.id or 0, limit=2)
-    second = find_movements(session, lot.id or 0, limit=2, after=first.next)
+    first = find_movements(session, lot.id or 0, Paging(2))
+    second = find_movements(session, lot.id or 0, Paging(2, first.next))
     assert [m.seeds for m in first.items + second.items] == [100, -9, -3, -5]
     assert second.next is None
     sown = find_movements(session, lot.id or 0, reason=MovementReason.SOWN)
@@ -52,11 +53,11 @@ def test_the_last_movements_come_first_over_all_lots_or_of_one(
             seeds=seeds,
             now=now,
         )
-    page = find_last_movements(session, limit=2)
-    rest = find_last_movements(session, limit=9, after=page.next)
+    page = find_last_movements(session, Paging(2))
+    rest = find_last_movements(session, Paging(9, page.next))
     assert [one.movement.seeds for one in page.items + rest.items] == [-3, -5, -7, 50, 100]
     assert [one.lot for one in page.items] == [first, second]
     assert page.items[0].variety.id == first.variety_id
-    mine = find_last_movements(session, lot_id=first.id, limit=2)
-    more = find_last_movements(session, lot_id=first.id, limit=2, after=mine.next)
+    mine = find_last_movements(session, Paging(2), lot_id=first.id)
+    more = find_last_movements(session, Paging(2, mine.next), lot_id=first.id)
     assert [one.movement.seeds for one in mine.items + more.items] == [-3, -7, 100]

@@ -4,6 +4,7 @@ import pytest
 from sqlmodel import Session
 
 from seedbank.common.errors import Missing
+from seedbank.database.queries import Paging
 from seedbank.lots.tables.places import find_places, get_place, lots_kept_in, move_lot, stays
 from tests.tables.conftest import Garden
 
@@ -73,9 +74,9 @@ def test_lots_and_places_that_are_not_there_are_missing(session: Session, garden
 def test_places_come_in_pages_by_name(session: Session, garden: Garden) -> None:
     for name in ("C", "A", "B"):
         garden.place(name=name)
-    first = find_places(session, limit=2)
+    first = find_places(session, Paging(2))
     assert [p.name for p in first.items] == ["A", "B"]
-    second = find_places(session, limit=2, after=first.next)
+    second = find_places(session, Paging(2, first.next))
     assert ([p.name for p in second.items], second.next) == (["C"], None)
 
 

@@ -8,6 +8,7 @@ from sqlmodel import Session, SQLModel
 
 from seedbank.common.errors import CannotReverse, Overdrawn
 from seedbank.database.engine import open_engine, session_factory
+from seedbank.database.queries import Paging
 from seedbank.lots.tables.ledger import Movement, MovementReason, book, take_stock
 from seedbank.lots.tables.movements import find_last_movements
 from seedbank.lots.tables.reversing import reverse
@@ -44,7 +45,7 @@ def step(session: Session, lot_id: int, what: str, n: int) -> None:
 
 
 def movements(session: Session) -> list[Movement]:
-    return [entry.movement for entry in find_last_movements(session, limit=99).items]
+    return [entry.movement for entry in find_last_movements(session, Paging(99)).items]
 
 
 @settings(max_examples=40, deadline=None)

@@ -11,7 +11,7 @@ def test_pins_come_by_year_and_are_found_by_variety(session: Session, garden: Ga
     later = garden.pin(year=2029, wanted=False)
     sooner = garden.pin(year=2027, isolation=Isolation.CAGE)
     assert find_plan_pins(session).items == [sooner, later]
-    mine = PlanPinFilter(variety_id=later.variety_id)
+    mine = PlanPinFilter(variety=later.variety_id)
     assert find_plan_pins(session, mine).items == [later]
     assert find_plan_pins(session, PlanPinFilter(year=2027)).items == [sooner]
     assert pins_between(session, 2027, 2028) == [sooner]

@@ -21,15 +21,15 @@ from tests.tables.conftest import Garden
 def test_what_flowers_is_found_by_year_site_kind_and_how_it_came(
     session: Session, garden: Garden
 ) -> None:
-    here, kind = garden.site().id, garden.kind().id
+    here, kind = garden.site().id, garden.kind()
     one = garden.flowering(year=2026, what=StandIs.WILD, distance_m=80.0)
-    two = garden.flowering(year=2027, site_id=here, kind_id=kind)
+    two = garden.flowering(year=2027, site_id=here, kind_id=kind.id)
     three = garden.flowering(year=2027, site_id=here, what=StandIs.NEIGHBOUR)
     for wanted, found in (
         (FloweringFilter(), [one, two, three]),
         (FloweringFilter(year=2027), [two, three]),
-        (FloweringFilter(site_id=here, what=StandIs.SELF_SOWN), [two]),
-        (FloweringFilter(kind_id=kind), [two]),
+        (FloweringFilter(site=here, what=StandIs.SELF_SOWN), [two]),
+        (FloweringFilter(kind=kind.slug), [two]),
     ):
         assert find_flowerings(session, wanted).items == found
     assert flowerings_in(session, 2027) == [two, three]

@@ -22,8 +22,8 @@ def test_a_seed_crop_is_open_until_it_is_harvested_or_fails(
     growing = garden.seed_crop()
     saved, lost = garden.seed_crop(harvested_on=DAY), garden.seed_crop(failed_on=DAY)
     assert [crop.is_open for crop in (growing, saved, lost)] == [True, False, False]
-    assert find_seed_crops(session, SeedCropFilter(is_open=True)).items == [growing]
-    assert find_seed_crops(session, SeedCropFilter(is_open=False)).items == [saved, lost]
+    assert find_seed_crops(session, SeedCropFilter(open=True)).items == [growing]
+    assert find_seed_crops(session, SeedCropFilter(open=False)).items == [saved, lost]
     assert seed_crops_in(session, 2027) == [growing, saved]
     with pytest.raises(Missing, match="seed crop"):
         get_seed_crop(session, 999)
@@ -33,9 +33,9 @@ def test_seed_crops_are_found_by_variety_site_and_year(session: Session, garden:
     one, two = garden.seed_crop(flower_year=2026), garden.seed_crop(flower_year=2025)
     assert find_seed_crops(session).items == [two, one]
     for wanted in (
-        SeedCropFilter(variety_id=one.variety_id),
-        SeedCropFilter(site_id=one.site_id),
-        SeedCropFilter(flower_year=2026),
+        SeedCropFilter(variety=one.variety_id),
+        SeedCropFilter(site=one.site_id),
+        SeedCropFilter(year=2026),
     ):
         assert find_seed_crops(session, wanted).items == [one]
 

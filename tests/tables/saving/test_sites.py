@@ -3,6 +3,7 @@ from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session
 
 from seedbank.common.errors import BadValue, Missing
+from seedbank.database.queries import Paging
 from seedbank.saving.tables import (
     SiteDistance,
     all_distances,
@@ -55,6 +56,6 @@ def test_the_database_itself_keeps_each_pair_once(session: Session, garden: Gard
 def test_sites_come_in_pages_by_name(session: Session, garden: Garden) -> None:
     for name in ("C", "A", "B"):
         garden.site(name=name)
-    first = find_sites(session, limit=2)
+    first = find_sites(session, Paging(2))
     assert [site.name for site in first.items] == ["A", "B"]
-    assert [site.name for site in find_sites(session, after=first.next).items] == ["C"]
+    assert [site.name for site in find_sites(session, Paging(after=first.next)).items] == ["C"]

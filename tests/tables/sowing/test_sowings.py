@@ -5,6 +5,7 @@ import pytest
 from sqlmodel import Session
 
 from seedbank.common.errors import Missing
+from seedbank.database.queries import Paging
 from seedbank.sowing.tables import SowingFilter, find_sowings, get_sowing
 from tests.tables.conftest import Garden
 
@@ -18,9 +19,9 @@ def test_sowings_are_found_by_lot_day_and_being_open(session: Session, garden: G
     a = garden.sowing(lot_id=lot.id, sown_on=date(2026, 4, 1)).id
     b = garden.sowing(sown_on=date(2026, 5, 1), finished_on=date(2026, 6, 1)).id
     assert _ids(session) == [a, b]
-    assert _ids(session, lot_id=lot.id) == [a]
-    assert _ids(session, is_open=True) == [a]
-    assert _ids(session, is_open=False) == [b]
+    assert _ids(session, lot=lot.code) == [a]
+    assert _ids(session, open=True) == [a]
+    assert _ids(session, open=False) == [b]
     assert _ids(session, sown_from=date(2026, 5, 1)) == [b]
     assert _ids(session, sown_to=date(2026, 4, 30)) == [a]
 
@@ -35,7 +36,7 @@ def test_a_sowing_is_found_by_its_id(session: Session, garden: Garden) -> None:
 def test_sowings_come_in_pages_by_day(session: Session, garden: Garden) -> None:
     days = [date(2026, 4, 3), date(2026, 4, 1), date(2026, 4, 2), date(2026, 4, 1)]
     ids = [garden.sowing(sown_on=day).id for day in days]
-    first = find_sowings(session, limit=3)
+    first = find_sowings(session, paging=Paging(3))
     assert [sowing.id for sowing in first.items] == [ids[1], ids[3], ids[2]]
-    second = find_sowings(session, limit=3, after=first.next)
+    second = find_sowings(session, paging=Paging(3, first.next))
     assert ([sowing.id for sowing in second.items], second.next) == ([ids[0]], None)

@@ -17,6 +17,7 @@ from seedbank.common.errors import (
     TestFinished,
     TooManyCounted,
 )
+from seedbank.database.queries import Paging
 from seedbank.facts.kinds import kind_facts
 from seedbank.germination.answers import TestAnswer
 from seedbank.germination.forms import (
@@ -343,8 +344,8 @@ def test_tests_are_listed_by_lot_and_by_what_is_due(garden: Garden) -> None:
     lot = garden.lot()
     open_one = start(garden, lot.code)
     record(garden, garden.lot().code, {"seeds_set": 20, "normal": 17})
-    of_lot = list_tests(garden.session, TestFilter(), lot=lot.code, after=None, limit=9)
-    due = list_tests(garden.session, TestFilter(due_by=garden.today), lot=None, after=None, limit=9)
+    of_lot = list_tests(garden.session, TestFilter(lot=lot.code), Paging(9))
+    due = list_tests(garden.session, TestFilter(due_by=garden.today), Paging(9))
     assert [test.id for test in of_lot.items] == [open_one.id] == [test.id for test in due.items]
 
 

@@ -7,6 +7,7 @@ import pytest
 from sqlmodel import func, select
 
 from seedbank.common.errors import Conflict
+from seedbank.database.queries import Paging
 from seedbank.database.transaction import transaction
 from seedbank.interchange.descriptors.answers import RecordsArrival
 from seedbank.interchange.descriptors.take_in_descriptors import take_in_records
@@ -110,9 +111,7 @@ def test_notes_hold_what_was_written_and_no_mark_of_ours(garden: Garden, tmp_pat
 def test_the_label_of_a_folder_is_shown_and_found(garden: Garden, tmp_path: Path) -> None:
     folder_taken_in(garden, tmp_path)
     for words, label in (("tin eight", "Tin Eight"), ("SEVEN", "Tin Seven")):
-        page = list_lots(
-            garden.session, LotFilter(text=words), after=None, limit=9, today=garden.today
-        )
+        page = list_lots(garden.session, LotFilter(q=words), Paging(9), today=garden.today)
         assert [one.label for one in page.items] == [label]
     assert show_lot(garden.session, garden.lot(3).code, today=garden.today).label == ""
 

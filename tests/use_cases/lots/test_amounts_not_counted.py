@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from seedbank.common.errors import Conflict, NotEnoughSeed
+from seedbank.database.queries import Paging
 from seedbank.germination.forms import TestStart
 from seedbank.germination.run_tests import start_test
 from seedbank.interchange.archive.guard import ArchiveRefused
@@ -97,10 +98,10 @@ def test_it_holds_some_and_nobody_says_none(garden: Garden, some: LotAnswer) -> 
     assert (some.amount.seeds, some.amount.grams, some.amount.text) == (
         None, None, "some, not counted",
     )  # fmt: skip
-    [opening] = list_movements(garden.session, some.code, None, after=None, limit=9).items
+    [opening] = list_movements(garden.session, some.code, None, Paging(9)).items
     assert (opening.seeds, opening.balance_seeds, opening.reason) == (None, None, "acquired")
-    few = LotFilter(balance_below=50)
-    assert list_lots(garden.session, few, after=None, limit=9, today=garden.today).items == []
+    few = LotFilter(low_stock=50)
+    assert list_lots(garden.session, few, Paging(9), today=garden.today).items == []
     assert garden.lot(0).amount.text == "none left"
 
 
@@ -120,7 +121,7 @@ def test_seed_is_taken_from_it_in_every_way_and_some_is_left(
     take(garden, some, 10, "discarded")
     change_lot(garden.session, some.code, LotChange(notes="x"), expected=None, today=garden.today)
     assert shown(garden, some).amount.seeds is None
-    moved = list_movements(garden.session, some.code, None, after=None, limit=9).items
+    moved = list_movements(garden.session, some.code, None, Paging(9)).items
     assert [one.seeds for one in moved] == [None, -500, -200, -50, -10]
     assert [one.balance_seeds for one in moved] == [None] * 5
     with pytest.raises(Conflict):
@@ -355,6 +356,6 @@ def test_a_line_of_movements_without_an_amount_brings_in_some(
     movements = tmp_path / "movements.csv"
     movements.write_text("lot,date,reason,seeds\n" + lines)
     import_collection(garden.session, tmp_path, now=garden.now)
-    [lot] = list_lots(garden.session, LotFilter(), after=None, limit=9, today=garden.today).items
-    moved = list_movements(garden.session, lot.code, None, after=None, limit=9).items
+    [lot] = list_lots(garden.session, LotFilter(), Paging(9), today=garden.today).items
+    moved = list_movements(garden.session, lot.code, None, Paging(9)).items
     assert [(one.seeds, one.balance_seeds) for one in moved] == [(None, None), (-10, None)]

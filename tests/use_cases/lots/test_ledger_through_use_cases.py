@@ -13,6 +13,7 @@ from sqlmodel import SQLModel
 
 from seedbank.common.errors import Conflict, NotEnoughSeed
 from seedbank.database.engine import open_engine, session_factory
+from seedbank.database.queries import Paging
 from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
 from seedbank.kinds.edit_kinds import add_packaged_kinds
@@ -153,7 +154,7 @@ class LotLife(RuleBasedStateMachine):
         if not hasattr(self, "entries"):
             return
         assert show_lot(self.session, self.code, today=TODAY).amount.seeds == self.held >= 0
-        booked = list_movements(self.session, self.code, None, after=None, limit=200).items
+        booked = list_movements(self.session, self.code, None, Paging(200)).items
         assert [one.seeds for one in booked] == [entry.seeds for entry in self.entries]
 
 

@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 
 from seedbank.common.errors import Conflict, NotEnoughSeed, NotThere, Refused
+from seedbank.database.queries import Paging
 from seedbank.lots.answers import MovementAnswer
 from seedbank.lots.forms import MovementCreate, StockTakeCreate
 from seedbank.lots.move_seed import (
@@ -82,7 +83,7 @@ def test_undoing_a_movement_brings_the_seed_back_and_keeps_both_on_record(
     give(garden, lot.code, seeds=30)
     undone = undo_movement(garden.session, lot.code, 2, **garden.when)
     assert (undone.undoes, undone.seeds, garden.balance(lot.code)) == (2, 30, 250)
-    listed = list_movements(garden.session, lot.code, None, after=None, limit=9).items
+    listed = list_movements(garden.session, lot.code, None, Paging(9)).items
     assert [(one.serial, one.undoes) for one in listed] == [(1, None), (2, None), (3, 2)]
     assert show_movement(garden.session, lot.code, 3) == listed[2].model_copy(
         update={"warnings": []}
@@ -135,6 +136,6 @@ def test_going_under_the_reserve_is_said_and_counts_every_lot_of_the_variety(
 def test_movements_are_listed_by_reason(garden: Garden) -> None:
     lot = garden.lot(250)
     give(garden, lot.code, seeds=1)
-    found = list_movements(garden.session, lot.code, MovementReason.GIVEN, after=None, limit=9)
+    found = list_movements(garden.session, lot.code, MovementReason.GIVEN, Paging(9))
     assert [movement.seeds for movement in found.items] == [-1]
     assert found.items[0].on_date == date(2027, 3, 1)

@@ -9,6 +9,7 @@ from sqlalchemy import text
 from seedbank.common.errors import Refused
 from seedbank.database.change_counters import changes
 from seedbank.database.migrations.doubted_entries import doubt_entries
+from seedbank.database.queries import Paging
 from seedbank.lots.forms import EntryDoubtsAnswered
 from seedbank.lots.move_seed import list_movements
 from seedbank.lots.settle_entry_doubts import list_entry_doubts, settle_entry_doubts
@@ -37,7 +38,7 @@ def lots(garden: Garden) -> list[str]:
 
 
 def asked(garden: Garden) -> list[tuple[str, bool, bool]]:
-    page = list_entry_doubts(garden.session, after=None, limit=50)
+    page = list_entry_doubts(garden.session, Paging(50))
     return [(one.lot, one.amount, one.acquired_on is not None) for one in page.items]
 
 
@@ -66,7 +67,7 @@ def test_an_answer_changes_what_it_is_about_and_is_never_asked_for_again(
     lot = show_lot(garden.session, lots[0], today=garden.today)
     assert (lot.amount.seeds, lot.acquired_on, lot.version) == (None, None, 2)
     assert changes(garden.session, ALIVE) != before
-    [opening] = list_movements(garden.session, lots[0], None, after=None, limit=9).items
+    [opening] = list_movements(garden.session, lots[0], None, Paging(9)).items
     assert (opening.seeds, opening.reason, opening.on_date) == (None, "acquired", garden.today)
     kept = garden.dump()
     with pytest.raises(Refused, match="answered already"):

@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 
 from seedbank.common.errors import CircularParents, Conflict, MisreadCode, NotThere, Refused
+from seedbank.database.queries import Paging
 from seedbank.germination.forms import TestStart
 from seedbank.germination.run_tests import start_test
 from seedbank.lots.edit_places import add_place
@@ -35,7 +36,7 @@ def test_a_lot_gets_a_code_its_seed_and_its_place_in_one_go(garden: Garden) -> N
     assert (lot.amount.seeds, lot.harvest_year, lot.parents) == (250, 2026, [parent.code])
     assert lot.place is not None
     assert lot.place.name == "Shed"
-    (first,) = list_movements(garden.session, lot.code, None, after=None, limit=9).items
+    (first,) = list_movements(garden.session, lot.code, None, Paging(9)).items
     assert (first.reason, first.on_date) == ("harvested", date(2026, 10, 1))
     (stay,) = show_stays(garden.session, lot.code).items
     assert (stay.from_date, stay.until) == (date(2026, 10, 1), None)
@@ -43,7 +44,7 @@ def test_a_lot_gets_a_code_its_seed_and_its_place_in_one_go(garden: Garden) -> N
 
 def test_bought_seed_is_acquired_rather_than_harvested(garden: Garden) -> None:
     lot = garden.lot()
-    (first,) = list_movements(garden.session, lot.code, None, after=None, limit=9).items
+    (first,) = list_movements(garden.session, lot.code, None, Paging(9)).items
     assert first.reason == "acquired"
 
 

@@ -4,6 +4,7 @@ import pytest
 from sqlmodel import Session
 
 from seedbank.common.errors import Refused
+from seedbank.database.queries import Paging
 from seedbank.lots.show_lots import show_lot
 from seedbank.lots.tables.lot_codes import ALPHABET
 from seedbank.overview.answers import FoundLot
@@ -16,7 +17,7 @@ from tests.use_cases.conftest import DEMO_TODAY, Garden
 
 def found(session: Session, limit: int = 200, **asked: object) -> list[FoundLot]:
     question = LotQuestion.model_validate(asked)
-    return look_for_lots(session, question, after=None, limit=limit, today=DEMO_TODAY).items
+    return look_for_lots(session, question, Paging(limit), today=DEMO_TODAY).items
 
 
 def test_every_lot_comes_as_alive_and_judged_as_it_is_by_itself(demo_stock: Session) -> None:

@@ -3,6 +3,7 @@
 import pytest
 
 from seedbank.common.errors import Conflict, NotThere, StaleVersion
+from seedbank.database.queries import Paging
 from seedbank.germination.forms import CountsCreate, TestStart
 from seedbank.germination.run_tests import record_counts, start_test
 from seedbank.germination.show_tests import show_test
@@ -41,7 +42,7 @@ def sow(garden: Garden, lot: LotAnswer) -> int:
 
 
 def changes(garden: Garden, lot: LotAnswer) -> list[ChangeAnswer]:
-    return list_changes(garden.session, lot=lot.code, after=None, limit=50).items
+    return list_changes(garden.session, Paging(50), lot=lot.code).items
 
 
 def undo(garden: Garden, lot: LotAnswer, change: ChangeAnswer) -> int | None:
@@ -53,7 +54,7 @@ def test_the_last_change_comes_first_with_what_it_was_for(garden: Garden) -> Non
     lot, other = garden.lot(100), garden.lot(50, kind="pea")
     test, sowing = start(garden, lot), sow(garden, lot)
     give(garden, lot, 5)
-    page = list_changes(garden.session, after=None, limit=4)
+    page = list_changes(garden.session, Paging(4))
     assert [one.movement.reason for one in page.items] == ["given", "sown", "tested", "acquired"]
     assert [(one.test, one.sowing) for one in page.items[:3]] == [
         (None, None),
@@ -61,7 +62,7 @@ def test_the_last_change_comes_first_with_what_it_was_for(garden: Garden) -> Non
         (test, None),
     ]
     assert (page.items[3].movement.lot, page.items[3].kind_name) == (other.code, "pea")
-    rest = list_changes(garden.session, after=page.next, limit=9)
+    rest = list_changes(garden.session, Paging(9, page.next))
     assert [one.movement.lot for one in rest.items] == [lot.code]
 
 

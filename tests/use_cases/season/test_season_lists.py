@@ -2,6 +2,7 @@
 
 from sqlmodel import Session
 
+from seedbank.database.queries import Paging
 from seedbank.lots.show_lots import show_lot
 from seedbank.plan.plan_supply import work_out_supplies
 from seedbank.science.verdicts.verdict import Verdict
@@ -17,7 +18,7 @@ def listed(session: Session, which: Listed) -> SeasonListAnswer:
 
 def codes(session: Session, verdict: Verdict) -> set[str]:
     wanted = VerdictFilter(verdict=verdict)
-    page = list_verdicts(session, wanted, today=DEMO_TODAY, after=None, limit=10_000)
+    page = list_verdicts(session, wanted, Paging(10_000), today=DEMO_TODAY)
     return {one.lot for one in page.items}
 
 

@@ -13,6 +13,7 @@ from seedbank.common.errors import (
     StaleVersion,
     TooManyEmerged,
 )
+from seedbank.database.queries import Paging
 from seedbank.lots.forms import StockTakeCreate
 from seedbank.lots.move_seed import record_stock_take
 from seedbank.science.germination.proportion import proportion_interval
@@ -157,7 +158,7 @@ def test_sowings_are_listed_by_lot_with_their_last_count(garden: Garden) -> None
     sowing = sow(garden, lot.code)
     sow(garden, garden.lot().code)
     emerge(garden, sowing.id, "2027-02-15", 60)
-    found = list_sowings(garden.session, SowingFilter(), lot=lot.code, after=None, limit=9)
+    found = list_sowings(garden.session, SowingFilter(lot=lot.code), Paging(9))
     assert [(one.id, one.units_emerged) for one in found.items] == [(sowing.id, 60)]
 
 

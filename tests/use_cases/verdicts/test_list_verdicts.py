@@ -11,7 +11,7 @@ from sqlmodel import Session, col, select
 
 from seedbank.common.answers import finding_answers
 from seedbank.common.errors import NotThere
-from seedbank.database.queries import NOTHING_YET, Cursor
+from seedbank.database.queries import NOTHING_YET, Cursor, Paging
 from seedbank.facts.growing import under_cover_factor
 from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
@@ -39,9 +39,7 @@ YOUNG = {"harvest_date": "2026-09-01", "acquired_on": "2026-10-01"}
 
 
 def listed(session: Session, limit: int = 200, **wanted: Any) -> list[VerdictAnswer]:
-    page = list_verdicts(
-        session, VerdictFilter(**wanted), today=DEMO_TODAY, after=None, limit=limit
-    )
+    page = list_verdicts(session, VerdictFilter(**wanted), Paging(limit), today=DEMO_TODAY)
     assert page.next is None
     return page.items
 
@@ -53,9 +51,7 @@ def test_pages_visit_every_lot_once_the_most_urgent_first(demo_stock: Session, l
         limit = len(lots)
     seen, after, pages = [], None, 0
     while True:
-        page = list_verdicts(
-            demo_stock, VerdictFilter(), today=DEMO_TODAY, after=after, limit=limit
-        )
+        page = list_verdicts(demo_stock, VerdictFilter(), Paging(limit, after), today=DEMO_TODAY)
         assert 0 < len(page.items) <= limit
         seen += page.items
         pages += 1
@@ -71,7 +67,7 @@ def test_pages_visit_every_lot_once_the_most_urgent_first(demo_stock: Session, l
 
 def test_a_lot_that_is_gone_ends_the_pages_rather_than_starting_over(demo_stock: Session) -> None:
     page = list_verdicts(
-        demo_stock, VerdictFilter(), today=DEMO_TODAY, after=Cursor(None, 999_999), limit=5
+        demo_stock, VerdictFilter(), Paging(5, Cursor(None, 999_999)), today=DEMO_TODAY
     )
     assert (page.items, page.next) == ([], None)
 
@@ -88,10 +84,10 @@ def test_each_filter_lists_just_the_lots_it_names(demo_stock: Session) -> None:
         found = listed(demo_stock, other_keepers=keepers)
         assert found == [i for i in every if i.other_keepers is keepers] != []
     variety = every[3].variety
-    assert listed(demo_stock, variety_id=variety.id) == [i for i in every if i.variety == variety]
+    assert listed(demo_stock, variety=variety.id) == [i for i in every if i.variety == variety]
     slug = kinds[variety.id]
-    assert listed(demo_stock, kind_slug=slug) == [i for i in every if i.variety.kind == slug]
-    assert listed(demo_stock, kind_slug="no-such-kind") == []
+    assert listed(demo_stock, kind=slug) == [i for i in every if i.variety.kind == slug]
+    assert listed(demo_stock, kind="no-such-kind") == []
     both = listed(demo_stock, verdict=Verdict.KEEP, other_keepers=OtherKeepers.NONE)
     assert {(i.verdict, i.other_keepers) for i in both} == {(Verdict.KEEP, OtherKeepers.NONE)}
 

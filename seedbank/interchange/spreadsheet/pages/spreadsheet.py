@@ -10,6 +10,7 @@ from starlette.datastructures import FormData, UploadFile
 
 from seedbank.common.catalogue import choice_words, text_of
 from seedbank.common.errors import Refused, StockFault
+from seedbank.database.queries import Paging
 from seedbank.interchange.folder.files import ImportRefused
 from seedbank.interchange.spreadsheet.answers import (
     LARGEST,
@@ -27,6 +28,7 @@ from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
 )
 from seedbank.interchange.spreadsheet.text import ENCODINGS
 from seedbank.interchange.spreadsheet.text import text_of as decoded
+from seedbank.kinds.tables import KindFilter
 from seedbank.lots.show_lots import list_kinds
 from seedbank.lots.words import origins
 from seedbank.science.quantities import Finding
@@ -192,7 +194,7 @@ def _shown(
     desk, typed = brought.sent.desk, brought.sent.get("shown")
     shown = int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 6 else PART
     rows = [] if preview is None else sorted(preview.rows, key=lambda row: not row.in_the_way)
-    kinds = list_kinds(desk.session, packaged=None, text=None, after=None, limit=200).items
+    kinds = list_kinds(desk.session, KindFilter(), Paging(200)).items
     words = _asked(brought, preview, "kinds", "words")
     texts = _asked(brought, preview, "dates", "texts")
     return desk.show(
