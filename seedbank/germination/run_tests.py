@@ -43,7 +43,7 @@ from seedbank.kinds.edit_kinds import facts_for
 from seedbank.lots.days import before_it_came, since_harvest
 from seedbank.lots.move_seed import taking
 from seedbank.lots.show_lots import lot_entry
-from seedbank.lots.tables.ledger import MovementReason, book
+from seedbank.lots.tables.ledger import Movement, MovementReason, book
 from seedbank.lots.tables.lots import Lot, lot_named
 from seedbank.science.germination.germination import SPROUTED
 from seedbank.science.quantities import Finding
@@ -228,15 +228,14 @@ def _seedlings(test: GerminationTest, day: date, form: CountsCreate) -> Doubt | 
 
 def _take(session: Session, lot: Lot, seeds: int, *, on: date, now: datetime) -> int:
     with taking(lot, field="replicates"):
-        movement = book(
-            session,
+        movement = Movement(
             lot_id=row_id(lot.id),
-            on=on,
+            on_date=on,
             reason=MovementReason.TESTED,
             seeds=-seeds,
-            now=now,
+            recorded_at=now,
         )
-    return row_id(movement.id)
+        return row_id(book(session, movement).id)
 
 
 def _due(started_on: date, facts: KindFacts, name: str) -> date | None:

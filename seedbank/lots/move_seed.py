@@ -27,7 +27,6 @@ from seedbank.lots.tables.ledger import (
     MovementReason,
     balances,
     book,
-    take_stock,
     total_seeds,
 )
 from seedbank.lots.tables.lots import Lot, find_lot
@@ -57,20 +56,19 @@ def record_movement(
             seeds_se=amount.seeds_se,
             weight=_weight(session, lot),
         )
-        sign = 1 if form.reason in _IN else -1
         with taking(lot, field="amount.seeds" if amount.seeds else "amount.grams"):
-            movement = book(
-                session,
+            movement = Movement(
                 lot_id=row_id(lot.id),
-                on=since_harvest(lot, form.on_date, field="on_date", today=today),
+                on_date=since_harvest(lot, form.on_date, field="on_date", today=today),
                 reason=MovementReason(form.reason.value),
-                seeds=sign * weighed.seeds,
+                seeds=weighed.seeds if form.reason in _IN else -weighed.seeds,
                 seeds_se=weighed.seeds_se,
                 grams=weighed.grams,
                 thousand_seed_weight_g=weighed.tsw_g,
                 note=form.note,
-                now=now,
+                recorded_at=now,
             )
+            book(session, movement)
         sources = [weighed.source] if weighed.source else []
         return _answer(session, lot, movement, sources=sources)
 
@@ -91,17 +89,18 @@ def record_stock_take(
             weight=_weight(session, lot),
             field="",
         )
-        movement = take_stock(
-            session,
+        movement = Movement(
             lot_id=row_id(lot.id),
-            on=since_harvest(lot, form.on_date, field="on_date", today=today),
-            counted_seeds=counted.seeds,
-            counted_se=counted.seeds_se,
+            on_date=since_harvest(lot, form.on_date, field="on_date", today=today),
+            reason=MovementReason.STOCK_TAKE,
+            seeds=counted.seeds,
+            seeds_se=counted.seeds_se,
             grams=counted.grams,
             thousand_seed_weight_g=counted.tsw_g,
             note=form.note,
-            now=now,
+            recorded_at=now,
         )
+        book(session, movement)
         sources = [counted.source] if counted.source else []
         return _answer(session, lot, movement, sources=sources)
 

@@ -21,8 +21,7 @@ from seedbank.lots.days import check_came_after_harvest, harvested_from
 from seedbank.lots.forms import LotChange, LotCreate, StayCreate
 from seedbank.lots.show_lots import answer_lot, answer_stay, lot_entry
 from seedbank.lots.tables.brought_in import BroughtBy, enter_row
-from seedbank.lots.tables.first_ledgers import FirstLedgers
-from seedbank.lots.tables.ledger import MovementReason, book
+from seedbank.lots.tables.ledger import FirstLedgers, Movement, MovementReason, book
 from seedbank.lots.tables.lots import (
     Lot,
     LotParent,
@@ -318,33 +317,29 @@ def _check_related(session: Session, lot: Lot, parent: Lot, *, field: str) -> No
 def _book_first(
     ledgers: FirstLedgers, lot: Lot, form: LotCreate, facts: KindFacts, *, on: date, now: datetime
 ) -> None:
-    amount, number, reason = form.amount, row_id(lot.id), _came_by(lot)
-    if amount is None:
-        ledgers.book(lot_id=number, on=on, reason=reason, seeds=None, now=now)
-        return
-    if amount.seeds == 0:
-        return
-    weighed = weigh(
-        seeds=amount.seeds,
-        grams=amount.grams,
-        seeds_se=amount.seeds_se,
-        weight=seed_weight(lot, facts),
-    )
-    ledgers.book(
-        lot_id=number,
-        on=on,
-        reason=reason,
-        seeds=weighed.seeds,
-        seeds_se=weighed.seeds_se,
-        grams=weighed.grams,
-        thousand_seed_weight_g=weighed.tsw_g,
-        now=now,
-    )
+    amount, first = form.amount, _uncounted(lot, on, now)
+    if amount is not None:
+        if amount.seeds == 0:
+            return
+        weighed = weigh(
+            seeds=amount.seeds,
+            grams=amount.grams,
+            seeds_se=amount.seeds_se,
+            weight=seed_weight(lot, facts),
+        )
+        first.seeds, first.seeds_se = weighed.seeds, weighed.seeds_se
+        first.grams, first.thousand_seed_weight_g = weighed.grams, weighed.tsw_g
+    ledgers.book(first)
 
 
 def book_uncounted(session: Session, lot: Lot, *, on: date, now: datetime) -> None:
     """Book that some seed came into a lot, which nobody has counted. Commits nothing."""
-    book(session, lot_id=row_id(lot.id), on=on, reason=_came_by(lot), seeds=None, now=now)
+    book(session, _uncounted(lot, on, now))
+
+
+def _uncounted(lot: Lot, on: date, now: datetime) -> Movement:
+    number = row_id(lot.id)
+    return Movement(lot_id=number, on_date=on, reason=_came_by(lot), recorded_at=now)
 
 
 def _came_by(lot: Lot) -> MovementReason:

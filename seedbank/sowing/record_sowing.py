@@ -23,7 +23,7 @@ from seedbank.kinds.edit_kinds import facts_for
 from seedbank.lots.days import before_it_came, since_harvest
 from seedbank.lots.move_seed import reserve_warning, taking, undo
 from seedbank.lots.show_lots import lot_entry
-from seedbank.lots.tables.ledger import MovementReason, book
+from seedbank.lots.tables.ledger import Movement, MovementReason, book
 from seedbank.lots.tables.lots import Lot, lot_named
 from seedbank.lots.tables.movements import get_movement
 from seedbank.science.quantities import Finding
@@ -86,14 +86,14 @@ def record_sowing(
         lot = lot_named(session, form.lot, field="lot")
         day = since_harvest(lot, form.sown_on, field="sown_on", today=today)
         with taking(lot, field="seeds_sown"):
-            movement = book(
-                session,
+            movement = Movement(
                 lot_id=row_id(lot.id),
-                on=day,
+                on_date=day,
                 reason=MovementReason.SOWN,
                 seeds=-form.seeds_sown,
-                now=now,
+                recorded_at=now,
             )
+            book(session, movement)
         sowing = new_sowing(form, lot, sown_on=day, now=now)
         sowing.movement_id = movement.id
         session.add(sowing)

@@ -12,7 +12,7 @@ from sqlmodel import Session
 
 from seedbank.germination.tables import GerminationTest, Substratum
 from seedbank.kinds.tables import Kind, Variety
-from seedbank.lots.tables.ledger import MovementReason, book
+from seedbank.lots.tables.ledger import Movement, MovementReason, book
 from seedbank.lots.tables.lots import Lot, Origin, next_code
 from seedbank.lots.tables.places import Place
 from seedbank.plan.tables import PlanPin
@@ -55,11 +55,13 @@ class Garden:
         if seeds:
             book(
                 self.session,
-                lot_id=lot.id,
-                on=date(2026, 9, 1),
-                reason=MovementReason.HARVESTED,
-                seeds=seeds,
-                now=NOW,
+                Movement(
+                    lot_id=lot.id,
+                    on_date=date(2026, 9, 1),
+                    reason=MovementReason.HARVESTED,
+                    seeds=seeds,
+                    recorded_at=NOW,
+                ),
             )
         return lot
 

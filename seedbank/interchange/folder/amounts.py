@@ -14,8 +14,7 @@ from seedbank.interchange.folder.rows import MovementRow, SowingRow, TestRow
 from seedbank.kinds.tables import Variety
 from seedbank.lots.days import after_harvest
 from seedbank.lots.forms import MovementCreate, StockTakeCreate
-from seedbank.lots.tables.first_ledgers import FirstLedgers
-from seedbank.lots.tables.ledger import Movement, MovementReason, book, take_stock
+from seedbank.lots.tables.ledger import FirstLedgers, Movement, MovementReason, book
 from seedbank.lots.tables.lots import Lot
 from seedbank.lots.weighing import Weighed, seed_weight, weigh
 from seedbank.sowing.tables import Sowing
@@ -124,23 +123,21 @@ def _move(desk: Desk, entry: Entry, weighed: Weighed | None, first: FirstLedgers
 
     ``weighed`` None: some came in, not counted.
     """
-    new = entry.lot.id in desk.new_lots
-    told: dict[str, Any] = {
-        "lot_id": entry.lot.id,
-        "on": entry.on,
-        "note": entry.note,
-        "now": desk.now,
-    }
-    if weighed is None:
-        told |= {"reason": entry.reason, "seeds": None}
-        return first.book(**told) if new else book(desk.session, **told)
-    told |= {"grams": weighed.grams, "thousand_seed_weight_g": weighed.tsw_g}
-    if entry.reason is MovementReason.STOCK_TAKE:
-        told |= {"counted_seeds": weighed.seeds, "counted_se": weighed.seeds_se}
-        return first.take_stock(**told) if new else take_stock(desk.session, **told)
-    signed = weighed.seeds if entry.reason in _COMES_IN else -weighed.seeds
-    told |= {"reason": entry.reason, "seeds": signed, "seeds_se": weighed.seeds_se}
-    return first.book(**told) if new else book(desk.session, **told)
+    movement = Movement(
+        lot_id=entry.lot.id or 0,
+        on_date=entry.on,
+        reason=entry.reason,
+        note=entry.note,
+        recorded_at=desk.now,
+    )
+    if weighed is not None:
+        goes_out = entry.reason not in (*_COMES_IN, MovementReason.STOCK_TAKE)
+        movement.seeds = -weighed.seeds if goes_out else weighed.seeds
+        movement.seeds_se, movement.grams = weighed.seeds_se, weighed.grams
+        movement.thousand_seed_weight_g = weighed.tsw_g
+    if entry.lot.id in desk.new_lots:
+        return first.book(movement)
+    return book(desk.session, movement)
 
 
 def _tie(desk: Desk, entry: Entry, movement_id: int | None) -> None:

@@ -39,7 +39,7 @@ from seedbank.lots.edit_places import add_place
 from seedbank.lots.forms import LotCreate, PlaceCreate
 from seedbank.lots.show_lots import answer_lot
 from seedbank.lots.tables.brought_in import BroughtBy
-from seedbank.lots.tables.ledger import MovementReason, book
+from seedbank.lots.tables.ledger import Movement, MovementReason, book
 from seedbank.lots.tables.lots import Lot, Origin
 from seedbank.lots.tables.places import get_place, move_lot
 from seedbank.lots.take_in_lots import Arrival, add_lots
@@ -108,16 +108,16 @@ def _make(session: Session, form: PassportArrival, *, received: date, now: datet
     _put_through(session, number, form, received)
     for position, test in enumerate(passport.tests):
         _test(session, lot, passport, test, f"passport.tests[{position}]", now)
-    book(
-        session,
+    given = Movement(
         lot_id=number,
-        on=received,
+        on_date=received,
         reason=MovementReason.ACQUIRED,
         seeds=passport.given_seeds,
         seeds_se=passport.given_seeds_se if passport.given_seeds is not None else 0.0,
         note=f"passport {passport.digest}",
-        now=now,
+        recorded_at=now,
     )
+    book(session, given)
     return lot
 
 

@@ -6,7 +6,7 @@ whatever is taken out, until a stock-take that stands has counted the packet.
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
 from functools import cache
@@ -31,16 +31,6 @@ from sqlmodel import Field, Session, SQLModel, col
 from seedbank.common.errors import BadValue, Missing, Overdrawn, WrongSign
 from seedbank.database.base import UtcDateTime, unique_where, word
 from seedbank.lots.tables.lots import Lot
-
-
-def check_amounts(seeds_se: float, grams: float | None, weight: float | None) -> None:
-    """Raises BadValue: a weight or an error below zero or without end."""
-    if not (0 <= seeds_se < math.inf):
-        raise BadValue("standard-error-negative", "seeds_se", seeds_se)
-    if grams is not None and not (0 <= grams < math.inf):
-        raise BadValue("weight-negative", "grams", grams)
-    if weight is not None and not (0 < weight < math.inf):
-        raise BadValue("thousand-seed-weight-not-positive", "thousand_seed_weight_g", weight)
 
 
 class MovementReason(StrEnum):
@@ -89,7 +79,7 @@ class Movement(SQLModel, table=True):
 
     id: int | None = Field(default=None, primary_key=True)
     lot_id: int = Field(foreign_key="lot.id")
-    serial: int
+    serial: int = Field(default=0, description="0 of one not booked yet")
     on_date: date
     reason: MovementReason = Field(sa_type=word(MovementReason))
     seeds: int | None = Field(default=None, description="signed change in seed units")
@@ -106,113 +96,51 @@ class Movement(SQLModel, table=True):
     recorded_at: datetime = Field(sa_type=UtcDateTime)
 
 
-def book(
-    session: Session,
-    *,
-    lot_id: int,
-    on: date,
-    reason: MovementReason,
-    seeds: int | None,
-    seeds_se: float = 0.0,
-    grams: float | None = None,
-    thousand_seed_weight_g: float | None = None,
-    note: str = "",
-    now: datetime,
-) -> Movement:
-    """Book one movement of ``seeds`` (signed: in > 0, out < 0) and flush it, without committing.
+def book(session: Session, movement: Movement) -> Movement:
+    """Enter a new movement in its lot's ledger and flush it, without committing.
 
-    ``seeds`` None: some came in, and nobody counted it.
+    ``seeds`` is signed (in > 0, out < 0), or None: some came in, and nobody counted it. Of a
+    stock-take it is what was found in the packet, and becomes what that changes (0 included); from
+    here on the balance's standard error starts anew at ``seeds_se``.
 
     Raises Missing: no such lot. WrongSign: ``seeds`` of the wrong sign for ``reason``.
-    BadValue: a standard error or weight out of range. Overdrawn: more than the lot holds.
+    BadValue: a count, standard error or weight out of range. Overdrawn: more than the lot holds.
     Nothing is changed when it raises.
     """
-    movement = new_movement(
-        lot_id=lot_id,
-        on=on,
-        reason=reason,
-        seeds=seeds,
-        seeds_se=seeds_se,
-        grams=grams,
-        thousand_seed_weight_g=thousand_seed_weight_g,
-        note=note,
-        now=now,
-    )
-    last = lock_last(session, lot_id)
-    session.add(place_after(last, movement))
+    _check(movement)
+    last = lock_last(session, movement.lot_id)
+    takes_stock = movement.reason is MovementReason.STOCK_TAKE
+    session.add(_place_after(last, movement, sum_known(session, last) if takes_stock else 0))
     session.flush()
     return movement
 
 
-def new_movement(
-    *,
-    lot_id: int,
-    on: date,
-    reason: MovementReason,
-    seeds: int | None,
-    seeds_se: float,
-    grams: float | None,
-    thousand_seed_weight_g: float | None,
-    note: str,
-    now: datetime,
-) -> Movement:
-    """A movement not yet in any ledger (``place_after``). Raises WrongSign, BadValue."""
-    _check_sign(reason, seeds)
-    check_amounts(seeds_se, grams, thousand_seed_weight_g)
-    return Movement(
-        lot_id=lot_id,
-        serial=1,
-        on_date=on,
-        reason=reason,
-        seeds=seeds,
-        seeds_se=seeds_se,
-        grams=grams,
-        thousand_seed_weight_g=thousand_seed_weight_g,
-        note=note,
-        recorded_at=now,
-    )
+@dataclass(slots=True)
+class FirstLedgers:
+    """Ledgers of lots added in this very transaction, on which nobody else can book.
 
-
-def take_stock(
-    session: Session,
-    *,
-    lot_id: int,
-    on: date,
-    counted_seeds: int,
-    counted_se: float = 0.0,
-    grams: float | None = None,
-    thousand_seed_weight_g: float | None = None,
-    note: str = "",
-    now: datetime,
-) -> Movement:
-    """Book what was found in the packet: the movement is counted less balance, 0 included.
-
-    From here on the balance's standard error starts anew at ``counted_se``. Of seed not counted
-    before, the movement is counted less the sum of all numbers known.
-    Raises Missing: no such lot. BadValue: a count, error or weight out of range.
+    So they are held in memory, by the same rules, and written together at the end.
     """
-    last = lock_last(session, lot_id)
-    movement = new_movement(
-        lot_id=lot_id,
-        on=on,
-        reason=MovementReason.STOCK_TAKE,
-        seeds=found_less_sum(counted_seeds, sum_known(session, last)),
-        seeds_se=counted_se,
-        grams=grams,
-        thousand_seed_weight_g=thousand_seed_weight_g,
-        note=note,
-        now=now,
-    )
-    session.add(place_after(last, movement, found=counted_seeds))
-    session.flush()
-    return movement
 
+    _last: dict[int, Movement] = field(default_factory=dict)
+    _unwritten: list[Movement] = field(default_factory=list)
+    _known: dict[int, int] = field(default_factory=dict)  # the sum of all numbers known
 
-def found_less_sum(counted_seeds: int, known: int) -> int:
-    """What a stock-take changes where the numbers known add up so. Raises BadValue: below 0."""
-    if counted_seeds < 0:
-        raise BadValue("stock-take-negative", "counted_seeds", counted_seeds)
-    return counted_seeds - known
+    def book(self, movement: Movement) -> Movement:
+        """As ``book``, but for the movement's id: it has none until it is written."""
+        _check(movement)
+        lot_id = movement.lot_id
+        known = self._known.get(lot_id, 0)
+        self._last[lot_id] = _place_after(self._last.get(lot_id), movement, known)
+        self._known[lot_id] = known + (movement.seeds or 0)
+        self._unwritten.append(movement)
+        return movement
+
+    def write(self, session: Session) -> None:
+        """Put what was booked into the database, without committing."""
+        session.add_all(self._unwritten)
+        session.flush()
+        self._unwritten.clear()
 
 
 def sum_known(session: Session, last: Movement | None) -> int:
@@ -260,15 +188,16 @@ def lock_last(session: Session, lot_id: int) -> Movement | None:
     return session.execute(newest_first).scalar_one_or_none()
 
 
-def place_after(last: Movement | None, movement: Movement, *, found: int | None = None) -> Movement:
-    """Number a movement after the lot's last and sum it up; ``found``: by a stock-take.
+def _place_after(last: Movement | None, movement: Movement, known: int) -> Movement:
+    """Number a movement after the lot's last and sum it up. Raises Overdrawn.
 
-    Raises Overdrawn.
+    ``known``: the sum of all that is known of the lot's movements; a stock-take changes that.
     """
     held = last.balance_seeds if last else 0
     movement.serial = last.serial + 1 if last else 1
-    if found is not None:
-        movement.balance_seeds = found
+    if movement.reason is MovementReason.STOCK_TAKE and movement.seeds is not None:
+        movement.balance_seeds = movement.seeds
+        movement.seeds -= known
     elif held is None or movement.seeds is None:
         movement.balance_seeds = None
     elif held + movement.seeds < 0:
@@ -278,12 +207,22 @@ def place_after(last: Movement | None, movement: Movement, *, found: int | None 
     return movement
 
 
-def _check_sign(reason: MovementReason, seeds: int | None) -> None:
-    """Raise WrongSign where seed that comes in is taken out, or the other way about."""
+def _check(movement: Movement) -> None:
+    """Raise WrongSign where seed that comes in is taken out, or the other way about; BadValue."""
+    reason, seeds = movement.reason, movement.seeds
+    if not 0 <= movement.seeds_se < math.inf:
+        raise BadValue("standard-error-negative", "seeds_se", movement.seeds_se)
+    if movement.grams is not None and not 0 <= movement.grams < math.inf:
+        raise BadValue("weight-negative", "grams", movement.grams)
+    weight_g = movement.thousand_seed_weight_g
+    if weight_g is not None and not 0 < weight_g < math.inf:
+        raise BadValue("thousand-seed-weight-not-positive", "thousand_seed_weight_g", weight_g)
     if seeds is None:
         if reason not in _COMES_IN:
             raise BadValue("seed-going-out-uncounted", "seeds", None, reason=reason)
         return
+    if reason is MovementReason.STOCK_TAKE and seeds < 0:
+        raise BadValue("stock-take-negative", "seeds", seeds)
     if reason in _COMES_IN and seeds <= 0:
         raise WrongSign("seed-coming-in-negative", reason, seeds)
     if reason in _GOES_OUT and seeds >= 0:

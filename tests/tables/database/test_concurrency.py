@@ -43,11 +43,13 @@ def test_fifty_programs_taking_from_one_packet_never_overdraw_it(
             with session_factory(own)() as session:
                 book(
                     session,
-                    lot_id=lot_id,
-                    on=DAY,
-                    reason=MovementReason.SOWN,
-                    seeds=-10,
-                    now=NOW,
+                    Movement(
+                        lot_id=lot_id,
+                        on_date=DAY,
+                        reason=MovementReason.SOWN,
+                        seeds=-10,
+                        recorded_at=NOW,
+                    ),
                 )
                 session.commit()
             taken.append(10)

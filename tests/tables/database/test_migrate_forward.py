@@ -17,7 +17,7 @@ from seedbank.database.migrate import revision_in, revisions, schema_revision, u
 from seedbank.database.migrations.marks_in_notes import mark_of
 from seedbank.database.queries import Paging
 from seedbank.interchange.archive.whole_collection import continue_numbering
-from seedbank.lots.tables.ledger import MovementReason, book
+from seedbank.lots.tables.ledger import Movement, MovementReason, book
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lot_search import LotFilter, find_lots
 from seedbank.lots.tables.lots import Lot
@@ -202,11 +202,13 @@ def test_seed_that_nobody_counted_can_be_booked_after_migrating(older: Engine) -
         lot_id = session.execute(select(col(Lot.id)).order_by(col(Lot.id)).limit(1)).scalar_one()
         came = book(
             session,
-            lot_id=lot_id,
-            on=NOW.date(),
-            reason=MovementReason.ACQUIRED,
-            seeds=None,
-            now=NOW,
+            Movement(
+                lot_id=lot_id,
+                on_date=NOW.date(),
+                reason=MovementReason.ACQUIRED,
+                seeds=None,
+                recorded_at=NOW,
+            ),
         )
         assert came.balance_seeds is None
         session.commit()

@@ -7,8 +7,7 @@ import pytest
 from sqlmodel import Session, col, select
 
 from seedbank.common.errors import BadValue, Overdrawn, WrongSign
-from seedbank.lots.tables.first_ledgers import FirstLedgers
-from seedbank.lots.tables.ledger import Movement, MovementReason, book, take_stock
+from seedbank.lots.tables.ledger import FirstLedgers, Movement, MovementReason, book
 from tests.tables.conftest import NOW, Garden
 
 DAY = date(2026, 9, 1)
@@ -31,15 +30,10 @@ def test_a_ledger_kept_in_memory_is_written_as_if_booked_line_by_line(
     slow, quick = garden.lot().id, garden.lot().id
     first = FirstLedgers()
     for reason, seeds, error in LINES:
-        told: dict[str, Any] = {"on": DAY, "note": "n", "now": NOW}
-        if reason is MovementReason.STOCK_TAKE:
-            told |= {"counted_seeds": seeds, "counted_se": error}
-            take_stock(session, lot_id=slow, **told)
-            first.take_stock(lot_id=quick, **told)
-        else:
-            told |= {"reason": reason, "seeds": seeds, "seeds_se": error}
-            book(session, lot_id=slow, **told)
-            first.book(lot_id=quick, **told)
+        told: dict[str, Any] = {"on_date": DAY, "note": "n", "recorded_at": NOW}
+        told |= {"reason": reason, "seeds": seeds, "seeds_se": error}
+        book(session, Movement(lot_id=slow, **told))
+        first.book(Movement(lot_id=quick, **told))
     assert _written(session, quick) == []
     first.write(session)
     first.write(session)
@@ -58,10 +52,18 @@ def test_what_the_ledger_refuses_is_refused_here_too_and_changes_nothing(
     fault: type[Exception], reason: MovementReason, seeds: int
 ) -> None:
     first = FirstLedgers()
-    first.book(lot_id=1, on=DAY, reason=MovementReason.ACQUIRED, seeds=10, now=NOW)
+    first.book(
+        Movement(lot_id=1, on_date=DAY, reason=MovementReason.ACQUIRED, seeds=10, recorded_at=NOW)
+    )
     with pytest.raises(fault):
-        first.book(lot_id=1, on=DAY, reason=reason, seeds=seeds, now=NOW)
+        first.book(Movement(lot_id=1, on_date=DAY, reason=reason, seeds=seeds, recorded_at=NOW))
     with pytest.raises(BadValue):
-        first.take_stock(lot_id=1, on=DAY, counted_seeds=-1, now=NOW)
-    all_given = first.book(lot_id=1, on=DAY, reason=MovementReason.GIVEN, seeds=-10, now=NOW)
+        first.book(
+            Movement(
+                lot_id=1, reason=MovementReason.STOCK_TAKE, on_date=DAY, seeds=-1, recorded_at=NOW
+            )
+        )
+    all_given = first.book(
+        Movement(lot_id=1, on_date=DAY, reason=MovementReason.GIVEN, seeds=-10, recorded_at=NOW)
+    )
     assert (all_given.serial, all_given.balance_seeds) == (2, 0)

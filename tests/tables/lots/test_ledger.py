@@ -15,7 +15,6 @@ from seedbank.lots.tables.ledger import (
     balance,
     balances,
     book,
-    take_stock,
 )
 from seedbank.lots.tables.lots import Lot
 from seedbank.lots.tables.reversing import reverse
@@ -26,13 +25,12 @@ DAY = date(2027, 2, 1)
 
 def _book(session: Session, lot: Lot, reason: str, seeds: int, **values: Any) -> Movement:
     now = datetime.fromisoformat("2027-03-01T09:30:00+00:00")
-    defaults: dict[str, Any] = {"on": DAY, "now": now}
+    defaults: dict[str, Any] = {"on_date": DAY, "recorded_at": now}
     return book(
         session,
-        lot_id=lot.id or 0,
-        reason=MovementReason(reason),
-        seeds=seeds,
-        **(defaults | values),
+        Movement(
+            lot_id=lot.id or 0, reason=MovementReason(reason), seeds=seeds, **defaults | values
+        ),
     )
 
 
@@ -79,7 +77,12 @@ def test_another_lots_seed_does_not_help(session: Session, garden: Garden) -> No
 
 def test_a_lot_that_is_not_there_is_missing(session: Session, now: datetime) -> None:
     with pytest.raises(Missing) as refused:
-        book(session, lot_id=7, on=DAY, reason=MovementReason.ACQUIRED, seeds=1, now=now)
+        book(
+            session,
+            Movement(
+                lot_id=7, on_date=DAY, reason=MovementReason.ACQUIRED, seeds=1, recorded_at=now
+            ),
+        )
     assert (refused.value.what, refused.value.key) == ("lot", 7)
 
 
@@ -129,7 +132,16 @@ def test_a_stock_take_books_the_difference(
     session: Session, garden: Garden, now: datetime, counted: int, change: int
 ) -> None:
     lot = garden.lot(seeds=70)
-    taken = take_stock(session, lot_id=lot.id or 0, on=DAY, counted_seeds=counted, now=now)
+    taken = book(
+        session,
+        Movement(
+            lot_id=lot.id or 0,
+            reason=MovementReason.STOCK_TAKE,
+            on_date=DAY,
+            seeds=counted,
+            recorded_at=now,
+        ),
+    )
     assert (taken.reason, taken.seeds) == (MovementReason.STOCK_TAKE, change)
     assert balance(session, lot.id or 0) == Balance(counted, 0.0)
 
@@ -138,7 +150,17 @@ def test_a_first_stock_take_needs_no_movement_before(
     session: Session, garden: Garden, now: datetime
 ) -> None:
     lot = garden.lot()
-    take_stock(session, lot_id=lot.id or 0, on=DAY, counted_seeds=30, counted_se=4.0, now=now)
+    book(
+        session,
+        Movement(
+            lot_id=lot.id or 0,
+            reason=MovementReason.STOCK_TAKE,
+            on_date=DAY,
+            seeds=30,
+            seeds_se=4.0,
+            recorded_at=now,
+        ),
+    )
     assert balance(session, lot.id or 0) == Balance(30, 4.0)
 
 
@@ -146,8 +168,17 @@ def test_fewer_than_no_seeds_cannot_be_counted(
     session: Session, garden: Garden, now: datetime
 ) -> None:
     with pytest.raises(BadValue) as refused:
-        take_stock(session, lot_id=garden.lot().id or 0, on=DAY, counted_seeds=-1, now=now)
-    assert refused.value.field == "counted_seeds"
+        book(
+            session,
+            Movement(
+                lot_id=garden.lot().id or 0,
+                reason=MovementReason.STOCK_TAKE,
+                on_date=DAY,
+                seeds=-1,
+                recorded_at=now,
+            ),
+        )
+    assert refused.value.field == "seeds"
 
 
 def test_errors_add_as_squares_until_a_stock_take_starts_them_anew(
@@ -157,7 +188,17 @@ def test_errors_add_as_squares_until_a_stock_take_starts_them_anew(
     _book(session, lot, "acquired", 500, seeds_se=12.0)
     _book(session, lot, "sown", -100, seeds_se=5.0)
     assert balance(session, lot.id or 0) == Balance(400, 13.0)  # 5, 12, 13
-    take_stock(session, lot_id=lot.id or 0, on=DAY, counted_seeds=390, counted_se=3.0, now=now)
+    book(
+        session,
+        Movement(
+            lot_id=lot.id or 0,
+            reason=MovementReason.STOCK_TAKE,
+            on_date=DAY,
+            seeds=390,
+            seeds_se=3.0,
+            recorded_at=now,
+        ),
+    )
     assert balance(session, lot.id or 0) == Balance(390, 3.0)
     _book(session, lot, "given", -10, seeds_se=4.0)
     assert balance(session, lot.id or 0) == Balance(380, 5.0)
@@ -173,8 +214,18 @@ def test_errors_of_one_seed_weight_go_out_with_the_seed_that_was_weighed(
     assert balance(session, lot.id or 0) == Balance(350, 70.0)  # as 350 weighed on their own
     _book(session, lot, "given", -350, grams=5.6, seeds_se=70.0, **by_weight)
     assert balance(session, lot.id or 0) == Balance(0, 0.0)
-    counted = {"counted_seeds": 100, "counted_se": 20.0, "grams": 1.6}
-    take_stock(session, lot_id=lot.id or 0, on=DAY, now=now, **counted, **by_weight)
+    counted = {"seeds": 100, "seeds_se": 20.0, "grams": 1.6}
+    book(
+        session,
+        Movement(
+            lot_id=lot.id or 0,
+            reason=MovementReason.STOCK_TAKE,
+            on_date=DAY,
+            recorded_at=now,
+            **counted,
+            **by_weight,
+        ),
+    )
     _book(session, lot, "given", -50, grams=0.8, seeds_se=10.0, **by_weight)
     assert balance(session, lot.id or 0) == Balance(50, 10.0)
 
@@ -206,7 +257,16 @@ def test_undoing_a_stock_take_gives_the_errors_before_it_force_again(
 ) -> None:
     lot = garden.lot()
     _book(session, lot, "acquired", 500, seeds_se=12.0)
-    taken = take_stock(session, lot_id=lot.id or 0, on=DAY, counted_seeds=50, now=now)
+    taken = book(
+        session,
+        Movement(
+            lot_id=lot.id or 0,
+            reason=MovementReason.STOCK_TAKE,
+            on_date=DAY,
+            seeds=50,
+            recorded_at=now,
+        ),
+    )
     _book(session, lot, "sown", -10, seeds_se=5.0)
     reverse(session, taken.id or 0, on=DAY, now=now)
     assert balance(session, lot.id or 0) == Balance(490, 13.0)
@@ -250,7 +310,16 @@ def test_a_movement_the_packet_was_counted_after_cannot_be_undone(
 ) -> None:
     lot = garden.lot(seeds=100)
     sown = _book(session, lot, "sown", -30)
-    taken = take_stock(session, lot_id=lot.id or 0, on=DAY, counted_seeds=99, now=now)
+    taken = book(
+        session,
+        Movement(
+            lot_id=lot.id or 0,
+            reason=MovementReason.STOCK_TAKE,
+            on_date=DAY,
+            seeds=99,
+            recorded_at=now,
+        ),
+    )
     with pytest.raises(CannotReverse, match="2027-02-01"):
         reverse(session, sown.id or 0, on=DAY, now=now)
     reverse(session, taken.id or 0, on=DAY, now=now)

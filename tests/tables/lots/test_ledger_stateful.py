@@ -19,7 +19,6 @@ from seedbank.lots.tables.ledger import (
     MovementReason,
     balances,
     book,
-    take_stock,
 )
 from seedbank.lots.tables.reversing import reverse
 from seedbank.overview.undo_obstacles import obstacles
@@ -100,19 +99,24 @@ class Ledger(RuleBasedStateMachine):
     def comes_in(self, lot: int, reason: MovementReason, seeds: int, se: float) -> None:
         movement = book(
             self.session,
-            lot_id=self.lots[lot],
-            on=DAY,
-            reason=reason,
-            seeds=seeds,
-            seeds_se=se,
-            now=NOW,
+            Movement(
+                lot_id=self.lots[lot],
+                on_date=DAY,
+                reason=reason,
+                seeds=seeds,
+                seeds_se=se,
+                recorded_at=NOW,
+            ),
         )
         self._note(movement, se * se)
 
     @rule(lot=LOTS, reason=INCOMING)
     def comes_in_uncounted(self, lot: int, reason: MovementReason) -> None:
         movement = book(
-            self.session, lot_id=self.lots[lot], on=DAY, reason=reason, seeds=None, now=NOW
+            self.session,
+            Movement(
+                lot_id=self.lots[lot], on_date=DAY, reason=reason, seeds=None, recorded_at=NOW
+            ),
         )
         assert movement.balance_seeds is None
         self._note(movement, 0.0)
@@ -124,12 +128,14 @@ class Ledger(RuleBasedStateMachine):
         def take() -> Movement:
             return book(
                 self.session,
-                lot_id=lot_id,
-                on=DAY,
-                reason=reason,
-                seeds=-seeds,
-                seeds_se=se,
-                now=NOW,
+                Movement(
+                    lot_id=lot_id,
+                    on_date=DAY,
+                    reason=reason,
+                    seeds=-seeds,
+                    seeds_se=se,
+                    recorded_at=NOW,
+                ),
             )
 
         if not self._unknown(lot_id) and seeds > self._held(lot_id):
@@ -140,13 +146,16 @@ class Ledger(RuleBasedStateMachine):
 
     @rule(lot=LOTS, counted=st.integers(0, 600), se=ERRORS)
     def counted(self, lot: int, counted: int, se: float) -> None:
-        movement = take_stock(
+        movement = book(
             self.session,
-            lot_id=self.lots[lot],
-            on=DAY,
-            counted_seeds=counted,
-            counted_se=se,
-            now=NOW,
+            Movement(
+                lot_id=self.lots[lot],
+                reason=MovementReason.STOCK_TAKE,
+                on_date=DAY,
+                seeds=counted,
+                seeds_se=se,
+                recorded_at=NOW,
+            ),
         )
         self._note(movement, se * se, counted=True)
         assert self._held(self.lots[lot]) == counted == movement.balance_seeds

@@ -9,7 +9,7 @@ from seedbank.common.errors import BadValue
 from seedbank.database.queries import Cursor, Paging
 from seedbank.germination.tables import untested_since
 from seedbank.kinds.tables import OtherKeepers
-from seedbank.lots.tables.ledger import take_stock
+from seedbank.lots.tables.ledger import Movement, MovementReason, book
 from seedbank.lots.tables.lot_search import LotEntry, LotFilter, LotOrder, find_lots, lots_coded
 from seedbank.lots.tables.lots import Lot, Origin
 from tests.tables.conftest import NOW, Garden
@@ -78,7 +78,16 @@ def test_low_stock_is_the_balance_and_not_the_first_amount(
     session: Session, garden: Garden
 ) -> None:
     full, low, none = garden.lot(seeds=100), garden.lot(seeds=100), garden.lot()
-    take_stock(session, lot_id=low.id or 0, on=date(2027, 1, 1), counted_seeds=9, now=NOW)
+    book(
+        session,
+        Movement(
+            lot_id=low.id or 0,
+            reason=MovementReason.STOCK_TAKE,
+            on_date=date(2027, 1, 1),
+            seeds=9,
+            recorded_at=NOW,
+        ),
+    )
     assert _ids(session, low_stock=10) == {low.id, none.id}
     assert _ids(session, low_stock=9) == {none.id}
     assert _ids(session, low_stock=101) == {full.id, low.id, none.id}

@@ -5,7 +5,7 @@ from sqlmodel import Session
 
 from seedbank.common.errors import Missing
 from seedbank.database.queries import Paging
-from seedbank.lots.tables.ledger import MovementReason, book
+from seedbank.lots.tables.ledger import Movement, MovementReason, book
 from seedbank.lots.tables.movements import find_last_movements, find_movements, get_movement
 from tests.tables.conftest import Garden
 
@@ -17,11 +17,13 @@ def test_a_lots_movements_come_in_pages_in_the_order_booked(
     for day, reason in [(9, "sown"), (3, "given"), (5, "sown")]:
         book(
             session,
-            lot_id=lot.id or 0,
-            on=date(2027, 1, day),
-            reason=MovementReason(reason),
-            seeds=-day,
-            now=now,
+            Movement(
+                lot_id=lot.id or 0,
+                on_date=date(2027, 1, day),
+                reason=MovementReason(reason),
+                seeds=-day,
+                recorded_at=now,
+            ),
         )
     first = find_movements(session, lot.id or 0, Paging(2))
     second = find_movements(session, lot.id or 0, Paging(2, first.next))
@@ -47,11 +49,13 @@ def test_the_last_movements_come_first_over_all_lots_or_of_one(
     for lot, seeds in ((first, -7), (second, -5), (first, -3)):
         book(
             session,
-            lot_id=lot.id or 0,
-            on=date(2027, 1, 1),
-            reason=MovementReason.GIVEN,
-            seeds=seeds,
-            now=now,
+            Movement(
+                lot_id=lot.id or 0,
+                on_date=date(2027, 1, 1),
+                reason=MovementReason.GIVEN,
+                seeds=seeds,
+                recorded_at=now,
+            ),
         )
     page = find_last_movements(session, Paging(2))
     rest = find_last_movements(session, Paging(9, page.next))

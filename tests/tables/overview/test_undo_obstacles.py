@@ -9,7 +9,7 @@ from sqlmodel import Session, SQLModel
 from seedbank.common.errors import CannotReverse, Overdrawn
 from seedbank.database.engine import open_engine, session_factory
 from seedbank.database.queries import Paging
-from seedbank.lots.tables.ledger import Movement, MovementReason, book, take_stock
+from seedbank.lots.tables.ledger import Movement, MovementReason, book
 from seedbank.lots.tables.movements import find_last_movements
 from seedbank.lots.tables.reversing import reverse
 from seedbank.overview.undo_obstacles import Obstacle, obstacles, taken_for
@@ -33,7 +33,16 @@ def walk(session: Session, lot_id: int, steps: list[tuple[str, int]]) -> None:
 
 def step(session: Session, lot_id: int, what: str, n: int) -> None:
     if what == "count":
-        take_stock(session, lot_id=lot_id, on=DAY, counted_seeds=n, now=NOW)
+        book(
+            session,
+            Movement(
+                lot_id=lot_id,
+                reason=MovementReason.STOCK_TAKE,
+                on_date=DAY,
+                seeds=n,
+                recorded_at=NOW,
+            ),
+        )
     elif what == "undo":
         booked = movements(session)
         if booked:
@@ -41,7 +50,10 @@ def step(session: Session, lot_id: int, what: str, n: int) -> None:
     else:
         reason = MovementReason.ACQUIRED if what == "in" else MovementReason.GIVEN
         seeds = (n + 1) * (1 if what == "in" else -1)
-        book(session, lot_id=lot_id, on=DAY, reason=reason, seeds=seeds, now=NOW)
+        book(
+            session,
+            Movement(lot_id=lot_id, on_date=DAY, reason=reason, seeds=seeds, recorded_at=NOW),
+        )
 
 
 def movements(session: Session) -> list[Movement]:
@@ -90,7 +102,10 @@ def test_seed_of_a_test_and_of_a_sowing_is_known_for_what_it_is(
 ) -> None:
     lot = garden.lot(seeds=100)
     taken = [
-        book(session, lot_id=lot.id or 0, on=DAY, reason=reason, seeds=-9, now=NOW)
+        book(
+            session,
+            Movement(lot_id=lot.id or 0, on_date=DAY, reason=reason, seeds=-9, recorded_at=NOW),
+        )
         for reason in (MovementReason.TESTED, MovementReason.SOWN, MovementReason.GIVEN)
     ]
     test = garden.test(lot_id=lot.id, movement_id=taken[0].id)

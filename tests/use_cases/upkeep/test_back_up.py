@@ -13,7 +13,7 @@ from sqlalchemy import Engine, text
 from seedbank.common.errors import CopyDiffers, Refused
 from seedbank.database.engine import one_moment, open_engine, open_for_reading, session_factory
 from seedbank.database.migrate import revisions, schema_revision, upgrade
-from seedbank.lots.tables.ledger import MovementReason, book
+from seedbank.lots.tables.ledger import Movement, MovementReason, book
 from seedbank.upkeep import copy_files
 from seedbank.upkeep.back_up import back_up, good_backups
 from seedbank.upkeep.check_collection import check_collection
@@ -34,11 +34,13 @@ def _write(engine: Engine, stop: threading.Event, booked: list[int]) -> None:
             for lot_id in (1, 2):
                 book(
                     session,
-                    lot_id=lot_id,
-                    on=date(2027, 2, 1),
-                    reason=MovementReason.ACQUIRED,
-                    seeds=1,
-                    now=NOW,
+                    Movement(
+                        lot_id=lot_id,
+                        on_date=date(2027, 2, 1),
+                        reason=MovementReason.ACQUIRED,
+                        seeds=1,
+                        recorded_at=NOW,
+                    ),
                 )
             session.commit()
             booked.append(1)

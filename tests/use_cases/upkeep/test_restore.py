@@ -17,7 +17,7 @@ from sqlalchemy import Engine, text
 from seedbank.common.errors import BadDatabase, Conflict, NewerDatabase, Refused
 from seedbank.database.engine import one_moment, open_engine, open_for_reading, session_factory
 from seedbank.database.migrate import revisions, upgrade
-from seedbank.lots.tables.ledger import MovementReason, book
+from seedbank.lots.tables.ledger import Movement, MovementReason, book
 from seedbank.upkeep.back_up import back_up
 from seedbank.upkeep.check_collection import check_collection
 from seedbank.upkeep.copy_tables import digest_tables
@@ -74,11 +74,13 @@ def test_a_restored_collection_is_the_one_backed_up_and_goes_on_from_there(
         last = session.execute(text("SELECT max(id) FROM movement")).scalar_one()
         moved = book(
             session,
-            lot_id=1,
-            on=date(2027, 2, 20),
-            reason=MovementReason.ACQUIRED,
-            seeds=5,
-            now=NOW,
+            Movement(
+                lot_id=1,
+                on_date=date(2027, 2, 20),
+                reason=MovementReason.ACQUIRED,
+                seeds=5,
+                recorded_at=NOW,
+            ),
         )
         session.commit()
         assert moved.id == last + 1
