@@ -10,12 +10,14 @@ from typing import Annotated, Any, get_args, get_origin
 import typer
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
+from typer.models import OptionInfo
 
 
 def fill_form(command: Callable[..., None]) -> Callable[..., None]:
     """The command with an option for each field of a form, in place of its parameter of that type.
 
-    The form validates what is given; a fault in it names the field as the option is called.
+    The form validates what is given; a fault in it names the field as the option is called. A field
+    annotated with a ``typer.Option`` is asked for by that one.
     """
     asked = inspect.signature(command, eval_str=True)
     filled, form = next(
@@ -41,10 +43,12 @@ def fill_form(command: Callable[..., None]) -> Callable[..., None]:
 
 
 def _option(name: str, field: FieldInfo) -> inspect.Parameter:
-    kind = _typed(field.annotation)
     default = inspect.Parameter.empty if field.is_required() else field.default
+    option = next((one for one in field.metadata if isinstance(one, OptionInfo)), None)
+    kind = field.annotation if option else _typed(field.annotation)
     # A yes or no is said by naming it; its opposite is to leave it out.
-    option = typer.Option(*[f"--{name.replace('_', '-')}"] * (kind is bool), help=field.description)
+    own = [f"--{name.replace('_', '-')}"] * (kind is bool)
+    option = option or typer.Option(*own, help=field.description)
     return inspect.Parameter(
         name, inspect.Parameter.KEYWORD_ONLY, default=default, annotation=Annotated[kind, option]
     )

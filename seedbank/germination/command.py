@@ -3,8 +3,10 @@
 from typing import Annotated
 
 import typer
+from pydantic import BaseModel, Field
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
+from seedbank.cli.form_options import fill_form
 from seedbank.cli.screen import (
     bullets,
     heading,
@@ -28,64 +30,61 @@ _OUTCOMES = tuple(map(str, SeedClass))
 
 
 LotArgument = Annotated[str, typer.Argument(help="Code of the lot tested.")]
-StartedOption = Annotated[str, typer.Option(help="Day the seed was set, like 2027-02-06.")]
-FinishedOption = Annotated[str | None, typer.Option(help="Day of the last count; or today.")]
-SetOption = Annotated[int | None, typer.Option("--set", min=1, help="Seeds set, in one replicate.")]
-NormalOption = Annotated[int | None, typer.Option(min=0, help="Whole, sound seedlings.")]
-AbnormalOption = Annotated[int | None, typer.Option(min=0, help="Damaged or stunted ones.")]
-HardOption = Annotated[int | None, typer.Option(min=0, help="Seed that took up no water.")]
-FreshOption = Annotated[int | None, typer.Option(min=0, help="Swollen, firm, but not sprouted.")]
-DeadOption = Annotated[int | None, typer.Option(min=0, help="Soft or mouldy; or all the rest.")]
-RepOption = Annotated[
-    list[str] | None,
-    typer.Option(
-        help="A replicate as set:normal,abnormal,hard,fresh,dead, like 25:20,1,0,0,4; give one "
-        "for each. Numbers left out at the end are 0, dead is all the rest.",
-    ),
-]
-OnOption = Annotated[Substratum, typer.Option(help="What the seed lay on or in.")]
-PretreatmentOption = Annotated[Pretreatment, typer.Option(help="Done to break dormancy.")]
-TempOption = Annotated[float | None, typer.Option(help="Temperature, °C.")]
-LightOption = Annotated[bool | None, typer.Option("--light/--dark", help="Left out: not known.")]
-YesOption = Annotated[bool, typer.Option("--yes", help="It is so: take what was doubted.")]
-NotesOption = Annotated[str, typer.Option(help="Anything else.")]
 
 
+class TestOptions(BaseModel):
+    """A test as it is told in a line: its seeds in one replicate, or each replicate in a word."""
+
+    started_on: str = Field(description="Day the seed was set, like 2027-02-06.")
+    finished_on: str | None = Field(None, description="Day of the last count; or today.")
+    seeds_set: Annotated[
+        int | None, typer.Option("--set", min=1, help="Seeds set, in one replicate.")
+    ] = None
+    normal: Annotated[int | None, typer.Option(min=0, help="Whole, sound seedlings.")] = None
+    abnormal: Annotated[int | None, typer.Option(min=0, help="Damaged or stunted ones.")] = None
+    hard: Annotated[int | None, typer.Option(min=0, help="Seed that took up no water.")] = None
+    fresh: Annotated[int | None, typer.Option(min=0, help="Swollen, firm, but not sprouted.")] = (
+        None
+    )
+    dead: Annotated[int | None, typer.Option(min=0, help="Soft or mouldy; or all the rest.")] = None
+    rep: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="A replicate as set:normal,abnormal,hard,fresh,dead, like 25:20,1,0,0,4; give one "
+            "for each. Numbers left out at the end are 0, dead is all the rest.",
+        ),
+    ] = None
+    on: Substratum = Field(Substratum.PAPER_TOWEL, description="What the seed lay on or in.")
+    pretreatment: Pretreatment = Field(Pretreatment.NONE, description="Done to break dormancy.")
+    temp_c: float | None = Field(None, description="Temperature, °C.")
+    light: Annotated[bool | None, typer.Option("--light/--dark", help="Left out: not known.")] = (
+        None
+    )
+    notes: str = Field("", description="Anything else.")
+    yes: bool = Field(False, description="It is so: take what was doubted.")
+
+
+@fill_form
 def run(
     lot: LotArgument,
-    started_on: StartedOption,
-    finished_on: FinishedOption = None,
-    seeds_set: SetOption = None,
-    normal: NormalOption = None,
-    abnormal: AbnormalOption = None,
-    hard: HardOption = None,
-    fresh: FreshOption = None,
-    dead: DeadOption = None,
-    rep: RepOption = None,
-    on: OnOption = Substratum.PAPER_TOWEL,
-    pretreatment: PretreatmentOption = Pretreatment.NONE,
-    temp_c: TempOption = None,
-    light: LightOption = None,
-    notes: NotesOption = "",
-    yes: YesOption = False,
+    told: TestOptions,
     database: DatabaseOption = None,
     json: JsonOption = False,
 ) -> None:
     """Record a germination test and learn what it says of the lot."""
-    single = dict(zip(_OUTCOMES, (normal, abnormal, hard, fresh, dead), strict=True))
     with opened(settings_for(database)) as collection:
         form = TestRecord.model_validate(
             {
                 "lot": lot,
-                "started_on": started_on,
-                "finished_on": finished_on or collection.today.isoformat(),
-                "replicates": _replicates(seeds_set, single, rep or []),
-                "substratum": on,
-                "pretreatment": pretreatment,
-                "temp_c": temp_c,
-                "in_light": light,
-                "notes": notes,
-                "confirmed": yes,
+                "started_on": told.started_on,
+                "finished_on": told.finished_on or collection.today.isoformat(),
+                "replicates": _replicates(told),
+                "substratum": told.on,
+                "pretreatment": told.pretreatment,
+                "temp_c": told.temp_c,
+                "in_light": told.light,
+                "notes": told.notes,
+                "confirmed": told.yes,
             }
         )
         answer = record_test(collection.session, form, today=collection.today, now=collection.now)
@@ -95,17 +94,16 @@ def run(
         show(answer)
 
 
-def _replicates(
-    seeds_set: int | None, single: dict[str, int | None], several: list[str]
-) -> list[dict[str, int]]:
-    given = {name: number for name, number in single.items() if number is not None}
-    if several:
-        if seeds_set is not None or given:
-            raise Refused("replicates-told-twice", "rep", several[0])
-        return [_replicate(text) for text in several]
-    if seeds_set is None or "normal" not in given:
-        raise Refused("outcome-missing", "set" if seeds_set is None else "normal")
-    return [{"seeds_set": seeds_set, **given}]
+def _replicates(told: TestOptions) -> list[dict[str, int]]:
+    given = told.model_dump(include={"seeds_set", *_OUTCOMES}, exclude_none=True)
+    if told.rep:
+        if given:
+            raise Refused("replicates-told-twice", "rep", told.rep[0])
+        return [_replicate(text) for text in told.rep]
+    for name in ("seeds_set", "normal"):
+        if name not in given:
+            raise Refused("outcome-missing", name.removeprefix("seeds_"))
+    return [given]
 
 
 def _replicate(text: str) -> dict[str, int]:
