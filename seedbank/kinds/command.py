@@ -3,8 +3,10 @@
 from typing import Annotated
 
 import typer
+from pydantic import BaseModel, Field
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
+from seedbank.cli.form_options import fill_form
 from seedbank.cli.screen import screen, words
 from seedbank.facts.kinds import KeptAs
 from seedbank.kinds.edit_kinds import add_kind
@@ -13,45 +15,37 @@ from seedbank.upkeep.command_session import opened
 
 _OWN_WORD = "fact-told-with-kind"
 NameArgument = Annotated[str, typer.Argument(help="Its everyday name.")]
-KeptAsOption = Annotated[
-    KeptAs | None, typer.Option("--kept-as", help="What is kept of it: seed, or planting stock.")
-]
-YearsOption = Annotated[
-    float | None, typer.Option("--keeps-years", help="How long it keeps, years, if you know.")
-]
-PoisonousOption = Annotated[
-    bool | None, typer.Option("--poisonous/--not-poisonous", help="Whether it is poisonous.")
-]
-SlugOption = Annotated[str | None, typer.Option(help="Short name in addresses; made of the name.")]
-SourceOption = Annotated[str | None, typer.Option(help="Where this is from; you, if left out.")]
-FactOption = Annotated[
-    list[str] | None,
-    typer.Option("--fact", help="Another fact, like botanical=Sium sisarum; as often as you like."),
-]
 
 
+class KindOptions(BaseModel):
+    """What is known of the kind."""
+
+    kept_as: KeptAs | None = Field(None, description="What is kept of it: seed, or planting stock.")
+    keeps_years: float | None = Field(None, description="How long it keeps, years, if you know.")
+    poisonous: Annotated[
+        bool | None,
+        typer.Option("--poisonous/--not-poisonous", help="Whether it is poisonous."),
+    ] = None
+    slug: str | None = Field(None, description="Short name in addresses; made of the name.")
+    source: str | None = Field(None, description="Where this is from; you, if left out.")
+    fact: Annotated[
+        list[str] | None,
+        typer.Option(help="Another fact, like botanical=Sium sisarum; as often as you like."),
+    ] = None
+
+
+@fill_form
 def run(
     name: NameArgument,
-    kept_as: KeptAsOption = None,
-    keeps_years: YearsOption = None,
-    poisonous: PoisonousOption = None,
-    slug: SlugOption = None,
-    source: SourceOption = None,
-    fact: FactOption = None,
+    known: KindOptions,
     database: DatabaseOption = None,
     json: JsonOption = False,
 ) -> None:
     """Add a kind of plant of your own: its name and what you know of it."""
-    given = {
-        "name": name,
-        "slug": slug,
-        "kept_as": kept_as,
-        "keeps_years": keeps_years,
-        "poisonous": poisonous,
-        "source": source,
-        "facts": [_fact(one, source) for one in fact or ()],
-    }
-    form = KindCreate.model_validate(given)
+    facts = [_fact(one, known.source) for one in known.fact or ()]
+    form = KindCreate.model_validate(
+        {"name": name, **known.model_dump(exclude={"fact"}), "facts": facts}
+    )
     with opened(settings_for(database)) as collection:
         kind = add_kind(collection.session, form)
     if json:
