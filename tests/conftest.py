@@ -2,23 +2,56 @@
 
 import os
 import shutil
+import sqlite3
 import sys
 import uuid
 from collections.abc import Iterator
 from datetime import UTC, date, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import settings
-from sqlalchemy import Engine, make_url
+from sqlalchemy import Engine, Pool, make_url
 from sqlmodel import Session, SQLModel
 
+import seedbank.database.engine as engine_module
 import seedbank.tables  # noqa: F401 - fills the metadata
 from seedbank.database.engine import one_moment, open_engine, open_for_reading, session_factory
 from seedbank.database.migrate import upgrade
 from seedbank.interchange.folder.import_collection import import_collection
 from seedbank.upkeep.copy_tables import copy_tables
 from seedbank.upkeep.open_collection import open_collection
+
+_CREATE_ENGINE, _SET_UP_SQLITE = engine_module.create_engine, engine_module._set_up_sqlite
+_FIRST_OF: dict[type[Pool], Engine] = {}
+
+
+def _create_engine(*where: Any, **how: Any) -> Engine:
+    """An engine that knows the SQL which others of its sort have compiled before it."""
+    engine = _CREATE_ENGINE(*where, **how)
+    if engine.dialect.name == "sqlite":
+        first = _FIRST_OF.setdefault(type(engine.pool), engine)
+        engine.dialect = engine.pool._dialect = first.dialect
+        engine._compiled_cache = first._compiled_cache
+    return engine
+
+
+def _set_up_quick_sqlite(connection: sqlite3.Connection, record: Any) -> None:
+    """As every connection is set up, but no commit waits for the disk: no power cut is tested."""
+    _SET_UP_SQLITE(connection, record)
+    connection.execute("PRAGMA synchronous = OFF")
+
+
+engine_module.create_engine = _create_engine
+engine_module._set_up_sqlite = _set_up_quick_sqlite
+
+
+@pytest.fixture
+def waits_for_the_disk(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Connections as a gardener's are: a commit is on the disk when it returns."""
+    monkeypatch.setattr(engine_module, "_set_up_sqlite", _SET_UP_SQLITE)
+
 
 PLANNERS = (
     "seedbank.plan.routes.saving_plans",

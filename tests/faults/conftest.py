@@ -49,6 +49,11 @@ def held_port() -> socket.socket:
     return held
 
 
+@pytest.fixture(autouse=True)
+def every_commit_on_the_disk(waits_for_the_disk: None) -> None:
+    """Faults are met by connections as a gardener's are."""
+
+
 @dataclass
 class Server:
     """A server on a port of its own, started and killed as often as asked."""

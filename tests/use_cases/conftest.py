@@ -1,15 +1,18 @@
 """A collection with the packaged kinds in it, and short ways to put things there."""
 
+import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from itertools import count
+from pathlib import Path
 from typing import Any
 
 import pytest
+from sqlalchemy import Engine
 from sqlmodel import Session, SQLModel, select
 
-from seedbank.database.engine import session_factory
+from seedbank.database.engine import open_engine, session_factory
 from seedbank.kinds.edit_kinds import add_packaged_kinds
 from seedbank.kinds.edit_varieties import add_variety
 from seedbank.kinds.forms import VarietyCreate
@@ -65,9 +68,28 @@ class Garden:
         }
 
 
+@pytest.fixture(scope="session")
+def _kinds_file(_tables_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    file = shutil.copy(_tables_file, tmp_path_factory.mktemp("kinds"))
+    engine = open_engine(f"sqlite:///{file}")
+    with session_factory(engine)() as session:
+        add_packaged_kinds(session)
+    engine.dispose()
+    return file
+
+
 @pytest.fixture
-def garden(session: Session, today: date, now: datetime) -> Garden:
-    add_packaged_kinds(session)
+def kinds_in(engine: Engine, _kinds_file: Path) -> None:
+    """The packaged kinds are in the database, which nobody has looked into yet."""
+    if engine.dialect.name == "sqlite":
+        shutil.copy(_kinds_file, str(engine.url.database))
+        return
+    with session_factory(engine)() as session:
+        add_packaged_kinds(session)
+
+
+@pytest.fixture
+def garden(kinds_in: None, session: Session, today: date, now: datetime) -> Garden:  # noqa: ARG001
     return Garden(session, today, now, count(1))
 
 

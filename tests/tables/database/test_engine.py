@@ -33,6 +33,7 @@ def test_the_file_and_its_folder_are_made_on_first_use(path: Path) -> None:
     engine.dispose()
 
 
+@pytest.mark.usefixtures("waits_for_the_disk")
 @pytest.mark.parametrize(
     ("pragma", "value"),
     # PRAGMA synchronous: 2 is FULL (SQLite documentation).
