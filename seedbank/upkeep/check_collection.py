@@ -6,14 +6,16 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import DatabaseError, OperationalError
 
+from seedbank.common.catalogue import text_of
 from seedbank.database.engine import one_moment
+from seedbank.science.quantities import Finding
 from seedbank.upkeep.checks.check_rules import check_rules
 from seedbank.upkeep.checks.proofs import Proof, check_file, check_links, check_schema
 from seedbank.upkeep.checks.rows import check_counts, check_ledger, check_lots, check_words
 
 _PARTS: tuple[tuple[str, Callable[[Connection], list[Proof]]], ...] = (
     ("ledger", check_ledger),
-    ("tests, sowings and answers", check_counts),
+    ("counts", check_counts),
     ("lots", check_lots),
     ("references", check_links),
     ("rules", check_rules),
@@ -23,10 +25,15 @@ _PARTS: tuple[tuple[str, Callable[[Connection], list[Proof]]], ...] = (
 
 @dataclass(frozen=True, slots=True)
 class CheckedPart:
-    """One part of the proof: its name and its claims."""
+    """One part of the proof, by its code, and its claims."""
 
-    name: str
+    code: str
     proofs: tuple[Proof, ...]
+
+    @property
+    def name(self) -> str:
+        """What it is of, in words."""
+        return text_of(Finding("check-part", {"choice": self.code}))
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,10 +61,11 @@ class CheckReport:
         told: list[str] = []
         for part in self.parts:
             for proof in part.proofs:
-                told += proof.faults
-                if proof.broken > len(proof.faults):
-                    more = proof.broken - len(proof.faults)
-                    told.append(f"… and {more} more of which it isn't true that {proof.claim}.")
+                told += map(text_of, proof.faults)
+                if more := proof.broken - len(proof.faults):
+                    told.append(
+                        text_of(Finding("check-more", {"more": more, "claim": proof.claim}))
+                    )
         return told
 
 
@@ -75,8 +83,8 @@ def check_collection(engine: Engine) -> CheckReport:
     except OperationalError:
         raise
     except DatabaseError as unreadable:
-        told = f"The database can't be read: {unreadable.orig}."
-        proof = Proof("the file can be read", 1, "file", (told,), 1)
+        fault = Finding("check-unreadable", {"why": str(unreadable.orig)})
+        proof = Proof("check-unreadable", 1, {}, (fault,), 1)
         return CheckReport((CheckedPart("file", (proof,)),))
 
 

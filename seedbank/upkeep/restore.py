@@ -10,6 +10,7 @@ from tempfile import TemporaryDirectory
 
 from sqlalchemy.exc import DatabaseError, OperationalError
 
+from seedbank.common.catalogue import text_of
 from seedbank.common.errors import BadDatabase, Conflict, CopyDiffers, Refused
 from seedbank.database.engine import (
     one_moment,
@@ -19,6 +20,7 @@ from seedbank.database.engine import (
     unhurried,
 )
 from seedbank.database.migrate import schema_revision, upgrade
+from seedbank.science.quantities import Finding
 from seedbank.upkeep.back_up import Backup, back_up, back_up_from
 from seedbank.upkeep.check_collection import check_collection
 from seedbank.upkeep.copy_files import (
@@ -107,14 +109,14 @@ def _copied(file: Path, scratch: Path) -> str:
     try:
         revision = schema_revision(engine)
         if revision is None:
-            raise _faulty(file, ["There is no collection in it."])
+            raise _faulty(file, [text_of(Finding("backup-of-no-collection"))])
         scratch.parent.mkdir(parents=True, exist_ok=True)
         with one_moment(engine) as source:
             copy_to_file(source, scratch)
         return revision
     except (DatabaseError, OSError, CopyDiffers) as unreadable:
-        told = str(getattr(unreadable, "orig", unreadable))
-        raise _faulty(file, [f"It can't be read or copied: {told}."]) from unreadable
+        why = Finding("check-unreadable", {"why": str(getattr(unreadable, "orig", unreadable))})
+        raise _faulty(file, [text_of(why)]) from unreadable
     finally:
         engine.dispose()
 

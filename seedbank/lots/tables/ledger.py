@@ -231,7 +231,7 @@ def _check(movement: Movement) -> None:
 
 # Looked for only among lots that seed came into uncounted, or that say so.
 _MISTOLD = """
-    SELECT m.*, l.code, coalesce(CAST(m.balance_seeds AS TEXT), 'not counted') AS told
+    SELECT m.*, l.code
     FROM movement m LEFT JOIN lot l ON l.id = m.lot_id
     WHERE m.lot_id IN (SELECT lot_id FROM movement WHERE seeds IS NULL OR balance_seeds IS NULL)
     AND (m.balance_seeds IS NULL) <> EXISTS (

@@ -66,19 +66,9 @@ def _values(connection: Connection, table: Table, number: int) -> Proof:
     """One pass over the table; told is the first column of a row that can't be right."""
     wrong = [(column.name, _wrong(column, connection.dialect.name)) for column in table.columns]
     first = case(*((condition, literal(name)) for name, condition in wrong), else_="")
-    return prove(
-        connection,
-        Proof(
-            f"every value of {table.name} is of its kind and within its bounds",
-            number,
-            f"rows of {table.name}",
-        ),
-        breaking=select(_row(table), first.label("wrong")).where(
-            or_(*(condition for _, condition in wrong))
-        ),
-        sentence="{table} {row}: its {wrong} can't be right.",
-        shown={"table": table.name},
-    )
+    anything = or_(*(condition for _, condition in wrong))
+    breaking = select(_row(table), first.label("wrong")).where(anything)
+    return prove(connection, Proof("check-values", number, {"table": table.name}), breaking)
 
 
 def _wrong(column: Column[Any], engine: str) -> ColumnElement[bool]:
@@ -127,13 +117,8 @@ def _wrong_in_sqlite(column: Column[Any]) -> Iterator[ColumnElement[bool]]:
 
 
 def _condition(connection: Connection, table: Table, number: int, rule: CheckConstraint) -> Proof:
-    return prove(
-        connection,
-        Proof(f"{table.name}: {rule.sqltext}", number, f"rows of {table.name}"),
-        breaking=select(_row(table)).where(text(f"NOT ({rule.sqltext})")),
-        sentence="{table} {row} breaks its rule {rule}.",
-        shown={"table": table.name, "rule": str(rule.sqltext)},
-    )
+    claimed = Proof("check-rule", number, {"table": table.name, "rule": str(rule.sqltext)})
+    return prove(connection, claimed, select(_row(table)).where(text(f"NOT ({rule.sqltext})")))
 
 
 def _uniques(table: Table) -> Iterator[tuple[list[Column[Any]], str | None]]:
@@ -158,24 +143,15 @@ def _unique(
     asked = [*(column.is_not(None) for column in columns)]
     if condition is not None:
         asked.append(text(condition))  # type: ignore[arg-type]  # where() takes text too
-    names = ", ".join(column.name for column in columns)
+    names = {"table": table.name, "names": ", ".join(column.name for column in columns)}
     query = (
         select(_told(columns), func.count().label("times"))
         .where(*asked)
         .group_by(*columns)
         .having(func.count() > 1)
     )
-    return prove(
-        connection,
-        Proof(
-            f"no two of {table.name} share {names}" + (f" where {condition}" if condition else ""),
-            number,
-            f"rows of {table.name}",
-        ),
-        breaking=query,
-        sentence="{table}: {times} rows share {names} {row}.",
-        shown={"table": table.name, "names": names},
-    )
+    claimed = Proof("check-unique", number, names | {"where": condition or "always"})
+    return prove(connection, claimed, query)
 
 
 def _row(table: Table) -> ColumnElement[str]:

@@ -1,7 +1,7 @@
 """What is proved of a database, one claim at a time, its schema, file and links first."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from sqlalchemy import (
@@ -19,7 +19,9 @@ from sqlalchemy import (
 from sqlalchemy.sql.selectable import FromClause
 from sqlmodel import SQLModel
 
+from seedbank.common.catalogue import text_of
 from seedbank.database.migrate import revision_in, revisions
+from seedbank.science.quantities import Finding
 
 FAULTS_TOLD = 10
 """Rows told of each claim; the rest are counted."""
@@ -27,54 +29,55 @@ FAULTS_TOLD = 10
 
 @dataclass(frozen=True, slots=True)
 class Proof:
-    """One claim, how many ``things`` it was tried on, and a sentence for each that breaks it.
+    """One claim, by the code of its message, tried on ``number`` things, and what breaks it.
 
-    ``faults`` holds the first few sentences, ``broken`` how many there are.
+    ``names`` are those in the claim; ``faults`` the first few found, ``broken`` how many there are.
     """
 
-    claim: str
+    code: str
     number: int
-    things: str
-    faults: tuple[str, ...] = ()
+    names: Mapping[str, str] = field(default_factory=dict)
+    faults: tuple[Finding, ...] = ()
     broken: int = 0
 
     @property
     def holds(self) -> bool:
         return self.broken == 0
 
+    @property
+    def claim(self) -> str:
+        """What is claimed, in words."""
+        return text_of(Finding(self.code, self.names), part="claim")
+
+    @property
+    def things(self) -> str:
+        """What it was tried on, in words."""
+        return text_of(Finding(self.code, self.names), part="things")
+
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """A claim in SQL: ``breaking`` selects the rows that break it, ``sentence`` names one."""
+    """A claim in SQL: ``breaking`` selects the rows that break it, of which its message tells."""
 
-    claim: str
-    things: str
+    code: str
     of: str  # the table whose rows are counted
     breaking: str
-    sentence: str  # str.format with the row's columns
 
     def prove(self, connection: Connection) -> Proof:
         """Try it on every row."""
-        claimed = Proof(self.claim, count_rows(connection, text(self.of)), self.things)
-        return prove(connection, claimed, breaking=text(self.breaking), sentence=self.sentence)
+        claimed = Proof(self.code, count_rows(connection, text(self.of)))
+        return prove(connection, claimed, text(self.breaking))
 
 
-def prove(
-    connection: Connection,
-    claimed: Proof,
-    *,
-    breaking: Any,
-    sentence: str,
-    shown: Mapping[str, Any] | None = None,
-) -> Proof:
+def prove(connection: Connection, claimed: Proof, breaking: Any) -> Proof:
     """Run a query for rows that break a claim; only those told are kept."""
-    faults: list[str] = []
+    faults: list[Finding] = []
     broken = 0
-    result = connection.execute(breaking, execution_options={"yield_per": 1000})
-    for row in result:
+    for row in connection.execute(breaking, execution_options={"yield_per": 1000}):
         broken += 1
         if len(faults) < FAULTS_TOLD:
-            faults.append(sentence.format(**(shown or {}), **row._mapping))
+            values = {name: None if v is None else str(v) for name, v in row._mapping.items()}
+            faults.append(Finding(claimed.code, {**claimed.names, **values}))
     return replace(claimed, faults=tuple(faults), broken=broken)
 
 
@@ -94,30 +97,26 @@ def check_schema(connection: Connection) -> list[Proof]:
     """
     head, found = revisions()[-1], revision_in(connection)
     if found != head:
-        fault = (
-            f"The database has schema {found!r}, this seedbank works on {head!r}: start it once "
-            "on the database to bring it up to date."
-            if found is None or found in revisions()
-            else f"The database has schema {found!r}, which this seedbank doesn't know: install "
-            "the newer one."
-        )
-        return [Proof(f"the schema is {head}", 1, "schema", (fault,), 1)]
+        known = found is None or found in revisions()
+        code = "check-schema-older" if known else "check-schema-newer"
+        fault = Finding(code, {"found": found, "head": head})
+        return [Proof("check-schema", 1, {"head": head}, (fault,), 1)]
     there = inspect(connection)
     names = set(there.get_table_names())
     faults = []
     for table in SQLModel.metadata.sorted_tables:
         if table.name not in names:
-            faults.append(f"The table {table.name} is missing.")
+            faults.append(Finding("check-table-missing", {"table": table.name}))
             continue
         columns = {column["name"] for column in there.get_columns(table.name)}
         faults += [
-            f"The table {table.name} lacks its column {column.name}."
+            Finding("check-column-missing", {"table": table.name, "column": column.name})
             for column in table.columns
             if column.name not in columns
         ]
     tables = len(SQLModel.metadata.sorted_tables)
-    claim = f"the schema is {head}, with every column"
-    return [Proof(claim, tables, "tables", tuple(faults[:FAULTS_TOLD]), len(faults))]
+    told = tuple(faults[:FAULTS_TOLD])
+    return [Proof("check-columns", tables, {"head": head}, told, len(faults))]
 
 
 def check_file(connection: Connection) -> list[Proof]:
@@ -128,9 +127,8 @@ def check_file(connection: Connection) -> list[Proof]:
     told = [row[0] for row in connection.exec_driver_sql("PRAGMA integrity_check(100)")]
     # Rows that break a condition are named by ``check_rules``; SQLite tells their table only.
     told = [one for one in told if one != "ok" and not one.startswith(_ABOUT_ROWS)]
-    faults = [f"SQLite finds the file damaged: {one}." for one in told]
-    claim = "the file is sound: its pages, indexes and tables agree"
-    return [Proof(claim, pages, "pages", tuple(faults[:FAULTS_TOLD]), len(faults))]
+    faults = tuple(Finding("check-file", {"fault": str(one)}) for one in told[:FAULTS_TOLD])
+    return [Proof("check-file", pages, {}, faults, len(told))]
 
 
 def check_links(connection: Connection) -> list[Proof]:
@@ -153,14 +151,5 @@ def _whole(connection: Connection, table: Table, link: ForeignKeyConstraint) -> 
         .where(set_, or_(*(other.is_(None) for _, other in pairs)))
     )
     column = ", ".join(link.column_keys)
-    return prove(
-        connection,
-        Proof(
-            f"each {table.name}'s {column} is there",
-            count_rows(connection, table),
-            f"rows of {table.name}",
-        ),
-        breaking=query,
-        sentence="{table} {row}: its {column} {value} is not among the {parent} rows.",
-        shown={"table": table.name, "column": column, "parent": link.referred_table.name},
-    )
+    names = {"table": table.name, "column": column, "parent": link.referred_table.name}
+    return prove(connection, Proof("check-link", count_rows(connection, table), names), query)

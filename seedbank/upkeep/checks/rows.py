@@ -18,6 +18,7 @@ from seedbank.lots.tables.ledger import _MISTOLD
 from seedbank.lots.tables.lot_codes import normalise_code
 from seedbank.lots.tables.lots import Lot, LotParent
 from seedbank.science.germination.germination import VIABLE, SeedClass
+from seedbank.science.quantities import Finding
 from seedbank.upkeep.checks.proofs import FAULTS_TOLD, Proof, Rule, count_rows, prove
 
 _JUDGED = " + ".join(f"c.{one}" for one in SeedClass)
@@ -35,25 +36,18 @@ _REPLICATES = f"""
 
 _TESTS = (
     Rule(
-        claim="no more seeds are judged in a replicate than were set",
-        things="replicates",
+        code="check-judged-over-set",
         of="replicate",
         breaking=f"SELECT * FROM ({_REPLICATES}) AS totals WHERE judged > seeds_set",
-        sentence="Test {test_id}, replicate {number}: {judged} seeds are judged, {seeds_set} "
-        "were set.",
     ),
     Rule(
-        claim="every seed of a finished test is judged",
-        things="replicates",
+        code="check-finished-unjudged",
         of="replicate",
         breaking=f"SELECT * FROM ({_REPLICATES}) AS totals "
         "WHERE finished_on IS NOT NULL AND judged < seeds_set",
-        sentence="Test {test_id} is finished, but in replicate {number} only {judged} of "
-        "{seeds_set} seeds are judged.",
     ),
     Rule(
-        claim="what a finished test says of its seeds is what was counted",
-        things="tests",
+        code="check-test-totals",
         of="germination_test",
         breaking=f"""
             SELECT t.id, t.judged_seeds, t.normal_seeds, t.viable_seeds,
@@ -65,25 +59,20 @@ _TESTS = (
                 OR coalesce(sum(s.normal), -1) <> coalesce(t.normal_seeds, -2)
                 OR coalesce(sum(s.viable), -1) <> coalesce(t.viable_seeds, -2)
         """,
-        sentence="Test {id} says {normal_seeds} normal and {viable_seeds} viable of "
-        "{judged_seeds}; {normal} and {viable} of {judged} were counted.",
     ),
     Rule(
-        claim="of each day's counts the last correction stands, and it alone",
-        things="counts",
+        code="check-count-stands",
         of="germination_count",
         breaking="SELECT replicate_id, on_date, sum(CASE WHEN current THEN 1 ELSE 0 END) AS stand "
         "FROM germination_count GROUP BY replicate_id, on_date "
         "HAVING sum(CASE WHEN current THEN 1 ELSE 0 END) <> 1 "
         "OR max(revision) <> max(CASE WHEN current THEN revision ELSE 0 END)",
-        sentence="Replicate id {replicate_id}, {on_date}: {stand} counts stand, or not the last.",
     ),
 )
 
 _SOWINGS = (
     Rule(
-        claim="no more seeds came up or were lost than were sown",
-        things="sowings",
+        code="check-emerged-over-sown",
         of="sowing",
         breaking="""
             SELECT * FROM (
@@ -97,17 +86,13 @@ _SOWINGS = (
                 FROM sowing s) AS outcome
             WHERE up + lost > seeds_sown OR eaten + lost > seeds_sown
         """,
-        sentence="Sowing {id}: {up} came up, {lost} were lost before and {eaten} after, but "
-        "{seeds_sown} were sown.",
     ),
 )
 
 
-def _taken(table: str, reason: str, used: str) -> Rule:
-    name = "test" if reason == "tested" else "sowing"
+def _taken(code: str, table: str, reason: str, used: str) -> Rule:
     return Rule(
-        claim=f"the seed of each {name} left its own lot, and as much of it",
-        things=f"{name}s",
+        code=code,
         of=table,
         breaking=f"""
             SELECT x.id, x.movement_id, m.seeds, m.reason, {used} AS used, l.code
@@ -115,14 +100,13 @@ def _taken(table: str, reason: str, used: str) -> Rule:
             LEFT JOIN lot l ON l.id = x.lot_id
             WHERE m.lot_id <> x.lot_id OR m.reason <> '{reason}' OR m.seeds <> -({used})
         """,
-        sentence=name.capitalize() + " {id} of lot {code} used {used} seeds; its movement (id "
-        "{movement_id}) books {seeds} as {reason}, or of another lot.",
     )
 
 
 _SEED_TAKEN = (
-    _taken("sowing", "sown", "x.seeds_sown"),
+    _taken("check-seed-sown", "sowing", "sown", "x.seeds_sown"),
     _taken(
+        "check-seed-tested",
         "germination_test",
         "tested",
         "(SELECT coalesce(sum(r.seeds_set), 0) FROM replicate r WHERE r.test_id = x.id)",
@@ -131,19 +115,16 @@ _SEED_TAKEN = (
 
 _LOTS = (
     Rule(
-        claim="each lot's harvest is of one year, and an error goes with a weight",
-        things="lots",
+        code="check-harvest-year",
         of="lot",
         breaking="""
             SELECT id, code FROM lot
             WHERE CAST(substr(CAST(harvest_date AS TEXT), 1, 4) AS INTEGER) <> harvest_year
             OR (thousand_seed_weight_g IS NULL AND thousand_seed_weight_se_g IS NOT NULL)
         """,
-        sentence="Lot {code} was harvested in two years, or its weight has an error and no value.",
     ),
     Rule(
-        claim="no lot came here before it was harvested",
-        things="lots",
+        code="check-came-after-harvest",
         of="lot",
         breaking="""
             SELECT id, code, acquired_on, coalesce(CAST(harvest_date AS TEXT),
@@ -151,19 +132,16 @@ _LOTS = (
             WHERE acquired_on < harvest_date OR (harvest_date IS NULL AND NOT harvest_estimated
                 AND CAST(substr(CAST(acquired_on AS TEXT), 1, 4) AS INTEGER) < harvest_year)
         """,
-        sentence="Lot {code} came here on {acquired_on} and was harvested later, {harvested}.",
     ),
 )
 
 _REQUESTS = (
     Rule(
-        claim="every answer kept for a repeated request is whole",
-        things="answers",
+        code="check-answer-whole",
         of="answered_request",
         # A page answers with 303 and where to look.
         breaking="SELECT key, status FROM answered_request WHERE NOT (status BETWEEN 200 AND 299 "
         "OR status = 303 AND location <> '') OR length(fingerprint) <> 64 OR key = ''",
-        sentence="The answer kept under the key {key!r} is not whole (status {status}).",
     ),
 )
 
@@ -186,11 +164,9 @@ def _codes(connection: Connection) -> Proof:
         number += 1
         if not _readable(code):
             broken += 1
-            faults.append(f"Lot id {lot_id} has the code {code!r}, which no label can be read as.")
-            del faults[FAULTS_TOLD:]
-    return Proof(
-        "every lot's code is right by its check character", number, "lots", tuple(faults), broken
-    )
+            if broken <= FAULTS_TOLD:
+                faults.append(Finding("check-lot-code", {"id": lot_id, "code": code}))
+    return Proof("check-lot-code", number, {}, tuple(faults), broken)
 
 
 def _readable(code: str) -> bool:
@@ -217,11 +193,9 @@ def _lines(connection: Connection) -> Proof:
             if not left[child]:
                 del left[child]
                 ready.append(child)
-    faults = tuple(
-        f"Lot id {lot_id} descends from itself, or from a lot that does."
-        for lot_id in sorted(left)[:FAULTS_TOLD]
-    )
-    return Proof("no lot descends from itself", number, "parents", faults, len(left))
+    told = sorted(left)[:FAULTS_TOLD]
+    faults = tuple(Finding("check-descent", {"id": lot_id}) for lot_id in told)
+    return Proof("check-descent", number, {}, faults, len(left))
 
 
 _RUNNING = """
@@ -234,44 +208,32 @@ _RUNNING = """
 
 _LEDGER = (
     Rule(
-        claim="every balance is the sum of the lot's movements up to it",
-        things="movements",
+        code="check-balance",
         of="movement",
         breaking=f"SELECT * FROM ({_RUNNING}) AS running WHERE summed <> balance_seeds",
-        sentence="Lot {code}, movement {serial} (id {id}) says {balance_seeds} seeds are left; "
-        "the movements add up to {summed}.",
     ),
     Rule(
-        claim="an amount isn't known while uncounted seed is there, and is known else",
-        things="movements",
+        code="check-balance-known",
         of="movement",
         breaking=_MISTOLD,
-        sentence="Lot {code}, movement {serial} (id {id}) says what is left is {told}, which "
-        "doesn't follow from what came in and was counted.",
     ),
     Rule(
-        claim="each lot's movements are numbered 1, 2, 3 and so on, none missing",
-        things="movements",
+        code="check-movements-numbered",
         of="movement",
         breaking=f"SELECT * FROM ({_RUNNING}) AS running WHERE serial <> place",
-        sentence="Lot {code}: its movement in place {place} (id {id}) bears the number {serial}.",
     ),
     Rule(
-        claim="no lot ever held less than nothing",
-        things="movements",
+        code="check-never-below-nothing",
         of="movement",
         breaking=f"SELECT * FROM ({_RUNNING}) AS running "
         "WHERE (balance_seeds IS NOT NULL AND summed < 0) OR balance_seeds < 0",
-        sentence="Lot {code} falls to {summed} seeds with its movement {serial} (id {id}).",
     ),
     Rule(
-        claim="seed acquired or harvested comes in, seed used goes out",
-        things="movements",
+        code="check-seed-direction",
         of="movement",
         breaking="SELECT m.*, l.code FROM movement m LEFT JOIN lot l ON l.id = m.lot_id WHERE "
         "(m.reason IN ('acquired', 'harvested') AND m.seeds <= 0) "
         "OR (m.reason IN ('tested', 'sown', 'given', 'discarded') AND m.seeds >= 0)",
-        sentence="Lot {code}, movement {serial} (id {id}): {seeds} seeds are booked as {reason}.",
     ),
 )
 
@@ -287,32 +249,24 @@ _UNDOING = """
 
 _UNDOINGS = (
     Rule(
-        claim="each undoing undoes an earlier movement of its own lot",
-        things="undoings",
+        code="check-undoing-earlier",
         of="movement WHERE reverses_id IS NOT NULL",
         breaking=f"SELECT * FROM ({_UNDOING}) AS undoing WHERE undone IS NULL "
         "OR other_lot <> lot OR other_serial >= serial OR undoes_too IS NOT NULL "
         "OR reason <> 'stock-take'",
-        sentence="Lot {code}, movement {serial} (id {id}) undoes movement id {reverses_id}, which "
-        "isn't an earlier movement of that lot that can be undone.",
     ),
     Rule(
-        claim="each undoing cancels the seeds of what it undoes",
-        things="undoings",
+        code="check-undoing-cancels",
         of="movement WHERE reverses_id IS NOT NULL",
         breaking=f"SELECT * FROM ({_UNDOING}) AS undoing "
         "WHERE coalesce(seeds, 0) <> -coalesce(other_seeds, 0) "
         "OR (seeds IS NULL) <> (other_seeds IS NULL)",
-        sentence="Lot {code}, movement {serial} (id {id}) moves {seeds} seeds to undo a movement "
-        "of {other_seeds} seeds.",
     ),
     Rule(
-        claim="no movement is undone twice",
-        things="undoings",
+        code="check-undone-once",
         of="movement WHERE reverses_id IS NOT NULL",
         breaking="SELECT reverses_id, count(*) AS times FROM movement "
         "WHERE reverses_id IS NOT NULL GROUP BY reverses_id HAVING count(*) > 1",
-        sentence="The movement with id {reverses_id} is undone {times} times.",
     ),
 )
 
@@ -336,20 +290,13 @@ def _agrees(connection: Connection, table: str) -> Proof:
     with _indexed_again(connection, table):
         return prove(
             connection,
-            Proof(
-                f"each {table} is found by its words as they are",
-                count_rows(connection, text(table)),
-                f"rows of {table}",
-            ),
-            breaking=text(
+            Proof("check-words", count_rows(connection, text(table)), {"table": table}),
+            text(
                 "SELECT DISTINCT doc, named FROM (SELECT * FROM temp.kept UNION ALL "
                 "SELECT * FROM temp.again) LEFT JOIN "
                 f"(SELECT id, {_NAMED[table]} AS named FROM {table}) ON id = doc "
                 "GROUP BY term, doc, col, offset HAVING count(*) <> 2"
             ),
-            sentence="{table} {doc} ({named}) isn't found by its words as they are: drop the table "
-            "{table}_words and start seedbank, which makes it anew.",
-            shown={"table": table},
         )
 
 

@@ -6,8 +6,9 @@ from typing import Annotated
 import typer
 
 from seedbank.cli.command_context import DatabaseOption, settings_for
-from seedbank.cli.screen import screen
+from seedbank.cli.screen import screen, words
 from seedbank.common.clock import clock
+from seedbank.science.quantities import Value
 from seedbank.upkeep.back_up import Backup, back_up
 from seedbank.upkeep.command_session import looked_into
 from seedbank.upkeep.commands.check import FAULTY, tell_faults
@@ -29,18 +30,17 @@ def run(
     settings = settings_for(database)
     with looked_into(settings) as engine:
         made = back_up(engine, to or settings.backup_folder or BACKUPS, now=clock())
-    screen().print(f"Backed up to {made.file}: {told(made)}.", soft_wrap=True)
+    screen().print(words("backed-up", **told(made)), soft_wrap=True)
     if made.report is None:
-        screen().print(f"It has the older schema {made.revision}, so it was compared, not checked.")
+        screen().print(words("backup-compared", revision=made.revision))
     elif made.report.holds:
-        screen().print(
-            f"It is the same as the collection, and its {made.report.claims} claims hold."
-        )
+        screen().print(words("backup-checked", claims=made.report.claims))
     else:
-        tell_faults(["The collection has faults, and so has its backup:", *made.faults])
+        tell_faults([words("backup-faulty"), *made.faults])
         raise typer.Exit(FAULTY)
 
 
-def told(made: Backup) -> str:
-    """How much is in it."""
-    return f"{made.rows:,} rows of {len(made.tables)} tables, {made.bytes / 1e6:,.1f} MB"
+def told(made: Backup) -> dict[str, Value]:
+    """Where it is, and how much is in it."""
+    megabytes = made.bytes / 1e6
+    return {"file": str(made.file), "rows": made.rows, "tables": len(made.tables), "mb": megabytes}

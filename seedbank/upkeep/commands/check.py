@@ -1,12 +1,12 @@
 """``seedbank check``: proves the collection row by row, changing nothing."""
 
-import dataclasses
 import json as as_json
 
 import typer
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
-from seedbank.cli.screen import aside, screen, table
+from seedbank.cli.screen import aside, screen, table, words
+from seedbank.common.catalogue import text_of
 from seedbank.upkeep.check_collection import CheckedPart, CheckReport, check_collection
 from seedbank.upkeep.command_session import looked_into
 
@@ -20,8 +20,7 @@ def run(database: DatabaseOption = None, json: JsonOption = False) -> None:
         report = check_collection(engine)
     if json:
         told = {"holds": report.holds, "broken": report.broken, "faults": report.faults}
-        parts = [dataclasses.asdict(part) for part in report.parts]
-        print(as_json.dumps({**told, "parts": parts}, indent=2))
+        print(as_json.dumps({**told, "parts": list(map(_part, report.parts))}, indent=2))
     else:
         show(report)
     if not report.holds:
@@ -31,12 +30,12 @@ def run(database: DatabaseOption = None, json: JsonOption = False) -> None:
 def show(report: CheckReport) -> None:
     """What was proved, with numbers, and then what is wrong."""
     table(
-        ("what holds", "of", "broken"),
+        ("what-holds", "of", "broken"),
         [row for part in report.parts for row in _rows(part)],
         numbers=1,
     )
     if report.holds:
-        screen().print(f"All {report.claims} claims hold.")
+        screen().print(words("check-all-holds", claims=report.claims))
     else:
         tell_faults(report.faults)
 
@@ -47,13 +46,29 @@ def tell_faults(faults: list[str]) -> None:
         aside(fault)
 
 
+def _part(part: CheckedPart) -> dict[str, object]:
+    """The part as JSON tells it."""
+    proofs = [
+        {
+            "code": one.code,
+            "claim": one.claim,
+            "number": one.number,
+            "things": one.things,
+            "faults": list(map(text_of, one.faults)),
+            "broken": one.broken,
+        }
+        for one in part.proofs
+    ]
+    return {"name": part.name, "proofs": proofs}
+
+
 def _rows(part: CheckedPart) -> list[tuple[str, str, str]]:
     if len(part.proofs) > _EVERY_CLAIM:
         whole = sum(not proof.broken for proof in part.proofs)
         number = sum(proof.number for proof in part.proofs)
         broken = sum(proof.broken for proof in part.proofs)
-        claim = f"{whole} of {len(part.proofs)} {part.name}, tried on every row"
-        return [(claim, f"{number:,} rows in all", f"{broken:,}")]
+        claim = words("check-part-holds", whole=whole, claims=len(part.proofs), choice=part.code)
+        return [(claim, words("check-rows-in-all", rows=number), f"{broken:,}")]
     return [
         (proof.claim, f"{proof.number:,} {proof.things}", f"{proof.broken:,}")
         for proof in part.proofs

@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from seedbank.cli.command_context import DatabaseOption, settings_for
-from seedbank.cli.screen import screen
+from seedbank.cli.screen import screen, words
 from seedbank.common.clock import clock
 from seedbank.upkeep.commands.backup import BACKUPS, told
 from seedbank.upkeep.restore import restore
@@ -30,13 +30,8 @@ def run(
         now=clock(),
     )
     if done.replaced is not None:
-        before = f"What was there is backed up in {done.replaced.file}: {told(done.replaced)}."
-        screen().print(before, soft_wrap=True)
+        screen().print(words("replaced-backed-up", **told(done.replaced)), soft_wrap=True)
     if done.set_aside is not None:
-        aside = f"What was there is damaged; it is kept as it is in {done.set_aside}."
-        screen().print(aside, soft_wrap=True)
-    screen().print(
-        f"Restored from {file}: {done.rows:,} rows of {len(done.tables)} tables, the same as in "
-        "the backup.",
-        soft_wrap=True,
-    )
+        screen().print(words("damaged-set-aside", file=str(done.set_aside)), soft_wrap=True)
+    restored = words("restored", file=str(file), rows=done.rows, tables=len(done.tables))
+    screen().print(restored, soft_wrap=True)

@@ -58,6 +58,9 @@ column = { $name ->
         [set] set
         [why] why
         [alive] alive
+        [what-holds] what holds
+        [of] of
+        [broken] broken
        *[other] { $name }
     }
 keepers-number = { $keepers ->
