@@ -8,7 +8,7 @@ from seedbank.access import tokens_and_trail as access
 from seedbank.access.tables import Rights
 from seedbank.cli.command_context import DatabaseOption, settings_for
 from seedbank.cli.failures import PlainGroup
-from seedbank.cli.screen import aside
+from seedbank.cli.screen import aside, words
 from seedbank.upkeep.command_session import opened
 
 app = typer.Typer(
@@ -20,21 +20,24 @@ app = typer.Typer(
     rich_markup_mode=None,
 )
 
-_RIGHTS = "reader sees everything, keeper changes it too, owner also sees and revokes tokens."
-
 
 @app.command("add")
 def add(
     name: Annotated[str, typer.Argument(help="Whose it is: a person, a device.")],
-    rights: Annotated[Rights, typer.Option(help=_RIGHTS)] = Rights.KEEPER,
+    rights: Annotated[
+        Rights,
+        typer.Option(
+            help="reader sees everything, keeper changes it too, owner also sees and revokes "
+            "tokens."
+        ),
+    ] = Rights.KEEPER,
     database: DatabaseOption = None,
 ) -> None:
     """Make a token and print it, this once only."""
     # Serving to others asks for a token first, so this too may begin a collection.
     with opened(settings_for(database), begins=True) as collection:
         made = access.make_token(collection.session, name, rights, now=collection.now)
-    aside(f"Token {made.token.id} for {made.token.name} ({made.token.rights}). It is shown now")
-    aside("and never again; hand it over in person, not by post or mail:")
+    aside(words("token-made", number=made.token.id, name=made.token.name, rights=made.token.rights))
     print(made.shown)
 
 
@@ -44,10 +47,11 @@ def show(database: DatabaseOption = None) -> None:
     with opened(settings_for(database)) as collection:
         tokens = access.list_tokens(collection.session).items
     for one in tokens:
-        state = f"revoked {one.revoked_at:%Y-%m-%d}" if one.revoked_at else "in force"
-        print(f"{one.id}  {one.name}  {one.rights}  made {one.made_at:%Y-%m-%d}  {state}")
+        revoked = one.revoked_at and one.revoked_at.date()
+        state = words("token-state", made=one.made_at.date(), revoked=revoked)
+        print(f"{one.id}  {one.name}  {one.rights}  {state}")
     if not tokens:
-        aside("No token was ever made; the collection is for this machine alone.")
+        aside(words("no-token-made"))
 
 
 @app.command("revoke")
@@ -58,4 +62,4 @@ def revoke(
     """Let the holder of a token in no longer, from this moment."""
     with opened(settings_for(database)) as collection:
         gone = access.revoke_token(collection.session, number, now=collection.now)
-    print(f"Token {gone.id} of {gone.name} is revoked.")
+    print(words("token-revoked", number=gone.id, name=gone.name))

@@ -11,7 +11,7 @@ import typer
 
 import seedbank
 from seedbank.cli.command_context import JsonOption, file_url, settings_for
-from seedbank.cli.screen import aside, bar
+from seedbank.cli.screen import aside, bar, words
 from seedbank.database.queries import Paging
 from seedbank.interchange.folder.command import take_in
 from seedbank.kinds.tables import VarietyFilter
@@ -41,7 +41,7 @@ def run(
         settings = settings_for(file_url(database), port=port, today=DEMO_DAY)
         with opened(settings, begins=True) as collection:
             _fill(collection, database)
-            with bar("Judging every lot"):
+            with bar(words("judging-every-lot")):
                 year = look_at_year(collection)
         if json:
             print(year.model_dump_json(indent=2))
@@ -71,6 +71,6 @@ def _fill(collection: Opened, database: Path) -> None:
     first = list_varieties(collection.session, VarietyFilter(), Paging(1))
     collection.session.rollback()
     if first.items:
-        aside(f"{database} holds a collection already; it is used as it is.")
+        aside(words("demo-there-already", file=str(database)))
     else:
         take_in(collection, demo_folder())

@@ -18,26 +18,27 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from seedbank.common.errors import StockFault
 from seedbank.settings import Settings
 from seedbank.web.pages.page_route import fault_page
 
 _SHOWN = 200  # characters of a refused value
 
 
-def refusal(
-    scope: Scope, status: int, detail: str, *, field: str, value: str | None, mend: str
-) -> Response:
-    """What is wrong with the request's ``field``, and what to do."""
+def refusal(scope: Scope, status: int, fault: StockFault) -> Response:
+    """What is wrong with the request, and what to do."""
     request = Request(scope)
     if "text/html" in request.headers.get("accept", ""):
-        return fault_page(request, status, detail, mend)
+        return fault_page(request, status, fault)
+    value = None if fault.value is None else str(fault.value)[:_SHOWN]
     problem = {
         "type": "about:blank",
         "title": HTTPStatus(status).phrase,
         "status": status,
-        "detail": detail,
+        "detail": str(fault),
         "instance": scope["path"],
-        "errors": [{"field": field, "value": value and value[:_SHOWN], "mend": mend}],
+        "errors": [{"field": fault.field, "value": value, "mend": fault.mend}],
+        "code": fault.code,
     }
     return JSONResponse(problem, status, media_type="application/problem+json")
 
@@ -115,15 +116,7 @@ class OwnHostsOnly:
         if scope["type"] == "http":
             host = Headers(scope=scope).get("host", "")
             if _name(host) not in self._ours:
-                response = refusal(
-                    scope,
-                    421,
-                    "This service doesn't go by that name.",
-                    field="Host",
-                    value=host,
-                    mend="Use the address it was started with, or add the name to "
-                    "SEEDBANK_ALLOWED_HOSTS.",
-                )
+                response = refusal(scope, 421, StockFault("host-not-ours", "Host", host))
                 await response(scope, receive, send)
                 return
         await self._app(scope, receive, send)
@@ -151,14 +144,8 @@ class SameSiteOnly:
         if headers is None or scope["method"] in _READS or _own(headers):
             await self._app(scope, receive, send)
             return
-        response = refusal(
-            scope,
-            403,
-            "A page of another site asked for this change. Nothing was changed.",
-            field="Origin",
-            value=headers.get("origin"),
-            mend="Open this address in a tab of its own and send the form from there.",
-        )
+        fault = StockFault("asked-by-other-site", "Origin", headers.get("origin"))
+        response = refusal(scope, 403, fault)
         await response(scope, receive, send)
 
 
@@ -186,14 +173,8 @@ class DeclaredSize:
         if scope["type"] == "http":
             declared = Headers(scope=scope).get("content-length", "")
             if declared.isascii() and declared.isdigit() and int(declared[:20]) > self._most:
-                response = refusal(
-                    scope,
-                    413,
-                    f"A request may hold {self._most} bytes. Nothing was changed.",
-                    field="Content-Length",
-                    value=declared,
-                    mend="Send it in parts, or let SEEDBANK_MAX_BODY_BYTES allow more.",
-                )
+                fault = StockFault("request-too-large", "Content-Length", declared, most=self._most)
+                response = refusal(scope, 413, fault)
                 await response(scope, receive, send)
                 return
         await self._app(scope, receive, send)

@@ -11,7 +11,7 @@ import uvicorn
 from fastapi import FastAPI
 
 from seedbank.access.tokens_and_trail import any_owner
-from seedbank.cli.screen import aside
+from seedbank.cli.screen import aside, words
 from seedbank.common.errors import Refused
 from seedbank.server.app import asks_for_tokens, create_server
 from seedbank.settings import Settings
@@ -47,7 +47,7 @@ def serve(settings: Settings) -> None:
             _see_that_someone_may_come_in(app, settings)
         host, port = listening.getsockname()[:2]
         shown = f"[{host}]" if ":" in host else host
-        aside(f"Serving on http://{shown}:{port} (reading matter: /docs). Ctrl-C stops it.")
+        aside(words("serving", address=f"http://{shown}:{port}"))
         # The server hands a signal on once it has closed; leaving by the door tidies up behind.
         signal.signal(signal.SIGTERM, _leave)
         config = uvicorn.Config(app, log_level="warning", timeout_graceful_shutdown=_PATIENCE_S)

@@ -24,6 +24,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from seedbank.access.pages.enter import ENTER, WRONG_TOKEN
 from seedbank.access.tables import Holder, Rights
+from seedbank.common.errors import StockFault
 from seedbank.database.database_faults import DATABASE_FAULTS, DatabaseFault, ailment_of
 from seedbank.server.guards import refusal
 from seedbank.web.pages.page_request import TOKEN_COOKIE
@@ -85,11 +86,7 @@ class TokensAsked:
         if holder is None:
             return self._guessing(request) or _wrong_token(request)
         if not self._limiter.hit(self._most, "holder", str(holder.token_id)):
-            return _too_often(
-                request,
-                "Too many requests in a minute with this token.",
-                "Wait a minute, then go on more slowly.",
-            )
+            return _too_often(request, "too-many-requests")
         if not _may(holder.rights, request):
             return _not_yours(request, holder)
         request.state.holder = holder.name
@@ -100,12 +97,7 @@ class TokensAsked:
         counter = str(crc32(_network(request).encode()) % _COUNTERS)
         if self._limiter.hit(_WRONG_A_MINUTE, "wrong", counter):
             return None
-        return _too_often(
-            request,
-            "This token is not, or no longer, good, and too many wrong ones came from here.",
-            "See that all of the token is there: a right one is let in at once. Otherwise wait "
-            "a minute.",
-        )
+        return _too_often(request, "too-many-wrong-tokens")
 
 
 def _network(request: Request) -> str:
@@ -142,7 +134,7 @@ def _no_token(request: Request) -> Response:
     if _wants_page(request):
         back = request.url.path + (f"?{request.url.query}" if request.url.query else "")
         return RedirectResponse(f"{ENTER}?next={quote(back, safe='')}", 303)
-    return _unknown(request, "This service asks for a token.")
+    return _unknown(request, "token-missing")
 
 
 def _wrong_token(request: Request) -> Response:
@@ -150,36 +142,23 @@ def _wrong_token(request: Request) -> Response:
         response = RedirectResponse(ENTER, 303)
         response.delete_cookie(TOKEN_COOKIE, httponly=True, samesite="lax")
         return response
-    return _unknown(request, "This token is not, or no longer, good.")
+    return _unknown(request, "token-wrong")
 
 
 def _wants_page(request: Request) -> bool:
     return "text/html" in request.headers.get("accept", "") and request.method in _READS
 
 
-def _unknown(request: Request, detail: str) -> Response:
-    response = refusal(
-        request.scope,
-        401,
-        detail,
-        field="Authorization",
-        value=None,  # never tell a secret back
-        mend="Send the header Authorization: Bearer followed by the token; its owner makes one "
-        "with `seedbank token add`.",
-    )
+def _unknown(request: Request, code: str) -> Response:
+    # A secret is never told back.
+    response = refusal(request.scope, 401, StockFault(code, "Authorization"))
     response.headers["WWW-Authenticate"] = 'Bearer realm="seedbank"'
     return response
 
 
 def _not_yours(request: Request, holder: Holder) -> Response:
-    return refusal(
-        request.scope,
-        403,
-        f"A {holder.rights}'s token doesn't allow this. Nothing was changed.",
-        field="Authorization",
-        value=None,
-        mend="Ask the owner of this service to do it, or for a token with more rights.",
-    )
+    fault = StockFault("rights-too-few", "Authorization", rights=holder.rights.value)
+    return refusal(request.scope, 403, fault)
 
 
 def _not_now(request: Request, fault: DatabaseFault) -> Response:
@@ -187,12 +166,12 @@ def _not_now(request: Request, fault: DatabaseFault) -> Response:
     if ailment is None:
         raise fault
     log.error("%s: %s", request.url.path, ailment.text, exc_info=fault)
-    response = refusal(request.scope, 503, ailment.text, field="", value=None, mend=ailment.mend)
+    response = refusal(request.scope, 503, StockFault(ailment.code))
     response.headers["Retry-After"] = str(ailment.retry_after_s)
     return response
 
 
-def _too_often(request: Request, detail: str, mend: str) -> Response:
-    response = refusal(request.scope, 429, detail, field="", value=None, mend=mend)
+def _too_often(request: Request, code: str) -> Response:
+    response = refusal(request.scope, 429, StockFault(code))
     response.headers["Retry-After"] = "60"
     return response

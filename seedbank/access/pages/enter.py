@@ -6,6 +6,8 @@ from fastapi import Query, Response
 from starlette.responses import RedirectResponse
 
 from seedbank.access.tokens_and_trail import holder_of
+from seedbank.common.catalogue import text_of
+from seedbank.science.quantities import Finding
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import TOKEN_COOKIE, PageRequest, PageRequestDep, SentDep
 from seedbank.web.pages.page_route import page_router
@@ -13,7 +15,6 @@ from seedbank.web.pages.page_route import page_router
 ENTER = "/enter"
 WRONG_TOKEN = 422  # the status that tells the guard a token was wrong
 _QUARTER_S = 90 * 86_400
-_WRONG = "This token is not, or no longer, good. See that all of it is there."
 
 router = page_router()
 
@@ -29,7 +30,8 @@ def enter(sent: SentDep) -> Response:
     """Keep a good token in this browser for a quarter of a year, and go on."""
     desk, shown = sent.desk, sent.get("token")
     if holder_of(desk.session, shown) is None:
-        return _page(desk, Filled(errors={"token": _WRONG}), sent.get("next"), WRONG_TOKEN)
+        wrong = text_of(Finding("token-typed-wrong"), desk.local)
+        return _page(desk, Filled(errors={"token": wrong}), sent.get("next"), WRONG_TOKEN)
     response = RedirectResponse(_inside(sent.get("next")), 303)
     response.set_cookie(
         TOKEN_COOKIE,

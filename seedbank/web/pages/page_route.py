@@ -11,17 +11,18 @@ from fastapi.routing import APIRoute
 from starlette.exceptions import HTTPException as StarletteHTTPException
 from starlette.responses import HTMLResponse
 
+from seedbank.common.catalogue import text_of
 from seedbank.common.errors import Busy, Refused, StockFault
 from seedbank.common.local_format import local_from
 from seedbank.database.database_faults import DATABASE_FAULTS, DatabaseFault, ailment_of
 from seedbank.database.queries import Cursor
+from seedbank.science.quantities import Finding
 from seedbank.settings import Units
 from seedbank.web.pages.page_request import status_of
 from seedbank.web.pages.render import render
 
 log = logging.getLogger("seedbank.web.pages")
 _Handler = Callable[[Request], Coroutine[Any, Any, Response]]
-_LOST = "There is no such page. The address may be mistyped, or what it showed is gone."
 
 
 class PageRoute(APIRoute):
@@ -35,13 +36,14 @@ class PageRoute(APIRoute):
             try:
                 return await handle(request)
             except Busy as fault:
-                return _later(fault_page(request, 503, str(fault), fault.mend), fault.retry_after_s)
+                return _later(fault_page(request, 503, fault), fault.retry_after_s)
             except StockFault as fault:
-                return fault_page(request, status_of(fault), str(fault), fault.mend)
+                return fault_page(request, status_of(fault), fault)
             except RequestValidationError:
-                return fault_page(request, 404, _LOST)
+                return lost_page(request)
             except (HTTPException, StarletteHTTPException) as error:
-                return fault_page(request, error.status_code, str(error.detail))
+                other = StockFault("http-other", detail=str(error.detail))
+                return fault_page(request, error.status_code, other)
             except DATABASE_FAULTS as error:
                 return _database_page(request, error)
             except Exception as error:
@@ -60,7 +62,7 @@ def _database_page(request: Request, error: DatabaseFault) -> Response:
     if ailment is None:
         return _broken_page(request, error)
     log.error("%s %s: %s", request.method, request.url.path, ailment.text, exc_info=error)
-    return _later(fault_page(request, 503, ailment.text, ailment.mend), ailment.retry_after_s)
+    return _later(fault_page(request, 503, StockFault(ailment.code)), ailment.retry_after_s)
 
 
 def _later(page: Response, seconds: int) -> Response:
@@ -70,30 +72,27 @@ def _later(page: Response, seconds: int) -> Response:
 
 def _broken_page(request: Request, error: Exception) -> Response:
     log.error("%s %s failed", request.method, request.url.path, exc_info=error)
-    said = "Something broke here; it is no fault of yours. Nothing was changed."
-    return fault_page(request, 500, said, "The server's log says what happened.")
+    return fault_page(request, 500, StockFault("something-broke"))
 
 
-def fault_page(request: Request, status: int, said: str, mend: str = "") -> Response:
+def fault_page(request: Request, status: int, fault: StockFault) -> Response:
     """A page that says what went wrong."""
-    heading = {
-        404: "Not found", 409: "Not as things stand", 412: "Changed meanwhile",
-        422: "That can't be right", 503: "Not just now",
-    }.get(status, HTTPStatus(status).phrase)  # fmt: skip
+    heading = Finding("fault-heading", {"status": status, "phrase": HTTPStatus(status).phrase})
+    local = local_from(request.cookies, request.headers.get("accept-language", ""), Units.METRIC)
     text = render(
         "web/pages/fault.html",
-        heading=heading,
-        said=said,
-        mend=mend,
+        heading=text_of(heading, local),
+        said=fault.text_for(local),
+        mend=fault.mend_for(local),
         path=request.url.path,
-        local=local_from(request.cookies, request.headers.get("accept-language", ""), Units.METRIC),
+        local=local,
     )
     return HTMLResponse(text, status, {"Cache-Control": "no-store"})
 
 
 def lost_page(request: Request) -> Response:
     """The page for an address that leads nowhere."""
-    return fault_page(request, 404, _LOST)
+    return fault_page(request, 404, StockFault("no-such-page"))
 
 
 def written(cursor: Cursor | None) -> str:

@@ -76,3 +76,20 @@ http-405 = This address doesn't take this method; the header Allow says which it
 http-413 = The request is larger than this service takes; send it in parts.
 look-in-log = Try again; if it fails again, look in the server's log.
 doubted-mend = { $mend } If it is so, send it again with { $confirmed } true.
+
+# Pages that say what went wrong (web.pages.page_route).
+
+fault-heading = { $status ->
+        [404] Not found
+        [409] Not as things stand
+        [412] Changed meanwhile
+        [422] That can't be right
+        [503] Not just now
+       *[other] { $phrase }
+    }
+no-such-page = There is no such page. The address may be mistyped, or what it showed is gone.
+    .mend = { "" }
+http-other = { $detail }
+    .mend = { "" }
+something-broke = Something broke here; it is no fault of yours. Nothing was changed.
+    .mend = The server's log says what happened.
