@@ -25,12 +25,11 @@ from seedbank.science.sowing.emergence_calibration import (
     ForetoldSowing,
     HeldSowing,
     bin_forecasts,
-    calibrate,
     hold_against,
 )
 from seedbank.science.sowing.plant_counts import probability_enough
 from seedbank.science.sowing.seed_need import smallest_seeds
-from seedbank.science.sowing.shift_observation import ShiftTable, tabulate
+from seedbank.science.sowing.shift_observation import ShiftTable
 from seedbank.sowing.answers import (
     CalibrationBinAnswer,
     ForecastRecordAnswer,
@@ -101,25 +100,19 @@ def judge_forecasts(session: Session, *, today: date) -> ForecastRecordAnswer:
     return _RECORD.get(session, state, judge).answer
 
 
-def judge_sowings(sowings: Sequence[PastSowing]) -> ForecastRecordAnswer:
-    """Foretell each sowing from the years before it, and compare."""
-    return judge_foretold(foretell(sowings, [tabulate(sowing.record) for sowing in sowings], {}))
-
-
 def judge_foretold(years: Years) -> ForecastRecordAnswer:
     """Compare what was foretold with what came."""
     foretold = [one for year in years.values() for one in year]
     told = [one.past for one in foretold]
     first = min((sowing.sown_on.year for sowing in told), default=0)
     held = [one.held for one in foretold]
-    judged = calibrate(held)
     errors = np.array([one.error for one in held])
     mean, low, high = _mean_error(errors)
     alone = sum(sowing.sown_on.year == first for sowing in told)
     return ForecastRecordAnswer(
         sowings=len(foretold),
-        inside_50=_share(round(judged.inside_50 * len(told)) if told else 0, len(told)),
-        inside_90=_share(round(judged.inside_90 * len(told)) if told else 0, len(told)),
+        inside_50=_share(sum(one.inside_50 for one in held), len(held)),
+        inside_90=_share(sum(one.inside_90 for one in held), len(held)),
         mean_error_points=mean,
         mean_error_low_points=low,
         mean_error_high_points=high,

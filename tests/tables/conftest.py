@@ -13,7 +13,7 @@ from sqlmodel import Session
 from seedbank.germination.tables import GerminationTest, Substratum
 from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.tables.ledger import Movement, MovementReason, book
-from seedbank.lots.tables.lots import Lot, Origin, next_code
+from seedbank.lots.tables.lots import Lot, Origin, next_codes
 from seedbank.lots.tables.places import Place
 from seedbank.plan.tables import PlanPin
 from seedbank.saving.tables import Flowering, SeedCrop, Site
@@ -50,7 +50,7 @@ class Garden:
             values["variety_id"] = self.variety().id
         defaults = {"origin": Origin.SELF_SAVED, "created_at": NOW}
         if "code" not in values:
-            defaults["code"] = next_code(self.session)
+            defaults["code"] = next_codes(self.session, 1)[0]
         lot = self._put(Lot(**(defaults | values)))
         if seeds:
             book(

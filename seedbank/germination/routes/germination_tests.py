@@ -25,7 +25,6 @@ from seedbank.web.api.responses import body, created, done, sent, tells, tells_p
 router = api_router(prefix="/germination-tests", tags=["germination-tests"])
 _MADE = tells(TestAnswer, 201, problems=(400, 409, 422))
 _DONE = tells(TestAnswer, problems=(400, 404, 409, 422))
-LotQuery = Annotated[str | None, Query(description="code of a lot", max_length=40)]
 
 
 @router.get("", responses=tells_page(TestSummary))

@@ -37,11 +37,6 @@ def unguarded(cell: str) -> str:
     return cell.removeprefix(GUARD)
 
 
-def cell_of(value: Any, spec: ColumnSpec) -> str:
-    """A value of the database as a cell of the archive."""
-    return "" if value is None else cell_writer(spec)(value)
-
-
 def cell_writer(spec: ColumnSpec) -> Callable[[Any], str]:
     """How every value of a column but None is written: chosen once, for there are many."""
     if spec.holds is CellType.TEXT and spec.has_null:

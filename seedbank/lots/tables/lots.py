@@ -186,13 +186,8 @@ def find_lot(session: Session, code: str) -> Lot:
         return lot_by_code(session, code)
 
 
-def next_code(session: Session) -> str:
-    """A code no lot has or ever had; counted out in the session's own transaction."""
-    return next_codes(session, 1)[0]
-
-
 def next_codes(session: Session, number: int, not_of: Iterable[str] = ()) -> list[str]:
-    """So many such codes at once.
+    """So many codes no lot has or ever had, counted out in the session's own transaction.
 
     Those that lots brought from elsewhere, or are about to (``not_of``), are passed over.
     """

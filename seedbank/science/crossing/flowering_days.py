@@ -7,9 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
 
-from seedbank.science.quantities import BoolArray, Finding, IntArray
+from seedbank.science.quantities import BoolArray, Finding
 
 YEAR_DAYS = 366
 """Days reckoned with: a window may reach day 366, which most years lack."""
@@ -70,20 +69,6 @@ def cut_before(window: DayWindow, day: int) -> DayWindow | None:
     if day == window.from_day:
         return None
     return DayWindow(window.from_day, (day - 2) % YEAR_DAYS + 1)
-
-
-def shared_days(from_a: ArrayLike, to_a: ArrayLike, from_b: ArrayLike, to_b: ArrayLike) -> IntArray:
-    """Number of days on which both windows are in flower; arrays of days broadcast together.
-
-    For many pairs at once. Outside check: ``shared_windows``, and days counted one by one.
-    """
-    start_a, start_b = np.asarray(from_a, dtype=np.int64), np.asarray(from_b, dtype=np.int64)
-    long_a = (np.asarray(to_a, dtype=np.int64) - start_a) % YEAR_DAYS + 1
-    long_b = (np.asarray(to_b, dtype=np.int64) - start_b) % YEAR_DAYS + 1
-    lead = (start_b - start_a) % YEAR_DAYS  # days from the start of a to the next start of b
-    after = np.clip(long_a - lead, 0, long_b)
-    around = np.clip(long_b + lead - YEAR_DAYS, 0, long_a)  # b still in flower when a begins
-    return np.asarray(after + around, dtype=np.int64)
 
 
 def gap_days(first: DayWindow, second: DayWindow) -> int:

@@ -147,14 +147,10 @@ class GerminationResult:
 
 @dataclass(frozen=True, slots=True)
 class InterimResult:
-    """A test still running: what it can yet come to. ``low`` if no undecided seed makes it."""
+    """A test still running: what it can yet come to."""
 
     undecided: int
-    germination_low: float
-    germination_high: float
     germination_interval: Interval
-    viability_low: float
-    viability_high: float
     viability_interval: Interval
 
 
@@ -204,15 +200,14 @@ def evaluate_interim(classes: SeedClasses, *, level: float = INTERVAL_LEVEL) -> 
     undecided = int(classes.undecided.sum())
     seeds = int(classes.seeds_set.sum())
 
-    def reach(count: int) -> tuple[float, float, Interval]:
+    def reach(count: int) -> Interval:
         sure = (1.0 + level) / 2.0
         low = float(lower_bound(count, seeds, sure))
         high = float(upper_bound(count + undecided, seeds, sure))
-        return count / seeds, (count + undecided) / seeds, Interval(low, high, level)
+        return Interval(low, high, level)
 
-    normal = reach(int(classes.normal.sum()))
-    viable = reach(int(classes.viable.sum()))
-    return InterimResult(undecided, *normal, *viable)
+    normal, viable = (int(count.sum()) for count in (classes.normal, classes.viable))
+    return InterimResult(undecided, reach(normal), reach(viable))
 
 
 def _posterior(

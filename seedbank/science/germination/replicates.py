@@ -69,15 +69,14 @@ class ToleranceTable:
 class Agreement:
     """Whether replicates agree, by which rule, and the numbers behind it.
 
-    ``p_value``: chance of a split at least this uneven if only chance were at work (an upper bound
-    when ``p_value_is_bound``). ``range_pct``: highest less lowest replicate, percentage points.
-    ``tolerated_range_pct``: None for replicates of unequal size.
+    ``p_value``: chance of a split at least this uneven if only chance were at work, or an upper
+    bound of it (``exact_p_value``). ``range_pct``: highest less lowest replicate, percentage
+    points. ``tolerated_range_pct``: None for replicates of unequal size.
     """
 
     agrees: bool
     rule: Rule
     p_value: float
-    p_value_is_bound: bool
     range_pct: float
     tolerated_range_pct: float | None
 
@@ -96,19 +95,19 @@ def judge_agreement(
     share_pct = 100.0 * counts / sizes
     spread = float(share_pct.max() - share_pct.min())
     if len(counts) == 1:
-        return Agreement(True, Rule.SINGLE, 1.0, False, 0.0, None)
-    p_value, bound = exact_p_value(counts, sizes)
+        return Agreement(True, Rule.SINGLE, 1.0, 0.0, None)
+    p_value, _ = exact_p_value(counts, sizes)
     equal = bool(np.all(sizes == sizes[0]))
     if table is not None and equal and sizes[0] == table.seeds_per_replicate:
         allowed = table.tolerated(float(share_pct.mean()), len(counts))
         if allowed is not None:
             agrees = spread <= allowed
-            return Agreement(agrees, Rule.TABLE, p_value, bound, spread, allowed)
+            return Agreement(agrees, Rule.TABLE, p_value, spread, allowed)
     limit = None
     if equal:
         widest = tolerated_range_given_total(int(counts.sum()), int(sizes[0]), len(counts))
         limit = 100.0 * widest / float(sizes[0])
-    return Agreement(p_value >= DISAGREEMENT_LEVEL, Rule.EXACT, p_value, bound, spread, limit)
+    return Agreement(p_value >= DISAGREEMENT_LEVEL, Rule.EXACT, p_value, spread, limit)
 
 
 def exact_p_value(germinated: ArrayLike, seeds: ArrayLike) -> tuple[float, bool]:

@@ -105,44 +105,16 @@ def loss_by_end(
     last = lives.existing.shape[1] - 1
     _check_order(sown, lives.lead[variety])
     at = np.concatenate([sown, np.full((sown.shape[0], 1), last, dtype=sown.dtype)], axis=1)
-    return _lost(lives, variety, sown, failure, at)[:, -1]
-
-
-def loss_by_season(
-    lives: SeedLives, variety: IntArray, sown: IntArray, failure: FloatArray
-) -> FloatArray:
-    """The same, by every season: (N, T + 1).
-
-    Plants still to ripen count as living with the chance that their seed will be alive when ripe;
-    so does a biennial still standing in the last season, in ``loss_by_end`` too.
-    """
-    _check_order(sown, lives.lead[variety])
-    seasons = np.arange(lives.existing.shape[1])
-    at = np.broadcast_to(seasons, (sown.shape[0], seasons.size))
-    return _lost(lives, variety, sown, failure, at, ordered=False)
-
-
-def _lost(
-    lives: SeedLives,
-    variety: IntArray,
-    sown: IntArray,
-    failure: FloatArray,
-    at: IntArray,
-    ordered: bool = True,
-) -> FloatArray:
-    """F at the seasons ``at`` (N, M); ``ordered`` says that at[:, k] is sown[:, k]."""
-    last = lives.existing.shape[1] - 1
     lost = 1.0 - lives.existing[variety[:, None], np.clip(at, 0, last)]
     for k in range(sown.shape[1]):
         y = sown[:, k]
-        # The chance of being lost already when this crop is sown, in the season of sowing.
-        before = lost[:, k] if ordered else lost[np.arange(y.size), np.maximum(y, 0)]
+        before = lost[:, k]  # the chance of being lost already in the season of sowing
         age = np.clip(at - (y + lives.lead[variety])[:, None], 0, last)
         fails = failure[:, k][:, None]
         kept = (1.0 - fails) * lives.fresh[variety[:, None], age]
         grown = (y != NO_CROP)[:, None] & (at >= y[:, None])
         lost = lost - (lost - before[:, None]) * kept * grown
-    return lost
+    return np.asarray(lost[:, -1], dtype=np.float64)
 
 
 def _check_order(sown: IntArray, lead: IntArray) -> None:

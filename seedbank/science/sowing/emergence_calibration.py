@@ -1,11 +1,9 @@
 """How well emergence was foretold: predicted against actual over finished sowings.
 
-Predictions must be made without the sowing they judge (``predict_each_without_itself``, or as
-recorded before sowing). The randomised-free mid-PIT of a count is used, so a perfect forecaster
-has mean 1/2 and intervals holding at least their level. Source: C. Czado, T. Gneiting & L. Held,
-Biometrics 65:1254-1261 (2009).
+Predictions must be made without the sowing they judge.
 
-Outside check: forecasts drawn from the model are calibrated, hopeful ones are found out.
+Outside check: forecasts drawn from the model are calibrated, hopeful ones are found out, by the
+mid-PIT of a count too (C. Czado, T. Gneiting & L. Held, Biometrics 65:1254-1261, 2009).
 """
 
 from collections.abc import Sequence
@@ -13,7 +11,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seedbank.science.quantities import FloatArray, Interval
 from seedbank.science.sowing.emergence import WeightedNodes
 from seedbank.science.sowing.patches import NO_PATCHES, Patches
 from seedbank.science.sowing.plant_counts import CountSummary, plants_law
@@ -30,32 +27,27 @@ class ForetoldSowing:
 
 
 @dataclass(frozen=True, slots=True)
-class EmergenceCalibration:
-    """Share of sowings inside the 50 % and 90 % intervals, mid-PIT values (N,), mean error.
-
-    ``mean_error`` is actual less predicted emergence as a fraction: negative means too hopeful.
-    """
-
-    sowings: int
-    inside_50: float
-    inside_90: float
-    mean_error: float
-    pit: FloatArray
-
-
-@dataclass(frozen=True, slots=True)
 class HeldSowing:
-    """One sowing's forecast held against what came: its counts, and the mid-PIT of the outcome."""
+    """One sowing's forecast held against what came: by counts of seed units."""
 
     counts: CountSummary
     trials: int
     emerged: int
-    pit: float
 
     @property
     def error(self) -> float:
         """Actual less predicted emergence, as a fraction."""
         return (self.emerged - self.counts.mean) / self.trials
+
+    @property
+    def inside_50(self) -> bool:
+        """Whether it lies in the half of the range foretold as likely."""
+        return self.counts.likely.low <= self.emerged <= self.counts.likely.high
+
+    @property
+    def inside_90(self) -> bool:
+        """Whether it lies in the range foretold."""
+        return self.counts.range.low <= self.emerged <= self.counts.range.high
 
 
 def hold_against(sowing: ForetoldSowing) -> HeldSowing:
@@ -63,33 +55,7 @@ def hold_against(sowing: ForetoldSowing) -> HeldSowing:
     if not 0 <= sowing.emerged <= sowing.trials or sowing.trials < 1:
         raise ValueError(f"{sowing.emerged} of {sowing.trials} is not possible")
     law = plants_law(sowing.emergence, sowing.trials, sowing.patches)
-    reached, passed = law.at_least(np.array([sowing.emerged, sowing.emerged + 1])).tolist()
-    pit = 1.0 - 0.5 * (reached + passed)
-    return HeldSowing(law.summary(), sowing.trials, sowing.emerged, pit)
-
-
-def calibrate(held: Sequence[HeldSowing]) -> EmergenceCalibration:
-    """Calibration over sowings already held against their outcomes; NaN shares without any."""
-    if not held:
-        nan = float("nan")
-        return EmergenceCalibration(0, nan, nan, nan, np.zeros(0))
-
-    def share(spans: list[Interval]) -> float:
-        pairs = zip(spans, held, strict=True)
-        return float(np.mean([span.low <= one.emerged <= span.high for span, one in pairs]))
-
-    return EmergenceCalibration(
-        len(held),
-        share([one.counts.likely for one in held]),
-        share([one.counts.range for one in held]),
-        float(np.mean([one.error for one in held])),
-        np.array([one.pit for one in held]),
-    )
-
-
-def judge_emergence_forecasts(sowings: Sequence[ForetoldSowing]) -> EmergenceCalibration:
-    """Calibration over ``sowings``; NaN shares when there are none."""
-    return calibrate([hold_against(sowing) for sowing in sowings])
+    return HeldSowing(law.summary(), sowing.trials, sowing.emerged)
 
 
 @dataclass(frozen=True, slots=True)

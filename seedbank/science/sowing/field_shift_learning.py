@@ -350,19 +350,6 @@ def learn_shift(
     return FieldShiftModel(prior, spreads, effects, posterior, seen, len(records))
 
 
-def predict_each_without_itself(
-    prior: ShiftPrior, records: Sequence[SowingRecord]
-) -> tuple[ShiftEstimate, ...]:
-    """Each sowing predicted from all the others: the honest test of "how well do I judge"."""
-    tables = [tabulate(record) for record in records]
-    return tuple(
-        learn_shift(
-            prior, [*records[:i], *records[i + 1 :]], [*tables[:i], *tables[i + 1 :]]
-        ).predict(record.conditions)
-        for i, record in enumerate(records)
-    )
-
-
 def _parts(
     model: FieldShiftModel, conditions: SowingConditions, start: FloatArray, mean: FloatArray
 ) -> tuple[Contribution, ...]:

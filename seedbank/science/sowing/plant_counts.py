@@ -288,12 +288,6 @@ def rough_enough(emergence: WeightedNodes, seeds: float, wanted: int, patches: P
     return float(emergence.weight @ ndtr((seeds * chance - wanted + 0.5) / sd))
 
 
-def quantile(pmf: FloatArray, probability: float) -> int:
-    """Smallest count whose cumulative probability reaches ``probability``."""
-    reached = np.cumsum(pmf) >= probability - 1e-12
-    return int(np.argmax(reached)) if reached.any() else pmf.size - 1
-
-
 def seedling_pmf(plants: FloatArray, seedlings_per_unit: float) -> FloatArray:
     """Probabilities of the number of seedlings when an emerged unit may give several.
 

@@ -105,7 +105,6 @@ class SowingAdvice:
     """
 
     need: SeedNeed
-    emergence_mean: float
     layout: Layout
     grams: Grams | None
     by_feel: ByFeel | None
@@ -135,7 +134,6 @@ def advise_sowing(
     need, layout = _need_and_layout(emergence, seed, bed, wanted, confidence)
     return SowingAdvice(
         need,
-        emergence.mean,
         layout,
         seed_grams(need.seeds, seed.weight) if seed.weight else None,
         _against_feel(emergence, seed, bed, need, seeds_per_plant_before),

@@ -51,7 +51,6 @@ class RowLayout:
 
     row_m: float
     seeds_per_m: float
-    seeds_per_10_cm: float
     cm_between_seeds: float
     final_spacing_cm: float
 
@@ -102,9 +101,7 @@ def lay_out_row(seeds: int, plants: int, final_spacing_cm: float) -> RowLayout:
     if seeds < 1 or plants < 1 or final_spacing_cm <= 0.0:
         raise ValueError(f"need seeds, plants and spacing: {seeds, plants, final_spacing_cm}")
     row_m = plants * final_spacing_cm / 100.0
-    return RowLayout(
-        row_m, seeds / row_m, seeds / row_m / 10.0, 100.0 * row_m / seeds, final_spacing_cm
-    )
+    return RowLayout(row_m, seeds / row_m, 100.0 * row_m / seeds, final_spacing_cm)
 
 
 def lay_out_bed(seeds: int, plants: int, plants_per_m2: float) -> BedLayout:

@@ -14,7 +14,6 @@ from seedbank.science.crossing.flowering_days import (
     DayWindow,
     cut_before,
     gap_days,
-    shared_days,
     shared_windows,
     windows_found,
 )
@@ -38,8 +37,6 @@ def test_shared_windows_hold_exactly_the_days_both_flower(first, second):
     listed = [day for window in found for day in _days(window)]
     assert sorted(listed) == sorted(together)
     assert len(found) <= 2
-    count = shared_days(first.from_day, first.to_day, second.from_day, second.to_day)
-    assert int(count) == len(together)
     assert first.days == len(_days(first))
 
 
@@ -92,11 +89,6 @@ def test_a_cut_leaves_the_days_before_it_and_nothing_of_what_had_not_begun():
             cut_before(DayWindow(100, 120), day)
     assert cut_before(WHOLE_YEAR, 100) == DayWindow(1, 99)
     assert cut_before(WHOLE_YEAR, 1) is None
-
-
-def test_arrays_of_windows_are_counted_pair_by_pair():
-    found = shared_days([100, 350], [120, 20], [[110], [10]], [[130], [360]])
-    assert found.tolist() == [[11, 0], [21, 22]]
 
 
 @pytest.mark.parametrize("day", [0, 367, -1])

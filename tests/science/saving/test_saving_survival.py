@@ -15,7 +15,6 @@ from seedbank.science.saving.saving_survival import (
     crop_failure,
     expected_failure,
     loss_by_end,
-    loss_by_season,
 )
 
 LAST = 5
@@ -67,12 +66,11 @@ def enumerated(
 
 def ours(
     lots: list[FloatArray], fresh: FloatArray, sown: tuple[int, ...], lead: int, fails: list[float]
-) -> tuple[float, FloatArray]:
+) -> float:
     padded = np.array([[*sown, *[NO_CROP] * (3 - len(sown))]])
     chances = np.array([[*fails, *[1.0] * (3 - len(fails))]])
     lives = SeedLives(any_lot(lots)[None], fresh[None], np.array([lead]))
-    given_ = (lives, np.array([0]), padded, chances)
-    return float(loss_by_end(*given_)[0]), loss_by_season(*given_)[0]
+    return float(loss_by_end(lives, np.array([0]), padded, chances)[0])
 
 
 @settings(max_examples=40, deadline=None)
@@ -84,9 +82,8 @@ def test_the_loss_equals_every_lifetime_and_outcome_enumerated(
     sown = data.draw(st.sampled_from([s for s in sets if np.all(np.diff(s) >= lead)]))
     fails = data.draw(st.lists(st.floats(0, 1), min_size=len(sown), max_size=len(sown)))
     expected = enumerated([one, other], fresh, sown, lead, fails)
-    end, by_season = ours([one, other], fresh, sown, lead, fails)
+    end = ours([one, other], fresh, sown, lead, fails)
     assert end == pytest.approx(expected[-1], abs=1e-12)
-    assert by_season == pytest.approx(expected, abs=1e-12)
 
 
 @pytest.mark.parametrize(("sown", "lead"), [((0, 1, 3), 1), ((0, 2, 4), 2), ((1, 2, 4), 1)])
@@ -95,9 +92,8 @@ def test_three_crops_equal_the_enumeration(sown: tuple[int, ...], lead: int) -> 
     fresh = np.array([0.97, 0.9, 0.8, 0.7, 0.6, 0.3])
     fails = [0.2, 0.35, 0.1]
     expected = enumerated([lot], fresh, sown, lead, fails)
-    end, by_season = ours([lot], fresh, sown, lead, fails)
+    end = ours([lot], fresh, sown, lead, fails)
     assert end == pytest.approx(expected[-1], abs=1e-12)
-    assert by_season == pytest.approx(expected, abs=1e-12)
 
 
 def test_a_simulation_of_lots_and_crops_gives_the_same_loss() -> None:
@@ -113,21 +109,21 @@ def test_a_simulation_of_lots_and_crops_gives_the_same_loss() -> None:
             if raised and rng.random() >= fails:
                 can.append((y + 1, fresh, levels[2 + k]))
         lost += not any(u < c[LAST - born] for born, c, u in can)
-    end, _ = ours(lots, fresh, (0, 2, 3), 1, [0.3, 0.3, 0.1])
+    end = ours(lots, fresh, (0, 2, 3), 1, [0.3, 0.3, 0.1])
     assert lost / runs == pytest.approx(end, abs=4 * np.sqrt(end * (1 - end) / runs))
 
 
 def test_without_a_crop_the_loss_is_that_of_the_lots() -> None:
     lots = [np.linspace(0.9, 0.4, LAST + 1), np.linspace(0.5, 0.1, LAST + 1)]
-    end, _ = ours(lots, np.ones(LAST + 1), (), 1, [])
+    end = ours(lots, np.ones(LAST + 1), (), 1, [])
     assert end == pytest.approx(0.6 * 0.9, abs=1e-12)
 
 
 def test_dead_lots_are_lost_whatever_is_sown_and_a_crop_sure_to_fail_changes_nothing() -> None:
     fresh = np.ones(LAST + 1)
-    assert ours([np.zeros(LAST + 1)], fresh, (0, 2), 1, [0.0, 0.0])[0] == 1.0
+    assert ours([np.zeros(LAST + 1)], fresh, (0, 2), 1, [0.0, 0.0]) == 1.0
     lot = np.linspace(1.0, 0.5, LAST + 1)
-    assert ours([lot], fresh, (1,), 1, [1.0])[0] == pytest.approx(0.5)
+    assert ours([lot], fresh, (1,), 1, [1.0]) == pytest.approx(0.5)
 
 
 def test_a_crop_sown_before_the_last_one_is_ripe_is_refused() -> None:
@@ -144,9 +140,9 @@ def test_a_crop_sown_before_the_last_one_is_ripe_is_refused() -> None:
 def test_one_more_crop_or_less_risk_never_raises_the_loss(
     lot: FloatArray, fresh: FloatArray, risk: float, less: float
 ) -> None:
-    one = ours([lot], fresh, (1,), 1, [risk])[0]
-    assert ours([lot], fresh, (1, 3), 1, [risk, 0.4])[0] <= one + 1e-12
-    assert ours([lot], fresh, (1,), 1, [risk * less])[0] <= one + 1e-12
+    one = ours([lot], fresh, (1,), 1, [risk])
+    assert ours([lot], fresh, (1, 3), 1, [risk, 0.4]) <= one + 1e-12
+    assert ours([lot], fresh, (1,), 1, [risk * less]) <= one + 1e-12
 
 
 def test_causes_of_failure_join_as_independent_and_records_pull_the_prior() -> None:

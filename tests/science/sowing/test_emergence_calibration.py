@@ -9,8 +9,8 @@ from seedbank.science.sowing.emergence_calibration import (
     ForetoldSowing,
     bin_forecasts,
     hold_against,
-    judge_emergence_forecasts,
 )
+from seedbank.science.sowing.plant_counts import plants_law
 
 
 def foretold(seed: int, extra_shift: float) -> list[ForetoldSowing]:
@@ -26,24 +26,25 @@ def foretold(seed: int, extra_shift: float) -> list[ForetoldSowing]:
     return sowings
 
 
+def mid_pit(sowing: ForetoldSowing) -> float:
+    law = plants_law(sowing.emergence, sowing.trials, sowing.patches)
+    reached, passed = law.at_least(np.array([sowing.emerged, sowing.emerged + 1])).tolist()
+    return 1.0 - 0.5 * float(reached + passed)
+
+
 def test_a_true_forecaster_is_calibrated() -> None:
-    judged = judge_emergence_forecasts(foretold(1, 0.0))
-    assert 0.86 <= judged.inside_90 <= 0.96
-    assert 0.44 <= judged.inside_50 <= 0.62
-    assert judged.pit.mean() == pytest.approx(0.5, abs=0.05)
-    assert judged.mean_error == pytest.approx(0.0, abs=0.025)
+    sowings = foretold(1, 0.0)
+    held = [hold_against(one) for one in sowings]
+    assert 0.86 <= np.mean([one.inside_90 for one in held]) <= 0.96
+    assert 0.44 <= np.mean([one.inside_50 for one in held]) <= 0.62
+    assert np.mean([mid_pit(one) for one in sowings]) == pytest.approx(0.5, abs=0.05)
+    assert np.mean([one.error for one in held]) == pytest.approx(0.0, abs=0.025)
 
 
 def test_a_hopeful_forecaster_is_found_out() -> None:
-    judged = judge_emergence_forecasts(foretold(1, 0.6))
-    assert judged.mean_error < -0.05
-    assert judged.pit.mean() < 0.4
-
-
-def test_no_sowings_give_no_judgement() -> None:
-    judged = judge_emergence_forecasts([])
-    assert judged.sowings == 0
-    assert np.isnan(judged.inside_90)
+    sowings = foretold(1, 0.6)
+    assert np.mean([hold_against(one).error for one in sowings]) < -0.05
+    assert np.mean([mid_pit(one) for one in sowings]) < 0.4
 
 
 def test_bins_hold_each_sowing_once_and_say_what_came_of_it_on_the_mean() -> None:

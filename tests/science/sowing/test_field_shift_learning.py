@@ -15,7 +15,6 @@ from seedbank.science.sowing.field_shift_learning import (
     ShiftProblem,
     effects_of,
     learn_shift,
-    predict_each_without_itself,
 )
 from seedbank.science.sowing.field_shift_prior import SowingConditions, Spreads
 from seedbank.science.sowing.plant_counts import Patches
@@ -273,13 +272,6 @@ def test_the_90_percent_interval_holds_in_simulated_gardens_and_the_garden_is_fo
     assert 0.85 <= np.mean(inside) <= 0.95
     assert 0.82 <= np.mean(covered) <= 0.97
     assert np.corrcoef(truth, found)[0, 1] > 0.6
-
-
-def test_leaving_a_sowing_out_forgets_it() -> None:
-    records = [SowingRecord(OPEN_ROW, 100, k, hermite(1.2, 0.1)) for k in (40, 42, 5)]
-    out = predict_each_without_itself(PRIOR, records)
-    assert out[2].mean < out[0].mean
-    assert all(estimate.sowings == 2 for estimate in out)
 
 
 def test_impossible_counts_are_refused() -> None:

@@ -13,7 +13,6 @@ from seedbank.science.sowing.plant_counts import (
     Patches,
     plants_pmf,
     probability_enough,
-    quantile,
     seedling_pmf,
 )
 
@@ -94,12 +93,6 @@ def test_edges_are_certain() -> None:
     assert plants_pmf(SURE, 0).tolist() == [1.0]
     with pytest.raises(ValueError, match="negative"):
         plants_pmf(SURE, -1)
-
-
-def test_quantiles_agree_with_the_binomial() -> None:
-    pmf = plants_pmf(SURE, 80)
-    for level in (0.05, 0.25, 0.5, 0.9):
-        assert quantile(pmf, level) == int(stats.binom.ppf(level, 80, 0.37))
 
 
 def test_clusters_give_more_seedlings_than_plants_with_the_right_mean_and_variance() -> None:

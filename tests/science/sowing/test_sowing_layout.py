@@ -28,11 +28,10 @@ def test_the_cereal_worked_example_gives_168_kg_a_hectare() -> None:
     assert grams.typical_g / 1000 == pytest.approx(168, abs=0.5)
 
 
-def test_a_row_says_the_same_thing_four_ways() -> None:
+def test_a_row_says_the_same_thing_three_ways() -> None:
     row = lay_out_row(120, 40, 5.0)
     assert row.row_m == pytest.approx(2.0)
     assert row.seeds_per_m == pytest.approx(60.0)
-    assert row.seeds_per_10_cm == pytest.approx(6.0)
     assert row.cm_between_seeds == pytest.approx(100.0 / 60.0)
 
 

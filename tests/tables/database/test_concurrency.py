@@ -13,7 +13,7 @@ from seedbank.common.errors import Overdrawn
 from seedbank.database.engine import open_engine, session_factory
 from seedbank.database.migrate import upgrade
 from seedbank.lots.tables.ledger import Movement, MovementReason, balance, book
-from seedbank.lots.tables.lots import next_code
+from seedbank.lots.tables.lots import next_codes
 from tests.tables.conftest import Garden
 
 DAY = date(2027, 2, 1)
@@ -81,7 +81,7 @@ def test_codes_counted_out_by_many_at_once_are_all_different(engine: Engine) -> 
     def count_out() -> None:
         for _ in range(5):
             with session_factory(engine)() as session:
-                code = next_code(session)
+                code = next_codes(session, 1)[0]
                 session.commit()
             codes.append(code)
 
@@ -97,19 +97,19 @@ _WRITER = """
 import sys
 from datetime import UTC, date, datetime
 from seedbank.database.engine import open_engine, session_factory
-from seedbank.lots.tables.ledger import MovementReason, book
+from seedbank.lots.tables.ledger import Movement, MovementReason, book
 
 sessions = session_factory(open_engine(sys.argv[1]))
 while True:
     with sessions() as session:
-        movement = book(
-            session,
+        movement = Movement(
             lot_id=int(sys.argv[2]),
-            on=date(2027, 2, 1),
+            on_date=date(2027, 2, 1),
             reason=MovementReason.SOWN,
             seeds=-1,
-            now=datetime.now(UTC),
+            recorded_at=datetime.now(UTC),
         )
+        book(session, movement)
         session.commit()
     print(movement.id, flush=True)
 """

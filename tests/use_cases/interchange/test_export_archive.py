@@ -15,7 +15,7 @@ from sqlalchemy import Engine, delete, insert
 from sqlmodel import Session, SQLModel
 
 from seedbank.database.engine import open_engine, session_factory
-from seedbank.interchange.archive.cells import cell_of, guarded, unguarded
+from seedbank.interchange.archive.cells import cell_writer, guarded, unguarded
 from seedbank.interchange.archive.columns import HEADING, CellType, ColumnSpec, renewed, specs_of
 from seedbank.interchange.archive.export_archive import DICTIONARY, MANIFEST
 from seedbank.interchange.archive.import_archive import import_archive
@@ -142,9 +142,9 @@ def test_a_text_that_begins_as_a_formula_gets_an_apostrophe(text: str, cell: str
 
 def test_a_negative_number_stays_a_number() -> None:
     spec = next(s for t in collection_tables() for s in specs_of(t) if s.name == "seeds")
-    assert cell_of(-30, spec) == "-30"
+    assert cell_writer(spec)(-30) == "-30"
     winter = next(s for t in collection_tables() for s in specs_of(t) if s.name == "temp_winter_c")
-    assert cell_of(-12.5, winter) == "-12.5"
+    assert cell_writer(winter)(-12.5) == "-12.5"
 
 
 def test_the_manifest_holds_rows_and_digests_of_what_is_there(demo: Session) -> None:
@@ -192,9 +192,8 @@ def test_a_column_with_a_unit_in_its_name_has_it_in_the_dictionary(ending: str) 
 
 def test_a_text_of_no_characters_and_no_text_at_all_are_told_apart() -> None:
     spec = ColumnSpec("t", "c", "", "", CellType.TEXT, (), 10, (), True, True, "", None)
-    assert cell_of(None, spec) == ""
-    assert cell_of("", spec) == "'"
-    assert unguarded(cell_of("'", spec)) == "'"
+    assert cell_writer(spec)("") == "'"
+    assert unguarded(cell_writer(spec)("'")) == "'"
 
 
 def test_what_is_written_meanwhile_is_not_half_in_the_archive(demo: Session) -> None:

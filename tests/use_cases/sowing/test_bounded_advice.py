@@ -18,10 +18,11 @@ from seedbank.kinds.tables import FactName
 from seedbank.plan.plan_supply import plan_supplies
 from seedbank.saving.show_lines import show_seed_parents
 from seedbank.science.crossing.crossing_risk import Purpose
+from seedbank.science.sowing.shift_observation import tabulate
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.advise_variety import advise_variety
 from seedbank.sowing.forms import SowingAsk, SowingFinish
-from seedbank.sowing.judge_forecasts import judge_sowings
+from seedbank.sowing.judge_forecasts import foretell, judge_foretold
 from seedbank.sowing.learn_from_sowings import learn_from, read_past_sowings
 from seedbank.sowing.record_sowing import finish_sowing
 from seedbank.sowing.show_sowings import foretell_sowing
@@ -101,7 +102,8 @@ def test_what_else_counts_plants_stays_within_bounds(garden: Garden) -> None:
     with bounded() as bound:
         sowings = read_past_sowings(session, today=today)
         bound(lambda: learn_from(sowings))
-        bound(lambda: judge_sowings(sowings))
+        tables = [tabulate(one.record) for one in sowings]
+        bound(lambda: judge_foretold(foretell(sowings, tables, {})))
         for number in (open_one, known):
             bound(lambda number=number: foretell_sowing(session, number, today=today))
         for confidence in (0.5, 0.99):

@@ -1,5 +1,6 @@
 """Forecasts judged: on the demo collection, and on sowings whose outcome was drawn here."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -11,13 +12,19 @@ from seedbank.science.sowing.emergence import WeightedNodes
 from seedbank.science.sowing.field_shift_prior import SowingConditions
 from seedbank.science.sowing.plant_counts import Patches
 from seedbank.science.sowing.seedling_losses import EatenRecord
-from seedbank.science.sowing.shift_observation import SowingRecord
-from seedbank.sowing.judge_forecasts import judge_forecasts, judge_sowings
+from seedbank.science.sowing.shift_observation import SowingRecord, tabulate
+from seedbank.sowing.answers import ForecastRecordAnswer
+from seedbank.sowing.judge_forecasts import foretell, judge_forecasts, judge_foretold
 from seedbank.sowing.learn_from_sowings import PastSowing, learn_garden
 from tests.use_cases.conftest import DEMO_TODAY, Garden
 from tests.use_cases.sowing.test_learn_from_sowings import finished
 
 ALIVE = WeightedNodes(np.array([1.2]), np.ones(1))
+
+
+def judged(sowings: Sequence[PastSowing]) -> ForecastRecordAnswer:
+    """Each sowing foretold from the years before it, and compared."""
+    return judge_foretold(foretell(sowings, [tabulate(one.record) for one in sowings], {}))
 
 
 def past(number: int, year: int, emerged: int, sown: int = 100, wanted: int = 40) -> PastSowing:
@@ -46,8 +53,8 @@ def test_one_sowing_is_held_against_the_published_forecast(garden: Garden) -> No
 
 def test_later_sowings_never_help_to_foretell_earlier_ones() -> None:
     early = [past(n, 2024, 50) for n in range(3)]
-    alone = judge_sowings(early).items
-    with_later = judge_sowings([*early, *(past(9 + n, 2025, 5) for n in range(9))]).items
+    alone = judged(early).items
+    with_later = judged([*early, *(past(9 + n, 2025, 5) for n in range(9))]).items
     assert with_later[:3] == alone
     assert with_later[3].expected < alone[0].expected
 
@@ -55,7 +62,7 @@ def test_later_sowings_never_help_to_foretell_earlier_ones() -> None:
 def test_a_garden_worse_than_published_is_soon_foretold_as_such() -> None:
     drawn = np.random.RandomState(5).binomial(100, 0.35, 40)
     sowings = [past(n, 2015 + n // 4, int(count)) for n, count in enumerate(drawn)]
-    items = judge_sowings(sowings).items
+    items = judged(sowings).items
     first = np.mean([one.expected for one in items[:4]])
     last = np.mean([one.expected for one in items[-12:]])
     assert abs(last - 35) < 0.5 * abs(first - 35)
@@ -63,12 +70,12 @@ def test_a_garden_worse_than_published_is_soon_foretold_as_such() -> None:
 
 def test_seed_sown_over_and_under_the_advice_is_added_up_apart() -> None:
     thick, thin = past(1, 2024, 300, sown=600), past(2, 2024, 20, sown=45)
-    saved = judge_sowings([thick, thin]).saved
+    saved = judged([thick, thin]).saved
     assert saved is not None
     assert (saved.oversown, saved.undersown) == (1, 1)
     assert saved.seeds_sown - saved.seeds_advised == saved.seeds_saved - saved.seeds_short
     assert saved.enough_as_sown.pct == 50.0
-    bound = judge_sowings([replace(thin, held=50)]).saved
+    bound = judged([replace(thin, held=50)]).saved
     assert bound is not None
     assert bound.seeds_advised == 50
 
@@ -103,7 +110,7 @@ def test_the_record_after_one_more_sowing_is_as_if_judged_anew(garden: Garden) -
     judge_forecasts(garden.session, today=garden.today)
     finished(garden, emerged=20, plants_wanted=30)
     kept = judge_forecasts(garden.session, today=garden.today)
-    anew = judge_sowings(learn_garden(garden.session, today=garden.today).sowings)
+    anew = judged(learn_garden(garden.session, today=garden.today).sowings)
     assert kept == anew
     assert kept.sowings == 4
 
