@@ -82,11 +82,17 @@ class Misfit(ValueError):
         self.code = code
         self.values = values
 
-    def __str__(self) -> str:
-        from seedbank.common.catalogue import text_of
+    @property
+    def finding(self) -> "Finding":
+        """What is wrong, as a code with the numbers and names in it."""
         from seedbank.science.quantities import Finding
 
-        return text_of(Finding(self.code, self.values))
+        return Finding(self.code, self.values)
+
+    def __str__(self) -> str:
+        from seedbank.common.catalogue import text_of
+
+        return text_of(self.finding)
 
 
 class BadDatabase(StockFault):

@@ -15,6 +15,7 @@ from datetime import UTC, date, datetime
 from enum import Enum
 from typing import Any
 
+from seedbank.common.errors import Misfit
 from seedbank.interchange.archive.columns import CellType, ColumnSpec
 
 GUARD = "'"
@@ -67,11 +68,11 @@ _WRITE: Mapping[CellType, Callable[[Any], str]] = {
 def value_of(cell: str, spec: ColumnSpec) -> Any:
     """The value a cell stands for, ready for the database.
 
-    Raises ValueError: it can't be one; the message says what to write.
+    Raises Misfit: it can't be one; the message says what to write.
     """
     if cell == "" and (spec.has_null or spec.holds is not CellType.TEXT):
         if not spec.has_null:
-            raise ValueError("fill this in")
+            raise Misfit("cell-empty")
         return None
     return _READ[spec.holds](cell, spec)
 
@@ -79,33 +80,33 @@ def value_of(cell: str, spec: ColumnSpec) -> Any:
 def _text(cell: str, spec: ColumnSpec) -> str:
     text = unguarded(cell)
     if spec.longest is not None and len(text) > spec.longest:
-        raise ValueError(f"write at most {spec.longest} characters")
+        raise Misfit("limit-string-too-long", max_length=spec.longest)
     if "\0" in text:
-        raise ValueError("leave out control characters")
+        raise Misfit("no-control-characters")
     return text
 
 
 def _word(cell: str, spec: ColumnSpec) -> Any:
     if cell not in spec.words:
-        raise ValueError(f"write one of {', '.join(spec.words)}")
+        raise Misfit("write-one-of", choices=", ".join(spec.words))
     return cell if spec.vocabulary is None else spec.vocabulary(cell)
 
 
 def _whole(cell: str, _spec: ColumnSpec) -> int:
     if not _WHOLE.fullmatch(cell) or abs(int(cell)) > _LARGEST:
-        raise ValueError("write a whole number")
+        raise Misfit("cell-no-whole-number")
     return int(cell)
 
 
 def _number(cell: str, _spec: ColumnSpec) -> float:
     if not _NUMBER.fullmatch(cell) or not math.isfinite(float(cell)):
-        raise ValueError("write a number, with a point for decimals")
+        raise Misfit("cell-no-number")
     return float(cell)
 
 
 def _yes_no(cell: str, _spec: ColumnSpec) -> bool:
     if cell not in ("yes", "no"):
-        raise ValueError("write yes or no")
+        raise Misfit("cell-no-yes-or-no")
     return cell == "yes"
 
 
@@ -115,7 +116,7 @@ def _date(cell: str, _spec: ColumnSpec) -> date:
             return date.fromisoformat(cell)
     except ValueError:
         pass
-    raise ValueError("write the date as year-month-day, like 2026-04-19")
+    raise Misfit("date-misread")
 
 
 def _moment(cell: str, _spec: ColumnSpec) -> datetime:
@@ -125,7 +126,7 @@ def _moment(cell: str, _spec: ColumnSpec) -> datetime:
             return moment.astimezone(UTC)
     except (ValueError, OverflowError):
         pass
-    raise ValueError("write the moment like 2026-04-19T08:30:00Z")
+    raise Misfit("cell-no-moment")
 
 
 def _json(cell: str, _spec: ColumnSpec) -> Any:
@@ -134,7 +135,7 @@ def _json(cell: str, _spec: ColumnSpec) -> Any:
     except (ValueError, RecursionError):
         found = None
     if not isinstance(found, list) or not all(isinstance(one, dict) for one in found):
-        raise ValueError("write a JSON list of objects")
+        raise Misfit("cell-no-json-list")
     return found
 
 

@@ -16,6 +16,7 @@ from dataclasses import fields
 from typing import IO, Any, Final
 from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
 
+from seedbank.common.catalogue import codes
 from seedbank.interchange.archive.export_archive import (
     DICTIONARY,
     FORMAT,
@@ -26,6 +27,7 @@ from seedbank.interchange.archive.export_archive import (
 )
 from seedbank.interchange.archive.whole_collection import collection_tables, schema_history
 from seedbank.interchange.folder.files import ImportProblem, ImportRefused
+from seedbank.science.quantities import Finding, Value
 
 MOST_ENTRIES: Final = 200
 LARGEST_ARCHIVE: Final = 2 * 1024**3 - 1  # bytes; an archive under it needs no 64-bit directory
@@ -47,9 +49,10 @@ class ArchiveRefused(ImportRefused):
     named = "archive-refused"
 
 
-def refuse(file: str, mend: str, line: int = 0) -> ArchiveRefused:
-    """One thing wrong with a file of the archive, or with the whole of it."""
-    return ArchiveRefused([ImportProblem(file, line, "", "", mend)])
+def refuse(file: str, why: str, /, line: int = 0, **values: Value) -> ArchiveRefused:
+    """One thing wrong with a file of the archive, or with the whole of it, by its code."""
+    finding = Finding(why, values) if why in codes() else why
+    return ArchiveRefused([ImportProblem(file, line, "", "", finding)])
 
 
 @contextmanager
@@ -72,38 +75,38 @@ def opened_zip(brought: IO[bytes], name: str) -> Iterator[ZipFile]:
             _check_entries(archive.infolist(), name)
             yield archive
     except _BROKEN as broken:
-        raise refuse(name, f"the archive is damaged ({broken}); copy it again") from broken
+        raise refuse(name, "archive-damaged", fault=str(broken)) from broken
 
 
 def _opened(brought: IO[bytes], name: str) -> ZipFile:
     try:
         return ZipFile(brought)
     except RuntimeError as odd:  # of a version of the format that the library doesn't know
-        raise refuse(name, f"it is packed in a way no export is ({odd})") from odd
+        raise refuse(name, "archive-packed-oddly", fault=str(odd)) from odd
 
 
 def _check_end(brought: IO[bytes], name: str) -> None:
     """The directory is small, before anything reads it."""
     size = brought.seek(0, 2)
     if size > LARGEST_ARCHIVE:
-        raise refuse(name, f"bring an archive of at most {LARGEST_ARCHIVE} bytes")
+        raise refuse(name, "archive-too-large", most=LARGEST_ARCHIVE)
     brought.seek(max(0, size - _END.size))
     end = brought.read(_END.size)
     brought.seek(0)
     if len(end) < _END.size or not end.startswith(b"PK\x05\x06"):
-        raise refuse(name, "bring a zip archive that seedbank export wrote")
+        raise refuse(name, "archive-no-zip")
     _, _, _, _, entries, directory, _, _ = _END.unpack(end)
     if entries > MOST_ENTRIES or directory > MOST_ENTRIES * _DIRECTORY_ROOM:
-        raise refuse(name, f"it lists {entries} files; an export has at most {MOST_ENTRIES}")
+        raise refuse(name, "archive-too-many-files", files=entries, most=MOST_ENTRIES)
 
 
 def _check_names(names: list[str], name: str) -> None:
     known = {f"{table.name}.csv" for table in collection_tables()} | {DICTIONARY, MANIFEST}
     for one in names:
         if one not in known:
-            raise refuse(one[:80], "no export has a file of that name; take it out")
+            raise refuse(one[:80], "archive-stray-file")
     if MANIFEST not in names:
-        raise refuse(name, f"{MANIFEST} is missing; bring the archive as seedbank export wrote it")
+        raise refuse(name, "archive-no-manifest", file=MANIFEST)
 
 
 def _check_entries(entries: list[ZipInfo], name: str) -> None:
@@ -111,23 +114,23 @@ def _check_entries(entries: list[ZipInfo], name: str) -> None:
     for entry in entries:
         shown = entry.filename[:80]
         if entry.filename in seen:
-            raise refuse(shown, "the archive holds it twice; keep one")
+            raise refuse(shown, "archive-file-twice")
         seen.add(entry.filename)
         _check_entry(entry)
     if sum(entry.file_size for entry in entries) > LARGEST_TOTAL:
-        raise refuse(name, f"unpacked it says to be over {LARGEST_TOTAL} bytes, which is too much")
+        raise refuse(name, "archive-unpacks-too-large", most=LARGEST_TOTAL)
 
 
 def _check_entry(entry: ZipInfo) -> None:
     if entry.flag_bits & _LOCKED_OR_PATCHED:
-        raise refuse(entry.filename, "it is encrypted; unlock the archive first")
+        raise refuse(entry.filename, "archive-encrypted")
     if entry.compress_type not in (ZIP_DEFLATED, ZIP_STORED):
-        raise refuse(entry.filename, "it is packed in a way no export is; pack it with deflate")
+        raise refuse(entry.filename, "archive-no-deflate")
     most = LARGEST_MANIFEST if entry.filename == MANIFEST else LARGEST_FILE
     if entry.file_size > most:
-        raise refuse(entry.filename, f"unpacked it says to be over {most} bytes, which is too much")
+        raise refuse(entry.filename, "archive-unpacks-too-large", most=most)
     if entry.file_size > RATIO_FROM and entry.file_size > LARGEST_RATIO * entry.compress_size:
-        raise refuse(entry.filename, f"it unpacks to over {LARGEST_RATIO} times its size")
+        raise refuse(entry.filename, "archive-unpacks-too-far", ratio=LARGEST_RATIO)
 
 
 def _manifest(archive: ZipFile) -> Manifest:
@@ -138,12 +141,12 @@ def _manifest(archive: ZipFile) -> Manifest:
         files = tuple(_entry(one) for one in told.pop("files"))
         manifest = Manifest(files=files, **told)
     except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as wrong:
-        raise refuse(MANIFEST, "it isn't a manifest as seedbank export writes it") from wrong
+        raise refuse(MANIFEST, "manifest-misread") from wrong
     if manifest.format != FORMAT:
-        raise refuse(MANIFEST, f"its format must be {FORMAT}")
+        raise refuse(MANIFEST, "manifest-of-another-format", format=FORMAT)
     newer = manifest.format_version != FORMAT_VERSION
     if newer or manifest.schema_revision not in schema_history():
-        raise refuse(MANIFEST, "a newer seedbank wrote this archive; install that one first")
+        raise refuse(MANIFEST, "archive-newer")
     _check_files(archive, manifest)
     return manifest
 
@@ -163,12 +166,12 @@ def _check_files(archive: ZipFile, manifest: Manifest) -> None:
     there = {entry.filename: entry.file_size for entry in archive.infolist()}
     del there[MANIFEST]
     for name in sorted({*listed} ^ {*there}):
-        where = "listed in the manifest but missing" if name in listed else "not in the manifest"
-        raise refuse(str(name)[:80], f"it is {where}; export the collection again")
+        code = "archive-file-missing" if name in listed else "archive-file-not-listed"
+        raise refuse(str(name)[:80], code)
     if len(listed) != len({*listed}):
-        raise refuse(MANIFEST, "it lists a file twice")
+        raise refuse(MANIFEST, "manifest-file-twice")
     for entry in manifest.files:
         if entry.bytes != there[entry.name]:
-            raise refuse(entry.name, "its size differs from the manifest: it was changed since")
+            raise refuse(entry.name, "archive-size-differs")
         if entry.name not in (f"{entry.table}.csv", DICTIONARY):
-            raise refuse(MANIFEST, f"{entry.name} can't hold the table {entry.table!r}")
+            raise refuse(MANIFEST, "manifest-table-unlike", file=entry.name, table=entry.table)

@@ -34,6 +34,7 @@ from seedbank.kinds.edit_kinds import add_packaged_kinds
 from seedbank.lots.tables.brought_in import BroughtIn
 from seedbank.lots.tables.entry_doubts import EntryDoubt
 from seedbank.lots.tables.lots import Lot
+from seedbank.science.quantities import Finding
 
 _BATCH = 1000
 _MOST_PROBLEMS = 100
@@ -96,7 +97,7 @@ def _take_in(session: Session, archive: ZipFile, manifest: Manifest, tell: Progr
         move_marks(session.connection())
     wrong = unbalanced_lots(session)
     if wrong:
-        raise refuse("movement.csv", f"the movements of lot {wrong[0]} don't add up")
+        raise refuse("movement.csv", "archive-unbalanced", lot=wrong[0])
     add_packaged_kinds(session)
     _check_dictionary(archive, entries.get(""))
 
@@ -117,7 +118,7 @@ def _fill(session: Session, table: Table, archive: ZipFile, entry: FileEntry) ->
             yield len(batch)
     reader.refuse()
     if number != entry.rows:
-        raise refuse(entry.name, f"it has {number} rows, the manifest says {entry.rows}")
+        raise refuse(entry.name, "archive-rows-differ", rows=number, listed=entry.rows)
     checked.check(entry)
 
 
@@ -131,8 +132,8 @@ def _put(
     try:
         put_rows(session, table, rows)
     except RowRefused as fault:
-        mend = f"it can't stand beside the others ({fault.why})"
-        raise refuse(entry.name, mend, line=lines[fault.position]) from fault
+        line = lines[fault.position]
+        raise refuse(entry.name, "archive-row-refused", line, why=str(fault.why)) from fault
 
 
 class _Lines:
@@ -191,16 +192,17 @@ class _RowReader:
         specs = {spec.name: spec for spec in specs_of(table)}
         for name in heading:
             if name not in specs or heading.count(name) > 1:
-                raise refuse(self.file, f"there is no column {name[:80]!r}, or twice", line=1)
+                raise refuse(self.file, "archive-no-such-column", 1, column=name[:80])
         for name, spec in specs.items():
             if name not in heading and not spec.has_default:
-                raise refuse(self.file, f"add the column {name!r}", line=1)
+                raise refuse(self.file, "column-missing", 1, column=name)
         self.specs: list[ColumnSpec] = [specs[name] for name in heading]
 
     def row(self, line: int, cells: list[str]) -> dict[str, Any]:
         if len(cells) != len(self.specs):
-            mend = f"the heading has {len(self.specs)} columns and this line {len(cells)}"
-            self.problems.append(ImportProblem(self.file, line, "", "", mend))
+            told = {"columns": len(self.specs), "cells": len(cells)}
+            unlike = Finding("archive-line-unlike", told)
+            self.problems.append(ImportProblem(self.file, line, "", "", unlike))
             return {}
         row = {}
         for cell, spec in zip(cells, self.specs, strict=True):
@@ -215,9 +217,8 @@ class _RowReader:
             try:
                 check_lot(row)
             except Refused as fault:
-                said = f"{fault} {fault.mend}"
                 shown = str(fault.value)
-                self.problems.append(ImportProblem(self.file, line, fault.field, shown, said))
+                self.problems.append(ImportProblem(self.file, line, fault.field, shown, fault))
         return row
 
     def refuse_if_many(self) -> None:
@@ -250,7 +251,7 @@ class _Checked(io.RawIOBase):
     def check(self, entry: FileEntry) -> None:
         """Raises ArchiveRefused: it isn't the file that was exported."""
         if self.size != entry.bytes or self.digest.hexdigest() != entry.sha256:
-            raise refuse(entry.name, "it was changed since it was exported; export it again")
+            raise refuse(entry.name, "archive-changed-since")
 
 
 def _check_dictionary(archive: ZipFile, entry: FileEntry | None) -> None:

@@ -8,7 +8,7 @@ import typer
 from pydantic import TypeAdapter
 
 from seedbank.cli.command_context import DatabaseOption, settings_for
-from seedbank.cli.screen import aside, screen
+from seedbank.cli.screen import aside, screen, words
 from seedbank.common.errors import Refused
 from seedbank.interchange.descriptors.answers import DescriptorsAnswer, RecordsTakenIn
 from seedbank.interchange.descriptors.take_in_descriptors import import_records, write_records
@@ -69,7 +69,9 @@ def take_in_file(file: Path, *, database: str | None, dry_run: bool, json: bool)
         print(TypeAdapter(RecordsTakenIn).dump_json(taken, indent=2).decode())
         return
     if dry_run:
-        screen().print(f"Could be taken in from {file}: {len(taken.lots)} lots, nothing was kept.")
+        screen().print(words("records-could-be-taken-in", file=str(file), lots=len(taken.lots)))
         return
     for lot in taken.lots:
-        screen().print(f"Lot {lot.code}: {lot.variety.name} ({lot.variety.kind}), from {lot.donor}")
+        variety = lot.variety
+        made = {"lot": lot.code, "variety": variety.name, "kind": variety.kind, "donor": lot.donor}
+        screen().print(words("record-lot-made", **made))

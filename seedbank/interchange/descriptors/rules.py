@@ -42,7 +42,7 @@ def check_value(field: str, value: str) -> None:
     for piece in pieces:
         if row.format == "code":
             if piece not in codes(field):
-                raise ValueError(f"use one of the codes {', '.join(codes(field))}")
+                raise Misfit("descriptor-codes", codes=", ".join(codes(field)))
         else:
             _FORMATS[row.format](piece)
 
@@ -57,12 +57,12 @@ def one_piece(text: str) -> str:
     return " ".join(text.replace(SEVERAL, ",").split())
 
 
-def _matching(pattern: str, mend: str) -> Callable[[str], None]:
+def _matching(pattern: str, code: str) -> Callable[[str], None]:
     compiled = re.compile(pattern)
 
     def check(piece: str) -> None:
         if not compiled.fullmatch(piece):
-            raise ValueError(mend)
+            raise Misfit(code)
 
     return check
 
@@ -74,10 +74,10 @@ def _any_text(_piece: str) -> None:
 def _date(piece: str) -> None:
     found = _DATE.fullmatch(piece)
     if found is None:
-        raise ValueError("write the date as YYYYMMDD, with hyphens for a day or month not known")
+        raise Misfit("descriptor-date-misread")
     year, month, day = found.groups()
     if month in _MISSING and day not in _MISSING:
-        raise ValueError("a day without its month means nothing: write ---- for both")
+        raise Misfit("descriptor-day-without-month")
     try:
         date(
             int(year),
@@ -85,13 +85,13 @@ def _date(piece: str) -> None:
             1 if day in _MISSING else int(day),
         )
     except ValueError:
-        raise ValueError("no calendar has that day; write it as YYYYMMDD") from None
+        raise Misfit("descriptor-no-such-day") from None
 
 
 def _decimal(most: float) -> Callable[[str], None]:
     def check(piece: str) -> None:
         if not _DECIMAL.fullmatch(piece) or abs(float(piece)) > most:
-            raise ValueError(f"write a number between -{most:g} and {most:g}")
+            raise Misfit("descriptor-number", least=-most, most=most)
 
     return check
 
@@ -102,10 +102,7 @@ def _degrees(digits: int, most: int, ends: str) -> Callable[[str], None]:
     def check(piece: str) -> None:
         found = pattern.fullmatch(piece)
         if found is None or int(found[1]) > most or (found[2] == "--" and found[3] != "--"):
-            raise ValueError(
-                f"write {digits} digits of degrees, 2 of minutes, 2 of seconds and "
-                f"{' or '.join(ends)}, with hyphens for what isn't known"
-            )
+            raise Misfit("descriptor-degrees", digits=digits, ends=tuple(ends))
 
     return check
 
@@ -113,18 +110,16 @@ def _degrees(digits: int, most: int, ends: str) -> Callable[[str], None]:
 def _other_number(piece: str) -> None:
     institute, colon, identifier = piece.partition(":")
     if not colon or not identifier or (institute and not _INSTITUTE.fullmatch(institute)):
-        raise ValueError("write INSTCODE:identifier, or :identifier where the institute is unknown")
+        raise Misfit("descriptor-other-number")
 
 
 _FORMATS: Final[Mapping[str, Callable[[str], None]]] = {
     "text": _any_text,
     "remark": _any_text,
-    "institute": _matching(_INSTITUTE.pattern, "write the WIEWS code, three letters and a number"),
-    "genus": _matching(r"(× ?|x )?[A-Z][a-z-]+", "write the genus with a capital, in one word"),
-    "species": _matching(
-        r"sp\.|(× ?|x )?[a-z][a-z-]*", "write the epithet in small letters, or sp."
-    ),
-    "country": _matching(r"[A-Z]{3}", "write the country's three-letter ISO 3166-1 code"),
+    "institute": _matching(_INSTITUTE.pattern, "descriptor-institute"),
+    "genus": _matching(r"(× ?|x )?[A-Z][a-z-]+", "descriptor-genus"),
+    "species": _matching(r"sp\.|(× ?|x )?[a-z][a-z-]*", "descriptor-epithet"),
+    "country": _matching(r"[A-Z]{3}", "descriptor-country"),
     "date": _date,
     "latitude": _decimal(90),
     "longitude": _decimal(180),

@@ -13,6 +13,7 @@ from typing import IO, Final
 
 from sqlmodel import Session, select
 
+from seedbank.common.catalogue import text_of
 from seedbank.common.dates import happened
 from seedbank.common.errors import Conflict, Refused
 from seedbank.database.find import row_id
@@ -36,6 +37,7 @@ from seedbank.lots.show_lots import answer_lot
 from seedbank.lots.tables.brought_in import BroughtBy, lots_of_rows, mark_of
 from seedbank.lots.tables.lots import Origin
 from seedbank.lots.take_in_lots import Arrival, add_lots
+from seedbank.science.quantities import Finding
 
 _LONGEST_DONOR: Final = 200
 _LONGEST_NOTES: Final = 4000
@@ -177,13 +179,14 @@ def _refuse_known(session: Session, form: RecordsArrival, arrivals: Sequence[Arr
 
 def _donor(record: Mapping[str, str]) -> str:
     """Who keeps the accession, and its number there."""
-    keeper = record.get("INSTCODE") or record.get("DONORNAME") or "another keeper"
+    keeper = record.get("INSTCODE") or record.get("DONORNAME")
+    keeper = keeper or text_of(Finding("another-keeper"))
     number = record.get("ACCENUMB", "")
     return f"{keeper}, {number}"[:_LONGEST_DONOR] if number else keeper[:_LONGEST_DONOR]
 
 
 def _notes(record: Mapping[str, str]) -> str:
-    lines = ["As its passport descriptors say:"]
+    lines = [text_of(Finding("descriptors-noted"))]
     for field in descriptors():
         value = record.get(field, "")
         if value:
@@ -209,25 +212,27 @@ def read_records(brought: IO[bytes], name: str) -> tuple[list[dict[str, str]], l
     problems = Problems()
     text = brought.read(_LARGEST + 1)
     if len(text) > _LARGEST:
-        problems.add(name, 0, "", "", f"bring a file of at most {_LARGEST} bytes")
+        problems.add(name, 0, "", "", Finding("file-too-large", {"most": _LARGEST}))
     problems.refuse()
     try:
         rows = list(csv.reader(text.decode("utf-8-sig").splitlines(keepends=True), strict=True))
     except (UnicodeDecodeError, csv.Error) as wrong:
-        problems.add(name, 0, "", "", f"save the file as CSV in UTF-8 ({wrong})")
+        why = Finding("descriptors-no-csv", {"fault": str(wrong)})
+        problems.add(name, 0, "", "", why)
         problems.refuse()
     heading = [cell.strip() for cell in rows[0]] if rows else []
     for field in heading or [""]:
         if field not in descriptors() or heading.count(field) > 1:
-            mend = "head each column with one of the standard's field names"
-            problems.add(name, 1, "", "", f"{mend}, not {field[:40]!r}")
+            why = Finding("descriptors-heading", {"field": field[:40]})
+            problems.add(name, 1, "", "", why)
     if not 1 <= len(rows) - 1 <= MOST_RECORDS:
-        problems.add(name, 0, "", "", f"bring 1 to {MOST_RECORDS} records at a time")
+        problems.add(name, 0, "", "", Finding("descriptors-too-many", {"most": MOST_RECORDS}))
     problems.refuse()
     records, lines = [], []
     for line, cells in enumerate(rows[1:], start=2):
         if len(cells) != len(heading):
-            problems.add(name, line, "", "", f"the heading has {len(heading)} columns")
+            told = {"columns": len(heading), "cells": len(cells)}
+            problems.add(name, line, "", "", Finding("archive-line-unlike", told))
             continue
         record = {f: unguarded(c).strip() for f, c in zip(heading, cells, strict=True) if c.strip()}
         try:

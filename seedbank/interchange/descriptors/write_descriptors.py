@@ -6,6 +6,7 @@ from datetime import date
 from sqlmodel import Session
 
 from seedbank.common.answers import Source, distinct, finding_answers
+from seedbank.common.catalogue import text_of
 from seedbank.database.find import row_id
 from seedbank.facts.cautions import Situation
 from seedbank.facts.kinds import KindFacts
@@ -56,7 +57,7 @@ def write_descriptors(
         "COLLSRC": HOME_GARDEN if lot.origin is Origin.SELF_SAVED else "",
         "DONORNAME": "" if lot.origin in _SAVED else one_piece(lot.donor),
         "STORAGE": SEED_COLLECTION,
-        "REMARKS": ";".join(_remarks(session, entry, today)),
+        "REMARKS": ";".join(one_piece(text_of(one)) for one in _remarks(session, entry, today)),
     }
     record = {field: told[field] for field in descriptors() if told.get(field)}
     cautions = lot_cautions(lot, facts, (Situation.MOVING, Situation.SELLING))
@@ -119,33 +120,32 @@ def _collected(lot: Lot) -> str:
 def _ancestry(session: Session, lot: Lot) -> str:
     line = parents(session, [row_id(lot.id)])[row_id(lot.id)]
     named = [f"{one.lot.code} {one.variety.name}" for one in lot_entries(session, line).values()]
-    return one_piece(f"raised from {', '.join(sorted(named))}") if named else ""
+    if not named:
+        return ""
+    return one_piece(text_of(Finding("descriptors-ancestry", {"lots": ", ".join(sorted(named))})))
 
 
-def _remarks(session: Session, entry: LotEntry, today: date) -> Iterator[str]:
+def _remarks(session: Session, entry: LotEntry, today: date) -> Iterator[Finding]:
     """Remarks in the standard's way: the field they are about, a colon, the note."""
     lot = entry.lot
-    harvest = lot.harvest_date.isoformat() if lot.harvest_date else lot.harvest_year
+    harvest = lot.harvest_date or lot.harvest_year
     if harvest is not None:
-        guess = ", estimated" if lot.harvest_estimated else ""
-        yield f"ACQDATE:seed harvested {harvest}{guess}"
+        sure = "estimated" if lot.harvest_estimated else "sure"
+        yield Finding("remark-harvest", {"harvest": harvest, "sure": sure})
     if entry.variety.breeding is Breeding.F1 and lot.origin is not Origin.BOUGHT:
-        yield "SAMPSTAT:F1 hybrid, not known to be first-generation seed"
+        yield Finding("remark-f1")
     if lot.purity is Purity.RISK:
-        yield one_piece(f"ACCENAME:may have crossed {lot.purity_note}")
+        yield Finding("remark-may-have-crossed", {"note": lot.purity_note})
     if lot.seed_parents is not None:
-        yield f"ANCEST:seed of {lot.seed_parents} plants"
+        yield Finding("remark-seed-parents", {"plants": lot.seed_parents})
     if lot.isolation is not Isolation.UNKNOWN:
-        yield f"ANCEST:isolation {lot.isolation}"
+        yield Finding("remark-isolation", {"way": lot.isolation.value})
     if lot.treated:
-        yield "STORAGE:the seed carries a chemical treatment"
+        yield Finding("remark-treated")
     tests = finished_tests(session, row_id(lot.id), until=today)
-    if tests and tests[-1].judged_seeds:
-        last = tests[-1]
-        yield (
-            f"STORAGE:{last.normal_seeds} of {last.judged_seeds} seeds germinated in a test "
-            f"begun {last.started_on.isoformat()}"
-        )
+    if tests and (last := tests[-1]).judged_seeds:
+        seeds = {"normal": last.normal_seeds, "judged": last.judged_seeds}
+        yield Finding("remark-tested", {**seeds, "begun": last.started_on})
 
 
 def _notes(record: dict[str, str], entry: LotEntry, facts: KindFacts) -> Iterator[Finding]:

@@ -7,7 +7,7 @@ import typer
 from pydantic import TypeAdapter
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
-from seedbank.cli.screen import bar, screen, table
+from seedbank.cli.screen import bar, screen, table, words
 from seedbank.common.errors import Refused
 from seedbank.database.transaction import tried
 from seedbank.interchange.archive.commands.import_archive import DryRunOption, take_in_archive
@@ -76,13 +76,14 @@ def run(
     if json:
         print(TypeAdapter(ImportReport).dump_json(report, indent=2).decode())
         return
-    screen().print(f"{'Could be taken in' if dry_run else 'Taken in'} from {folder}:")
+    code = "folder-could-be-taken-in" if dry_run else "folder-taken-in"
+    screen().print(words(code, folder=str(folder)))
     show_report(report)
 
 
 def take_in(collection: Opened, folder: Path) -> ImportReport:
     """Import with a progress bar. Raises ImportRefused."""
-    with bar("Taking in the collection") as tell:
+    with bar(words("taking-in", choice="folder")) as tell:
         return import_collection(collection.session, folder, collection.now, tell)
 
 

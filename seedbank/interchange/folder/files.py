@@ -41,6 +41,7 @@ from seedbank.interchange.spreadsheet.cells import is_formula
 from seedbank.science.quantities import Finding
 
 _SHOWN = 10
+Why = Finding | StockFault | str
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,7 @@ class ImportProblem:
     line: int
     column: str
     value: str
-    why: Finding | StockFault | str
+    why: Why
 
     def text_for(self, local: Local | None = None) -> str:
         """What to mend, and where, as this reader writes days and sizes."""
@@ -109,9 +110,9 @@ class Problems:
 
     found: list[ImportProblem] = field(default_factory=list)
 
-    def add(self, file: str, line: int, column: str, value: object, mend: str) -> None:
+    def add(self, file: str, line: int, column: str, value: object, why: Why) -> None:
         shown = "" if value is None else str(value)
-        self.found.append(ImportProblem(file, line, column, shown, mend))
+        self.found.append(ImportProblem(file, line, column, shown, why))
 
     def refuse(self) -> None:
         """Raises ImportRefused when a problem has been found."""

@@ -105,7 +105,7 @@ def test_a_collection_with_something_in_it_takes_no_archive(garden: Garden, arch
         ("lot.csv", b",no,", b",maybe,", "write yes or no"),
         ("lot.csv", b"version,id", b"version,number", "line 1: there is no column 'number'"),
         ("lot.csv", b"version,id", b"version,version", "line 1: there is no column 'version', or"),
-        ("variety.csv", b"Invented", b"x" * 130 + b"Invented", "write at most 120 characters"),
+        ("variety.csv", b"Invented", b"x" * 130 + b"Invented", "write text at most 120 characters"),
         ("variety.csv", b"Invented", b"\xff\xfe", "save the file in UTF-8"),
         ("variety.csv", b"Invented", b'"Inv"ented', "it isn't CSV"),
         ("variety.csv", b"Invented 1", b"Invented 1,more", "the heading has"),

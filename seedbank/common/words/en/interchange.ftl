@@ -345,3 +345,82 @@ sheet-next-step = { $in_the_way ->
     }
 sheet-answer = { ONE_OF($options) }
 sheet-answer-kind = --kind WORDS=KIND
+
+# Archives (interchange.archive), and the cells of their files.
+
+archive-damaged = the archive is damaged ({ $fault }); copy it again
+archive-packed-oddly = it is packed in a way no export is ({ $fault })
+archive-too-large = bring an archive of at most { $most } bytes
+archive-no-zip = bring a zip archive that seedbank export wrote
+archive-too-many-files = it lists { $files } files; an export has at most { $most }
+archive-stray-file = no export has a file of that name; take it out
+archive-no-manifest = { $file } is missing; bring the archive as seedbank export wrote it
+archive-file-twice = the archive holds it twice; keep one
+archive-unpacks-too-large = unpacked it says to be over { $most } bytes, which is too much
+archive-encrypted = it is encrypted; unlock the archive first
+archive-no-deflate = it is packed in a way no export is; pack it with deflate
+archive-unpacks-too-far = it unpacks to over { $ratio } times its size
+manifest-misread = it isn't a manifest as seedbank export writes it
+manifest-of-another-format = its format must be { $format }
+archive-newer = a newer seedbank wrote this archive; install that one first
+archive-file-missing = it is listed in the manifest but missing; export the collection again
+archive-file-not-listed = it is not in the manifest; export the collection again
+manifest-file-twice = it lists a file twice
+archive-size-differs = its size differs from the manifest: it was changed since
+manifest-table-unlike = { $file } can't hold the table '{ $table }'
+archive-unbalanced = the movements of lot { $lot } don't add up
+archive-rows-differ = it has { $rows } rows, the manifest says { $listed }
+archive-row-refused = it can't stand beside the others ({ $why })
+archive-no-such-column = there is no column '{ $column }', or twice
+column-missing = add the column '{ $column }'
+archive-line-unlike = the heading has { $columns } columns and this line { $cells }
+archive-changed-since = it was changed since it was exported; export it again
+cell-empty = fill this in
+write-one-of = write one of { $choices }
+cell-no-whole-number = write a whole number
+cell-no-number = write a number, with a point for decimals
+cell-no-yes-or-no = write yes or no
+cell-no-moment = write the moment like 2026-04-19T08:30:00Z
+cell-no-json-list = write a JSON list of objects
+exported = Written to { $file }, { COUNT($bytes) } bytes:
+taking-in = { $choice ->
+        [archive] Taking in the archive
+       *[folder] Taking in the collection
+    }
+archive-taken-in = Taken in from { $file }, exported { $made }:
+archive-could-be-taken-in = Could be taken in from { $file }, exported { $made }:
+folder-taken-in = Taken in from { $folder }:
+folder-could-be-taken-in = Could be taken in from { $folder }:
+
+# Passport descriptors: what a value must be, and remarks in a record (interchange.descriptors).
+
+descriptor-date-misread = write the date as YYYYMMDD, with hyphens for a day or month not known
+descriptor-day-without-month = a day without its month means nothing: write ---- for both
+descriptor-no-such-day = no calendar has that day; write it as YYYYMMDD
+descriptor-number = write a number between { $least } and { $most }
+descriptor-degrees = write { $digits } digits of degrees, 2 of minutes, 2 of seconds and { ONE_OF($ends) },
+    with hyphens for what isn't known
+descriptor-other-number = write INSTCODE:identifier, or :identifier where the institute is unknown
+descriptor-institute = write the WIEWS code, three letters and a number
+descriptor-genus = write the genus with a capital, in one word
+descriptor-epithet = write the epithet in small letters, or sp.
+descriptor-country = write the country's three-letter ISO 3166-1 code
+descriptors-no-csv = save the file as CSV in UTF-8 ({ $fault })
+descriptors-heading = head each column with one of the standard's field names, not '{ $field }'
+descriptors-too-many = bring 1 to { $most } records at a time
+descriptors-noted = As its passport descriptors say:
+another-keeper = another keeper
+descriptors-ancestry = raised from { $lots }
+remark-harvest = ACQDATE:seed harvested { $harvest }{ $sure ->
+        [estimated] , estimated
+       *[sure] { "" }
+    }
+remark-f1 = SAMPSTAT:F1 hybrid, not known to be first-generation seed
+remark-may-have-crossed = ACCENAME:may have crossed { $note }
+remark-seed-parents = ANCEST:seed of { $plants } plants
+remark-isolation = ANCEST:isolation { $way }
+remark-treated = STORAGE:the seed carries a chemical treatment
+remark-tested = STORAGE:{ $normal } of { $judged } seeds germinated in a test begun { DAY($begun) }
+records-could-be-taken-in = Could be taken in from { $file }: { $lots } lots, nothing was kept.
+record-lot-made = Lot { $lot }: { $variety } ({ $kind }), from { $donor }
+descriptor-codes = use one of the codes { $codes }

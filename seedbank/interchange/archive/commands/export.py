@@ -10,7 +10,7 @@ import typer
 from pydantic import TypeAdapter
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
-from seedbank.cli.screen import screen, table
+from seedbank.cli.screen import screen, table, words
 from seedbank.common.errors import Refused
 from seedbank.interchange.archive.export_archive import Manifest, export_collection
 from seedbank.upkeep.command_session import Opened, opened
@@ -31,7 +31,7 @@ def run(
     if json:
         print(TypeAdapter(Manifest).dump_json(manifest, indent=2).decode())
         return
-    screen().print(f"Written to {file}, {file.stat().st_size} bytes:")
+    screen().print(words("exported", file=str(file), bytes=file.stat().st_size))
     rows = [(entry.name, str(entry.rows)) for entry in manifest.files if entry.table]
     table(("", "rows"), rows, numbers=1)
 

@@ -7,7 +7,7 @@ import typer
 from pydantic import TypeAdapter
 
 from seedbank.cli.command_context import settings_for
-from seedbank.cli.screen import bar, screen, table
+from seedbank.cli.screen import bar, screen, table, words
 from seedbank.interchange.archive.containers import export_in
 from seedbank.interchange.archive.import_archive import ArchiveReport, import_archive
 from seedbank.upkeep.command_session import opened
@@ -22,7 +22,7 @@ def take_in_archive(file: Path, *, database: str | None, dry_run: bool, json: bo
     with (
         opened(settings_for(database), begins=True, keeps=not dry_run) as collection,
         export_in(file) as brought,
-        bar("Taking in the archive") as tell,
+        bar(words("taking-in", choice="archive")) as tell,
     ):
         report = import_archive(
             collection.session, brought, name=file.name, dry_run=dry_run, on_progress=tell
@@ -30,6 +30,6 @@ def take_in_archive(file: Path, *, database: str | None, dry_run: bool, json: bo
     if json:
         print(TypeAdapter(ArchiveReport).dump_json(report, indent=2).decode())
         return
-    said = "Could be taken in from" if dry_run else "Taken in from"
-    screen().print(f"{said} {file}, exported {report.made_at}:")
+    code = "archive-could-be-taken-in" if dry_run else "archive-taken-in"
+    screen().print(words(code, file=str(file), made=str(report.made_at)))
     table(("", "rows"), [(name, str(rows)) for name, rows in report.rows.items()], numbers=1)
