@@ -96,9 +96,9 @@ class CacheRegion(Generic[Answer]):
         """
         cache = cache_of(session)
         with cache.lock:
-            kept = cache.last(self, asked)
-        if kept is not None and kept.state == state:
-            return kept.answer  # type: ignore[no-any-return]  # a region's entries are its answers
+            cached = cache.last(self, asked)
+        if cached is not None and cached.state == state:
+            return cached.answer  # type: ignore[no-any-return]  # a region's entries are its answers
         key = (self, asked, state)
         with self.lane.place() if self.lane else nullcontext():
             promised, mine = self._join(cache, key)
@@ -112,15 +112,21 @@ class CacheRegion(Generic[Answer]):
         """The answer worked out last, whatever has changed since."""
         cache = cache_of(session)
         with cache.lock:
-            kept = cache.last(self, asked)
-        return None if kept is None else kept.answer
+            cached = cache.last(self, asked)
+        return None if cached is None else cached.answer
 
     def ready(self, session: Session, state: Hashable, *, asked: Hashable = None) -> Answer | None:
         """The answer for this state, if it is at hand."""
         cache = cache_of(session)
         with cache.lock:
-            kept = cache.last(self, asked)
-        return kept.answer if kept is not None and kept.state == state else None
+            cached = cache.last(self, asked)
+        return cached.answer if cached is not None and cached.state == state else None
+
+    def under_way(self, session: Session) -> bool:
+        """Whether an answer is being worked out, to whatever is asked."""
+        cache = cache_of(session)
+        with cache.lock:
+            return any(region is self for region, _, _ in cache.under_way)
 
     def _join(self, cache: Cache, key: _Key) -> tuple[Future[Answer], bool]:
         """The answer under way, or ready since; and whether it is this thread's to work out."""
@@ -129,9 +135,9 @@ class CacheRegion(Generic[Answer]):
             if key in cache.under_way:
                 return cache.under_way[key], False
             promised: Future[Answer] = Future()
-            kept = cache.last(self, asked)
-            if kept is not None and kept.state == state:
-                promised.set_result(kept.answer)
+            cached = cache.last(self, asked)
+            if cached is not None and cached.state == state:
+                promised.set_result(cached.answer)
                 return promised, False
             cache.under_way[key] = promised
             return promised, True

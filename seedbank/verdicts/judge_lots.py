@@ -185,6 +185,11 @@ def judged_already(session: Session, *, today: date) -> bool:
     return _JUDGEMENT.ready(session, _state(session, today)) is not None
 
 
+def judging_now(session: Session) -> bool:
+    """Whether a pass over every lot is under way."""
+    return _JUDGEMENT.under_way(session)
+
+
 def _state(session: Session, today: date) -> Changes:
     return (today, *changes(session, JUDGED))
 

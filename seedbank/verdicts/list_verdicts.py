@@ -7,12 +7,11 @@ background, so that a page can say so and not keep one waiting.
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from datetime import date
-from threading import Lock, Thread
-from weakref import WeakKeyDictionary
+from threading import Thread
 
 import numpy as np
 from pydantic import Field
-from sqlalchemy import Engine, Pool, StaticPool, func
+from sqlalchemy import Engine, StaticPool, func
 from sqlmodel import Session, col, select
 
 from seedbank.common.answers import (
@@ -46,6 +45,7 @@ from seedbank.verdicts.judge_lots import (
     Judgement,
     judge_collection,
     judged_already,
+    judging_now,
 )
 from seedbank.viability.forecast_viability import most_to_advise, nodes_of_lots, seeds_counted
 from seedbank.viability.show_viability import EQUATION_SOURCES, point_of
@@ -295,26 +295,17 @@ def _remarks(seen: Judgement, items: list[SeedToSaveItem], year: int) -> list[Fi
 AT_ONCE = 5000
 """So many lots at most are judged while a page waits. Our choice."""
 
-_LOCK = Lock()
-_BEGUN: WeakKeyDictionary[Pool, Thread] = WeakKeyDictionary()
-
 
 def being_judged(session: Session, *, today: date) -> int:
-    """How many lots are being judged, begun by this very call if need be; 0: none has to wait.
-
-    One pass at a time goes over each database, however many ask.
-    """
+    """How many lots are being judged, begun by this very call if need be; 0: none has to wait."""
     engine = session.get_bind().engine
     if isinstance(engine.pool, StaticPool) or judged_already(session, today=today):
         return 0  # a database in memory has one connection and lends it to nobody
     lots = session.exec(select(func.count(col(Lot.id)))).one()
     if lots <= AT_ONCE:
         return 0
-    with _LOCK:
-        begun = _BEGUN.get(engine.pool)
-        if begun is None or not begun.is_alive():
-            _BEGUN[engine.pool] = Thread(target=_judge, args=(engine, today), daemon=True)
-            _BEGUN[engine.pool].start()
+    if not judging_now(session):
+        Thread(target=_judge, args=(engine, today), daemon=True).start()
     return lots
 
 

@@ -7,7 +7,7 @@ What a picture is: words and rows at once, the drawing only when somebody looks 
 """
 
 import re
-from collections import Counter, OrderedDict
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cache
@@ -187,11 +187,6 @@ def _classed(body: str) -> tuple[str, str]:
     return body, classes
 
 
-_MOST_KEPT = 64
-_KEPT: OrderedDict[str, bytes] = OrderedDict()
-_KEEPING = Lock()
-
-
 @dataclass(frozen=True, slots=True)
 class Figure:
     """A picture with its text alternative.
@@ -215,21 +210,6 @@ class Figure:
     def digest(self) -> str:
         """Names these very bytes, known without drawing: for an address kept for good, or ETag."""
         return sha256(f"{_look()}{self.alt}{self.drawn_from}".encode()).hexdigest()[:16]
-
-    @property
-    def svg(self) -> bytes:
-        """The document, drawn at the first look and kept while others aren't looked at more."""
-        digest = self.digest
-        with _KEEPING:
-            if digest in _KEPT:
-                _KEPT.move_to_end(digest)
-                return _KEPT[digest]
-        drawn = self.draw()
-        with _KEEPING:
-            _KEPT[digest] = drawn
-            while len(_KEPT) > _MOST_KEPT:
-                _KEPT.popitem(last=False)
-        return drawn
 
 
 @cache

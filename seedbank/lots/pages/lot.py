@@ -58,7 +58,7 @@ def show(
 def life(desk: PageRequestDep, code: Code) -> Response:
     """The picture of a lot's life."""
     answer = show_viability(desk.session, code, today=desk.today)
-    return picture(desk.request, _picture(desk, answer))
+    return picture(desk, _picture(desk, answer))
 
 
 def _picture(desk: PageRequest, answer: ViabilityAnswer) -> Figure:

@@ -111,7 +111,7 @@ def years(desk: PageRequestDep) -> Response:
     answer = show_plan_now(desk.session, today=desk.today)
     if answer is None:
         raise NotThere("saving plan", "kept", field="id")
-    return picture(desk.request, _drawn(answer.plan))
+    return picture(desk, _drawn(answer.plan))
 
 
 @router.get("/plan/alongside")

@@ -40,7 +40,7 @@ def _outside(one: ForetoldAnswer) -> float:
 def judged(desk: PageRequestDep) -> Response:
     """What was foretold of sowings against what came up."""
     answer = judge_forecasts(desk.session, today=desk.today)
-    return picture(desk.request, draw_calibration(answer, desk.local))
+    return picture(desk, draw_calibration(answer, desk.local))
 
 
 @router.get("/record/saved.svg")
@@ -49,4 +49,4 @@ def saved(desk: PageRequestDep) -> Response:
     answer = judge_forecasts(desk.session, today=desk.today).saved
     if answer is None:
         raise NotThere("picture", "saved", field="name")
-    return picture(desk.request, draw_seed_saved(answer, desk.local))
+    return picture(desk, draw_seed_saved(answer, desk.local))
