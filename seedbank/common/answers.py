@@ -36,17 +36,32 @@ class ViabilityPoint(AnswerModel):
     """Viability believed on one day: median, middle half, and 90 % band, %."""
 
     on: date = Field(examples=["2027-02-20"])
+    median_pct: float | None = Field(description="null: planting stock", examples=[72.4])
+    low_50_pct: float | None = Field(examples=[66.0])
+    high_50_pct: float | None = Field(examples=[78.1])
+    low_90_pct: float | None = Field(examples=[55.2])
+    high_90_pct: float | None = Field(examples=[85.9])
+    reckoned: bool = Field(
+        default=True,
+        description="false for seed that can't be stored: no equation applies to it, and the "
+        "figures are a guess from its age; false too for planting stock, which has no figures",
+        examples=[True],
+    )
+    planting_stock: bool = Field(
+        default=False,
+        description="tubers, cloves or the like: no germination is told of it",
+        examples=[False],
+    )
+
+
+class SeedViabilityPoint(ViabilityPoint):
+    """The same of seed, whose figures are always told."""
+
     median_pct: float = Field(examples=[72.4])
     low_50_pct: float = Field(examples=[66.0])
     high_50_pct: float = Field(examples=[78.1])
     low_90_pct: float = Field(examples=[55.2])
     high_90_pct: float = Field(examples=[85.9])
-    reckoned: bool = Field(
-        default=True,
-        description="false for seed that can't be stored: no equation applies to it, and the "
-        "figures are a guess from its age",
-        examples=[True],
-    )
 
 
 REASON_EXAMPLE = {

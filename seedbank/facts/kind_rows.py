@@ -37,6 +37,18 @@ class AliasRow:
 
 
 @dataclass(frozen=True, slots=True)
+class PlantingStockRow:
+    """``planting_stock.csv``: kinds usually kept as something else than seed, and how long."""
+
+    slug: str
+    kept_as: str
+    years_low: float
+    years_high: float
+    notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
 class SeedUnitRow:
     """``seed_units.csv``: seedlings from one germinated cluster."""
 

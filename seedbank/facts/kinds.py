@@ -49,8 +49,9 @@ class KindFacts:
     ``seedlings_per_unit`` counts seedlings from one germinated unit; ``counts_hard_seed`` says
     that hard seed counts towards the legal minimum; ``minimum_germination_pct`` is the one used
     (the gardener's own, else EU, else US, else a state's); ``half_viability`` and ``longevity``
-    are rows of evidence, not one value. ``kept_as`` None: nobody said, it is taken for seed. Units
-    are in the names.
+    are rows of evidence, not one value. ``kept_as`` None: nobody said, it is taken for seed.
+    ``planting_stock_years``: how long tubers, cloves … last between plantings. Units are in the
+    names.
     """
 
     slug: str
@@ -64,6 +65,7 @@ class KindFacts:
     poisonous: Fact[bool] | None = None
     caution_topics: tuple[str, ...] = ()
     kept_as: Fact[KeptAs] | None = None
+    planting_stock_years: Fact[Span] | None = None
     # reproduction
     crossing_group: Fact[str] | None = None
     life_cycle: Fact[str] | None = None
@@ -111,6 +113,11 @@ class KindFacts:
     heat_dormancy_c: Fact[Span] | None = None
     emergence_by_temperature: tuple[Fact[EmergenceAtTemperature], ...] = ()
     field_emergence: tuple[Fact[FieldEmergence], ...] = ()
+
+    def is_planting_stock(self, kept_as: KeptAs | None) -> bool:
+        """Whether a lot is planting stock: ``kept_as`` as it says, else as its kind usually is."""
+        usual = KeptAs.SEED if self.kept_as is None else self.kept_as.value
+        return (kept_as or usual) is not KeptAs.SEED
 
     @property
     def cannot_be_stored(self) -> bool:
@@ -203,12 +210,23 @@ def _gather(row: KindRow) -> KindFacts:
         first_summer=growing.first_summer(slug),
         poisonous=own(row.poisonous),
         caution_topics=parts(row.caution_topics),
+        **_planting_stock(slug),
         flowering=flowering(slug),
         **_saving(row),
         **_testing(row),
         **_keeping(slug),
         **_sowing(slug),
     )
+
+
+def _planting_stock(slug: str) -> dict[str, Any]:
+    """What a kind is kept as that isn't usually kept as seed."""
+    for row in loaders.planting_stock():
+        if row.slug == slug:
+            said = (row.source.text, row.source.confidence, row.notes)
+            years = Fact(Span(row.years_low, row.years_high), *said)
+            return {"kept_as": Fact(KeptAs(row.kept_as), *said), "planting_stock_years": years}
+    return {}
 
 
 def seedlings_per_unit(slug: str) -> Fact[Spread]:

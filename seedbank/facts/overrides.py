@@ -175,6 +175,12 @@ def with_overrides(
             raise BadFact(fact_name, value, f"name one of: {', '.join(RULES)}")
         changes |= _change(rule, _own(fact_name, rule, value, source))
     merged = replace(base, **changes)
+    if "keeps_years" in overrides and merged.kept_as and merged.kept_as.value is not KeptAs.SEED:
+        # Said of what is kept, not of its seed.
+        (said,) = merged.longevity
+        lasts = Span(said.value.years_low, said.value.years_high)
+        years = Fact(lasts, said.source, said.confidence, said.note)
+        merged = replace(merged, longevity=base.longevity, planting_stock_years=years)
     _check_order(merged, overrides, "first_count_days", "final_count_days")
     _check_order(merged, overrides, "isolation_home_m", "isolation_strict_m")
     _check_order(merged, overrides, "soil_min_c", "soil_opt_c")

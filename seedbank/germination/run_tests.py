@@ -192,6 +192,8 @@ def _set_up(
     lot = lot_named(session, form.lot, field="lot")
     started_on = since_harvest(lot, form.started_on, field="started_on", today=today)
     facts = facts_for(session, lot_entry(session, lot).kind)
+    if facts.is_planting_stock(lot.kept_as):
+        raise Refused("planting-stock-not-tested", "lot", lot.code)
     movement = _take(session, lot, sum(seeds), on=started_on, now=now)
     test = new_test(form, lot, started_on=started_on, now=now)
     test.movement_id = movement

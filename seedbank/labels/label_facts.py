@@ -135,7 +135,8 @@ def _label(
     packet: _Packet, facts: KindFacts, judged: dict[int, list[ReplicateTotal]]
 ) -> LabelAnswer:
     test, said = packet.test, None
-    if test is not None and test.finished_on is not None:
+    pieces = facts.is_planting_stock(packet.entry.lot.kept_as)
+    if test is not None and test.finished_on is not None and not pieces:
         whole = evaluate(test, judged[row_id(test.id)], (), packet.entry.lot, facts)
         said = LabelTestAnswer(
             finished_on=test.finished_on, seeds=whole.seeds, germination=whole.germination

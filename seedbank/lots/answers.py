@@ -40,6 +40,9 @@ class LotAnswer(LotFields, AnswerModel):
 
     code: str = Field(examples=["4K7PM"])
     variety: VarietyBrief
+    planting_stock: bool = Field(
+        description="tubers, cloves or the like, counted in pieces: no seed", examples=[False]
+    )
     amount: AmountAnswer = Field(description="what is left")
     thousand_seed_weight: SeedWeightAnswer | None
     parents: list[str] = Field(description="codes of parent lots", examples=[[]])

@@ -161,9 +161,13 @@ def _answer(
     label: str,
 ) -> LotAnswer:
     lot, weight = entry.lot, seed_weight(entry.lot, facts)
+    pieces = facts.is_planting_stock(lot.kept_as)
     cautions = lot_cautions(lot, facts)
     amount = AmountAnswer.of(
-        Finding("amount", {"seeds": math.nan if held.seeds is None else held.seeds}),
+        Finding(
+            "amount-in-pieces" if pieces else "amount",
+            {"seeds": math.nan if held.seeds is None else held.seeds},
+        ),
         seeds=held.seeds,
         seeds_se=round(held.seeds_se, 1),
         grams=None if held.seeds is None else grams_of(held.seeds, weight),
@@ -173,6 +177,7 @@ def _answer(
     return LotAnswer(
         **shown,
         variety=variety_brief(entry),
+        planting_stock=pieces,
         amount=amount,
         thousand_seed_weight=_weight(weight),
         parents=parent_codes,

@@ -121,7 +121,7 @@ def _wanted(session: Session, today: date) -> list[_Wanted]:
     let_go(session)
 
     def advised(stock: VarietyStock) -> _Advised:
-        held = tuple((lot.held.seeds, lot.held.seeds_se) for lot in stock.lots)
+        held = tuple((lot.held.seeds, lot.held.seeds_se) for lot in stock.lots), stock.pieces
         return _ADVISED.get(
             session,
             (*state, garden, held),
@@ -139,6 +139,10 @@ def _wanted(session: Session, today: date) -> list[_Wanted]:
 def _advise(stock: VarietyStock, garden: Garden, today: date) -> _Advised:
     variety = stock.variety
     setting = settle(SowingAsk(), variety, stock.facts, today=today)
+    if not stock.lots and stock.pieces is not None:
+        asked = {"pieces": stock.pieces, "plants": variety.plants_wanted}
+        short = stock.pieces < variety.plants_wanted
+        return None, Finding("pieces-short", asked) if short else None
     try:
         advice = advise_from(stock, setting, garden)
     except Conflict as fault:
@@ -192,7 +196,7 @@ def _spare_of(inputs: PlanInputs, one: _Wanted, crops: int) -> SpareAnswer | Non
     lots, number = judged.forecast.collection, row_id(one.row.id)
     # How much may be given is told of seed that is counted.
     at = np.flatnonzero((lots.variety_id == number) & (lots.balance > 0))
-    dead = judged.verdicts.inputs.outlived[at]
+    dead = judged.verdicts.inputs.outlived[at] | judged.forecast.planting_stock[at]
     fit = at[(judged.viability.median[at] >= FIT_TO_GIVE) & ~dead & lots.counted[at]]
     for_plan = _for_plan(inputs, number, crops)
     left = {int(lot): int(lots.balance[lot]) - one.sown.get(lots.code[lot], 0) for lot in fit}

@@ -164,7 +164,7 @@ def _chances(judged: Judgement, parents: FloatArray, seasons: int) -> FloatArray
             for season in range(seasons)
         ]
     ).reshape(seasons, seen.collection.size)
-    chances[:, seen.collection.balance <= 0] = 0.0
+    chances[:, (seen.collection.balance <= 0) | seen.planting_stock] = 0.0
     chances[1:, judged.verdicts.inputs.does_not_store] = 0.0
     # Quadrature errs in the ninth digit; a lot regains nothing.
     return np.minimum.accumulate(np.clip(chances, 0.0, 1.0), axis=0)
@@ -212,6 +212,8 @@ def _why_not(judged: Judgement, at: int, held: float, in_the_ground: bool) -> Fi
         return Finding("hybrid")
     if judged.verdicts.inputs.does_not_store[at]:
         return Finding("cannot-be-stored")
+    if judged.forecast.planting_stock[at] and held > 0.0:
+        return Finding("planted-not-saved")
     if held <= 0.0 and not in_the_ground:
         return Finding("no-seed")
     return None

@@ -13,6 +13,7 @@ from sqlmodel import Session, col, select
 
 from seedbank.common.answers import Source, distinct, finding_answers
 from seedbank.common.catalogue import text_of
+from seedbank.common.errors import Conflict
 from seedbank.database.find import row_id
 from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.kinds import KindFacts
@@ -177,6 +178,8 @@ def show_seed_parents(
     """
     lot = find_lot(session, code)
     seen = forecast(session, today=today, lot_ids=[row_id(lot.id)], ahead_years=2.0)
+    if seen.planting_stock[0]:
+        raise Conflict("planting-stock-not-sown", "code", lot.code)
     facts = seen.facts_of(0)
     asked = parents_asked(facts, purpose)
     wanted = asked.parents if parents is None else parents

@@ -96,7 +96,8 @@ def _by_variety(judged: Judgement) -> tuple[dict[int, int], dict[int, float]]:
     balance = np.where(lots.counted, np.maximum(lots.balance, 0.0), _NOT_COUNTED)
     balance = np.where(judged.verdicts.inputs.outlived, 0.0, balance)
     held = np.bincount(at, balance, minlength=numbers.size)
-    alive = np.bincount(at, balance * judged.viability.median, minlength=numbers.size)
+    share = np.where(judged.forecast.planting_stock, 1.0, judged.viability.median)
+    alive = np.bincount(at, balance * share, minlength=numbers.size)
     names = numbers.tolist()
     return (
         dict(zip(names, held.round().astype(int).tolist(), strict=True)),

@@ -270,7 +270,9 @@ def advise_lot(session: Session, code: str, ask: SowingAsk, *, today: date) -> S
     setting = settle(ask, variety, facts, today=today)
     stock = read_variety_stock(session, variety, facts, setting.day, today=today)
     garden = learn_garden(session, today=today)
-    chosen = next(each for each in stock.lots if each.lot.id == lot.id)
+    chosen = next((each for each in stock.lots if each.lot.id == lot.id), None)
+    if chosen is None:
+        raise Conflict("planting-stock-not-sown", "code", lot.code)
     kept = 0 if ask.use_reserve else stock.kept_back(chosen)
     return unless_soil_forbids(advise_one(stock, chosen, kept, setting, garden))
 

@@ -82,6 +82,8 @@ def advise_from(
 ) -> VarietySowingAdviceAnswer:
     """The same from what is read already. Raises Conflict as it does."""
     task = _Task(stock, setting, ground_for(setting, garden), garden, use_reserve)
+    if not stock.lots and stock.pieces is not None:
+        raise Conflict("variety-planted-not-sown", "id", stock.variety.name)
     if not any(lot.usable for lot in stock.lots):
         raise _nothing_usable(stock)
     if setting.method in _PLACES:

@@ -87,6 +87,9 @@ def read_past_sowings(session: Session, *, today: date) -> tuple[PastSowing, ...
     lot_ids = sorted({sowing.lot_id for sowing in done})
     known = forecast(session, today=today, lot_ids=lot_ids)
     ready = read_readiness(session, lot_ids)
+    # Planting stock says nothing about seed.
+    pieces = set(known.collection.lot_id[known.planting_stock].tolist())
+    done = [sowing for sowing in done if sowing.lot_id not in pieces]
     alive = _viability_when_sown(known, done)
     held = _held_before(session, done)
     return tuple(

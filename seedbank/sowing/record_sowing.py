@@ -12,7 +12,7 @@ from sqlmodel import Session
 
 from seedbank.common.catalogue import text_of
 from seedbank.common.dates import happened, in_order
-from seedbank.common.errors import Conflict, Doubt, StockFault, ask
+from seedbank.common.errors import Conflict, Doubt, Refused, StockFault, ask
 from seedbank.database.find import row_id
 from seedbank.database.references import delete_row
 from seedbank.database.transaction import claim_version, put_changes, touch, transaction
@@ -84,6 +84,9 @@ def record_sowing(
     """
     with transaction(session):
         lot = lot_named(session, form.lot, field="lot")
+        facts = facts_for(session, lot_entry(session, lot).kind)
+        if facts.is_planting_stock(lot.kept_as):
+            raise Refused("planting-stock-not-sown", "lot", lot.code)
         day = since_harvest(lot, form.sown_on, field="sown_on", today=today)
         with taking(lot, field="seeds_sown"):
             movement = Movement(

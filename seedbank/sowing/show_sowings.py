@@ -153,7 +153,9 @@ def _open(
         facts, sowing.method, sowing.protection, sowing.sown_on, sowing.soil_temp_c
     )
     stock = read_variety_stock(session, variety, facts, sowing.sown_on, today=today)
-    lot = next(one for one in stock.lots if one.lot.id == sowing.lot_id)
+    lot = next((one for one in stock.lots if one.lot.id == sowing.lot_id), None)
+    if lot is None:
+        return None
     shift = garden.shift_model.predict(conditions)
     nodes = emergence_nodes(lot.viability, shift.mean, shift.sd, ready=lot.ready.share.mean)
     told = plants_law(nodes, seeds, garden.patches[sowing.protection]).summary()

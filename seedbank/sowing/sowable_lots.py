@@ -2,6 +2,7 @@
 come up.
 """
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -126,13 +127,15 @@ class SowableLot:
 
 @dataclass(frozen=True, slots=True)
 class VarietyStock:
-    """A variety's lots, placed in a forecast that may hold others too, and its kind's facts."""
+    """A variety's lots of seed, placed in a forecast that may hold others too, and its kind's
+    facts. ``pieces`` of planting stock, infinite where some isn't counted, None if it has none."""
 
     variety: Variety
     kind: Kind
     facts: KindFacts
     seen: Forecast
     lots: tuple[SowableLot, ...]
+    pieces: float | None = None
 
     @property
     def rare(self) -> bool:
@@ -172,10 +175,16 @@ def read_stocks(
     ids = [row_id(lot.id) for lot in lots]
     seen = forecast(session, today=today, lot_ids=ids, ahead_years=0.0)
     found: dict[int, list[SowableLot]] = {number: [] for number in numbers}
+    pieces: dict[int, float | None] = dict.fromkeys(numbers)
     for one in _sowable(session, lots, ids, seen, day) if lots else ():
-        found[one.lot.variety_id].append(one)
+        number = one.lot.variety_id
+        if not seen.planting_stock[one.position]:
+            found[number].append(one)
+        elif one.held.any:
+            held = math.inf if one.held.seeds is None else one.held.seeds
+            pieces[number] = held + (pieces[number] or 0.0)
     return {
-        number: VarietyStock(variety, kind, facts, seen, tuple(found[number]))
+        number: VarietyStock(variety, kind, facts, seen, tuple(found[number]), pieces[number])
         for number, (variety, kind, facts) in zip(numbers, varieties, strict=True)
     }
 

@@ -50,8 +50,10 @@ def advise_testing(session: Session, code: str, *, today: date) -> TestAdviceAns
     )
     budget = budget_of_tests(seen.collection)
     table = plan_test(nodes, losses, budget, overdispersion=BETWEEN_TESTS_RHO)
-    seeds = int(table.seeds()[0])
-    stages = _stages(nodes, losses, table)
+    stock = bool(seen.planting_stock[0])
+    seeds = 0 if stock else int(table.seeds()[0])
+    unreachable = stock or needed[0] >= 1
+    stages = None if stock else _stages(nodes, losses, table)
     cautions = lot_cautions(lot, facts, (Situation.TESTING,))
     return TestAdviceAnswer(
         lot=lot.code,
@@ -59,10 +61,12 @@ def advise_testing(session: Session, code: str, *, today: date) -> TestAdviceAns
         seeds=seeds,
         seeds_spare=int(budget.spare()[0]) if seen.collection.counted[0] else None,
         decision=FindingAnswer.of(Finding("test-decides-reliance")),
-        viability_needed_pct=None if needed[0] >= 1 else round(100.0 * float(needed[0]), 2),
+        viability_needed_pct=None if unreachable else round(100.0 * float(needed[0]), 2),
         viability=alive_today(judged, 0),
-        reasons=finding_answers(table.reasons(0)),
-        sizes=_sizes(table),
+        reasons=finding_answers(
+            [Finding("planting-stock-untested")] if stock else table.reasons(0)
+        ),
+        sizes=[] if stock else _sizes(table),
         stages=[] if stages is None else _stage_answers(stages),
         mean_seeds_with_stages=None if stages is None else round(float(stages.mean_seeds[0]), 1),
         probability_right_with_stages=None if stages is None else round(float(stages.right[0]), 4),

@@ -7,7 +7,7 @@ few numbers a lot remain.
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from datetime import date
 
 import numpy as np
@@ -45,6 +45,7 @@ from seedbank.science.verdicts.verdict import (
     judge,
 )
 from seedbank.science.viability.decline import DAYS_PER_YEAR, OUTLIVED_YEARS
+from seedbank.science.viability.planting_stock import chance_kept
 from seedbank.science.viability.posterior import Posterior
 from seedbank.science.viability.prior import nodes_from_quantiles
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
@@ -209,11 +210,32 @@ def judge_forecast(seen: Forecast) -> Judgement:
     )
     now, later, after = _season_doses(seen)
     asked = Asked(now, later, after, needed, lots.other_keepers)
-    chances = lot_chances(seen.posterior, asked)
+    chances = _of_planting_stock(seen, lot_chances(seen.posterior, asked))
     likely = ndtr(chances.quantiles)
     band = Band(likely[:, 2], likely[:, 1], likely[:, 3], likely[:, 0], likely[:, 4])
     verdicts = judge(_inputs(seen, chances, parents, band.median))
     return Judgement(seen, verdicts, band, chances.initial, needed)
+
+
+def _of_planting_stock(seen: Forecast, chances: Chances) -> Chances:
+    """The same, with planting stock judged by how long its kind keeps and by nothing else."""
+    at = np.flatnonzero(seen.planting_stock)
+    if at.size == 0:
+        return chances
+    keeps = np.array([seen.stock_keeps_years(lot) for lot in at.tolist()])
+    age = np.array([seen.stock_age_years(lot) for lot in at.tolist()])
+    parents, usable = chances.parents.copy(), chances.usable.copy()
+    for later in range(3):
+        parents[later, at] = chance_kept(keeps, age + later)
+    usable[at] = parents[0, at]
+    none = np.where(seen.planting_stock, 0.0, 1.0)
+    return replace(
+        chances,
+        parents=parents,
+        usable=usable,
+        below_regeneration=chances.below_regeneration * none,
+        value_of_test=chances.value_of_test * none,
+    )
 
 
 def _inputs(
@@ -229,6 +251,11 @@ def _inputs(
         (seen.today - seen.ages.harvest_day) / DAYS_PER_YEAR,
         _by_kind(seen, _cannot_be_stored) > 0,
     )
+    keeps = np.full(lots.size, np.inf)
+    for at in np.flatnonzero(seen.planting_stock).tolist():
+        age[at], does_not_store[at] = seen.stock_age_years(at), False
+        years = seen.stock_keeps_years(at)
+        keeps[at] = np.inf if np.isnan(years) else years
     outlived = does_not_store & (age > OUTLIVED_YEARS)
     # No lot is certain: where the quadrature leaves nothing over 1 it has run out of figures.
     now, later, after = np.where(outlived, 0.0, np.minimum(chances.parents, _NEARLY_SURE))
@@ -245,7 +272,7 @@ def _inputs(
         p_below_regeneration=chances.below_regeneration,
         sowings_left=np.where(lots.counted, sowings, np.inf),
         viability_median=median,
-        p_usable=np.where(outlived, 0.0, chances.usable),
+        p_usable=np.where(outlived, 0.0, np.minimum(chances.usable, _NEARLY_SURE)),
         other_keepers=lots.other_keepers,
         saves_true=np.array([_SAVES_TRUE[b] for b in lots.breeding], dtype=np.int64),
         p_best_other_lot_now=best.now,
@@ -260,6 +287,8 @@ def _inputs(
         does_not_store=does_not_store,
         outlived=outlived,
         age_years=age,
+        planting_stock=seen.planting_stock,
+        keeps_years=keeps,
     )
 
 

@@ -174,6 +174,7 @@ def answer_verdict(seen: Judgement, at: int) -> VerdictAnswer:
     lots, inputs = seen.forecast.collection, seen.verdicts.inputs
     needed = float(seen.needed[at])
     saved_here = bool(lots.saved_here[at])
+    stock = seen.forecast.planting_stock[at]
     cautions = kind_cautions(seen.forecast.facts_of(at), bool(lots.treated[at]), saved_here)
     return VerdictAnswer(
         lot=lots.code[at],
@@ -185,7 +186,7 @@ def answer_verdict(seen: Judgement, at: int) -> VerdictAnswer:
         purity=lots.purity[at],
         purity_note=lots.purity_note[at],
         viability=alive_today(seen, at),
-        viability_needed_pct=None if needed >= 1.0 else round(100.0 * needed, 2),
+        viability_needed_pct=None if needed >= 1.0 or stock else round(100.0 * needed, 2),
         seed_parents=int(inputs.parents_needed[at]),
         probability_parents_now=_chance(inputs.p_parents_now[at]),
         probability_parents_next_season=_chance(inputs.p_parents_next[at]),
@@ -228,8 +229,7 @@ def _variety(seen: Judgement, at: int) -> VarietyBrief:
 
 def alive_today(seen: Judgement, at: int) -> ViabilityPoint:
     """How alive one lot is held to be on the day of the judgement."""
-    reckoned = not seen.forecast.facts_of(at).cannot_be_stored
-    return point_of(seen.viability, _today(seen), at, reckoned=reckoned)
+    return point_of(seen.forecast, seen.viability, _today(seen), at)
 
 
 def _today(seen: Judgement) -> date:

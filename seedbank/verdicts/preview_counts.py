@@ -75,7 +75,7 @@ def look_out(
         if verdict is None:
             return None
         ends.append((verdict, FindingAnswer.of(weightiest(judged.reasons(at)))))
-        fleeting = seen.facts_of(at).cannot_be_stored
+        fleeting = not seen.reckoned(at)
     (if_none, why_if_none), (if_all, why_if_all) = ends[0], ends[-1]
     return OutlookAnswer(
         settled=if_none is if_all,

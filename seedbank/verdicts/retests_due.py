@@ -120,9 +120,9 @@ def _foreseen(session: Session, today: date, first: date, last: date) -> Iterato
 
 
 def _fleeting(seen: Forecast) -> BoolArray:
-    """Lots whose seed can't be stored."""
+    """Lots of planting stock, and of seed that can't be stored."""
     kinds = [number for number, facts in seen.facts.items() if facts.cannot_be_stored]
-    return np.isin(seen.collection.kind_id, kinds)
+    return np.isin(seen.collection.kind_id, kinds) | seen.planting_stock
 
 
 def _last_tests(session: Session, lot_ids: Iterable[int]) -> dict[int, tuple[date, datetime, int]]:

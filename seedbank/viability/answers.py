@@ -9,6 +9,7 @@ from seedbank.common.answers import (
     CautionAnswer,
     FindingAnswer,
     PercentAnswer,
+    SeedViabilityPoint,
     Source,
     VarietyBrief,
     ViabilityPoint,
@@ -74,7 +75,9 @@ class ViabilityAnswer(AnswerModel):
     purity_note: str = Field(examples=["Isolated by a cage."])
     now: ViabilityPoint
     at_harvest: ViabilityPoint
-    curve: list[ViabilityPoint] = Field(description="every half year, past and to come")
+    curve: list[SeedViabilityPoint] = Field(
+        description="every half year, past and to come; empty for planting stock"
+    )
     thresholds: list[ThresholdAnswer]
     tests: list[TestSeen]
     retest: RetestAnswer

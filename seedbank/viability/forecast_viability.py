@@ -6,6 +6,7 @@ It is never taken for none. Advice on what to sow isn't bounded by it; where a v
 number it is reckoned as one packet of such seed (the table ``written_amounts``), and told so.
 """
 
+import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
@@ -136,7 +137,8 @@ class Forecast:
     """Lots with their posterior viability. Positions index every column, (L,).
 
     ``facts`` and ``keeping`` go by kind id, ``conditions`` by place id. ``store_known`` is false
-    where a default stood in for the conditions of the lot's present place.
+    where a default stood in for the conditions of the lot's present place. ``planting_stock`` marks
+    lots that aren't seed: what is fitted of them means nothing and is told to nobody.
     """
 
     collection: Collection
@@ -149,6 +151,7 @@ class Forecast:
     observations: Observations
     posterior: Posterior
     store_known: BoolArray
+    planting_stock: BoolArray
     today: float
 
     @property
@@ -162,6 +165,22 @@ class Forecast:
 
     def facts_of(self, position: int) -> KindFacts:
         return self.facts[int(self.collection.kind_id[position])]
+
+    def reckoned(self, position: int) -> bool:
+        """Whether how much of a lot is alive can be reckoned: it is seed of a kind that keeps."""
+        return not (self.planting_stock[position] or self.facts_of(position).cannot_be_stored)
+
+    def stock_keeps_years(self, position: int) -> float:
+        """How long planting stock of a lot's kind keeps; nan: nobody has said."""
+        years = self.facts_of(position).planting_stock_years
+        return math.nan if years is None else math.sqrt(years.value.low * years.value.high)
+
+    def stock_age_years(self, position: int) -> float:
+        """Years since planting stock was lifted; since it came or was entered, if not known."""
+        lots = self.collection
+        came = np.fmin(lots.acquired_day[position], lots.created_day[position])
+        since = self.ages.harvest_day[position] if self.ages.known[position] else came
+        return max(0.0, (self.today - float(since)) / DAYS_PER_YEAR)
 
     def keeping_of(self, position: int) -> KeepingPrior:
         return self.keeping[int(self.collection.kind_id[position])]
@@ -255,8 +274,16 @@ def _fitted(
         observations=observations,
         posterior=fit_posterior(priors, observations, horizon, kept=collection.size <= KEPT_LOTS),
         store_known=known,
+        planting_stock=_planting_stock(collection, facts),
         today=now,
     )
+
+
+def _planting_stock(lots: Collection, facts: Mapping[int, KindFacts]) -> BoolArray:
+    if not any(lots.kept_as) and not any(one.kept_as for one in facts.values()):
+        return np.zeros(lots.size, dtype=np.bool_)
+    kinds = zip(lots.kind_id.tolist(), lots.kept_as, strict=True)
+    return np.array([facts[kind].is_planting_stock(own) for kind, own in kinds], dtype=np.bool_)
 
 
 def _kinds(

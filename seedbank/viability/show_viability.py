@@ -6,7 +6,14 @@ from datetime import date
 import numpy as np
 from sqlmodel import Session
 
-from seedbank.common.answers import PercentAnswer, Source, ViabilityPoint, distinct, finding_answers
+from seedbank.common.answers import (
+    PercentAnswer,
+    SeedViabilityPoint,
+    Source,
+    ViabilityPoint,
+    distinct,
+    finding_answers,
+)
 from seedbank.common.catalogue import text_of
 from seedbank.database.cache import CacheRegion
 from seedbank.database.change_counters import changes
@@ -34,6 +41,9 @@ from seedbank.viability.tables.stock_columns import day_date, day_number
 
 def reasons(seen: Forecast, lot: int = 0) -> list[Finding]:
     """What the answer rests on."""
+    if seen.planting_stock[lot]:
+        age, years = seen.stock_age_years(lot), seen.stock_keeps_years(lot)
+        return [Finding("planting-stock-keeps", {"age_years": age, "keeps_years": years})]
     tests = seen.collection.tests
     mine = np.flatnonzero(tests.lot == lot)
     fleeting = seen.facts_of(lot).cannot_be_stored
@@ -53,6 +63,8 @@ def reasons(seen: Forecast, lot: int = 0) -> list[Finding]:
 
 def warnings(seen: Forecast, lot: int = 0) -> list[Finding]:
     """Where the viability equation may not hold."""
+    if seen.planting_stock[lot]:
+        return []
     keeping = seen.keeping_of(lot)
     if seen.facts_of(lot).cannot_be_stored:
         years = (seen.today - float(seen.ages.harvest_day[lot])) / DAYS_PER_YEAR
@@ -70,6 +82,9 @@ def warnings(seen: Forecast, lot: int = 0) -> list[Finding]:
 def to_narrow(seen: Forecast, lot: int = 0) -> list[Finding]:
     """What to record to know better, the most telling first."""
     lots, age_known = seen.collection, bool(seen.ages.known[lot])
+    if seen.planting_stock[lot]:
+        unknown = np.isnan(seen.stock_keeps_years(lot))
+        return [Finding("record-stock-keeping")] if unknown else []
     if seen.facts_of(lot).cannot_be_stored:
         return [] if age_known else [Finding("record-fleeting-harvest-year")]
     little = lots.counted[lot] and lots.balance[lot] < FEWEST_SEEDS
@@ -156,20 +171,22 @@ def _worked_out(
         session, today=today, lot_ids=[row_id(lot.id)], ahead_years=CURVE_YEARS_AHEAD / 2
     )
     asked = on or today
+    stock = bool(seen.planting_stock[0])
+    came = _date(seen.ages.harvest_day[0])
     cautions = lot_cautions(lot, seen.facts_of(0))
     return ViabilityAnswer(
         lot=lot.code,
         variety=variety_brief(entry),
         purity=lot.purity,
         purity_note=lot.purity_note,
-        now=points(seen, [asked])[0],
-        at_harvest=points(seen, [_date(seen.ages.harvest_day[0])])[0],
-        curve=points(seen, _curve_days(seen, today)),
-        thresholds=_thresholds(seen, asked, thresholds_pct),
-        tests=_tests(seen),
+        now=without_figures(asked) if stock else points(seen, [asked])[0],
+        at_harvest=without_figures(came) if stock else points(seen, [came])[0],
+        curve=[] if stock else points(seen, _curve_days(seen, today)),
+        thresholds=[] if stock else _thresholds(seen, asked, thresholds_pct),
+        tests=[] if stock else _tests(seen),
         retest=retest_answer(seen),
-        age_years=round((day_number(asked) - float(seen.ages.harvest_day[0])) / DAYS_PER_YEAR, 2),
-        dose=round(float(seen.dose_on(day_number(asked))[0]), 3),
+        age_years=round(_age_years(seen, day_number(asked)), 2),
+        dose=0.0 if stock else round(float(seen.dose_on(day_number(asked))[0]), 3),
         reasons=finding_answers(reasons(seen)),
         warnings=finding_answers(warnings(seen)),
         to_narrow=finding_answers(to_narrow(seen)),
@@ -178,9 +195,18 @@ def _worked_out(
     )
 
 
+def _age_years(seen: Forecast, day: float) -> float:
+    if seen.planting_stock[0]:
+        return seen.stock_age_years(0) + (day - seen.today) / DAYS_PER_YEAR
+    return (day - float(seen.ages.harvest_day[0])) / DAYS_PER_YEAR
+
+
 def _sources(seen: Forecast) -> list[Source]:
     """Where the forecast's figures are from."""
     facts = seen.facts_of(0)
+    if seen.planting_stock[0]:
+        said = sources_of(facts.kept_as, facts.planting_stock_years)
+        return [Source(text=s.text, confidence=s.confidence) for s in said]
     used = sources_of(
         facts.minimum_germination_pct, facts.oil_content_pct, facts.moisture_equilibrium
     )
@@ -190,22 +216,43 @@ def _sources(seen: Forecast) -> list[Source]:
     return [*EQUATION_SOURCES, *cited]
 
 
-def points(seen: Forecast, days: Sequence[date], position: int = 0) -> list[ViabilityPoint]:
-    """The band of one lot on several days: the lot fitted once a day, all in one go."""
+def points(seen: Forecast, days: Sequence[date], position: int = 0) -> list[SeedViabilityPoint]:
+    """The band of one lot of seed on several days: fitted once a day, all in one go."""
     same = np.full(len(days), position)
     dose = seen.history.dose_at(same, np.array([day_number(day) for day in days]))
     band = refit(seen, position, dose).band(dose)
-    reckoned = not seen.facts_of(position).cannot_be_stored
-    return [point_of(band, day, at, reckoned=reckoned) for at, day in enumerate(days)]
+    reckoned = seen.reckoned(position)
+    return [_point_of(band, day, at, reckoned=reckoned) for at, day in enumerate(days)]
 
 
-def point_of(band: Band, day: date, position: int, *, reckoned: bool) -> ViabilityPoint:
-    """One lot's entry of a band, in per cent; ``reckoned`` is false where no equation applies."""
+def point_of(seen: Forecast, band: Band, day: date, position: int) -> ViabilityPoint:
+    """One lot's entry of a band over all lots, in per cent; planting stock has none."""
+    if seen.planting_stock[position]:
+        return without_figures(day)
+    return _point_of(band, day, position, reckoned=seen.reckoned(position))
+
+
+def without_figures(day: date) -> ViabilityPoint:
+    """What is told of planting stock."""
+    return ViabilityPoint(
+        on=day,
+        median_pct=None,
+        low_50_pct=None,
+        high_50_pct=None,
+        low_90_pct=None,
+        high_90_pct=None,
+        reckoned=False,
+        planting_stock=True,
+    )
+
+
+def _point_of(band: Band, day: date, position: int, *, reckoned: bool) -> SeedViabilityPoint:
+    """``reckoned`` is false where no equation applies."""
 
     def pct(column: np.ndarray[tuple[int], np.dtype[np.float64]]) -> float:
         return round(100.0 * float(column[position]), 2)
 
-    return ViabilityPoint(
+    return SeedViabilityPoint(
         on=day,
         median_pct=pct(band.median),
         low_50_pct=pct(band.low_50),

@@ -23,7 +23,6 @@ LEFT_OUT = {
     "formula (general)": "a formula, not a kind",
     "formula (pulses)": "a formula, not a kind",
     "foxtail millet": FIELD_CROP,
-    "garlic": "grown from cloves; true seed is not sown",
     "kodo millet": FIELD_CROP,
     "lowest of 12 species: niger": FIELD_CROP,
     "mean of 12 species": GENERAL,

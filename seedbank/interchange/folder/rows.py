@@ -14,6 +14,7 @@ from typing import Annotated, Any, ClassVar, Self
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from seedbank.common.forms import Day, Line, Name, Remark
+from seedbank.facts.kinds import KeptAs
 from seedbank.germination.tables import Pretreatment, Substratum
 from seedbank.kinds.tables import Breeding, FactName, OtherKeepers
 from seedbank.lots.tables.ledger import MovementReason
@@ -106,6 +107,7 @@ class LotRow(CsvRow):
     harvest_estimated: bool = False
     acquired_on: Day | None = None
     sow_by: Day | None = None
+    kept_as: KeptAs | None = None
     parents: Labels = []
     generation: int | None = None
     seed_parents: int | None = None

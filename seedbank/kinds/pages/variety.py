@@ -148,13 +148,14 @@ def _grow(
     status: int = 200,
 ) -> Response:
     answer = show_variety_at_hand(desk.session, number, today=desk.today)
-    code = filled.value("lot", answer.lots[0].lot if answer.lots else "")
+    seed = [one for one in answer.lots if not one.viability.planting_stock]
+    code = filled.value("lot", seed[0].lot if seed else "")
     parents = None
-    if any(one.lot == code for one in answer.lots):
+    if any(one.lot == code for one in seed):
         purpose = answer.purpose
         parents = show_seed_parents(desk.session, code, purpose=purpose, today=desk.today)
     sites = list_sites(desk.session, Paging(_MOST_SITES)).items
-    held = [one for one in answer.lots if one.balance_seeds != 0]
+    held = [one for one in seed if one.balance_seeds != 0]
     return desk.show(
         "kinds/pages/grow.html",
         status,

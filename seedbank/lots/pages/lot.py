@@ -10,6 +10,7 @@ from seedbank.common.errors import MisreadCode, NotThere
 from seedbank.database.queries import Paging
 from seedbank.germination.show_tests import list_tests
 from seedbank.germination.tables import TestFilter
+from seedbank.kinds.words import kept_as
 from seedbank.lots import words
 from seedbank.lots.answers import LotAnswer
 from seedbank.lots.pages.lot_life_figure import draw_lot_life
@@ -57,12 +58,16 @@ def show(
 @router.get("/lot/{code}/life.svg")
 def life(desk: PageRequestDep, code: Code) -> Response:
     """The picture of a lot's life."""
-    answer = show_viability(desk.session, code, today=desk.today)
-    return picture(desk, _picture(desk, answer))
+    drawn = _picture(desk, show_viability(desk.session, code, today=desk.today))
+    if drawn is None:
+        raise NotThere("picture", code, field="code")
+    return picture(desk, drawn)
 
 
-def _picture(desk: PageRequest, answer: ViabilityAnswer) -> Figure:
-    """The picture for a lot's page, of the answer the page shows."""
+def _picture(desk: PageRequest, answer: ViabilityAnswer) -> Figure | None:
+    """The picture for a lot's page, of the answer the page shows; of planting stock none."""
+    if not answer.curve:
+        return None
     stays = show_stays(desk.session, answer.lot).items
     return draw_lot_life(answer, stays, desk.today, desk.local)
 
@@ -91,6 +96,7 @@ def _page(desk: PageRequest, lot: LotAnswer, movement: int | None) -> Response:
         more_changes=changes.next is not None,
         pedigree=pedigree_of(show_drift(session, code)) if lot.parents else None,
         origins=words.origins(),
+        kept_as=kept_as(),
         isolations=words.isolations(),
         purities=words.purities(),
         moved=words.moved(),

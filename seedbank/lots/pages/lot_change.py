@@ -9,6 +9,7 @@ from fastapi import Response
 from seedbank.common.local_format import Local
 from seedbank.database.queries import Paging
 from seedbank.kinds.tables import VarietyFilter
+from seedbank.kinds.words import kept_as
 from seedbank.lots import words
 from seedbank.lots.answers import LotAnswer
 from seedbank.lots.forms import LotChange
@@ -99,6 +100,7 @@ def _page(
         varieties=choices,
         name_of={str(number): name for number, name in choices.items()},
         origins=words.origins(),
+        kept_as=kept_as(),
         isolations=words.isolations(),
         purities=words.purities(),
     )

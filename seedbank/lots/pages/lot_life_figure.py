@@ -66,7 +66,8 @@ def draw_lot_life(
 
 
 def _alt(answer: ViabilityAnswer, local: Local) -> str:
-    now, last = answer.now, answer.curve[-1]
+    last = answer.curve[-1]
+    now = next((one for one in answer.curve if one.on == answer.now.on), last)
     return text_of(
         Finding(
             "life-told",

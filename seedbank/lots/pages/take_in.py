@@ -4,6 +4,7 @@ from fastapi import Response
 
 from seedbank.database.queries import Paging
 from seedbank.kinds.tables import KindFilter, VarietyFilter
+from seedbank.kinds.words import kept_as
 from seedbank.lots import words
 from seedbank.lots.edit_places import place_choices
 from seedbank.lots.forms import FirstAmount, PacketCreate, PlaceCreate
@@ -63,6 +64,7 @@ def _page(desk: PageRequest, filled: Filled[PacketCreate], status: int) -> Respo
         varieties=varieties.items,
         places=place_choices(session),
         origins=words.origins(),
+        kept_as=kept_as(),
         isolations=words.isolations(),
         purities=words.purities(),
     )

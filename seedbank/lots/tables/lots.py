@@ -17,6 +17,7 @@ from seedbank.database.base import Editable, UtcDateTime, word
 from seedbank.database.find import about, named_in
 from seedbank.database.queries import fetch, in_parts
 from seedbank.database.references import goes_along
+from seedbank.facts.kinds import KeptAs
 from seedbank.lots.tables.lot_codes import code_for, normalise_code
 
 
@@ -75,6 +76,12 @@ class LotFields(Fields):
         "Day it came here; null: not known. Today if left out as it is taken in.",
         "2023-10-01",
         "2022-10-01",
+        default=None,
+    )
+    kept_as: Annotated[KeptAs | None, Stored(sa_type=word(KeptAs))] = optional(
+        "What it is, seed or which planting stock; null: what its kind is usually kept as.",
+        "cloves",
+        "seed",
         default=None,
     )
     sow_by: Day | None = optional(

@@ -48,7 +48,8 @@ class VerdictInputs:
     ``counted`` is false where ``balance_seeds`` only stands in for seed nobody has counted; nothing
     is then said to be too little, and ``sowings_left`` is infinite.
     ``outlived`` marks seed that can't be stored and is older than such seed lasts, whatever the
-    probabilities say. What to weigh is our choice.
+    probabilities say. ``planting_stock`` isn't seed: it is planted each season, and ``keeps_years``
+    is how long it lasts, infinite where that isn't known. What to weigh is our choice.
     """
 
     balance_seeds: FloatArray
@@ -76,6 +77,8 @@ class VerdictInputs:
     does_not_store: BoolArray
     outlived: BoolArray
     age_years: FloatArray
+    planting_stock: BoolArray
+    keeps_years: FloatArray
 
     def check(self) -> None:
         """Raise ValueError, naming the field, for unequal lengths, NaN, or values out of range."""
@@ -100,7 +103,7 @@ def _check(x: VerdictInputs) -> None:
 
 
 class Verdict(StrEnum):
-    """What to do with a lot; the six words are our choice. Discard is advice, never an act."""
+    """What to do with a lot; the seven words are our choice. Discard is advice, never an act."""
 
     KEEP = "keep"
     TEST = "test"
@@ -108,6 +111,7 @@ class Verdict(StrEnum):
     RESCUE = "rescue"
     REPLACE = "replace"
     DISCARD = "discard"
+    PLANT = "plant"
 
 
 VERDICTS = tuple(Verdict)
@@ -127,6 +131,7 @@ OPEN_QUESTION = (0.05, 0.95)  # probabilities within can still turn either way
 RECENT_TEST_DAYS = 180.0  # no second test so soon after a finished one
 
 
+_SAID_OF_PLANTING_STOCK = Cause.NONE_LEFT | Cause.PLANT_AGAIN | Cause.PAST_KEEPING
 _SAID_OF_THE_DEAD = Cause.OUTLIVED | Cause.NOT_WANTED | Cause.OPEN_TEST | Cause.F1
 _SAID_OF_THE_FLEETING = (
     Cause.DOES_NOT_STORE | Cause.F1 | Cause.BREEDING_UNKNOWN | Cause.NOT_WANTED | Cause.TEST_FAILED
@@ -176,10 +181,10 @@ def judge(inputs: VerdictInputs) -> Verdicts:
     and the chance is truly open. Discard needs a lot surely failing, no open test, and a better lot
     (for a rare variety one that also lasts) or a common variety. Seed that can't be stored is sown
     this season (rescue) where its variety is rare or wanted: no equation gives its chances, so only
-    its age or a test that came up dead speaks against it. Our choice throughout; checked by a table
-    of cases, by properties (a rare variety's last lot is never discarded) and not against any
-    published rule, as none covers a gardener. Raises ValueError for probabilities outside
-    0..1, unknown codes or arrays of different length.
+    its age or a test that came up dead speaks against it. Planting stock is to be planted. Our
+    choice throughout; checked by a table of cases, by properties (a rare variety's last lot is
+    never discarded) and not against any published rule, as none covers a gardener. Raises
+    ValueError for probabilities outside 0..1, unknown codes or arrays of different length.
     """
     inputs.check()
     seen = _Sight.of(inputs)
@@ -269,6 +274,7 @@ def _rules(x: VerdictInputs, seen: _Sight) -> dict[Verdict, BoolArray]:
     shared = x.balance_seeds - x.seeds_a_test_would_take >= x.parents_needed
     test = seen.test_pays & ~seen.fleeting & np.where(rescue, open_chance & shared, ~save)
     return {
+        Verdict.PLANT: x.planting_stock,
         Verdict.TEST: test,
         Verdict.RESCUE: rescue,
         Verdict.SAVE_SEED: save,
@@ -296,7 +302,7 @@ def _urgency(x: VerdictInputs, seen: _Sight) -> FloatArray:
 
 def _causes(x: VerdictInputs, seen: _Sight, code: IntArray, rescuable: BoolArray) -> IntArray:
     """The bits that speak for each verdict; a cause is named only where it bears on the outcome."""
-    keep, test, save, rescue, replace, discard = (code == i for i in range(len(VERDICTS)))
+    keep, test, save, rescue, replace, discard, _ = (code == i for i in range(len(VERDICTS)))
     grow, drop = save | rescue, replace | discard
     f1, asked = seen.f1, seen.asked
     idle = keep & ~seen.failing & (~seen.weak_next | f1)
@@ -332,11 +338,15 @@ def _causes(x: VerdictInputs, seen: _Sight, code: IntArray, rescuable: BoolArray
         Cause.OUTLIVED: x.outlived,
         Cause.ALL_WELL: idle & ~f1 & ~x.does_not_store,
         Cause.NOT_COUNTED: ~x.counted,
+        Cause.PLANT_AGAIN: x.planting_stock & (x.age_years <= x.keeps_years),
+        Cause.PAST_KEEPING: x.planting_stock & (x.age_years > x.keeps_years),
     }
     bits = np.zeros(code.shape, dtype=np.int64)
     for cause, mask in named.items():
         bits |= np.where(mask, np.int64(cause), 0)
+    planted = bits & np.int64(_SAID_OF_PLANTING_STOCK)
     bits = np.where(seen.fleeting, bits & np.int64(_SAID_OF_THE_FLEETING), bits)
     bits = np.where(x.outlived, bits & np.int64(_SAID_OF_THE_DEAD), bits)
+    bits = np.where(x.planting_stock, planted, bits)
     # Of an empty lot there is nothing else to say.
     return np.where(seen.empty, np.int64(Cause.NONE_LEFT), bits)

@@ -41,12 +41,16 @@ class Cause(IntFlag):
     OUTLIVED = auto()
     ALL_WELL = auto()
     NOT_COUNTED = auto()
+    PLANT_AGAIN = auto()
+    PAST_KEEPING = auto()
 
 
 # What each cause rests on, the weightiest cause first: names of ``VerdictInputs``; ``wanted``: the
 # confidence asked for this rarity; or ``reckoned_seeds``: the balance, counted or not.
 _RESTS_ON = {
     Cause.NONE_LEFT: ("balance_seeds",),
+    Cause.PLANT_AGAIN: ("age_years",),
+    Cause.PAST_KEEPING: ("age_years", "keeps_years"),
     Cause.DOES_NOT_STORE: ("balance_seeds",),
     Cause.TEST_FAILED: ("balance_seeds",),
     Cause.OUTLIVED: ("age_years",),

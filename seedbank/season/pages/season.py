@@ -44,6 +44,7 @@ A_PART = 40
 _VERDICT_OF = {
     "rescue": Verdict.RESCUE,
     "save": Verdict.SAVE_SEED,
+    "plant": Verdict.PLANT,
     "test": Verdict.TEST,
     "keep": Verdict.KEEP,
     "replace": Verdict.REPLACE,

@@ -15,6 +15,7 @@ from sqlalchemy import ColumnElement, Select, func, select, true
 from sqlmodel import Session, col
 
 from seedbank.database.queries import figures, flags, numbers, read_columns, shared
+from seedbank.facts.kinds import KeptAs
 from seedbank.germination.tables import GerminationTest
 from seedbank.kinds.tables import Breeding, Kind, OtherKeepers, Variety
 from seedbank.lots.tables.ledger import Movement, last_serials
@@ -86,6 +87,7 @@ class Collection:
     acquired_day: FloatArray
     created_day: FloatArray
     treated: BoolArray
+    kept_as: tuple[KeptAs | None, ...]
     purity: tuple[Purity, ...]
     purity_note: tuple[str, ...]
     other_keepers: IntArray
@@ -131,13 +133,14 @@ def _read(session: Session, lot_ids: Iterable[int] | None) -> Collection:
     asked = true() if lot_ids is None else col(Lot.id).in_(list(lot_ids))
     (
         lot_id, codes, varieties, names, kinds, bought, saved, years, harvests, estimated, acquired,
-        created, treated, purity, purity_note, keepers, breeding, wanted, reserve,
+        created, treated, kept_as, purity, purity_note, keepers, breeding, wanted, reserve,
     ) = read_columns(
         session,
         _lots_query(asked),
         (
             numbers, tuple, numbers, shared(), numbers, _bought, _saved_here, figures, _days,
-            flags, _days, _moments, flags, tuple, shared(), _keepers, tuple, figures, figures,
+            flags, _days, _moments, flags, tuple, tuple, shared(), _keepers, tuple, figures,
+            figures,
         ),
     )  # fmt: skip
     balance = _balances(session, lot_id, asked)
@@ -155,6 +158,7 @@ def _read(session: Session, lot_ids: Iterable[int] | None) -> Collection:
         acquired_day=acquired,
         created_day=created,
         treated=treated,
+        kept_as=kept_as,
         purity=purity,
         purity_note=purity_note,
         other_keepers=keepers,
@@ -191,9 +195,9 @@ def _lots_query(asked: ColumnElement[bool]) -> Select[*tuple[Any, ...]]:
             col(Lot.id), col(Lot.code), col(Lot.variety_id), col(Variety.name),
             col(Variety.kind_id), col(Lot.origin), col(Lot.origin).label("again"),
             col(Lot.harvest_year), col(Lot.harvest_date), col(Lot.harvest_estimated),
-            col(Lot.acquired_on), col(Lot.created_at), col(Lot.treated), col(Lot.purity),
-            col(Lot.purity_note), col(Variety.other_keepers), col(Variety.breeding),
-            col(Variety.plants_wanted), col(Variety.reserve_seeds),
+            col(Lot.acquired_on), col(Lot.created_at), col(Lot.treated), col(Lot.kept_as),
+            col(Lot.purity), col(Lot.purity_note), col(Variety.other_keepers),
+            col(Variety.breeding), col(Variety.plants_wanted), col(Variety.reserve_seeds),
         )
         .join(Variety, col(Variety.id) == col(Lot.variety_id))
         .join(Kind, col(Kind.id) == col(Variety.kind_id))

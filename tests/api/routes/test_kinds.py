@@ -66,4 +66,4 @@ def test_a_new_kind_takes_one_request(hand: Hand) -> None:
     assert made["slug"] == "oca"
     facts = {one["name"]: one["value"] for one in hand.get("/kinds/oca").json()["facts"]}
     assert (facts["kept_as"], facts["poisonous"]) == ("tubers", False)
-    assert facts["longevity"]["years_low"] == 0.8
+    assert facts["planting_stock_years"]["low"] == 0.8

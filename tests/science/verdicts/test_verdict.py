@@ -30,9 +30,11 @@ HEALTHY = {
     "is_best_lot": True, "plants_wanted": 12.0, "value_of_test": 0.0, "cost_of_test": 1.0,
     "seeds_a_test_would_take": 20.0, "days_since_test": 100.0, "open_test": False,
     "does_not_store": False, "outlived": False, "age_years": 3.0, "counted": True,
+    "planting_stock": False, "keeps_years": np.inf,
 }  # fmt: skip
 KINDS = {"other_keepers": np.int64, "saves_true": np.int64} | dict.fromkeys(
-    ("is_best_lot", "open_test", "does_not_store", "outlived", "counted"), np.bool_
+    ("is_best_lot", "open_test", "does_not_store", "outlived", "counted", "planting_stock"),
+    np.bool_,
 )
 
 
@@ -260,8 +262,19 @@ def lots(draw):
         "days_since_test": draw(st.one_of(st.floats(0, 5000), st.just(math.inf))),
         "open_test": draw(st.booleans()), "does_not_store": draw(st.booleans()),
         "outlived": draw(st.booleans()), "counted": draw(st.booleans()),
-        "age_years": draw(st.floats(0, 60)),
+        "age_years": draw(st.floats(0, 60)), "planting_stock": draw(st.booleans()),
+        "keeps_years": draw(st.one_of(st.floats(0.1, 5), st.just(math.inf))),
     }  # fmt: skip
+
+
+def test_planting_stock_is_to_be_planted_whatever_else_holds() -> None:
+    for changes in ({}, FADING, DEAD, {"other_keepers": Keepers.NONE}, {"counted": False}):
+        fresh = judged(**changes, planting_stock=True, age_years=0.4, keeps_years=0.7)
+        assert (fresh.verdict(0), codes(fresh)) == (Verdict.PLANT, {"plant-again"})
+        late = judged(**changes, planting_stock=True, age_years=1.4, keeps_years=0.7)
+        assert (late.verdict(0), codes(late)) == (Verdict.PLANT, {"past-keeping"})
+    gone = judged(planting_stock=True, balance_seeds=0.0)
+    assert (gone.verdict(0), codes(gone)) == (None, {"none-left"})
 
 
 OUTLIVED = {
@@ -358,6 +371,7 @@ def test_random_collections_meet_every_verdict():
     drawn |= {"is_best_lot": rng.random(size) < 0.5, "value_of_test": rng.uniform(0, 1.3, size)}
     drawn |= {"p_best_other_lot_now": rng.beta(0.5, 0.5, size)}
     drawn |= {"days_since_test": rng.uniform(0, 600, size)}
+    drawn |= {"planting_stock": rng.random(size) < 0.05}
     found = judge(
         VerdictInputs(
             **{k: np.asarray(v, dtype=KINDS.get(k, np.float64)) for k, v in drawn.items()}

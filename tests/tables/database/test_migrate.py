@@ -124,7 +124,22 @@ def test_a_garden_kept_under_the_first_schema_is_brought_forward_whole(of_0001: 
         after = {t: connection.exec_driver_sql(f"SELECT * FROM {t}").all() for t in tables}
         assert after == before
         found = connection.exec_driver_sql("SELECT * FROM lot ORDER BY id").all()
-    assert [tuple(lot) for lot in found] == [(*lot, "unknown", "", None) for lot in lots]
+    assert [tuple(lot) for lot in found] == [(*lot, "unknown", "", None, None) for lot in lots]
+
+
+def test_shallots_are_the_seed_they_were_taken_for_and_other_lots_as_their_kind(
+    of_0001: Engine,
+) -> None:
+    with of_0001.begin() as connection:
+        connection.exec_driver_sql("UPDATE kind SET slug = 'shallot' WHERE id = 1")
+    upgrade(of_0001)
+    with of_0001.connect() as connection:
+        query = (
+            "SELECT kind.slug = 'shallot', lot.kept_as FROM lot JOIN variety ON variety.id = "
+            "lot.variety_id JOIN kind ON kind.id = variety.kind_id"
+        )
+        found = {(bool(of_it), kept) for of_it, kept in connection.exec_driver_sql(query)}
+    assert found == {(True, "seed")}
 
 
 def test_a_lot_brought_forward_knows_only_the_words_for_purity(of_0001: Engine) -> None:

@@ -126,9 +126,9 @@ def test_a_name_and_three_answers_make_a_kind(garden: Garden) -> None:
     assert (kind.slug, kind.packaged) == ("oca", False)
     assert fact(kind, "kept_as").value == "tubers"
     assert fact(kind, "poisonous").value is False
-    (longevity,) = [one for one in kind.facts if one.name == "longevity"]
-    assert (longevity.value["years_low"], longevity.value["years_high"]) == (0.8, 0.8)
-    assert all(one.stated_by_you for one in (fact(kind, "kept_as"), longevity))
+    keeps = fact(kind, "planting_stock_years")
+    assert keeps.value == {"low": 0.8, "high": 0.8}
+    assert all(one.stated_by_you for one in (fact(kind, "kept_as"), keeps))
 
 
 def test_a_name_alone_makes_a_kind_of_which_nothing_is_known(garden: Garden) -> None:

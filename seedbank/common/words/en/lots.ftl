@@ -105,6 +105,12 @@ amount = { $seeds ->
         [one] 1 seed
        *[other] { COUNT($seeds) } seeds
     }
+amount-in-pieces = { $seeds ->
+        [unknown] some, not counted
+        [0] none left
+        [one] 1 piece
+       *[other] { COUNT($seeds) } pieces
+    }
 amount-of-seeds = { $seeds ->
         [unknown] some seeds, not counted
         [one] 1 seed
@@ -209,6 +215,7 @@ purpose = { $choice ->
 lots-with-verdict = { $choice ->
         [rescue] Lots to rescue
         [save-seed-this-year] Lots to save seed from
+        [plant] Planting stock to plant
         [test] Lots to test
         [keep] Lots to keep as they are
         [replace] Lots to replace
@@ -257,3 +264,8 @@ label-sheet = { $paper }, { COUNT($across) } across, { COUNT($down) } down ({ $s
 label-single = Single labels, { $size }
 
 undoes-movement = undoes movement { $serial }
+
+planting-stock-not-tested = Lot { $value } is planting stock, not seed: nothing of it germinates.
+    .mend = Look it over instead. If it is seed after all, change what the lot is.
+planting-stock-not-sown = Lot { $value } is planting stock, not seed: it is planted, a piece for each plant.
+    .mend = Book the pieces planted as sown. If it is seed after all, change what the lot is.

@@ -177,3 +177,6 @@ plan-picture-letter = { $isolation ->
 plan-picture-key = { plan-picture-letter } { plan-picture-way }
 plan-picture-flowers = □ flowers
 plan-picture-sown-before = ○ sown the year before
+
+planted-not-saved = It is kept as planting stock, which comes true: plant it, and no seed crop is needed.
+pieces-short = { COUNT($pieces) } pieces are held of the { COUNT($plants) } to plant

@@ -389,3 +389,6 @@ record-saved-row = { $value ->
 
 undoes-test = undoes test { $number }
 undoes-sowing = undoes sowing { $number }
+
+variety-planted-not-sown = Of { $value } there is planting stock alone: it is planted, a piece for each plant.
+    .mend = Book the pieces planted as sown.

@@ -1,6 +1,8 @@
 # What speaks for and against a verdict (science.verdicts.verdict_reasons).
 
 none-left = None left: { COUNT($balance_seeds) } seeds in the ledger.
+plant-again = This is planting stock, { DECIMALS($age_years) } years old: plant it in its season, and keep some of what it gives. That alone keeps it going.
+past-keeping = It is planting stock of { DECIMALS($age_years) } years, and such lasts about { DECIMALS($keeps_years) } years: look it over, and plant at once what is still sound.
 does-not-store = This kind's seed doesn't keep: sow { $balance_seeds ->
         [unknown] what is left
        *[other] the { COUNT($balance_seeds) } left
@@ -47,6 +49,7 @@ not-counted = How much there is was never counted: it is judged as a packet of {
 verdict = { $verdict ->
         [replace] Get new seed
         [discard] Nothing is lost by throwing it out
+        [plant] Plant it in its season
        *[other] { $fleeting ->
             [yes] Sow it now, or hand it on
            *[no] { $verdict ->

@@ -98,3 +98,12 @@ life-falls = { $past ->
         [yes] probably fell
        *[no] falls
     } under { $limit }
+
+# Planting stock, which is no seed.
+
+planting-stock-keeps = This is planting stock, not seed: it is kept alive by planting it each year{ $keeps_years ->
+        [unknown] { "" }
+       *[other] , and lasts about { DECIMALS($keeps_years) } years out of the ground
+    }. It came { DECIMALS($age_years) } years ago.
+planting-stock-untested = Planting stock is looked over and planted, not tested.
+record-stock-keeping = Say how long it keeps out of the ground, if you know.
