@@ -1,10 +1,12 @@
 """What a thing consists of, declared once: its forms, its answer and its table derive from it."""
 
 from copy import copy
+from datetime import date
 from types import UnionType
 from typing import Annotated, Any, Union, dataclass_transform, get_args, get_origin
 
 from pydantic import BaseModel, Field
+from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
 
@@ -39,25 +41,38 @@ def leave_out_any(model: type[BaseModel]) -> None:
 
 def give_every(model: type[BaseModel]) -> None:
     """Have an answer give each field of a thing, without its bounds: old rows may lie outside."""
-    things = [one for one in model.__bases__ if issubclass(one, Fields)]
-    names = {name for thing in things for name in thing.model_fields}
-    for name in names:
-        field = copy(model.model_fields[name])
+    for name, field in _unbounded_fields(model):
         field.default, field.default_factory = PydanticUndefined, None
-        field.annotation, field.metadata = _unbounded(field.annotation), []
         model.model_fields[name] = field
-    if names:
-        model.model_rebuild(force=True)
+    model.model_rebuild(force=True)
+
+
+def read_from_text(model: type[BaseModel]) -> None:
+    """Have a line of text give each field of a thing, its bounds left to the form it fills."""
+    for name, field in _unbounded_fields(model, but=date):
+        model.model_fields[name] = field
+    model.model_rebuild(force=True)
+
+
+def _unbounded_fields(
+    model: type[BaseModel], but: type | None = None
+) -> list[tuple[str, FieldInfo]]:
+    """Each field a model has of a thing, without its bounds."""
+    things = [one for one in model.__bases__ if issubclass(one, Fields)]
+    fields = {name: copy(model.model_fields[name]) for one in things for name in one.model_fields}
+    for field in fields.values():
+        field.annotation, field.metadata = _unbounded(field.annotation, but), []
+    return list(fields.items())
 
 
 def _drop_default(schema: dict[str, Any]) -> None:
     schema.pop("default", None)
 
 
-def _unbounded(kind: Any) -> Any:
-    """A type without what is annotated on it, or on one of a union."""
+def _unbounded(kind: Any, but: type | None = None) -> Any:
+    """A type without what is annotated on it, or on one of a union; ``but`` keeps it."""
     if get_origin(kind) is Annotated:
-        return _unbounded(get_args(kind)[0])
+        return kind if get_args(kind)[0] is but else _unbounded(get_args(kind)[0], but)
     if get_origin(kind) in (Union, UnionType):
-        return Union[tuple(_unbounded(one) for one in get_args(kind))]  # noqa: UP007
+        return Union[tuple(_unbounded(one, but) for one in get_args(kind))]  # noqa: UP007
     return kind

@@ -1,6 +1,6 @@
 """Kinds of the gardener's own, and the packaged facts with the gardener's own laid over them."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 
 from sqlmodel import Session, select
 
@@ -144,15 +144,32 @@ def state_fact(
     Raises NotThere, StaleVersion, Refused: the value can't be read, or clashes with another.
     """
     with transaction(session):
-        kind = find_kind(session, slug)
+        state_facts(session, find_kind(session, slug), {name: form}, expected=expected)
+        return show_kind(session, slug)
+
+
+def state_facts(
+    session: Session,
+    kind: Kind,
+    stated: Mapping[FactName, FactStated],
+    *,
+    expected: Collection[int] | None = None,
+) -> None:
+    """State several at once, which must fit each other. Raises as ``state_fact``."""
+    with transaction(session):
         claim_version(session, kind, what="kind", expected=expected)
-        fact = _stated(session, kind, name)
-        if fact is None:
-            fact = KindFact(kind_id=row_id(kind.id), name=name.value, value="", source="")
-        fact.value, fact.source = form.value, form.source
-        session.add(fact)
+        number = row_id(kind.id)
+        own = {fact.name: fact for fact in facts_of(session, [number])[number]}
+        new = [
+            KindFact(kind_id=number, name=name.value, **form.model_dump())
+            for name, form in stated.items()
+        ]
+        merged_facts(kind, (own | {fact.name: fact for fact in new}).values())
+        for fact in new:
+            before = own.get(fact.name, fact)
+            before.value, before.source = fact.value, fact.source
+            session.add(before)
         session.flush()
-        return _answer(session, kind)
 
 
 def withdraw_fact(

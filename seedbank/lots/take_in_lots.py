@@ -279,15 +279,25 @@ def move_lot_to(session: Session, code: str, form: StayCreate, *, today: date) -
     """
     with transaction(session):
         lot = find_lot(session, code)
-        day = happened(form.from_date, field="from_date", today=today)
-        stay = _put_in(session, lot, form.place_id, day)
+        stay = put_in_place(session, lot, form, today=today)
         history = stays(session, [row_id(lot.id)])[row_id(lot.id)]
         return next(answer_stay(lot, entry) for entry in history if entry.stay.id == stay.id)
 
 
-def _put_in(session: Session, lot: Lot, place_id: int, day: date) -> Stay:
+def put_in_place(
+    session: Session, lot: Lot, form: StayCreate, *, today: date, first: bool = False
+) -> Stay:
+    """The same as part of a larger use case, which needs no answer. Raises Refused.
+
+    ``first``: the lot has no stay on that day, and the place is known to be there.
+    """
+    day = happened(form.from_date, field="from_date", today=today)
+    number, place_id = row_id(lot.id), form.place_id
+    if first:
+        session.add(stay := Stay(lot_id=number, place_id=place_id, from_date=day))
+        return stay
     with named_in("place_id"):
-        return move_lot(session, lot_id=row_id(lot.id), place_id=place_id, from_date=day)
+        return move_lot(session, lot_id=number, place_id=place_id, from_date=day)
 
 
 def _parents(session: Session, lot: Lot, codes: list[str]) -> Iterator[int]:

@@ -224,3 +224,20 @@ class SeedCropFail(Form):
         default=None, description="The day; today if left out.", examples=["2027-02-20"]
     )
     why: Reason = Field(description="What happened.", examples=["voles took the roots"])
+
+
+class SeedCropRecord(GrownCropFields, Form):
+    """A seed crop that stands or is over, told whole as it is on record elsewhere."""
+
+    variety_id: RowId
+    site_id: RowId
+    flower_year: Season
+    planned_on: Day
+    lot_id: RowId | None = None
+    gear_id: RowId | None = None
+    sown_on: Day | None = None
+    sowing_id: RowId | None = None
+    harvested_on: Day | None = None
+    result_lot_id: RowId | None = None
+    failed_on: Day | None = None
+    why_failed: Reason | None = None

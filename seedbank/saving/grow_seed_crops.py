@@ -10,7 +10,7 @@ from sqlmodel import Session
 
 from seedbank.common.answers import FindingAnswer
 from seedbank.common.catalogue import text_of
-from seedbank.common.dates import happened, in_order
+from seedbank.common.dates import happened, in_order, not_to_come
 from seedbank.common.errors import Conflict, Doubt, Refused, StockFault, ask
 from seedbank.database.find import named_in, row_id
 from seedbank.database.transaction import claim_version, put_changes, touch, transaction
@@ -32,6 +32,7 @@ from seedbank.saving.forms import (
     SeedCropCreate,
     SeedCropFail,
     SeedCropHarvest,
+    SeedCropRecord,
     SeedCropSow,
 )
 from seedbank.saving.gather_flowering import Year, read_year
@@ -41,6 +42,7 @@ from seedbank.science.crossing.flowering_days import WHOLE_YEAR, DayWindow
 from seedbank.science.quantities import Finding
 from seedbank.sowing.forms import SowingCreate
 from seedbank.sowing.record_sowing import record_sowing
+from seedbank.sowing.tables import get_sowing
 
 
 def ripe_too_soon(
@@ -327,12 +329,9 @@ def harvest_seed_crop(
         day = happened(form.harvested_on, field="harvested_on", today=today)
         if crop.sown_on is None:
             raise Conflict("seed-crop-not-sown", "sown_on")
-        check_harvest_day(crop, day)
         if form.parents_kept is not None:
             crop.parents_kept = form.parents_kept
-        if crop.parents_kept == 0:
-            raise Refused("no-parents-kept", "parents_kept", 0)
-        check_parents(crop)
+        _check_harvest(crop, day)
         crop.cleaning, crop.drying = form.cleaning or crop.cleaning, form.drying or crop.drying
         parent = None if crop.lot_id is None else get_lot(session, crop.lot_id)
         seen = read_year(session, crop.flower_year, [crop.variety_id])
@@ -364,6 +363,59 @@ def harvest_seed_crop(
         session.flush()
         ask(_doubts(seen, crop, day), confirmed=form.confirmed)
         return HarvestAnswer(seed_crop=answer_seed_crop(session, crop), lot=lot)
+
+
+def record_seed_crop(
+    session: Session, form: SeedCropRecord, *, today: date, now: datetime
+) -> SeedCrop:
+    """Enter a seed crop that stands or is over, told whole; its seed is booked elsewhere.
+
+    Raises Refused: what doesn't fit together, as at any step of growing it.
+    """
+    with transaction(session):
+        told = form.model_dump() | {"why_failed": form.why_failed or ""}
+        crop = SeedCrop(**told, created_at=now)
+        for field in ("planned_on", "sown_on", "harvested_on", "failed_on"):
+            not_to_come(getattr(crop, field), field=field, today=today)
+        for field in ("lot_id", "result_lot_id"):
+            number = getattr(crop, field)
+            with named_in(field):
+                lot = None if number is None else get_lot(session, number)
+            if lot is not None and lot.variety_id != crop.variety_id:
+                raise Refused("lot-of-another-variety", field, lot.code)
+            if lot is not None and field == "lot_id" and crop.sown_on is not None:
+                after_harvest(lot, crop.sown_on, field="sown_on")
+        if crop.sowing_id is not None:
+            with named_in("sowing_id"):
+                sowing = get_sowing(session, crop.sowing_id)
+            if crop.lot_id not in (None, sowing.lot_id):
+                raise Refused("sowing-of-another-lot", "sowing_id", sowing.id)
+        check_seed_crop_makes_sense(session, crop)
+        _check_end(crop)
+        session.add(crop)
+        return crop
+
+
+def _check_end(crop: SeedCrop) -> None:
+    """Raises Refused: its end isn't as a harvest or a failure can be."""
+    if crop.harvested_on is not None:
+        _check_harvest(crop, crop.harvested_on)
+        if crop.failed_on is not None:
+            raise Refused("harvested-and-failed", "failed_on", crop.failed_on.isoformat())
+    elif crop.result_lot_id is not None:
+        raise Refused("harvest-day-missing", "harvested_on", None)
+    elif crop.failed_on is not None:
+        in_order(crop.sown_on, crop.failed_on, "before-sowing", field="failed_on")
+        if not crop.why_failed:
+            raise Refused("why-failed-missing", "why_failed", "")
+
+
+def _check_harvest(crop: SeedCrop, day: date) -> None:
+    """Raises Refused: it gave no seed, or none that day."""
+    check_harvest_day(crop, day)
+    if crop.parents_kept == 0:
+        raise Refused("no-parents-kept", "parents_kept", 0)
+    check_parents(crop)
 
 
 def check_harvest_day(crop: SeedCrop, day: date) -> None:

@@ -11,7 +11,7 @@ from zipfile import ZIP_DEFLATED, ZipFile
 from seedbank.interchange.archive.export_archive import MANIFEST
 from seedbank.interchange.archive.guard import opened_zip, refuse
 from seedbank.interchange.folder.files import LARGEST
-from seedbank.interchange.folder.rows import ROW_TYPES
+from seedbank.interchange.folder.rows import FILES
 
 
 def holds_export(path: Path) -> bool:
@@ -20,7 +20,7 @@ def holds_export(path: Path) -> bool:
         return (path / MANIFEST).is_file()
     with path.open("rb") as brought, opened_zip(brought, path.name) as archive:
         names = set(archive.namelist())
-        return MANIFEST in names or not names & set(ROW_TYPES)
+        return MANIFEST in names or not names & set(FILES)
 
 
 @contextmanager
@@ -54,8 +54,8 @@ def folder_in(path: Path) -> Iterator[Path]:
         opened_zip(brought, path.name) as archive,
     ):
         for entry in archive.infolist():
-            if entry.filename not in ROW_TYPES:
-                known = ", ".join(ROW_TYPES)
+            if entry.filename not in FILES:
+                known = ", ".join(FILES)
                 raise refuse(entry.filename[:80], f"take it out; a collection's files are {known}")
             if entry.file_size > LARGEST:
                 raise refuse(

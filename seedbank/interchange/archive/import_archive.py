@@ -1,6 +1,5 @@
 """Taking an exported collection in again, into an empty one: all of it or nothing, as it was."""
 
-import csv
 import hashlib
 import io
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -29,6 +28,7 @@ from seedbank.interchange.archive.whole_collection import (
     unbalanced_lots,
 )
 from seedbank.interchange.bounds import check_bounds, check_lot
+from seedbank.interchange.folder.csv_lines import CsvLines, LineRefused
 from seedbank.interchange.folder.files import ImportProblem
 from seedbank.kinds.edit_kinds import add_packaged_kinds
 from seedbank.lots.tables.brought_in import BroughtIn
@@ -38,7 +38,7 @@ from seedbank.science.quantities import Finding
 
 _BATCH = 1000
 _MOST_PROBLEMS = 100
-LONGEST_ROW = 8_000_000  # characters; the choices of a plan are the longest there are
+LONGEST_ROW = 8_000_000  # bytes; the choices of a plan are the longest there are
 Progress = Callable[[int, int], None]
 
 
@@ -105,17 +105,19 @@ def _take_in(session: Session, archive: ZipFile, manifest: Manifest, tell: Progr
 def _fill(session: Session, table: Table, archive: ZipFile, entry: FileEntry) -> Iterator[int]:
     """Put a file's rows in its table, telling how many after each batch."""
     with archive.open(entry.name) as raw:
-        checked = _Checked(raw)
-        lines = _Lines(checked, entry)
-        reader = _RowReader(table, entry, next(iter(lines), (1, []))[1])
-        number = 0
-        for batch in lines.batches():
-            rows = [reader.row(line, cells) for line, cells in batch]
-            reader.refuse_if_many()
-            if not reader.problems:
-                _put(session, table, entry, rows, [line for line, _ in batch])
-            number += len(batch)
-            yield len(batch)
+        checked, number = _Checked(raw), 0
+        lines = CsvLines(io.BufferedReader(checked), LONGEST_ROW)
+        try:
+            reader = _RowReader(table, entry, next(lines, (1, []))[1])
+            for batch in _batches(lines):
+                rows = [reader.row(line, cells) for line, cells in batch]
+                reader.refuse_if_many()
+                if not reader.problems:
+                    _put(session, table, entry, rows, [line for line, _ in batch])
+                number += len(batch)
+                yield len(batch)
+        except LineRefused as wrong:
+            raise refuse(entry.name, wrong.mend, line=wrong.line) from wrong
     reader.refuse()
     if number != entry.rows:
         raise refuse(entry.name, "archive-rows-differ", rows=number, listed=entry.rows)
@@ -136,50 +138,18 @@ def _put(
         raise refuse(entry.name, "archive-row-refused", line, why=str(fault.why)) from fault
 
 
-class _Lines:
-    """Each row's cells with the number of the physical line it begins on.
-
-    A row is bounded, however many lines it spans: else one without an end would fill the memory.
-    """
-
-    def __init__(self, checked: "_Checked", entry: FileEntry) -> None:
-        self.file = entry.name
-        self.text = io.TextIOWrapper(io.BufferedReader(checked), encoding="utf-8", newline="")
-        self.reader = csv.reader(self._physical(), strict=True)
-        self.taken = 0  # characters since the last whole row
-        csv.field_size_limit(LONGEST_ROW)
-
-    def __iter__(self) -> Iterator[tuple[int, list[str]]]:
-        begins = self.reader.line_num + 1
-        try:
-            for cells in self.reader:
-                yield begins, cells
-                begins, self.taken = self.reader.line_num + 1, 0
-        except UnicodeDecodeError as wrong:
-            raise refuse(self.file, "save the file in UTF-8", line=begins) from wrong
-        except csv.Error as wrong:
-            raise refuse(self.file, f"it isn't CSV ({wrong})", line=begins) from wrong
-
-    def batches(self) -> Iterator[list[tuple[int, list[str]]]]:
-        """Rows a thousand at a time, or fewer where they are long."""
-        batch: list[tuple[int, list[str]]] = []
-        room = LONGEST_ROW
-        for line, cells in self:
-            batch.append((line, cells))
-            room -= self.taken
-            if len(batch) == _BATCH or room < 0:
-                yield batch
-                batch, room = [], LONGEST_ROW
-        if batch:
+def _batches(lines: CsvLines) -> Iterator[list[tuple[int, list[str]]]]:
+    """Rows a thousand at a time, or fewer where they are long."""
+    batch: list[tuple[int, list[str]]] = []
+    room = LONGEST_ROW
+    for line, cells in lines:
+        batch.append((line, cells))
+        room -= lines.taken
+        if len(batch) == _BATCH or room < 0:
             yield batch
-
-    def _physical(self) -> Iterator[str]:
-        while line := self.text.readline(LONGEST_ROW):
-            self.taken += len(line)
-            if self.taken >= LONGEST_ROW:
-                begins = self.reader.line_num + 1
-                raise refuse(self.file, f"no line has {LONGEST_ROW} characters", line=begins)
-            yield line
+            batch, room = [], LONGEST_ROW
+    if batch:
+        yield batch
 
 
 class _RowReader:

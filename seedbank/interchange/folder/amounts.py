@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from seedbank.common.errors import Refused, StockFault
 from seedbank.germination.tables import GerminationTest
 from seedbank.interchange.folder.files import CollectionFiles, Numbered
 from seedbank.interchange.folder.names import Desk, key_of
@@ -57,19 +56,19 @@ def book_amounts(desk: Desk, files: CollectionFiles, on_line: Callable[[], None]
     first.write(desk.session)
     for entry, moved in booked:
         _tie(desk, entry, moved.id)
-    return len(files.movements)
+    return len(files.of(MovementRow))
 
 
 def _entries(desk: Desk, files: CollectionFiles) -> Iterator[Entry]:
-    for at in files.movements:
+    for at in files.of(MovementRow):
         lot = desk.lot_at(at, at.row.lot)
         if lot is not None and _can_be(desk, at, lot):
             yield _movement(at, lot)
-    for test_at in files.tests:
+    for test_at in files.of(TestRow):
         lot = desk.lots.get(key_of(test_at.row.lot))
         if lot is not None:
             yield _test(test_at, lot)
-    for sowing_at in files.sowings:
+    for sowing_at in files.of(SowingRow):
         lot = desk.lots.get(key_of(sowing_at.row.lot))
         if lot is not None:
             yield _sowing(sowing_at, lot)
@@ -77,45 +76,40 @@ def _entries(desk: Desk, files: CollectionFiles) -> Iterator[Entry]:
 
 def _can_be(desk: Desk, at: Numbered[MovementRow], lot: Lot) -> bool:
     """Whether the forms take what a line tells."""
-    row = at.row
-    try:
-        after_harvest(lot, row.date, field="date")
-    except Refused as refusal:
-        desk.complain_of(at, "date", refusal)
-        return False
+    row, told = at.row, {"seeds": at.row.seeds, "grams": at.row.grams}
     if row.reason is MovementReason.TESTED:
         desk.complain(at, "reason", "write it in tests.csv, which takes its seed out of the lot")
         return False
-    told = {"seeds": row.seeds, "grams": row.grams}
+    before = len(desk.problems.found)
+    with desk.told_at(at):
+        after_harvest(lot, row.on_date, field="on_date")
     if row.reason is MovementReason.STOCK_TAKE:
-        return desk.filled(at, StockTakeCreate, **told) is not None
-    if row.seeds is None and row.grams is None and row.reason in _COMES_IN:
-        return True  # some came in, not counted
-    return desk.filled(at, MovementCreate, reason=row.reason.value, amount=told) is not None
+        desk.filled(at, StockTakeCreate, **told)
+    elif set(told.values()) != {None} or row.reason not in _COMES_IN:  # else some, not counted
+        desk.filled(at, MovementCreate, reason=row.reason.value, amount=told)
+    return len(desk.problems.found) == before
 
 
 def _movement(at: Numbered[MovementRow], lot: Lot) -> Entry:
     row = at.row
     rank = 0 if row.reason in _COMES_IN else 2 if row.reason is MovementReason.STOCK_TAKE else 1
-    return Entry(at, lot, row.date, rank, row.reason, row.seeds, row.grams, row.note)
+    return Entry(at, lot, row.on_date, rank, row.reason, row.seeds, row.grams, row.note)
 
 
 def _test(at: Numbered[TestRow], lot: Lot) -> Entry:
-    set_out = sum(at.row.replicate_seeds)
+    set_out = sum(at.row.replicates)
     return Entry(at, lot, at.row.started_on, 1, MovementReason.TESTED, set_out)
 
 
 def _sowing(at: Numbered[SowingRow], lot: Lot) -> Entry:
-    return Entry(at, lot, at.row.date, 1, MovementReason.SOWN, at.row.seeds)
+    return Entry(at, lot, at.row.sown_on, 1, MovementReason.SOWN, at.row.seeds_sown)
 
 
 def _book(desk: Desk, entry: Entry, first: FirstLedgers) -> Movement | None:
-    try:
+    with desk.told_at(entry.at, _amount_column(entry)):
         weighed = None if entry.seeds is None and entry.grams is None else _weigh(desk, entry)
         return _move(desk, entry, weighed, first)
-    except StockFault as fault:
-        desk.complain_of(entry.at, _amount_column(entry), fault)
-        return None
+    return None
 
 
 def _move(desk: Desk, entry: Entry, weighed: Weighed | None, first: FirstLedgers) -> Movement:
@@ -155,7 +149,9 @@ def _tie(desk: Desk, entry: Entry, movement_id: int | None) -> None:
 
 def _amount_column(entry: Entry) -> str:
     if isinstance(entry.at.row, TestRow):
-        return "replicate_seeds"
+        return "replicates"
+    if isinstance(entry.at.row, SowingRow):
+        return "seeds_sown"
     return "seeds" if entry.grams is None else "grams"
 
 

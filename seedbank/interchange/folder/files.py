@@ -1,16 +1,14 @@
-"""Reading a folder of collection files: CSV with a header line, comma-separated, in UTF-8.
+"""Reading the files of a collection written by hand: CSV with a header line, in UTF-8.
 
-Files are gone through piece by piece first, so that one too large for the memory is refused in
+Files are gone through line by line first, so that one too large for the memory is refused in
 little of it, by the line at which it grew too large. What is wrong is found all together, each
 with its line.
 """
 
-import csv
-import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Final, Generic, TypeVar
+from typing import Final, Generic, TypeVar, cast
 
 from pydantic import ValidationError
 
@@ -18,25 +16,8 @@ from seedbank.common import catalogue
 from seedbank.common.errors import StockFault
 from seedbank.common.local_format import Local
 from seedbank.interchange.filled_forms import errors_of
-from seedbank.interchange.folder.rows import (
-    ROW_TYPES,
-    CountRow,
-    CsvRow,
-    EmergenceRow,
-    FloweringRow,
-    GearRow,
-    KindFactRow,
-    LossRow,
-    LotRow,
-    MovementRow,
-    PlaceRow,
-    SeedCropRow,
-    SiteRow,
-    SowingRow,
-    StayRow,
-    TestRow,
-    VarietyRow,
-)
+from seedbank.interchange.folder.csv_lines import CsvLines, LineRefused
+from seedbank.interchange.folder.rows import FILES, ROWS, CsvRow
 from seedbank.interchange.spreadsheet.cells import is_formula
 from seedbank.science.quantities import Finding
 
@@ -122,203 +103,140 @@ class Problems:
 
 LARGEST: Final = 256 * 1024**2  # bytes of a file
 MOST_LINES: Final = 1_000_000
-LONGEST_LINE: Final = 1_000_000  # bytes
+LONGEST_LINE: Final = 1_000_000  # characters
 LONGEST_CELL: Final = 10_000  # characters; notes hold 4,000
 MOST_COLUMNS: Final = 200
-_PIECE = 1 << 20
-
-
-def text_of(path: Path, problems: Problems) -> str | None:
-    """The text of a file in UTF-8, with or without byte order mark; None if it can't be read so.
-
-    What is in the way is added to ``problems``, by line.
-    """
-    found = _in_the_way(path)
-    if found is not None:
-        problems.add(path.name, found[0], "", "", found[1])
-        return None
-    content = path.read_bytes()
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as wrong:
-        line = content[: wrong.start].count(b"\n") + 1
-        problems.add(path.name, line, "", "", "save the file as CSV in UTF-8")
-        return None
-
-
-def _in_the_way(path: Path) -> tuple[int, str] | None:
-    """The line at which the file can't be read on, and the mend; None if it can be read whole."""
-    line, length, size = 1, 0, 0
-    with path.open("rb") as file:
-        while piece := file.read(_PIECE):
-            size += len(piece)
-            nul = piece.find(b"\0")
-            if nul >= 0:
-                mend = "a NUL stands here, so it is no CSV in UTF-8; save the file as that"
-                return line + piece.count(b"\n", 0, nul), mend
-            ends = piece.count(b"\n")
-            first = piece.find(b"\n")
-            longest = length + (first if first >= 0 else len(piece))
-            if longest > LONGEST_LINE:
-                return line, f"a line may hold {LONGEST_LINE:,} bytes, this one holds more"
-            if line + ends > MOST_LINES + 1:
-                return MOST_LINES + 1, f"a file may hold {MOST_LINES:,} lines; bring it in parts"
-            length = longest if first < 0 else len(piece) - piece.rfind(b"\n") - 1
-            line += ends
-            if size > LARGEST:
-                return line, f"a file may hold {LARGEST:,} bytes; bring it in parts"
-    return None
-
 
 R = TypeVar("R", bound=CsvRow, covariant=True)
+S = TypeVar("S", bound=CsvRow)
 
 
 @dataclass(frozen=True, slots=True)
 class Numbered(Generic[R]):
-    """A row and where it stands."""
+    """A row and where it stands. ``called``: columns that go by another name in its file."""
 
     file: str
     line: int
     row: R
+    called: Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True)
 class CollectionFiles:
     """Everything read from a folder, in the order written; a file that isn't there has no rows."""
 
-    places: list[Numbered[PlaceRow]]
-    kinds: list[Numbered[KindFactRow]]
-    varieties: list[Numbered[VarietyRow]]
-    lots: list[Numbered[LotRow]]
-    stays: list[Numbered[StayRow]]
-    movements: list[Numbered[MovementRow]]
-    tests: list[Numbered[TestRow]]
-    counts: list[Numbered[CountRow]]
-    sowings: list[Numbered[SowingRow]]
-    emergence: list[Numbered[EmergenceRow]]
-    losses: list[Numbered[LossRow]]
-    sites: list[Numbered[SiteRow]]
-    gear: list[Numbered[GearRow]]
-    flowering: list[Numbered[FloweringRow]]
-    seed_crops: list[Numbered[SeedCropRow]]
+    lines: dict[type[CsvRow], list[Numbered[CsvRow]]]
+
+    def of(self, row: type[S]) -> list[Numbered[S]]:
+        """The lines of one file."""
+        return cast("list[Numbered[S]]", self.lines[row])
 
 
 def read_collection_files(folder: Path) -> CollectionFiles:
-    """Read every collection file in ``folder`` (see ``import_rows`` for files and columns).
+    """Read every collection file in ``folder`` (see ``rows`` for files and columns).
 
     Raises ImportRefused with all problems at once: no such file at all, a file that is no CSV
     in UTF-8, a column missing, unknown or twice, a cell that can't be what its column says.
     """
     problems = Problems()
-    paths = {name: folder / name for name in ROW_TYPES}
-    if not any(path.is_file() for path in paths.values()):
-        problems.add(str(folder), 0, "", "", f"put at least one of {', '.join(paths)} there")
-    read: dict[str, Any] = {
-        name.removesuffix(".csv"): _read_file(path, ROW_TYPES[name], problems)
-        for name, path in paths.items()
-    }
+    there = {name: folder / name for name in FILES if (folder / name).is_file()}
+    if not there:
+        problems.add(str(folder), 0, "", "", f"put at least one of {', '.join(FILES)} there")
+    read: dict[type[CsvRow], list[Numbered[CsvRow]]] = {row: [] for row in ROWS}
+    for name, path in there.items():
+        try:
+            read[FILES[name]] += _FileReader(path, FILES[name], problems).rows()
+        except LineRefused as wrong:
+            problems.add(name, wrong.line, "", "", wrong.mend)
     problems.refuse()
-    return CollectionFiles(**read)
+    return CollectionFiles(read)
 
 
-def _read_file(path: Path, row_type: type[R], problems: Problems) -> list[Numbered[R]]:
-    if not path.is_file():
-        return []
-    text = text_of(path, problems)
-    if text is None:
-        return []
-    try:
-        lines = list(_lines(text))
-    except _NotCsvError as wrong:
-        mend = f"save the file as comma-separated CSV, every quote closed ({wrong.why})"
-        problems.add(path.name, wrong.line, "", "", mend)
-        return []
-    if not lines:
-        problems.add(path.name, 1, "", "", f"begin with a header: {_columns(row_type)}")
-        return []
-    header = [cell.strip() for cell in lines[0][1]]
-    if not _header_fits(path.name, header, row_type, problems):
-        return []
-    rows = (
-        _read_row(path.name, line, header, cells, row_type, problems) for line, cells in lines[1:]
-    )
-    return [row for row in rows if row is not None]
+class _FileReader:
+    """Turns the lines of one file into rows, and keeps what is wrong with them."""
 
+    def __init__(self, path: Path, row_type: type[CsvRow], problems: Problems) -> None:
+        self.path, self.row_type, self.problems = path, row_type, problems
+        self.before = row_type.before if path.stem == row_type.was else {}
+        self.called = {name: column for column, name in self.before.items()}
 
-def _lines(text: str) -> Iterator[tuple[int, list[str]]]:
-    """Lines with something in them and the number of the physical line each begins on."""
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
-    begins = 1
-    try:
-        for cells in reader:
-            if any(cell.strip() for cell in cells):
-                yield begins, cells
-            begins = reader.line_num + 1
-    except csv.Error as wrong:
-        raise _NotCsvError(begins, str(wrong)) from wrong
+    def rows(self) -> list[Numbered[CsvRow]]:
+        """Raises LineRefused: the line at which it can't be read on."""
+        if self.path.stat().st_size > LARGEST:
+            raise LineRefused(1, f"a file may hold {LARGEST:,} bytes; bring it in parts")
+        for _ in self._lines():
+            pass  # to the end, before anything of it is kept
+        lines = self._lines()
+        header = [cell.strip() for cell in next(lines, (1, []))[1]]
+        if not self._header_fits(header):
+            return []
+        fields = [self.before.get(name, name) for name in header]
+        rows = (self._row(line, fields, cells) for line, cells in lines)
+        return [row for row in rows if row is not None]
 
+    def _lines(self) -> Iterator[tuple[int, list[str]]]:
+        """Lines with something in them."""
+        with self.path.open("rb") as file:
+            for line, cells in CsvLines(file, LONGEST_LINE, MOST_LINES):
+                if any(cell.strip() for cell in cells):
+                    yield line, cells
 
-class _NotCsvError(Exception):
-    """A row that isn't CSV, by the line it begins on."""
+    def _complain(self, line: int, name: str, value: object, mend: str) -> None:
+        self.problems.add(self.path.name, line, self.called.get(name, name), value, mend)
 
-    def __init__(self, line: int, why: str) -> None:
-        super().__init__(line, why)
-        self.line = line
-        self.why = why
+    def _header_fits(self, header: list[str]) -> bool:
+        known = {
+            self.called.get(name, name): one for name, one in self.row_type.model_fields.items()
+        }
+        use, found = f"use {','.join(known)}", []
+        if len(header) > MOST_COLUMNS:
+            found.append(f"there are {len(header)} columns; {use}")
+            header = list(known)
+        elif not header:
+            found.append(f"begin with a header; {use}")
+            header = list(known)
+        for name in dict.fromkeys(header):
+            if name not in known:
+                found.append(f"there is no column {name!r}; {use}")
+            elif header.count(name) > 1:
+                found.append(f"keep only one column {name!r}")
+        for name, about in known.items():
+            if about.is_required() and name not in header:
+                found.append(f"add the column {name!r}")
+        for mend in found:
+            self._complain(1, "", "", mend)
+        return not found
 
+    def _row(self, line: int, fields: list[str], cells: list[str]) -> Numbered[CsvRow] | None:
+        if any(cell.strip() for cell in cells[len(fields) :]):
+            mend = f"the header has {len(fields)} columns; put text with commas in double quotes"
+            self._complain(line, "", "", mend)
+            return None
+        given = {
+            name: cell.strip() for name, cell in zip(fields, cells, strict=False) if cell.strip()
+        }
+        if not self._cells_fit(line, given):
+            return None
+        try:
+            row = self.row_type.model_validate(given)
+            return Numbered(self.path.name, line, row, self.called)
+        except ValidationError as wrong:
+            for error, one in zip(wrong.errors(), errors_of(wrong), strict=True):
+                name = str(error["loc"][0]) if error["loc"] else ""
+                mend = _IN_CELLS.get(error["type"], one.mend)
+                self._complain(line, name, given.get(name, ""), mend)
+            return None
 
-def _columns(row_type: type[CsvRow]) -> str:
-    return ",".join(row_type.model_fields)
-
-
-def _header_fits(file: str, header: list[str], row_type: type[CsvRow], problems: Problems) -> bool:
-    known = row_type.model_fields
-    before = len(problems.found)
-    if len(header) > MOST_COLUMNS:
-        mend = f"there are {len(header)} columns; use {_columns(row_type)}"
-        problems.add(file, 1, "", "", mend)
-        return False
-    for name in dict.fromkeys(header):
-        if name not in known:
-            problems.add(file, 1, "", "", f"there is no column {name!r}; use {_columns(row_type)}")
-        elif header.count(name) > 1:
-            problems.add(file, 1, "", "", f"keep only one column {name!r}")
-    for name, about in known.items():
-        if about.is_required() and name not in header:
-            problems.add(file, 1, "", "", f"add the column {name!r}")
-    return len(problems.found) == before
-
-
-def _read_row(
-    file: str, line: int, header: list[str], cells: list[str], row_type: type[R], problems: Problems
-) -> Numbered[R] | None:
-    if any(cell.strip() for cell in cells[len(header) :]):
-        mend = f"the header has {len(header)} columns; put text with commas in double quotes"
-        problems.add(file, line, "", "", mend)
-        return None
-    given = {name: cell.strip() for name, cell in zip(header, cells, strict=False) if cell.strip()}
-    if not _cells_fit(file, line, given, problems):
-        return None
-    try:
-        return Numbered(file, line, row_type.model_validate(given))
-    except ValidationError as wrong:
-        for error, one in zip(wrong.errors(), errors_of(wrong), strict=True):
-            column = str(error["loc"][0]) if error["loc"] else ""
-            mend = _IN_CELLS.get(error["type"], one.mend)
-            problems.add(file, line, column, given.get(column, ""), mend)
-        return None
-
-
-def _cells_fit(file: str, line: int, given: dict[str, str], problems: Problems) -> bool:
-    """A cell is neither a formula nor longer than anything kept here."""
-    before = len(problems.found)
-    for column, cell in given.items():
-        if len(cell) > LONGEST_CELL:
-            mend = f"a cell holds at most {LONGEST_CELL} characters, this one {len(cell)}"
-            problems.add(file, line, column, cell[:40], mend)
-        elif is_formula(cell):
-            problems.add(file, line, column, cell[:80], "write what the formula gives")
-    return len(problems.found) == before
+    def _cells_fit(self, line: int, given: dict[str, str]) -> bool:
+        """A cell is neither a formula nor longer than anything kept here."""
+        before = len(self.problems.found)
+        for name, cell in given.items():
+            if len(cell) > LONGEST_CELL:
+                mend = f"a cell holds at most {LONGEST_CELL} characters, this one {len(cell)}"
+                self._complain(line, name, cell[:40], mend)
+            elif is_formula(cell):
+                self._complain(line, name, cell[:80], "write what the formula gives")
+        return len(self.problems.found) == before
 
 
 _IN_CELLS = {

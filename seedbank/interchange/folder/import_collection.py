@@ -1,8 +1,9 @@
 """Taking in a whole collection written down in CSV files, all of it or nothing."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from datetime import datetime
+from itertools import chain
 from pathlib import Path
 
 from sqlmodel import Session
@@ -13,7 +14,6 @@ from seedbank.interchange.folder.files import (
     CollectionFiles,
     ImportProblem,
     ImportRefused,
-    Numbered,
     Problems,
     read_collection_files,
 )
@@ -34,7 +34,23 @@ from seedbank.interchange.folder.outcomes import (
     take_sowings,
     take_tests,
 )
-from seedbank.interchange.folder.rows import CsvRow, days_of
+from seedbank.interchange.folder.rows import (
+    CountRow,
+    EmergenceRow,
+    FloweringRow,
+    GearRow,
+    KindFactRow,
+    LossRow,
+    LotRow,
+    MovementRow,
+    PlaceRow,
+    SeedCropRow,
+    SiteRow,
+    SowingRow,
+    StayRow,
+    TestRow,
+    VarietyRow,
+)
 from seedbank.interchange.folder.seed_crops import take_flowering, take_seed_crops
 
 __all__ = [
@@ -97,41 +113,37 @@ def import_collection(
 
 
 def _take_in(desk: Desk, files: CollectionFiles, ticker: "_Ticker") -> ImportReport:
-    kinds, facts = take_kinds(desk, files.kinds)
+    kinds, facts = take_kinds(desk, files.of(KindFactRow))
     return ImportReport(  # in this order, for each refers to what is before it
         kinds=kinds,
         facts=facts,
-        places=take_places(desk, files.places),
-        varieties=take_varieties(desk, files.varieties),
-        lots=take_lots(desk, files.lots),
-        stays=take_stays(desk, files.stays),
-        tests=take_tests(desk, files.tests),
-        sowings=take_sowings(desk, files.sowings),
+        places=take_places(desk, files.of(PlaceRow)),
+        varieties=take_varieties(desk, files.of(VarietyRow)),
+        lots=take_lots(desk, files.of(LotRow)),
+        stays=take_stays(desk, files.of(StayRow)),
+        tests=take_tests(desk, files.of(TestRow)),
+        sowings=take_sowings(desk, files.of(SowingRow)),
         movements=book_amounts(desk, files, ticker.tick),
-        counts=take_counts(desk, files.tests, files.counts, ticker.tick),
-        emergence=take_emergence(desk, files.emergence, ticker.tick),
-        losses=take_losses(desk, files.losses, ticker.tick),
-        sites=take_sites(desk, files.sites),
-        gear=take_gear(desk, files.gear),
-        flowering=take_flowering(desk, files.flowering),
-        seed_crops=take_seed_crops(desk, files.seed_crops),
+        counts=take_counts(desk, files.of(TestRow), files.of(CountRow), ticker.tick),
+        emergence=take_emergence(desk, files.of(EmergenceRow), ticker.tick),
+        losses=take_losses(desk, files.of(LossRow), ticker.tick),
+        sites=take_sites(desk, files.of(SiteRow)),
+        gear=take_gear(desk, files.of(GearRow)),
+        flowering=take_flowering(desk, files.of(FloweringRow)),
+        seed_crops=take_seed_crops(desk, files.of(SeedCropRow)),
     )
-
-
-def _every_line(files: CollectionFiles) -> list[Numbered[CsvRow]]:
-    return [line for subject in fields(files) for line in getattr(files, subject.name)]
 
 
 def _lines(files: CollectionFiles) -> int:
     """Lines that are booked or recorded one by one, which is where the time goes."""
-    counted = files.counts, files.emergence, files.losses, files.movements, files.sowings
-    return sum(len(lines) for lines in counted) + 2 * len(files.tests)
+    counted = (CountRow, EmergenceRow, LossRow, MovementRow, SowingRow, TestRow, TestRow)
+    return sum(len(files.lines[row]) for row in counted)
 
 
 def _check_days(desk: Desk, files: CollectionFiles) -> None:
     """Nothing can have been written down of a day still to come."""
-    for line in _every_line(files):
-        for column, day in days_of(line.row).items():
+    for line in chain.from_iterable(files.lines.values()):
+        for column, day in line.row.days().items():
             if day > desk.today:
                 desk.complain(line, column, f"write a day up to {desk.today.isoformat()}")
 

@@ -7,13 +7,11 @@ from seedbank.facts.kinds import UnknownKind
 from seedbank.interchange.folder.files import Numbered
 from seedbank.interchange.folder.names import Desk, key_of
 from seedbank.interchange.folder.rows import LotRow, StayRow
-from seedbank.kinds.tables import Variety
-from seedbank.lots.forms import LotCreate
+from seedbank.lots.forms import LotCreate, StayCreate
 from seedbank.lots.tables.brought_in import BroughtBy, lots_of_rows, mark_of
 from seedbank.lots.tables.lot_codes import normalise_code
 from seedbank.lots.tables.lots import codes_taken, next_codes
-from seedbank.lots.tables.places import Stay, move_lot
-from seedbank.lots.take_in_lots import Arrival, add_lots
+from seedbank.lots.take_in_lots import Arrival, add_lots, put_in_place
 
 
 def take_lots(desk: Desk, rows: list[Numbered[LotRow]]) -> int:
@@ -32,16 +30,16 @@ def take_lots(desk: Desk, rows: list[Numbered[LotRow]]) -> int:
             desk.complain(at, "label", "give each lot a label of its own")
             continue
         desk.lots[key] = None
-        variety = _variety_at(desk, at)
+        variety = desk.variety_at(at, at.row.kind, at.row.variety)
         if mark in had:
             again.append((at, had[mark].code))
         elif variety is not None and key in codes:
-            more = {
+            told = at.row.told() | {
                 "acquired_on": at.row.acquired_on,  # not known, if it isn't told
                 "variety_id": variety.id,
                 "parents": [codes.get(key_of(one), one) for one in at.row.parents],
             }
-            form = desk.filled(at, LotCreate, **more)
+            form = desk.filled(at, LotCreate, **told)
             if form is not None:
                 row = (BroughtBy.FOLDER, mark, at.row.label)
                 lines.append(at)
@@ -55,9 +53,8 @@ def _add_lots(desk: Desk, lines: list[Numbered[LotRow]], arrivals: list[Arrival]
     wrong: set[int] = set()
 
     def refused(position: int, fault: StockFault) -> None:
-        column = fault.field.partition("[")[0]
-        if column != "parents" or not wrong:  # else its parent's own line may be at fault
-            desk.complain_of(lines[position], column, fault)
+        if not fault.field.startswith("parents") or not wrong:  # its parent's line may be at fault
+            desk.complain_of(lines[position], fault)
         wrong.add(position)
 
     lots = add_lots(desk.session, arrivals, today=desk.today, now=desk.now, refused=refused)
@@ -88,22 +85,13 @@ def _mark(desk: Desk, at: Numbered[LotRow]) -> str:
     return mark_of(kind, at.row.variety, at.row.label)
 
 
-def _variety_at(desk: Desk, at: Numbered[LotRow]) -> Variety | None:
-    kind = desk.kind_at(at, at.row.kind)
-    if kind is None:
-        return None
-    return desk.variety_at(at, kind, at.row.variety)
-
-
 def _codes(desk: Desk, rows: list[Numbered[LotRow]]) -> dict[str, str]:
     """Each line's code by its label: the one it gives, or a new one. Complains of the others."""
     found: dict[str, str] = {}
     for at in rows:
         if at.row.code is not None:
-            try:
+            with desk.told_at(at, "code"):
                 found[key_of(at.row.label)] = normalise_code(at.row.code)
-            except StockFault as fault:
-                desk.complain_of(at, "code", fault)
     taken = codes_taken(desk.session, found.values())
     fresh = iter(next_codes(desk.session, sum(at.row.code is None for at in rows), found.values()))
     for at in rows:
@@ -122,27 +110,18 @@ def _codes(desk: Desk, rows: list[Numbered[LotRow]]) -> dict[str, str]:
 def take_stays(desk: Desk, rows: Iterable[Numbered[StayRow]]) -> int:
     """Add the lots' stays in places."""
     seen = set()
-    added = 0
     for at in rows:
         lot = desk.lot_at(at, at.row.lot)
-        place = desk.places.get(key_of(at.row.place))
-        if place is None:
-            desk.complain(at, "place", "add this place to places.csv")
+        place = desk.named(at, "place", at.row.place, desk.places)
         if lot is None or place is None:
             continue
-        if (lot.id, at.row.from_date) in seen:
+        key = (lot.id or 0, at.row.from_date)
+        if key in seen:
             desk.complain(at, "from_date", "keep one place for a lot on a day")
-            continue
-        seen.add((lot.id, at.row.from_date))
-        if lot.id in desk.new_lots:  # it was nowhere yet, and nobody else can move it
-            new = Stay(lot_id=lot.id or 0, place_id=place, from_date=at.row.from_date)
-            desk.session.add(new)
-        else:
-            move_lot(
-                desk.session,
-                lot_id=lot.id or 0,
-                place_id=place,
-                from_date=at.row.from_date,
-            )
-        added += 1
-    return added
+        form = desk.filled(at, StayCreate, place_id=place, from_date=at.row.from_date)
+        if form is not None and key not in seen:
+            with desk.told_at(at):  # a new lot was nowhere yet, and nobody else can move it
+                first = lot.id in desk.new_lots
+                put_in_place(desk.session, lot, form, today=desk.today, first=first)
+        seen.add(key)
+    return len(seen)

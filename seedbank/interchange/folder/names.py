@@ -2,7 +2,8 @@
 they go by.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any, TypeVar
@@ -10,7 +11,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 from sqlmodel import Session, col, select
 
-from seedbank.common.errors import Refused, StockFault
+from seedbank.common.errors import StockFault
 from seedbank.facts.kinds import KindFacts, UnknownKind, find_kind
 from seedbank.facts.names import slugify
 from seedbank.facts.overrides import BadFact, with_overrides
@@ -21,24 +22,28 @@ from seedbank.interchange.folder.rows import (
     CsvRow,
     GearRow,
     KindFactRow,
+    LotRow,
     PlaceRow,
     SiteRow,
+    SowingRow,
     VarietyRow,
 )
-from seedbank.kinds.edit_kinds import merged_facts
+from seedbank.kinds.edit_kinds import add_kind, facts_for, state_facts
 from seedbank.kinds.edit_varieties import new_variety
-from seedbank.kinds.forms import VarietyCreate
-from seedbank.kinds.tables import Kind, KindFact, Variety
+from seedbank.kinds.forms import FactStated, KindCreate, VarietyCreate
+from seedbank.kinds.tables import FactName, Kind, KindFact, Variety, facts_of, get_kind
 from seedbank.lots.edit_places import add_place
 from seedbank.lots.forms import PlaceCreate
 from seedbank.lots.tables.lots import Lot, lot_by_code
 from seedbank.lots.tables.places import Place
-from seedbank.saving.edit_sites import add_gear, add_site
+from seedbank.saving.edit_sites import add_gear, add_site, state_distance
 from seedbank.saving.forms import DistanceStated, GearCreate, SiteCreate
-from seedbank.saving.tables import IsolationGear, Site, set_distance
+from seedbank.saving.tables import IsolationGear, Site, all_distances
 from seedbank.sowing.tables import Sowing
 
+_COLUMNS = {"amount": "seeds", "slug": "kind"}  # what a form calls otherwise
 F = TypeVar("F", bound=BaseModel)
+T = TypeVar("T")
 
 
 def key_of(name: str) -> str:
@@ -57,7 +62,6 @@ class Desk:
     now: datetime
     problems: Problems
     kinds: dict[str, Kind] = field(default_factory=dict)
-    own_facts: dict[int, dict[str, KindFact]] = field(default_factory=dict)
     places: dict[str, int] = field(default_factory=dict)
     varieties: dict[tuple[int, str], Variety] = field(default_factory=dict)
     lots: dict[str, Lot | None] = field(default_factory=dict)
@@ -76,22 +80,37 @@ class Desk:
         """Note a problem with one cell of a line (``column`` empty: with the whole line)."""
         value = getattr(at.row, column, "")
         shown = ";".join(map(str, value)) if isinstance(value, list) else value
-        self.problems.add(at.file, at.line, column, shown, mend)
+        self.problems.add(at.file, at.line, at.called.get(column, column), shown, mend)
 
-    def complain_of(self, at: Numbered[CsvRow], column: str, fault: StockFault) -> None:
-        """Note what the stock refused about a line."""
+    def complain_of(self, at: Numbered[CsvRow], fault: StockFault, column: str = "") -> None:
+        """Note what was refused about a line, at the column at fault, if the line has it."""
+        named = fault.field.partition("[")[0].rpartition(".")[2].removesuffix("_id")
+        column = named if named in type(at.row).model_fields else column
         self.complain(at, column, f"{fault} {fault.mend}")
 
-    def filled(self, at: Numbered[CsvRow], form: type[F], **more: Any) -> F | None:
-        """The form a line fills, with ``more`` of its fields; a problem for each at fault."""
-        columns = {field: column for column, field in at.row.fields.items()}
+    @contextmanager
+    def told_at(self, at: Numbered[CsvRow], column: str = "") -> Iterator[None]:
+        """Note what is refused within, as ``complain_of`` does."""
         try:
-            return form.model_validate(at.row.told() | more)
+            yield
+        except StockFault as fault:
+            self.complain_of(at, fault, column)
+
+    def filled(self, at: Numbered[CsvRow], form: type[F], **given: Any) -> F | None:
+        """The form a line fills; a problem for each field at fault."""
+        try:
+            return form.model_validate(given)
         except ValidationError as wrong:
             for one in errors_of(wrong):
-                field = one.field.partition("[")[0].rpartition(".")[2]
-                self.complain(at, columns.get(field, field), one.mend)
+                name = one.field.partition("[")[0].rpartition(".")[2]
+                self.complain(at, _COLUMNS.get(name, name), one.mend)
             return None
+
+    def named(self, at: Numbered[CsvRow], column: str, name: str, known: dict[str, T]) -> T | None:
+        """What a cell names; a problem if there is no such thing."""
+        if key_of(name) not in known:
+            self.complain(at, column, f"add this {column} to {_file(at, _HOLDS[column])}")
+        return known.get(key_of(name))
 
     def kind_named(self, name: str) -> Kind:
         """A kind in the stock by its own or any garden name. Raises UnknownKind."""
@@ -109,33 +128,31 @@ class Desk:
             return self.kind_named(name)
         except UnknownKind as unknown:
             hint = f"write one of {', '.join(unknown.close)}, or " if unknown.close else ""
-            self.complain(at, "kind", f"{hint}add the kind in kinds.csv")
+            self.complain(at, "kind", f"{hint}add the kind in {_file(at, KindFactRow)}")
             return None
 
     def lot_at(self, at: Numbered[CsvRow], name: str, column: str = "lot") -> Lot | None:
-        """The lot a line names, by its label in lots.csv or by its code."""
+        """The lot a line names, by its label or by its code."""
         key = key_of(name)
         if key not in self.lots:
             try:
                 self.lots[key] = lot_by_code(self.session, name)
             except StockFault:
-                self.complain(at, column, "name a lot by its label in lots.csv or by its code")
+                mend = f"name a lot by its label in {_file(at, LotRow)} or by its code"
+                self.complain(at, column, mend)
                 return None
         return self.lots[key]
 
-    def variety_at(self, at: Numbered[CsvRow], kind: Kind, name: str) -> Variety | None:
+    def variety_at(self, at: Numbered[CsvRow], kind: str, name: str) -> Variety | None:
         """The variety of a kind that a line names; a problem if there is none."""
-        variety = self.varieties.get((kind.id or 0, key_of(name)))
+        found = self.kind_at(at, kind)
+        if found is None:
+            return None
+        variety = self.varieties.get((found.id or 0, key_of(name)))
         if variety is None:
-            self.complain(at, "variety", f"add this variety of {kind.name} to varieties.csv")
+            file = _file(at, VarietyRow)
+            self.complain(at, "variety", f"add this variety of {found.name} to {file}")
         return variety
-
-    def site_at(self, at: Numbered[CsvRow], name: str, column: str = "site") -> int | None:
-        """Number of the site a line names; a problem if there is none."""
-        site = self.sites.get(key_of(name))
-        if site is None:
-            self.complain(at, column, "add this site to sites.csv")
-        return site
 
     def facts_of(self, kind_id: int) -> KindFacts:
         """What is known of a kind, the keeper's own values over the packaged ones.
@@ -143,17 +160,24 @@ class Desk:
         Raises Refused: values that can't be, or can't be together.
         """
         if kind_id not in self._facts:
-            kind = next(kind for kind in self.kinds.values() if kind.id == kind_id)
-            self._facts[kind_id] = merged_facts(kind, self.own_facts.get(kind_id, {}).values())
+            self._facts[kind_id] = facts_for(self.session, self.session.get_one(Kind, kind_id))
         return self._facts[kind_id]
+
+
+_HOLDS: dict[str, type[CsvRow]] = {
+    "place": PlaceRow, "site": SiteRow, "gear": GearRow, "sowing": SowingRow,
+}  # fmt: skip
+
+
+def _file(at: Numbered[CsvRow], row: type[CsvRow]) -> str:
+    """What a file is called, in a folder where the line's own file is called as it is."""
+    return f"{row.was if at.file == f'{type(at.row).was}.csv' else row.table}.csv"
 
 
 def set_up_desk(session: Session, now: datetime, problems: Problems) -> Desk:
     """A desk that knows the kinds, places, varieties, sites and gear already in the stock."""
     desk = Desk(session, now, problems)
     desk.kinds = {kind.slug: kind for kind in session.exec(select(Kind))}
-    for fact in session.exec(select(KindFact)):
-        desk.own_facts.setdefault(fact.kind_id, {})[fact.name] = fact
     named: list[tuple[Any, dict[str, int]]]
     named = [(Place, desk.places), (Site, desk.sites), (IsolationGear, desk.gear)]
     for table, known in named:
@@ -167,69 +191,69 @@ def set_up_desk(session: Session, now: datetime, problems: Problems) -> Desk:
 
 def take_kinds(desk: Desk, rows: Iterable[Numbered[KindFactRow]]) -> tuple[int, int]:
     """Add own kinds and own facts; returns how many of each are new."""
-    kinds = facts = 0
+    before = len(desk.kinds)
+    own = facts_of(desk.session, (kind.id or 0 for kind in desk.kinds.values()))
+    known: dict[tuple[int, str], KindFactRow | KindFact]
+    known = {(number, fact.name): fact for number, facts in own.items() for fact in facts}
+    told: dict[int, dict[FactName, Numbered[KindFactRow]]] = {}
     for at in rows:
-        kind, is_new = _kind_for(desk, at)
-        if kind is None:
-            continue
-        kinds += is_new
-        facts += _state_fact(desk, at, kind)
-    desk.session.flush()
-    for at in rows:
-        _check_facts(desk, at)
-    return kinds, facts
+        kind = _kind_for(desk, at)
+        if kind is not None and _is_new(desk, at, known, kind.id or 0):
+            told.setdefault(kind.id or 0, {})[at.row.name] = at
+    for number, facts in told.items():
+        _state_facts(desk, desk.session.get_one(Kind, number), dict(facts))
+    return len(desk.kinds) - before, sum(map(len, told.values()))
 
 
-def _kind_for(desk: Desk, at: Numbered[KindFactRow]) -> tuple[Kind | None, bool]:
+def _kind_for(desk: Desk, at: Numbered[KindFactRow]) -> Kind | None:
     try:
-        return desk.kind_named(at.row.kind), False
+        return desk.kind_named(at.row.kind)
     except UnknownKind as unknown:
         if unknown.several:
             desk.complain(at, "kind", f"say which: {', '.join(unknown.close)}")
-            return None, False
+            return None
     slug = slugify(at.row.kind)
     if not slug:
         desk.complain(at, "kind", "name it in Latin letters or digits")
-        return None, False
-    kind = Kind(slug=slug, name=at.row.kind)
-    desk.session.add(kind)
-    desk.session.flush()
-    desk.kinds[slug] = kind
-    return kind, True
+        return None
+    form = desk.filled(at, KindCreate, slug=slug, name=at.row.kind)
+    if form is None:
+        return None
+    add_kind(desk.session, form)
+    desk.kinds[slug] = get_kind(desk.session, slug)
+    return desk.kinds[slug]
 
 
-def _state_fact(desk: Desk, at: Numbered[KindFactRow], kind: Kind) -> bool:
-    stated = desk.own_facts.setdefault(kind.id or 0, {})
-    before = stated.get(at.row.fact)
-    if before is None:
-        fact = KindFact(
-            kind_id=kind.id or 0,
-            name=at.row.fact.value,
-            value=at.row.value,
-            source=at.row.source,
-        )
-        stated[fact.name] = fact
-        desk.session.add(fact)
-        return True
+def _is_new(
+    desk: Desk,
+    at: Numbered[KindFactRow],
+    known: dict[tuple[int, str], KindFactRow | KindFact],
+    kind_id: int,
+) -> bool:
+    """Whether nothing, or nothing else, was stated of it before; complains if something was."""
+    before = known.setdefault((kind_id, at.row.name.value), at.row)
     if (before.value, before.source) != (at.row.value, at.row.source):
         desk.complain(at, "value", f"leave this line out: it is {before.value} already")
-    return False
+    return before is at.row
 
 
-def _check_facts(desk: Desk, at: Numbered[KindFactRow]) -> None:
-    """A value nobody could read, or that the kind's others rule out, is refused here already."""
+def _state_facts(desk: Desk, kind: Kind, told: dict[FactName, Numbered[KindFactRow]]) -> None:
+    """State what fits together; a value nobody could read, or the others rule out, is told."""
+    forms = {}
+    for name, at in told.items():
+        form = desk.filled(at, FactStated, **at.row.told())
+        try:
+            with_overrides(None, {name.value: (at.row.value, at.row.source)})
+        except BadFact as bad:
+            desk.complain(at, "value", bad.mend)
+            continue
+        if form is not None:
+            forms[name] = form
     try:
-        with_overrides(None, {at.row.fact.value: (at.row.value, at.row.source)})
-    except BadFact as bad:
-        desk.complain(at, "value", bad.mend)
-        return
-    try:
-        desk.facts_of(desk.kind_named(at.row.kind).id or 0)
-    except Refused as refusal:
-        if refusal.value == at.row.value:
-            desk.complain(at, "value", refusal.mend)
-    except UnknownKind:
-        return  # said already
+        state_facts(desk.session, kind, forms)
+    except StockFault as fault:
+        name = next((one for one in forms if forms[one].value == fault.value), [*forms][-1])
+        desk.complain(told[name], "value", fault.mend)
 
 
 def take_places(desk: Desk, rows: Iterable[Numbered[PlaceRow]]) -> int:
@@ -244,8 +268,8 @@ def take_gear(desk: Desk, rows: Iterable[Numbered[GearRow]]) -> int:
 
 def _take_named(
     desk: Desk,
-    rows: Iterable[Numbered[CsvRow]],
-    column: str,
+    rows: Iterable[Numbered[Any]],
+    what: str,
     known: dict[str, int],
     form: type[F],
     add: Callable[[Session, F], Any],
@@ -254,11 +278,11 @@ def _take_named(
     seen: set[str] = set()
     before = len(known)
     for at in rows:
-        key = key_of(getattr(at.row, column))
+        key = key_of(at.row.name)
         if key in seen:
-            desk.complain(at, column, f"keep one line for each {column}")
-        elif key not in known and (filled := desk.filled(at, form)) is not None:
-            known[key] = add(desk.session, filled).id
+            desk.complain(at, "name", f"keep one line for each {what}")
+        elif key not in known and (told := desk.filled(at, form, **at.row.told())) is not None:
+            known[key] = add(desk.session, told).id
         seen.add(key)
     return len(known) - before
 
@@ -266,54 +290,45 @@ def _take_named(
 def take_varieties(desk: Desk, rows: Iterable[Numbered[VarietyRow]]) -> int:
     """Add varieties; one of the same kind and name that is there already is kept as it is."""
     seen: set[tuple[int, str]] = set()
-    added = 0
+    before = len(desk.varieties)
     for at in rows:
-        kind, row = desk.kind_at(at, at.row.kind), at.row
+        kind = desk.kind_at(at, at.row.kind)
         if kind is None:
             continue
-        key = (kind.id or 0, key_of(row.variety))
+        key = (kind.id or 0, key_of(at.row.name))
         if key in seen:
-            desk.complain(at, "variety", "keep one line for each variety of a kind")
+            desk.complain(at, "name", "keep one line for each variety of a kind")
         elif key not in desk.varieties:
-            form = desk.filled(at, VarietyCreate, kind=kind.slug)
+            form = desk.filled(at, VarietyCreate, **at.row.told(), kind=kind.slug)
             if form is not None:
                 desk.varieties[key] = new_variety(form, kind)
                 desk.session.add(desk.varieties[key])
-                added += 1
         seen.add(key)
     desk.session.flush()
-    return added
+    return len(desk.varieties) - before
 
 
 def take_sites(desk: Desk, rows: list[Numbered[SiteRow]]) -> int:
     """Add sites, then their distances; a site of the same name that is there is kept as it is."""
     added = _take_named(desk, rows, "site", desk.sites, SiteCreate, add_site)
+    known = {frozenset(pair): metres for pair, metres in all_distances(desk.session).items()}
     said: dict[frozenset[int], float] = {}
     for at in rows:
         for name, metres in zip(at.row.other_sites, at.row.metres, strict=True):
-            _set_distance(desk, at, name, metres, said)
+            other = desk.sites.get(key_of(name))
+            site = desk.sites.get(key_of(at.row.name))
+            if other is None:
+                desk.complain(at, "other_sites", f"add this site to {at.file}")
+            if site is None or other is None:
+                continue
+            pair = frozenset({site, other})
+            if said.setdefault(pair, metres) != metres:
+                desk.complain(
+                    at, "metres", f"another line says {said[pair]:g} m; write one distance"
+                )
+            elif known.get(pair) != metres:
+                with desk.told_at(at, "other_sites"):
+                    form = filled(DistanceStated, {"metres": metres})
+                    state_distance(desk.session, site, other, form, expected=None)
+                    known[pair] = metres
     return added
-
-
-def _set_distance(
-    desk: Desk,
-    at: Numbered[SiteRow],
-    name: str,
-    metres: float,
-    said: dict[frozenset[int], float],
-) -> None:
-    site = desk.sites.get(key_of(at.row.site))
-    other = desk.site_at(at, name, column="other_sites")
-    if site is None or other is None:
-        return
-    pair = frozenset({site, other})
-    if said.setdefault(pair, metres) != metres:
-        desk.complain(at, "metres", f"another line says {said[pair]:g} m; write one distance")
-        return
-    try:
-        filled(DistanceStated, {"metres": metres})
-        set_distance(desk.session, site, other, metres)
-    except Refused as fault:
-        desk.complain_of(at, "metres", fault)
-    except StockFault as fault:
-        desk.complain_of(at, "other_sites", fault)

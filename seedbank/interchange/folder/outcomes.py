@@ -6,7 +6,7 @@ from contextlib import suppress
 from datetime import date
 from functools import partial
 
-from seedbank.common.errors import Refused, StockFault
+from seedbank.common.errors import Refused
 from seedbank.germination import forms
 from seedbank.germination.forms import TestStart
 from seedbank.germination.run_tests import new_test, propose_count_days
@@ -41,7 +41,7 @@ def take_tests(desk: Desk, rows: Iterable[Numbered[TestRow]]) -> int:
         desk.tests[key] = None
         if lot is None or not _was_harvested(desk, at, lot, "started_on", row.started_on):
             continue
-        form = desk.filled(at, TestStart, lot=lot.code, confirmed=True)
+        form = desk.filled(at, TestStart, **row.told(), lot=lot.code, confirmed=True)
         if form is None:
             continue
         test = new_test(form, lot, started_on=row.started_on, now=desk.now)
@@ -58,12 +58,10 @@ def _was_harvested(
     desk: Desk, at: Numbered[TestRow] | Numbered[SowingRow], lot: Lot, column: str, day: date
 ) -> bool:
     """Whether the lot's seed was there on the day; complains if not."""
-    try:
+    with desk.told_at(at, column):
         after_harvest(lot, day, field=column)
-    except Refused as refusal:
-        desk.complain_of(at, column, refusal)
-        return False
-    return True
+        return True
+    return False
 
 
 def _propose_days(desk: Desk, test: GerminationTest, lot: Lot) -> None:
@@ -103,28 +101,26 @@ def _count_test(
     on_line: Callable[[], None],
 ) -> None:
     test_id = test.id or 0
-    replicates = set_replicates(desk.session, test_id, at.row.replicate_seeds)
+    replicates = set_replicates(desk.session, test_id, at.row.replicates)
     before = len(desk.problems.found)
     seen = set()
-    for count_at in sorted(counts, key=lambda count: count.row.date):
+    for count_at in sorted(counts, key=lambda count: count.row.on_date):
         on_line()
         row = count_at.row
         if not 1 <= row.replicate <= len(replicates):
             desk.complain(count_at, "replicate", f"the test has {len(replicates)} replicates")
             continue
-        again = (row.replicate, row.date) in seen
-        seen.add((row.replicate, row.date))
+        again = (row.replicate, row.on_date) in seen
+        seen.add((row.replicate, row.on_date))
         _record(desk, count_at, replicates[row.replicate - 1], again=again)
     if at.row.finished_on is not None and len(desk.problems.found) == before:
-        try:
+        with desk.told_at(at, "finished_on"):
             finish(desk.session, test_id, on=at.row.finished_on)
-        except StockFault as fault:
-            desk.complain_of(at, "finished_on", fault)
 
 
 def _record(desk: Desk, at: Numbered[CountRow], replicate: Replicate, *, again: bool) -> None:
     row = at.row
-    form = desk.filled(at, forms.CountRow)
+    form = desk.filled(at, forms.CountRow, **row.told())
     if form is None:
         return
     if again != bool(row.why_corrected):
@@ -136,16 +132,10 @@ def _record(desk: Desk, at: Numbered[CountRow], replicate: Replicate, *, again: 
         desk.complain(at, "why_corrected", mend)
         return
     count = partial(correct_count, why=row.why_corrected) if again else record_count
-    try:
+    with desk.told_at(at):
         count(
-            desk.session,
-            replicate_id=replicate.id or 0,
-            on=row.date,
-            judged=form,
-            now=desk.now,
+            desk.session, replicate_id=replicate.id or 0, on=row.on_date, judged=form, now=desk.now
         )
-    except StockFault as fault:
-        desk.complain_of(at, "date" if fault.field == "on_date" else "", fault)
 
 
 def take_sowings(desk: Desk, rows: Iterable[Numbered[SowingRow]]) -> int:
@@ -158,14 +148,14 @@ def take_sowings(desk: Desk, rows: Iterable[Numbered[SowingRow]]) -> int:
             desk.complain(at, "sowing", "give each sowing a name of its own")
             continue
         desk.sowings[key] = None
-        if row.finished_on is not None and row.finished_on < row.date:
-            desk.complain(at, "finished_on", f"write {row.date.isoformat()} or later")
-        if lot is None or not _was_harvested(desk, at, lot, "date", row.date):
+        if row.finished_on is not None and row.finished_on < row.sown_on:
+            desk.complain(at, "finished_on", f"write {row.sown_on.isoformat()} or later")
+        if lot is None or not _was_harvested(desk, at, lot, "sown_on", row.sown_on):
             continue
-        form = desk.filled(at, SowingCreate, lot=lot.code, confirmed=True)
+        form = desk.filled(at, SowingCreate, **row.told(), lot=lot.code, confirmed=True)
         if form is None:
             continue
-        sowing = new_sowing(form, lot, sown_on=row.date, now=desk.now)
+        sowing = new_sowing(form, lot, sown_on=row.sown_on, now=desk.now)
         sowing.finished_on = row.finished_on
         desk.session.add(sowing)
         desk.sowings[key] = sowing
@@ -179,29 +169,27 @@ def take_emergence(
 ) -> int:
     """Record running totals of what came up, in date order."""
     seen = set()
-    for at in sorted(rows, key=lambda at: at.row.date):
+    for at in sorted(rows, key=lambda at: at.row.on_date):
         on_line()
         sowing = _sowing_at(desk, at)
         if sowing is None:
             continue
-        if (sowing.id, at.row.date) in seen:
-            desk.complain(at, "date", "keep one count of a sowing on a day")
+        if (sowing.id, at.row.on_date) in seen:
+            desk.complain(at, "on_date", "keep one count of a sowing on a day")
             continue
-        seen.add((sowing.id, at.row.date))
-        form = desk.filled(at, EmergenceCreate, confirmed=True)
+        seen.add((sowing.id, at.row.on_date))
+        form = desk.filled(at, EmergenceCreate, **at.row.told(), confirmed=True)
         if form is None:
             continue
-        try:
+        with desk.told_at(at, "units_emerged"):
             record_emergence(
                 desk.session,
                 sowing_id=sowing.id or 0,
-                on=at.row.date,
+                on=at.row.on_date,
                 units_emerged=form.units_emerged,
                 correction=form.correction,
                 now=desk.now,
             )
-        except StockFault as fault:
-            desk.complain_of(at, _cell_at_fault(fault, "emerged_so_far"), fault)
     return len(rows)
 
 
@@ -210,28 +198,14 @@ def take_losses(desk: Desk, rows: Sequence[Numbered[LossRow]], on_line: Callable
     for at in rows:
         on_line()
         sowing = _sowing_at(desk, at)
-        if sowing is not None:
-            _record_loss(desk, at, sowing)
+        form = desk.filled(at, LossCreate, **at.row.told(), confirmed=True)
+        if sowing is None or form is None:
+            continue
+        with desk.told_at(at, "units_lost"):
+            told = form.model_dump(exclude={"confirmed"})
+            record_loss(desk.session, Loss(sowing_id=sowing.id or 0, **told, recorded_at=desk.now))
     return len(rows)
 
 
-def _record_loss(desk: Desk, at: Numbered[LossRow], sowing: Sowing) -> None:
-    form = desk.filled(at, LossCreate, confirmed=True)
-    if form is None:
-        return
-    told = form.model_dump(exclude={"confirmed"})
-    try:
-        record_loss(desk.session, Loss(sowing_id=sowing.id or 0, **told, recorded_at=desk.now))
-    except StockFault as fault:
-        desk.complain_of(at, _cell_at_fault(fault, "lost"), fault)
-
-
-def _cell_at_fault(fault: StockFault, amount: str) -> str:
-    return {"on_date": "date", "after_emergence": "after_emergence"}.get(fault.field, amount)
-
-
 def _sowing_at(desk: Desk, at: Numbered[EmergenceRow] | Numbered[LossRow]) -> Sowing | None:
-    key = key_of(at.row.sowing)
-    if key not in desk.sowings:
-        desk.complain(at, "sowing", "name a sowing that is in sowings.csv")
-    return desk.sowings.get(key)
+    return desk.named(at, "sowing", at.row.sowing, desk.sowings)

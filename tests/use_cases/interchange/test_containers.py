@@ -16,7 +16,7 @@ from seedbank.interchange.descriptors.answers import RecordsArrival
 from seedbank.interchange.descriptors.take_in_descriptors import take_in_records
 from seedbank.interchange.folder.files import ImportRefused
 from seedbank.interchange.folder.import_collection import import_collection
-from seedbank.interchange.folder.rows import ROW_TYPES
+from seedbank.interchange.folder.rows import ROWS
 from seedbank.interchange.spreadsheet.answers import Spreadsheet
 from seedbank.interchange.spreadsheet.take_in_spreadsheet import preview_spreadsheet
 from seedbank.lots.tables.lots import Lot
@@ -33,7 +33,7 @@ def zip_of(path: Path, files: dict[str, bytes]) -> Path:
 
 
 def demo_files() -> dict[str, bytes]:
-    return {name: (DEMO / name).read_bytes() for name in ROW_TYPES}
+    return {name: (DEMO / name).read_bytes() for name in (f"{row.was}.csv" for row in ROWS)}
 
 
 def test_a_zip_of_a_folder_gives_what_the_folder_gives(garden: Garden, tmp_path: Path) -> None:
@@ -46,6 +46,23 @@ def test_a_zip_of_a_folder_gives_what_the_folder_gives(garden: Garden, tmp_path:
     with folder_in(zipped) as folder:
         import_collection(garden.session, folder, when)
     assert not folder.exists()
+    assert every_row(garden.session) == rows
+
+
+def test_files_and_columns_by_the_names_of_an_export_give_what_the_old_names_give(
+    garden: Garden, tmp_path: Path
+) -> None:
+    when = garden.now.replace(year=2028)
+    import_collection(garden.session, DEMO, when)
+    rows = every_row(garden.session)
+    empty(garden.session)
+    for row in ROWS:
+        heading, _, lines = (DEMO / f"{row.was}.csv").read_text("utf-8").partition("\n")
+        columns = [row.before.get(name, name) for name in heading.split(",")]
+        assert {*columns} <= {*row.model_fields}
+        text = ",".join(columns) + "\n" + lines
+        (tmp_path / f"{row.table}.csv").write_text(text, "utf-8")
+    import_collection(garden.session, tmp_path, when)
     assert every_row(garden.session) == rows
 
 

@@ -88,3 +88,48 @@ def test_a_line_that_cannot_be_is_told_and_nothing_is_kept(
         )
     assert (f"{file}.csv", column) in {(p.file, p.column) for p in refused.value.problems}
     assert garden.dump() == before
+
+
+CROP = "kind,variety,site,flower_year,purpose,planned_on,lot,sown_on,parents_kept,"
+HISTORY = CROP + "harvested_on,result_lot,failed_on,why_failed\n"
+
+
+@pytest.mark.parametrize(
+    ("told", "column", "mend"),
+    [
+        ("2025-04-01,,,,,", "sown_on", "harvested"),  # the lot sown is of 10 May 2025
+        ("2025-06-01,,,,2025-05-31,voles", "failed_on", "2025-06-01"),
+        ("2025-06-01,,,,2025-07-31,no", "why_failed", "3"),
+        ("2025-06-01,0,2026-08-20,new,,", "parents_kept", "gave seed"),
+    ],
+)
+def test_what_no_form_of_a_seed_crop_takes_is_refused_by_its_line(
+    garden: Garden, tmp_path: Path, told: str, column: str, mend: str
+) -> None:
+    lots = GOOD["lots.csv"].replace(
+        "old,beet,Emberroot,gift,", "old,beet,Emberroot,gift,2025-05-10"
+    )
+    crop = f"{HISTORY}beet,Emberroot,Here,2026,keep,2025-02-01,old,{told}\n"
+    with pytest.raises(ImportRefused) as refused:
+        import_collection(garden.session, write(tmp_path, lots=lots, seed_crops=crop), garden.now)
+    assert [(p.file, p.column) for p in refused.value.problems] == [("seed_crops.csv", column)]
+    assert mend in refused.value.problems[0].mend
+
+
+@pytest.mark.parametrize(
+    ("kind", "fact", "value", "source", "column"),
+    [
+        ("k" * 81, "depth_cm", "2", "my notes", "kind"),
+        ("q", "depth_cm", "2", "my notes", "kind"),
+        ("beet", "depth_cm", "51", "my notes", "value"),
+        ("beet", "botanical", "b" * 201, "my notes", "value"),
+    ],
+)
+def test_a_kind_or_fact_no_form_takes_is_refused_by_its_line(
+    garden: Garden, tmp_path: Path, kind: str, fact: str, value: str, source: str, column: str
+) -> None:
+    text = f"kind,fact,value,source\n{kind},{fact},{value},{source}\n"
+    (tmp_path / "kinds.csv").write_text(text, encoding="utf-8")
+    with pytest.raises(ImportRefused) as refused:
+        import_collection(garden.session, tmp_path, garden.now)
+    assert [(p.line, p.column) for p in refused.value.problems] == [(2, column)]

@@ -177,6 +177,14 @@ seed-crop-not-sown = This seed crop is planned and not sown yet.
     .mend = Record the day it was sown first, in the past or today, and harvest it then.
 no-parents-kept = { cannot-be }
     .mend = Say how many plants gave seed, or that the crop failed.
+sowing-of-another-lot = { cannot-be }
+    .mend = Name a sowing of the lot sown.
+harvested-and-failed = { cannot-be }
+    .mend = A crop was harvested or lost; leave one of the days out.
+harvest-day-missing = { cannot-be }
+    .mend = Write the day the lot was harvested.
+why-failed-missing = { cannot-be }
+    .mend = Say what happened.
 
 -mend-harvest-day = Mend the day of harvest, the day it was sown, or the year it flowers.
 seed-too-soon-after-sowing = It was sown { $days ->
