@@ -157,8 +157,7 @@ class _FileReader:
 
     def __init__(self, path: Path, row_type: type[CsvRow], problems: Problems) -> None:
         self.path, self.row_type, self.problems = path, row_type, problems
-        self.before = row_type.before if path.stem == row_type.was else {}
-        self.called = {name: column for column, name in self.before.items()}
+        self.called: dict[str, str] = {}
 
     def rows(self) -> list[Numbered[CsvRow]]:
         """Raises LineRefused: the line at which it can't be read on."""
@@ -168,9 +167,13 @@ class _FileReader:
             pass  # to the end, before anything of it is kept
         lines = self._lines()
         header = [cell.strip() for cell in next(lines, (1, []))[1]]
+        before = (
+            self.row_type.before if self.row_type.writes_as_before(self.path.stem, header) else {}
+        )
+        self.called |= {name: column for column, name in before.items()}
         if not self._header_fits(header):
             return []
-        fields = [self.before.get(name, name) for name in header]
+        fields = [before.get(name, name) for name in header]
         rows = (self._row(line, fields, cells) for line, cells in lines)
         return [row for row in rows if row is not None]
 

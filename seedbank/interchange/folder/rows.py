@@ -57,6 +57,13 @@ class CsvRow(BaseModel):
         super().__pydantic_init_subclass__(**kwargs)
         read_from_text(cls)
 
+    @classmethod
+    def writes_as_before(cls, stem: str, header: list[str]) -> bool:
+        """Whether a file of this name and header has its columns by their names of before."""
+        return stem == cls.was != cls.table or bool(
+            ({*cls.before} - {*cls.model_fields}) & {*header}
+        )
+
     def told(self) -> dict[str, Any]:
         """The filled cells that are fields of the form they are for."""
         return {name: getattr(self, name) for name in self.model_fields_set - self.names}

@@ -45,12 +45,11 @@ from seedbank.lots.tables.lots import (
     WeightError,
     Year,
 )
+from seedbank.lots.tables.places import Humidity, Moisture
 
 FORMAT: Final = "seedbank-lot-passport"
 VERSION: Final = 1
 
-Humidity = Annotated[Real, Field(ge=1, le=99)]
-Moisture = Annotated[Real, Field(ge=1, le=50)]
 Age = Annotated[Real, Field(ge=0, le=400)]
 Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 Code = Annotated[str, Field(pattern=r"^[0-9A-Z]{3,12}$")]
@@ -341,7 +340,7 @@ def _check_test(passport: Passport, test: PassportTest, at: str) -> None:
             in_order(count.on_date, test.finished_on, "passport-days-disordered", field=field)
             if days.count(count.on_date) > 1:
                 raise Refused("day-counted-twice", field, count.on_date.isoformat())
-            judged += count.normal + count.abnormal + count.hard + count.fresh + count.dead
+            judged += sum(count.model_dump(exclude={"on_date"}).values())
         if judged != replicate.seeds_set:
             field, seeds_set = f"{where}.seeds_set", replicate.seeds_set
             raise Refused("passport-judged-not-as-set", field, seeds_set, judged=judged)

@@ -2,7 +2,6 @@
 here from the same evidence as it was there."""
 
 from datetime import date, datetime
-from typing import Any
 
 from sqlmodel import Session, col, select
 
@@ -11,17 +10,11 @@ from seedbank.database.find import named_in, row_id
 from seedbank.database.transaction import transaction
 from seedbank.germination.forms import TestStart
 from seedbank.germination.run_tests import new_test
-from seedbank.germination.tables import (
-    Judged,
-    finish,
-    record_count,
-    set_replicates,
-)
+from seedbank.germination.tables import SeedCounts, finish, record_count, set_replicates
 from seedbank.interchange.filled_forms import filled
 from seedbank.interchange.passport.forms import (
     Passport,
     PassportArrival,
-    PassportPlace,
     PassportTakenIn,
     PassportTest,
     check_passport,
@@ -31,16 +24,16 @@ from seedbank.interchange.passport.queries import (
     places_called,
     variety_named,
 )
-from seedbank.kinds.edit_kinds import facts_for
+from seedbank.kinds.edit_kinds import add_kind, facts_for
 from seedbank.kinds.edit_varieties import add_variety
-from seedbank.kinds.forms import VarietyCreate
-from seedbank.kinds.tables import FactName, Kind, KindFact
+from seedbank.kinds.forms import KindCreate, VarietyCreate
+from seedbank.kinds.tables import FactName, Kind, get_kind
 from seedbank.lots.edit_places import add_place
 from seedbank.lots.forms import LotCreate, PlaceCreate
 from seedbank.lots.show_lots import answer_lot
 from seedbank.lots.tables.brought_in import BroughtBy
 from seedbank.lots.tables.ledger import Movement, MovementReason, book
-from seedbank.lots.tables.lots import Lot, Origin
+from seedbank.lots.tables.lots import Lot, LotFields, Origin
 from seedbank.lots.tables.places import get_place, move_lot
 from seedbank.lots.take_in_lots import Arrival, add_lots
 
@@ -93,7 +86,7 @@ def _make(session: Session, form: PassportArrival, *, received: date, now: datet
     if form.place_id is not None:
         with named_in("place_id"):
             get_place(session, form.place_id)
-    told = passport.model_dump(include=_CARRIED) | {
+    told = passport.model_dump(include=set(LotFields.model_fields)) | {
         "variety_id": _variety(session, passport),
         "origin": Origin.BOUGHT if passport.origin is Origin.BOUGHT else Origin.GIFT,
         "donor": f"{passport.keeper or _SOMEBODY}, lot {passport.code}"[-_LONGEST_LINE:],
@@ -119,12 +112,6 @@ def _make(session: Session, form: PassportArrival, *, received: date, now: datet
     )
     book(session, given)
     return lot
-
-
-_CARRIED = {
-    "harvest_year", "harvest_date", "harvest_estimated", "seed_parents", "isolation", "purity",
-    "purity_note", "treated", "thousand_seed_weight_g", "thousand_seed_weight_se_g",
-}  # fmt: skip
 
 
 def _acquired(passport: Passport, received: date) -> date | None:
@@ -153,20 +140,11 @@ def _kind(session: Session, passport: Passport) -> Kind:
     told = passport.variety
     kind = session.exec(select(Kind).where(col(Kind.slug) == told.kind)).first()
     if kind is None:
-        kind = Kind(slug=told.kind, name=told.kind_name)
-        session.add(kind)
-        session.flush()
-        if told.botanical:
-            session.add(
-                KindFact(
-                    kind_id=row_id(kind.id),
-                    name=FactName.BOTANICAL,
-                    value=told.botanical,
-                    source=f"passport of {passport.keeper or _SOMEBODY}",
-                )
-            )
-            session.flush()
-        return kind
+        source = f"passport of {passport.keeper or _SOMEBODY}"
+        fact = {"name": FactName.BOTANICAL, "value": told.botanical, "source": source}
+        facts = [fact] if told.botanical else []
+        form = filled(KindCreate, {"slug": told.kind, "name": told.kind_name, "facts": facts})
+        return get_kind(session, add_kind(session, form).slug)
     here = facts_for(session, kind).botanical
     if here is not None and told.botanical and here.value.casefold() != told.botanical.casefold():
         field = "passport.variety.botanical"
@@ -179,29 +157,22 @@ def _kind(session: Session, passport: Passport) -> Kind:
 def _put_through(session: Session, lot_id: int, form: PassportArrival, received: date) -> None:
     """The lot's stays: the giver's, then on the way, then here."""
     passport = form.passport
-    nowhere = PassportPlace(
-        name=NOT_KNOWN_WHERE,
-        temp_winter_c=None,
-        temp_summer_c=None,
-        rh_winter_pct=None,
-        rh_summer_pct=None,
-        seed_moisture_pct=None,
-        sealed=False,
-    )
-    stays = [(passport.first_seen_on, _place(session, nowhere, NOT_KNOWN_WHERE))]
+    nowhere = _place(session, PlaceCreate(name=NOT_KNOWN_WHERE))
+    stays = [(passport.first_seen_on, nowhere)]
     for stay in passport.stays:
         name = f"{passport.keeper or _SOMEBODY}: {stay.place.name}"[:_LONGEST_NAME]
-        stays.append((stay.from_date, _place(session, stay.place, name)))
-    stays.append((passport.given_on, stays[0][1]))
+        told = stay.place.model_dump() | {"name": name}
+        stays.append((stay.from_date, _place(session, filled(PlaceCreate, told))))
+    stays.append((passport.given_on, nowhere))
     if form.place_id is not None:
         stays.append((received, form.place_id))
     for day, place_id in stays:  # a later one of the same day takes the earlier one's place
         move_lot(session, lot_id=lot_id, place_id=place_id, from_date=day)
 
 
-def _place(session: Session, told: PassportPlace, name: str) -> int:
+def _place(session: Session, told: PlaceCreate) -> int:
     """A place of this name and these very conditions, made where there is none."""
-    conditions: dict[str, Any] = told.model_dump(exclude={"name"})
+    conditions, name = told.model_dump(exclude={"name", "notes"}), told.name
     taken = set()
     for place in places_called(session, name):
         taken.add(place.name)
@@ -212,8 +183,8 @@ def _place(session: Session, told: PassportPlace, name: str) -> int:
         for one in (name, *(f"{name[: _LONGEST_NAME - 8]} ({n})" for n in range(2, 100_000)))
         if one not in taken
     )
-    told_of = conditions | {"name": free, "notes": "Made from a lot passport."}
-    return add_place(session, filled(PlaceCreate, told_of)).id
+    more = {"name": free, "notes": "Made from a lot passport."}
+    return add_place(session, told.model_copy(update=more)).id
 
 
 def _test(
@@ -232,14 +203,9 @@ def _test(
         replicates = set_replicates(session, row_id(test.id), form.replicates)
         for replicate, one in zip(replicates, told.replicates, strict=True):
             for count in sorted(one.counts, key=lambda each: each.on_date):
-                judged = Judged(**count.model_dump(exclude={"on_date"}))
-                record_count(
-                    session,
-                    replicate_id=row_id(replicate.id),
-                    on=count.on_date,
-                    judged=judged,
-                    now=now,
-                )
+                number = row_id(replicate.id)
+                judged = SeedCounts(**count.model_dump(exclude={"on_date"}))
+                record_count(session, replicate_id=number, on=count.on_date, judged=judged, now=now)
         finish(session, row_id(test.id), on=told.finished_on)
 
 

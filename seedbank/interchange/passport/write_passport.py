@@ -4,15 +4,24 @@ from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
-from pydantic import ValidationError
-from sqlmodel import Session
+from pydantic import BaseModel, ValidationError
+from sqlmodel import Session, SQLModel
 
 from seedbank.common.errors import Conflict
 from seedbank.database.find import row_id
 from seedbank.facts.cautions import Situation
-from seedbank.germination.tables import GerminationTest, Judged, counts, totals
+from seedbank.germination.tables import GerminationTest, counts, totals
 from seedbank.interchange.filled_forms import errors_of
-from seedbank.interchange.passport.forms import FORMAT, VERSION, Passport, sealed
+from seedbank.interchange.passport.forms import (
+    FORMAT,
+    VERSION,
+    Passport,
+    PassportAncestor,
+    PassportCount,
+    PassportPlace,
+    PassportTest,
+    sealed,
+)
 from seedbank.interchange.passport.queries import finished_tests
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.lots.show_lots import lot_cautions, lot_entries, lot_entry
@@ -22,15 +31,6 @@ from seedbank.lots.tables.places import StayEntry, stays
 
 _GENERATIONS = 5
 _MOST_ANCESTORS = 200
-_AS_THEY_ARE = {
-    "code", "origin", "harvest_year", "harvest_date", "harvest_estimated", "acquired_on",
-    "generation", "seed_parents", "isolation", "purity", "purity_note", "treated",
-    "thousand_seed_weight_g", "thousand_seed_weight_se_g",
-}  # fmt: skip
-_CONDITIONS = {
-    "name", "temp_winter_c", "temp_summer_c", "rh_winter_pct", "rh_summer_pct",
-    "seed_moisture_pct", "sealed",
-}  # fmt: skip
 
 
 def write_passport(
@@ -86,7 +86,7 @@ def write_passport(
             for caution in lot_cautions(lot, facts, (Situation.MOVING, Situation.SELLING))
         ],
     }
-    return _sealed(parts | lot.model_dump(include=_AS_THEY_ARE))
+    return _sealed(parts | _as_it_is(lot, Passport))
 
 
 def _sealed(parts: dict[str, Any]) -> Passport:
@@ -105,8 +105,12 @@ def _first_seen(lot: Lot, there: list[StayEntry], tests: list[GerminationTest]) 
 
 
 def _stay(entry: StayEntry) -> dict[str, Any]:
-    place = entry.place.model_dump(include=_CONDITIONS)
-    return {"from_date": entry.stay.from_date, "place": place}
+    return {"from_date": entry.stay.from_date, "place": _as_it_is(entry.place, PassportPlace)}
+
+
+def _as_it_is(row: SQLModel, form: type[BaseModel]) -> dict[str, Any]:
+    """What a part of the passport tells of a row in the same words."""
+    return row.model_dump(include=set(form.model_fields))
 
 
 def _tests(session: Session, tests: list[GerminationTest]) -> list[dict[str, Any]]:
@@ -115,21 +119,12 @@ def _tests(session: Session, tests: list[GerminationTest]) -> list[dict[str, Any
     replicates = totals(session, numbers)
     told = []
     for test, number in zip(tests, numbers, strict=True):
-        rows = test.model_dump(
-            include={
-                "started_on",
-                "finished_on",
-                "substratum",
-                "pretreatment",
-                "temp_c",
-                "in_light",
-            }
-        )
+        rows = _as_it_is(test, PassportTest)
         rows["replicates"] = [
             {
                 "seeds_set": one.seeds_set,
                 "counts": [
-                    {"on_date": count.on_date, **_judged(Judged.of(count))}
+                    _as_it_is(count, PassportCount)
                     for count in counted[number]
                     if count.replicate_id == one.replicate_id
                 ],
@@ -138,16 +133,6 @@ def _tests(session: Session, tests: list[GerminationTest]) -> list[dict[str, Any
         ]
         told.append(rows)
     return told
-
-
-def _judged(judged: Judged) -> dict[str, int]:
-    return {
-        "normal": judged.normal,
-        "abnormal": judged.abnormal,
-        "hard": judged.hard,
-        "fresh": judged.fresh,
-        "dead": judged.dead,
-    }
 
 
 def _ancestors(session: Session, lot: Lot) -> Iterable[dict[str, Any]]:
@@ -167,11 +152,5 @@ def _ancestors(session: Session, lot: Lot) -> Iterable[dict[str, Any]]:
 
 
 def _ancestor(entry: LotEntry, child: str) -> dict[str, Any]:
-    return {
-        "code": entry.lot.code,
-        "child": child,
-        "variety": entry.variety.name,
-        "kind": entry.kind.slug,
-        "harvest_year": entry.lot.harvest_year,
-        "isolation": entry.lot.isolation,
-    }
+    told = {"child": child, "variety": entry.variety.name, "kind": entry.kind.slug}
+    return told | _as_it_is(entry.lot, PassportAncestor)
