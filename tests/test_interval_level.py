@@ -2,6 +2,7 @@
 
 import ast
 import json
+import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -17,12 +18,12 @@ OF_90_PCT = {0.9, 0.95}
 
 ANSWERS_AT_ANOTHER_LEVEL = """
 import json, sys, types
-from datetime import UTC, date, datetime
+from datetime import date
 from pathlib import Path
 
 import seedbank.science
 
-level, database, demo = sys.argv[1:]
+level, database = sys.argv[1:]
 name = "seedbank.science.quantities"
 file = Path(seedbank.science.__file__).with_name("quantities.py")
 source, said = file.read_text("utf-8"), "INTERVAL_LEVEL = 0.9\\n"
@@ -33,17 +34,9 @@ seedbank.science.quantities = quantities
 
 from fastapi.testclient import TestClient
 
-from seedbank.database.engine import session_factory
-from seedbank.interchange.folder.import_collection import import_collection
 from seedbank.server.api import create_app
 from seedbank.settings import Settings
-from seedbank.upkeep.open_collection import open_collection
 
-now = datetime(2027, 2, 20, 12, tzinfo=UTC)
-engine = open_collection(database, now=now)
-with session_factory(engine)() as session:
-    import_collection(session, Path(demo), now)
-engine.dispose()
 app = create_app(Settings(database_url=database, today=date(2027, 2, 20)))
 found = {}
 with TestClient(app) as client:
@@ -67,16 +60,14 @@ print(json.dumps(found))
 """
 
 
-def _answers(level: float, folder: Path) -> dict[str, Any]:
-    folder.mkdir()
+def _answers(level: float, garden: Path) -> dict[str, Any]:
     done = subprocess.run(
         [
             sys.executable,
             "-c",
             ANSWERS_AT_ANOTHER_LEVEL,
             str(level),
-            f"sqlite:///{folder / 'demo.db'}",
-            str(Path(__file__).parents[1] / "demo_data"),
+            f"sqlite:///{garden}",
         ],
         capture_output=True,
         text=True,
@@ -101,9 +92,11 @@ def _values(answer: Any, path: str = "") -> Iterator[tuple[str, Any]]:
 
 
 @pytest.fixture(scope="module")
-def at_two_levels(tmp_path_factory: pytest.TempPathFactory) -> tuple[dict[str, Any], ...]:
-    folder = tmp_path_factory.mktemp("levels")
-    return tuple(dict(_values(_answers(level, folder / str(level)))) for level in (0.9, 0.7))
+def at_two_levels(
+    garden_file: Path, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[dict[str, Any], ...]:
+    garden = Path(shutil.copy(garden_file, tmp_path_factory.mktemp("levels")))
+    return tuple(dict(_values(_answers(level, garden))) for level in (0.9, 0.7))
 
 
 def test_every_answer_names_the_one_level(at_two_levels: tuple[dict[str, Any], ...]) -> None:

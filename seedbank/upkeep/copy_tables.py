@@ -9,6 +9,7 @@ import json
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from functools import lru_cache
 from hashlib import sha256
 from typing import Any
 
@@ -18,7 +19,9 @@ from sqlalchemy import (
     DateTime,
     Float,
     MetaData,
+    NullPool,
     Table,
+    create_engine,
     event,
     func,
     inspect,
@@ -44,6 +47,22 @@ class TableDigest:
 
 def tables_in(connection: Connection) -> list[Table]:
     """The stock's tables as they are there, each after those its rows refer to."""
+    if connection.dialect.name != "sqlite":
+        return _reflected(connection)
+    asked = "SELECT sql FROM sqlite_master WHERE type = 'table' AND sql LIKE 'CREATE TABLE %'"
+    statements = connection.exec_driver_sql(f"{asked} AND name NOT LIKE 'sqlite_%' ORDER BY rowid")
+    return _made_by(tuple(statements.scalars()))
+
+
+@lru_cache(maxsize=4)  # reading a schema takes longer than a small collection's rows
+def _made_by(statements: tuple[str, ...]) -> list[Table]:
+    with create_engine("sqlite://", poolclass=NullPool).connect() as scratch:
+        for statement in statements:
+            scratch.exec_driver_sql(statement)
+        return _reflected(scratch)
+
+
+def _reflected(connection: Connection) -> list[Table]:
     found = MetaData()
     event.listen(found, "column_reflect", _in_utc)
     names = [

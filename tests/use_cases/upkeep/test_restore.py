@@ -36,12 +36,18 @@ def _digests(url: str) -> object:
     return found
 
 
-@pytest.fixture
-def backup(garden_file: Path, tmp_path: Path) -> Path:
+@pytest.fixture(scope="module")
+def _backup_file(garden_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     engine = open_for_reading(f"sqlite:///{garden_file}")
-    made = back_up(engine, tmp_path / "backup.sqlite", now=NOW)
+    made = back_up(engine, tmp_path_factory.mktemp("backup") / "backup.sqlite", now=NOW)
     engine.dispose()
     return made.file
+
+
+@pytest.fixture
+def backup(_backup_file: Path, tmp_path: Path) -> Path:
+    """A backup of the garden, the test's own."""
+    return Path(shutil.copy(_backup_file, tmp_path / "backup.sqlite"))
 
 
 @pytest.fixture
