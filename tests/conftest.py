@@ -53,24 +53,13 @@ def waits_for_the_disk(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(engine_module, "_set_up_sqlite", _SET_UP_SQLITE)
 
 
-PLANNERS = (
-    "seedbank.plan.routes.saving_plans",
-    "seedbank.plan.commands.plan",
-    "seedbank.plan.commands.supplies",
-    "seedbank.season.commands.year",
-    "seedbank.season.pages.lists",
-    "seedbank.plan.pages.plan",
-    "seedbank.plan.pages.plan",
-)
-
-
 @pytest.fixture(autouse=True)
 def time_stands_still_for_plans(monkeypatch: pytest.MonkeyPatch) -> None:
     """No plan of this process is cut short because the machine is busy: its limits hold one step
     each, and the clock it is handed stands still."""
-    for name in PLANNERS:
-        if name in sys.modules:
-            monkeypatch.setattr(f"{name}.monotonic", lambda: 0.0)
+    for name, module in list(sys.modules.items()):
+        if name.startswith("seedbank.") and "monotonic" in vars(module):
+            monkeypatch.setattr(module, "monotonic", lambda: 0.0)
     if "seedbank.plan.remedies" in sys.modules:
         monkeypatch.setattr("seedbank.plan.remedies._EACH_SHARE", 1.0)
 

@@ -53,7 +53,7 @@ class Bench:
 
     page: Page
     root: str
-    shots: Path
+    shots: Path | None
     width: int
     faults: list[str] = field(default_factory=list)
     taps: int = 0
@@ -98,9 +98,10 @@ class Bench:
         self.tap(either.first)
 
     def shoot(self, name: str) -> None:
-        """Keep a picture of the whole page, to be looked at."""
-        self.page.wait_for_load_state("networkidle")
-        self.page.screenshot(path=self.shots / f"{name}-{self.width}.png", full_page=True)
+        """Keep a picture of the whole page, where somebody wants to look at it."""
+        if self.shots is not None:
+            self.page.wait_for_load_state("networkidle")
+            self.page.screenshot(path=self.shots / f"{name}-{self.width}.png", full_page=True)
 
     @property
     def said(self) -> str:
@@ -189,13 +190,11 @@ def standing(demo: URL, tmp_path_factory: pytest.TempPathFactory) -> Iterator[st
         yield address
 
 
-def _shots(tmp_path: Path) -> Path:
-    folder = Path(os.environ.get("SEEDBANK_SCREENSHOTS") or tmp_path / "screenshots")
-    folder.mkdir(parents=True, exist_ok=True)
-    return folder
-
-
-def _opened(context: BrowserContext, served: str, shots: Path, width: int) -> Bench:
+def _opened(context: BrowserContext, served: str, width: int) -> Bench:
+    asked = os.environ.get("SEEDBANK_SCREENSHOTS")
+    shots = Path(asked) if asked else None
+    if shots is not None:
+        shots.mkdir(parents=True, exist_ok=True)
     context.set_default_timeout(PATIENCE_MS)
     context.add_init_script(_SHIFTS)
     page = context.new_page()
@@ -208,46 +207,50 @@ def _opened(context: BrowserContext, served: str, shots: Path, width: int) -> Be
 
 
 @contextmanager
-def _bench(
-    chromium: Browser, served: str, tmp_path: Path, size: tuple[int, int], **more: Any
-) -> Iterator[Bench]:
+def _bench(chromium: Browser, served: str, size: tuple[int, int], **more: Any) -> Iterator[Bench]:
     """A browser; nothing may fail in it or be asked of other hosts."""
     viewport: Any = {"width": size[0], "height": size[1]}
     context = chromium.new_context(viewport=viewport, locale="en-GB", **more)
-    bench = _opened(context, served, _shots(tmp_path), size[0])
+    bench = _opened(context, served, size[0])
     yield bench
     context.close()
     assert bench.faults == []
 
 
 @pytest.fixture(params=[PHONE, DESK], ids=["phone", "desk"])
-def bench(
-    request: pytest.FixtureRequest, chromium: Browser, served: str, tmp_path: Path
-) -> Iterator[Bench]:
+def bench(request: pytest.FixtureRequest, chromium: Browser, served: str) -> Iterator[Bench]:
     """A browser at 360 px and at 1280 px."""
     size = request.param
-    with _bench(chromium, served, tmp_path, size, has_touch=size == PHONE) as bench:
+    with _bench(chromium, served, size, has_touch=size == PHONE) as bench:
         yield bench
 
 
 @pytest.fixture
-def phone(chromium: Browser, served: str, tmp_path: Path) -> Iterator[Bench]:
+def phone(chromium: Browser, served: str) -> Iterator[Bench]:
     """A phone alone, where the width makes no difference."""
-    with _bench(chromium, served, tmp_path, PHONE, has_touch=True) as bench:
+    with _bench(chromium, served, PHONE, has_touch=True) as bench:
         yield bench
 
 
 @pytest.fixture
-def plain_bench(chromium: Browser, served: str, tmp_path: Path) -> Iterator[Bench]:
+def plain_bench(chromium: Browser, served: str) -> Iterator[Bench]:
     """A phone with JavaScript off."""
-    with _bench(chromium, served, tmp_path, PHONE, java_script_enabled=False) as bench:
+    with _bench(chromium, served, PHONE, java_script_enabled=False) as bench:
         yield bench
 
 
-@pytest.fixture(params=[PHONE, DESK], ids=["phone", "desk"])
-def reader(
-    request: pytest.FixtureRequest, chromium: Browser, standing: str, tmp_path: Path
+@pytest.fixture(scope="session", params=[PHONE, DESK], ids=["phone", "desk"])
+def _open_reader(
+    request: pytest.FixtureRequest, chromium: Browser, standing: str
 ) -> Iterator[Bench]:
-    """A browser at either width that only reads."""
-    with _bench(chromium, standing, tmp_path, request.param) as bench:
+    with _bench(chromium, standing, request.param) as bench:
         yield bench
+
+
+@pytest.fixture
+def reader(_open_reader: Bench) -> Iterator[Bench]:
+    """A browser at either width that only reads, from one page to the next."""
+    yield _open_reader
+    faults = [*_open_reader.faults]
+    _open_reader.faults.clear()  # nothing of it falls to the next test
+    assert faults == []

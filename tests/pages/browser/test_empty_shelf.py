@@ -1,7 +1,5 @@
 """A collection without a lot, as a phone shows it: readable, and two taps from the first packet."""
 
-from pathlib import Path
-
 from playwright.sync_api import Browser, expect
 
 from tests.pages.browser.conftest import PHONE, _bench, serving
@@ -10,11 +8,11 @@ from tests.pages.test_empty_shelf import EMPTY, SPEAK_OF_LOTS
 
 
 def test_every_page_of_an_empty_collection_is_readable_and_leads_on(
-    chromium: Browser, database_url: str, tmp_path: Path
+    chromium: Browser, database_url: str
 ) -> None:
     with (
         serving(database_url) as address,
-        _bench(chromium, address, tmp_path, PHONE, has_touch=True) as phone,
+        _bench(chromium, address, PHONE, has_touch=True) as phone,
     ):
         for one in SPEAK_OF_LOTS:
             phone.open(one)
