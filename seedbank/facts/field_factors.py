@@ -80,7 +80,8 @@ def shift_prior_sources() -> tuple[Source, ...]:
 
 
 def temperature_curve_for(facts: KindFacts) -> WarmthNeed:
-    """Curve from the kind's printed rows, else from its minimum, optimum and maximum.
+    """Curve from the kind's printed rows, else from its minimum, optimum and maximum; under the
+    minimum, where sowing begins to make sense, from the base temperature trials found.
 
     Where no optimum is printed the middle of the printed range stands in.
     """
@@ -117,7 +118,15 @@ def _need_from_limits(facts: KindFacts) -> WarmthNeed:
         sources.append(Source("middle of the printed soil temperatures", Confidence.COMPUTED))
     else:
         return WarmthNeed(None, ())
+    trials = [fact for fact in facts.germination_temperatures if fact.confidence is Confidence.READ]
+    bases = [fact.value.base_c for fact in trials if fact.value.base_c is not None]
+    ceilings = [fact.value.ceiling_c for fact in trials if fact.value.ceiling_c is not None]
+    sources += [fact.cited for fact in trials]
+    base = sum(bases) / len(bases) if bases else None
     maximum = None if high is None else high.value
+    if maximum is None and ceilings:
+        maximum = sum((one.low + one.high) / 2.0 for one in ceilings) / len(ceilings)
     if low is None or low.value >= optimum or (maximum is not None and maximum < optimum):
         return WarmthNeed(None, ())
-    return WarmthNeed(generic_curve(low.value, optimum, maximum), tuple(dict.fromkeys(sources)))
+    curve = generic_curve(low.value, optimum, maximum, base)
+    return WarmthNeed(curve, tuple(dict.fromkeys(sources)))

@@ -10,7 +10,7 @@ from functools import cache
 from seedbank.facts import loaders
 from seedbank.facts.descriptor_rows import Measure, WrittenAmountRow
 from seedbank.facts.kind_rows import KindRow, SowingRow
-from seedbank.facts.names import Match, evidence, nearest
+from seedbank.facts.names import Match, evidence, matches, nearest
 from seedbank.facts.sources import Confidence, Fact, Span, Spread
 from seedbank.facts.tables import span
 
@@ -123,8 +123,8 @@ def sowing(slug: str) -> Sowing | None:
         _spacing(match, row.in_row_cm, row.in_row_cm_range),
         _spacing(match, row.row_cm, row.row_cm_range),
         match.fact(row.method, "", row.basis_spacing),
-        match.fact(row.soil_min_c, row.notes, heat),
-        None if row.soil_opt_c is None else match.fact(row.soil_opt_c, row.notes, heat),
+        match.cell("soil_min_c", row.notes, heat),
+        None if row.soil_opt_c is None else match.cell("soil_opt_c", row.notes, heat),
         None if soil_range is None else match.fact(soil_range, row.notes, heat),
         None if row.soil_max_c is None else match.fact(row.soil_max_c, row.notes, heat),
     )
@@ -146,7 +146,7 @@ def thousand_seed_weight_g(slug: str) -> Fact[Spread] | None:
     """Weight of a thousand seed units; the note says when the range is only recalled."""
     found = nearest(loaders.seed_weight, slug)
     if not found:
-        return None
+        return _weight_of_count(slug)
     row = found[0].row
     spread = Spread(
         row.thousand_seed_weight_g_typical,
@@ -154,7 +154,18 @@ def thousand_seed_weight_g(slug: str) -> Fact[Spread] | None:
         row.thousand_seed_weight_g_high,
     )
     basis = f"range from {row.range_basis}" if row.range_basis else "no range printed"
-    return found[0].fact(spread, "; ".join(part for part in (row.notes, basis) if part))
+    reasons = [fix.reason for fix in found[0].amended.values()]
+    return found[0].fact(spread, "; ".join(part for part in (row.notes, basis, *reasons) if part))
+
+
+def _weight_of_count(slug: str) -> Fact[Spread] | None:
+    for match in matches(loaders.more_seeds_per_gram, slug):
+        count = span(match.row.seeds_per_gram)
+        if count is not None:
+            low, high = 1000.0 / count.high, 1000.0 / count.low
+            spread = Spread((low * high) ** 0.5, low, high)
+            return match.fact(spread, "computed from the seeds in a gram")
+    return None
 
 
 def emergence_by_temperature(slug: str) -> tuple[Fact[EmergenceAtTemperature], ...]:
@@ -256,13 +267,13 @@ def reproduction(slug: str) -> Reproduction | None:
     return Reproduction(
         m.fact(row.crossing_group, row.notes),
         m.fact(row.life_cycle, row.notes),
-        m.fact(row.mating, row.notes),
-        m.fact(row.pollination, row.notes),
-        m.fact(row.isolation_m_home, row.notes, row.basis_home),
-        m.fact(row.isolation_m_strict, row.notes, row.basis_strict),
-        m.fact(row.min_plants_viable, row.notes, row.basis_viable),
-        m.fact(row.min_plants_maintain, row.notes, row.basis_maintain),
-        m.fact(row.min_plants_rare, row.notes, row.basis_rare),
+        m.cell("mating", row.notes),
+        m.cell("pollination", row.notes),
+        m.cell("isolation_m_home", row.notes, row.basis_home),
+        m.cell("isolation_m_strict", row.notes, row.basis_strict),
+        m.cell("min_plants_viable", row.notes, row.basis_viable),
+        m.cell("min_plants_maintain", row.notes, row.basis_maintain),
+        m.cell("min_plants_rare", row.notes, row.basis_rare),
     )
 
 

@@ -4,12 +4,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
+from typing import Any
 
 import numpy as np
 from scipy.special import ndtri
 
 from seedbank.facts.kinds import KindFacts, packaged_kinds
-from seedbank.facts.sources import Basis, Confidence, Source
+from seedbank.facts.sources import Basis, Confidence, Fact, Source
 from seedbank.science.viability.decline import (
     DAYS_PER_YEAR,
     ORDINARY_STORE,
@@ -22,13 +23,23 @@ from seedbank.science.viability.prior import (
     UNKNOWN_MINIMUM,
     KeepingEstimate,
     KeepingModel,
+    KeepingRows,
     estimate_keeping,
     fit_keeping,
     initial_viability,
 )
 
 CONSTANTS, HALF_VIABILITY, LISTS = 0, 1, 2
-_SORTS = 3
+LEAST_RESIDUAL = (0.05, 0.05, 0.30)
+"""Lists copy one another: held from agreeing better than this; our choice."""
+_WEAK_SD = {
+    Confidence.READ: 0.0,
+    Confidence.OWN: 0.0,
+    Confidence.COMPUTED: 0.10,
+    Confidence.MEMORY: 0.30,
+}  # our choice
+_LOW_AUTHORITY_SD = 0.30  # lists of blogs and undated copies: our choice
+_LOW_AUTHORITY = "low authority"
 _BORROWED_SD = 0.5  # constants of another species: our choice
 _UNSURE_SD = 0.5  # a doubtful recollection: our choice
 _USUAL_OIL_FRACTION = 0.20
@@ -67,14 +78,13 @@ class _Evidence:
 @cache
 def keeping_model() -> KeepingModel:
     """The fit over every packaged kind."""
-    kind, sort, value = [], [], []
-    for number, facts in enumerate(packaged_kinds().values()):
-        for row in _evidence(facts):
-            if row.extra_sd == 0.0:
-                kind.append(number)
-                sort.append(row.sort)
-                value.append(row.log_sigma)
-    return fit_keeping(np.array(kind), np.array(sort), np.array(value), _SORTS)
+    found = [
+        (number, row.sort, row.log_sigma, row.extra_sd)
+        for number, facts in enumerate(packaged_kinds().values())
+        for row in _evidence(facts)
+    ]
+    kind, sort, value, extra = (np.array(column) for column in zip(*found, strict=True))
+    return fit_keeping(KeepingRows(kind, sort, value, extra, np.array(LEAST_RESIDUAL)))
 
 
 @cache
@@ -165,10 +175,25 @@ def _evidence(facts: KindFacts) -> list[_Evidence]:
     rows = [_constants_evidence(facts, start), _half_evidence(facts, start)]
     if facts.longevity:
         years = [0.5 * (f.value.years_low + f.value.years_high) for f in facts.longevity]
-        log_sigma = float(np.mean(np.log(years))) + float(np.log(DAYS_PER_YEAR / fall))
+        weak = np.array([_weakness(fact) for fact in facts.longevity])
+        mean = float(
+            np.average(np.log(years), weights=1.0 / (LEAST_RESIDUAL[LISTS] ** 2 + weak**2))
+        )
         cited = tuple(dict.fromkeys(f.cited for f in facts.longevity))
-        rows.append(_Evidence(LISTS, log_sigma, 0.0, cited))
+        log_sigma = mean + float(np.log(DAYS_PER_YEAR / fall))
+        rows.append(_Evidence(LISTS, log_sigma, float(weak.min()), cited))
     return [row for row in rows if row is not None]
+
+
+def _weakness(fact: Fact[Any], unsure: bool = False) -> float:
+    """Spread, in log years, that a figure's confidence adds to what its sort already has."""
+    parts = (
+        _WEAK_SD[fact.confidence],
+        _BORROWED_SD if fact.basis is Basis.STAND_IN else 0.0,
+        _UNSURE_SD if unsure else 0.0,
+        _LOW_AUTHORITY_SD if _LOW_AUTHORITY in fact.source else 0.0,
+    )
+    return float(np.linalg.norm(parts))
 
 
 def _constants_evidence(facts: KindFacts, start: float) -> _Evidence | None:
@@ -177,18 +202,16 @@ def _constants_evidence(facts: KindFacts, start: float) -> _Evidence | None:
         fact = facts.viability_constants
         own = fact.value
         constants = ViabilityConstants(own.k_e, own.c_w, own.c_h, own.c_q)
-        extra = _BORROWED_SD if fact.basis is Basis.STAND_IN else 0.0
-        extra += _UNSURE_SD if own.unsure else 0.0
         log_sigma = float(np.log(_sigma_at_ordinary(constants, isotherm)))
-        return _Evidence(CONSTANTS, log_sigma, extra, (fact.cited,))
+        return _Evidence(CONSTANTS, log_sigma, _weakness(fact, own.unsure), (fact.cited,))
     if facts.older_constants is not None:
         older = facts.older_constants.value
         temp = ORDINARY_STORE.temp_winter_c
         moisture = isotherm.moisture_pct(np.array([ORDINARY_STORE.rh_winter_pct]), np.array([temp]))
         p50 = 10.0 ** (older.k_v - older.c_1 * float(moisture[0]) - older.c_2 * temp)
-        return _Evidence(
-            CONSTANTS, float(np.log(p50 / start)), _UNSURE_SD, (facts.older_constants.cited,)
-        )
+        weak = _weakness(facts.older_constants, unsure=True)
+        cited = (facts.older_constants.cited,)
+        return _Evidence(CONSTANTS, float(np.log(p50 / start)), weak, cited)
     return None
 
 
@@ -210,6 +233,6 @@ def _half_evidence(facts: KindFacts, start: float) -> _Evidence | None:
         return None
     years = [fact.value.p50_years for fact in chosen if fact.value.p50_years is not None]
     log_sigma = float(np.mean(np.log(years)) + np.log(DAYS_PER_YEAR / start))
-    extra = 0.0 if chosen[0] in sure else _UNSURE_SD
+    extra = min(_weakness(fact, fact not in sure) for fact in chosen)
     sort = OWN_WORD if own_word else HALF_VIABILITY
     return _Evidence(sort, log_sigma, extra, tuple(f.cited for f in chosen))

@@ -72,19 +72,6 @@ class HabitRow:
 
 
 @dataclass(frozen=True, slots=True)
-class CorrectionRow:
-    """``kind_corrections.csv``: a printed cell that is used otherwise, and why."""
-
-    table: str
-    kind: str
-    column: str
-    printed: str
-    used: str
-    reason: str
-    source: Source
-
-
-@dataclass(frozen=True, slots=True)
 class MinimumGerminationRow:
     """``minimum_germination.csv``: legal minima in % of seeds (EU: of clusters for beet)."""
 
@@ -116,16 +103,6 @@ class GerminationMethodRow:
     first_count_days: str
     final_count_days: int
     special: str
-    source: Source
-
-
-@dataclass(frozen=True, slots=True)
-class MethodCodeRow:
-    """``test_method_codes.csv``: what the codes in ``test_methods.csv`` mean."""
-
-    code: str
-    applies_to: str
-    meaning: str
     source: Source
 
 

@@ -10,7 +10,7 @@ from functools import cache
 from types import MappingProxyType
 from typing import Any
 
-from seedbank.facts import growing, loaders, methods, storage_life
+from seedbank.facts import growing, loaders, methods, storage_life, trials
 from seedbank.facts.flowering import flowering
 from seedbank.facts.growing import EmergenceAtTemperature, FieldEmergence, SeedYield
 from seedbank.facts.kind_rows import KindRow
@@ -25,6 +25,12 @@ from seedbank.facts.storage_life import (
     ViabilityConstants,
 )
 from seedbank.facts.tables import parts
+from seedbank.facts.trials import (
+    CrossingAtDistance,
+    GerminationTemperatures,
+    IsolationRule,
+    SeedMaturity,
+)
 from seedbank.science.crossing.flowering_days import DayWindow
 
 
@@ -75,10 +81,13 @@ class KindFacts:
     flowering: Fact[DayWindow] | None = None
     isolation_home_m: Fact[float] | None = None
     isolation_strict_m: Fact[float] | None = None
+    isolation_rules: tuple[Fact[IsolationRule], ...] = ()
+    crossing_at_distances: tuple[Fact[CrossingAtDistance], ...] = ()
     seed_parents_viable: Fact[int] | None = None
     seed_parents_maintain: Fact[int] | None = None
     seed_parents_rare: Fact[int] | None = None
     seed_yield: tuple[Fact[SeedYield], ...] = ()
+    seed_maturity: tuple[Fact[SeedMaturity], ...] = ()
     # germination test
     minimum_germination_pct: Fact[float] | None = None
     minimum_germination_eu_pct: Fact[float] | None = None
@@ -91,6 +100,7 @@ class KindFacts:
     test_remedies: Fact[tuple[Remedy, ...]] | None = None
     counts_hard_seed: Fact[bool] | None = None
     other_test_methods: tuple[Fact[GerminationMethod], ...] = ()
+    dormancy_needs: tuple[Fact[str], ...] = ()
     # keeping
     viability_constants: Fact[ViabilityConstants] | None = None
     older_constants: Fact[OlderConstants] | None = None
@@ -100,6 +110,7 @@ class KindFacts:
     moisture_equilibrium: tuple[Fact[MoisturePoint], ...] = ()
     sealed_moisture_pct: Fact[float] | None = None
     low_moisture_limit_pct: Fact[Span] | None = None
+    drying: tuple[Fact[str], ...] = ()
     # sowing
     thousand_seed_weight_g: Fact[Spread] | None = None
     depth_cm: Fact[float] | None = None
@@ -111,6 +122,7 @@ class KindFacts:
     soil_range_c: Fact[Span] | None = None
     soil_max_c: Fact[float] | None = None
     heat_dormancy_c: Fact[Span] | None = None
+    germination_temperatures: tuple[Fact[GerminationTemperatures], ...] = ()
     emergence_by_temperature: tuple[Fact[EmergenceAtTemperature], ...] = ()
     field_emergence: tuple[Fact[FieldEmergence], ...] = ()
 
@@ -212,9 +224,14 @@ def _gather(row: KindRow) -> KindFacts:
         caution_topics=parts(row.caution_topics),
         **_planting_stock(slug),
         flowering=flowering(slug),
+        seed_yield=growing.seed_yield(slug),
+        seed_maturity=trials.seed_maturity(slug),
+        dormancy_needs=trials.dormancy_needs(slug),
+        drying=trials.drying(slug, row.storage_class == "orthodox"),
+        germination_temperatures=trials.germination_temperatures(slug),
         **_saving(row),
         **_testing(row),
-        **_keeping(slug),
+        **_keeping(row),
         **_sowing(slug),
     )
 
@@ -241,8 +258,10 @@ def seedlings_per_unit(slug: str) -> Fact[Spread]:
 def _saving(row: KindRow) -> dict[str, Any]:
     found = growing.reproduction(row.slug)
     if found is not None:
+        crossed = trials.crossing_at_distances(found.crossing_group.value)
         return {name: getattr(found, name) for name in found.__slots__} | {
-            "seed_yield": growing.seed_yield(row.slug)
+            "crossing_at_distances": crossed,
+            "isolation_rules": trials.isolation_rules(row.slug, found.mating.value == "selfing"),
         }
     life_cycle, mating, pollination = growing.habit(row.slug) or (None, None, None)
     return {
@@ -250,7 +269,10 @@ def _saving(row: KindRow) -> dict[str, Any]:
         "life_cycle": life_cycle,
         "mating": mating,
         "pollination": pollination,
-        "seed_yield": growing.seed_yield(row.slug),
+        "isolation_home_m": trials.isolation_home_m(row.slug),
+        "isolation_rules": trials.isolation_rules(
+            row.slug, mating is not None and mating.value == "selfing"
+        ),
     }
 
 
@@ -283,7 +305,8 @@ def _testing(row: KindRow) -> dict[str, Any]:
     }
 
 
-def _keeping(slug: str) -> dict[str, Any]:
+def _keeping(row: KindRow) -> dict[str, Any]:
+    slug = row.slug
     return {
         "viability_constants": storage_life.viability_constants(slug),
         "older_constants": storage_life.older_constants(slug),
@@ -291,7 +314,8 @@ def _keeping(slug: str) -> dict[str, Any]:
         "longevity": storage_life.longevity(slug),
         "oil_content_pct": storage_life.oil_content_pct(slug),
         "moisture_equilibrium": storage_life.moisture_equilibrium(slug),
-        "sealed_moisture_pct": storage_life.sealed_moisture_pct(slug),
+        "sealed_moisture_pct": storage_life.sealed_moisture_pct(slug)
+        or trials.sealed_moisture_pct(slug, row.group),
         "low_moisture_limit_pct": storage_life.low_moisture_limit_pct(slug),
     }
 

@@ -7,17 +7,22 @@ from typing import TypeVar
 from seedbank.facts import descriptor_rows as p
 from seedbank.facts import kind_rows as k
 from seedbank.facts import storage_rows as s
+from seedbank.facts import trial_rows as t
+from seedbank.facts.amendments import all_amendments, amended, unnamed_sources
 from seedbank.facts.tables import load_rows
 
 Row = TypeVar("Row")
-LOADERS: dict[str, Callable[[], tuple[object, ...]]] = {}
-"""Every packaged table by the name of its file."""
+LOADERS: dict[str, Callable[[], tuple[object, ...]]] = {
+    "amendments": all_amendments,
+    "unnamed_sources": unnamed_sources,
+}
+"""Every packaged table by the name of its file; rows as they are used (``amendments``)."""
 
 
 def _packaged(name: str, row: type[Row]) -> Callable[[], tuple[Row, ...]]:
     @cache
     def load() -> tuple[Row, ...]:
-        return load_rows(name, row)
+        return tuple(amended(name, printed) for printed in load_rows(name, row))
 
     load.__name__ = name
     LOADERS[name] = load
@@ -30,11 +35,9 @@ planting_stock = _packaged("planting_stock", k.PlantingStockRow)
 seed_units = _packaged("seed_units", k.SeedUnitRow)
 kind_habits = _packaged("kind_habits", k.HabitRow)
 first_summer_perennials = _packaged("first_summer_perennials", k.FirstSummerRow)
-kind_corrections = _packaged("kind_corrections", k.CorrectionRow)
 minimum_germination = _packaged("minimum_germination", k.MinimumGerminationRow)
 state_minimum_germination = _packaged("state_minimum_germination", k.StateMinimumRow)
 test_methods = _packaged("test_methods", k.GerminationMethodRow)
-test_method_codes = _packaged("test_method_codes", k.MethodCodeRow)
 reproduction = _packaged("reproduction", k.ReproductionRow)
 flowering = _packaged("flowering", k.FloweringRow)
 crossing_pairs = _packaged("crossing_pairs", k.CrossingPairRow)
@@ -55,13 +58,17 @@ oil_content = _packaged("oil_content", s.OilContentRow)
 moisture_equilibrium = _packaged("moisture_equilibrium", s.MoistureEquilibriumRow)
 sealed_container_moisture = _packaged("sealed_container_moisture", s.SealedMoistureRow)
 low_moisture_limits = _packaged("low_moisture_limits", s.LowMoistureRow)
-storage_trial_110_days = _packaged("storage_trial_110_days", s.StorageTrialRow)
-genebank_sequential_test = _packaged("genebank_sequential_test", s.SequentialStepRow)
-regeneration_thresholds = _packaged("regeneration_thresholds", s.RegenerationThresholdRow)
 replicate_tolerance = _packaged("replicate_tolerance", s.ReplicateToleranceRow)
-ista_replicate_tolerance = _packaged("ista_replicate_tolerance", s.IstaToleranceRow)
-test_tolerances = _packaged("test_tolerances", s.BetweenTestsToleranceRow)
-published_checks = _packaged("published_checks", s.PublishedCheckRow)
+more_longevity = _packaged("more_longevity", t.YearsRow)
+more_germination_temperatures = _packaged(
+    "more_germination_temperatures", t.GerminationTemperatureRow
+)
+more_isolation_rules = _packaged("more_isolation_rules", t.IsolationRuleRow)
+more_crossing_by_distance = _packaged("more_crossing_by_distance", t.CrossingDistanceRow)
+more_seed_maturity = _packaged("more_seed_maturity", t.SeedMaturityRow)
+more_drying = _packaged("more_drying", t.DryingRow)
+more_dormancy = _packaged("more_dormancy", t.DormancyRow)
+more_seeds_per_gram = _packaged("more_seeds_per_gram", t.SeedsPerGramRow)
 passport_descriptors = _packaged("passport_descriptors", p.DescriptorRow)
 passport_codes = _packaged("passport_codes", p.DescriptorCodeRow)
 written_amounts = _packaged("written_amounts", p.WrittenAmountRow)

@@ -3,11 +3,12 @@
 import re
 from collections import defaultdict
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from typing import Any, Generic, TypeVar
 
 from seedbank.facts import loaders
+from seedbank.facts.amendments import AmendmentRow, amendments_of
 from seedbank.facts.sources import Basis, Confidence, Fact, Source
 
 R = TypeVar("R")
@@ -28,6 +29,7 @@ class Match(Generic[R]):
     basis: Basis
     shared_by: int
     note: str
+    amended: Mapping[str, AmendmentRow]
 
     def fact(self, value: V, note: str = "", confidence: Confidence | str | None = None) -> Fact[V]:
         """``value`` with this row's source; ``confidence`` where one column has its own."""
@@ -39,6 +41,15 @@ class Match(Generic[R]):
             "; ".join(part for part in (self.note, note) if part),
             self.basis,
         )
+
+    def cell(self, column: str, note: str = "", confidence: str | None = None) -> Fact[Any]:
+        """The value in a column, with the source it was amended from, if it was."""
+        fact = self.fact(getattr(self.row, column), note, confidence)
+        fix = self.amended.get(column)
+        if fix is None:
+            return fact
+        said = "; ".join(part for part in (fact.note, fix.reason) if part)
+        return Fact(fact.value, fix.source.text, fix.source.confidence, said, fact.basis)
 
 
 def slugify(name: str) -> str:
@@ -80,29 +91,18 @@ def garden_names() -> Mapping[str, frozenset[str]]:
 def _index(load: Callable[[], tuple[Any, ...]]) -> Mapping[str, tuple[Match[Any], ...]]:
     table = load.__name__
     found: dict[str, list[Match[Any]]] = defaultdict(list)
-    for printed in load():
-        row, correction = _corrected(table, printed)
+    for row in load():
         served = resolve(table, row.kind)
         for slug, (basis, reason) in served.items():
             note = "" if basis is Basis.OWN else f"{basis}: {row.kind} ({reason})"
-            note = "; ".join(part for part in (note, correction) if part)
-            found[slug].append(Match(row, row.kind, basis, len(served), note))
+            amended = amendments_of(table, row.kind)
+            if "" in amended and amended[""].source == row.source:
+                note = "; ".join(part for part in (note, amended[""].reason) if part)
+            found[slug].append(Match(row, row.kind, basis, len(served), note, amended))
     return {
         slug: tuple(sorted(matches, key=lambda m: (NEAREST_FIRST.index(m.basis), m.shared_by)))
         for slug, matches in found.items()
     }
-
-
-def _corrected(table: str, row: Any) -> tuple[Any, str]:
-    """The row as it is used, and the reason if a cell is used otherwise than printed."""
-    reasons = []
-    for fix in loaders.kind_corrections():
-        if (fix.table, fix.kind) == (table, row.kind) and getattr(row, fix.column) == float(
-            fix.printed
-        ):
-            row = replace(row, **{fix.column: float(fix.used)})
-            reasons.append(f"{fix.column} printed {fix.printed}, used {fix.used}: {fix.reason}")
-    return row, "; ".join(reasons)
 
 
 def matches(load: Callable[[], tuple[R, ...]], slug: str) -> tuple[Match[R], ...]:

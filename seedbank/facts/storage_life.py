@@ -165,24 +165,29 @@ def _half(row: HalfViabilityRow) -> HalfViability:
 
 def longevity(slug: str) -> tuple[Fact[Longevity], ...]:
     """Every list that says how many years the kind or its species keeps."""
-    return tuple(
+    printed = [
         match.fact(
             Longevity(match.row.typical_years_low, match.row.typical_years_high, match.row.notes)
         )
         for match in evidence(loaders.longevity, slug)
-    )
+    ]
+    for match in evidence(loaders.more_longevity, slug):
+        ends = [end for end in (match.row.years_low, match.row.years_high) if end is not None]
+        years = Longevity(ends[0], ends[-1], match.row.notes)
+        printed.append(match.fact(years, match.row.notes))
+    return tuple(printed)
 
 
 def oil_content_pct(slug: str) -> Fact[Spread] | None:
     """Oil in % of dry weight: a read typical before a recalled one, the range over all rows."""
     found = nearest(loaders.oil_content, slug)
-    typical = {match: match.row.oil_pct for match in found if match.row.oil_pct is not None}
+    typical = [match for match in found if match.row.oil_pct is not None]
     if not typical:
         return None
     best = min(typical, key=lambda match: match.row.source.confidence is not Confidence.READ)
     values = [value for match in found for value in _oil_values(match.row)]
     note = f"{best.row.notes}; range over {len(found)} rows"
-    return best.fact(Spread(typical[best], min(values), max(values)), note)
+    return best.fact(Spread(best.row.oil_pct or 0.0, min(values), max(values)), note)
 
 
 def _oil_values(row: OilContentRow) -> list[float]:

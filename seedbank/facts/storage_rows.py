@@ -119,39 +119,6 @@ class LowMoistureRow:
 
 
 @dataclass(frozen=True, slots=True)
-class StorageTrialRow:
-    """``storage_trial_110_days.csv``: germination before and after a storage trial."""
-
-    kind: str
-    temp_c: float
-    rh_pct: float
-    days: float
-    germination_before_pct: float
-    germination_after_pct: float
-    source: Source
-
-
-@dataclass(frozen=True, slots=True)
-class SequentialStepRow:
-    """``genebank_sequential_test.csv``: the published stop-early test; counts as printed."""
-
-    seeds_tested_so_far: int
-    regenerate_if_germinated_at_most: int
-    test_another_40_if_germinated_between: str
-    keep_if_germinated_at_least: int | None
-    source: Source
-
-
-@dataclass(frozen=True, slots=True)
-class RegenerationThresholdRow:
-    """``regeneration_thresholds.csv``: regenerate when germination falls under this."""
-
-    initial_germination_pct: float
-    regenerate_below_pct: float
-    source: Source
-
-
-@dataclass(frozen=True, slots=True)
 class ReplicateToleranceRow:
     """``replicate_tolerance.csv``: largest fair range between replicates of 100."""
 
@@ -159,42 +126,4 @@ class ReplicateToleranceRow:
     average_pct_low: int
     max_range_2_reps: int | None
     max_range_4_reps: int
-    source: Source
-
-
-@dataclass(frozen=True, slots=True)
-class IstaToleranceRow:
-    """``ista_replicate_tolerance.csv``: the same for 4 replicates, by bands of the average."""
-
-    average_pct_high_from: int
-    average_pct_high_to: int
-    average_pct_low_from: int
-    average_pct_low_to: int
-    max_range_4_reps_of_100: int
-    source: Source
-
-
-@dataclass(frozen=True, slots=True)
-class BetweenTestsToleranceRow:
-    """``test_tolerances.csv``: largest fair difference between two tests; bounds as printed."""
-
-    table: str
-    mean_pct_from: str
-    mean_pct_to: str
-    mirror_low_from: str
-    mirror_low_to: str
-    seeds_per_test: str
-    max_difference: float
-    source: Source
-
-
-@dataclass(frozen=True, slots=True)
-class PublishedCheckRow:
-    """``published_checks.csv``: published or computed worked examples, as printed."""
-
-    id: str
-    description: str
-    inputs: str
-    expected: str
-    tolerance: str
     source: Source

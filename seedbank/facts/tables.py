@@ -40,11 +40,12 @@ def load_rows(name: str, row_type: type[R]) -> tuple[R, ...]:
     """Every row of a table as ``row_type``, whose fields carry the column names.
 
     ``source`` holds both the source and the confidence column. Raises ``TableError`` when the
-    columns differ from the fields or a cell can't be read as its field's type.
+    columns differ from the fields or a cell can't be read as its field's type. A field named by
+    a reserved word ends in an underscore, as ``class_``.
     """
     hints = get_type_hints(row_type)
     rows = read_table(name)
-    _check_heading(name, set(rows[0]), set(hints) | {"confidence"})
+    _check_heading(name, set(rows[0]), {name.rstrip("_") for name in hints} | {"confidence"})
     return tuple(_build(name, number, row, row_type, hints) for number, row in enumerate(rows, 1))
 
 
@@ -59,7 +60,9 @@ def _build(
     values: dict[str, Any] = {}
     for column, kind in hints.items():
         try:
-            values[column] = _source(row) if kind is Source else convert(row[column], kind)
+            values[column] = (
+                _source(row) if kind is Source else convert(row[column.rstrip("_")], kind)
+            )
         except ValueError as problem:
             raise TableError(name, number, f"{column}: {problem}") from problem
     return row_type(**values)

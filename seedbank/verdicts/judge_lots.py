@@ -94,6 +94,7 @@ def lot_chances(posterior: Posterior, asked: Asked) -> Chances:
     for lots, part in posterior.in_parts():
         table[lots] = _of_part(part, asked.take(lots))
     initial, now, later, after, below, usable, worth = table[:, _QUANTILES:].T.copy()
+    below, usable = np.clip([below, usable], 1e-12, 1.0 - 1e-12)  # nothing estimated is certain
     return Chances(
         table[:, :_QUANTILES].copy(), initial, np.array([now, later, after]), below, usable, worth
     )

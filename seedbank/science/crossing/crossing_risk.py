@@ -72,7 +72,7 @@ LIKELY_FROM = 0.05
 # packaged table by mating and carrier. Our choice.
 _USUAL_DISTANCE_M = {
     (Mating.SELFING, False): (6.0, 20.0),
-    (Mating.MIXED, False): (250.0, 400.0),
+    (Mating.MIXED, False): (100.0, 400.0),
     (Mating.OUTCROSSING, False): (500.0, 1000.0),
     (Mating.SELFING, True): (6.0, 20.0),
     (Mating.MIXED, True): (450.0, 900.0),

@@ -34,6 +34,8 @@ _LITTLE_LOST = 0.05
 # Shift at a kind's minimum temperature where it has no table of its own: median over the tabled
 # kinds of the shift at their stated minimum (see tests/science/sowing/test_soil_warmth.py).
 SHIFT_AT_MINIMUM = 1.2
+# At its base temperature good seed comes as rarely as counts for none.
+_SHIFT_AT_BASE = float(ndtri(REFERENCE_VIABILITY) - ndtri(_NO_EMERGENCE_PCT / 100.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,11 +116,15 @@ def temperature_curve(
     )
 
 
-def generic_curve(minimum_c: float, optimum_c: float, maximum_c: float | None) -> TemperatureCurve:
+def generic_curve(
+    minimum_c: float, optimum_c: float, maximum_c: float | None, base_c: float | None = None
+) -> TemperatureCurve:
     """Curve from a kind's printed minimum, optimum and maximum alone; days unknown.
 
-    Straight in probits from the optimum to the minimum (and maximum). Raises ``ValueError``
-    unless minimum < optimum, and optimum <= maximum where given.
+    Straight in probits from the optimum to the minimum (and maximum). The minimum is where sowing
+    begins to make sense; ``base_c`` under it, where a trial found it, is where nothing comes any
+    more, and the curve goes on down to it. Raises ``ValueError`` unless minimum < optimum, and
+    optimum <= maximum where given.
     """
     if not minimum_c < optimum_c or (maximum_c is not None and maximum_c < optimum_c):
         raise ValueError(
@@ -130,6 +136,9 @@ def generic_curve(minimum_c: float, optimum_c: float, maximum_c: float | None) -
         if maximum_c > optimum_c:
             temp, shift, dead = [*temp, maximum_c], [*shift, SHIFT_AT_MINIMUM], [*dead, False]
         temp, shift, dead = [*temp, maximum_c + 0.5], [*shift, SHIFT_AT_MINIMUM], [*dead, True]
+    if base_c is not None and base_c < minimum_c:
+        temp, dead = [base_c - 0.5, base_c, *temp[1:]], [True, False, *dead[1:]]
+        shift = [_SHIFT_AT_BASE, _SHIFT_AT_BASE, *shift[1:]]
     empty = np.zeros(0)
     return TemperatureCurve(
         np.array(temp), np.array(shift), np.array(dead), empty, empty, "minimum and optimum only"

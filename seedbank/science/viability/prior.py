@@ -8,8 +8,9 @@ spread. Both are our choice; the minimum itself is published.
 **How long a kind keeps.** Published evidence is of three sorts that disagree: constants of the
 viability equation, half-viability periods in an ambient store, and years in gardeners' lists. Each
 is turned into log sigma at one ordinary store and fitted as kind + sort + residual, sorts summing
-to zero; the spread of the prior comes from how far the sorts disagree. Outside check of the fit:
-statsmodels weighted least squares.
+to zero and each with a residual of its own (restricted maximum likelihood: Patterson & Thompson
+1971, Biometrika 58:545-554, memory); the spread of the prior comes from how far the sorts disagree.
+Outside check of the fit: statsmodels MixedLM where the residuals are alike.
 
 A coarse distribution from five quantiles, for screening many lots at once.
 """
@@ -17,6 +18,7 @@ A coarse distribution from five quantiles, for screening many lots at once.
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.optimize import minimize
 from scipy.special import ndtri
 
 from seedbank.science.quantities import BAND_QUANTILES, BoolArray, FloatArray, IntArray, ProbitNodes
@@ -32,6 +34,9 @@ UNKNOWN_MINIMUM = 0.50
 OWN_WORD = -1
 OWN_WORD_SD = 0.15
 """The gardener's own half-viability outweighs every list, but not their own tests: our choice."""
+_RESIDUAL_CENTRE, _RESIDUAL_LOG_SD = 0.41, 0.5
+NO_EVIDENCE_SD = 0.60
+"""Between kinds nothing is published of: herbs and flowers no list compares; our choice."""
 LOT_LOG_SD = 0.30
 """Lots of one kind differ in sigma by about a third: our choice; the theory has them equal."""
 KNOWN_STORE_LOG_SD = 0.30
@@ -57,47 +62,79 @@ def initial_viability(legal_minimum: FloatArray, sold: BoolArray) -> tuple[Float
 class KeepingModel:
     """Fit of kind + sort of evidence: what turns evidence about one kind into a prior.
 
-    ``sort_offset`` (S,) sums to zero; ``residual_sd`` is what is left once kind and sort are known;
-    ``kinds_mean`` and ``kinds_sd`` describe kinds at large, for one with no evidence;
-    ``common_sd`` is the doubt about which sort is right, shared by every kind.
+    ``sort_offset`` (S,) sums to zero; ``residual_sd`` (S,) is what is left of each sort once kind
+    and sort are known; ``kinds_mean`` and ``kinds_sd`` describe kinds at large; ``common_sd`` is
+    the doubt about which sort is right, shared by every kind.
     """
 
     sort_offset: FloatArray
-    residual_sd: float
+    residual_sd: FloatArray
     kinds_mean: float
     kinds_sd: float
     common_sd: float
     kinds_compared: int
 
 
-def fit_keeping(kind: IntArray, sort: IntArray, log_sigma: FloatArray, sorts: int) -> KeepingModel:
-    """Fit log sigma = kind + sort + residual to evidence rows, one a (kind, sort).
+@dataclass(frozen=True, slots=True)
+class KeepingRows:
+    """Evidence rows: kind and sort by number, log sigma, and the sd a weak row's residual gains.
 
-    Only kinds seen by two or more sorts bear on the offsets. Raises ValueError when none is.
+    All arrays (E,). ``least_residual`` (S,) holds a sort's residual from below.
     """
-    kinds = int(kind.max(initial=-1)) + 1
-    seen = np.bincount(kind, minlength=kinds)
-    shared = seen[kind] >= 2
-    if not np.any(shared):
+
+    kind: IntArray
+    sort: IntArray
+    log_sigma: FloatArray
+    extra_sd: FloatArray
+    least_residual: FloatArray
+
+
+def fit_keeping(rows: KeepingRows) -> KeepingModel:
+    """Fit log sigma = kind + sort + residual by restricted maximum likelihood, a residual a sort.
+
+    Kinds are normal about their mean. Few kinds are seen by each sort, so the log of a residual
+    has a normal penalty (centre log .41, sd .5; our choice). Raises ValueError when no kind has
+    evidence of two sorts: offsets can't be told then.
+    """
+    sorts = rows.least_residual.size
+    seen = np.bincount(rows.kind)
+    if not np.any(seen >= 2):
         raise ValueError("no kind has evidence of two sorts: offsets can't be told")
-    columns = kinds + sorts - 1
-    design = np.zeros((kind.size, columns))
-    design[np.arange(kind.size), kind] = 1.0
-    last = sort == sorts - 1
-    design[~last, kinds + sort[~last]] = 1.0
-    design[last, kinds:] = -1.0
-    effect, *_ = np.linalg.lstsq(design, log_sigma, rcond=None)
-    residual = log_sigma - design @ effect
-    free = int(np.count_nonzero(shared)) - int(np.count_nonzero(seen >= 2)) - (sorts - 1)
-    residual_sd = float(np.sqrt(np.sum(residual[shared] ** 2) / max(free, 1)))
-    offset = np.append(effect[kinds:], -np.sum(effect[kinds:]))
-    level = effect[:kinds][seen > 0]
-    noise = residual_sd**2 / seen[seen > 0]
+    offsets = np.vstack([np.eye(sorts - 1), -np.ones(sorts - 1)])[rows.sort]
+    design = np.column_stack([np.ones(rows.kind.size), offsets])
+    table = np.column_stack([design, rows.log_sigma])
+    of_kind = (np.arange(seen.size)[:, None] == rows.kind).astype(np.float64)
+
+    def spreads(logs: FloatArray) -> tuple[float, FloatArray]:
+        return float(np.exp(logs[0])), np.maximum(np.exp(logs[1:]), rows.least_residual)
+
+    def solved(logs: FloatArray) -> tuple[float, FloatArray]:
+        between, residual = spreads(logs)
+        noise = residual[rows.sort] ** 2 + rows.extra_sd**2
+        weighed = table / noise[:, None]
+        shared = 1.0 + between**2 * (of_kind @ (1.0 / noise))
+        sums = of_kind @ weighed
+        cross = table.T @ weighed - between**2 * sums.T @ (sums / shared[:, None])
+        effect = np.linalg.solve(cross[:-1, :-1], cross[:-1, -1])
+        log_det = np.log(noise).sum() + np.log(shared).sum() + np.linalg.slogdet(cross[:-1, :-1])[1]
+        penalty = np.sum((np.log(residual / _RESIDUAL_CENTRE) / _RESIDUAL_LOG_SD) ** 2)
+        return float(log_det + cross[-1, -1] - cross[:-1, -1] @ effect + penalty), effect
+
+    def loss(logs: FloatArray) -> float:
+        return solved(logs)[0]
+
+    start = np.full(sorts + 1, np.log(_RESIDUAL_CENTRE))
+    best: FloatArray = minimize(
+        loss, start, method="Powell", options={"xtol": 1e-9, "ftol": 1e-12}
+    ).x
+    between, residual = spreads(best)
+    effect = solved(best)[1]
+    offset = np.append(effect[1:], -np.sum(effect[1:]))
     return KeepingModel(
         sort_offset=offset,
-        residual_sd=residual_sd,
-        kinds_mean=float(level.mean()),
-        kinds_sd=float(np.sqrt(max(level.var(ddof=1) - noise.mean(), 0.05**2))),
+        residual_sd=residual,
+        kinds_mean=float(effect[0]),
+        kinds_sd=between,
         common_sd=float(np.sqrt(np.mean(offset**2) / sorts)),
         kinds_compared=int(np.count_nonzero(seen >= 2)),
     )
@@ -123,12 +160,12 @@ def estimate_keeping(
 
     ``extra_sd`` (E,) is added to the residual spread of borrowed or doubtful rows; ``sort`` may be
     ``OWN_WORD``, the gardener's own, which is taken as said and weighed with ``OWN_WORD_SD``. With
-    no rows the answer is that for kinds at large.
+    no rows the answer is that for kinds at large, and wide (``NO_EVIDENCE_SD``).
     """
     own = sort == OWN_WORD
-    spread = np.where(own, OWN_WORD_SD, model.residual_sd)
+    spread = np.where(own, OWN_WORD_SD, model.residual_sd[np.where(own, 0, sort)])
     precision = 1.0 / (spread**2 + extra_sd**2)
-    at_large = 1.0 / model.kinds_sd**2
+    at_large = 1.0 / (model.kinds_sd if sort.size else NO_EVIDENCE_SD) ** 2
     total = float(precision.sum() + at_large)
     debiased = log_sigma - np.where(own, 0.0, model.sort_offset[np.where(own, 0, sort)])
     mean = float((precision @ debiased + at_large * model.kinds_mean) / total)

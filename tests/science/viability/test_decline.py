@@ -3,7 +3,6 @@ import pytest
 from scipy.integrate import quad
 from scipy.special import ndtr, ndtri
 
-from seedbank.facts import loaders
 from seedbank.science.viability.decline import (
     DAYS_PER_YEAR,
     Isotherm,
@@ -13,8 +12,10 @@ from seedbank.science.viability.decline import (
     days_until_dose,
     dose_since_new_year,
     sigma_days,
+    warm_damp_factor,
     yearly_dose,
 )
+from tests.published_rows import published
 
 CHICKPEA = ViabilityConstants(9.070, 4.820, 0.045, 0.000324)
 ONION = ViabilityConstants(6.975, 3.470, 0.040, 0.000428)
@@ -24,11 +25,11 @@ SHED = YearlyConditions(2.0, 26.0, 80.0, 55.0)
 def _worked_lines() -> list[tuple[str, dict[str, float], dict[str, float]]]:
     """``arith-*`` of published_checks: constants and conditions in, sigma and viability out."""
     lines = []
-    for row in loaders.published_checks():
-        if not row.id.startswith("arith-"):
+    for row in published("published_checks"):
+        if not row["id"].startswith("arith-"):
             continue
         given: dict[str, float] = {}
-        for part in row.inputs.replace(";", ",").split(","):
+        for part in row["inputs"].replace(";", ",").split(","):
             name, _, value = part.strip().partition("=")
             if value:
                 given[name] = float(value.split()[0])
@@ -36,8 +37,8 @@ def _worked_lines() -> list[tuple[str, dict[str, float], dict[str, float]]]:
                 given["initial"] = float(part.split()[1])
             elif part.strip().endswith(" d"):
                 given["days"] = float(part.split()[0])
-        expected = {word.split()[0]: float(word.split()[1]) for word in row.expected.split("; ")}
-        lines.append((row.id, given, expected))
+        expected = {word.split()[0]: float(word.split()[1]) for word in row["expected"].split("; ")}
+        lines.append((row["id"], given, expected))
     return lines
 
 
@@ -85,7 +86,10 @@ def test_a_year_of_swinging_storage_is_the_integral_of_its_days() -> None:
         swing = np.cos(2 * np.pi * (day - 20) / DAYS_PER_YEAR)
         temp = np.array([14.0 - 12.0 * swing])
         moisture = isotherm.moisture_pct(np.array([67.5 + 12.5 * swing]), temp)
-        return float(1.0 / sigma_days(ONION, moisture, temp)[0])
+        damp_and_warm = min(max(1.5 + 12.5 * swing, 0) / 12, 1) * min(
+            max(temp[0] - 10, 0) / 16.7, 1
+        )
+        return float(np.exp(0.8 * damp_and_warm) / sigma_days(ONION, moisture, temp)[0])
 
     exact, _ = quad(rate, 0.0, DAYS_PER_YEAR, epsabs=1e-12, limit=200)
     dose = yearly_dose(ONION, isotherm, SHED)
@@ -98,9 +102,17 @@ def test_a_year_of_swinging_storage_is_the_integral_of_its_days() -> None:
 
 
 def test_a_swing_ages_seed_faster_than_its_mean() -> None:
-    mean = YearlyConditions(14.0, 14.0, 67.5, 67.5)
-    swinging = yearly_dose(ONION, Isotherm(0.22), SHED).per_year
+    mean = YearlyConditions(14.0, 14.0, 55.5, 55.5)
+    shed = YearlyConditions(2.0, 26.0, 62.0, 49.0)
+    swinging = yearly_dose(ONION, Isotherm(0.22), shed).per_year
     assert swinging > 1.15 * yearly_dose(ONION, Isotherm(0.22), mean).per_year
+
+
+def test_only_air_both_damp_and_warm_ages_seed_faster_than_the_equation() -> None:
+    rh = np.array([78.0, 66.0, 81.0, 44.0, 72.0, 95.0])
+    temp = np.array([26.7, 26.7, 10.0, 26.7, 18.35, 35.0])
+    expected = np.exp([0.8, 0.0, 0.0, 0.0, 0.2, 0.8])
+    assert warm_damp_factor(rh, temp) == pytest.approx(expected)
 
 
 def test_sealed_seed_keeps_its_measured_moisture() -> None:

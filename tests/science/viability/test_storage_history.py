@@ -33,13 +33,17 @@ def _rate(place: YearlyConditions, day: float) -> float:
     swing = np.cos(2 * np.pi * (day - 20) / DAYS_PER_YEAR)
     half = 0.5 * (place.temp_winter_c - place.temp_summer_c)
     temp = np.array([0.5 * (place.temp_winter_c + place.temp_summer_c) + half * swing])
+    faster = 1.0
     if place.seed_moisture_pct is not None:
         moisture = np.array([place.seed_moisture_pct])
     else:
         half = 0.5 * (place.rh_winter_pct - place.rh_summer_pct)
         rh = 0.5 * (place.rh_winter_pct + place.rh_summer_pct) + half * swing
         moisture = Isotherm(0.22).moisture_pct(np.array([rh]), temp)
-    return float(1.0 / sigma_days(ONION, moisture, temp)[0])
+        # Faster where damp (66 to 78 %) and warm (10 to 26.7 C): e^0.8 at most.
+        damp, warm = min(max(rh - 66, 0) / 12, 1), min(max(temp[0] - 10, 0) / 16.7, 1)
+        faster = float(np.exp(0.8 * damp * warm))
+    return float(faster / sigma_days(ONION, moisture, temp)[0])
 
 
 def _integral(place: YearlyConditions, start: float, end: float) -> float:

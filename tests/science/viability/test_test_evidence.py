@@ -2,21 +2,24 @@ import numpy as np
 import pytest
 from scipy.stats import beta, norm
 
-from seedbank.facts import loaders
 from seedbank.science.germination.overdispersion import posterior_of_uneven_replicates
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO, discount_counts, weigh_test
+from tests.published_rows import published
 
 
 def test_the_home_allowance_is_two_to_six_times_what_official_retest_tolerances_imply() -> None:
     # 7 CFR 201.63 (read): the most two tests of 400 may differ, by the mean of the two. At 5 %,
     # tolerance = 1.96 sqrt(2 p q (1/400 + rho)); brackets below 96 % (above, whole per cents bite).
     implied = []
-    for row in loaders.test_tolerances():
-        if not row.table.startswith("us_201.63 germination (mean") or row.mean_pct_from == "96":
+    for row in published("test_tolerances"):
+        if (
+            not row["table"].startswith("us_201.63 germination (mean")
+            or row["mean_pct_from"] == "96"
+        ):
             continue
-        mean = 0.5 * (float(row.mean_pct_from) + float(row.mean_pct_to.strip("<"))) / 100.0
+        mean = 0.5 * (float(row["mean_pct_from"]) + float(row["mean_pct_to"].strip("<"))) / 100.0
         mean = max(mean, 0.5)
-        spread = (row.max_difference / 100.0 / norm.ppf(0.975)) ** 2
+        spread = (float(row["max_difference"]) / 100.0 / norm.ppf(0.975)) ** 2
         implied.append(spread / (2 * mean * (1 - mean)) - 1 / 400)
     assert len(implied) == 5
     assert min(implied) > 0

@@ -96,8 +96,10 @@ def dose_by_hand(kind: str, conditions: dict[str, float], start: date, end: date
             return float((winter + summer + (winter - summer) * np.cos(phase)) / 2)
 
         temp = np.array([swung("temp_{}_c")])
-        moisture = keeping.isotherm.moisture_pct(np.array([swung("rh_{}_pct")]), temp)
-        return float(1.0 / sigma_days(keeping.constants, moisture, temp)[0])
+        rh = swung("rh_{}_pct")
+        moisture = keeping.isotherm.moisture_pct(np.array([rh]), temp)
+        damp, warm = min(max(rh - 66, 0) / 12, 1), min(max(temp[0] - 10, 0) / 16.7, 1)
+        return float(np.exp(0.8 * damp * warm) / sigma_days(keeping.constants, moisture, temp)[0])
 
     days = np.arange(day_number(start), day_number(end), 90.0).tolist()
     edges = [*days, day_number(end)]
