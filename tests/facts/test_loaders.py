@@ -34,6 +34,7 @@ OUR_TABLES = {
     "passport_codes",
     "written_amounts",
     "heat_dormancy",
+    "planting_stock",
 }
 
 
