@@ -35,6 +35,7 @@ from sqlalchemy.orm import class_mapper
 from sqlalchemy.types import TypeEngine
 
 from seedbank.interchange.archive.whole_collection import collection_tables
+from seedbank.interchange.folder.rows import ROWS
 from seedbank.kinds.tables import Kind
 
 HEADING = (
@@ -191,12 +192,23 @@ def dictionary_page() -> str:
     return "\n\n".join(parts) + "\n"
 
 
+def by_hand_page() -> str:
+    """What a line written by hand may tell, a file a row, in Markdown."""
+    told = ["| file | columns | called before |\n| --- | --- | --- |"]
+    for row in ROWS:
+        fields = row.model_fields.items()
+        columns = (f"**{name}**" if field.is_required() else name for name, field in fields)
+        before = "; ".join((f"{row.was}.csv", *(f"{a}: {b}" for a, b in row.before.items())))
+        told.append(f"| {row.table}.csv | {', '.join(columns)} | {before} |")
+    return "\n".join(told)
+
+
 def renewed(page: str) -> str:
     """The page with its dictionary written anew. Raises ValueError: it has no mark."""
     above, mark, _ = page.partition(MARK)
     if not mark:
         raise ValueError("the page has no mark to write below")
-    return f"{above}{MARK}\n\n{dictionary_page()}"
+    return f"{above}{MARK}\n\n{by_hand_page()}\n\n{dictionary_page()}"
 
 
 if __name__ == "__main__":

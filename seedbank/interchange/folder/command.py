@@ -7,6 +7,7 @@ import typer
 from pydantic import TypeAdapter
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
+from seedbank.cli.form_options import fill_form
 from seedbank.cli.screen import bar, screen, table, words
 from seedbank.common.errors import Refused
 from seedbank.database.transaction import tried
@@ -15,22 +16,15 @@ from seedbank.interchange.archive.containers import folder_in, holds_export
 from seedbank.interchange.descriptors.command import take_in_file
 from seedbank.interchange.folder.import_collection import ImportReport, import_collection
 from seedbank.interchange.spreadsheet.command import (
-    DatesOption,
-    KindOption,
-    LeaveOutOption,
-    MapOption,
-    MeantOption,
-    OriginOption,
-    PacketOption,
-    YesOption,
+    SheetOptions,
     is_sheet,
     show_or_take_in,
     spreadsheet_of,
 )
-from seedbank.lots.tables.lots import Origin
 from seedbank.upkeep.command_session import Opened, opened
 
 
+@fill_form
 def run(
     folder: Annotated[
         Path,
@@ -39,16 +33,9 @@ def run(
             "zip of them, an archive from export, or a CSV file of passport descriptors."
         ),
     ],
+    sheet: SheetOptions,
     database: DatabaseOption = None,
     dry_run: DryRunOption = False,
-    yes: YesOption = False,
-    columns: MapOption = None,
-    kinds: KindOption = None,
-    dates: DatesOption = None,
-    meant: MeantOption = None,
-    packet: PacketOption = None,
-    origin: OriginOption = Origin.BOUGHT,
-    leave_out: LeaveOutOption = None,
     json: JsonOption = False,
 ) -> None:
     """Take in a collection written down in CSV files, all of it or nothing.
@@ -56,8 +43,9 @@ def run(
     Your own spreadsheet is only shown as it was read, unless you say --yes.
     """
     if is_sheet(folder):
-        form = spreadsheet_of(folder, columns, kinds, dates, meant, packet, origin, leave_out)
-        show_or_take_in(form, database=database, yes=yes and not dry_run, json=json)
+        yes = sheet.yes and not dry_run
+        form = spreadsheet_of(folder, sheet)
+        show_or_take_in(form, database=database, yes=yes, json=json)
         return
     if folder.is_file() and folder.suffix.lower() == ".csv":
         take_in_file(folder, database=database, dry_run=dry_run, json=json)

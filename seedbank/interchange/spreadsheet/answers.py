@@ -31,6 +31,7 @@ class Meaning(StrEnum):
     PACKET_SEEDS = "packet_seeds"
     HARVESTED = "harvested"
     ACQUIRED_ON = "acquired_on"
+    SOW_BY = "sow_by"
     ORIGIN = "origin"
     DONOR = "donor"
     PLACE = "place"
@@ -183,6 +184,7 @@ class SheetRowAnswer(AnswerModel):
     harvest_date: date | None = Field(examples=[None])
     harvest_estimated: bool = Field(examples=[True])
     acquired_on: date | None = Field(description="null: not known", examples=[None])
+    sow_by: date | None = Field(description="null: not known", examples=[None])
     origin: Origin = Field(examples=["bought"])
     donor: str = Field(examples=[""])
     place: str = Field(examples=[""])

@@ -20,6 +20,8 @@ _HEADINGS: Mapping[Meaning, str] = {
     r"|(year|date) (of )?harvest\w*|date saved|year grown|grown( in)?",
     Meaning.ACQUIRED_ON: r"bought( on| in)?|acquired( on)?|acquired_on|purchased?( on| date)?"
     r"|date|(date|year) (bought|acquired|received|purchased|got)|received( on)?|got( in| on)?",
+    Meaning.SOW_BY: r"(to be )?(sown?|used?|best)( it)? (by|before)( date)?|expir(y|es)( date)?"
+    r"|sow_by",
     Meaning.AMOUNT: r"amounts?|quantity|qty|how (many|much)( left| seeds)?|seeds|count|number"
     r"|no\.?( of seeds)?|number of seeds|left|remaining|stock|in stock|weight|grams?|g|oz|ounces"
     r"|packets?|packs?|pkts?|seeds left|amount left",

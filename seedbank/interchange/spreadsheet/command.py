@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
+from pydantic import BaseModel
 
 from seedbank.cli.command_context import settings_for
 from seedbank.cli.screen import bullets, heading, screen, words
@@ -31,32 +32,37 @@ from seedbank.upkeep.command_session import opened
 
 _SHEETS = frozenset({".csv", ".txt", ".tsv", ".xlsx", ".xls", ".ods"})
 _MEANINGS = ", ".join(Meaning)
-YesOption = Annotated[bool, typer.Option("--yes", help="Of a sheet: take in what is shown.")]
-MapOption = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--map", help=f"Of a sheet: what a column is, as Bought=acquired_on ({_MEANINGS})."
-    ),
-]
-KindOption = Annotated[
-    list[str] | None, typer.Option("--kind", help="Of a sheet: the kind meant, as neep=turnip.")
-]
-DatesOption = Annotated[
-    DayOrder | None, typer.Option(help="Of a sheet: what comes first in dates like 12/3/2019.")
-]
-MeantOption = Annotated[
-    list[str] | None,
-    typer.Option("--meant", help="Of a sheet: what a date means, as '2009-10=October 2009'."),
-]
-PacketOption = Annotated[
-    int | None, typer.Option(help="Of a sheet: seeds in a packet, where it doesn't say.")
-]
-OriginOption = Annotated[
-    Origin, typer.Option(help="Of a sheet: how the seed came, where it doesn't say.")
-]
-LeaveOutOption = Annotated[
-    list[int] | None, typer.Option("--leave-out", help="Of a sheet: a line not to take in.")
-]
+
+
+class SheetOptions(BaseModel):
+    """What is said of somebody's own sheet."""
+
+    yes: Annotated[bool, typer.Option("--yes", help="Of a sheet: take in what is shown.")] = False
+    columns: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--map", help=f"Of a sheet: what a column is, as Bought=acquired_on ({_MEANINGS})."
+        ),
+    ] = None
+    kinds: Annotated[
+        list[str] | None, typer.Option("--kind", help="Of a sheet: the kind meant, as neep=turnip.")
+    ] = None
+    dates: Annotated[
+        DayOrder | None, typer.Option(help="Of a sheet: what comes first in dates like 12/3/2019.")
+    ] = None
+    meant: Annotated[
+        list[str] | None,
+        typer.Option(help="Of a sheet: what a date means, as '2009-10=October 2009'."),
+    ] = None
+    packet: Annotated[
+        int | None, typer.Option(help="Of a sheet: seeds in a packet, where it doesn't say.")
+    ] = None
+    origin: Annotated[
+        Origin, typer.Option(help="Of a sheet: how the seed came, where it doesn't say.")
+    ] = Origin.BOUGHT
+    leave_out: Annotated[
+        list[int] | None, typer.Option("--leave-out", help="Of a sheet: a line not to take in.")
+    ] = None
 
 
 def is_sheet(file: Path) -> bool:
@@ -69,16 +75,7 @@ def is_sheet(file: Path) -> bool:
     return not any(name.decode("ascii", "replace") in descriptors() for name in names)
 
 
-def spreadsheet_of(
-    file: Path,
-    columns: Iterable[str] | None,
-    kinds: Iterable[str] | None,
-    dates: DayOrder | None,
-    meant: Iterable[str] | None,
-    packet: int | None,
-    origin: Origin,
-    leave_out: list[int] | None,
-) -> Spreadsheet:
+def spreadsheet_of(file: Path, said: SheetOptions) -> Spreadsheet:
     """The sheet and what was typed of it. Raises SheetRefused: it can't be read, by line."""
     with file.open("rb") as brought:
         content = bytes_of(brought)
@@ -86,13 +83,13 @@ def spreadsheet_of(
     form: dict[str, Any] = {
         "name": file.name,
         "base64": b64encode(content).decode(),
-        "columns": _pairs("map", columns),
-        "kinds": _pairs("kind", kinds),
-        "day_order": dates,
-        "dates": _pairs("meant", meant),
-        "packet_seeds": packet,
-        "origin": origin,
-        "leave_out": leave_out or [],
+        "columns": _pairs("map", said.columns),
+        "kinds": _pairs("kind", said.kinds),
+        "day_order": said.dates,
+        "dates": _pairs("meant", said.meant),
+        "packet_seeds": said.packet,
+        "origin": said.origin,
+        "leave_out": said.leave_out or [],
     }
     return Spreadsheet.model_validate(form)
 

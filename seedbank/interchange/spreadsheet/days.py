@@ -5,8 +5,9 @@ settles it for all. Where none does, the writer is asked.
 """
 
 import re
+from calendar import monthrange
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final
 
@@ -43,6 +44,7 @@ _BEFORE = re.compile(
 )
 _DASHES = re.compile("[\u2010\u2011\u2012\u2212]")  # those that look like a hyphen
 _BETWEEN = re.compile(rf"(?<=\d)\s*([-/.]|{_DASHES.pattern})\s*(?=['\d])")
+_YEARS_AHEAD: Final = 20  # that a packet may say to sow by
 _UNKNOWN: Final = ("unknown", "n/k", "nk", "n/a", "old", "very old")
 _DOUBT = re.compile(r"\s*(?:\(\?+\)|\?+)$")
 _ABOUT = re.compile(r"^(?:(?:approx(?:imately|\.)?|about|around|roughly|circa|ca\.?|c\.|maybe"
@@ -226,6 +228,16 @@ def _which_comes_first(found: re.Match[str], today: date) -> DayRead:
 def _ask(readings: tuple[str, ...], *besides: Finding) -> DayRead:
     said = Finding("sheet-may-be", {"readings": (*readings, *besides)})
     return DayRead(said, Sure.ASKED, choices=(*readings, "unknown"))
+
+
+def read_last_day(text: str, order: DayOrder | None, today: date) -> DayRead:
+    """A day that may be years ahead. Where only a month or year is written its last is taken."""
+    latest = date(today.year + _YEARS_AHEAD, 12, 31)
+    read = read_day(text, order, latest)
+    if read.day is None or read.said.code not in ("sheet-day-taken", "sheet-month-day-taken"):
+        return read
+    month = 12 if read.said.code == "sheet-day-taken" else read.day.month
+    return replace(read, day=date(read.day.year, month, monthrange(read.day.year, month)[1]))
 
 
 def _rough(bare: str, today: date) -> DayRead | None:

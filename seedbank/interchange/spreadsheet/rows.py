@@ -21,7 +21,7 @@ from seedbank.interchange.spreadsheet.cells import (
     quoted,
 )
 from seedbank.interchange.spreadsheet.columns import Column
-from seedbank.interchange.spreadsheet.days import DayRead, read_day, read_harvest
+from seedbank.interchange.spreadsheet.days import DayRead, read_day, read_harvest, read_last_day
 from seedbank.interchange.spreadsheet.text import SheetRow
 from seedbank.lots.tables.lots import Origin
 from seedbank.science.quantities import Finding, Value
@@ -53,6 +53,7 @@ class RowRead:
     amount: Settled
     harvest: DayRead
     acquired_on: date | None
+    sow_by: date | None
     origin: Origin
     donor: str
     place: str
@@ -118,14 +119,15 @@ class _RowReader:
         amount = self._amount(kind)
         harvest = self._harvest()
         acquired = self._acquired(harvest)
+        sow_by = self._sow_by()
         origin, donor = self._origin()
         place = self._place()
         notes = self._notes()
         order = {heading: place for place, (heading, _) in enumerate(self.written)}
         readings = sorted(self.told.values(), key=lambda one: order.get(one.heading, len(order)))
         return RowRead(
-            self.line, tuple(readings), kind, variety, amount, harvest, acquired, origin, donor,
-            place, notes, mark,
+            self.line, tuple(readings), kind, variety, amount, harvest, acquired, sow_by,
+            origin, donor, place, notes, mark,
         )  # fmt: skip
 
     def _tell(
@@ -236,6 +238,18 @@ class _RowReader:
         first = harvest.day or (harvest.year and date(harvest.year, 1, 1)) or None
         if first is not None and read.day < first and harvest.sure is not Sure.ESTIMATED:
             self._tell_of(Meaning.ACQUIRED_ON, "sheet-came-before-harvest", Sure.WRONG)
+        return read.day
+
+    def _sow_by(self) -> date | None:
+        """The day the packet says to sow it by; of a month or a year alone its last."""
+        text = self.cells.get(Meaning.SOW_BY, "")
+        if not text:
+            return None
+        heading = self.columns[Meaning.SOW_BY].heading
+        text = self.setting.dates.get(text, text)
+        read = read_last_day(text, self.setting.orders.get(heading), self.setting.today)
+        told = Finding("sheet-to-sow-by", {"day": read.day}) if read.day else read.said
+        self._tell(heading, told, read.sure, read.choices)
         return read.day
 
     def _origin(self) -> tuple[Origin, str]:

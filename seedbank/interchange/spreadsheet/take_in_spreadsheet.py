@@ -157,6 +157,7 @@ class _Forms:
             "harvest_date": row.harvest.day,
             "harvest_estimated": row.harvest.sure is Sure.ESTIMATED,
             "acquired_on": row.acquired_on,
+            "sow_by": row.sow_by,
             "notes": row.notes,
         }
         if amount.seeds is not None:
@@ -196,6 +197,7 @@ def _shown(row: RowRead, looked: LookedOver, left_out: set[int]) -> SheetRowAnsw
         harvest_date=row.harvest.day,
         harvest_estimated=row.harvest.sure is Sure.ESTIMATED,
         acquired_on=row.acquired_on,
+        sow_by=row.sow_by,
         origin=row.origin,
         donor=row.donor,
         place=row.place,

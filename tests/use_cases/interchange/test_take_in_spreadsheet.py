@@ -328,3 +328,29 @@ def test_whatever_is_written_is_shown_whole_or_refused_by_line(
         assert row.seeds is None or row.seeds > 0
         assert row.in_the_way == any(c.sure in (Sure.ASKED, Sure.WRONG) for c in row.cells)
         assert row.in_the_way or row.kind is not None
+
+
+@pytest.mark.parametrize(
+    ("cell", "day"),
+    [
+        ("31/10/2029", date(2029, 10, 31)),
+        ("2028-02", date(2028, 2, 29)),
+        ("Mar 2028", date(2028, 3, 31)),
+        ("2030", date(2030, 12, 31)),
+        ("2019?", date(2019, 12, 31)),
+        ("no idea", None),
+        ("2099", None),
+        ("", None),
+    ],
+)
+def test_the_day_to_sow_it_by_is_read_and_kept(garden: Garden, cell: str, day: date | None) -> None:
+    text = f"Crop,Variety,Harvested,Sow by\ncarrot,Dusk,2018,{cell}\n"
+    shown = preview(garden, text)
+    assert [one.meaning for one in shown.columns][3] is Meaning.SOW_BY
+    row = shown.rows[0]
+    assert row.sow_by == day
+    if cell == "2099":
+        assert row.in_the_way
+        return
+    lot = show_lot(garden.session, take(garden, text).lots[0].code, today=garden.today)
+    assert (lot.sow_by, lot.harvest_year) == (day, 2018)

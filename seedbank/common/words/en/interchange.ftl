@@ -157,6 +157,7 @@ sheet-meaning = { $choice ->
         [packet_seeds] seeds in a packet
         [harvested] when it was harvested
         [acquired_on] when it came here
+        [sow_by] the day to sow it by
         [origin] how it came here
         [donor] from whom
         [place] where it is kept
@@ -252,6 +253,7 @@ sheet-or-earlier = { YEAR($year) } or earlier: { YEAR($year) } is taken
 sheet-harvest-span = { YEAR($year) }, { $span }
 sheet-harvested = harvested { $when }
 sheet-came = came here { $when }
+sheet-to-sow-by = to be sown by { DAY($day) }
 sheet-came-before-harvest = it came here before it was harvested
 
 sheet-formula = this is a formula; write what it gives
