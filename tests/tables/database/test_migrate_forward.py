@@ -1,6 +1,7 @@
 """Every released schema brought forward with a whole garden in it, row for row."""
 
-from collections.abc import Iterator
+import shutil
+from collections.abc import Callable, Iterator
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
@@ -36,16 +37,52 @@ def empty(database_url: str) -> Iterator[Engine]:
     engine.dispose()
 
 
+Make = Callable[[str, Engine, Callable[[Engine], object]], None]
+
+
+@pytest.fixture(scope="module")
+def make_once(tmp_path_factory: pytest.TempPathFactory) -> Make:
+    """Make a database what its name says; a file is copied where one of that name was made."""
+    folder = tmp_path_factory.mktemp("made")
+
+    def make(name: str, engine: Engine, work: Callable[[Engine], object]) -> None:
+        kept = folder / name
+        if engine.dialect.name != "sqlite":
+            work(engine)
+            return
+        engine.dispose()  # the last to leave puts everything into the one file
+        if kept.exists():
+            shutil.copy(kept, str(engine.url.database))
+            return
+        work(engine)
+        engine.dispose()
+        shutil.copy(str(engine.url.database), kept)
+
+    return make
+
+
 @pytest.fixture(params=revisions())
-def older(request: pytest.FixtureRequest, garden_file: Path, empty: Engine) -> Engine:
+def older(
+    request: pytest.FixtureRequest, garden_file: Path, empty: Engine, make_once: Make
+) -> Engine:
     """A database as a released schema left it, holding of the garden what that schema can."""
-    upgrade(empty, to=request.param)
-    garden = open_engine(f"sqlite:///{garden_file}")
-    with one_moment(garden) as source, empty.begin() as target:
-        _fill(source, target)
-    garden.dispose()
+
+    def fill(engine: Engine) -> None:
+        upgrade(engine, to=request.param)
+        garden = open_engine(f"sqlite:///{garden_file}")
+        with one_moment(garden) as source, engine.begin() as target:
+            _fill(source, target)
+        garden.dispose()
+
+    make_once(request.param, empty, fill)
     assert schema_revision(empty) == request.param
     return empty
+
+
+@pytest.fixture
+def bring_forward(make_once: Make) -> Callable[[Engine], None]:
+    """Upgrade one of ``older`` as it is."""
+    return lambda older: make_once(f"{schema_revision(older)}-forward", older, upgrade)
 
 
 def _fill(source: Connection, target: Connection) -> None:
@@ -80,13 +117,15 @@ def _columns(engine: Engine) -> dict[str, list[str]]:
         return {table.name: table.columns.keys() for table in tables_in(connection)}
 
 
-def test_a_garden_of_every_released_schema_comes_forward_row_for_row(older: Engine) -> None:
+def test_a_garden_of_every_released_schema_comes_forward_row_for_row(
+    older: Engine, bring_forward: Callable[[Engine], None]
+) -> None:
     columns, before = _columns(older), _rows(older)
     assert len(before["lot"]) > 100
     assert len(before["germination_count"]) > 100
     assert len(before["sowing"]) > 100
     assert len(before["movement"]) > 400
-    upgrade(older)
+    bring_forward(older)
     assert schema_revision(older) == revisions()[-1]
     assert _rows(older, columns) == before
     report = check_collection(older)
@@ -195,8 +234,10 @@ def test_marks_in_texts_come_into_their_own_table_and_out_of_the_notes(older: En
     assert report.faults == []
 
 
-def test_seed_that_nobody_counted_can_be_booked_after_migrating(older: Engine) -> None:
-    upgrade(older)
+def test_seed_that_nobody_counted_can_be_booked_after_migrating(
+    older: Engine, bring_forward: Callable[[Engine], None]
+) -> None:
+    bring_forward(older)
     with session_factory(older)() as session:
         continue_numbering(session)  # the rows were filled in with their ids
         lot_id = session.execute(select(col(Lot.id)).order_by(col(Lot.id)).limit(1)).scalar_one()
@@ -217,8 +258,10 @@ def test_seed_that_nobody_counted_can_be_booked_after_migrating(older: Engine) -
         connection.execute(text("UPDATE movement SET seeds = NULL WHERE reason = 'sown'"))
 
 
-def test_words_of_lots_brought_forward_are_found_by_the_indexes(older: Engine) -> None:
-    upgrade(older)
+def test_words_of_lots_brought_forward_are_found_by_the_indexes(
+    older: Engine, bring_forward: Callable[[Engine], None]
+) -> None:
+    bring_forward(older)
     with session_factory(older, writes=False)() as session:
         assert word_index.is_there(session.connection())
         for words, held in (("orla", Lot.donor), ("seed", Lot.notes)):
@@ -230,10 +273,10 @@ def test_words_of_lots_brought_forward_are_found_by_the_indexes(older: Engine) -
 
 
 def test_what_a_schema_brings_anew_is_filled_with_its_defaults_not_with_nothing(
-    older: Engine,
+    older: Engine, bring_forward: Callable[[Engine], None]
 ) -> None:
     before = _columns(older)
-    upgrade(older)
+    bring_forward(older)
     with one_moment(older) as connection:
         for table in tables_in(connection):
             for column in table.columns:
