@@ -45,31 +45,30 @@ def record_movement(
     """Book seed coming in or going out.
 
     Raises MisreadCode, NotThere, NotEnoughSeed, Refused: a day still to come or before the
-    harvest, or grams of seed whose weight nobody knows.
+    harvest, or grams taken of seed whose weight nobody knows.
     """
     with transaction(session):
         lot = find_lot(session, code)
-        amount = form.amount
-        weighed = weigh(
-            seeds=amount.seeds,
+        amount, weight, sources = form.amount, _weight(session, lot), list[Source]()
+        movement = Movement(
+            lot_id=row_id(lot.id),
+            on_date=since_harvest(lot, form.on_date, field="on_date", today=today),
+            reason=MovementReason(form.reason.value),
             grams=amount.grams,
-            seeds_se=amount.seeds_se,
-            weight=_weight(session, lot),
+            note=form.note,
+            recorded_at=now,
         )
-        with taking(lot, field="amount.seeds" if amount.seeds else "amount.grams"):
-            movement = Movement(
-                lot_id=row_id(lot.id),
-                on_date=since_harvest(lot, form.on_date, field="on_date", today=today),
-                reason=MovementReason(form.reason.value),
-                seeds=weighed.seeds if form.reason in _IN else -weighed.seeds,
-                seeds_se=weighed.seeds_se,
-                grams=weighed.grams,
-                thousand_seed_weight_g=weighed.tsw_g,
-                note=form.note,
-                recorded_at=now,
+        # Grams that come in of seed whose weight nobody knows stay grams.
+        if weight is not None or amount.grams is None or form.reason not in _IN:
+            weighed = weigh(
+                seeds=amount.seeds, grams=amount.grams, seeds_se=amount.seeds_se, weight=weight
             )
+            movement.seeds = weighed.seeds if form.reason in _IN else -weighed.seeds
+            movement.seeds_se = weighed.seeds_se
+            movement.thousand_seed_weight_g = weighed.tsw_g
+            sources = [weighed.source] if weighed.source else []
+        with taking(lot, field="amount.seeds" if amount.seeds else "amount.grams"):
             book(session, movement)
-        sources = [weighed.source] if weighed.source else []
         return _answer(session, lot, movement, sources=sources)
 
 

@@ -42,11 +42,12 @@ _NOT_COLUMNS = {"amount", "parents", "place_id"}
 def take_in_lot(session: Session, form: LotCreate, *, today: date, now: datetime) -> LotAnswer:
     """Take a lot in: its code is given out, its first seed booked, its first place noted.
 
-    Seed whose amount isn't told is booked as some, not counted; none is booked where none is left.
+    Seed whose amount isn't told is booked as some, not counted, and so are grams of seed whose
+    weight nobody knows; none is booked where none is left.
     A day it came that isn't known stays so; it is in its place from today then.
 
     Raises Refused: no such variety, place or parent, a parent of an unrelated kind, a day still to
-    come or out of order, or grams of seed whose weight nobody knows. MisreadCode: of a parent.
+    come or out of order. MisreadCode: of a parent.
     """
     with transaction(session):
         return answer_lot(session, add_lot(session, form, today=today, now=now), today=today)
@@ -331,14 +332,15 @@ def _book_first(
     if amount is not None:
         if amount.seeds == 0:
             return
-        weighed = weigh(
-            seeds=amount.seeds,
-            grams=amount.grams,
-            seeds_se=amount.seeds_se,
-            weight=seed_weight(lot, facts),
-        )
-        first.seeds, first.seeds_se = weighed.seeds, weighed.seeds_se
-        first.grams, first.thousand_seed_weight_g = weighed.grams, weighed.tsw_g
+        weight = seed_weight(lot, facts)
+        if weight is None and amount.grams is not None:
+            first.grams = amount.grams  # how many seeds that is nobody knows
+        else:
+            weighed = weigh(
+                seeds=amount.seeds, grams=amount.grams, seeds_se=amount.seeds_se, weight=weight
+            )
+            first.seeds, first.seeds_se = weighed.seeds, weighed.seeds_se
+            first.grams, first.thousand_seed_weight_g = weighed.grams, weighed.tsw_g
     ledgers.book(first)
 
 

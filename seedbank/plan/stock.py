@@ -19,7 +19,12 @@ from seedbank.science.verdicts.verdict import LIKELY
 from seedbank.science.viability.decline import DAYS_PER_YEAR
 from seedbank.science.viability.posterior import Observations, Priors, fit_posterior
 from seedbank.science.viability.prior import initial_viability, lot_log_sd
-from seedbank.verdicts.judge_lots import PARENTS_CONFIDENCE, Judgement
+from seedbank.verdicts.judge_lots import (
+    PARENTS_CONFIDENCE,
+    Judgement,
+    over_amounts,
+    viability_for_parents,
+)
 
 # Our choices.
 SEEDS_KEPT_PER_PARENT = 20  # of a new harvest, when asking how long it will serve
@@ -143,27 +148,17 @@ def parents_hoped_for(judged: Judgement) -> FloatArray:
     return np.where(inputs.p_parents_now < LIKELY, fewer, advised)
 
 
-def _needed(judged: Judgement, parents: FloatArray) -> FloatArray:
-    """Viability (L,) that still raises ``parents`` from each lot."""
-    held = np.maximum(judged.forecast.collection.balance, 0.0)
-    return _in_field(viability_needed(held, parents, PARENTS_CONFIDENCE))
-
-
 def _in_field(needed: FloatArray) -> FloatArray:
     return viability_needed_in_field(needed, float(shift_of_factor(under_cover_factor().value)))
 
 
 def _chances(judged: Judgement, parents: FloatArray, seasons: int) -> FloatArray:
     """Chance (T + 1, L) that each lot can raise its ``parents``, season by season."""
-    seen, needed = judged.forecast, _needed(judged, parents)
-    chances = np.array(
-        [
-            seen.posterior.probability_at_least(
-                needed, seen.dose_on(seen.today + DAYS_PER_YEAR * season)
-            )
-            for season in range(seasons)
-        ]
-    ).reshape(seasons, seen.collection.size)
+    seen = judged.forecast
+    needed = viability_for_parents(seen.collection.balance, parents)
+    doses = [seen.dose_on(seen.today + DAYS_PER_YEAR * season) for season in range(seasons)]
+    counted = np.array([seen.posterior.probability_at_least(needed, dose) for dose in doses])
+    chances = over_amounts(seen, counted.reshape(seasons, seen.collection.size), parents, doses)
     chances[:, (seen.collection.balance <= 0) | seen.planting_stock] = 0.0
     chances[1:, judged.verdicts.inputs.does_not_store] = 0.0
     # Quadrature errs in the ninth digit; a lot regains nothing.

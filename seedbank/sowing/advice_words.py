@@ -106,9 +106,9 @@ def setting_warnings(setting: Setting) -> list[Finding]:
     return [*found, Finding("sowing-losses-left-out")]
 
 
-def stock_warnings(lot: SowableLot, kept_back: int) -> list[Finding]:
-    """What to beware of in how much there is."""
-    found, held = not_counted(lot), lot.held
+def stock_warnings(lot: SowableLot, kept_back: int, seeds: int) -> list[Finding]:
+    """What to beware of in how much there is, where ``seeds`` are advised."""
+    found, held = not_counted(lot, seeds), lot.held
     if held.seeds is not None and held.seeds_se > _UNSURE_STOCK * held.seeds:
         stock = {"seeds": held.seeds, "seeds_se": held.seeds_se}
         found.append(Finding("sowing-stock-unsure", stock))
@@ -121,9 +121,11 @@ def stock_warnings(lot: SowableLot, kept_back: int) -> list[Finding]:
     return found
 
 
-def not_counted(lot: SowableLot) -> list[Finding]:
-    """That nobody knows whether the lot holds what is advised, where that is so."""
-    return [] if lot.held.seeds is not None else [Finding("sowing-not-counted")]
+def not_counted(lot: SowableLot, seeds: int) -> list[Finding]:
+    """That nobody knows whether the lot holds the ``seeds`` advised, where that is so."""
+    if lot.held.seeds is not None:
+        return []
+    return [Finding("sowing-not-counted", {"p_held": lot.chance_it_holds(seeds), "seeds": seeds})]
 
 
 def alternatives(

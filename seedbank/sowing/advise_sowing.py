@@ -317,6 +317,7 @@ def advise_one(
         bed=bed_answer(need, setting),
         grams=grams_answer(need.seeds, weight),
         seeds_available=None if lot.held.seeds is None else lot.held.seeds - kept_back,
+        chance_it_is_there=round(lot.chance_it_holds(need.seeds), 4),
         kept_back=kept_back,
         viability=PercentAnswer.of(lot.median, lot.range),
         reckoned=not lot.fleeting,
@@ -336,7 +337,7 @@ def advise_one(
             [
                 *setting_warnings(setting),
                 *([] if setting.soil.verdict in UNFIT else density_warnings(need)),
-                *stock_warnings(lot, kept_back),
+                *stock_warnings(lot, kept_back, need.seeds),
                 *warnings(stock.seen, lot.position),
                 *to_narrow(stock.seen, lot.position),
             ]

@@ -176,8 +176,8 @@ def _mixed(
     sources = [source for lot in used for source in lot_sources(stock, lot, task.ground)]
     of_lots = [
         Finding("lot-said", {"lot": lot.lot.code, "said": one})
-        for lot in used
-        for one in (*not_counted(lot), *warnings(stock.seen, lot.position))
+        for lot, seeds in zip(used, amounts, strict=True)
+        for one in (*not_counted(lot, seeds), *warnings(stock.seen, lot.position))
     ]
     return VarietySowingAdviceAnswer(
         **plan_fields(stock, setting),

@@ -271,6 +271,11 @@ class SowingAdviceAnswer(SowingPlanAnswer):
     seeds_available: int | None = Field(
         description="what may be sown of the lot; null: some, not counted", examples=[250]
     )
+    chance_it_is_there: float = Field(
+        description="chance that the lot holds the seeds advised: under 1 where it is not counted, "
+        "and then not in ``chance_of_enough``",
+        examples=[1.0],
+    )
     kept_back: int = Field(description="reserve of a rare variety", examples=[0])
     viability: PercentAnswer = Field(description="alive on that day", examples=[_SHARE])
     reckoned: bool = Field(

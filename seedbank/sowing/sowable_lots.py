@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
+import numpy as np
 from scipy.special import betaincinv, ndtr
 from sqlmodel import Session, col, select
 
@@ -16,6 +17,7 @@ from seedbank.germination.tables import GerminationTest, Pretreatment
 from seedbank.kinds.tables import Kind, OtherKeepers, Variety
 from seedbank.lots.tables.ledger import Balance, balances
 from seedbank.lots.tables.lots import Lot
+from seedbank.science.amounts import AmountLaw
 from seedbank.science.quantities import INTERVAL_ENDS, INTERVAL_LEVEL, Interval
 from seedbank.science.sowing.emergence import BetaShare, WeightedNodes
 from seedbank.science.sowing.lot_choice import USABLE_VIABILITY
@@ -106,6 +108,7 @@ class SowableLot:
     held: Balance
     ready: ReadyShare
     fleeting: bool = False
+    amount: AmountLaw | None = None  # of one not counted
 
     @property
     def usable(self) -> bool:
@@ -117,6 +120,12 @@ class SowableLot:
     def most(self) -> int:
         """Seeds that advice may spend; of a lot not counted more than is ever likely to be."""
         return MOST_ADVISED if self.held.seeds is None else self.held.seeds
+
+    def chance_it_holds(self, seeds: int) -> float:
+        """Chance that it holds so many, 0..1."""
+        if self.amount is None:
+            return float(self.held.has(seeds))
+        return float(self.amount.chance_of(np.array([float(seeds)]))[0])
 
     def most_for(self, plants: int) -> int:
         """The same of advice on so many plants."""
@@ -206,6 +215,7 @@ def _sowable(
             held[ids[at]],
             ready.on(ids[at], day),
             seen.facts_of(at).cannot_be_stored,
+            seen.amounts_left(np.array([at])) if held[ids[at]].seeds is None else None,
         )
         for at, lot in enumerate(lots)
     )

@@ -6,7 +6,7 @@ Each part is fitted once, asked everything, and let go: however large the collec
 few numbers a lot remain.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, fields, replace
 from datetime import date
 
@@ -49,7 +49,7 @@ from seedbank.science.viability.planting_stock import chance_kept
 from seedbank.science.viability.posterior import Posterior
 from seedbank.science.viability.prior import nodes_from_quantiles
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
-from seedbank.viability.forecast_viability import Forecast, forecast
+from seedbank.viability.forecast_viability import Forecast, fitted_again, forecast
 from seedbank.viability.tables.change_topics import JUDGED
 from seedbank.viability.tables.stock_columns import Collection
 
@@ -205,17 +205,44 @@ def judge_forecast(seen: Forecast) -> Judgement:
     """Judge lots already forecast."""
     lots = seen.collection
     parents = _parents_needed(seen)
-    needed = viability_needed_in_field(
-        viability_needed(np.maximum(lots.balance, 0.0), parents, PARENTS_CONFIDENCE),
-        float(shift_of_factor(under_cover_factor().value)),
-    )
+    needed = viability_for_parents(lots.balance, parents)
     now, later, after = _season_doses(seen)
     asked = Asked(now, later, after, needed, lots.other_keepers)
-    chances = _of_planting_stock(seen, lot_chances(seen.posterior, asked))
+    chances = lot_chances(seen.posterior, asked)
+    parents_chance = over_amounts(seen, chances.parents, parents, [now, later, after])
+    chances = _of_planting_stock(seen, replace(chances, parents=parents_chance))
     likely = ndtr(chances.quantiles)
     band = Band(likely[:, 2], likely[:, 1], likely[:, 3], likely[:, 0], likely[:, 4])
     verdicts = judge(_inputs(seen, chances, parents, band.median))
     return Judgement(seen, verdicts, band, chances.initial, needed)
+
+
+def viability_for_parents(seeds: FloatArray, parents: FloatArray) -> FloatArray:
+    """Viability that raises so many parents from so many seeds, under cover, with confidence."""
+    return viability_needed_in_field(
+        viability_needed(np.maximum(seeds, 0.0), parents, PARENTS_CONFIDENCE),
+        float(shift_of_factor(under_cover_factor().value)),
+    )
+
+
+def over_amounts(
+    seen: Forecast, chances: FloatArray, parents: FloatArray, doses: Sequence[FloatArray]
+) -> FloatArray:
+    """Chances (S, L) of raising ``parents`` (L,) at each of ``doses``, the doubt about amounts in.
+
+    Of lots not counted they are the mean over the amounts they may hold; others stay as they are.
+    """
+    at = np.flatnonzero(~seen.collection.counted & ~seen.planting_stock)
+    if at.size == 0:
+        return chances
+    mixed = chances.copy()
+    needs = [viability_for_parents(seeds, parents[at]) for seeds in seen.amounts_left(at).nodes()]
+    for places, part in fitted_again(seen, at, doses[-1][at]):
+        for season, dose in enumerate(doses):
+            then = dose[at[places]]
+            told = [part.probability_at_least(needed[places], then) for needed in needs]
+            mixed[season, at[places]] = np.mean(told, axis=0)
+    return mixed
 
 
 def _of_planting_stock(seen: Forecast, chances: Chances) -> Chances:

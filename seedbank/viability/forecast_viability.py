@@ -2,14 +2,16 @@
 
 Seed that is there and that nobody has counted: how it is told, and what stands in for a number.
 
-It is never taken for none. Advice on what to sow isn't bounded by it; where a verdict needs a
-number it is reckoned as one packet of such seed (the table ``written_amounts``), and told so.
+It is never taken for none. Advice on what to sow isn't bounded by it; what a verdict or a plan
+asks of it is answered for three amounts it may be (a packet of such seed, the table
+``written_amounts``, less what was taken), and mixed. Where one number is told, it is the middle.
 """
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cache
 from typing import Final
 
 import numpy as np
@@ -24,6 +26,7 @@ from seedbank.kinds.edit_kinds import facts_for_kinds
 from seedbank.kinds.tables import Kind
 from seedbank.lots.tables.places import Place
 from seedbank.lots.weighing import kind_weight
+from seedbank.science.amounts import AmountLaw
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray, ProbitNodes
 from seedbank.science.viability.decline import (
     DAYS_PER_YEAR,
@@ -39,6 +42,8 @@ from seedbank.viability.tables.stock_columns import Collection, Tests, day_numbe
 
 MOST_ADVISED: Final = 20_000
 """Seeds, at most, that are advised of a lot nobody has counted. Our choice."""
+_RANGE_IN_SD: Final = 2 * 1.96
+_ONE_KIND_LOG_SD: Final = 0.2  # lots of one kind differ so in weight: common practice
 SEEDS_A_PLANT: Final = 50
 """So many at most for each plant wanted: where they won't do, more hardly would. Our choice."""
 
@@ -53,14 +58,43 @@ def most_to_advise(lots: Collection, at: int) -> int:
     return max(int(lots.balance[at]), 0) if lots.counted[at] else MOST_ADVISED
 
 
+def amount_law(lots: Collection, facts: Mapping[int, KindFacts], at: IntArray) -> AmountLaw:
+    """What lots nobody has counted may hold: a packet of their kind's seed, less what was taken.
+
+    The table's range is taken to hold 95 % of packets. Where it was weighed, its grams of seed as
+    heavy as its kind's, or of any kind if that isn't known.
+    """
+    median, log_sd = np.empty(at.size), np.empty(at.size)
+    for place, one in enumerate(at.tolist()):
+        weight, grams = kind_weight(facts[int(lots.kind_id[one])]), lots.grams[one]
+        if grams > 0.0:
+            any_g, any_sd = _seed_of_any_kind()
+            tsw_g, sd = (any_g, any_sd) if weight is None else (weight.tsw_g, _ONE_KIND_LOG_SD)
+            median[place], log_sd[place] = 1000.0 * grams / tsw_g, sd
+        else:
+            row = packet_row(None if weight is None else weight.tsw_g)
+            assert row.low is not None
+            assert row.high is not None
+            median[place] = row.typical
+            log_sd[place] = math.log(row.high / row.low) / _RANGE_IN_SD
+    return AmountLaw(median, log_sd, lots.known[at])
+
+
+@cache
+def _seed_of_any_kind() -> tuple[float, float]:
+    """Thousand-seed weight of a kind nobody has weighed, g, and the sd of its log: as of the
+    packaged kinds."""
+    weights = [kind_weight(facts) for facts in packaged_kinds().values()]
+    logs = np.log([one.tsw_g for one in weights if one is not None])
+    return float(np.exp(np.median(logs))), float(np.std(logs))
+
+
 def with_packets_reckoned(lots: Collection, facts: Mapping[int, KindFacts]) -> Collection:
-    """The same lots, each that is not counted reckoned to hold one packet of its kind's seed."""
+    """The same lots, each that is not counted reckoned to hold the middle of what it may."""
     if lots.counted.all():
         return lots
-    balance = lots.balance.copy()
-    for at in np.flatnonzero(~lots.counted).tolist():
-        weight = kind_weight(facts[int(lots.kind_id[at])])
-        balance[at] = packet_row(None if weight is None else weight.tsw_g).typical
+    at, balance = np.flatnonzero(~lots.counted), lots.balance.copy()
+    balance[at] = amount_law(lots, facts, at).nodes()[1]
     return replace(lots, balance=balance)
 
 
@@ -165,6 +199,10 @@ class Forecast:
 
     def facts_of(self, position: int) -> KindFacts:
         return self.facts[int(self.collection.kind_id[position])]
+
+    def amounts_left(self, lots: IntArray) -> AmountLaw:
+        """What some lots that aren't counted may hold."""
+        return amount_law(self.collection, self.facts, lots)
 
     def reckoned(self, position: int) -> bool:
         """Whether how much of a lot is alive can be reckoned: it is seed of a kind that keeps."""

@@ -122,6 +122,7 @@ def _move(desk: Desk, entry: Entry, weighed: Weighed | None, first: FirstLedgers
         on_date=entry.on,
         reason=entry.reason,
         note=entry.note,
+        grams=entry.grams,
         recorded_at=desk.now,
     )
     if weighed is not None:
@@ -155,10 +156,15 @@ def _amount_column(entry: Entry) -> str:
     return "seeds" if entry.grams is None else "grams"
 
 
-def _weigh(desk: Desk, entry: Entry) -> Weighed:
-    """The amount in seeds. Raises Refused: nobody knows what this seed weighs."""
+def _weigh(desk: Desk, entry: Entry) -> Weighed | None:
+    """The amount in seeds; None: grams came in, and nobody knows what this seed weighs.
+
+    Raises Refused: grams are taken out of such seed.
+    """
     weight = None
     if entry.grams is not None:
         variety = desk.session.get_one(Variety, entry.lot.variety_id)
         weight = seed_weight(entry.lot, desk.facts_of(variety.kind_id))
+        if weight is None and entry.reason in _COMES_IN:
+            return None
     return weigh(seeds=entry.seeds, grams=entry.grams, seeds_se=None, weight=weight, field="")

@@ -18,7 +18,7 @@ from seedbank.database.queries import figures, flags, numbers, read_columns, sha
 from seedbank.facts.kinds import KeptAs
 from seedbank.germination.tables import GerminationTest
 from seedbank.kinds.tables import Breeding, Kind, OtherKeepers, Variety
-from seedbank.lots.tables.ledger import Movement, last_serials
+from seedbank.lots.tables.ledger import Movement, MovementReason, last_serials, stands
 from seedbank.lots.tables.lots import Lot, Origin, Purity
 from seedbank.lots.tables.places import Stay
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
@@ -71,7 +71,8 @@ class Collection:
 
     ``other_keepers`` indexes ``KEEPERS``. ``open_test`` marks lots with an unfinished test.
     ``counted`` is false of lots that hold some seed nobody has counted: their ``balance`` is nan
-    as read, and a packet's worth in a forecast (``service.reckoned_amounts``).
+    as read, and the middle of ``amount_law`` in a forecast. ``known`` is the sum of all movements
+    with a number; ``grams`` what was weighed of seed that isn't counted, 0 if it wasn't.
     """
 
     lot_id: IntArray
@@ -95,6 +96,8 @@ class Collection:
     plants_wanted: FloatArray
     reserve: FloatArray
     balance: FloatArray
+    known: FloatArray
+    grams: FloatArray
     counted: BoolArray
     open_test: BoolArray
     tests: Tests
@@ -143,7 +146,7 @@ def _read(session: Session, lot_ids: Iterable[int] | None) -> Collection:
             figures,
         ),
     )  # fmt: skip
-    balance = _balances(session, lot_id, asked)
+    balance, known = _balances(session, lot_id, asked)
     return Collection(
         lot_id=lot_id,
         code=codes,
@@ -166,6 +169,8 @@ def _read(session: Session, lot_ids: Iterable[int] | None) -> Collection:
         plants_wanted=wanted,
         reserve=reserve,
         balance=balance,
+        known=known,
+        grams=_grams_not_counted(session, lot_id, np.isnan(balance)),
         counted=~np.isnan(balance),
         open_test=_open_tests(session, lot_id, asked),
         tests=_tests(session, lot_id, asked),
@@ -221,16 +226,40 @@ def _whose(lot: ColumnElement[Any] | Any, asked: ColumnElement[bool]) -> ColumnE
     return col(lot).in_(select(col(Lot.id)).where(asked))
 
 
-def _balances(session: Session, lot_id: IntArray, asked: ColumnElement[bool]) -> FloatArray:
+def _balances(
+    session: Session, lot_id: IntArray, asked: ColumnElement[bool]
+) -> tuple[FloatArray, FloatArray]:
+    """What each lot holds, nan if not counted, and the sum of what is known of it."""
     query = (
         select(col(Movement.lot_id), func.sum(col(Movement.seeds)), *last_serials())
         .where(_whose(Movement.lot_id, asked))
         .group_by(col(Movement.lot_id))
     )
-    held = np.zeros(lot_id.size)
+    held, known = np.zeros(lot_id.size), np.zeros(lot_id.size)
     ids, sums, last, unknown = read_columns(session, query, (numbers, figures, numbers, numbers))
+    known[_place(lot_id, ids)] = np.nan_to_num(sums)
     held[_place(lot_id, ids)] = np.where(last == unknown, np.nan, sums)
-    return held
+    return held, known
+
+
+def _grams_not_counted(session: Session, lot_id: IntArray, some: BoolArray) -> FloatArray:
+    """What was weighed since the last stock-take of lots that hold ``some``; 0 if any wasn't."""
+    grams = np.zeros(lot_id.size)
+    if not some.any():
+        return grams
+    query = (
+        select(col(Movement.lot_id), col(Movement.seeds), col(Movement.grams))
+        .where(
+            (col(Movement.reason) == MovementReason.STOCK_TAKE) | col(Movement.seeds).is_(None),
+            stands(),
+        )
+        .order_by(col(Movement.lot_id), col(Movement.serial))
+    )
+    places = {number: at for at, number in enumerate(lot_id.tolist()) if some[at]}
+    for number, seeds, weighed in session.execute(query):
+        if (at := places.get(number)) is not None:
+            grams[at] = 0.0 if seeds is not None else grams[at] + (weighed or np.nan)
+    return np.nan_to_num(grams)
 
 
 def _open_tests(session: Session, lot_id: IntArray, asked: ColumnElement[bool]) -> BoolArray:

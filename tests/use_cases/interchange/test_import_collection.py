@@ -273,19 +273,24 @@ def test_a_weight_of_more_seed_than_anyone_has_is_refused(
     assert (problem.file, problem.column) == ("movements.csv", "grams")
 
 
-def test_weighed_seed_of_a_kind_without_a_known_weight_is_refused(
+def test_weighed_seed_of_a_kind_without_a_known_weight_stays_grams_and_is_taken_by_count(
     stock: Session, tmp_path: Path, now: datetime
 ) -> None:
-    folder = written(
-        tmp_path,
-        kinds="kind,fact,value,source\nskirret,botanical,Sium sisarum,any flora\n",
-        varieties="kind,variety\nskirret,Brackwin Honeyfinger\n",
-        lots="label,kind,variety,origin\nA,skirret,Brackwin Honeyfinger,gift\n",
-        movements="lot,date,reason,grams\nA,2024-10-01,acquired,3\n",
-    )
-    (problem,) = refused(stock, folder, now)
-    assert (problem.file, problem.column, problem.value) == ("movements.csv", "grams", "3.0")
+    skirret = {
+        "kinds": "kind,fact,value,source\nskirret,botanical,Sium sisarum,any flora\n",
+        "varieties": "kind,variety\nskirret,Brackwin Honeyfinger\n",
+        "lots": "label,kind,variety,origin\nA,skirret,Brackwin Honeyfinger,gift\n",
+    }
+    came = "lot,date,reason,grams\nA,2024-10-01,acquired,3\n"
+    gone = written(tmp_path, **skirret, movements=f"{came}A,2024-10-02,given,1\n")
+    (problem,) = refused(stock, gone, now)
+    assert (problem.file, problem.column, problem.value) == ("movements.csv", "grams", "1.0")
     assert stock.exec(select(Kind).where(Kind.slug == "skirret")).first() is None
+    import_collection(stock, written(tmp_path, **skirret, movements=came), now)
+    first = stock.exec(select(Movement).order_by(Movement.serial)).first()
+    assert first is not None
+    assert (first.seeds, first.grams) == (None, 3.0)
+    assert balance(stock, first.lot_id).seeds is None
 
 
 def test_a_later_folder_can_add_to_a_lot_by_its_code_and_to_a_variety_by_its_name(

@@ -6,9 +6,10 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
-from seedbank.common.errors import Conflict, NotEnoughSeed
+from seedbank.common.errors import Conflict, NotEnoughSeed, Refused
 from seedbank.database.queries import Paging
 from seedbank.germination.forms import TestStart
 from seedbank.germination.run_tests import start_test
@@ -23,6 +24,9 @@ from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
     preview_spreadsheet,
     take_in_spreadsheet,
 )
+from seedbank.kinds.edit_kinds import add_kind, state_fact
+from seedbank.kinds.forms import FactStated, KindCreate
+from seedbank.kinds.tables import FactName
 from seedbank.labels.label_facts import LabelsWanted, list_label_lots
 from seedbank.lots.answers import LotAnswer
 from seedbank.lots.edit_places import add_place
@@ -59,6 +63,7 @@ from seedbank.sowing.forms import SowingAsk, SowingCreate
 from seedbank.sowing.record_sowing import record_sowing
 from seedbank.upkeep.checks.rows import check_ledger
 from seedbank.verdicts.advise_testing import advise_testing
+from seedbank.verdicts.judge_lots import judge_collection
 from seedbank.verdicts.list_verdicts import show_verdict
 from seedbank.viability.forecast_viability import (
     MOST_ADVISED,
@@ -190,7 +195,7 @@ def test_the_verdict_judges_a_packet_of_it_and_says_so(garden: Garden, some: Lot
     assert verdict.seed_parents >= 1
     assert verdict.probability_parents_now > 0.5
     told = {reason.code: reason for reason in verdict.reasons}
-    assert "packet of 250 seeds" in told["not-counted"].text
+    assert "likely 250 seeds" in told["not-counted"].text
     assert not {"none-left", "too-few-seeds", "few-sowings", "no-sowing"} & set(told)
 
 
@@ -359,3 +364,80 @@ def test_a_line_of_movements_without_an_amount_brings_in_some(
     [lot] = list_lots(garden.session, LotFilter(), Paging(9), today=garden.today).items
     moved = list_movements(garden.session, lot.code, None, Paging(9)).items
     assert [(one.seeds, one.balance_seeds) for one in moved] == [(None, None), (-10, None)]
+
+
+def chance_of_parents(garden: Garden, *codes: str) -> list[float]:
+    seen = judge_collection(garden.session, today=garden.today)
+    at = [seen.forecast.collection.code.index(code) for code in codes]
+    return seen.verdicts.inputs.p_parents_next[at].tolist()
+
+
+OLD = {"harvest_date": "2019-09-01", "acquired_on": "2020-01-01"}
+
+
+def amounts_of(garden: Garden) -> list[float]:
+    """What the first lot may hold, low, middling and high."""
+    seen = judge_collection(garden.session, today=garden.today).forecast
+    return seen.amounts_left(np.array([0])).nodes()[:, 0].tolist()
+
+
+def test_the_doubt_about_the_amount_is_in_its_chances(garden: Garden) -> None:
+    some = garden.lot(None, **OLD).code
+    low, middle, high = amounts = amounts_of(garden)
+    assert low < middle / 2 < high / 4  # a packet may hold anything
+    counted = [garden.lot(int(seeds), **OLD).code for seeds in amounts]
+    mixed, *each = chance_of_parents(garden, some, *counted)
+    assert max(each) - min(each) > 0.01
+    assert mixed == pytest.approx(np.mean(each), abs=1e-6)
+
+
+def test_what_was_taken_was_there_and_what_is_left_is_what_is_reckoned_with(
+    garden: Garden,
+) -> None:
+    code = garden.lot(None).code
+    before = amounts_of(garden)
+    form = MovementCreate.model_validate({"reason": "given", "amount": {"seeds": 600}})
+    record_movement(garden.session, code, form, **garden.when)
+    after = amounts_of(garden)
+    assert before[1] == 250
+    assert min(after) >= 1
+    assert after[2] > before[2] - 600  # the packet was a large one, then
+    record_stock_take(garden.session, code, StockTakeCreate(seeds=30), **garden.when)
+    assert show_verdict(garden.session, code, today=garden.today).balance_seeds == 30
+
+
+def test_advice_tells_the_chance_that_there_is_so_much(garden: Garden) -> None:
+    some, counted = garden.lot(None).code, garden.lot(5000).code
+    few, many = (
+        advise_lot(garden.session, some, SowingAsk(plants=n, method="row"), today=garden.today)
+        for n in (3, 200)
+    )
+    assert 1 > few.chance_it_is_there > many.chance_it_is_there > 0
+    assert "the chance that there are" in " ".join(one.text for one in many.warnings)
+    ask = SowingAsk(plants=3, method="row")
+    sure = advise_lot(garden.session, counted, ask, today=garden.today)
+    assert sure.chance_it_is_there == 1
+
+
+def test_grams_of_seed_nobody_has_weighed_stay_grams(garden: Garden) -> None:
+    kind = add_kind(garden.session, KindCreate(name="Skirret")).slug
+    form = {"variety_id": garden.variety(kind), "origin": "bought", "amount": {"grams": 12.0}}
+    code = take_in_lot(garden.session, LotCreate.model_validate(form), **garden.when).code
+    lot = show_lot(garden.session, code, today=garden.today)
+    (first,) = list_movements(garden.session, code, None, Paging(9)).items
+    assert (lot.amount.seeds, first.seeds, first.grams) == (None, None, 12.0)
+    low, middle, high = amounts_of(garden)
+    assert middle == pytest.approx(12_000 / 5.25, rel=0.01)  # of seed as heavy as kinds are
+    assert high / low > 30
+    more = MovementCreate.model_validate({"reason": "acquired", "amount": {"grams": 3.0}})
+    assert record_movement(garden.session, code, more, **garden.when).grams == 3.0
+    taken = MovementCreate.model_validate({"reason": "given", "amount": {"grams": 1.0}})
+    with pytest.raises(Refused, match="weight"):
+        record_movement(garden.session, code, taken, **garden.when)
+    by_count = MovementCreate.model_validate({"reason": "given", "amount": {"seeds": 100}})
+    record_movement(garden.session, code, by_count, **garden.when)
+    fact = FactStated(value="2", source="weighed a hundred")
+    state_fact(garden.session, kind, FactName.THOUSAND_SEED_WEIGHT_G, fact, expected=None)
+    low, middle, high = amounts_of(garden)
+    assert middle == pytest.approx(15_000 / 2 - 100, rel=0.01)
+    assert high / low < 2

@@ -201,7 +201,7 @@ sowing-reserve-tick = { $seeds ->
        *[other] them
     } and renew the seed.
 sowing-asleep = { COUNT($asleep_seeds) } of { COUNT($living_seeds) } living seeds in the test of { DAY($tested_on) } were hard or dormant: such seed won't come up this season unless it is nicked or chilled first. Dormancy of fresh seed fades; test again.
-sowing-not-counted = You have some of it, not counted: see that there is as much as this before you sow.
+sowing-not-counted = You have some of it, not counted: the chance that there are { COUNT($seeds) } seeds is { CHANCE($p_held) }, by what packets hold. See that there are before you sow.
 sowing-as-told = Told on { DAY($on) }: { COUNT($seeds) } seeds for { COUNT($plants_wanted) } plants, { COUNT($plants) } expected ({ COUNT($low_plants) } to { COUNT($high_plants) }), enough with a chance of { CHANCE($p_enough) }.
 
 # How well it was foretold (sowing.judge_forecasts, show_sowings).

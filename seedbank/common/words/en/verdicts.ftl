@@ -42,7 +42,7 @@ test-before-rescue = Test first, this season: if it comes up poor, sow everythin
 test-alongside = A test beforehand pays too: one of { COUNT($seeds_a_test_would_take) } seeds would be expected to save more than its seed is worth; the lot's test advice says how many seeds are best.
 open-test = A test is still open: its last count may change this, and nothing is thrown out before it (chance that the lot is worth sowing, by what is known: { CHANCE($p_usable) }).
 all-well = It can wait: the chance of raising its seed parents is { CHANCE($p_parents_next) } next season, and likely { CHANCE($viability_median) } of it is alive.
-not-counted = How much there is was never counted: it is judged as a packet of { COUNT($reckoned_seeds) } seeds. Count or weigh it, and this may change.
+not-counted = How much there is was never counted: it is judged as what packets hold, less what was taken: likely { COUNT($reckoned_seeds) } seeds, maybe far fewer or more. Count or weigh it, and this may change.
 
 # What to do with a lot, as a heading (verdicts.words).
 
