@@ -1,5 +1,7 @@
 """Outside checks: scipy's binomial and beta-binomial, dense double integration, convolution."""
 
+import math
+
 import numpy as np
 import pytest
 from scipy import integrate, stats
@@ -53,9 +55,9 @@ def test_several_patches_add_as_a_convolution() -> None:
 @pytest.mark.parametrize(("seeds", "wanted"), [(12, 6), (60, 30), (400, 260)])
 def test_normal_viability_and_shift_agree_with_dblquad(seeds: int, wanted: int) -> None:
     def density(shift: float, probit: float) -> float:
-        chance = ndtr(probit - max(shift, 0.0))
-        tail = stats.binom.sf(wanted - 1, seeds, chance)
-        return float(tail * stats.norm.pdf(probit, 0.9, 0.3) * stats.norm.pdf(shift, 0.6, 0.3))
+        tail = stats.binom.sf(wanted - 1, seeds, ndtr(probit - max(shift, 0.0)))
+        squares = ((probit - 0.9) / 0.3) ** 2 + ((shift - 0.6) / 0.3) ** 2
+        return float(tail * math.exp(-0.5 * squares) / (2.0 * math.pi * 0.3**2))
 
     above, _ = integrate.dblquad(density, -1.2, 3.0, 0.0, 2.7, epsabs=1e-9)
     below, _ = integrate.dblquad(density, -1.2, 3.0, -1.5, 0.0, epsabs=1e-9)
