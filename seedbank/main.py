@@ -18,7 +18,7 @@ COMMANDS = {
         "Serve your collection over HTTP.",
     ),
     "export": Command(
-        "seedbank.interchange.archive.commands.export",
+        "seedbank.interchange.folder.commands.export",
         "Write everything in the collection into one zip archive of CSV files.",
     ),
     "descriptors": Command(
@@ -26,7 +26,7 @@ COMMANDS = {
         "Tell lots in the Multi-Crop Passport Descriptors V.2.1, for a genebank or another keeper.",
     ),
     "import": Command(
-        "seedbank.interchange.folder.command",
+        "seedbank.interchange.folder.commands.import_files",
         "Take in a collection written down in CSV files, all of it or nothing.",
     ),
     "kind": Command(

@@ -2,8 +2,8 @@
 
 from seedbank.access import routes as access
 from seedbank.germination.routes import germination_tests
-from seedbank.interchange.archive import routes as archive
 from seedbank.interchange.descriptors import routes as descriptors
+from seedbank.interchange.folder import routes as archive
 from seedbank.interchange.passport import routes as passports
 from seedbank.interchange.spreadsheet import routes as imports
 from seedbank.kinds.routes import kinds, varieties

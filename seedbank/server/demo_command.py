@@ -13,7 +13,7 @@ import seedbank
 from seedbank.cli.command_context import JsonOption, file_url, settings_for
 from seedbank.cli.screen import aside, bar, words
 from seedbank.database.queries import Paging
-from seedbank.interchange.folder.command import take_in
+from seedbank.interchange.folder.commands.import_files import take_in
 from seedbank.kinds.tables import VarietyFilter
 from seedbank.lots.show_lots import list_varieties
 from seedbank.season.commands.year import look_at_year, show_year

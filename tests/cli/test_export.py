@@ -33,7 +33,7 @@ def test_no_file_is_overwritten_and_none_is_left_half_written(
     def breaks(*_: object, **__: object) -> None:
         raise OSError("No space left on device")
 
-    monkeypatch.setattr("seedbank.interchange.archive.commands.export.export_collection", breaks)
+    monkeypatch.setattr("seedbank.interchange.folder.commands.export.export_collection", breaks)
     with pytest.raises(OSError, match="No space"):
         type_in("export", tmp_path / "new.zip", "--database", demo)
     assert not [path for path in tmp_path.iterdir() if "new.zip" in path.name]

@@ -21,11 +21,11 @@ from seedbank.database.transaction import transaction, tried
 from seedbank.facts.kinds import KindFacts, UnknownKind
 from seedbank.facts.kinds import find_kind as packaged_kind
 from seedbank.facts.names import slugify
-from seedbank.interchange.archive.cells import guarded, unguarded
 from seedbank.interchange.descriptors.answers import MOST_RECORDS, RecordsArrival, RecordsTakenIn
 from seedbank.interchange.descriptors.rules import SEVERAL, check_value, codes, descriptors
 from seedbank.interchange.descriptors.write_descriptors import LANDRACE
 from seedbank.interchange.filled_forms import filled, misfit
+from seedbank.interchange.folder.cells import guarded, unguarded
 from seedbank.interchange.folder.files import Problems
 from seedbank.interchange.passport.queries import variety_named
 from seedbank.kinds.edit_kinds import facts_for_kinds

@@ -17,7 +17,7 @@ from seedbank.database.engine import one_moment, open_engine, session_factory
 from seedbank.database.migrate import revision_in, revisions, schema_revision, upgrade
 from seedbank.database.migrations.marks_in_notes import mark_of
 from seedbank.database.queries import Paging
-from seedbank.interchange.archive.whole_collection import continue_numbering
+from seedbank.interchange.folder.whole_collection import continue_numbering
 from seedbank.lots.tables.ledger import Movement, MovementReason, book
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lot_search import LotFilter, find_lots

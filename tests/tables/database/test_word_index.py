@@ -13,7 +13,7 @@ from sqlmodel import Session
 from seedbank.database import word_index
 from seedbank.database.engine import one_moment, open_engine, session_factory, sqlite_file
 from seedbank.database.migrate import upgrade
-from seedbank.interchange.archive.whole_collection import collection_tables
+from seedbank.interchange.folder.whole_collection import collection_tables
 from seedbank.lots.tables.lot_search import LotFilter, find_lots
 from seedbank.upkeep.check_collection import check_collection
 from seedbank.upkeep.copy_files import copy_to_file

@@ -11,8 +11,8 @@ from zipfile import ZIP_DEFLATED, ZipFile
 from sqlalchemy import select
 from sqlmodel import Session
 
-from seedbank.interchange.archive.export_archive import MANIFEST, export_collection
-from seedbank.interchange.archive.whole_collection import collection_tables
+from seedbank.interchange.folder.export_archive import MANIFEST, export_collection
+from seedbank.interchange.folder.whole_collection import collection_tables
 
 WHEN = datetime(2027, 3, 1, 9, 30, tzinfo=UTC)
 

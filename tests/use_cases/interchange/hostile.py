@@ -7,9 +7,9 @@ from annotated_types import Le
 from hypothesis import strategies as st
 from sqlalchemy import Table
 
-from seedbank.interchange.archive.columns import CellType, ColumnSpec, specs_of
-from seedbank.interchange.archive.whole_collection import collection_tables
 from seedbank.interchange.bounds import bounds_of
+from seedbank.interchange.folder.columns import CellType, ColumnSpec, specs_of
+from seedbank.interchange.folder.whole_collection import collection_tables
 from seedbank.lots.tables.ledger import MovementReason
 
 # PostgreSQL holds neither the character nought nor half a surrogate pair.

@@ -134,7 +134,7 @@ def test_a_lot_taken_out_may_be_brought_in_again(garden: Garden) -> None:
 def test_an_archive_carries_the_rows_and_an_older_one_has_them_read_from_its_notes(
     garden: Garden, tmp_path: Path
 ) -> None:
-    from seedbank.interchange.archive.import_archive import import_archive
+    from seedbank.interchange.folder.import_archive import import_archive
     from tests.use_cases.interchange.test_import_archive import empty
 
     sheet_taken_in(garden)

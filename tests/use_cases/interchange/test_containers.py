@@ -9,12 +9,12 @@ import pytest
 from sqlmodel import col, select
 
 from seedbank.common.errors import Conflict
-from seedbank.interchange.archive.containers import export_in, folder_in, holds_export
-from seedbank.interchange.archive.guard import ArchiveRefused
-from seedbank.interchange.archive.import_archive import import_archive
 from seedbank.interchange.descriptors.answers import RecordsArrival
 from seedbank.interchange.descriptors.take_in_descriptors import take_in_records
+from seedbank.interchange.folder.containers import export_in, folder_in, holds_export
 from seedbank.interchange.folder.files import ImportRefused
+from seedbank.interchange.folder.guard import ArchiveRefused
+from seedbank.interchange.folder.import_archive import import_archive
 from seedbank.interchange.folder.import_collection import import_collection
 from seedbank.interchange.folder.rows import ROWS
 from seedbank.interchange.spreadsheet.answers import Spreadsheet
@@ -102,7 +102,7 @@ def test_a_zip_that_is_none_or_would_fill_the_disk_is_refused(
     (tmp_path / "bomb.zip").write_bytes(bomb.getvalue())
     with pytest.raises(ArchiveRefused, match="unpacks to over 250 times"):
         holds_export(tmp_path / "bomb.zip")
-    monkeypatch.setattr("seedbank.interchange.archive.containers.LARGEST", 3)
+    monkeypatch.setattr("seedbank.interchange.folder.containers.LARGEST", 3)
     zipped = zip_of(tmp_path / "mine.zip", {"lots.csv": b"label\n"})
     with pytest.raises(ArchiveRefused, match="3 bytes"), folder_in(zipped):
         pytest.fail("it was unpacked")

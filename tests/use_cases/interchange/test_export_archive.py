@@ -15,16 +15,16 @@ from sqlalchemy import Engine, delete, insert
 from sqlmodel import Session, SQLModel
 
 from seedbank.database.engine import open_engine, session_factory
-from seedbank.interchange.archive.cells import cell_writer, guarded, unguarded
-from seedbank.interchange.archive.columns import HEADING, CellType, ColumnSpec, renewed, specs_of
-from seedbank.interchange.archive.export_archive import DICTIONARY, MANIFEST
-from seedbank.interchange.archive.import_archive import import_archive
-from seedbank.interchange.archive.whole_collection import LEFT_OUT, collection_tables
+from seedbank.interchange.folder.cells import cell_writer, guarded, unguarded
+from seedbank.interchange.folder.columns import HEADING, CellType, ColumnSpec, renewed, specs_of
+from seedbank.interchange.folder.export_archive import DICTIONARY, MANIFEST
+from seedbank.interchange.folder.import_archive import import_archive
+from seedbank.interchange.folder.whole_collection import LEFT_OUT, collection_tables
 from seedbank.kinds.edit_kinds import add_packaged_kinds
 from tests.use_cases.interchange.archives import archive_of, contents, every_row
 from tests.use_cases.interchange.hostile import hostile_collections
 
-RENEW = "python -m seedbank.interchange.archive.columns api_docs/interchange.md"
+RENEW = "python -m seedbank.interchange.folder.columns api_docs/interchange.md"
 
 
 @contextmanager

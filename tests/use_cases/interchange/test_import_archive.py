@@ -13,11 +13,11 @@ import pytest
 from sqlmodel import Session
 
 from seedbank.common.errors import Conflict
-from seedbank.interchange.archive import guard as guard
-from seedbank.interchange.archive import import_archive as importing
-from seedbank.interchange.archive.export_archive import MANIFEST, export_collection
-from seedbank.interchange.archive.guard import ArchiveRefused
-from seedbank.interchange.archive.import_archive import import_archive
+from seedbank.interchange.folder import guard as guard
+from seedbank.interchange.folder import import_archive as importing
+from seedbank.interchange.folder.export_archive import MANIFEST, export_collection
+from seedbank.interchange.folder.guard import ArchiveRefused
+from seedbank.interchange.folder.import_archive import import_archive
 from seedbank.kinds.edit_kinds import add_packaged_kinds
 from tests.use_cases.conftest import Garden
 from tests.use_cases.interchange.archives import (
@@ -43,7 +43,7 @@ def archive(garden: Garden) -> bytes:
 def empty(session: Session) -> None:
     from sqlalchemy import delete, text
 
-    from seedbank.interchange.archive.whole_collection import collection_tables
+    from seedbank.interchange.folder.whole_collection import collection_tables
 
     for table in reversed(collection_tables()):
         session.execute(delete(table))

@@ -17,11 +17,11 @@ from sqlmodel import col, select
 
 from seedbank.common.errors import StockFault
 from seedbank.database.find import row_id
-from seedbank.interchange.archive.columns import specs_of
-from seedbank.interchange.archive.guard import ArchiveRefused
-from seedbank.interchange.archive.import_archive import import_archive
 from seedbank.interchange.filled_forms import errors_of
+from seedbank.interchange.folder.columns import specs_of
 from seedbank.interchange.folder.files import ImportProblem, ImportRefused
+from seedbank.interchange.folder.guard import ArchiveRefused
+from seedbank.interchange.folder.import_archive import import_archive
 from seedbank.interchange.folder.import_collection import import_collection
 from seedbank.interchange.passport.forms import PassportArrival, sealed
 from seedbank.interchange.passport.take_in_passport import take_in_passport

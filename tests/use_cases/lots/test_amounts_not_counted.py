@@ -13,8 +13,8 @@ from seedbank.common.errors import Conflict, NotEnoughSeed, Refused
 from seedbank.database.queries import Paging
 from seedbank.germination.forms import TestStart
 from seedbank.germination.run_tests import start_test
-from seedbank.interchange.archive.guard import ArchiveRefused
-from seedbank.interchange.archive.import_archive import import_archive
+from seedbank.interchange.folder.guard import ArchiveRefused
+from seedbank.interchange.folder.import_archive import import_archive
 from seedbank.interchange.folder.import_collection import import_collection
 from seedbank.interchange.passport.forms import Passport, PassportArrival
 from seedbank.interchange.passport.take_in_passport import take_in_passport

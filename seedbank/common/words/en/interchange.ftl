@@ -348,7 +348,7 @@ sheet-next-step = { $in_the_way ->
 sheet-answer = { ONE_OF($options) }
 sheet-answer-kind = --kind WORDS=KIND
 
-# Archives (interchange.archive), and the cells of their files.
+# Archives (interchange.folder), and the cells of their files.
 
 archive-damaged = the archive is damaged ({ $fault }); copy it again
 archive-packed-oddly = it is packed in a way no export is ({ $fault })

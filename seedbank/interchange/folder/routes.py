@@ -6,7 +6,7 @@ from typing import IO
 
 from fastapi.responses import StreamingResponse
 
-from seedbank.interchange.archive.export_archive import export_collection
+from seedbank.interchange.folder.export_archive import export_collection
 from seedbank.web.api.deps import NowDep, SessionDep, TodayDep, api_router
 from seedbank.web.api.responses import tells_file
 

@@ -16,7 +16,7 @@ from enum import Enum
 from typing import Any
 
 from seedbank.common.errors import Misfit
-from seedbank.interchange.archive.columns import CellType, ColumnSpec
+from seedbank.interchange.folder.columns import CellType, ColumnSpec
 
 GUARD = "'"
 _STARTS_FORMULA = "=+-@＝＋－＠" + GUARD

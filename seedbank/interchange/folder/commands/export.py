@@ -12,7 +12,7 @@ from pydantic import TypeAdapter
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.screen import screen, table, words
 from seedbank.common.errors import Refused
-from seedbank.interchange.archive.export_archive import Manifest, export_collection
+from seedbank.interchange.folder.export_archive import Manifest, export_collection
 from seedbank.upkeep.command_session import Opened, opened
 
 

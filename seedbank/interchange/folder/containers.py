@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import IO
 from zipfile import ZIP_DEFLATED, ZipFile
 
-from seedbank.interchange.archive.export_archive import MANIFEST
-from seedbank.interchange.archive.guard import opened_zip, refuse
+from seedbank.interchange.folder.export_archive import MANIFEST
 from seedbank.interchange.folder.files import LARGEST
+from seedbank.interchange.folder.guard import opened_zip, refuse
 from seedbank.interchange.folder.rows import FILES
 
 

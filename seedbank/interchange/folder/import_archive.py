@@ -14,11 +14,14 @@ from seedbank.common.errors import Conflict, Refused
 from seedbank.database.migrations.doubted_entries import doubt_entries
 from seedbank.database.migrations.marks_in_notes import move_marks
 from seedbank.database.transaction import tried
-from seedbank.interchange.archive.cells import value_of
-from seedbank.interchange.archive.columns import ColumnSpec, specs_of
-from seedbank.interchange.archive.export_archive import FileEntry, Manifest
-from seedbank.interchange.archive.guard import ArchiveRefused, opened_archive, refuse
-from seedbank.interchange.archive.whole_collection import (
+from seedbank.interchange.bounds import check_bounds, check_lot
+from seedbank.interchange.folder.cells import value_of
+from seedbank.interchange.folder.columns import ColumnSpec, specs_of
+from seedbank.interchange.folder.csv_lines import CsvLines, LineRefused
+from seedbank.interchange.folder.export_archive import FileEntry, Manifest
+from seedbank.interchange.folder.files import ImportProblem
+from seedbank.interchange.folder.guard import ArchiveRefused, opened_archive, refuse
+from seedbank.interchange.folder.whole_collection import (
     RowRefused,
     clear_packaged_kinds,
     collection_tables,
@@ -27,9 +30,6 @@ from seedbank.interchange.archive.whole_collection import (
     table_in_use,
     unbalanced_lots,
 )
-from seedbank.interchange.bounds import check_bounds, check_lot
-from seedbank.interchange.folder.csv_lines import CsvLines, LineRefused
-from seedbank.interchange.folder.files import ImportProblem
 from seedbank.kinds.edit_kinds import add_packaged_kinds
 from seedbank.lots.tables.brought_in import BroughtIn
 from seedbank.lots.tables.entry_doubts import EntryDoubt

@@ -11,9 +11,9 @@ from seedbank.cli.form_options import fill_form
 from seedbank.cli.screen import bar, screen, table, words
 from seedbank.common.errors import Refused
 from seedbank.database.transaction import tried
-from seedbank.interchange.archive.commands.import_archive import DryRunOption, take_in_archive
-from seedbank.interchange.archive.containers import folder_in, holds_export
 from seedbank.interchange.descriptors.command import take_in_file
+from seedbank.interchange.folder.containers import export_in, folder_in, holds_export
+from seedbank.interchange.folder.import_archive import ArchiveReport, import_archive
 from seedbank.interchange.folder.import_collection import ImportReport, import_collection
 from seedbank.interchange.spreadsheet.command import (
     SheetOptions,
@@ -22,6 +22,10 @@ from seedbank.interchange.spreadsheet.command import (
     spreadsheet_of,
 )
 from seedbank.upkeep.command_session import Opened, opened
+
+DryRunOption = Annotated[
+    bool, typer.Option("--dry-run", help="Only see whether it could be taken in; keep nothing.")
+]
 
 
 @fill_form
@@ -79,3 +83,21 @@ def show_report(report: ImportReport) -> None:
     """How many of each."""
     counts = TypeAdapter(ImportReport).dump_python(report)
     table(("", "added"), [(name, str(number)) for name, number in counts.items()], numbers=1)
+
+
+def take_in_archive(file: Path, *, database: str | None, dry_run: bool, json: bool) -> None:
+    """Take it in and say how much it was. Raises ArchiveRefused, Conflict."""
+    with (
+        opened(settings_for(database), begins=True, keeps=not dry_run) as collection,
+        export_in(file) as brought,
+        bar(words("taking-in", choice="archive")) as tell,
+    ):
+        report = import_archive(
+            collection.session, brought, name=file.name, dry_run=dry_run, on_progress=tell
+        )
+    if json:
+        print(TypeAdapter(ArchiveReport).dump_json(report, indent=2).decode())
+        return
+    code = "archive-could-be-taken-in" if dry_run else "archive-taken-in"
+    screen().print(words(code, file=str(file), made=str(report.made_at)))
+    table(("", "rows"), [(name, str(rows)) for name, rows in report.rows.items()], numbers=1)

@@ -19,9 +19,9 @@ from sqlalchemy import Table
 from sqlmodel import Session
 
 from seedbank import __version__
-from seedbank.interchange.archive.cells import cell_writer, guarded
-from seedbank.interchange.archive.columns import dictionary_rows, specs_of
-from seedbank.interchange.archive.whole_collection import (
+from seedbank.interchange.folder.cells import cell_writer, guarded
+from seedbank.interchange.folder.columns import dictionary_rows, specs_of
+from seedbank.interchange.folder.whole_collection import (
     LEFT_OUT,
     collection_tables,
     hold_still,

@@ -17,7 +17,7 @@ from typing import IO, Any, Final
 from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
 
 from seedbank.common.catalogue import codes
-from seedbank.interchange.archive.export_archive import (
+from seedbank.interchange.folder.export_archive import (
     DICTIONARY,
     FORMAT,
     FORMAT_VERSION,
@@ -25,8 +25,8 @@ from seedbank.interchange.archive.export_archive import (
     FileEntry,
     Manifest,
 )
-from seedbank.interchange.archive.whole_collection import collection_tables, schema_history
 from seedbank.interchange.folder.files import ImportProblem, ImportRefused
+from seedbank.interchange.folder.whole_collection import collection_tables, schema_history
 from seedbank.science.quantities import Finding, Value
 
 MOST_ENTRIES: Final = 200

@@ -1,6 +1,6 @@
 """The data dictionary: every column of the archive, read from the schema and its meanings.
 
-As a page: ``python -m seedbank.interchange.archive.columns FILE`` writes the part of it below
+As a page: ``python -m seedbank.interchange.folder.columns FILE`` writes the part of it below
 its mark anew and leaves what is above alone.
 """
 
@@ -34,8 +34,8 @@ from sqlalchemy import (
 from sqlalchemy.orm import class_mapper
 from sqlalchemy.types import TypeEngine
 
-from seedbank.interchange.archive.whole_collection import collection_tables
 from seedbank.interchange.folder.rows import ROWS
+from seedbank.interchange.folder.whole_collection import collection_tables
 from seedbank.kinds.tables import Kind
 
 HEADING = (
@@ -170,14 +170,14 @@ def _rules(table: Table, column: str) -> Iterable[str]:
 @cache
 def _meanings() -> Mapping[tuple[str, str], tuple[str, str]]:
     """Meaning and unit by table and column; table ``*`` stands for all that have the column."""
-    text = files("seedbank.interchange.archive").joinpath("data_dictionary.csv").read_text("utf-8")
+    text = files("seedbank.interchange.folder").joinpath("data_dictionary.csv").read_text("utf-8")
     return {
         (row["table"], row["column"]): (row["meaning"], row["unit"])
         for row in csv.DictReader(text.splitlines())
     }
 
 
-MARK = "<!-- From here on written by seedbank.interchange.archive.columns. -->"
+MARK = "<!-- From here on written by seedbank.interchange.folder.columns. -->"
 
 
 def dictionary_page() -> str:
