@@ -25,7 +25,7 @@ class KindRow:
 class AliasRow:
     """``kind_aliases.csv``: a name as one table prints it, and the kind it serves.
 
-    ``table`` is a table's name, ``any`` for every table, or ``garden`` for words people use.
+    ``table`` is a table's name, or ``any`` for every table.
     """
 
     table: str
@@ -45,6 +45,16 @@ class PlantingStockRow:
     years_low: float
     years_high: float
     notes: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class KindNameRow:
+    """``kind_names.csv``: a word people use for a kind; ``language`` by its code in ISO 639-1."""
+
+    slug: str
+    name: str
+    language: str
     source: Source
 
 

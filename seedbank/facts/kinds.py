@@ -2,7 +2,6 @@
 source.
 """
 
-import difflib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
@@ -15,7 +14,7 @@ from seedbank.facts.flowering import flowering
 from seedbank.facts.growing import EmergenceAtTemperature, FieldEmergence, SeedYield
 from seedbank.facts.kind_rows import KindRow
 from seedbank.facts.methods import GerminationMethod, Remedy, TemperatureRegime
-from seedbank.facts.names import garden_names, slugify
+from seedbank.facts.names import kinds_meant, kinds_near
 from seedbank.facts.sources import Confidence, Fact, Span, Spread
 from seedbank.facts.storage_life import (
     HalfViability,
@@ -177,7 +176,7 @@ def kind_facts(slug: str) -> KindFacts:
     try:
         return packaged_kinds()[slug]
     except KeyError:
-        raise UnknownKind(slug, _close(slug)) from None
+        raise UnknownKind(slug, kinds_near(slug)) from None
 
 
 def find_kind(text: str) -> KindFacts:
@@ -186,22 +185,12 @@ def find_kind(text: str) -> KindFacts:
     Raises ``UnknownKind`` when none is meant, or several are (``pumpkin`` may be any of three
     species, which cross differently).
     """
-    names = garden_names()
-    name = slugify(text)
-    candidates = (name, name.removesuffix("s"), name.removesuffix("es"), f"{name}s")
-    for candidate in candidates:
-        slugs = names.get(candidate)
-        if slugs is not None and len(slugs) == 1:
-            return packaged_kinds()[next(iter(slugs))]
-        if slugs:
-            raise UnknownKind(text, tuple(sorted(slugs)), several=True)
-    raise UnknownKind(text, _close(name))
-
-
-def _close(name: str) -> tuple[str, ...]:
-    names = garden_names()
-    near = difflib.get_close_matches(slugify(name), list(names), n=4, cutoff=0.6)
-    return tuple(dict.fromkeys(slug for hit in near for slug in sorted(names[hit])))
+    slugs = kinds_meant(text)
+    if len(slugs) == 1:
+        return packaged_kinds()[next(iter(slugs))]
+    if slugs:
+        raise UnknownKind(text, tuple(sorted(slugs)), several=True)
+    raise UnknownKind(text, kinds_near(text))
 
 
 def _gather(row: KindRow) -> KindFacts:

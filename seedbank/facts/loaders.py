@@ -32,6 +32,7 @@ def _packaged(name: str, row: type[Row]) -> Callable[[], tuple[Row, ...]]:
 kinds = _packaged("kinds", k.KindRow)
 kind_aliases = _packaged("kind_aliases", k.AliasRow)
 planting_stock = _packaged("planting_stock", k.PlantingStockRow)
+kind_names = _packaged("kind_names", k.KindNameRow)
 seed_units = _packaged("seed_units", k.SeedUnitRow)
 kind_habits = _packaged("kind_habits", k.HabitRow)
 first_summer_perennials = _packaged("first_summer_perennials", k.FirstSummerRow)

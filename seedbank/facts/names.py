@@ -1,6 +1,8 @@
 """From the names the tables print to the canonical kinds, and back to the rows that serve one."""
 
+import difflib
 import re
+import unicodedata
 from collections import defaultdict
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -75,16 +77,64 @@ def resolve(table: str, name: str) -> Mapping[str, tuple[Basis, str]]:
 
 
 @cache
-def garden_names() -> Mapping[str, frozenset[str]]:
-    """Every word a person may use, slugified, and the kinds it may mean."""
+def everyday_names() -> Mapping[str, frozenset[str]]:
+    """Every word a person may use, as ``slugify`` has it, and the kinds it may mean.
+
+    Names in several languages (``kind_names``), those that tables print, and the botanical ones.
+    """
     names: dict[str, set[str]] = defaultdict(set)
     for kind in loaders.kinds():
-        names[kind.slug].add(kind.slug)
-        names[slugify(kind.name)].add(kind.slug)
-    for row in loaders.kind_aliases():
-        if row.table in ("any", "garden"):
-            names[slugify(row.name)].add(row.slug)
+        for said in (kind.slug, kind.name, kind.botanical):
+            names[_key(said)].add(kind.slug)
+    pairs = [(row.name, row.slug) for row in loaders.kind_names()]
+    pairs += [(row.name, row.slug) for row in loaders.kind_aliases() if row.table == "any"]
+    for said, slug in pairs:
+        names[_key(said)].add(slug)
     return {name: frozenset(slugs) for name, slugs in names.items()}
+
+
+def kinds_meant(text: str) -> frozenset[str]:
+    """The kinds a word may mean, singular or plural, accents or none; empty for none."""
+    key, names = _key(text), everyday_names()
+    for candidate in (key, key.removesuffix("s"), key.removesuffix("es"), f"{key}s"):
+        if candidate in names:
+            return names[candidate]
+    return frozenset()
+
+
+def kinds_near(text: str, cutoff: float = 0.6) -> tuple[str, ...]:
+    """Kinds whose names come near a word, the nearest first.
+
+    No poisonous kind is proposed beside an edible one, nor for a word that is far from its name.
+    """
+    names = everyday_names()
+    poisonous = {kind.slug for kind in loaders.kinds() if kind.poisonous}
+    near = difflib.get_close_matches(_key(text), list(names), n=4, cutoff=cutoff)
+    found = tuple(dict.fromkeys(slug for hit in near for slug in sorted(names[hit])))
+    edible = tuple(slug for slug in found if slug not in poisonous)
+    close = difflib.get_close_matches(_key(text), near, n=1, cutoff=_SURELY_MEANT)
+    return edible or (found if close else ())
+
+
+def kinds_beginning(word: str) -> frozenset[str]:
+    """Kinds of which a name has a word that begins so; for a search as it is typed."""
+    key = _key(word)
+    starts = {key, key.removesuffix("s")} if len(key) >= _SHORTEST else set()
+    return frozenset(
+        slug
+        for name, slugs in everyday_names().items()
+        if any(f"-{name}".find(f"-{start}") >= 0 for start in starts)
+        for slug in slugs
+    )
+
+
+_SURELY_MEANT = 0.85  # how near a word must come to a poisonous kind's name; our choice
+_SHORTEST = 3
+
+
+def _key(text: str) -> str:
+    plain = unicodedata.normalize("NFKD", text.replace("ß", "ss").replace("œ", "oe"))
+    return slugify("".join(one for one in plain if not unicodedata.combining(one)))
 
 
 @cache

@@ -2,11 +2,12 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from difflib import get_close_matches
 from enum import StrEnum
 from typing import Annotated
 
 from pydantic import Field
-from sqlalchemy import CheckConstraint, UniqueConstraint, func, or_, select
+from sqlalchemy import CheckConstraint, ColumnElement, UniqueConstraint, func, or_, select
 from sqlalchemy import text as sql_text
 from sqlmodel import Field as Stored
 from sqlmodel import Session, SQLModel, col
@@ -18,6 +19,7 @@ from seedbank.database.base import Editable, word
 from seedbank.database.find import about
 from seedbank.database.queries import FIRST, Order, Page, Paging, fetch, matching, page_of
 from seedbank.database.references import goes_along
+from seedbank.facts.names import kinds_beginning, kinds_meant, kinds_near
 
 
 class FactName(StrEnum):
@@ -117,15 +119,31 @@ def find_kind(session: Session, slug: str) -> Kind:
 
 
 def kinds_named(session: Session, name: str) -> list[Kind]:
-    """The kinds of this name, whatever its case, or with it for a slug."""
+    """The kinds of this name, whatever its case, or with it for a slug; else those it may mean."""
     wanted = name.lower()
-    query = select(Kind).where(or_(func.lower(col(Kind.name)) == wanted, col(Kind.slug) == wanted))
-    return list(session.execute(query.order_by(col(Kind.id))).scalars())
+    called = or_(func.lower(col(Kind.name)) == wanted, col(Kind.slug) == wanted)
+    for one in (called, col(Kind.slug).in_(sorted(kinds_meant(name)))):
+        query = select(Kind).where(one).order_by(col(Kind.id))
+        found = list(session.execute(query).scalars())
+        if found:
+            break
+    return found
 
 
-def kind_names(session: Session) -> list[str]:
-    """The names of all kinds, in order."""
-    return list(session.execute(select(col(Kind.name)).order_by(col(Kind.name))).scalars())
+def near_kind_names(session: Session, name: str) -> list[str]:
+    """Names of kinds a name comes near: of one's own first, then of the packaged."""
+    names = {
+        kind.slug: kind for kind in session.execute(select(Kind).order_by(col(Kind.name))).scalars()
+    }
+    own = {kind.name.lower(): kind.name for kind in names.values() if not kind.packaged}
+    near = [own[one] for one in get_close_matches(name.lower(), own, n=3, cutoff=0.75)]
+    return (near + [names[slug].name for slug in kinds_near(name, 0.75) if slug in names])[:3]
+
+
+def in_kind_name(word: str) -> ColumnElement[bool]:
+    """Whether a kind's name holds a word, or an everyday name of it has one beginning so."""
+    named = col(Kind.name).icontains(word, autoescape=True)
+    return or_(named, col(Kind.slug).in_(sorted(kinds_beginning(word))))
 
 
 class KindFilter(Filter):
@@ -140,7 +158,7 @@ def find_kinds(
     wanted = wanted or KindFilter()
     query = matching(select(Kind), (col(Kind.packaged), wanted.packaged))
     for piece in (wanted.q or "").split():
-        query = query.where(col(Kind.name).icontains(piece, autoescape=True))
+        query = query.where(in_kind_name(piece))
     return page_of(session, query, Order(Kind.name, Kind.id), paging)
 
 

@@ -1,7 +1,6 @@
 """A packet at the bench: taken in, or put elsewhere, and what isn't listed yet added."""
 
 from datetime import date, datetime
-from difflib import get_close_matches
 
 from sqlmodel import Session
 
@@ -10,7 +9,7 @@ from seedbank.database.find import row_id
 from seedbank.database.transaction import transaction
 from seedbank.kinds.edit_varieties import add_variety
 from seedbank.kinds.forms import VarietyCreate
-from seedbank.kinds.tables import Kind, kind_names, kinds_named, varieties_named
+from seedbank.kinds.tables import Kind, kinds_named, near_kind_names, varieties_named
 from seedbank.lots.answers import LotAnswer, StayAnswer
 from seedbank.lots.edit_places import add_place
 from seedbank.lots.forms import LotCreate, PacketCreate, PacketMove, PlaceCreate, StayCreate
@@ -69,8 +68,7 @@ def _kind(session: Session, name: str) -> Kind:
     if found:
         slugs = " or ".join(kind.slug for kind in found)
         raise Refused("kind-name-of-several", "kind", name, name=name, slugs=slugs)
-    by_lower = {known.lower(): known for known in kind_names(session)}
-    near = [by_lower[one] for one in get_close_matches(name.lower(), by_lower, n=3, cutoff=0.75)]
+    near = near_kind_names(session, name)
     if near:
         raise Refused("no-kind-called-perhaps", "kind", name, near=" or ".join(near))
     raise Refused("no-kind-called", "kind", name)

@@ -22,6 +22,7 @@ OUR_TABLES = {
     "kinds",
     "kind_aliases",
     "kind_habits",
+    "kind_names",
     "first_summer_perennials",
     "amendments",
     "unnamed_sources",

@@ -9,7 +9,16 @@ import pytest
 from seedbank.facts import loaders
 from seedbank.facts.amendments import all_amendments
 from seedbank.facts.loaders import LOADERS
-from seedbank.facts.names import canonical_slugs, matches, nearest, resolve, slugify
+from seedbank.facts.names import (
+    canonical_slugs,
+    kinds_beginning,
+    kinds_meant,
+    kinds_near,
+    matches,
+    nearest,
+    resolve,
+    slugify,
+)
 from seedbank.facts.sources import Basis
 from seedbank.facts.tables import read_table
 
@@ -87,8 +96,6 @@ def test_nothing_is_listed_as_left_out_that_is_in_use_or_gone() -> None:
 def test_every_alias_points_to_a_canonical_kind_and_a_name_that_is_printed() -> None:
     for row in loaders.kind_aliases():
         assert row.slug in canonical_slugs()
-        if row.table == "garden":
-            continue
         tables = KIND_TABLES if row.table == "any" else [row.table]
         assert any(row.name == printed.kind for t in tables for printed in _rows(t)), row
 
@@ -97,6 +104,7 @@ def test_every_own_table_speaks_of_canonical_kinds() -> None:
     tables: tuple[Callable[[], tuple[Any, ...]], ...] = (
         loaders.seed_units,
         loaders.kind_habits,
+        loaders.kind_names,
         loaders.constants_for_kind,
     )
     for load in tables:
@@ -164,3 +172,61 @@ def _forms(cell: str) -> set[str]:
         return {cell, str(float(cell))}
     except ValueError:
         return {cell}
+
+
+@pytest.mark.parametrize(
+    ("word", "slug"),
+    [
+        ("courgette", "squash-pepo"),
+        ("Zucchini", "squash-pepo"),
+        ("sweetcorn", "sweet-corn"),
+        ("chili", "pepper"),
+        ("French beans", "common-bean"),
+        ("green bean", "common-bean"),
+        ("bell peppers", "pepper"),
+        ("Phaseolus vulgaris", "common-bean"),
+        ("snow peas", "pea"),
+        ("sweet peas", "sweet-pea"),
+        ("Möhre", "carrot"),
+        ("mohre", "carrot"),
+        ("épinard", "spinach"),
+        ("chirivía", "parsnip"),
+        ("Rote Bete", "beet"),
+        ("melanzana", "aubergine"),
+        ("wortel", "carrot"),
+    ],
+)
+def test_an_everyday_name_in_any_language_or_the_latin_one_means_its_kind(
+    word: str, slug: str
+) -> None:
+    assert kinds_meant(word) == {slug}
+
+
+def test_a_name_of_several_kinds_means_them_all_and_no_name_none() -> None:
+    assert kinds_meant("Kürbis") == {"squash-pepo", "squash-maxima", "squash-moschata"}
+    assert kinds_meant("Beta vulgaris") == {"beet", "chard"}
+    assert kinds_meant("tractor") == frozenset()
+
+
+@pytest.mark.parametrize(
+    "word", ["snow peaz", "sugar peaa", "sweat corn", "swet peper", "gren peas"]
+)
+def test_no_poisonous_kind_is_proposed_for_an_edible_one(word: str) -> None:
+    poisonous = {kind.slug for kind in loaders.kinds() if kind.poisonous}
+    assert kinds_near(word)
+    assert not poisonous & set(kinds_near(word))
+
+
+def test_a_poisonous_kind_is_proposed_for_its_own_name_misspelt() -> None:
+    assert kinds_near("foxglov") == ("foxglove",)
+
+
+def test_a_search_as_it_is_typed_finds_kinds_by_any_of_their_names() -> None:
+    assert "squash-pepo" in kinds_beginning("cour")
+    assert kinds_beginning("snow") == {"pea"}
+    assert kinds_beginning("zu") == frozenset()  # too short to say anything
+    assert "sweet-pea" not in kinds_beginning("mangetouts")
+
+
+def test_everyday_names_are_in_six_languages() -> None:
+    assert {row.language for row in loaders.kind_names()} == {"en", "de", "fr", "es", "it", "nl"}

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from seedbank.facts.kinds import UnknownKind, find_kind
-from seedbank.facts.names import garden_names, slugify
+from seedbank.facts.names import kinds_meant, slugify
 from seedbank.interchange.spreadsheet.answers import Sure
 from seedbank.science.quantities import Finding
 
@@ -120,10 +120,8 @@ class KnownNames:
 
     def is_kind(self, text: str) -> bool:
         """Is this the name of a kind and of nothing else?"""
-        name = slugify(text)
-        names = (name, name.removesuffix("s"), name.removesuffix("es"), f"{name}s")
-        known = name_key(text) in self.chosen or name in self.kinds
-        if not known and not any(one in garden_names() for one in names):
+        known = name_key(text) in self.chosen or slugify(text) in self.kinds
+        if not known and not kinds_meant(text):
             return False  # without looking for names that come near, which is dear
         return self.kind(text).slug is not None
 

@@ -3,7 +3,7 @@
 from fastapi import Response
 
 from seedbank.database.queries import Paging
-from seedbank.kinds.tables import KindFilter, VarietyFilter
+from seedbank.kinds.tables import KindFilter, VarietyFilter, kinds_named
 from seedbank.kinds.words import kept_as
 from seedbank.lots import words
 from seedbank.lots.edit_places import place_choices
@@ -53,8 +53,9 @@ def take_in(sent: SentDep) -> Response:
 def _page(desk: PageRequest, filled: Filled[PacketCreate], status: int) -> Response:
     session, kind = desk.session, filled.value("kind").strip()
     kinds = list_kinds(session, KindFilter(), Paging(_MOST)).items
-    slug = next((one.slug for one in kinds if one.name.lower() == kind.lower()), None)
-    varieties = list_varieties(session, VarietyFilter(kind=slug), Paging(_MOST))
+    meant = kinds_named(session, kind)
+    asked = VarietyFilter(kind=meant[0].slug if len(meant) == 1 else None)
+    varieties = list_varieties(session, asked, Paging(_MOST))
     return desk.show(
         "lots/pages/take_in.html",
         status,

@@ -32,7 +32,7 @@ from sqlalchemy import (
 from sqlmodel import Session, col
 
 from seedbank.database import word_index
-from seedbank.kinds.tables import Kind, Variety
+from seedbank.kinds.tables import Kind, Variety, in_kind_name
 from seedbank.lots.tables.brought_in import BroughtIn
 from seedbank.lots.tables.lots import Lot
 
@@ -134,7 +134,7 @@ def _labelled(word: str) -> Select[Any]:
 
 
 def _kinds(word: str) -> Select[Any]:
-    return select(col(Kind.id)).where(col(Kind.name).icontains(word, autoescape=True))
+    return select(col(Kind.id)).where(in_kind_name(word))
 
 
 def _holds(model: type[Lot | Variety], word: str) -> ColumnElement[bool]:

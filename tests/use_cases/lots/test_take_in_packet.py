@@ -57,6 +57,14 @@ def test_a_variety_of_two_kinds_has_to_say_which(garden: Garden) -> None:
     assert refused.value.mend == "Say which: carrot or pea."
 
 
+@pytest.mark.parametrize(
+    ("word", "kind"), [("Courgettes", "squash-pepo"), ("snow peas", "pea"), ("Möhre", "carrot")]
+)
+def test_a_kind_may_be_told_by_any_everyday_name(garden: Garden, word: str, kind: str) -> None:
+    taken = take_in(garden, kind=word, variety="Dusk Finger")
+    assert taken.variety.kind == kind
+
+
 def test_a_misspelt_kind_is_refused_with_one_like_it_and_nothing_is_kept(garden: Garden) -> None:
     before = garden.dump()
     with pytest.raises(Refused) as refused:

@@ -49,6 +49,16 @@ def test_words_place_and_verdict_narrow_each_other(demo_stock: Session) -> None:
     }
 
 
+def test_a_lot_is_found_by_any_everyday_name_of_its_kind(garden: Garden) -> None:
+    code = garden.lot(kind="squash-pepo", harvest_year=2025).code
+    garden.lot(kind="sweet-pea", harvest_year=2025)
+    for words, found in (("courgette", [code]), ("Zucchini", [code]), ("snow peas", [])):
+        page = look_for_lots(
+            garden.session, LotQuestion(words=words), Paging(9), today=garden.today
+        )
+        assert [one.lot.code for one in page.items] == found
+
+
 def test_a_place_that_is_not_listed_is_refused(garden: Garden) -> None:
     with pytest.raises(Refused) as refused:
         found(garden.session, place=77)
