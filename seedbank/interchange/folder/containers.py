@@ -8,19 +8,22 @@ from pathlib import Path
 from typing import IO
 from zipfile import ZIP_DEFLATED, ZipFile
 
-from seedbank.interchange.folder.export_archive import MANIFEST
+from seedbank.interchange.folder.export_archive import DICTIONARY, MANIFEST
 from seedbank.interchange.folder.files import LARGEST
 from seedbank.interchange.folder.guard import opened_zip, refuse
 from seedbank.interchange.folder.rows import FILES
+from seedbank.interchange.folder.whole_collection import collection_tables
 
 
 def holds_export(path: Path) -> bool:
     """Whether a folder or a zip archive is an export. Raises ArchiveRefused: neither can be."""
+    tables = {f"{table.name}.csv" for table in collection_tables()}
+    exports_only = {MANIFEST, DICTIONARY, *tables} - set(FILES)  # its manifest may have got lost
     if path.is_dir():
-        return (path / MANIFEST).is_file()
+        return bool({file.name for file in path.iterdir()} & exports_only)
     with path.open("rb") as brought, opened_zip(brought, path.name) as archive:
         names = set(archive.namelist())
-        return MANIFEST in names or not names & set(FILES)
+        return bool(names & exports_only) or not names & set(FILES)
 
 
 @contextmanager

@@ -21,7 +21,7 @@ from seedbank.interchange.spreadsheet.answers import Spreadsheet
 from seedbank.interchange.spreadsheet.take_in_spreadsheet import preview_spreadsheet
 from seedbank.lots.tables.lots import Lot
 from tests.use_cases.conftest import Garden
-from tests.use_cases.interchange.archives import archive_of, every_row, packed
+from tests.use_cases.interchange.archives import archive_of, contents, every_row, packed
 from tests.use_cases.interchange.test_import_archive import empty
 
 DEMO = Path(__file__).parents[3] / "demo_data"
@@ -77,6 +77,21 @@ def test_a_folder_of_an_export_gives_what_the_archive_gives(garden: Garden, tmp_
     with export_in(folder) as brought:
         import_archive(garden.session, brought, name="unpacked")
     assert every_row(garden.session) == rows
+
+
+def test_an_export_that_lost_its_manifest_is_not_taken_for_files_written_by_hand(
+    garden: Garden, tmp_path: Path
+) -> None:
+    garden.lot(40)
+    files = contents(archive_of(garden.session))
+    del files["manifest.json"]
+    (tmp_path / "unpacked").mkdir()
+    for name, data in files.items():
+        (tmp_path / "unpacked" / name).write_bytes(data)
+    for lost in (zip_of(tmp_path / "lost.zip", files), tmp_path / "unpacked"):
+        assert holds_export(lost)
+        with export_in(lost) as brought, pytest.raises(ArchiveRefused, match="is missing"):
+            import_archive(garden.session, brought, name=lost.name)
 
 
 @pytest.mark.parametrize("name", ["../lots.csv", "mine/lots.csv", "/etc/lots.csv", "notes.txt"])
