@@ -15,6 +15,7 @@ import pytest
 from pydantic import ValidationError
 from sqlmodel import col, select
 
+from seedbank.common.catalogue import text_of
 from seedbank.common.errors import StockFault
 from seedbank.database.find import row_id
 from seedbank.interchange.filled_forms import errors_of
@@ -370,7 +371,7 @@ def test_a_collection_that_holds_such_a_lot_is_not_found_sound(garden: Garden) -
 
     def faults() -> list[str]:
         proofs = [*check_rules(connection), *check_counts(connection)]
-        return [fault for proof in proofs for fault in proof.faults]
+        return [text_of(fault) for proof in proofs for fault in proof.faults]
 
     assert faults() == []
     for name, cell in LATE.items():
