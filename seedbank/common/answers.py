@@ -24,7 +24,7 @@ Said = Annotated[str, BeforeValidator(_in_words)]
 class AnswerModel(BaseModel):
     """Output of a use case."""
 
-    model_config = ConfigDict(frozen=True, from_attributes=True)
+    model_config = ConfigDict(frozen=True, from_attributes=True, defer_build=True)
 
     @classmethod
     def __pydantic_init_subclass__(cls, **kwargs: Any) -> None:

@@ -16,7 +16,7 @@ def optional(description: str, *examples: object, default: object) -> Any:
 
 
 @dataclass_transform(kw_only_default=True, field_specifiers=(Field, optional))
-class Fields(BaseModel):
+class Fields(BaseModel, defer_build=True):
     """Fields of a thing, each with its type, bounds, unit, description and examples.
 
     ``LotCreate(LotFields, Form)`` takes them as they are declared; ``LotChange(LotFields,
@@ -36,7 +36,6 @@ def leave_out_any(model: type[BaseModel]) -> None:
         field.examples = field.examples and field.examples[::-1]
         field.json_schema_extra = _drop_default
         model.model_fields[name] = field
-    model.model_rebuild(force=True)
 
 
 def give_every(model: type[BaseModel]) -> None:
@@ -44,14 +43,12 @@ def give_every(model: type[BaseModel]) -> None:
     for name, field in _unbounded_fields(model):
         field.default, field.default_factory = PydanticUndefined, None
         model.model_fields[name] = field
-    model.model_rebuild(force=True)
 
 
 def read_from_text(model: type[BaseModel]) -> None:
     """Have a line of text give each field of a thing, its bounds left to the form it fills."""
     for name, field in _unbounded_fields(model, but=date):
         model.model_fields[name] = field
-    model.model_rebuild(force=True)
 
 
 def _unbounded_fields(

@@ -47,7 +47,11 @@ class Form(BaseModel):
     """Input to a use case. Unknown fields are refused, so that a misspelt one is noticed."""
 
     model_config = ConfigDict(
-        extra="forbid", allow_inf_nan=False, str_strip_whitespace=True, frozen=True
+        extra="forbid",
+        allow_inf_nan=False,
+        str_strip_whitespace=True,
+        frozen=True,
+        defer_build=True,
     )
 
 

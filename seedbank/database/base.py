@@ -8,6 +8,7 @@ from sqlalchemy import DateTime, Enum, Index, MetaData, text
 from sqlalchemy.types import TypeDecorator
 from sqlmodel import Field, SQLModel
 
+SQLModel.model_config["defer_build"] = True  # a table's rows are not validated: no schema is needed
 SQLModel.metadata.naming_convention = MetaData(
     naming_convention={
         "ix": "ix_%(column_0_label)s",

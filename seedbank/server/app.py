@@ -16,8 +16,7 @@ from seedbank.server.guards import (
     SecurityHeaders,
     ShortForm,
 )
-from seedbank.server.pages import add_pages
-from seedbank.server.token_guard import TokensAsked
+from seedbank.server.pages import later_pages, tell_lost
 from seedbank.settings import Settings
 from seedbank.web.wiring import Wiring
 
@@ -29,8 +28,8 @@ def create_server(settings: Settings) -> FastAPI:
 
     Raises BadDatabase: the URL can't be used. NewerDatabase: written by a newer program.
     """
-    app = create_app(settings)
-    add_pages(app)
+    app = create_app(settings, later_pages())
+    tell_lost(app)
     wiring: Wiring = app.state.wiring
 
     def who_holds(shown: str) -> Holder | None:
@@ -43,6 +42,8 @@ def create_server(settings: Settings) -> FastAPI:
     app.add_middleware(DeclaredSize, most_bytes=settings.max_body_bytes)
     app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=5)
     if asks_for_tokens(settings):
+        from seedbank.server.token_guard import TokensAsked
+
         most = settings.requests_a_minute
         app.add_middleware(TokensAsked, who_holds=who_holds, requests_a_minute=most)
     app.add_middleware(SameSiteOnly)

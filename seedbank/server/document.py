@@ -170,17 +170,6 @@ _SERVERS = [{"url": "/", "description": "Where this document came from."}]
 _CONTACT = {"name": "Whoever keeps this collection"}  # every gardener runs a service of their own
 
 
-def document_with(app: FastAPI) -> None:
-    """Make ``app`` serve this document."""
-
-    def document() -> dict[str, Any]:
-        if app.openapi_schema is None:
-            app.openapi_schema = _document(app)
-        return app.openapi_schema
-
-    app.openapi = document  # type: ignore[method-assign]  # the way FastAPI documents
-
-
 def printed(app: FastAPI) -> str:
     """The document as kept in ``api_docs``: in order of names, so that a change shows as itself."""
     return json.dumps(app.openapi(), indent=2, sort_keys=True, ensure_ascii=False) + "\n"
@@ -194,7 +183,8 @@ def write_document(path: Path) -> None:
     path.write_text(printed(create_app(Settings(database_url="sqlite://"))), "utf-8")
 
 
-def _document(app: FastAPI) -> dict[str, Any]:
+def document_of(app: FastAPI) -> dict[str, Any]:
+    """The document of all that ``app`` has routes for."""
     document = get_openapi(
         title=app.title,
         version=app.version,

@@ -1,73 +1,50 @@
-"""The pages added to an application that has the wiring.
+"""The pages added to an application that has the wiring."""
 
-Pages by what a gardener comes for; each module has a ``router``.
-"""
-
+from collections.abc import Sequence
+from functools import partial
+from importlib import import_module
 from inspect import isawaitable
 
 from fastapi import FastAPI, Request
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
+from starlette.routing import BaseRoute, Mount
 from starlette.staticfiles import StaticFiles
 from starlette.types import Scope
 
-from seedbank.access.pages import enter, trail
-from seedbank.germination.pages import one_test
-from seedbank.germination.pages import tests as germination_tests
-from seedbank.interchange.spreadsheet.pages import spreadsheet
-from seedbank.kinds.pages import new_kind, variety
-from seedbank.labels.pages import labels
-from seedbank.lots.pages import (
-    changes,
-    entered,
-    find,
-    lot,
-    lot_change,
-    lot_places,
-    lot_stock,
-    take_in,
-)
-from seedbank.plan.pages import plan
-from seedbank.saving.pages import crop, flowering
-from seedbank.season.pages import dates, lists, season
-from seedbank.sowing.pages import forecast_record as record
-from seedbank.sowing.pages import sow_advice
-from seedbank.sowing.pages import sowings as one_sowing
-from seedbank.web.pages import more, own_settings
+from seedbank.server.later import MakeRoutes
 from seedbank.web.pages.page_route import lost_page
 from seedbank.web.pages.render import STATIC
 
-ROUTERS = (
-    changes.router,
-    crop.router,
-    dates.router,
-    enter.router,
-    entered.router,
-    find.router,
-    flowering.router,
-    germination_tests.router,
-    labels.router,
-    lists.router,
-    lot.router,
-    lot_change.router,
-    lot_places.router,
-    lot_stock.router,
-    more.router,
-    new_kind.router,
-    one_sowing.router,
-    one_test.router,
-    own_settings.router,
-    plan.router,
-    record.router,
-    season.router,
-    sow_advice.router,
-    spreadsheet.router,
-    take_in.router,
-    trail.router,
-    variety.router,
+# Modules with a ``router``. Each is imported when a page is asked for that those before it haven't.
+_MODULES = (
+    "season.pages.season",
+    "lots.pages.find",
+    "lots.pages.lot",
+    "kinds.pages.variety",
+    "season.pages.lists",
+    "season.pages.dates",
+    "plan.pages.plan",
+    "lots.pages.lot_stock",
+    "lots.pages.lot_change",
+    "lots.pages.lot_places",
+    "lots.pages.take_in",
+    "lots.pages.changes",
+    "lots.pages.entered",
+    "labels.pages.labels",
+    "germination.pages.tests",
+    "germination.pages.one_test",
+    "saving.pages.crop",
+    "saving.pages.flowering",
+    "sowing.pages.sow_advice",
+    "sowing.pages.sowings",
+    "sowing.pages.forecast_record",
+    "interchange.spreadsheet.pages.spreadsheet",
+    "access.pages.enter",
+    "access.pages.trail",
+    "web.pages.more",
+    "web.pages.own_settings",
 )
-
-
 _YEAR_S = 31_536_000
 
 
@@ -81,11 +58,22 @@ class _Lasting(StaticFiles):
         return response
 
 
-def add_pages(app: FastAPI) -> None:
-    """Serve the pages from ``app``; a browser at an address that leads nowhere gets a page too."""
-    for router in ROUTERS:
-        app.router.routes.extend(router.routes)
-    app.mount("/static", _Lasting(directory=STATIC))
+def later_pages() -> list[MakeRoutes]:
+    """The routes of pages: of the files they all need, then module by module."""
+    return [_files, *(partial(_routes_of, module) for module in _MODULES)]
+
+
+def _files() -> Sequence[BaseRoute]:
+    return [Mount("/static", _Lasting(directory=STATIC))]
+
+
+def _routes_of(module: str) -> Sequence[BaseRoute]:
+    routes: Sequence[BaseRoute] = import_module(f"seedbank.{module}").router.routes
+    return routes
+
+
+def tell_lost(app: FastAPI) -> None:
+    """Have a browser told by a page that an address leads nowhere."""
     tell = app.exception_handlers[HTTPException]
 
     async def telling(request: Request, error: HTTPException) -> Response:

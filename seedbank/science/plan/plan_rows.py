@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_array, csr_array
+import scipy
 
 from seedbank.science.plan.plan_options import CropOptions, standing_options
 from seedbank.science.plan.plan_problem import PlanProblem
@@ -43,14 +43,14 @@ class Limit:
 class LimitRows:
     """``use`` (A, R) of each limit by each crop option, ``capacity`` (R,) and what each row is."""
 
-    use: csr_array
+    use: "scipy.sparse.csr_array"
     capacity: FloatArray
     limits: tuple[Limit, ...]
 
     def take(self, options: IntArray, rows: IntArray) -> "LimitRows":
         """Only these crop options and rows."""
         limits = tuple(self.limits[int(row)] for row in rows)
-        use = csr_array(csr_array(self.use[options])[:, rows])
+        use = scipy.sparse.csr_array(scipy.sparse.csr_array(self.use[options])[:, rows])
         return LimitRows(use, self.capacity[rows], limits)
 
 
@@ -77,7 +77,9 @@ def limit_rows(problem: PlanProblem, options: CropOptions) -> LimitRows:
     at = np.array([option for option, _, _ in uses], dtype=np.int64)
     rows = np.array([number[limit] for _, limit, _ in uses], dtype=np.int64)
     amounts = np.array([amount for _, _, amount in uses], dtype=np.float64)
-    use = csr_array(coo_array((amounts, (at, rows)), shape=(options.variety.size, len(limits))))
+    use = scipy.sparse.csr_array(
+        scipy.sparse.coo_array((amounts, (at, rows)), shape=(options.variety.size, len(limits)))
+    )
     return LimitRows(use, np.maximum(capacity, 0.0), tuple(limits))
 
 

@@ -30,7 +30,7 @@ Outside check: full enumeration of small gardens, OR-tools on larger ones.
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_array, csr_array
+import scipy
 
 from seedbank.science.plan.plan_columns import Columns
 from seedbank.science.plan.plan_problem import TimeBudget
@@ -155,26 +155,26 @@ class _Priced:
     least: FloatArray
 
 
-def restricted(columns: Columns, kept: IntArray) -> tuple[csr_array, csr_array]:
+def restricted(
+    columns: Columns, kept: IntArray
+) -> "tuple[scipy.sparse.csr_array, scipy.sparse.csr_array]":
     """Limits' use (R, n) and "one column each" (V, n) over the columns ``kept`` (n,)."""
     options = columns.options.variety.size
     crops = columns.crops[kept]
     column, place = np.nonzero(crops < options)
     shape = (kept.size, options)
-    holds = csr_array(
-        coo_array((np.ones(column.size), (column, crops[column, place])), shape=shape)
+    holds = scipy.sparse.csr_array(
+        scipy.sparse.coo_array((np.ones(column.size), (column, crops[column, place])), shape=shape)
     )
     each = (np.ones(kept.size), (columns.variety[kept], np.arange(kept.size)))
-    one = coo_array(each, shape=(columns.start.size, kept.size))
-    return csr_array((holds @ columns.rows.use).T), csr_array(one)
+    one = scipy.sparse.coo_array(each, shape=(columns.start.size, kept.size))
+    return scipy.sparse.csr_array((holds @ columns.rows.use).T), scipy.sparse.csr_array(one)
 
 
 def find_bound(columns: Columns, cost: FloatArray, gap: float, budget: TimeBudget) -> Bound:
     """Lower bound on the cost of any plan, within about a tenth of ``gap`` of the best such."""
     best = guided(columns, cost, cost)
     priced, best = _ascend(columns, cost, best, budget)
-    from scipy.optimize import linprog  # only when needed: it takes a while to load
-
     share = np.zeros(cost.size)
     kept = np.union1d(_cheapest(columns, priced.value, _FIRST_COLUMNS, np.inf), columns.start)
     kept = np.union1d(kept, best)
@@ -183,7 +183,7 @@ def find_bound(columns: Columns, cost: FloatArray, gap: float, budget: TimeBudge
         limit_s = budget.left_s(0.05)
         if limit_s <= 0.0:
             break
-        found = linprog(  # type: ignore[call-overload]  # its stubs know no sparse matrices
+        found = scipy.optimize.linprog(  # type: ignore[call-overload]  # its stubs know no sparse matrices
             cost[kept],
             A_ub=use,
             b_ub=columns.rows.capacity,
@@ -363,15 +363,14 @@ def _solve_within(question: _Question, found: Found, within: float, *, whole: bo
     kept = np.flatnonzero(in_play)
     use, one = restricted(columns, kept)
     # Only when needed: it takes a while to load.
-    from scipy.optimize import Bounds, LinearConstraint, milp
 
-    result = milp(
+    result = scipy.optimize.milp(
         cost[kept],
         integrality=np.ones(kept.size, dtype=np.int64),
-        bounds=Bounds(0.0, 1.0),
+        bounds=scipy.optimize.Bounds(0.0, 1.0),
         constraints=[
-            LinearConstraint(use, -np.inf, columns.rows.capacity),
-            LinearConstraint(one, 1.0, 1.0),
+            scipy.optimize.LinearConstraint(use, -np.inf, columns.rows.capacity),
+            scipy.optimize.LinearConstraint(one, 1.0, 1.0),
         ],
         options={"time_limit": limit_s, "mip_rel_gap": question.gap * (1.0 if whole else 0.5)},
     )

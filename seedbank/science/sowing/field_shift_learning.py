@@ -36,8 +36,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.linalg import cho_factor, cho_solve
 
 from seedbank.science.quantities import FloatArray
 from seedbank.science.sowing.field_shift_prior import ShiftPrior, SowingConditions, Spreads
@@ -79,10 +79,10 @@ def solve_effects(
     used = weight > 0.0
     residual = np.where(used, observed - design @ prior_mean, 0.0)
     precision = np.diag(1.0 / prior_variance) + (design * weight[:, None]).T @ design
-    factor = cho_factor(precision, lower=True)
+    factor = scipy.linalg.cho_factor(precision, lower=True)
     right = design.T @ (weight * residual)
-    step = cho_solve(factor, right)
-    covariance = cho_solve(factor, np.eye(prior_mean.size))
+    step = scipy.linalg.cho_solve(factor, right)
+    covariance = scipy.linalg.cho_solve(factor, np.eye(prior_mean.size))
     log_det = (
         2.0 * np.log(np.diag(factor[0])).sum()
         + np.log(prior_variance).sum()
@@ -178,8 +178,6 @@ class ShiftProblem:
 
     def estimate_spreads(self, precision: FloatArray, weighted: FloatArray) -> Spreads:
         """Penalised maximum marginal likelihood of the spreads, within bounds."""
-        from scipy.optimize import minimize  # only when needed: it takes a while to load
-
         published = self.prior.spreads
 
         def loss(log_factor: FloatArray) -> tuple[float, FloatArray]:
@@ -191,7 +189,9 @@ class ShiftProblem:
 
         bound = (-_LOG_SPREAD_BOUND, _LOG_SPREAD_BOUND)
         size = len(ESTIMATED)
-        found = minimize(loss, np.zeros(size), jac=True, method="L-BFGS-B", bounds=[bound] * size)
+        found = scipy.optimize.minimize(
+            loss, np.zeros(size), jac=True, method="L-BFGS-B", bounds=[bound] * size
+        )
         return _scaled(published, np.asarray(found.x, dtype=np.float64))
 
     def _slopes(

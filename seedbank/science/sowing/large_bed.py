@@ -11,9 +11,8 @@ from collections.abc import Callable, Sequence
 from typing import Any, Protocol
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.fft import irfft, next_fast_len, rfft
-from scipy.sparse import csr_array
 from scipy.special import ndtr
 
 from seedbank.science.quantities import FloatArray
@@ -59,12 +58,12 @@ class LargeBed:
     def __init__(self, bed: Bed, most: int) -> None:
         self._season, self._patches, self._most = SharedSeason(bed), bed.patches, most
         self.step = (most - 0.5) / (_CELLS - 0.5)  # so that the last cell begins with ``most``
-        self._size = next_fast_len(2 * _CELLS + 1, real=True)
+        self._size = scipy.fft.next_fast_len(2 * _CELLS + 1, real=True)
 
     def part_of(self, offer: LotOffer, count: int) -> FloatArray:
         """The part of ``count`` units of a lot."""
         means = self._means(offer, count)
-        cells = csr_array(self._cells(means.shape[1], count))  # mostly none
+        cells = scipy.sparse.csr_array(self._cells(means.shape[1], count))  # mostly none
         return np.asarray((cells.T @ means.T).T)
 
     def reached(self, parts: Sequence[FloatArray]) -> float:
@@ -101,8 +100,8 @@ class LargeBed:
             return np.eye(1, _CELLS + 1).repeat(self._season.weight.size, axis=0)
         whole = parts[0]
         for part in parts[1:]:
-            product = rfft(whole, n=self._size) * rfft(part, n=self._size)
-            each = irfft(product, n=self._size)[:, : 2 * _CELLS + 1]
+            product = scipy.fft.rfft(whole, n=self._size) * scipy.fft.rfft(part, n=self._size)
+            each = scipy.fft.irfft(product, n=self._size)[:, : 2 * _CELLS + 1]
             whole = each[:, : _CELLS + 1].copy()
             whole[:, -1] += each[:, _CELLS + 1 :].sum(axis=1)
         return whole

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.fft import rfft
 
 from seedbank.science.binomial import log_ways
 from seedbank.science.quantities import FloatArray
@@ -83,10 +83,12 @@ def transform(
         return np.ones((probability.size, size // 2 + 1), dtype=np.complex128)
     weaker = damping ** np.arange(units + 1)
     full, rest = divmod(seeds, units)
-    whole = _power(rfft(patch_pmf(probability, units, patches.rho) * weaker, n=size), full)
+    whole = _power(
+        scipy.fft.rfft(patch_pmf(probability, units, patches.rho) * weaker, n=size), full
+    )
     if rest:
         last = patch_pmf(probability, rest, patches.rho) * weaker[: rest + 1]
-        whole = whole * rfft(last, n=size)
+        whole = whole * scipy.fft.rfft(last, n=size)
     return np.asarray(whole)
 
 

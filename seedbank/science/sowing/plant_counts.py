@@ -27,8 +27,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike
-from scipy.fft import irfft, next_fast_len
 from scipy.special import bdtrc, betainc, ndtr
 
 from seedbank.science.quantities import (
@@ -189,11 +189,11 @@ def plants_pmf(emergence: WeightedNodes, seeds: int, patches: Patches = NO_PATCH
         return np.asarray(
             -np.diff(plants_law(emergence, seeds, patches).at_least(np.arange(seeds + 2)))
         )
-    size = next_fast_len(seeds + 1, real=True)
+    size = scipy.fft.next_fast_len(seeds + 1, real=True)
     # einsum, not @: threaded BLAS spins for longer than this small product takes.
     each = transform(emergence.value, seeds, patches, size)
     mixed = np.einsum("k,kf->f", emergence.weight, each)
-    pmf = np.maximum(irfft(mixed, n=size)[: seeds + 1], 0.0)
+    pmf = np.maximum(scipy.fft.irfft(mixed, n=size)[: seeds + 1], 0.0)
     return np.asarray(pmf / pmf.sum())
 
 
@@ -243,10 +243,10 @@ def first_counts(emergence: WeightedNodes, seeds: int, patches: Patches, listed:
     """
     if listed == 0 or (patches.rho > 0.0 and min(seeds, patches.units or seeds) > EXACT_LIMIT):
         return np.zeros(0)
-    size = next_fast_len(2 * listed, real=True)
+    size = scipy.fft.next_fast_len(2 * listed, real=True)
     damping = float(_FOLDED ** (1.0 / size))
     each = transform(emergence.value, seeds, patches, size, damping)
-    mixed = irfft(np.einsum("k,kf->f", emergence.weight, each), n=size)[:listed]
+    mixed = scipy.fft.irfft(np.einsum("k,kf->f", emergence.weight, each), n=size)[:listed]
     return np.asarray(np.maximum(mixed / damping ** np.arange(listed), 0.0))
 
 
@@ -301,7 +301,7 @@ def seedling_pmf(plants: FloatArray, seedlings_per_unit: float) -> FloatArray:
         return plants
     units, extra = plants.size - 1.0, (plants.size - 1.0) * (seedlings_per_unit - 1.0)
     top = int(units + extra + 8.0 * np.sqrt(extra + 1.0)) + 1
-    size = next_fast_len(top + 1, real=True)
+    size = scipy.fft.next_fast_len(top + 1, real=True)
     # The generating function of the plants, at that of one unit's seedlings (Horner's rule).
     turn = np.exp(-2j * np.pi * np.arange(size // 2 + 1) / size)
     one = turn * np.exp((seedlings_per_unit - 1.0) * (turn - 1.0))
@@ -309,4 +309,4 @@ def seedling_pmf(plants: FloatArray, seedlings_per_unit: float) -> FloatArray:
     for probability in plants[::-1]:
         whole *= one
         whole += probability
-    return np.maximum(irfft(whole, n=size)[: top + 1], 0.0)
+    return np.maximum(scipy.fft.irfft(whole, n=size)[: top + 1], 0.0)

@@ -11,8 +11,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.fft import irfft, next_fast_len
 from scipy.special import ndtr
 
 from seedbank.science.quantities import FloatArray
@@ -102,7 +102,7 @@ class SharedBed:
     def __init__(self, bed: Bed, most: int, wanted: int = 0, whole: bool = True) -> None:
         self._season, self._patches = SharedSeason(bed), bed.patches
         self._most, self._wanted, self._whole = most, wanted, whole
-        self._size = next_fast_len((1 if whole else 2) * most + 1, real=True)
+        self._size = scipy.fft.next_fast_len((1 if whole else 2) * most + 1, real=True)
         self._damping = 1.0 if whole else float(_FOLDED ** (1.0 / self._size))
 
     def part_of(self, offer: LotOffer, count: int) -> Transform:
@@ -160,7 +160,7 @@ class SharedBed:
         return product
 
     def _back(self, mixed: Transform) -> FloatArray:
-        pmf = np.maximum(irfft(mixed, n=self._size)[: self._most + 1], 0.0)
+        pmf = np.maximum(scipy.fft.irfft(mixed, n=self._size)[: self._most + 1], 0.0)
         if self._whole:
             return np.asarray(pmf / pmf.sum())
         return np.asarray(pmf / self._damping ** np.arange(pmf.size))

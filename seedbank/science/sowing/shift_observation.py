@@ -18,6 +18,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from scipy.special import gammaln, ndtri
 
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
@@ -131,9 +132,8 @@ def tabulate(record: SowingRecord) -> ShiftTable:
     shift = np.linspace(0.0, _TABLE_END, pieces + 1)
     with np.errstate(divide="ignore"):
         log_like = np.log(shift_likelihood(record, shift))
-    from scipy.interpolate import CubicSpline  # only when needed: it takes a while to load
 
-    spline = CubicSpline(shift, np.maximum(log_like, _LEAST_LOG))
+    spline = scipy.interpolate.CubicSpline(shift, np.maximum(log_like, _LEAST_LOG))
     return ShiftTable(_TABLE_END / pieces, np.asarray(spline.c), True)
 
 

@@ -17,6 +17,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from scipy.special import ndtri
 
 from seedbank.science.quantities import BoolArray, Finding, FloatArray
@@ -197,12 +198,11 @@ def _days(curve: TemperatureCurve, soil_temp_c: float) -> float | None:
 
 def _one_optimum(values: FloatArray) -> FloatArray:
     """Least-squares fit that rises to one peak and falls after it."""
-    from scipy.optimize import isotonic_regression  # only when needed: it takes a while to load
 
     best, best_error = values, np.inf
     for peak in range(values.size):
-        up = isotonic_regression(values[: peak + 1]).x
-        down = isotonic_regression(values[peak:], increasing=False).x
+        up = scipy.optimize.isotonic_regression(values[: peak + 1]).x
+        down = scipy.optimize.isotonic_regression(values[peak:], increasing=False).x
         fit = np.concatenate([up[:-1], [max(up[-1], down[0])], down[1:]])
         error = float(((fit - values) ** 2).sum())
         if error < best_error - 1e-12:

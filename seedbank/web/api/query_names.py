@@ -39,8 +39,8 @@ def plain_address(request: Request) -> None:
 def methods_at(request: Request) -> set[str]:
     """Methods taken at the request's address; one spelt out goes before one with parameters."""
     path = request.url.path
-    addresses: list[APIRoute] = request.app.state.addresses
-    there = [route for route in addresses if route.path_regex.match(path)]
+    api = [one for one in request.app.routes if isinstance(one, APIRoute) and one.include_in_schema]
+    there = [route for route in api if route.path_regex.match(path)]
     spelt_out = [route for route in there if route.path == path]
     return {method for route in spelt_out or there for method in route.methods or ()}
 
