@@ -1,6 +1,5 @@
 """``seedbank``: its commands, put together."""
 
-import gc
 from typing import Annotated
 
 import typer
@@ -72,10 +71,6 @@ COMMANDS = {
     ),
     "token": Command("seedbank.access.command", "Who else may come in."),
 }
-
-# Most of what is made while a command starts lasts until its end, and looking it through for waste
-# again and again would cost a sixth of the time.
-gc.set_threshold(50_000)
 
 app = typer.Typer(
     cls=group_of(COMMANDS),

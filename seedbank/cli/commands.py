@@ -1,6 +1,8 @@
 """Commands that are imported when they run, so that asking for help doesn't wait for the rest."""
 
+import gc
 from collections.abc import Mapping
+from functools import cache
 from importlib import import_module
 from typing import Any, NamedTuple
 
@@ -32,9 +34,13 @@ def group_of(commands: Mapping[str, Command]) -> type[PlainGroup]:
     return Group
 
 
+@cache
 def imported(name: str, command: Command) -> Any:
     """The command itself, its options and all it needs imported."""
+    gc.disable()  # what is imported is there to stay; to look through it for waste takes a while
     module = import_module(command.module)
+    gc.freeze()
+    gc.enable()
     if hasattr(module, "app"):
         return typer.main.get_command(module.app)
     alone = typer.Typer(add_completion=False, rich_markup_mode=None)
