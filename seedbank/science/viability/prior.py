@@ -18,7 +18,7 @@ A coarse distribution from five quantiles, for screening many lots at once.
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import minimize
+import scipy
 from scipy.special import ndtri
 
 from seedbank.science.quantities import BAND_QUANTILES, BoolArray, FloatArray, IntArray, ProbitNodes
@@ -124,7 +124,7 @@ def fit_keeping(rows: KeepingRows) -> KeepingModel:
         return solved(logs)[0]
 
     start = np.full(sorts + 1, np.log(_RESIDUAL_CENTRE))
-    best: FloatArray = minimize(
+    best: FloatArray = scipy.optimize.minimize(
         loss, start, method="Powell", options={"xtol": 1e-9, "ftol": 1e-12}
     ).x
     between, residual = spreads(best)
