@@ -184,3 +184,9 @@ def test_every_tag_is_described(document: dict[str, Any]) -> None:
     described = {tag["name"] for tag in document["tags"] if tag["description"]}
     used = {tag for _, _, operation in operations(document) for tag in operation["tags"]}
     assert used == described
+
+
+@pytest.mark.parametrize("route", ROUTES, ids=name)
+def test_what_is_sent_is_read_by_validators_built_beforehand(route: APIRoute) -> None:
+    asked = [*route.dependant.query_params, *route.dependant.body_params]
+    assert all(field._type_adapter.pydantic_complete for field in asked)

@@ -3,7 +3,7 @@
 from time import monotonic
 from typing import Annotated
 
-from fastapi import Query, Response
+from fastapi import Response
 
 from seedbank.plan.answers import KeptPlanAnswer, SavingPlanAnswer, SuppliesAnswer
 from seedbank.plan.forms import PlanAsk
@@ -19,10 +19,10 @@ from seedbank.web.api.deps import (
     WiringDep,
     api_router,
 )
-from seedbank.web.api.responses import body, created, sent, tells
+from seedbank.web.api.responses import body, created, query, sent, tells
 
 router = api_router(tags=["saving-plans"])
-AskQuery = Annotated[PlanAsk, Query()]
+AskQuery = Annotated[PlanAsk, query(PlanAsk)]
 
 
 @router.get("/saving-plan", responses=tells(SavingPlanAnswer, problems=(422,)))

@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from fastapi import Query, Response
+from fastapi import Response
 
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.advise_variety import advise_variety
@@ -14,10 +14,10 @@ from seedbank.sowing.answers import (
 from seedbank.sowing.forms import SowingAsk
 from seedbank.sowing.judge_forecasts import judge_forecasts
 from seedbank.web.api.deps import CodePath, IdPath, SessionDep, TodayDep, api_router
-from seedbank.web.api.responses import sent, tells
+from seedbank.web.api.responses import query, sent, tells
 
 router = api_router(tags=["sowing-advice"])
-AskQuery = Annotated[SowingAsk, Query()]
+AskQuery = Annotated[SowingAsk, query(SowingAsk)]
 
 
 @router.get(

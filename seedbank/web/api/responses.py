@@ -2,7 +2,7 @@
 
 from typing import Any, get_args
 
-from fastapi import Body, Response
+from fastapi import Body, Query, Response
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 from starlette.datastructures import Headers
@@ -164,8 +164,18 @@ def _problem(status: int) -> dict[str, Any]:
 
 def body(form: type[BaseModel], *leave_out: str) -> Any:
     """The body of a request; ``leave_out`` names fields the example goes without."""
-    form.model_config["defer_build"] = False  # FastAPI warns of bodies it has to build later
+    _built_at_once(form)
     example = worked_example(form)
     for name in leave_out:
         example.pop(name, None)
     return Body(openapi_examples={"worked": {"summary": form.__name__, "value": example}})
+
+
+def query(form: type[BaseModel]) -> Any:
+    """A form whose fields are the parameters of a query."""
+    _built_at_once(form)
+    return Query()
+
+
+def _built_at_once(form: type[BaseModel]) -> None:
+    form.model_config["defer_build"] = False  # FastAPI warns of forms it has to build later
