@@ -48,6 +48,9 @@ def reasons(seen: Forecast, lot: int = 0) -> list[Finding]:
     mine = np.flatnonzero(tests.lot == lot)
     fleeting = seen.facts_of(lot).cannot_be_stored
     found = [] if fleeting else [_how_long(seen, lot)]
+    recalled = seen.keeping_of(lot).recalled_share
+    if recalled > 0 and not fleeting:
+        found.append(Finding("viability-recalled", {"recalled_share": recalled}))
     if mine.size:
         seeds = int(tests.seeds[mine].sum())
         uneven = int(np.count_nonzero(tests.correlation[mine] > BETWEEN_TESTS_RHO))
@@ -187,6 +190,7 @@ def _worked_out(
         retest=retest_answer(seen),
         age_years=round(_age_years(seen, day_number(asked)), 2),
         dose=0.0 if stock else round(float(seen.dose_on(day_number(asked))[0]), 3),
+        recalled_share=0.0 if stock else round(seen.keeping_of(0).recalled_share, 4),
         reasons=finding_answers(reasons(seen)),
         warnings=finding_answers(warnings(seen)),
         to_narrow=finding_answers(to_narrow(seen)),
