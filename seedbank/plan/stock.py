@@ -17,7 +17,8 @@ from seedbank.science.sowing.emergence import shift_of_factor
 from seedbank.science.verdicts.regeneration import viability_needed, viability_needed_in_field
 from seedbank.science.verdicts.verdict import LIKELY
 from seedbank.science.viability.decline import DAYS_PER_YEAR
-from seedbank.science.viability.posterior import Observations, Priors, fit_posterior
+from seedbank.science.viability.evidence import Observations
+from seedbank.science.viability.posterior import Priors, fit_posterior
 from seedbank.science.viability.prior import initial_viability, lot_log_sd
 from seedbank.verdicts.judge_lots import (
     PARENTS_CONFIDENCE,
@@ -184,10 +185,9 @@ def _fresh(judged: Judgement, best: IntArray, parents: FloatArray, seasons: int)
     kind_sd = np.array([seen.keeping_of(at).estimate.log_sigma_sd for at in best.tolist()])
     mean, sd = initial_viability(minimum, np.zeros(best.size, dtype=np.bool_))
     priors = Priors(mean, sd, lot_log_sd(kind_sd, seen.store_known[best], np.zeros(best.size)))
-    nothing = np.zeros((best.size, 0))
     start = seen.dose_on(seen.today)[best]
     doses = [seen.dose_on(seen.today + DAYS_PER_YEAR * age)[best] - start for age in range(seasons)]
-    posterior = fit_posterior(priors, Observations(nothing, nothing, nothing, nothing), doses[-1])
+    posterior = fit_posterior(priors, Observations.none(best.size), doses[-1])
     needed = _in_field(
         viability_needed(SEEDS_KEPT_PER_PARENT * parents, parents, PARENTS_CONFIDENCE)
     )

@@ -127,7 +127,7 @@ def _viability_when_sown(known: Forecast, sowings: Sequence[Sowing]) -> list[Wei
     lots = np.searchsorted(known.collection.lot_id, [sowing.lot_id for sowing in sowings])
     days = np.array([day_number(sowing.sown_on) for sowing in sowings])
     dose = known.history.dose_at(lots, days)
-    tests = known.observations.take(lots, known.observations.width)
+    tests = known.observations.take(lots)
     nodes = fit_posterior(known.priors.take(lots), tests, dose).nodes(dose)
     return [WeightedNodes(*each) for each in zip(nodes.probit, nodes.weight, strict=True)]
 

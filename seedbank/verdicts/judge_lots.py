@@ -297,7 +297,7 @@ def _inputs(
         p_parents_now=now,
         p_parents_next=later,
         p_parents_after=after,
-        p_below_regeneration=chances.below_regeneration,
+        p_below_regeneration=np.minimum(chances.below_regeneration, np.nextafter(1.0, 0.0)),
         sowings_left=np.where(lots.counted, sowings, np.inf),
         viability_median=median,
         p_usable=np.where(outlived, 0.0, np.minimum(chances.usable, _NEARLY_SURE)),

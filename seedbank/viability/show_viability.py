@@ -33,7 +33,8 @@ from seedbank.science.viability.decline import (
 )
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO, discount_counts
 from seedbank.viability.answers import TestSeen, ThresholdAnswer, ViabilityAnswer
-from seedbank.viability.forecast_viability import NOWHERE, Forecast, forecast, refit
+from seedbank.viability.forecast_viability import Forecast, forecast, refit
+from seedbank.viability.lot_records import NOWHERE
 from seedbank.viability.retest_day import FEWEST_SEEDS, retest_answer
 from seedbank.viability.tables.change_topics import ALIVE
 from seedbank.viability.tables.stock_columns import day_date, day_number

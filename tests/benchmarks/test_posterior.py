@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 from scipy.special import log_ndtr, ndtr, ndtri
 
-from seedbank.science.viability.posterior import Observations, Priors, fit_posterior
+from seedbank.science.viability.evidence import Observations
+from seedbank.science.viability.posterior import Priors, fit_posterior
 from tests.by_turns import by_turns
 
 pytestmark = pytest.mark.benchmark
@@ -30,7 +31,7 @@ def _lots() -> tuple[Priors, Observations, Floats]:
     pace = np.exp(-rng.normal(0.0, priors.log_sigma_sd))[:, None]
     seeds = rng.choice([10.0, 20.0, 25.0, 40.0, 50.0, 100.0], (LOTS, TESTS))
     viable = rng.binomial(seeds.astype(int), ndtr(start - pace * dose)).astype(float)
-    observations = Observations(dose, viable, seeds, np.zeros((LOTS, TESTS)))
+    observations = Observations.of_tests(dose, viable, seeds, np.zeros((LOTS, TESTS)))
     return priors, observations, dose[:, -1] + rng.uniform(0.0, 0.4, LOTS)
 
 

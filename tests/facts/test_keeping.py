@@ -18,7 +18,8 @@ from seedbank.science.viability.decline import (
     sigma_days,
     yearly_dose,
 )
-from seedbank.science.viability.posterior import Observations, Priors, fit_posterior
+from seedbank.science.viability.evidence import Observations
+from seedbank.science.viability.posterior import Priors, fit_posterior
 from seedbank.science.viability.prior import initial_viability, lot_log_sd
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO, discount_counts
 from tests.published_rows import published
@@ -82,7 +83,9 @@ def _chances(trials: list[Trial]) -> np.ndarray:
     first = np.array([[round(t[4] * SEEDS / 100)] for t in trials], dtype=float)
     counts = discount_counts(first, np.full_like(first, SEEDS))
     nothing = np.zeros_like(first)
-    posterior = fit_posterior(priors, Observations(nothing, counts.viable, counts.seeds, nothing))
+    posterior = fit_posterior(
+        priors, Observations.of_tests(nothing, counts.viable, counts.seeds, nothing)
+    )
     nodes = posterior.nodes(dose)
     p = np.clip(ndtr(nodes.probit), 1e-9, 1 - 1e-9)[:, :, None]
     each = betabinom.pmf(np.arange(SEEDS + 1), SEEDS, p * SHAPE, (1 - p) * SHAPE)

@@ -3,7 +3,7 @@
 Model (Ellis & Roberts 1980, Ann. Bot. 45:13-30): probit viability v = K - exp(-lam) D, where K is
 the probit of viability at harvest, D the storage dose (the integral of dt / sigma of a typical lot)
 and lam the log of how much longer than typical this lot keeps. Priors K ~ N(ki_mean, ki_sd^2),
-lam ~ N(0, log_sigma_sd^2); each test is binomial or beta-binomial at its own dose.
+lam ~ N(lam_mean, log_sigma_sd^2); each test is binomial or beta-binomial at its own dose.
 
 The posterior is exact up to quadrature: see ``posterior_rows`` for the nodes. Everything asked of
 it is a one-dimensional mixture over rows of lam. Outside checks: scipy.integrate.dblquad, mpmath, a
@@ -26,8 +26,9 @@ import numpy as np
 from scipy.special import ndtr, ndtri
 
 from seedbank.science.quantities import BAND_QUANTILES, Band, FloatArray, IntArray, ProbitNodes
+from seedbank.science.viability.evidence import Observations
 from seedbank.science.viability.posterior_rows import Block, Fit, Rows
-from seedbank.science.viability.posterior_scan import Observations, Priors
+from seedbank.science.viability.posterior_scan import Priors
 
 Tails = Callable[[FloatArray, IntArray], tuple[FloatArray, FloatArray, FloatArray]]
 
@@ -94,15 +95,16 @@ def fit_posterior(
 ) -> "Posterior":
     """Posterior of every lot at once.
 
-    ``priors`` has shape (L,), ``observations`` (L, J) padded with ``seeds == 0``. ``horizon`` (L,)
-    is the dose most questions will be asked at: a hint that saves work, never changes an answer.
-    ``kept`` keeps what is worked out for the next question, some 35 kB a lot; without it each
-    question fits the lots again, with the same answer, in memory that doesn't grow with them.
-    Raises ValueError if shapes disagree, a count is outside 0..seeds, or a spread is not positive.
+    ``priors`` has shape (L,), ``observations`` (L, J). ``horizon`` (L,) is the dose most questions
+    will be asked at: a hint that saves work, never changes an answer. ``kept`` keeps what is worked
+    out for the next question, some 35 kB a lot; without it each question fits the lots again, with
+    the same answer, in memory that doesn't grow with them.
+    Raises ValueError if shapes disagree or a spread is not positive.
     """
     priors.check()
     size = priors.ki_mean.shape[0]
-    observations.check(size)
+    if observations.table.shape[0] != size:
+        raise ValueError(f"observations must have {size} rows, one a lot")
     if horizon is None:
         horizon = np.max(observations.dose, axis=1, initial=1.0)
     fit = Fit(priors, observations, horizon)
@@ -135,9 +137,9 @@ class Posterior:
         for lots, rows, at_dose in self._asked(dose):
             _, above, _ = rows.tails(threshold[lots][:, None], at_dose[:, None])
             answer[lots] = above[:, 0]
-        # No seed lot is more than all alive, and every one is at least dead.
-        answer = np.where(threshold == np.inf, 0.0, np.where(threshold == -np.inf, 1.0, answer))
-        return np.clip(answer, 0.0, 1.0)
+        # No seed lot is more than all alive, and every one is at least dead; else nothing is sure.
+        answer = np.clip(answer, np.finfo(np.float64).tiny, np.nextafter(1.0, 0.0))
+        return np.where(threshold == np.inf, 0.0, np.where(threshold == -np.inf, 1.0, answer))
 
     def quantile(self, probabilities: Sequence[float], dose: FloatArray) -> FloatArray:
         """Quantiles of viability at ``dose``; shape (L, len(probabilities)), fractions 0..1."""

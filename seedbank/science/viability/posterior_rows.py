@@ -23,8 +23,8 @@ import numpy as np
 from scipy.special import sici
 
 from seedbank.science.quantities import FloatArray, IntArray
+from seedbank.science.viability.evidence import Observations
 from seedbank.science.viability.posterior_scan import (
-    Observations,
     Priors,
     Scan,
     between_rows,
@@ -242,7 +242,7 @@ class Block:
             at = np.flatnonzero(needed == count)
             finer = build_rows(
                 self.priors.take(at),
-                self.observations.take(at, self.observations.width),
+                self.observations.take(at),
                 self.scan.take(at),
                 int(count),
             )
@@ -264,17 +264,13 @@ class Fit:
 
     def parts(self) -> Iterator[IntArray]:
         """Positions of the lots, some hundreds at a time, those alike in their tests together."""
-        used = np.count_nonzero(self.observations.seeds > 0, axis=1)
-        spread = np.any(self.observations.overdispersion > 0, axis=1)
-        order = np.lexsort((used, spread))
+        order = np.argsort(self.observations.number, kind="stable")
         for start in range(0, order.size, _SCAN_CHUNK):
             yield order[start : start + _SCAN_CHUNK]
 
     def blocks(self, lots: IntArray, named: IntArray) -> Iterator[Block]:
         """One part's blocks, in which the lots go by the numbers ``named``."""
-        used = np.count_nonzero(self.observations.seeds[lots] > 0, axis=1)
-        part = self.priors.take(lots)
-        tests = self.observations.take(lots, int(used.max(initial=0)))
+        part, tests = self.priors.take(lots), self.observations.take(lots)
         scan = scan_posterior(part, tests)
         count = rows_needed(scan.lam, scan.weight, scan.mode, scan.spread, self.horizon[lots])
         for rows in np.unique(count):
@@ -284,7 +280,7 @@ class Fit:
                 yield Block(
                     named[at],
                     part.take(at),
-                    tests.take(at, tests.width),
+                    tests.take(at),
                     scan.take(at),
                     int(rows),
                 )

@@ -2,84 +2,44 @@
 
 Outside checks: those of ``posterior``; the scan only places its rows.
 
-What a posterior is fitted to: each lot's prior and its tests.
+What a posterior is fitted to: each lot's prior, and what is on record of it.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
-from scipy.special import ndtri
 
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
-from seedbank.science.viability import probit_likelihood as likelihood
+from seedbank.science.viability.evidence import Observations
 
 
 @dataclass(frozen=True, slots=True)
 class Priors:
-    """Prior of each lot, shape (L,): K ~ N(ki_mean, ki_sd^2), lam ~ N(0, log_sigma_sd^2)."""
+    """Prior of each lot, shape (L,): K ~ N(ki_mean, ki_sd^2), lam ~ N(lam_mean, log_sigma_sd^2).
+
+    ``lam_mean`` is 0 of a typical lot; other lots' tests move it (``shared_keeping``).
+    """
 
     ki_mean: FloatArray
     ki_sd: FloatArray
     log_sigma_sd: FloatArray
+    lam_mean: FloatArray = field(default_factory=lambda: np.zeros(1))
 
     def check(self) -> None:
-        """Raise ValueError unless these are three finite vectors of one length, spreads above 0."""
+        """Raise ValueError unless these are finite vectors of one length, spreads above 0."""
         shape = self.ki_mean.shape
         if len(shape) != 1 or self.ki_sd.shape != shape or self.log_sigma_sd.shape != shape:
             raise ValueError("priors must be three vectors of one length")
+        if self.lam_mean.shape not in (shape, (1,)):
+            raise ValueError("lam_mean must be one number, or one a lot")
         if not (np.all(self.ki_sd > 0) and np.all(self.log_sigma_sd > 0)):
             raise ValueError("ki_sd and log_sigma_sd must be above 0")
-        if not np.all(np.isfinite(self.ki_mean + self.ki_sd + self.log_sigma_sd)):
+        if not np.all(np.isfinite(self.ki_mean + self.ki_sd + self.log_sigma_sd + self.lam_mean)):
             raise ValueError("priors must be finite")
 
     def take(self, lots: IntArray) -> "Priors":
-        return Priors(self.ki_mean[lots], self.ki_sd[lots], self.log_sigma_sd[lots])
-
-
-@dataclass(frozen=True, slots=True)
-class Observations:
-    """Tests of each lot, shape (L, J), padded with ``seeds == 0``.
-
-    ``dose`` on the test's day, ``viable`` of ``seeds``, ``overdispersion`` the intra-class
-    correlation of its replicates (0: binomial).
-    """
-
-    dose: FloatArray
-    viable: FloatArray
-    seeds: FloatArray
-    overdispersion: FloatArray
-
-    @classmethod
-    def none(cls, lots: int) -> "Observations":
-        empty = np.zeros((lots, 0))
-        return cls(empty, empty, empty, empty)
-
-    @property
-    def width(self) -> int:
-        return int(self.seeds.shape[1])
-
-    def check(self, lots: int) -> None:
-        """Raise ValueError unless these are four (L, J) arrays of possible counts."""
-        shape = self.seeds.shape
-        parts = (self.dose, self.viable, self.overdispersion)
-        if len(shape) != 2 or shape[0] != lots or any(part.shape != shape for part in parts):
-            raise ValueError(f"observations must be four (L, J) arrays with L = {lots}")
-        if np.any(self.viable < 0) or np.any(self.viable > self.seeds):
-            raise ValueError("viable must lie between 0 and seeds")
-        if np.any(self.dose < 0) or not np.all(np.isfinite(self.dose)):
-            raise ValueError("dose must be finite and not negative")
-        if np.any(self.overdispersion < 0) or np.any(self.overdispersion >= 1):
-            raise ValueError("overdispersion must lie in [0, 1)")
-
-    def take(self, lots: IntArray, width: int) -> "Observations":
-        """The first ``width`` tests of some lots, used ones first."""
-        used_first = np.argsort(self.seeds[lots] <= 0, axis=1, kind="stable")[:, :width]
-        return Observations(
-            np.take_along_axis(self.dose[lots], used_first, axis=1),
-            np.take_along_axis(self.viable[lots], used_first, axis=1),
-            np.take_along_axis(self.seeds[lots], used_first, axis=1),
-            np.take_along_axis(self.overdispersion[lots], used_first, axis=1),
-        )
+        whose = np.broadcast_to(self.lam_mean, self.ki_mean.shape)
+        return Priors(self.ki_mean[lots], self.ki_sd[lots], self.log_sigma_sd[lots], whose[lots])
 
 
 DROP = 10.5  # rows and nodes end where the density is e^-10.5 (3e-5) of its peak
@@ -123,14 +83,14 @@ class Scan:
 def scan_posterior(priors: Priors, observations: Observations) -> Scan:
     """Find the part of lam that carries weight: wider at a heavy end, closer where few rows are."""
     reach = np.sqrt(2.0 * DROP) * priors.log_sigma_sd
-    scan = _scan(priors, observations, -reach, reach)
+    scan = _scan(priors, observations, priors.lam_mean - reach, priors.lam_mean + reach)
     unfit = np.arange(reach.size)
     for _ in range(_MOST_SCANS if observations.width else 0):
         low, high, fits = _heavy(scan.take(unfit))
         unfit, low, high = unfit[~fits], low[~fits], high[~fits]
         if unfit.size == 0:
             break
-        anew = _scan(priors.take(unfit), observations.take(unfit, observations.width), low, high)
+        anew = _scan(priors.take(unfit), observations.take(unfit), low, high)
         for whole, part in zip(
             (scan.lam, scan.mode, scan.peak, scan.curvature, scan.weight),
             (anew.lam, anew.mode, anew.peak, anew.curvature, anew.weight),
@@ -159,13 +119,13 @@ def _heavy(scan: Scan) -> tuple[FloatArray, FloatArray, BoolArray]:
 
 def _scan(priors: Priors, observations: Observations, low: FloatArray, high: FloatArray) -> Scan:
     lam = np.linspace(low, high, _ROWS, axis=1)
-    k, value, curvature = _modes(priors, observations, lam)
+    k, value, curvature = modes_of_rows(priors, observations, lam)
     evidence = value - 0.5 * np.log(curvature)
     weight = np.exp(evidence - evidence.max(axis=1, keepdims=True))
     return Scan(lam, k, value, curvature, weight / weight.sum(axis=1, keepdims=True))
 
 
-def _modes(
+def modes_of_rows(
     priors: Priors, observations: Observations, lam: FloatArray
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """K where each coarse row's density peaks, with log density and curvature there.
@@ -189,7 +149,7 @@ def _modes(
         lots = rows // lam.shape[1]
         part = slope_and_curvature(
             priors.take(lots),
-            observations.take(lots, observations.width),
+            observations.take(lots),
             lam.flat[rows][:, None],
             k.flat[rows][:, None],
         )
@@ -229,31 +189,18 @@ def between_rows(scan: Scan, lam: FloatArray, values: FloatArray) -> FloatArray:
 
 
 def _first_guess(priors: Priors, observations: Observations, lam: FloatArray) -> FloatArray:
-    """K weighing the prior against each test's empirical probit (Finney 1971, Probit Analysis).
-
-    None alive, or all, says nothing where the prior alone expects as much.
-    """
+    """K weighing the prior against where each piece of evidence alone would put the lot."""
     precision = (1.0 / priors.ki_sd**2)[:, None]
     total = np.broadcast_to(precision, lam.shape)
     weighed = precision * priors.ki_mean[:, None]
     wear = np.exp(-lam)
     for j in range(observations.width):
-        n, rho = observations.seeds[:, j], observations.overdispersion[:, j]
-        p = (observations.viable[:, j] + 0.5) / (n + 1.0)
-        z = ndtri(p)
-        effective = n / (1.0 + np.maximum(n - 1.0, 0.0) * rho)
-        worth = (effective * np.exp(-z * z) / (2.0 * np.pi * p * (1.0 - p)))[:, None]
-        k = z[:, None] + wear * observations.dose[:, j][:, None]
-        viable = observations.viable[:, j][:, None]
-        says = np.where(k > priors.ki_mean[:, None], viable > 0, viable < n[:, None])
-        worth = worth * says
+        table = observations.table[:, j]
+        worth = observations.tables.worth[table][:, None]
         total = total + worth
-        weighed = weighed + worth * k
+        guess = observations.tables.guess[table][:, None] + wear * observations.dose[:, j][:, None]
+        weighed = weighed + worth * guess
     return np.asarray(weighed / total, dtype=np.float64)
-
-
-def _column(part: FloatArray, j: int, ndim: int) -> FloatArray:
-    return part[:, j].reshape(-1, *(1,) * (ndim - 1))
 
 
 def log_density(
@@ -264,50 +211,35 @@ def log_density(
     total = (
         -0.5 * ((k - priors.ki_mean.reshape(-1, *extra)) / priors.ki_sd.reshape(-1, *extra)) ** 2
     )
-    total -= 0.5 * (lam / priors.log_sigma_sd.reshape(-1, *extra)) ** 2
+    away = lam - priors.lam_mean.reshape(-1, *extra)
+    total -= 0.5 * (away / priors.log_sigma_sd.reshape(-1, *extra)) ** 2
     wear = np.exp(-lam)
     for j in range(observations.width):
-        dose, viable, seeds, rho = (
-            _column(part, j, k.ndim)
-            for part in (
-                observations.dose,
-                observations.viable,
-                observations.seeds,
-                observations.overdispersion,
-            )
-        )
-        v = k - wear * dose
-        value = likelihood.binomial_value(v, viable, seeds)
-        uneven = np.flatnonzero(rho.ravel() > 0)
-        if uneven.size:
-            value[uneven] = likelihood.beta_binomial_value(
-                v[uneven], viable[uneven], seeds[uneven], rho[uneven]
-            )
-        total += value
+        dose = observations.dose[:, j].reshape(-1, *extra)
+        table = observations.table[:, j].reshape(-1, *extra)
+        total += observations.tables.at(table, k - wear * dose)
     return total
 
 
 def slope_and_curvature(
     priors: Priors, observations: Observations, lam: FloatArray, k: FloatArray
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Log density with its slope and expected curvature in K; ``lam`` and ``k`` (B, R)."""
+    """Log density with its slope and curvature in K; ``lam`` and ``k`` (B, R).
+
+    Evidence that bends the other way counts as straight: the curvature is never under the prior's.
+    """
     precision = (1.0 / priors.ki_sd**2)[:, None]
     away = k - priors.ki_mean[:, None]
-    value = -0.5 * precision * away**2 - 0.5 * (lam / priors.log_sigma_sd[:, None]) ** 2
+    pace = (lam - priors.lam_mean[:, None]) / priors.log_sigma_sd[:, None]
+    value = -0.5 * precision * away**2 - 0.5 * pace**2
     slope = -precision * away
     curvature = np.broadcast_to(precision, k.shape)
     wear = np.exp(-lam)
     for j in range(observations.width):
         v = k - wear * observations.dose[:, j][:, None]
-        viable, seeds = _column(observations.viable, j, 2), _column(observations.seeds, j, 2)
-        rho = _column(observations.overdispersion, j, 2)
-        part = likelihood.binomial(v, viable, seeds)
-        uneven = np.flatnonzero(rho.ravel() > 0)
-        if uneven.size:
-            part.put(
-                uneven,
-                likelihood.beta_binomial(v[uneven], viable[uneven], seeds[uneven], rho[uneven]),
-            )
-        value, slope = value + part.value, slope + part.slope
-        curvature = curvature + part.curvature
+        of_value, of_slope, of_curvature = observations.tables.with_slopes(
+            observations.table[:, j][:, None], v
+        )
+        value, slope = value + of_value, slope + of_slope
+        curvature = curvature + np.maximum(of_curvature, 0.0)
     return value, slope, curvature

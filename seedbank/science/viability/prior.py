@@ -39,6 +39,8 @@ NO_EVIDENCE_SD = 0.60
 """Between kinds nothing is published of: herbs and flowers no list compares; our choice."""
 LOT_LOG_SD = 0.30
 """Lots of one kind differ in sigma by about a third: our choice; the theory has them equal."""
+SAVER_LOG_SD = 0.20
+"""Of that, what seed of one seller, swapper or saver has in common: our choice."""
 KNOWN_STORE_LOG_SD = 0.30
 UNKNOWN_STORE_LOG_SD = 0.60
 """Half a point, or a point, of seed moisture at C_W near 4.8 and 8 %: our choice, computed."""

@@ -27,6 +27,8 @@ EPOCH: Final = date(2000, 1, 1)
 _SAVED_HERE: Final = (Origin.SELF_SAVED, Origin.COLLECTED)
 KEEPERS: Final = (OtherKeepers.NONE, OtherKeepers.FEW, OtherKeepers.MANY)
 _RANK: Final = {keeper: place for place, keeper in enumerate(KEEPERS)}
+OWN: Final = "\0own"
+"""The saver of seed saved or gathered here: no donor's name."""
 _EPOCH_DAY = EPOCH.toordinal()
 
 
@@ -55,6 +57,20 @@ class Tests:
     seeds: FloatArray
     correlation: FloatArray
 
+    def take(self, at: IntArray) -> "Tests":
+        return Tests(
+            self.lot[at], self.day[at], self.normal[at], self.viable[at], self.seeds[at],
+            self.correlation[at],
+        )  # fmt: skip
+
+    def and_those(self, other: "Tests") -> "Tests":
+        """These tests and then the ``other``."""
+        return Tests(
+            np.append(self.lot, other.lot), np.append(self.day, other.day),
+            np.append(self.normal, other.normal), np.append(self.viable, other.viable),
+            np.append(self.seeds, other.seeds), np.append(self.correlation, other.correlation),
+        )  # fmt: skip
+
 
 @dataclass(frozen=True, slots=True)
 class Stays:
@@ -70,6 +86,7 @@ class Collection:
     """Lots as columns of one length L, in order of id. Days are day numbers, nan if unknown.
 
     ``other_keepers`` indexes ``KEEPERS``. ``open_test`` marks lots with an unfinished test.
+    ``saver`` is who grew or sold the seed: ``OWN``, the donor's name, "" where nobody is named.
     ``counted`` is false of lots that hold some seed nobody has counted: their ``balance`` is nan
     as read, and the middle of ``amount_law`` in a forecast. ``known`` is the sum of all movements
     with a number; ``grams`` what was weighed of seed that isn't counted, 0 if it wasn't.
@@ -80,6 +97,7 @@ class Collection:
     variety_id: IntArray
     variety: tuple[str, ...]
     kind_id: IntArray
+    saver: tuple[str, ...]
     bought: BoolArray
     saved_here: BoolArray
     harvest_year: FloatArray
@@ -135,14 +153,15 @@ def read_collection(session: Session, lot_ids: Iterable[int] | None = None) -> C
 def _read(session: Session, lot_ids: Iterable[int] | None) -> Collection:
     asked = true() if lot_ids is None else col(Lot.id).in_(list(lot_ids))
     (
-        lot_id, codes, varieties, names, kinds, bought, saved, years, harvests, estimated, acquired,
-        created, treated, kept_as, purity, purity_note, keepers, breeding, wanted, reserve,
+        lot_id, codes, varieties, names, kinds, donors, bought, saved, years, harvests, estimated,
+        acquired, created, treated, kept_as, purity, purity_note, keepers, breeding, wanted,
+        reserve,
     ) = read_columns(
         session,
         _lots_query(asked),
         (
-            numbers, tuple, numbers, shared(), numbers, _bought, _saved_here, figures, _days,
-            flags, _days, _moments, flags, tuple, tuple, shared(), _keepers, tuple, figures,
+            numbers, tuple, numbers, shared(), numbers, shared(), _bought, _saved_here, figures,
+            _days, flags, _days, _moments, flags, tuple, tuple, shared(), _keepers, tuple, figures,
             figures,
         ),
     )  # fmt: skip
@@ -153,6 +172,10 @@ def _read(session: Session, lot_ids: Iterable[int] | None) -> Collection:
         variety_id=varieties,
         variety=names,
         kind_id=kinds,
+        saver=tuple(
+            OWN if here else donor.strip().casefold()
+            for donor, here in zip(donors, saved.tolist(), strict=True)
+        ),
         bought=bought,
         saved_here=saved,
         harvest_year=years,
@@ -198,7 +221,8 @@ def _lots_query(asked: ColumnElement[bool]) -> Select[*tuple[Any, ...]]:
     return (
         select(
             col(Lot.id), col(Lot.code), col(Lot.variety_id), col(Variety.name),
-            col(Variety.kind_id), col(Lot.origin), col(Lot.origin).label("again"),
+            col(Variety.kind_id), col(Lot.donor), col(Lot.origin),
+            col(Lot.origin).label("again"),
             col(Lot.harvest_year), col(Lot.harvest_date), col(Lot.harvest_estimated),
             col(Lot.acquired_on), col(Lot.created_at), col(Lot.treated), col(Lot.kept_as),
             col(Lot.purity), col(Lot.purity_note), col(Variety.other_keepers),

@@ -10,7 +10,8 @@ from scipy.optimize import brentq
 from scipy.special import ndtr, ndtri
 from scipy.stats import betabinom, binom, norm
 
-from seedbank.science.viability.posterior import Observations, Posterior, Priors, fit_posterior
+from seedbank.science.viability.evidence import Observations
+from seedbank.science.viability.posterior import Posterior, Priors, fit_posterior
 
 CASES = [
     # ki_mean, ki_sd, log_sigma_sd, [(dose, viable, seeds, rho)], dose asked
@@ -36,7 +37,7 @@ def _fit(
     priors = Priors(np.array([mean]), np.array([sd]), np.array([log_sd]))
     table = np.array(tests, dtype=np.float64).reshape(1, -1, 4)
     return fit_posterior(
-        priors, Observations(table[..., 0], table[..., 1], table[..., 2], table[..., 3])
+        priors, Observations.of_tests(table[..., 0], table[..., 1], table[..., 2], table[..., 3])
     )
 
 
@@ -220,13 +221,13 @@ def test_lots_do_not_touch_one_another() -> None:
     priors = Priors(
         rng.uniform(0.5, 2, lots), rng.uniform(0.3, 0.9, lots), rng.uniform(0.4, 0.9, lots)
     )
-    together = fit_posterior(priors, Observations(dose, viable, seeds, rho))
+    together = fit_posterior(priors, Observations.of_tests(dose, viable, seeds, rho))
     asked = dose.max(axis=1) + 0.2
     whole = together.quantile((0.05, 0.5, 0.95), asked)
     for lot in (0, 57, 133, 199):
         at = np.array([lot])
         alone = fit_posterior(
-            priors.take(at), Observations(dose[at], viable[at], seeds[at], rho[at])
+            priors.take(at), Observations.of_tests(dose[at], viable[at], seeds[at], rho[at])
         )
         assert alone.quantile((0.05, 0.5, 0.95), asked[at])[0] == pytest.approx(
             whole[lot], abs=3e-5
@@ -253,7 +254,9 @@ def test_the_90_percent_band_covers_the_truth_in_simulated_lots() -> None:
     viable = rng.binomial(seeds, ndtr(k[:, None] - np.exp(-lam)[:, None] * dose))
     posterior = fit_posterior(
         priors,
-        Observations(dose, viable.astype(float), seeds.astype(float), np.zeros((lots, tests))),
+        Observations.of_tests(
+            dose, viable.astype(float), seeds.astype(float), np.zeros((lots, tests))
+        ),
     )
     for ahead in (0.0, 0.3, 1.0):
         now = dose[:, -1] + ahead
@@ -279,7 +282,9 @@ def test_impossible_observations_are_refused(change: dict[str, float], says: str
     given = {"dose": 0.4, "viable": 15.0, "seeds": 20.0, "overdispersion": 0.0} | change
     priors = Priors(np.array([1.5]), np.array([0.5]), np.array([0.6]))
     with pytest.raises(ValueError, match=says):
-        fit_posterior(priors, Observations(**{name: np.array([[x]]) for name, x in given.items()}))
+        fit_posterior(
+            priors, Observations.of_tests(**{name: np.array([[x]]) for name, x in given.items()})
+        )
 
 
 def test_a_prior_without_spread_is_refused() -> None:
@@ -293,7 +298,7 @@ def test_a_posterior_fitted_anew_for_each_question_answers_as_one_that_is_kept()
     priors = Priors(rng.normal(1.5, 0.2, lots), np.full(lots, 0.5), np.full(lots, 0.6))
     seeds = rng.choice([0.0, 20.0, 50.0], (lots, tests))
     rho = np.where(rng.uniform(size=(lots, 1)) < 0.1, 0.1, 0.0) * np.ones(tests)
-    given = Observations(
+    given = Observations.of_tests(
         rng.uniform(0, 2, (lots, tests)),
         np.floor(seeds * rng.uniform(size=seeds.shape)),
         seeds,

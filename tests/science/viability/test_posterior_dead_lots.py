@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 from scipy.special import log_ndtr, ndtr, ndtri
 
-from seedbank.science.viability.posterior import Observations, Posterior, Priors, fit_posterior
+from seedbank.science.viability.evidence import Observations
+from seedbank.science.viability.posterior import Posterior, Priors, fit_posterior
 from tests.sizes import sized
 
 Floats = NDArray[np.float64]
@@ -26,7 +27,7 @@ PAGE = (Path(__file__).parents[3] / "api_docs/methods.md").read_text("utf-8")
 Told = list[tuple[float, float, float, float]]  # dose, viable, seeds, rho
 
 
-def dead_lots(lots: int, seed: int) -> tuple[Priors, Observations, Floats]:
+def dead_lots(lots: int, seed: int) -> tuple[Priors, Floats, Floats]:
     """Lots with 0-3 of 10-100 alive at dose 0-6, half beta-binomial; asked then or later."""
     rng = np.random.default_rng(seed)
     priors = Priors(
@@ -37,14 +38,14 @@ def dead_lots(lots: int, seed: int) -> tuple[Priors, Observations, Floats]:
     dose = rng.uniform(0.0, 6.0, (lots, 1))
     rho = np.where(rng.uniform(size=(lots, 1)) < 0.5, 0.01, 0.0)
     later = np.where(rng.uniform(size=lots) < 0.3, 0.0, rng.uniform(0.0, 2.0, lots))
-    return priors, Observations(dose, viable, seeds, rho), dose[:, 0] + later
+    return priors, np.stack([dose, viable, seeds, rho]), dose[:, 0] + later
 
 
 def one_lot(mean: float, sd: float, log_sd: float, told: Told) -> Posterior:
     table = np.array(told, dtype=np.float64).reshape(1, -1, 4)
     return fit_posterior(
         Priors(np.array([mean]), np.array([sd]), np.array([log_sd])),
-        Observations(*(table[..., column] for column in range(4))),
+        Observations.of_tests(*(table[..., column] for column in range(4))),
     )
 
 
@@ -89,7 +90,7 @@ def direct_chances(
 
 def test_the_band_of_thousands_of_dead_lots_is_where_their_chances_say() -> None:
     priors, tests, dose = dead_lots(sized(4_000, 20_000), 77)
-    posterior = fit_posterior(priors, tests, dose)
+    posterior = fit_posterior(priors, Observations.of_tests(*tests), dose)
     band = posterior.quantile(CHANCES, dose)
     assert np.all(np.diff(band, axis=1) >= 0.0)
     for chance, end in zip(CHANCES, band.T, strict=True):
@@ -102,13 +103,12 @@ def test_the_band_of_thousands_of_dead_lots_is_where_their_chances_say() -> None
 
 def test_chances_of_60_dead_lots_are_those_of_the_direct_formula() -> None:
     priors, tests, dose = dead_lots(60, 5)
-    posterior = fit_posterior(priors, tests, dose)
+    posterior = fit_posterior(priors, Observations.of_tests(*tests), dose)
     got = np.column_stack([posterior.probability_at_least(x, dose) for x in THRESHOLDS])
     expected = [
         direct_chances(
             priors.ki_mean[lot], priors.ki_sd[lot], priors.log_sigma_sd[lot],
-            [(tests.dose[lot, 0], tests.viable[lot, 0], tests.seeds[lot, 0],
-              tests.overdispersion[lot, 0])],
+            [tuple(tests[:, lot, 0].tolist())],
             dose[lot],
         )
         for lot in range(60)
@@ -233,7 +233,7 @@ def test_the_band_of_a_lot_never_rises_from_one_day_to_a_later_one(prior, dose, 
 
 def test_dead_lots_cross_a_threshold_on_the_day_their_chances_say() -> None:
     fitted_priors, tests, _ = dead_lots(1000, 9)
-    posterior = fit_posterior(fitted_priors, tests)
+    posterior = fit_posterior(fitted_priors, Observations.of_tests(*tests))
     for line in (0.01, 0.2, 0.6):
         crossed = posterior.crossing_dose(line, CHANCES)
         assert np.all(np.diff(crossed, axis=1) >= 0.0)

@@ -9,7 +9,8 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from seedbank.science.viability.posterior import Observations, Posterior, Priors, fit_posterior
+from seedbank.science.viability.evidence import Observations
+from seedbank.science.viability.posterior import Posterior, Priors, fit_posterior
 
 CHANCES = (0.05, 0.25, 0.5, 0.75, 0.95)
 CLOSE = 2e-4  # in viability: what quadrature and root finding may leave
@@ -26,7 +27,7 @@ few = settings(max_examples=40, deadline=None)
 def fit(prior: tuple[float, float, float], told: list) -> Posterior:  # type: ignore[type-arg]
     columns = [np.array([value], dtype=np.float64) for value in prior]
     rows = np.array([(d, k, n, rho) for d, (k, n), rho in told], dtype=np.float64).reshape(1, -1, 4)
-    return fit_posterior(Priors(*columns), Observations(*(rows[..., i] for i in range(4))))
+    return fit_posterior(Priors(*columns), Observations.of_tests(*(rows[..., i] for i in range(4))))
 
 
 @few

@@ -5,7 +5,8 @@ import pytest
 from scipy.special import ndtr, ndtri
 
 from seedbank.science.quantities import BAND_QUANTILES
-from seedbank.science.viability.posterior import Observations, Priors, fit_posterior
+from seedbank.science.viability.evidence import Observations
+from seedbank.science.viability.posterior import Priors, fit_posterior
 from seedbank.science.viability.prior import nodes_from_quantiles
 
 
@@ -26,7 +27,7 @@ def test_the_share_under_each_inner_quantile_is_kept() -> None:
 
 def test_moments_of_viability_agree_with_the_posterior_they_came_from() -> None:
     lots = 3
-    tests = Observations(
+    tests = Observations.of_tests(
         dose=np.full((lots, 1), 0.4),
         viable=np.array([[0.0], [17.0], [30.0]]),
         seeds=np.array([[0.0], [20.0], [60.0]]),

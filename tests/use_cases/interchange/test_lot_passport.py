@@ -149,14 +149,14 @@ def test_the_receiver_comes_to_the_same_posterior_up_to_the_day_it_was_given(
         np.testing.assert_allclose(
             there.posterior.quantile(levels, there.dose_on(there.today))[at_there],
             here.posterior.quantile(levels, here.dose_on(here.today))[at],
-            rtol=1e-9,
+            # Where nothing is known of a store, the passport makes it a place of its own, apart
+            # from what was before the lot came: their doubts add up a little otherwise.
+            rtol=1e-9 if "place_id" not in more else 1e-3,
         )
-        np.testing.assert_allclose(
-            there.observations.viable[at_there], here.observations.viable[at]
-        )
+        assert there.observations.number[at_there] == here.observations.number[at] > 0
         np.testing.assert_allclose(there.priors.ki_mean[at_there], here.priors.ki_mean[at])
         np.testing.assert_allclose(
-            there.priors.log_sigma_sd[at_there], here.priors.log_sigma_sd[at], rtol=1e-12
+            there.alone.log_sigma_sd[at_there], here.alone.log_sigma_sd[at], rtol=1e-12
         )
         answer = show_viability(second, taken.lot.code, today=garden.today)
         assert len(answer.tests) == 2

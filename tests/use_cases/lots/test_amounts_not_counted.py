@@ -65,13 +65,8 @@ from seedbank.upkeep.checks.rows import check_ledger
 from seedbank.verdicts.advise_testing import advise_testing
 from seedbank.verdicts.judge_lots import judge_collection
 from seedbank.verdicts.list_verdicts import show_verdict
-from seedbank.viability.forecast_viability import (
-    MOST_ADVISED,
-    UNKNOWN_LOG_SD,
-    UNKNOWN_YEARS,
-    forecast,
-    lot_ages,
-)
+from seedbank.viability.forecast_viability import MOST_ADVISED, forecast
+from seedbank.viability.lot_records import UNKNOWN_LOG_SD, UNKNOWN_YEARS, lot_ages
 from seedbank.viability.tables.stock_columns import day_number, read_collection
 from tests.use_cases.conftest import Garden
 from tests.use_cases.interchange.archives import archive_of, changed, every_row, without

@@ -90,7 +90,7 @@ def test_a_dead_lot_is_discarded_only_beside_a_better_one_of_its_variety(garden:
     variety = garden.variety("leek", **RARE)
     dead = garden.lot(400, variety_id=variety, **OLD).code
     record(garden, dead, 0, 50)
-    good = garden.lot(2000, variety_id=variety, **YOUNG).code
+    good = garden.lot(4000, variety_id=variety, **YOUNG).code
     record(garden, good, 96, 100)
     assert verdict_on(garden, dead) is Verdict.DISCARD
     assert verdict_on(garden, good) is not Verdict.DISCARD

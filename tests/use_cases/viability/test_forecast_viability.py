@@ -26,15 +26,11 @@ from seedbank.science.viability.decline import (
     ORDINARY_STORE,
     sigma_days,
 )
-from seedbank.science.viability.posterior import Observations, Priors, fit_posterior
+from seedbank.science.viability.evidence import Observations
+from seedbank.science.viability.posterior import Priors, fit_posterior
 from seedbank.science.viability.prior import KNOWN_STORE_LOG_SD, UNKNOWN_STORE_LOG_SD
-from seedbank.viability.forecast_viability import (
-    UNKNOWN_LOG_SD,
-    Forecast,
-    conditions_of,
-    forecast,
-    lot_nodes,
-)
+from seedbank.viability.forecast_viability import Forecast, forecast, lot_nodes
+from seedbank.viability.lot_records import UNKNOWN_LOG_SD, conditions_of
 from seedbank.viability.tables.stock_columns import day_number
 from tests.use_cases.conftest import Garden
 
@@ -122,21 +118,23 @@ def test_a_forecast_is_its_dose_prior_and_tests_put_together(garden: Garden) -> 
     facts = kind_facts("onion")
     assert facts.minimum_germination_pct is not None
     floor, best = ndtri(facts.minimum_germination_pct.value / 100), ndtri(0.99)
-    lot_sd = np.hypot(packaged_keeping()["onion"].estimate.log_sigma_sd, KNOWN_STORE_LOG_SD)
+    # What a store does to seed acts by the share of its ageing that the seed took up there.
+    by_share = np.array([in_shed, at_second - in_shed]) / at_second * KNOWN_STORE_LOG_SD
+    kind_sd = packaged_keeping()["onion"].estimate.log_sigma_sd
+    lot_sd = np.sqrt(kind_sd**2 + np.sum(by_share**2))
     priors = Priors(
         np.array([(floor + best) / 2]),
         np.array([(best - floor) / 2 / ndtri(0.95)]),
         np.array([lot_sd]),
     )
-    scale = 1 / (1 + 49 * 0.01)  # 0.01 correlation between tests: our choice
-    tests = Observations(
+    seen = see(garden, code)
+    tests = Observations.of_tests(
         dose=np.array([[at_first, at_second]]),
-        viable=np.array([[45.0, 38.0]]) * scale,
-        seeds=np.array([[50.0, 50.0]]) * scale,
-        overdispersion=np.zeros((1, 2)),
+        viable=np.array([[45.0, 38.0]]),
+        seeds=np.array([[50.0, 50.0]]),
+        overdispersion=np.full((1, 2), seen.garden.rho),
     )
     by_hand = fit_posterior(priors, tests).band(np.array([at_end]))
-    seen = see(garden, code)
     assert seen.store_known.tolist() == [True]
     assert float(seen.dose_on(day_number(later))[0]) == pytest.approx(at_end, rel=5e-4)
     expected = [by_hand.low_90, by_hand.low_50, by_hand.median, by_hand.high_50, by_hand.high_90]
@@ -243,8 +241,7 @@ def test_uneven_replicates_count_for_less_than_even_ones_of_the_same_total(garde
     rho = seen.collection.tests.correlation.tolist()
     assert rho[0] == 0.01
     assert rho[1] > 0.1
-    assert seen.observations.overdispersion[:, 0].tolist() == [0.0, rho[1]]
-    assert seen.observations.seeds[:, 0].tolist() == [pytest.approx(50 / 1.49), 50]
+    assert seen.observations.table[0, 0] != seen.observations.table[1, 0]
     assert width(seen, garden.today, 1) > 1.3 * width(seen, garden.today, 0)
 
 
@@ -284,7 +281,7 @@ def test_each_lot_has_its_own_tests_however_many_the_others_have(garden: Garden)
     record(garden, codes[0], "2026-02-01", (19, 20))
     record(garden, codes[0], "2027-02-01", (18, 20))
     together = see(garden, *codes)
-    assert np.count_nonzero(together.observations.seeds, axis=1).tolist() == [2, 0, 1]
+    assert together.observations.number.tolist() == [2, 0, 1]
     for at, number in enumerate(together.collection.lot_id.tolist()):
         alone = forecast(garden.session, today=garden.today, lot_ids=[number])
         assert band(alone, garden.today) == pytest.approx(

@@ -11,7 +11,7 @@ from seedbank.lots.forms import LotChange, StayCreate
 from seedbank.lots.tables.lots import Lot
 from seedbank.lots.tables.places import Place
 from seedbank.lots.take_in_lots import change_lot, move_lot_to
-from seedbank.viability.forecast_viability import (
+from seedbank.viability.lot_records import (
     ESTIMATED_SD,
     SHOP_SD,
     UNKNOWN_LOG_SD,

@@ -1,0 +1,167 @@
+"""What tests and other records say of viability: log likelihoods tabulated over the probit.
+
+Whatever speaks of a lot becomes one table over v, the probit of viability, and is asked at the
+lot's storage dose of its day. Tables are shared: 20 of 20 is worked out once, not for every lot.
+Between its points a table goes in cubic pieces, beyond its ends it stays as it is there: a single
+seed weighs e^-75 at the lower, the upper is all alive to fifteen digits.
+
+A test of ``n`` seeds with ``k`` viable is binomial with probability Phi(v), or beta-binomial with
+that mean and intra-class correlation rho (Skellam 1948, J. R. Stat. Soc. B 10:257-261). Outside
+checks: scipy.stats.binom and betabinom, mpmath for far tails.
+"""
+
+from dataclasses import dataclass
+from hashlib import blake2b
+
+import numpy as np
+from scipy.special import gammaln, ndtr
+
+from seedbank.science.quantities import FloatArray, IntArray
+
+LOW, HIGH, STEP = -12.0, 8.0, 0.04
+GRID = np.linspace(LOW, HIGH, round((HIGH - LOW) / STEP) + 1)
+_CELLS = GRID.size - 1
+_ANYWHERE_MEAN, _ANYWHERE_SD = 0.5, 1.5
+"""Of a lot nothing is known about; for first guesses alone."""
+
+
+def count_likelihood(viable: FloatArray, seeds: FloatArray, rho: FloatArray) -> FloatArray:
+    """log P(``viable`` of ``seeds``) at each point of ``GRID``, (T, 501), for counts (T,).
+
+    Binomial where ``rho`` is 0, else beta-binomial; the binomial coefficient, which says nothing
+    of v or rho, is left out.
+    """
+    k, n, r = (np.asarray(part, dtype=np.float64)[:, None] for part in (viable, seeds, rho))
+    dead, alive = ndtr(-GRID), ndtr(GRID)
+    plain = k * np.log(alive) + (n - k) * np.log(dead)
+    worth = (1.0 - r) / np.where(r > 0.0, r, 0.5)
+    a, b = alive * worth, dead * worth
+    uneven = gammaln(k + a) - gammaln(a) + gammaln(n - k + b) - gammaln(b)
+    uneven += gammaln(worth) - gammaln(worth + n)
+    return np.asarray(np.where(r > 0.0, uneven, plain), dtype=np.float64)
+
+
+@dataclass(frozen=True, slots=True)
+class EvidenceTables:
+    """Log likelihoods over v as cubic pieces; the first of the T says nothing.
+
+    ``pieces`` (T x 500, 4) are the coefficients of each table's pieces, ``guess`` (T,) about where
+    in v a table alone puts a lot, and ``worth`` (T,) with what precision.
+    """
+
+    pieces: FloatArray
+    guess: FloatArray
+    worth: FloatArray
+
+    @classmethod
+    def of(cls, values: FloatArray) -> "EvidenceTables":
+        """Tables from log likelihoods (T, 501) at ``GRID``; one that says nothing comes first."""
+        values = np.vstack([np.zeros(GRID.size), values])
+        rise = np.gradient(values, axis=1)
+        inner = 8.0 * (values[:, 3:-1] - values[:, 1:-3]) - values[:, 4:] + values[:, :-4]
+        rise[:, 2:-2] = inner / 12.0  # of fourth order in the step
+        left, right, gain = rise[:, :-1], rise[:, 1:], np.diff(values, axis=1)
+        pieces = np.stack(
+            [values[:, :-1], left, 3.0 * gain - 2.0 * left - right, left + right - 2.0 * gain],
+            axis=2,
+        )
+        weight = values - 0.5 * ((GRID - _ANYWHERE_MEAN) / _ANYWHERE_SD) ** 2
+        weight = np.exp(weight - weight.max(axis=1, keepdims=True))
+        weight /= weight.sum(axis=1, keepdims=True)
+        guess = weight @ GRID
+        spread = np.sum(weight * (GRID - guess[:, None]) ** 2, axis=1)
+        worth = np.maximum(1.0 / spread - 1.0 / _ANYWHERE_SD**2, 0.0)
+        return cls(pieces.reshape(-1, 4), guess, worth)
+
+    def digests(self) -> list[bytes]:
+        """A short name of each table's contents, the same wherever it stands, (T,)."""
+        return [
+            blake2b(piece.tobytes(), digest_size=16).digest()
+            for piece in self.pieces.reshape(-1, _CELLS, 4)
+        ]
+
+    def at(self, table: IntArray, v: FloatArray) -> FloatArray:
+        """Log likelihood of ``table`` at ``v``; shapes broadcast."""
+        piece, t = self._piece(table, v)
+        return np.asarray(
+            piece[..., 0] + t * (piece[..., 1] + t * (piece[..., 2] + t * piece[..., 3]))
+        )
+
+    def with_slopes(
+        self, table: IntArray, v: FloatArray
+    ) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Log likelihood, its slope in v, and its curvature (minus the second derivative)."""
+        piece, t = self._piece(table, v)
+        c0, c1, c2, c3 = np.moveaxis(piece, -1, 0)
+        value = c0 + t * (c1 + t * (c2 + t * c3))
+        inside = (v > LOW) & (v < HIGH)
+        slope = np.where(inside, c1 + t * (2.0 * c2 + 3.0 * t * c3), 0.0) / STEP
+        return value, slope, np.where(inside, -2.0 * c2 - 6.0 * t * c3, 0.0) / STEP**2
+
+    def _piece(self, table: IntArray, v: FloatArray) -> tuple[FloatArray, FloatArray]:
+        place = np.clip((v - LOW) / STEP, 0.0, _CELLS)
+        cell = np.minimum(place.astype(np.int64), _CELLS - 1)
+        return self.pieces[table * _CELLS + cell], place - cell
+
+
+@dataclass(frozen=True, slots=True)
+class Observations:
+    """What is on record of each lot: up to J pieces of evidence, (L, J).
+
+    ``dose`` is the lot's on the day of each; ``table`` its row of ``tables``, 0 for none.
+    """
+
+    dose: FloatArray
+    table: IntArray
+    tables: EvidenceTables
+
+    @classmethod
+    def of_tests(
+        cls, dose: FloatArray, viable: FloatArray, seeds: FloatArray, overdispersion: FloatArray
+    ) -> "Observations":
+        """Tests of each lot: ``viable`` of ``seeds`` at ``dose``, (L, J), padded with no seeds.
+
+        ``overdispersion`` is the intra-class correlation of each test (0: binomial). Raises
+        ValueError unless these are four (L, J) arrays of possible counts.
+        """
+        parts = (dose, viable, seeds, overdispersion)
+        if dose.ndim != 2 or any(part.shape != dose.shape for part in parts):
+            raise ValueError("observations must be four (L, J) arrays")
+        if np.any(viable < 0) or np.any(viable > seeds):
+            raise ValueError("viable must lie between 0 and seeds")
+        if np.any(dose < 0) or not np.all(np.isfinite(dose)):
+            raise ValueError("dose must be finite and not negative")
+        if np.any(overdispersion < 0) or np.any(overdispersion >= 1):
+            raise ValueError("overdispersion must lie in [0, 1)")
+        counts = np.stack([viable, seeds, overdispersion], axis=2).reshape(-1, 3)
+        done = counts[:, 1] > 0
+        distinct, which = np.unique(counts[done], axis=0, return_inverse=True)
+        table = np.zeros(done.size, dtype=np.int64)
+        table[done] = which.ravel() + 1
+        tables = EvidenceTables.of(count_likelihood(*distinct.T))
+        return cls(dose, table.reshape(dose.shape), tables)
+
+    @classmethod
+    def none(cls, lots: int) -> "Observations":
+        empty = np.zeros((lots, 0))
+        return cls.of_tests(empty, empty, empty, empty)
+
+    @property
+    def width(self) -> int:
+        return int(self.table.shape[1])
+
+    @property
+    def number(self) -> IntArray:
+        """How many pieces of evidence there are of each lot, (L,)."""
+        return np.asarray(np.count_nonzero(self.table, axis=1), dtype=np.int64)
+
+    def take(self, lots: IntArray) -> "Observations":
+        """Those of some lots, in as few columns as hold them."""
+        rows = self.table[lots]
+        used_first = np.argsort(rows == 0, axis=1, kind="stable")
+        used_first = used_first[:, : int(np.count_nonzero(rows, axis=1).max(initial=0))]
+        return Observations(
+            np.take_along_axis(self.dose[lots], used_first, axis=1),
+            np.take_along_axis(rows, used_first, axis=1),
+            self.tables,
+        )

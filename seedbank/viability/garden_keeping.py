@@ -1,0 +1,272 @@
+"""What every lot's tests teach about how seed keeps in this garden, and so about each lot.
+
+A lot's keeping is an effect of the garden, of the places it lay in (by the share of its ageing that
+it took up in each), of its kind, of whom it came from, and what is its own. What tests have told of
+the shared parts is kept until something they rest on changes; then only lots whose own records
+changed are worked out anew.
+"""
+
+from collections.abc import Hashable, Mapping
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from sqlmodel import Session
+
+from seedbank.database.cache import CacheRegion
+from seedbank.facts.keeping import keeping_model
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray
+from seedbank.science.viability.between_tests import MOST_LOTS, RHO, learn_rho, rho_evidence
+from seedbank.science.viability.evidence import Observations
+from seedbank.science.viability.posterior import Priors
+from seedbank.science.viability.prior import (
+    KNOWN_STORE_LOG_SD,
+    LOT_LOG_SD,
+    SAVER_LOG_SD,
+    UNKNOWN_STORE_LOG_SD,
+)
+from seedbank.science.viability.shared_keeping import (
+    LearnedKeeping,
+    PaceEvidence,
+    SharedEffects,
+    learn_keeping,
+    pace_evidence,
+)
+from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO as USUAL_RHO
+from seedbank.viability.lot_records import NOWHERE, LotRecords, read_records, records_of
+from seedbank.viability.tables.stock_columns import Collection, read_collection
+
+GARDEN, PLACE, KIND, SAVER = "garden", "place", "kind", "saver"
+Effect = tuple[str, Hashable]
+"""The sort of a shared effect, and whose: a place's or a kind's id, a saver's name."""
+LEAST_KIND_VARIANCE: Final = 0.1**2
+
+
+@dataclass(frozen=True, slots=True)
+class GardenKeeping:
+    """What the garden's tests have taught; lots (L,) in order of ``lot_id``.
+
+    ``mean`` and ``sd`` are the law of each lot's lam from all other lots' tests, ``own_sd`` what it
+    would be without them. ``teachers`` (T,) are the positions of lots with tests of their own, in
+    whose order ``evidence`` and the factors of ``learned`` stand; ``evidence_keys`` tell whether a
+    lot's evidence is still the same. Two tests of one lot vary by ``rho`` beyond their seeds;
+    ``rho_evidence`` is what each lot with several tests says of that, by the same keys.
+    """
+
+    lot_id: IntArray
+    effects: SharedEffects
+    names: tuple[Effect, ...]
+    learned: LearnedKeeping
+    mean: FloatArray
+    sd: FloatArray
+    teachers: IntArray
+    evidence: PaceEvidence
+    evidence_keys: tuple[bytes, ...]
+    rho: float
+    rho_evidence: Mapping[bytes, FloatArray]
+
+    def priors(self, records: LotRecords) -> Priors:
+        """The prior of each lot of ``records`` from its records and all other lots' tests."""
+        at = np.searchsorted(self.lot_id, records.collection.lot_id)
+        return Priors(records.alone.ki_mean, records.alone.ki_sd, self.sd[at], self.mean[at])
+
+
+_GARDENS: CacheRegion[GardenKeeping] = CacheRegion()
+
+
+def garden_keeping(
+    session: Session, state: Hashable, today: float, all_lots: LotRecords | None = None
+) -> GardenKeeping:
+    """What the garden has taught as of ``state``, the counters of what is alive.
+
+    ``all_lots`` are every lot's records where the caller has read them since.
+    """
+    return _GARDENS.get(
+        session,
+        (today, state),
+        lambda: learn_from(all_lots or read_records(session, today), _GARDENS.last(session)),
+    )
+
+
+def garden_if(session: Session, today: float, changed: Collection) -> GardenKeeping:
+    """What the garden would teach if the tests of these lots were as in ``changed``."""
+    everything = read_collection(session)
+    at = np.searchsorted(everything.lot_id, changed.lot_id)
+    kept, new = everything.tests, changed.tests
+    kept = kept.take(np.flatnonzero(~np.isin(kept.lot, at)))
+    both = kept.and_those(replace(new, lot=at[new.lot]))
+    tests = both.take(np.argsort(both.lot, kind="stable"))
+    records = records_of(session, replace(everything, tests=tests), today)
+    return learn_from(records, _GARDENS.last(session))
+
+
+def learn_from(records: LotRecords, before: GardenKeeping | None = None) -> GardenKeeping:
+    """Learn from these lots; ``before`` saves work where lots are as they were."""
+    effects, names = shared_effects(records)
+    counted = records.evidence(USUAL_RHO)
+    stores = ~_does_not_store(records)
+    twice = np.flatnonzero(stores & (counted.number > 1))
+    of_rho = _rho_evidence(records, counted, twice, before.rho_evidence if before else {})
+    rho = learn_rho(np.array(list(of_rho.values())).reshape(-1, RHO.size))
+    teachers = np.flatnonzero(stores & (counted.number > 0))
+    alone, observations = records.alone.take(teachers), records.evidence(rho).take(teachers)
+    keys = _evidence_keys(alone, observations)
+    known = {} if before is None else {key: at for at, key in enumerate(before.evidence_keys)}
+    place = np.array([known.get(key, -1) for key in keys], dtype=np.int64)
+    evidence = _evidence(alone, observations, place, before)
+    start = None if before is None else before.learned.factors.taken(place)
+    own = effects.take(teachers)
+    learned = learn_keeping(own, evidence, start)
+    mean, sd = learned.untested(effects)
+    mean[teachers], sd[teachers] = learned.without_own(own)
+    return GardenKeeping(
+        lot_id=records.collection.lot_id,
+        effects=effects,
+        names=names,
+        learned=learned,
+        mean=mean,
+        sd=sd,
+        teachers=teachers,
+        evidence=evidence,
+        evidence_keys=keys,
+        rho=rho,
+        rho_evidence=of_rho,
+    )
+
+
+def _evidence(
+    alone: Priors, observations: Observations, place: IntArray, before: GardenKeeping | None
+) -> PaceEvidence:
+    """Each lot's evidence: as it was where ``place`` says where, else worked out."""
+    new = np.flatnonzero(place < 0)
+    fresh = pace_evidence(alone.take(new), observations.take(new))
+    if before is None or new.size == place.size:
+        return fresh
+    reach, values = before.evidence.reach[place], before.evidence.log_likelihood[place]
+    reach[new], values[new] = fresh.reach, fresh.log_likelihood
+    return PaceEvidence(reach, values)
+
+
+def _evidence_keys(alone: Priors, observations: Observations) -> tuple[bytes, ...]:
+    """What each lot's evidence is worked out from; alike only where that is the same."""
+    tables = observations.tables.digests()
+    prior = np.stack([alone.ki_mean, alone.ki_sd, alone.log_sigma_sd], axis=1)
+    return tuple(
+        law.tobytes() + dose[which > 0].tobytes() + b"".join(tables[at] for at in which if at)
+        for law, dose, which in zip(prior, observations.dose, observations.table, strict=True)
+    )
+
+
+def _rho_evidence(
+    records: LotRecords, counted: Observations, lots: IntArray, known: Mapping[bytes, FloatArray]
+) -> dict[bytes, FloatArray]:
+    """What lots tested twice say of rho, at most 300 of those with most tests, by their keys."""
+    lots = lots[np.argsort(-counted.number[lots], kind="stable")[:MOST_LOTS]]
+    keys = _evidence_keys(records.alone.take(lots), counted.take(lots))
+    new = lots[[key not in known for key in keys]]
+    found = rho_evidence(records.alone.take(new), lambda rho: records.evidence(rho).take(new))
+    fresh = iter(found)
+    return {key: known[key] if key in known else next(fresh) for key in keys}
+
+
+def _does_not_store(records: LotRecords) -> BoolArray:
+    """Lots (L,) that go by a law of their own and teach no one: fleeting seed, planting stock."""
+    fleeting = [kind for kind, facts in records.facts.items() if facts.cannot_be_stored]
+    return records.planting_stock | np.isin(records.collection.kind_id, fleeting)
+
+
+def shared_effects(records: LotRecords) -> tuple[SharedEffects, tuple[Effect, ...]]:
+    """The effects that act on each lot, and whose each is.
+
+    Their variances add up to that of the lot's prior alone. What lay somewhere unknown before it
+    came, or came from nobody named, shares that part with no other lot.
+    """
+    lots = records.collection
+    shares, place = _dose_shares(records)
+    shared = ~_does_not_store(records)
+    lot, where, weight = _by_place(records.history.lot, place, shares)
+    somewhere = where == NOWHERE
+    named = np.array([saver != "" for saver in lots.saver], dtype=np.bool_)
+    own = LOT_LOG_SD**2 - SAVER_LOG_SD**2 * named + records.ages.log_sd**2
+    np.add.at(own, lot[somewhere], weight[somewhere] ** 2 * UNKNOWN_STORE_LOG_SD**2)
+    everyone = np.arange(lots.size)
+    rows = [
+        (everyone, [(GARDEN, None)] * lots.size, np.ones(lots.size)),
+        (everyone, [(KIND, kind) for kind in lots.kind_id.tolist()], np.ones(lots.size)),
+        (everyone, [(SAVER, saver) for saver in lots.saver], named.astype(np.float64)),
+        (
+            lot[~somewhere],
+            [(PLACE, at) for at in where[~somewhere].tolist()],
+            weight[~somewhere],
+        ),
+    ]
+    names = tuple(dict.fromkeys(name for _, part, _ in rows for name in part))
+    column = {name: at for at, name in enumerate(names)}
+    whose = np.concatenate([part[0] for part in rows])
+    effect = np.array([column[name] for _, part, _ in rows for name in part], dtype=np.int64)
+    amount = np.concatenate([part[2] for part in rows])
+    return (
+        SharedEffects(
+            *_as_table(lots.size, whose, effect, amount * shared[whose]),
+            np.array([_variance(records, name) for name in names]),
+            np.where(shared, np.sqrt(own), records.alone.log_sigma_sd),
+        ),
+        names,
+    )
+
+
+def _variance(records: LotRecords, name: Effect) -> float:
+    sort, whose = name
+    common = keeping_model().common_sd ** 2
+    if sort == GARDEN:
+        return common
+    if sort == SAVER:
+        return SAVER_LOG_SD**2
+    if sort == PLACE:
+        known = records.conditions[whose].known  # type: ignore[index]  # a place's is its id
+        return KNOWN_STORE_LOG_SD**2 if known else UNKNOWN_STORE_LOG_SD**2
+    whole = records.keeping[whose].estimate.log_sigma_sd ** 2  # type: ignore[index]  # a kind's id
+    return max(whole - common - LOT_LOG_SD**2, LEAST_KIND_VARIANCE)
+
+
+def _dose_shares(records: LotRecords) -> tuple[FloatArray, IntArray]:
+    """What share of its lot's dose each stay (S,) laid down, and its place.
+
+    Until the lot's last test, whose evidence it explains; until today where there is none.
+    """
+    history, lots = records.history, records.collection
+    until = np.full(lots.size, -np.inf)
+    np.maximum.at(until, lots.tests.lot, lots.tests.day)
+    until = np.where(np.isinf(until), records.today, until)
+    last = np.zeros(history.lot.size, dtype=np.bool_)
+    last[history.last] = True
+    by_then = history.dose_at(records.lots, until)[history.lot]
+    end = np.where(last, np.inf, np.append(history.before[1:], 0.0))
+    taken = np.maximum(np.minimum(end, by_then) - history.before, 0.0)
+    whole = np.bincount(history.lot, taken, minlength=lots.size)[history.lot]
+    share = np.divide(taken, whole, out=last.astype(np.float64), where=whole > 0.0)
+    return share, records.stay_place
+
+
+def _by_place(
+    lot: IntArray, place: IntArray, share: FloatArray
+) -> tuple[IntArray, IntArray, FloatArray]:
+    """Lot, place and share with one row a pair of them, those of no share left out."""
+    pairs, at = np.unique(np.stack([lot, place], axis=1), axis=0, return_inverse=True)
+    whole = np.bincount(at.ravel(), share, minlength=pairs.shape[0])
+    used = whole > 0.0
+    return pairs[used, 0], pairs[used, 1], np.asarray(whole[used], dtype=np.float64)
+
+
+def _as_table(
+    lots: int, whose: IntArray, effect: IntArray, amount: FloatArray
+) -> tuple[IntArray, FloatArray]:
+    """Effects and shares as (L, W) tables, padded with nothing of the first effect."""
+    order = np.argsort(whose, kind="stable")
+    whose, effect, amount = whose[order], effect[order], amount[order]
+    number = np.bincount(whose, minlength=lots)
+    turn = np.arange(whose.size) - (np.cumsum(number) - number)[whose]
+    width = int(number.max(initial=1))
+    effects, shares = np.zeros((lots, width), dtype=np.int64), np.zeros((lots, width))
+    effects[whose, turn], shares[whose, turn] = effect, amount
+    return effects, shares
