@@ -46,11 +46,11 @@ LEAST_KIND_VARIANCE: Final = 0.1**2
 class GardenKeeping:
     """What the garden's tests have taught; lots (L,) in order of ``lot_id``.
 
-    ``mean`` and ``sd`` are the law of each lot's lam from all other lots' tests, ``own_sd`` what it
-    would be without them. ``teachers`` (T,) are the positions of lots with tests of their own, in
-    whose order ``evidence`` and the factors of ``learned`` stand; ``evidence_keys`` tell whether a
-    lot's evidence is still the same. Two tests of one lot vary by ``rho`` beyond their seeds;
-    ``rho_evidence`` is what each lot with several tests says of that, by the same keys.
+    ``mean`` and ``sd`` are the law of each lot's lam from all other lots' tests. ``teachers`` (T,)
+    are the positions of lots with tests of their own, ``tests`` in all; in their order stand
+    ``evidence`` and the factors of ``learned``, and ``evidence_keys``, which tell whether a lot's
+    evidence is still the same. Two tests of one lot vary by ``rho`` beyond their seeds;
+    ``rho_evidence`` is what each lot with several tests says of that, by like keys.
     """
 
     lot_id: IntArray
@@ -60,6 +60,7 @@ class GardenKeeping:
     mean: FloatArray
     sd: FloatArray
     teachers: IntArray
+    tests: int
     evidence: PaceEvidence
     evidence_keys: tuple[bytes, ...]
     rho: float
@@ -127,6 +128,7 @@ def learn_from(records: LotRecords, before: GardenKeeping | None = None) -> Gard
         mean=mean,
         sd=sd,
         teachers=teachers,
+        tests=int(observations.number.sum()),
         evidence=evidence,
         evidence_keys=keys,
         rho=rho,

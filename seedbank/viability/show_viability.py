@@ -38,6 +38,7 @@ from seedbank.viability.lot_records import NOWHERE
 from seedbank.viability.retest_day import FEWEST_SEEDS, retest_answer
 from seedbank.viability.tables.change_topics import ALIVE
 from seedbank.viability.tables.stock_columns import day_date, day_number
+from seedbank.viability.what_taught import what_taught
 
 
 def reasons(seen: Forecast, lot: int = 0) -> list[Finding]:
@@ -192,7 +193,7 @@ def _worked_out(
         age_years=round(_age_years(seen, day_number(asked)), 2),
         dose=0.0 if stock else round(float(seen.dose_on(day_number(asked))[0]), 3),
         recalled_share=0.0 if stock else round(seen.keeping_of(0).recalled_share, 4),
-        reasons=finding_answers(reasons(seen)),
+        reasons=finding_answers([*reasons(seen), *what_taught(session, seen)]),
         warnings=finding_answers(warnings(seen)),
         to_narrow=finding_answers(to_narrow(seen)),
         cautions=cautions,

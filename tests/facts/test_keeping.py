@@ -83,9 +83,8 @@ def _chances(trials: list[Trial]) -> np.ndarray:
     first = np.array([[round(t[4] * SEEDS / 100)] for t in trials], dtype=float)
     counts = discount_counts(first, np.full_like(first, SEEDS))
     nothing = np.zeros_like(first)
-    posterior = fit_posterior(
-        priors, Observations.of_tests(nothing, counts.viable, counts.seeds, nothing)
-    )
+    tests = Observations.of_tests(nothing, counts.viable, counts.seeds, nothing)
+    posterior = fit_posterior(priors, tests)
     nodes = posterior.nodes(dose)
     p = np.clip(ndtr(nodes.probit), 1e-9, 1 - 1e-9)[:, :, None]
     each = betabinom.pmf(np.arange(SEEDS + 1), SEEDS, p * SHAPE, (1 - p) * SHAPE)

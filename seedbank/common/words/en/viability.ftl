@@ -21,6 +21,19 @@ viability-never-tested = It was never tested{ $reckoned ->
        *[no] .
     }
 viability-bought = It was bought, so it is taken to have been near or above the least that may be sold.
+viability-taught = { $tests ->
+        [one] 1 test of your other lots
+       *[other] { COUNT($tests) } tests of your other lots
+    } taught this; without { $tests ->
+        [one] it
+       *[other] them
+    } it would be { COUNT($low_pct) } to { COUNT($high_pct) } %.
+viability-shared = By what your tests show, { $of ->
+        [place] seed in { $name } keeps
+        [kind] your seed of { $name } keeps
+        [saver] seed from whom this lot came keeps
+       *[garden] seed keeps with you
+    } about { DECIMALS($factor) } times as long as expected.
 viability-not-reckoned = This kind's seed doesn't keep: sow it fresh or hand it on. How much of it is alive can't be reckoned; only seed just tested or sprouting is sure.
 viability-outlived = After { DECIMALS($age_years) } years it is taken for dead: get fresh seed.
 viability-kind-unpublished = Nothing is published here on how this kind keeps: it is taken for an ordinary vegetable, with a wide band.
