@@ -2,8 +2,8 @@
 
 Whatever speaks of a lot becomes one table over v, the probit of viability, and is asked at the
 lot's storage dose of its day. Tables are shared: 20 of 20 is worked out once, not for every lot.
-Between its points a table goes in cubic pieces, beyond its ends it stays as it is there: a single
-seed weighs e^-75 at the lower, the upper is all alive to fifteen digits.
+Between its points a table goes in cubic pieces, beyond its ends straight on: a single seed alive
+weighs e^-75 at the lower, the upper is all alive to fifteen digits.
 
 A test of ``n`` seeds with ``k`` viable is binomial with probability Phi(v), or beta-binomial with
 that mean and intra-class correlation rho (Skellam 1948, J. R. Stat. Soc. B 10:257-261). Outside
@@ -11,7 +11,6 @@ checks: scipy.stats.binom and betabinom, mpmath for far tails.
 """
 
 from dataclasses import dataclass
-from hashlib import blake2b
 
 import numpy as np
 from scipy.special import gammaln, ndtr
@@ -73,35 +72,32 @@ class EvidenceTables:
         worth = np.maximum(1.0 / spread - 1.0 / _ANYWHERE_SD**2, 0.0)
         return cls(pieces.reshape(-1, 4), guess, worth)
 
-    def digests(self) -> list[bytes]:
-        """A short name of each table's contents, the same wherever it stands, (T,)."""
-        return [
-            blake2b(piece.tobytes(), digest_size=16).digest()
-            for piece in self.pieces.reshape(-1, _CELLS, 4)
-        ]
-
     def at(self, table: IntArray, v: FloatArray) -> FloatArray:
         """Log likelihood of ``table`` at ``v``; shapes broadcast."""
-        piece, t = self._piece(table, v)
-        return np.asarray(
-            piece[..., 0] + t * (piece[..., 1] + t * (piece[..., 2] + t * piece[..., 3]))
-        )
+        piece, t, beyond = self._piece(table, v)
+        c0, c1, c2, c3 = np.moveaxis(piece, -1, 0)
+        value = c0 + t * (c1 + t * (c2 + t * c3))
+        if np.any(beyond):
+            value += beyond * (c1 + t * (2.0 * c2 + 3.0 * t * c3))
+        return np.asarray(value)
 
     def with_slopes(
         self, table: IntArray, v: FloatArray
     ) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Log likelihood, its slope in v, and its curvature (minus the second derivative)."""
-        piece, t = self._piece(table, v)
+        piece, t, beyond = self._piece(table, v)
         c0, c1, c2, c3 = np.moveaxis(piece, -1, 0)
-        value = c0 + t * (c1 + t * (c2 + t * c3))
-        inside = (v > LOW) & (v < HIGH)
-        slope = np.where(inside, c1 + t * (2.0 * c2 + 3.0 * t * c3), 0.0) / STEP
-        return value, slope, np.where(inside, -2.0 * c2 - 6.0 * t * c3, 0.0) / STEP**2
+        slope = c1 + t * (2.0 * c2 + 3.0 * t * c3)
+        value = c0 + t * (c1 + t * (c2 + t * c3)) + beyond * slope
+        curvature = np.where(beyond == 0.0, -2.0 * c2 - 6.0 * t * c3, 0.0)
+        return value, slope / STEP, curvature / STEP**2
 
-    def _piece(self, table: IntArray, v: FloatArray) -> tuple[FloatArray, FloatArray]:
-        place = np.clip((v - LOW) / STEP, 0.0, _CELLS)
-        cell = np.minimum(place.astype(np.int64), _CELLS - 1)
-        return self.pieces[table * _CELLS + cell], place - cell
+    def _piece(self, table: IntArray, v: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Coefficients of the piece under ``v``, how far into it, and how far beyond the ends."""
+        place = (v - LOW) / STEP
+        within = np.clip(place, 0.0, _CELLS)
+        cell = np.minimum(within.astype(np.int64), _CELLS - 1)
+        return self.pieces[table * _CELLS + cell], within - cell, place - within
 
 
 @dataclass(frozen=True, slots=True)

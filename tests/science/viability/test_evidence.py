@@ -84,12 +84,17 @@ def test_slopes_are_the_derivatives_of_the_values() -> None:
     assert curvature == pytest.approx(bend, rel=1e-2, abs=1e-2)
 
 
-def test_beyond_its_ends_a_table_stays_as_it_is_there() -> None:
+def test_beyond_its_ends_a_table_goes_straight_on() -> None:
     tables = EvidenceTables.of(one(3.0, 9.0, 0.0))
-    at = np.ones(2, dtype=np.int64)
-    value, slope, curvature = tables.with_slopes(at, np.array([LOW - 30.0, HIGH + 30.0]))
-    assert value == pytest.approx(tables.at(at, np.array([LOW, HIGH])))
-    assert slope.tolist() == curvature.tolist() == [0.0, 0.0]
+    at, ends = np.ones(2, dtype=np.int64), np.array([LOW, HIGH])
+    further = np.array([-30.0, 30.0])
+    value, slope, curvature = tables.with_slopes(at, ends + further)
+    at_end, slope_at_end, _ = tables.with_slopes(at, ends)
+    assert slope == pytest.approx(slope_at_end)
+    assert value == pytest.approx(at_end + further * slope_at_end)
+    assert tables.at(at, ends + further) == pytest.approx(value)
+    assert curvature.tolist() == [0.0, 0.0]
+    assert np.all(value < at_end)
 
 
 def test_nothing_on_record_says_nothing() -> None:
