@@ -22,6 +22,7 @@ _MODULES = (
     "lots.pages.find",
     "lots.pages.lot",
     "kinds.pages.variety",
+    "kinds.pages.new_kind",
     "season.pages.lists",
     "season.pages.dates",
     "plan.pages.plan",

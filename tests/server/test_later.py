@@ -2,6 +2,7 @@
 
 import re
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 
 import pytest
 from fastapi import FastAPI
@@ -9,6 +10,7 @@ from fastapi.routing import APIRoute
 from fastapi.testclient import TestClient
 from starlette.routing import BaseRoute, Route
 
+import seedbank
 from seedbank.server.api_routers import ROUTERS
 from seedbank.server.later import LaterRoutes, add_all
 from seedbank.server.pages import later_pages
@@ -50,6 +52,18 @@ def test_an_address_that_leads_nowhere_is_told_so_at_once(collection_url: str) -
     assert here.get("/nowhere").json()["title"] == "Not Found"
     wrong = client_of(service(collection_url), HERE).put("/find")
     assert (wrong.status_code, wrong.headers["Allow"]) == (405, "GET")
+
+
+def test_every_router_of_pages_is_served() -> None:
+    house = Path(seedbank.__file__).parent
+    written = [
+        one
+        for path in house.glob("**/pages/*.py")
+        if "page_router()" in (text := path.read_text("utf-8"))
+        for one in re.findall(r"^@router\.\w+\(", text, re.MULTILINE)
+    ]
+    served = [one for make in later_pages() for one in make() if isinstance(one, APIRoute)]
+    assert len(served) == len(written)
 
 
 def test_no_page_has_an_address_of_the_api() -> None:
