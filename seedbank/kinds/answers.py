@@ -87,3 +87,9 @@ class VarietyAnswer(VarietyFields, AnswerModel):
     id: int = Field(examples=[1])
     kind: str = Field(description="slug of its kind", examples=["carrot"])
     version: int = Field(examples=[1])
+
+
+class KeepersToldAnswer(AnswerModel):
+    """How many varieties were told of."""
+
+    varieties: int = Field(examples=[12])

@@ -2,15 +2,15 @@
 
 from collections.abc import Collection
 
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 
 from seedbank.common.errors import Conflict
 from seedbank.database.find import named_in
 from seedbank.database.references import delete_row
 from seedbank.database.transaction import claim_version, put_changes, save_named, transaction
-from seedbank.kinds.answers import VarietyAnswer
-from seedbank.kinds.forms import VarietyChange, VarietyCreate
-from seedbank.kinds.tables import Kind, Variety, find_variety, get_kind
+from seedbank.kinds.answers import KeepersToldAnswer, VarietyAnswer
+from seedbank.kinds.forms import KeepersTold, VarietyChange, VarietyCreate
+from seedbank.kinds.tables import Kind, Variety, find_variety, get_kind, get_variety
 
 
 def show_variety(session: Session, number: int) -> VarietyAnswer:
@@ -30,7 +30,9 @@ def add_variety(session: Session, form: VarietyCreate) -> VarietyAnswer:
 
 def new_variety(form: VarietyCreate, kind: Kind) -> Variety:
     """The variety a form tells of, not in the collection yet."""
-    return Variety(kind_id=kind.id or 0, **form.model_dump(exclude={"kind"}))
+    variety = Variety(kind_id=kind.id or 0, **form.model_dump(exclude={"kind"}))
+    variety.keepers_unknown |= "other_keepers" not in form.model_fields_set
+    return variety
 
 
 def change_variety(
@@ -41,8 +43,29 @@ def change_variety(
         variety = find_variety(session, number)
         claim_version(session, variety, what="variety", expected=expected)
         put_changes(variety, form)
+        if "other_keepers" in form.model_fields_set:
+            variety.keepers_unknown = form.keepers_unknown or False
         _save(session, variety)
         return answer_variety(session, variety)
+
+
+def tell_keepers(session: Session, form: KeepersTold) -> KeepersToldAnswer:
+    """Say of many varieties at once how many others keep them. Raises Refused: no such variety."""
+    with transaction(session):
+        for position, one in enumerate(form.items):
+            with named_in(f"items[{position}].variety_id"):
+                variety = get_variety(session, one.variety_id)
+            variety.other_keepers, variety.keepers_unknown = one.other_keepers, False
+            session.add(variety)
+        session.flush()
+        return KeepersToldAnswer(varieties=len(form.items))
+
+
+def untold_keepers(session: Session, most: int) -> list[Variety]:
+    """Varieties of which nobody knows how many others keep them, by name."""
+    query = select(Variety).where(col(Variety.keepers_unknown))
+    ordered = query.order_by(col(Variety.name), col(Variety.id)).limit(most)
+    return list(session.exec(ordered))
 
 
 def delete_variety(session: Session, number: int, *, expected: Collection[int] | None) -> None:

@@ -4,9 +4,16 @@ from typing import Annotated
 
 from pydantic import Field
 
-from seedbank.common.forms import ChangeForm, Flag, Form, Real, Reason
+from seedbank.common.forms import ChangeForm, Flag, Form, Real, Reason, RowId
 from seedbank.facts.kinds import KeptAs
-from seedbank.kinds.tables import FactFields, FactName, KindFields, Slug, VarietyFields
+from seedbank.kinds.tables import (
+    FactFields,
+    FactName,
+    KindFields,
+    OtherKeepers,
+    Slug,
+    VarietyFields,
+)
 
 
 class FactStated(FactFields, Form):
@@ -64,3 +71,18 @@ class VarietyCreate(VarietyFields, Form):
 
 class VarietyChange(VarietyFields, ChangeForm):
     """What to change of a variety; unnamed fields stay."""
+
+
+class KeepersOfVariety(Form):
+    """How many others keep one variety."""
+
+    variety_id: RowId = Field(description="Number of the variety.", examples=[1])
+    other_keepers: OtherKeepers = Field(description="How many keep it.", examples=["few"])
+
+
+class KeepersTold(Form):
+    """How many others keep each of several varieties."""
+
+    items: list[KeepersOfVariety] = Field(
+        min_length=1, max_length=500, description="A variety each."
+    )

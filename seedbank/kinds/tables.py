@@ -14,7 +14,17 @@ from sqlmodel import Session, SQLModel, col
 
 from seedbank.common.errors import Missing
 from seedbank.common.fields import Fields, optional
-from seedbank.common.forms import Filter, KindAsked, Line, Name, Notes, Reason, Seeds, WordsAsked
+from seedbank.common.forms import (
+    Filter,
+    Flag,
+    KindAsked,
+    Line,
+    Name,
+    Notes,
+    Reason,
+    Seeds,
+    WordsAsked,
+)
 from seedbank.database.base import Editable, word
 from seedbank.database.find import about
 from seedbank.database.queries import FIRST, Order, Page, Paging, fetch, matching, page_of
@@ -225,6 +235,14 @@ class VarietyFields(Fields):
         "few",
         "none",
         default=OtherKeepers.MANY,
+    )
+    keepers_unknown: Annotated[
+        Flag, Stored(sa_column_kwargs={"server_default": sql_text("false")})
+    ] = optional(
+        "Nobody knows how many others keep it: it is asked for where it decides. True of a new one "
+        "of which other_keepers is left out.",
+        False,
+        default=False,
     )
     plants_wanted: Seeds = optional("Plants wanted each year.", 60, 80, default=0)
     reserve_seeds: Seeds = optional(

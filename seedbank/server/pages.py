@@ -23,6 +23,7 @@ _MODULES = (
     "lots.pages.lot",
     "kinds.pages.variety",
     "kinds.pages.new_kind",
+    "kinds.pages.rarity",
     "season.pages.lists",
     "season.pages.dates",
     "plan.pages.plan",

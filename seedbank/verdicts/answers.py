@@ -49,6 +49,7 @@ class VerdictAnswer(AnswerModel):
     probability_parents_now: float = Field(examples=[0.88])
     probability_parents_next_season: float = Field(examples=[0.59])
     reasons: list[FindingAnswer] = Field(examples=[[REASON_EXAMPLE]])
+    to_narrow: list[FindingAnswer] = Field(description="what to record, since it decides")
     cautions: list[CautionAnswer]
     sources: list[Source] = Field(examples=[[_SOURCE]])
 

@@ -38,8 +38,11 @@ from seedbank.science.verdicts.regeneration import (
     viability_needed_in_field,
 )
 from seedbank.science.verdicts.verdict import (
+    NO_VERDICT,
     RARITY_WEIGHT,
+    Keepers,
     SavesTrue,
+    Verdict,
     VerdictInputs,
     Verdicts,
     judge,
@@ -151,7 +154,8 @@ class Judgement:
     """Verdicts on the lots of a forecast, and what each needs shown beside it; columns (L,).
 
     ``viability`` is today's band, ``initial`` the one at harvest (by the mean probit), ``needed``
-    the viability that would still raise the seed parents from what is left.
+    the viability that would still raise the seed parents from what is left, ``if_rare`` the code
+    of the verdict if few others kept a variety of which nobody has said, where it turns on that.
     """
 
     forecast: Forecast
@@ -159,6 +163,7 @@ class Judgement:
     viability: Band
     initial: FloatArray
     needed: FloatArray
+    if_rare: IntArray
 
 
 _JUDGEMENT: CacheRegion[Judgement] = CacheRegion(lane=JUDGEMENTS)
@@ -213,8 +218,32 @@ def judge_forecast(seen: Forecast) -> Judgement:
     chances = _of_planting_stock(seen, replace(chances, parents=parents_chance))
     likely = ndtr(chances.quantiles)
     band = Band(likely[:, 2], likely[:, 1], likely[:, 3], likely[:, 0], likely[:, 4])
-    verdicts = judge(_inputs(seen, chances, parents, band.median))
-    return Judgement(seen, verdicts, band, chances.initial, needed)
+    inputs = _inputs(seen, chances, parents, band.median)
+    common = judge(inputs)
+    rare = _if_rare(common, lots.keepers_unknown)
+    verdicts = _with_rarity_unknown(common, rare)
+    decided = (rare.code != common.code) & lots.keepers_unknown
+    if_rare = np.where(decided, rare.code, NO_VERDICT)
+    return Judgement(seen, verdicts, band, chances.initial, needed, if_rare)
+
+
+def _if_rare(common: Verdicts, unknown: BoolArray) -> Verdicts:
+    """The verdicts if few others kept what nobody has told of."""
+    if not unknown.any():
+        return common
+    keepers = common.inputs.other_keepers
+    keepers = np.where(unknown, np.minimum(keepers, Keepers.FEW), keepers)
+    return judge(replace(common.inputs, other_keepers=keepers))
+
+
+def _with_rarity_unknown(common: Verdicts, rare: Verdicts) -> Verdicts:
+    """Nothing is given up on a guess: what would go only were it common is judged as rare."""
+    given_up = common.where(Verdict.DISCARD)
+    return replace(
+        common,
+        code=np.where(given_up, rare.code, common.code),
+        causes=np.where(given_up, rare.causes, common.causes),
+    )
 
 
 def viability_for_parents(seeds: FloatArray, parents: FloatArray) -> FloatArray:

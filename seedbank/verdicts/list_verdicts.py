@@ -38,7 +38,7 @@ from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.science.quantities import BoolArray, Finding, IntArray
 from seedbank.science.sowing.emergence import emergence_nodes, lot_viability, shift_of_factor
 from seedbank.science.sowing.seed_need import smallest_seeds
-from seedbank.science.verdicts.verdict import VERDICTS, Verdict
+from seedbank.science.verdicts.verdict import NO_VERDICT, VERDICTS, Verdict
 from seedbank.verdicts.answers import SeedToSaveAnswer, SeedToSaveItem, VerdictAnswer
 from seedbank.verdicts.judge_lots import (
     PARENTS_CONFIDENCE,
@@ -191,9 +191,19 @@ def answer_verdict(seen: Judgement, at: int) -> VerdictAnswer:
         probability_parents_now=_chance(inputs.p_parents_now[at]),
         probability_parents_next_season=_chance(inputs.p_parents_next[at]),
         reasons=finding_answers(seen.verdicts.reasons(at)),
+        to_narrow=finding_answers(_to_narrow(seen, at)),
         cautions=cautions,
         sources=distinct([*VERDICT_SOURCES, *(caution.source for caution in cautions)]),
     )
+
+
+def _to_narrow(seen: Judgement, at: int) -> list[Finding]:
+    """How many others keep the variety, where nobody has said and it would turn the verdict."""
+    if seen.if_rare[at] == NO_VERDICT:
+        return []
+    fleeting = not seen.forecast.reckoned(at)
+    verdict = VERDICTS[int(seen.if_rare[at])]
+    return [Finding("record-other-keepers", {"verdict": verdict, "fleeting": fleeting})]
 
 
 def _save(seen: Judgement, at: int, today: date, seeds_to_sow: int | None) -> SeedToSaveItem:

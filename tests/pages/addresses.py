@@ -15,6 +15,7 @@ ADDRESSES = [
     "/lot/26YPM/changes",
     "/take-in",
     "/kind/new",
+    "/rarity",
     "/import",
     "/entered",
     "/import/taken?from=26YPM&to=26YPM",

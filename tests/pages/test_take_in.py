@@ -87,3 +87,14 @@ def test_a_kind_not_listed_takes_one_form_and_goes_on_to_its_packet(visitor: Vis
     assert done.soup.select_one("#kind")["value"] == "oca"
     packet = {"variety": "Pale Thumb", "amount.seeds": "12"}
     assert visitor.send_fields(done, "/take-in", packet).status == 200
+
+
+def test_who_else_keeps_a_new_variety_is_asked_and_answered_for_many_at_once(
+    visitor: Visitor,
+) -> None:
+    assert "on record of every variety" in visitor.get("/rarity").text
+    visitor.send_fields(visitor.get("/take-in"), "/take-in", PACKET)
+    page = visitor.get("/rarity")
+    (asked,) = page.soup.select("select")
+    done = visitor.send_fields(page, "/rarity", {str(asked["name"]): "few"})
+    assert "on record of every variety" in done.text

@@ -5,14 +5,14 @@ from typing import Annotated
 from fastapi import Query, Response
 
 from seedbank.kinds import edit_varieties as varieties
-from seedbank.kinds.answers import VarietyAnswer
-from seedbank.kinds.forms import VarietyChange, VarietyCreate
+from seedbank.kinds.answers import KeepersToldAnswer, VarietyAnswer
+from seedbank.kinds.forms import KeepersTold, VarietyChange, VarietyCreate
 from seedbank.kinds.tables import VarietyFilter
 from seedbank.lots.show_lots import list_varieties
 from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, api_router
 from seedbank.web.api.paging import PagedDep
 from seedbank.web.api.preconditions import IfMatchDep
-from seedbank.web.api.responses import body, created, sent, tells, tells_page
+from seedbank.web.api.responses import body, created, done, sent, tells, tells_page
 
 router = api_router(prefix="/varieties", tags=["varieties"])
 
@@ -31,6 +31,14 @@ def add(
 ) -> Response:
     """Add a variety."""
     return once(lambda: created(varieties.add_variety(session, form), "/varieties/{0.id}"))
+
+
+@router.post("/other-keepers", responses=tells(KeepersToldAnswer, problems=(400, 409, 422)))
+def tell_other_keepers(
+    form: Annotated[KeepersTold, body(KeepersTold)], once: OnceDep, session: SessionDep
+) -> Response:
+    """Say of many varieties at once how many others keep them."""
+    return once(lambda: done(varieties.tell_keepers(session, form)))
 
 
 @router.get("/{id}", responses=tells(VarietyAnswer, problems=(404, 422)))

@@ -110,6 +110,7 @@ class Collection:
     purity: tuple[Purity, ...]
     purity_note: tuple[str, ...]
     other_keepers: IntArray
+    keepers_unknown: BoolArray
     breeding: tuple[Breeding, ...]
     plants_wanted: FloatArray
     reserve: FloatArray
@@ -154,14 +155,15 @@ def _read(session: Session, lot_ids: Iterable[int] | None) -> Collection:
     asked = true() if lot_ids is None else col(Lot.id).in_(list(lot_ids))
     (
         lot_id, codes, varieties, names, kinds, donors, bought, saved, years, harvests, estimated,
-        acquired, created, treated, kept_as, purity, purity_note, keepers, breeding, wanted,
+        acquired, created, treated, kept_as, purity, purity_note, keepers, untold, breeding, wanted,
         reserve,
     ) = read_columns(
         session,
         _lots_query(asked),
         (
             numbers, tuple, numbers, shared(), numbers, shared(), _bought, _saved_here, figures,
-            _days, flags, _days, _moments, flags, tuple, tuple, shared(), _keepers, tuple, figures,
+            _days, flags, _days, _moments, flags, tuple, tuple, shared(), _keepers, flags, tuple,
+            figures,
             figures,
         ),
     )  # fmt: skip
@@ -188,6 +190,7 @@ def _read(session: Session, lot_ids: Iterable[int] | None) -> Collection:
         purity=purity,
         purity_note=purity_note,
         other_keepers=keepers,
+        keepers_unknown=untold,
         breeding=breeding,
         plants_wanted=wanted,
         reserve=reserve,
@@ -226,7 +229,8 @@ def _lots_query(asked: ColumnElement[bool]) -> Select[*tuple[Any, ...]]:
             col(Lot.harvest_year), col(Lot.harvest_date), col(Lot.harvest_estimated),
             col(Lot.acquired_on), col(Lot.created_at), col(Lot.treated), col(Lot.kept_as),
             col(Lot.purity), col(Lot.purity_note), col(Variety.other_keepers),
-            col(Variety.breeding), col(Variety.plants_wanted), col(Variety.reserve_seeds),
+            col(Variety.keepers_unknown), col(Variety.breeding),
+            col(Variety.plants_wanted), col(Variety.reserve_seeds),
         )
         .join(Variety, col(Variety.id) == col(Lot.variety_id))
         .join(Kind, col(Kind.id) == col(Variety.kind_id))

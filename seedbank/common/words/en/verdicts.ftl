@@ -79,3 +79,7 @@ flower-next-year = { COUNT($varieties) } of them { $varieties ->
 parents-raised-under-cover = Seed parents are reckoned as raised in modules under cover, then planted out.
 may-cross-within-reach = What else flowers within reach may cross with them; the isolation each kind needs is among its facts.
 perennials-may-wait = Perennials may take years longer to flower than is reckoned here.
+
+# What to record, since it decides (verdicts.list_verdicts).
+
+record-other-keepers = Say how many others keep the variety. If only few do, then: { verdict }.

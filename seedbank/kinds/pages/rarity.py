@@ -1,0 +1,47 @@
+"""How many others keep each variety of which nobody has said: many answered for at once."""
+
+from fastapi import Response
+
+from seedbank.kinds.edit_varieties import tell_keepers, untold_keepers
+from seedbank.kinds.forms import KeepersTold
+from seedbank.saving import words
+from seedbank.web.pages.form_reading import Filled
+from seedbank.web.pages.page_request import PageRequest, PageRequestDep, SentDep
+from seedbank.web.pages.page_route import page_router
+
+router = page_router()
+_MOST = 100
+
+
+@router.get("/rarity")
+def ask(desk: PageRequestDep) -> Response:
+    """The varieties nobody has told it of, the first hundred."""
+    return _page(desk, Filled())
+
+
+@router.post("/rarity")
+def tell(sent: SentDep) -> Response:
+    """Keep what was answered; the others are asked about again."""
+    desk = sent.desk
+    items = [
+        {"variety_id": one.id, "other_keepers": sent.get(f"keepers-{one.id}")}
+        for one in untold_keepers(desk.session, _MOST)
+        if sent.get(f"keepers-{one.id}")
+    ]
+
+    def action(form: KeepersTold) -> str:
+        tell_keepers(desk.session, form)
+        return "/rarity"
+
+    filled = sent.form(KeepersTold, {"items": items})
+    return sent.act(filled, action, lambda again, status: _page(desk, again, status))
+
+
+def _page(desk: PageRequest, filled: Filled[KeepersTold], status: int = 200) -> Response:
+    return desk.show(
+        "kinds/pages/rarity.html",
+        status,
+        filled=filled,
+        varieties=untold_keepers(desk.session, _MOST),
+        keepers=words.keepers(),
+    )

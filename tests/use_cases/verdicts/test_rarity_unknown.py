@@ -1,0 +1,68 @@
+"""How many others keep a variety isn't known until it is said; asked for where it decides."""
+
+import pytest
+
+from seedbank.common.errors import Refused
+from seedbank.kinds.edit_varieties import (
+    change_variety,
+    show_variety,
+    tell_keepers,
+    untold_keepers,
+)
+from seedbank.kinds.forms import KeepersTold, VarietyChange
+from seedbank.science.verdicts.verdict import Verdict
+from seedbank.verdicts.answers import VerdictAnswer
+from seedbank.verdicts.list_verdicts import show_verdict
+from tests.use_cases.conftest import Garden
+
+DEAD = {"harvest_date": "1990-09-01", "acquired_on": "1991-01-01"}
+FADING = {"harvest_date": "2019-09-01", "acquired_on": "2020-01-01"}
+
+
+def verdict(garden: Garden, code: str) -> VerdictAnswer:
+    return show_verdict(garden.session, code, today=garden.today)
+
+
+def test_of_a_new_variety_it_is_unknown_unless_said(garden: Garden) -> None:
+    untold, told = garden.variety(), garden.variety(other_keepers="many")
+    known = [show_variety(garden.session, one).keepers_unknown for one in (untold, told)]
+    assert known == [True, False]
+    form = VarietyChange.model_validate({"other_keepers": "few"})
+    assert not change_variety(garden.session, untold, form, expected=None).keepers_unknown
+    again = VarietyChange.model_validate({"keepers_unknown": True})
+    assert change_variety(garden.session, untold, again, expected=None).keepers_unknown
+
+
+def test_nothing_is_given_up_on_a_guess_of_how_many_keep_it(garden: Garden) -> None:
+    told = {name: garden.variety("onion", other_keepers=name) for name in ("many", "few")}
+    codes = {name: garden.lot(40, variety_id=number, **DEAD).code for name, number in told.items()}
+    untold = garden.lot(40, kind="onion", **DEAD).code
+    assert verdict(garden, codes["many"]).verdict is Verdict.DISCARD
+    answer = verdict(garden, untold)
+    assert answer.verdict is verdict(garden, codes["few"]).verdict is not Verdict.DISCARD
+    assert [one.code for one in answer.to_narrow] == ["record-other-keepers"]
+    assert verdict(garden, codes["many"]).to_narrow == []
+
+
+def test_it_is_asked_for_only_where_it_decides(garden: Garden) -> None:
+    fresh = garden.lot(5000, harvest_date="2026-09-01", acquired_on="2026-10-01").code
+    assert verdict(garden, fresh).to_narrow == []
+    fading = garden.lot(20, **FADING).code
+    (asked,) = verdict(garden, fading).to_narrow
+    assert asked.names["verdict"] != verdict(garden, fading).verdict
+
+
+def test_many_are_told_in_one_request_or_none(garden: Garden) -> None:
+    numbers = [garden.variety() for _ in range(3)]
+    assert [one.id for one in untold_keepers(garden.session, 10)] == numbers
+    items = [{"variety_id": number, "other_keepers": "few"} for number in numbers[:2]]
+    before = garden.dump()
+    missing = {"variety_id": 9999, "other_keepers": "few"}
+    with pytest.raises(Refused) as refused:
+        tell_keepers(garden.session, KeepersTold.model_validate({"items": [*items, missing]}))
+    assert refused.value.field == "items[2].variety_id"
+    assert garden.dump() == before
+    told = tell_keepers(garden.session, KeepersTold.model_validate({"items": items}))
+    assert told.varieties == 2
+    assert [one.id for one in untold_keepers(garden.session, 10)] == numbers[2:]
+    assert show_variety(garden.session, numbers[0]).other_keepers == "few"
