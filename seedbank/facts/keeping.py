@@ -20,6 +20,7 @@ from seedbank.science.viability.decline import (
 )
 from seedbank.science.viability.prior import (
     OWN_WORD,
+    OWN_WORD_SD,
     UNKNOWN_MINIMUM,
     KeepingEstimate,
     KeepingModel,
@@ -55,7 +56,9 @@ class KeepingPrior:
 
     ``constants`` reproduce ``estimate`` at the ordinary store and carry the published response to
     moisture and temperature. ``own_constants`` says whether that response is the kind's own.
-    ``applies`` is false where the equation is not known to hold (recalcitrant or unlisted).
+    ``recalled_share`` (0..1) is the share of the evidence's weight that was recalled, not read;
+    what kinds at large say counts as computed. ``applies`` is false where the equation is not
+    known to hold (recalcitrant or unlisted).
     """
 
     constants: ViabilityConstants
@@ -64,6 +67,7 @@ class KeepingPrior:
     own_constants: bool
     applies: bool
     evidence_rows: int
+    recalled_share: float
     sources: tuple[Source, ...]
 
 
@@ -120,9 +124,22 @@ def keeping_prior(facts: KindFacts) -> KeepingPrior:
         own_constants=facts.viability_constants is not None,
         applies=facts.storage_class.value == "orthodox",
         evidence_rows=len(rows),
+        recalled_share=estimate.own_share * _recalled(rows, model),
         sources=tuple(dict.fromkeys(source for row in rows for source in row.sources))
         + (_RESPONSE_SOURCE if facts.viability_constants is None else ()),
     )
+
+
+def _recalled(rows: list[_Evidence], model: KeepingModel) -> float:
+    """Share of the rows' weight that rests on recalled sources."""
+    if not rows:
+        return 0.0
+    spread = [OWN_WORD_SD if row.sort == OWN_WORD else model.residual_sd[row.sort] for row in rows]
+    weight = 1.0 / (np.array(spread) ** 2 + np.array([row.extra_sd for row in rows]) ** 2)
+    recalled = [
+        np.mean([one.confidence is Confidence.MEMORY for one in row.sources]) for row in rows
+    ]
+    return float(np.average(recalled, weights=weight))
 
 
 def kind_isotherm(facts: KindFacts) -> Isotherm:

@@ -86,6 +86,11 @@ class ViabilityAnswer(AnswerModel):
         description="probits a typical lot of the kind would have lost in this lot's storage",
         examples=[0.84],
     )
+    recalled_share: float = Field(
+        description="of the evidence on how long its kind keeps, the share (0..1, by weight) that "
+        "was recalled, not read in its source",
+        examples=[0.14],
+    )
     reasons: list[FindingAnswer]
     warnings: list[FindingAnswer]
     to_narrow: list[FindingAnswer] = Field(description="what to record to know better")

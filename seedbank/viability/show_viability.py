@@ -50,6 +50,9 @@ def reasons(seen: Forecast, lot: int = 0) -> list[Finding]:
     mine = np.flatnonzero(tests.lot == lot)
     fleeting = seen.facts_of(lot).cannot_be_stored
     found = [] if fleeting else [_how_long(seen, lot)]
+    recalled = seen.keeping_of(lot).recalled_share
+    if recalled > 0 and not fleeting:
+        found.append(Finding("viability-recalled", {"recalled_share": recalled}))
     if mine.size:
         seeds = int(tests.seeds[mine].sum())
         uneven = int(np.count_nonzero(tests.correlation[mine] > BETWEEN_TESTS_RHO))

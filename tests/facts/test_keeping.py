@@ -204,3 +204,12 @@ def test_a_recalcitrant_kind_is_not_promised_years() -> None:
     assert not prior.applies
     assert np.exp(prior.estimate.log_sigma) < 365
     assert prior.estimate.log_sigma_sd >= 1.0
+
+
+def test_an_estimate_tells_how_much_of_it_was_recalled() -> None:
+    shares = {slug: prior.recalled_share for slug, prior in packaged_keeping().items()}
+    assert shares["basil"] == 0.0  # one list, read
+    assert shares["borage"] == 0.0  # nothing at all: what other kinds do
+    assert 0 < shares["lettuce"] < 1
+    rows = packaged_keeping()["sesame"]
+    assert shares["sesame"] == pytest.approx(rows.estimate.own_share)  # recalled constants alone

@@ -7,6 +7,7 @@ viability-keeps-for = In an ordinary store { $kind } takes about { DECIMALS($yea
            *[other] { COUNT($evidence) } sorts
         } of published evidence on it, weighed { COUNT($own_share_pct) } to { COUNT($other_kinds_share_pct) } against what other kinds do
     }).
+viability-recalled = Of what is known of how long it keeps, { CHANCE($recalled_share) } was recalled, not read in its source.
 viability-rests-on-tests = It rests on { $tests ->
         [one] 1 finished test
        *[other] { COUNT($tests) } finished tests
