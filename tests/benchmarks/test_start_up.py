@@ -43,14 +43,14 @@ def run(words: list[str], **env: str) -> None:
     subprocess.run(words, env=ENVIRONMENT | env, check=True, capture_output=True)
 
 
-def serve_first_page(collection: Path) -> None:
+def serve_first_page(collection: Path, page: str) -> None:
     words = [COMMAND, "serve", "--port", "0", "--database", str(collection)]
     server = subprocess.Popen(words, env=ENVIRONMENT, stderr=subprocess.PIPE, text=True)
     assert server.stderr
     with server.stderr:
         address = server.stderr.readline().split()[2]
-        with urlopen(address) as page:
-            assert b"</html>" in page.read()
+        with urlopen(address + page) as shown:
+            assert b"</html>" in shown.read()
         server.send_signal(signal.SIGTERM)
         server.wait()
 
@@ -89,14 +89,17 @@ def test_commands_that_read_the_stock_cost_little_more_than_the_libraries(collec
     )
     print(f"bare imports {bare:.2f} s; entered {entered / bare:.2f}, save {save / bare:.2f}")
     assert entered <= 1.7 * bare
-    assert save <= 2.6 * bare  # it judges every lot besides
+    assert save <= 3 * bare  # it judges every lot besides, as the front page does
 
 
-def test_a_server_and_its_first_page_cost_little_more_than_three_times_the_libraries(
-    collection: Path,
-) -> None:
-    bare, served = least(lambda: run(BARE), lambda: serve_first_page(collection))
-    print(f"bare imports {bare:.2f} s; first page {served / bare:.2f}")
-    # 2.7 is aimed at, and was held before kinds' keeping was fitted at the first page: that takes
-    # a third of the bare imports, most of it to load the optimiser.
-    assert served <= 3.2 * bare
+def test_a_server_and_its_first_page_cost_a_few_times_the_libraries(collection: Path) -> None:
+    bare, lists, front = least(
+        lambda: run(BARE),
+        lambda: serve_first_page(collection, "/lists"),
+        lambda: serve_first_page(collection, "/"),
+    )
+    print(f"bare imports {bare:.2f} s; lists {lists / bare:.2f}, front page {front / bare:.2f}")
+    assert lists <= 2.7 * bare
+    # The front page judges every lot: kinds' keeping is fitted, what tests teach is learned over
+    # the garden. 2.7 is aimed at; it took 2.5 before that.
+    assert front <= 4 * bare
