@@ -47,7 +47,10 @@ def sentence(fault: Exception, typed: Sequence[str] = ()) -> str | None:
     if isinstance(fault, _UsageError):
         return _misused(fault, typed)
     if isinstance(fault, Doubted):
-        return f"{_told(fault)} If it is so, say --yes."
+        from seedbank.common.catalogue import text_of
+        from seedbank.science.quantities import Finding
+
+        return text_of(Finding("say-it-is-so", {"doubt": _told(fault)}))
     if isinstance(fault, StockFault):
         if fault.lists:
             return f"{fault}\n{fault.mend}"
@@ -82,7 +85,7 @@ def _invalid(one: Any, before: str) -> str:
     error = field_error({**one, "loc": ("", *one["loc"])})
     field = f"{before}{error.field.upper()}" if before else error.field
     shown = "" if error.value is None or isinstance(one.get("input"), dict) else f" {error.value!r}"
-    return f"{field or 'input'}{shown}: {_stop(_capital(error.mend))}"
+    return f"{field or 'input'}{shown}: {error.mend}"
 
 
 def _misused(fault: Exception, typed: Sequence[str]) -> str:
@@ -95,10 +98,6 @@ def _misused(fault: Exception, typed: Sequence[str]) -> str:
     context = getattr(fault, "ctx", None)
     where = getattr(context, "command_path", "seedbank")
     return f"{_stop(said.removesuffix('.') + shown)} See {where} --help."
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _stop(text: str) -> str:

@@ -1,8 +1,9 @@
 """What answers share: amounts with their unit and error, intervals, and where a figure is from."""
 
-from collections.abc import Iterable
+import json
+from collections.abc import Iterable, Iterator
 from datetime import date
-from typing import Annotated, Any, Self
+from typing import Annotated, Any, Self, TypeVar
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PrivateAttr
 
@@ -30,6 +31,9 @@ class AnswerModel(BaseModel):
     def __pydantic_init_subclass__(cls, **kwargs: Any) -> None:
         super().__pydantic_init_subclass__(**kwargs)
         give_every(cls)
+
+
+M = TypeVar("M", bound=AnswerModel)
 
 
 class ViabilityPoint(AnswerModel):
@@ -106,9 +110,49 @@ class FindingAnswer(AnswerModel):
 
     def text_for(self, local: Local) -> str:
         """Its sentence as this reader writes days and sizes."""
-        if self._finding is None:
-            return local.said(self.text)
-        return text_of(self._finding, local).replace(" %", "\u00a0%")
+        return text_of(self.finding, local).replace(" %", "\u00a0%")
+
+
+def whole_json(answer: AnswerModel) -> str:
+    """The answer as JSON from which it can be read back with its findings."""
+    findings = [one.finding for one in _findings_in(answer)]
+    return json.dumps([answer.model_dump(mode="json"), findings], default=_plainly)
+
+
+def read_whole(model: type[M], text: str) -> M:
+    """The answer of ``whole_json``. Raises ValueError: it is none of this model."""
+    told, findings = json.loads(text, object_hook=_as_it_was)
+    answer = model.model_validate(told)
+    for one, finding in zip(_findings_in(answer), findings, strict=True):
+        one._finding = finding
+    return answer
+
+
+def _findings_in(told: object) -> Iterator[FindingAnswer]:
+    if isinstance(told, FindingAnswer):
+        yield told
+    if isinstance(told, BaseModel):
+        for name in type(told).model_fields:
+            yield from _findings_in(getattr(told, name))
+    elif isinstance(told, list):
+        for one in told:
+            yield from _findings_in(one)
+
+
+def _plainly(value: object) -> dict[str, object]:
+    if isinstance(value, Finding):
+        return {"_finding": value.code, "values": dict(value.values)}
+    assert isinstance(value, date)
+    return {"_day": value.isoformat()}
+
+
+def _as_it_was(told: dict[str, Any]) -> object:
+    if told.keys() == {"_day"}:
+        return date.fromisoformat(told["_day"])
+    if told.keys() != {"_finding", "values"}:
+        return told
+    values = {n: tuple(v) if isinstance(v, list) else v for n, v in told["values"].items()}
+    return Finding(told["_finding"], values)
 
 
 class Source(AnswerModel):

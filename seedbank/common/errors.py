@@ -44,17 +44,22 @@ class StockFault(Exception):
         value = self.value if isinstance(self.value, float | int | date) else str(shown(self.value))
         return Finding(self.code, {"field": self.field, "value": value, **self.values})
 
-    def text_for(self, local: "Local | None" = None) -> str:
-        """What is wrong, as this reader writes days and sizes."""
+    def text_for(self, local: "Local | None" = None, part: str = "") -> str:
+        """What is wrong; to a page's reader as they call fields, and write days and sizes."""
         from seedbank.common.catalogue import PLAIN, text_of
+        from seedbank.science.quantities import Finding
 
-        return text_of(self.finding, local or PLAIN)
+        finding = self.finding
+        if local is not None:
+            name = self.field.rpartition(".")[2].partition("[")[0]
+            words = name.replace("_", " ").capitalize()
+            field = Finding("field-named", {"choice": name, "words": words})
+            finding = Finding(self.code, {**finding.values, "field": field})
+        return text_of(finding, local or PLAIN, part)
 
     def mend_for(self, local: "Local | None" = None) -> str:
-        """What to do, as this reader writes days and sizes."""
-        from seedbank.common.catalogue import PLAIN, text_of
-
-        return text_of(self.finding, local or PLAIN, "mend")
+        """What to do, told likewise."""
+        return StockFault.text_for(self, local, "mend")
 
     def tells(self, *names: str) -> bool:
         """Whether its message tells the ``field``, the ``value`` or another of what it is given."""
@@ -270,8 +275,8 @@ class Doubted(SeedbankError):
         super().__init__(first.code, first.field, first.value, **first.values)
         self.doubts = doubts
 
-    def text_for(self, local: "Local | None" = None) -> str:
-        return " ".join(doubt.text_for(local) for doubt in self.doubts)
+    def text_for(self, local: "Local | None" = None, part: str = "") -> str:
+        return " ".join(doubt.text_for(local, part) for doubt in self.doubts)
 
 
 class Doubt(StockFault):

@@ -1,7 +1,7 @@
 """How dates and sizes are written for whoever is reading, and read from what they type."""
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
@@ -123,19 +123,6 @@ class Local:
 
         return text_of(Finding(code, {"number": number}), self)
 
-    def said(self, text: str) -> str:
-        """A service's sentence with its dates and sizes as the reader writes them."""
-        text = _DAY.sub(lambda found: self._day_said(found[0]), text)
-        if self.units is Units.US:
-            text = _SIZE.sub(lambda found: _SAID[found[2]](self, float(found[1])), text)
-        return text.replace(" %", "\u00a0%")
-
-    def _day_said(self, iso: str) -> str:
-        try:
-            return self.day(date.fromisoformat(iso))
-        except ValueError:
-            return iso
-
     def unit(self, field: str) -> str:
         """The unit in which a field of this name is typed; empty where it has none."""
         if field.endswith("_c"):
@@ -170,17 +157,6 @@ class Local:
 def _decimal(value: float, digits: int, language: str) -> str:
     pattern = "#,##0" + ("." + "#" * digits if digits else "")
     return format_decimal(value, pattern, Locale.parse(language, sep="-"))
-
-
-_DAY = re.compile(r"\b\d{4}-\d{2}-\d{2}\b")
-_SIZE = re.compile(r"(-?\b\d+(?:\.\d+)?) (°C|m²|cm|m|g)(?!\w)")
-_SAID: Mapping[str, Callable[[Local, float], str]] = {
-    "°C": Local.celsius,
-    "m²": Local.square_metres,
-    "cm": Local.centimetres,
-    "m": Local.metres,
-    "g": Local.grams,
-}
 
 
 def local_from(cookies: Mapping[str, str], languages: str, default: Units) -> Local:

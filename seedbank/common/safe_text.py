@@ -2,12 +2,13 @@
 
 import json
 import unicodedata
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from pydantic import BaseModel, Field
 
 from seedbank.common.catalogue import text_of
+from seedbank.common.errors import Misfit
 from seedbank.science.quantities import Finding, Value
 
 _UNSEEN = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
@@ -101,25 +102,29 @@ _NAME = "[key]"  # pydantic's last step to a name in an object, as against the v
 
 def field_error(one: dict[str, Any]) -> FieldError:
     """One entry of pydantic's error list, translated."""
-    kind, given = str(one["type"]), one.get("input")
-    if kind in ("too_short", "too_long") and isinstance(given, str):
-        kind = f"string_{kind}"
-    mend = str(one["msg"]).removeprefix("Value error, ")
-    if kind in KNOWN_LIMITS:
-        context = one.get("ctx", {}).items()
-        mend = _limit(kind, {n: v if isinstance(v, int | float) else str(v) for n, v in context})
-    if one["loc"][-1:] == (_NAME,):
-        mend = _limit("name_itself", {"limit": mend})
-    if kind == "model_attributes_type" and isinstance(given, bytes):
-        mend = _limit("no_json", {})
     value = None if one["type"] == "missing" else shown(one.get("input"))
     # Where JSON breaks off pydantic gives the place in the text, which is no field.
     field = "" if one["type"] == "json_invalid" else _path(one["loc"])
-    return FieldError(field=field, value=value, mend=mend)
+    return FieldError(field=field, value=value, mend=text_of(limit_of(one)))
 
 
-def _limit(kind: str, values: Mapping[str, Value]) -> str:
-    return text_of(Finding(f"limit-{kind.replace('_', '-')}", values))
+def limit_of(one: dict[str, Any], shown_as: Callable[[float], Value] = float) -> Finding:
+    """What one entry of pydantic's error list asks for; numbers in it as ``shown_as`` gives."""
+    kind, given, context = str(one["type"]), one.get("input"), one.get("ctx", {})
+    if kind in ("too_short", "too_long") and isinstance(given, str):
+        kind = f"string_{kind}"
+    limit = Finding("as-said", {"text": str(one["msg"])})
+    if isinstance(context.get("error"), Misfit):
+        limit = context["error"].finding
+    elif kind == "model_attributes_type" and isinstance(given, bytes):
+        limit = Finding("limit-no-json")
+    elif kind in KNOWN_LIMITS:
+        values = {
+            name: shown_as(value) if isinstance(value, int | float) else str(value)
+            for name, value in context.items()
+        }
+        limit = Finding(f"limit-{kind.replace('_', '-')}", values)
+    return Finding("limit-name-itself", {"limit": limit}) if one["loc"][-1:] == (_NAME,) else limit
 
 
 def _path(location: Sequence[str | int]) -> str:

@@ -18,7 +18,7 @@ def errors_of(wrong: ValidationError) -> list[FieldError]:
 
 def misfit(field: str, value: object, mend: str) -> Refused:
     """A value that a form or a standard refuses, with the mend as a sentence."""
-    return Refused("misfit", field, value, mend=mend[:1].upper() + mend[1:])
+    return Refused("misfit", field, value, mend=mend)
 
 
 def filled(form: type[F], given: Mapping[str, Any], names: Mapping[str, str] | None = None) -> F:

@@ -5,7 +5,14 @@ from datetime import date, datetime
 
 from sqlmodel import Session
 
-from seedbank.common.answers import FindingAnswer, Source, VarietyBrief, distinct, finding_answers
+from seedbank.common.answers import (
+    FindingAnswer,
+    Source,
+    VarietyBrief,
+    distinct,
+    finding_answers,
+    whole_json,
+)
 from seedbank.database.cache import CacheRegion
 from seedbank.database.change_counters import changes
 from seedbank.database.find import row_id
@@ -132,7 +139,7 @@ def keep_saving_plan(session: Session, worked: WorkedOut, *, now: datetime) -> S
             made_of=worked.made_of,
         )
         answer = worked.answer.model_copy(update={"id": row_id(run.id)})
-        keep_plan_told(session, row_id(run.id), answer.model_dump_json())
+        keep_plan_told(session, row_id(run.id), whole_json(answer))
     return answer
 
 

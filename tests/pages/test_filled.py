@@ -21,7 +21,7 @@ LOCAL = Local()
 class Tried(Form):
     """One field of each sort."""
 
-    row_m: Annotated[Real, Field(gt=0)] | None = None
+    row_m: Annotated[Real, Field(gt=0, le=2000)] | None = None
     seeds: Annotated[int, Field(strict=True, ge=1)] = 1
     fresh: Flag = False
     on_date: Day | None = None
@@ -81,12 +81,14 @@ def test_what_does_not_read_is_told_beside_its_field(
     assert filled.others([field]) == []
 
 
-def test_us_readers_type_feet_and_are_told_that_limits_are_metric() -> None:
+def test_us_readers_type_feet_and_are_told_limits_in_feet() -> None:
     us = Local(Units.US)
     form = read_form(Tried, {"row_m": "10"}, us).form
     assert form is not None
     assert form.row_m == pytest.approx(3.048)
-    assert "metric" in read_form(Tried, {"row_m": "-1"}, us).error("row_m")
+    assert read_form(Tried, {"row_m": "-1"}, us).error("row_m") == "Give more than 0."
+    far = read_form(Tried, {"row_m": "99999999"}, us).error("row_m")
+    assert far == "Give 6562 or less."  # 2000 m
 
 
 def test_nested_and_listed_fields_find_their_places() -> None:

@@ -74,7 +74,7 @@ class ImportRefused(StockFault):
         super().__init__(self.named, first.file, first.value, problems=len(problems))
         self.problems = problems
 
-    def text_for(self, local: Local | None = None) -> str:
+    def text_for(self, local: Local | None = None, part: str = "") -> str:
         shown = [problem.text_for(local) for problem in self.problems[:_SHOWN]]
         if more := len(self.problems) - len(shown):
             shown.append(
@@ -82,7 +82,7 @@ class ImportRefused(StockFault):
                     Finding("problems-more", {"more": more}), local or catalogue.PLAIN
                 )
             )
-        return "\n".join((super().text_for(local), *shown))
+        return "\n".join((super().text_for(local, part), *shown))
 
 
 @dataclass(slots=True)

@@ -81,7 +81,7 @@ def _beside(field: str, name: str) -> str:
 def _on_validation(request: Request, error: Exception) -> JSONResponse:
     assert isinstance(error, RequestValidationError)
     faults = [field_error(one) for one in error.errors()]
-    detail = "; ".join(f"{f.field}: {f.mend}" if f.field else f.mend for f in faults)
+    detail = " ".join(f"{f.field}: {f.mend}" if f.field else f.mend for f in faults)
     return _problem(request, BAD_VALUE, detail or BAD_VALUE.title, faults)
 
 

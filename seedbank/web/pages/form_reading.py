@@ -3,21 +3,20 @@
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cache
+from functools import cache, partial
 from typing import Any, Generic, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
+from seedbank.common.catalogue import text_of
 from seedbank.common.errors import Doubted, StockFault
 from seedbank.common.local_format import Local
-from seedbank.common.safe_text import field_error
-from seedbank.settings import Units
+from seedbank.common.safe_text import field_error, limit_of
+from seedbank.science.quantities import Finding
 
 FormT = TypeVar("FormT", bound=BaseModel)
 _STEP = re.compile(r"([^.\[\]]+)|\[(\d{1,3})\]")
 _NUMBER = re.compile(r"[-+]?\d+([.,]\d*)?|[-+]?[.,]\d+")
-_SAID = {"on_date": "the day", "from_date": "the day", "acquired_on": "the day it came here"}
-_FIELD_NAME = re.compile(r"\b[A-Za-z]+(_[a-z0-9]+)+\b")
 _LISTED = re.compile(r"\[\d+\]")
 
 
@@ -49,11 +48,10 @@ class Filled(Generic[FormT]):
 
     def faulted(self, fault: StockFault, local: Local) -> "Filled[FormT]":
         """The same, refused by the collection."""
-        text = f"{_sentence(fault.text_for(local))} {_sentence(fault.mend_for(local))}"
+        told = f"{fault.text_for(local)} {fault.mend_for(local)}"
         doubted = fault.field if isinstance(fault, Doubted) else ""
         if doubted:
-            text += " If it is so, tick “It is so”."
-        told = _told_plainly(text, self.values)
+            told = text_of(Finding("tick-it-is-so", {"doubt": told}), local)
         return replace(self, form=None, errors={**self.errors, fault.field: told}, doubted=doubted)
 
 
@@ -76,37 +74,17 @@ def read_form(
     try:
         form = model.model_validate(_packed({**nested, **(given or {})}))
     except ValidationError as refused:
-        told = _told(refused, local)
-        return Filled(typed, {path: _told_plainly(text, typed) for path, text in told.items()})
+        return Filled(typed, _told(refused, local))
     return Filled(typed, {}, form)
 
 
 def _told(refused: ValidationError, local: Local) -> dict[str, str]:
     errors: dict[str, str] = {}
     for one in refused.errors():
-        error = field_error({**one, "loc": ("body", *one["loc"])})
-        mend = _sentence(error.mend)
-        if local.units is Units.US and local.unit(error.field):
-            mend += " (Limits are in metric units.)"
-        errors.setdefault(error.field, mend)
+        field = field_error({**one, "loc": ("body", *one["loc"])}).field
+        limit = limit_of({**one}, partial(local.shown, field) if local.unit(field) else float)
+        errors.setdefault(field, text_of(limit, local))
     return errors
-
-
-def _told_plainly(text: str, values: Mapping[str, str]) -> str:
-    """The text with names of fields as a gardener would say them; what they typed stays."""
-
-    def said(found: re.Match[str]) -> str:
-        name = found[0]
-        if any(name in typed for typed in values.values()):
-            return name
-        return _SAID.get(name.lower(), name.replace("_", " "))
-
-    return _sentence(_FIELD_NAME.sub(said, text))
-
-
-def _sentence(text: str) -> str:
-    text = text[:1].upper() + text[1:]
-    return text if text.endswith((".", "?", "!")) else text + "."
 
 
 def _read(path: str, text: str, shape: str, local: Local) -> object:

@@ -32,10 +32,10 @@ def _digest(name: str) -> str:
 
 
 @pass_context
-def say(context: Context, found: FindingAnswer | str) -> str:
-    """A finding, or a sentence, as the page's reader writes days and sizes."""
+def say(context: Context, found: FindingAnswer) -> str:
+    """A finding, as the page's reader writes days and sizes."""
     local: Local = context["local"]
-    return local.said(found) if isinstance(found, str) else found.text_for(local)
+    return found.text_for(local)
 
 
 @pass_context

@@ -6,17 +6,23 @@ from datetime import date
 
 from sqlmodel import Session
 
+from seedbank.common.local_format import Local
 from seedbank.plan.forms import PlanAsk
-from seedbank.plan.make_plan import keep_saving_plan, work_out_plan
+from seedbank.plan.make_plan import WorkedOut, keep_saving_plan, work_out_plan
 from seedbank.plan.show_plan import show_plan_now
 from seedbank.plan.tables import PlanTold, keep_plan_run
+from seedbank.settings import Units
 from tests.use_cases.conftest import Garden
 
 RARE = {"other_keepers": "none", "breeding": "landrace", "plants_wanted": 10}
 
 
+def worked_out(garden: Garden) -> WorkedOut:
+    return work_out_plan(garden.session, PlanAsk(horizon_years=4), today=garden.today)
+
+
 def keep(garden: Garden) -> int:
-    worked = work_out_plan(garden.session, PlanAsk(horizon_years=4), today=garden.today)
+    worked = worked_out(garden)
     number = keep_saving_plan(garden.session, worked, now=garden.now).id
     assert number is not None
     return number
@@ -38,6 +44,11 @@ def test_a_plan_says_the_same_to_a_service_started_anew(garden: Garden) -> None:
     assert [one.told for one in now.this_year] == now.told.this_year
     assert now.this_year[0].told is not None
     assert now.this_year[0].told.reasons
+    us = Local(Units.US, "en-US")
+    assert now.told.remarks
+    said = worked_out(garden).answer.remarks
+    assert [one.text_for(us) for one in now.told.remarks] == [one.text_for(us) for one in said]
+    assert any("sq ft" in one.text_for(us) for one in now.told.remarks)
 
 
 def test_what_a_plan_said_holds_for_its_year(garden: Garden) -> None:

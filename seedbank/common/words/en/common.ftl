@@ -85,6 +85,15 @@ still-to-come = { $field } is still to come.
 
 # What a change or a question is refused for (common.errors).
 
+# A field as a gardener calls it; a client knows it by its path.
+field-named = { $choice ->
+        [on_date] The day
+        [from_date] The day
+        [acquired_on] The day it came here
+       *[other] { $words }
+    }
+tick-it-is-so = { $doubt } If it is so, tick “It is so”.
+say-it-is-so = { $doubt } If it is so, say --yes.
 cannot-be = { $field } can't be { $value }.
 no-collection = Can't use the database '{ $value }': there is no collection there.
     .mend = Name the one it is in with --database or SEEDBANK_DATABASE_URL; to begin one here: seedbank import, serve or demo.
@@ -139,35 +148,35 @@ comes-before = { $field } comes before { DAY($first) }.
 
 # What is wrong with a value that can't be read, by pydantic's name of the error (docs.pydantic.dev).
 
-limit-greater-than = give more than { $gt }
-limit-greater-than-equal = give { $ge } or more
-limit-less-than = give less than { $lt }
-limit-less-than-equal = give { $le } or less
-limit-string-too-short = write text at least { $min_length } characters long
-limit-string-too-long = write text at most { $max_length } characters long
-limit-too-short = give at least { $min_length }
-limit-too-long = give at most { $max_length }
-limit-enum = use one of { $expected }
-limit-literal-error = use one of { $expected }
-limit-string-pattern-mismatch = write it to the pattern { $pattern }
-limit-missing = this has to be given
-limit-extra-forbidden = there is no such field; check its spelling or leave it out
-limit-int-type = give a whole number
-limit-int-from-float = give a whole number
-limit-int-parsing = give a whole number
-limit-float-type = give a number
-limit-float-parsing = give a number
-limit-finite-number = give a finite number
-limit-bool-type = give true or false
-limit-bool-parsing = give true or false
-limit-string-type = write text in quotes
-limit-string-unicode = write text in valid Unicode
-limit-list-type = give a list
-limit-dict-type = give an object: names and their values
-limit-model-attributes-type = give an object with named fields
-limit-json-invalid = send valid JSON
-limit-name-itself = { $limit }, the name itself
-limit-no-json = send the body as JSON, with the header Content-Type: application/json
+limit-greater-than = Give more than { $gt }.
+limit-greater-than-equal = Give { $ge } or more.
+limit-less-than = Give less than { $lt }.
+limit-less-than-equal = Give { $le } or less.
+limit-string-too-short = Write text at least { $min_length } characters long.
+limit-string-too-long = Write text at most { $max_length } characters long.
+limit-too-short = Give at least { $min_length }.
+limit-too-long = Give at most { $max_length }.
+limit-enum = Use one of { $expected }.
+limit-literal-error = Use one of { $expected }.
+limit-string-pattern-mismatch = Write it to the pattern { $pattern }.
+limit-missing = This has to be given.
+limit-extra-forbidden = There is no such field; check its spelling or leave it out.
+limit-int-type = Give a whole number.
+limit-int-from-float = Give a whole number.
+limit-int-parsing = Give a whole number.
+limit-float-type = Give a number.
+limit-float-parsing = Give a number.
+limit-finite-number = Give a finite number.
+limit-bool-type = Give true or false.
+limit-bool-parsing = Give true or false.
+limit-string-type = Write text in quotes.
+limit-string-unicode = Write text in valid Unicode.
+limit-list-type = Give a list.
+limit-dict-type = Give an object: names and their values.
+limit-model-attributes-type = Give an object with named fields.
+limit-json-invalid = Send valid JSON.
+limit-name-itself = Of the name itself: { $limit }
+limit-no-json = Send the body as JSON, with the header Content-Type: application/json.
 
 # Who decides where a caution says no more than a list can.
 
@@ -176,9 +185,9 @@ local-rules-decide = Local rules decide: ask your plant health or seed authority
 
 # Values that don't go together (forms).
 
-date-misread = write the date as year-month-day, like 2026-04-19
-one-line = write it on one line, without control characters
-no-control-characters = leave out control characters
+date-misread = Write the date as year-month-day, like 2026-04-19.
+one-line = Write it on one line, without control characters.
+no-control-characters = Leave out control characters.
 
 # Amounts and rates by themselves (common.local_format).
 

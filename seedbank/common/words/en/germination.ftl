@@ -230,7 +230,7 @@ test-ends-first = { comes-before }
 count-days-disordered = { comes-before }
     .mend = Give days that follow one another: start, first count, final count.
 
-judged-not-as-set = { COUNT($judged) } seeds are judged but { COUNT($seeds_set) } were set; they must add up
+judged-not-as-set = { COUNT($judged) } seeds are judged but { COUNT($seeds_set) } were set; they must add up.
 
 # What a test is kept by (sowing.words).
 

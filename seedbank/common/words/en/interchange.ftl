@@ -109,7 +109,7 @@ passport-judged-not-as-set = { COUNT($judged) } seeds are judged but { COUNT($va
 
 # What was read of a sheet: its file, its columns, its cells (interchange.spreadsheet).
 
-file-too-large = bring a file of at most { COUNT($most) } bytes
+file-too-large = Bring a file of at most { COUNT($most) } bytes.
 no-sheet-brought = Choose a file, or paste the rows of your list below.
 sheet-encoding = { $choice ->
         [utf-8-marked] Read as UTF-8, as its byte order mark says.

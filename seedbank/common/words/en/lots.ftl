@@ -16,7 +16,7 @@ seed-going-out-uncounted = { cannot-be }
     .mend = Say how many seeds: those { $reason } must be counted.
 
 seed-weight-unknown = Nothing is known of this seed's weight, so grams can't be turned into seeds.
-    .mend = Count the seeds instead, or weigh a hundred and state thousand_seed_weight_g.
+    .mend = Count the seeds instead, or weigh a hundred and state its thousand-seed weight.
 weight-below-one-seed = { cannot-be }
     .mend = Weigh again, or count the seeds: this is less than one seed.
 
@@ -34,8 +34,8 @@ parent-of-unrelated-kind = Lot { $value } is { $parent_kind }, which { $kind } d
     .mend = Name parent lots of its own kind, or of one that crosses with it.
 harvest-year-to-come = { cannot-be }
     .mend = Give { $year } or earlier.
-harvest-date-of-other-year = harvest_year and harvest_date name different years.
-    .mend = Give { $year }, or clear harvest_date.
+harvest-date-of-other-year = The year and the day of harvest name different years.
+    .mend = Give { $year }, or clear the day of harvest.
 
 kind-name-of-several = More than one kind is called { $name }.
     .mend = Write { $slugs }.
@@ -88,14 +88,14 @@ weight-too-many-seeds = { cannot-be }
 
 # Values that don't go together (forms).
 
-seeds-or-grams = give either seeds or grams, and only one of them
-error-of-counted-seeds = seeds_se goes with counted seeds; weighing has its own error
-harvest-years-differ = harvest_year and harvest_date name different years; drop one
-weight-error-without-weight = thousand_seed_weight_se_g needs thousand_seed_weight_g
-no-place-named = choose the place it goes to, or describe a new one
-doubt-not-answered = answer amount, or acquired_day, or both
+seeds-or-grams = Give either seeds or grams, and only one of them.
+error-of-counted-seeds = An error goes with counted seeds; weighing has its own.
+harvest-years-differ = The year and the day of harvest name different years; drop one.
+weight-error-without-weight = The error of a thousand-seed weight needs that weight.
+no-place-named = Choose the place it goes to, or describe a new one.
+doubt-not-answered = Answer for the amount, or for the day it came here, or both.
 
-place-twice = choose a place from the list or describe a new one, not both
+place-twice = Choose a place from the list or describe a new one, not both.
 
 # What a lot is, what became of its seed, and labels (seedbank.lots, seedbank.labels, seedbank.overview).
 

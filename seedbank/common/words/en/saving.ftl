@@ -216,8 +216,8 @@ seed-crop-over = This seed crop { $end ->
 
 # Values that don't go together (forms).
 
-kind-or-variety = name a kind, or a variety_id
-variety-or-lot = name a variety_id, or the lot to sow
+kind-or-variety = Name a kind, or a variety.
+variety-or-lot = Name a variety, or the lot to sow.
 
 stand-noted = { $choice ->
         [left-to-run] left to run to seed
