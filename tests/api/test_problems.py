@@ -178,7 +178,7 @@ def test_an_unknown_address_and_a_wrong_method_are_problems_too(hand: Hand) -> N
 
 
 BAD_BODIES = [
-    ('{"kind":"carrot"}', "name", "this has to be given"),
+    ('{"kind":"carrot"}', "name", "This has to be given"),
     ('{"kind":"carrot","name":"A","plants":1}', "plants", "no such field"),
     ('{"kind":"carrot","name":"A","plants_wanted":-1}', "plants_wanted", "0 or more"),
     ('{"kind":"carrot","name":"A","plants_wanted":1e99}', "plants_wanted", ""),

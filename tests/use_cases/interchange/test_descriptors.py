@@ -277,7 +277,7 @@ def test_an_accession_is_taken_in_once_and_all_records_or_none(garden: Garden) -
         (b"GENUS,ACCENAME\r\nOrchis,A\r\n", "Add the kind with its botanical name first"),
         (b"GENUS,ACCENAME\r\n" + b"Daucus,A\r\n" * 201, "bring 1 to 200 records"),
         (b"GENUS,ACCENAME\r\nDaucus,\r\n", "Give the name of the variety"),
-        (b"x" * 4_000_001, "bring a file of at most"),
+        (b"x" * 4_000_001, "Bring a file of at most"),
     ],
 )
 def test_a_file_that_cannot_be_is_refused_by_line_and_changes_nothing(

@@ -97,15 +97,15 @@ def test_a_collection_with_something_in_it_takes_no_archive(garden: Garden, arch
 @pytest.mark.parametrize(
     ("name", "old", "new", "said"),
     [
-        ("lot.csv", b"bought", b"stolen", "lot.csv line 2, origin 'stolen': write one of bought"),
-        ("movement.csv", b",250,", b",2.5,", "movement.csv line 2, seeds '2.5': write a whole"),
-        ("movement.csv", b",250,", b",1e308,", "seeds '1e308': write a whole number"),
-        ("movement.csv", b"2025-12-31", b"1/3/2027", "on_date '1/3/2027': write the date as"),
-        ("movement.csv", b",0.0,", b",nan,", "seeds_se 'nan': write a number"),
-        ("lot.csv", b",no,", b",maybe,", "write yes or no"),
+        ("lot.csv", b"bought", b"stolen", "lot.csv line 2, origin 'stolen': Write one of bought"),
+        ("movement.csv", b",250,", b",2.5,", "movement.csv line 2, seeds '2.5': Write a whole"),
+        ("movement.csv", b",250,", b",1e308,", "seeds '1e308': Write a whole number"),
+        ("movement.csv", b"2025-12-31", b"1/3/2027", "on_date '1/3/2027': Write the date as"),
+        ("movement.csv", b",0.0,", b",nan,", "seeds_se 'nan': Write a number"),
+        ("lot.csv", b",no,", b",maybe,", "Write yes or no"),
         ("lot.csv", b"version,id", b"version,number", "line 1: there is no column 'number'"),
         ("lot.csv", b"version,id", b"version,version", "line 1: there is no column 'version', or"),
-        ("variety.csv", b"Invented", b"x" * 130 + b"Invented", "write text at most 120 characters"),
+        ("variety.csv", b"Invented", b"x" * 130 + b"Invented", "Write text at most 120 characters"),
         ("variety.csv", b"Invented", b"\xff\xfe", "save the file as CSV in UTF-8"),
         ("variety.csv", b"Invented", b'"Inv"ented', "every quote closed"),
         ("variety.csv", b"Invented 1", b"Invented 1,more", "the heading has"),
@@ -145,7 +145,7 @@ def test_every_problem_of_a_file_is_told_up_to_a_hundred(session: Session, archi
 def test_a_file_changed_since_is_refused(session: Session, archive: bytes) -> None:
     files = contents(archive)
     files["lot.csv"] = files["lot.csv"].replace(b"bought", b"gifted")
-    assert "write one of" in refused(session, packed(files))[0]
+    assert "Write one of" in refused(session, packed(files))[0]
     files = contents(archive)
     files["variety.csv"] = files["variety.csv"].replace(b"Invented", b"Imagined")
     assert refused(session, packed(files)) == [

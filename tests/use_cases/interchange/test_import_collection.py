@@ -116,8 +116,8 @@ BAD_LINKS = [
     ("emergence", "sowing,date,emerged_so_far\ns1,2025-04-20,41\n", "emerged_so_far", "40"),
     ("losses", "sowing,date,cause,lost\ns1,2025-04-12,eaten,11\n", "lost", "30"),
     ("sowings", "sowing,lot,date,method,seeds\ns1,A,2027-03-02,row,40\n", "date", "2027-03-01"),
-    ("places", "place,winter_rh_pct\ndrawer,140\n", "winter_rh_pct", "give 99"),
-    ("places", "place,summer_temperature_c\ndrawer,61\n", "summer_temperature_c", "give 60"),
+    ("places", "place,winter_rh_pct\ndrawer,140\n", "winter_rh_pct", "Give 99"),
+    ("places", "place,summer_temperature_c\ndrawer,61\n", "summer_temperature_c", "Give 60"),
     (
         "varieties",
         "kind,variety,plants_wanted\npea,Fenwythe Greyhood,-3\n",
@@ -127,7 +127,7 @@ BAD_LINKS = [
     ("losses", "sowing,date,cause,lost\ns1,2025-04-12,eaten,0\n", "lost", "1 or more"),
     ("emergence", "sowing,date,emerged_so_far\ns1,2025-04-20,-1\n", "emerged_so_far", "0 or"),
     ("movements", "lot,date,reason,seeds\nA,2024-10-01,acquired,10000001\n", "seeds", "10000000"),
-    ("movements", "lot,date,reason,seeds\nA,2024-10-01,given,0\n", "seeds", "give 1 or more"),
+    ("movements", "lot,date,reason,seeds\nA,2024-10-01,given,0\n", "seeds", "Give 1 or more"),
     ("movements", "lot,date,reason,grams\nA,2024-10-01,stock-take,-1\n", "grams", "or more"),
     (
         "tests",
@@ -139,7 +139,7 @@ BAD_LINKS = [
         "sowings",
         "sowing,lot,date,method,seeds,area_m2\ns1,A,2025-04-01,broadcast,40,100001\n",
         "area_m2",
-        "give 100000",
+        "Give 100000",
     ),
     ("counts", "test,replicate,date,normal\nt1,1,2025-02-11,-1\n", "normal", "0 or more"),
 ]

@@ -356,7 +356,7 @@ def test_a_lot_had_before_its_harvest_of_half_a_ton_is_refused_as_the_form_refus
     variety_id = garden.variety()
     heavy = by_form(garden, LATE, variety_id)
     early = by_form(garden, LATE | {"thousand_seed_weight_g": 5.0}, variety_id)
-    assert heavy == "give 100000 or less"
+    assert heavy == "Give 100000 or less."
     assert early == "acquired_on comes before 2024-09-10."
     for weight, said in ((500_000.0, heavy), (5.0, early)):
         line = {"label": "L", "kind": "carrot", "variety": "Invented 1"}

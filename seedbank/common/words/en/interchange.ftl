@@ -377,13 +377,13 @@ archive-no-such-column = there is no column '{ $column }', or twice
 column-missing = add the column '{ $column }'
 archive-line-unlike = the heading has { $columns } columns and this line { $cells }
 archive-changed-since = it was changed since it was exported; export it again
-cell-empty = fill this in
-write-one-of = write one of { $choices }
-cell-no-whole-number = write a whole number
-cell-no-number = write a number, with a point for decimals
-cell-no-yes-or-no = write yes or no
-cell-no-moment = write the moment like 2026-04-19T08:30:00Z
-cell-no-json-list = write a JSON list of objects
+cell-empty = Fill this in.
+write-one-of = Write one of { $choices }.
+cell-no-whole-number = Write a whole number.
+cell-no-number = Write a number, with a point for decimals.
+cell-no-yes-or-no = Write yes or no.
+cell-no-moment = Write the moment like 2026-04-19T08:30:00Z.
+cell-no-json-list = Write a JSON list of objects.
 exported = Written to { $file }, { COUNT($bytes) } bytes:
 taking-in = { $choice ->
         [archive] Taking in the archive
@@ -396,17 +396,17 @@ folder-could-be-taken-in = Could be taken in from { $folder }:
 
 # Passport descriptors: what a value must be, and remarks in a record (interchange.descriptors).
 
-descriptor-date-misread = write the date as YYYYMMDD, with hyphens for a day or month not known
-descriptor-day-without-month = a day without its month means nothing: write ---- for both
-descriptor-no-such-day = no calendar has that day; write it as YYYYMMDD
-descriptor-number = write a number between { $least } and { $most }
-descriptor-degrees = write { $digits } digits of degrees, 2 of minutes, 2 of seconds and { ONE_OF($ends) },
-    with hyphens for what isn't known
-descriptor-other-number = write INSTCODE:identifier, or :identifier where the institute is unknown
-descriptor-institute = write the WIEWS code, three letters and a number
-descriptor-genus = write the genus with a capital, in one word
-descriptor-epithet = write the epithet in small letters, or sp.
-descriptor-country = write the country's three-letter ISO 3166-1 code
+descriptor-date-misread = Write the date as YYYYMMDD, with hyphens for a day or month not known.
+descriptor-day-without-month = A day without its month means nothing: write ---- for both.
+descriptor-no-such-day = No calendar has that day; write it as YYYYMMDD.
+descriptor-number = Write a number between { $least } and { $most }.
+descriptor-degrees = Write { $digits } digits of degrees, 2 of minutes, 2 of seconds and { ONE_OF($ends) },
+    with hyphens for what isn't known.
+descriptor-other-number = Write INSTCODE:identifier, or :identifier where the institute is unknown.
+descriptor-institute = Write the WIEWS code, three letters and a number.
+descriptor-genus = Write the genus with a capital, in one word.
+descriptor-epithet = Write the epithet in small letters, or sp.
+descriptor-country = Write the country's three-letter ISO 3166-1 code.
 descriptors-no-csv = save the file as CSV in UTF-8 ({ $fault })
 descriptors-heading = head each column with one of the standard's field names, not '{ $field }'
 descriptors-too-many = bring 1 to { $most } records at a time
@@ -425,4 +425,4 @@ remark-treated = STORAGE:the seed carries a chemical treatment
 remark-tested = STORAGE:{ $normal } of { $judged } seeds germinated in a test begun { DAY($begun) }
 records-could-be-taken-in = Could be taken in from { $file }: { $lots } lots, nothing was kept.
 record-lot-made = Lot { $lot }: { $variety } ({ $kind }), from { $donor }
-descriptor-codes = use one of the codes { $codes }
+descriptor-codes = Use one of the codes { $codes }.
