@@ -151,15 +151,15 @@ class _Catalogue:
     def _parse(self, code: str) -> None:
         if code in self._parsed:
             return
-        self._parsed.add(code)
         message = _messages().get(code)
         if message is None:
             raise NoWordsError(f"no message has the code {code!r}")
         from fluent.runtime import FluentResource
 
-        self._bundle.add_resource(FluentResource(message))
         for mentioned in _MENTIONED.findall(message):
             self._parse(mentioned)
+        self._bundle.add_resource(FluentResource(message))
+        self._parsed.add(code)  # last: other threads take a message for there from now on
 
     def _shown(self, value: Value) -> object:
         """A value as messages take it: a finding as its sentence, several joined by "and"."""

@@ -2,10 +2,14 @@
 
 import ast
 import re
+import threading
+import time
+from concurrent.futures import ThreadPoolExecutor
 from datetime import date
 from pathlib import Path
 
 import pytest
+from fluent.runtime import FluentBundle
 from fluent.syntax import FluentParser
 from fluent.syntax import ast as fluent
 
@@ -147,3 +151,21 @@ def test_a_long_list_is_told_whole() -> None:
     lots = tuple(f"lot number {number}" for number in range(400))
     refusal = Refused("species-of-kinds", "CROPNAME", "kale", names=", ".join(lots))
     assert refusal.mend == f"Say which of these it is: {', '.join(lots)}."
+
+
+def test_who_comes_while_a_message_is_read_gets_it_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Marked as read before it was there, it was missing for whoever came meanwhile.
+    read, add = threading.Event(), FluentBundle.add_resource
+
+    def slowly(bundle: FluentBundle, resource: object, **more: bool) -> object:
+        read.set()
+        time.sleep(0.2)
+        return add(bundle, resource, **more)
+
+    monkeypatch.setattr(FluentBundle, "add_resource", slowly)
+    fresh = catalogue._Catalogue(Local())
+    with ThreadPoolExecutor(2) as readers:
+        first = readers.submit(fresh.text, Finding("viability-bought"))
+        assert read.wait(10)
+        second = readers.submit(fresh.text, Finding("viability-bought"))
+        assert first.result() == second.result()

@@ -119,14 +119,14 @@ def test_lots_of_a_variety_sown_together_are_recorded_together(visitor: Visitor)
     address = "/variety/1/sow"
     page = ask(visitor, address)
     shares = page.soup.select('#answer [name$=".seeds_sown"]')
-    assert len(shares) == 2
+    assert len(shares) >= 2
     assert sum(int(str(one["value"])) for one in shares) == seeds_said(page)
     before = len(visitor.client.get("/sowings", params={"open": True}).json()["items"])
     done = visitor.send(page, record_of(page))
     assert (done.status, done.address) == (200, "/sowing")
     after = visitor.client.get("/sowings", params={"open": True}).json()["items"]
-    assert len(after) == before + 2
-    assert sum(one["plants_wanted"] for one in after[-2:]) == pytest.approx(30, abs=1)
+    assert len(after) == before + len(shares)
+    assert sum(one["plants_wanted"] for one in after[-len(shares) :]) == pytest.approx(30, abs=1)
 
 
 def test_a_lot_with_too_little_seed_says_what_is_best_possible(visitor: Visitor) -> None:

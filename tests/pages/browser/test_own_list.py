@@ -111,7 +111,7 @@ def test_a_fault_is_told_beside_its_box_and_goes_once_it_is_mended(phone: Bench)
     expect(page.locator("#answer")).to_contain_text("Invented 50")
     phone.faults.clear()  # Chromium tells of the 422
     page.get_by_label("Heap", exact=True).select_option("kind")
-    expect(page.locator("#faults")).to_contain_text("Let one column be kind")
+    expect(page.locator("#faults")).to_contain_text("Let one column be the kind of plant")
     phone.faults.clear()
     page.get_by_label("Heap", exact=True).select_option("notes")
     box.fill("60")

@@ -195,7 +195,8 @@ def test_the_verdict_judges_a_packet_of_it_and_says_so(garden: Garden, some: Lot
 
 
 def test_of_dead_seed_not_counted_no_number_is_told(garden: Garden) -> None:
-    old = garden.lot(None, kind="parsnip", harvest_year=1950, acquired_on="1951-01-01")
+    variety = garden.variety("parsnip", other_keepers="many")
+    old = garden.lot(None, variety_id=variety, harvest_year=1950, acquired_on="1951-01-01")
     verdict = show_verdict(garden.session, old.code, today=garden.today)
     assert verdict.verdict in (Verdict.REPLACE, Verdict.DISCARD)
     for reason in verdict.reasons:
