@@ -113,7 +113,7 @@ def test_a_lot_nothing_is_asked_about_and_no_answer_are_refused(
     with pytest.raises(Refused, match=f"Nothing is asked about lot {lots[3]}"):
         answer(garden, lots=[lots[0], lots[3]], amount="none")
     assert len(asked(garden)) == 3
-    with pytest.raises(ValidationError, match="answer amount, or acquired_day"):
+    with pytest.raises(ValidationError, match="Answer for the amount, or for the day it came here"):
         EntryDoubtsAnswered.model_validate({})
 
 
