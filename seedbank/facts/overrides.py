@@ -16,7 +16,7 @@ class BadFact(Exception):  # noqa: N818 - reads as the sentence it raises
     """A gardener's value that can't be read; ``mend`` says what would be taken."""
 
     def __init__(self, name: str, value: str, mend: str) -> None:
-        super().__init__(f"{name}: {value!r} can't be used; {mend}")
+        super().__init__(f"{name}: {value!r} can't be used. {mend}")
         self.name = name
         self.value = value
         self.mend = mend
@@ -96,43 +96,43 @@ def _longevity(text: str) -> Longevity:
 
 
 def _number_rule(field: str, low: float, high: float, unit: str) -> _Rule:
-    return _Rule(field, _number(low, high), f"give a number from {low:g} to {high:g} ({unit})")
+    return _Rule(field, _number(low, high), f"Give a number from {low:g} to {high:g} ({unit}).")
 
 
 def _spread_rule(field: str, low: float, high: float, unit: str) -> _Rule:
-    mend = f"give a number or a range such as 2-3, from {low:g} to {high:g} ({unit})"
+    mend = f"Give a number or a range such as 2-3, from {low:g} to {high:g} ({unit})."
     return _Rule(field, _spread(low, high), mend)
 
 
 def _whole_rule(field: str, low: int, high: int, unit: str) -> _Rule:
-    return _Rule(field, _whole(low, high), f"give a whole number from {low} to {high} ({unit})")
+    return _Rule(field, _whole(low, high), f"Give a whole number from {low} to {high} ({unit}).")
 
 
 def _choice_rule(field: str, *words: str) -> _Rule:
-    return _Rule(field, _choice(*words), f"give one of: {', '.join(words)}")
+    return _Rule(field, _choice(*words), f"Give one of: {', '.join(words)}.")
 
 
 RULES: Mapping[str, _Rule] = {
-    "botanical": _Rule("botanical", _words, "give a botanical name"),
-    "crossing_group": _Rule("crossing_group", _words, "give a name for what it crosses with"),
+    "botanical": _Rule("botanical", _words, "Give a botanical name."),
+    "crossing_group": _Rule("crossing_group", _words, "Give a name for what it crosses with."),
     "life_cycle": _choice_rule("life_cycle", "annual", "biennial", "perennial"),
     "mating": _choice_rule("mating", "selfing", "mixed", "outcrossing"),
     "storage_class": _choice_rule("storage_class", "orthodox", "recalcitrant", "unlisted"),
     "kept_as": _Rule(
-        "kept_as", lambda text: KeptAs(text.lower()), f"give one of: {', '.join(KeptAs)}"
+        "kept_as", lambda text: KeptAs(text.lower()), f"Give one of: {', '.join(KeptAs)}."
     ),
-    "keeps_years": _Rule("longevity", _longevity, "give a number from 0.01 to 2000 (years)"),
+    "keeps_years": _Rule("longevity", _longevity, "Give a number from 0.01 to 2000 (years)."),
     "poisonous": _Rule(
-        "poisonous", lambda text: _choice("yes", "no")(text) == "yes", "give yes or no"
+        "poisonous", lambda text: _choice("yes", "no")(text) == "yes", "Give yes or no."
     ),
     "minimum_germination_pct": _number_rule("minimum_germination_pct", 0, 100, "%"),
     "first_count_days": _whole_rule("first_count_days", 1, 365, "days"),
     "final_count_days": _whole_rule("final_count_days", 1, 365, "days"),
     "test_temperature_c": _Rule(
-        "test_temperatures", _regimes, "give degrees C from 0 to 45, or night-day such as 20-30"
+        "test_temperatures", _regimes, "Give degrees C from 0 to 45, or night-day such as 20-30."
     ),
     "half_viability_years": _Rule(
-        "half_viability", _half_viability, "give a number from 0.01 to 2000 (years)"
+        "half_viability", _half_viability, "Give a number from 0.01 to 2000 (years)."
     ),
     "thousand_seed_weight_g": _spread_rule("thousand_seed_weight_g", 0.001, 50_000, "g"),
     "seedlings_per_unit": _spread_rule("seedlings_per_unit", 1, 20, "seedlings"),

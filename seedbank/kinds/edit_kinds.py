@@ -46,7 +46,7 @@ def merged_facts(kind: Kind, own: Iterable[KindFact]) -> KindFacts:
         return with_overrides(packaged, stated, slug=kind.slug, name=kind.name)
     except BadFact as fault:
         raise Refused(
-            "fact-misread", "value", fault.value, why=str(fault), mend=fault.mend
+            "fact-misread", "value", fault.value, name=fault.name, mend=fault.mend
         ) from fault
 
 

@@ -91,7 +91,7 @@ def test_a_bad_value_is_refused_with_its_mend(name: str) -> None:
     with pytest.raises(BadFact) as caught:
         with_overrides(kind_facts("pea"), {name: (BAD[name], MINE)})
     assert (caught.value.name, caught.value.value) == (name, BAD[name])
-    assert caught.value.mend.startswith("give ")
+    assert caught.value.mend.startswith("Give ")
 
 
 def test_an_unknown_name_and_a_missing_source_are_refused() -> None:

@@ -47,8 +47,8 @@ def test_a_fault_stands_beside_its_field(visitor: Visitor) -> None:
     page = visitor.send(visitor.get(CHANGE), CHANGE, harvest_year="2030")
     assert page.status == 422
     told = error_of(page, "harvest_year")
-    assert told == "Harvest year and harvest date name different years. " + (
-        "Give 2025, or clear harvest date."
+    assert told == "The year and the day of harvest name different years. " + (
+        "Give 2025, or clear the day of harvest."
     )
     page = visitor.send(visitor.get(CHANGE), CHANGE, parents="26YPX")
     assert page.status == 422

@@ -15,7 +15,7 @@ def test_units_and_dates_are_kept_in_the_readers_own_browser(visitor: Visitor) -
 def test_a_unit_nobody_offered_is_refused_on_a_page(visitor: Visitor) -> None:
     answer = visitor.send(visitor.get("/settings"), "/settings", units="<b>furlongs</b>")
     assert answer.status == 422
-    assert "units can't be <b>furlongs</b>." in answer.text
+    assert "Units can't be <b>furlongs</b>." in answer.text
     assert answer.soup.select("main b") == []
 
 

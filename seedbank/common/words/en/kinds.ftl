@@ -12,7 +12,7 @@ kind-in-use = Varieties or flowerings belong to kind { $kind }.
 packaged-kind-fixed = Kind { $kind } came with the program and can't be { $done }.
     .mend = State facts of your own about it, or add a kind of your own.
 
-fact-misread = { $why }
+fact-misread = { $name }: “{ $value }” can't be used.
     .mend = { $mend }
 fact-told-with-kind = the gardener, when the kind was added
 fact-told-twice = { $value } is told twice.
