@@ -65,7 +65,7 @@ def _not_too_long(text: str) -> str:
     return text
 
 
-Heading = Annotated[str, Field(min_length=1, max_length=200)]
+Heading = Annotated[str, Field(min_length=1, max_length=200, json_schema_extra={"pattern": r"\S"})]
 LineNumber = Annotated[int, Field(strict=True, ge=1, le=10_000_000), WHOLE]
 
 
