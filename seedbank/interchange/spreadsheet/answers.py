@@ -5,7 +5,7 @@ from datetime import date
 from enum import StrEnum
 from typing import Annotated, Final, Self
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import AfterValidator, Field, JsonValue, model_validator
 
 from seedbank.common.answers import AnswerModel, Said
 from seedbank.common.errors import Misfit
@@ -65,7 +65,11 @@ def _not_too_long(text: str) -> str:
     return text
 
 
-Heading = Annotated[str, Field(min_length=1, max_length=200, json_schema_extra={"pattern": r"\S"})]
+Heading = Annotated[str, Field(min_length=1, max_length=200)]
+# A pattern of the key itself would be told as "patternProperties", and bind no other key's value.
+BY_HEADING: dict[str, JsonValue] = {
+    "propertyNames": {"minLength": 1, "maxLength": 200, "pattern": r"\S"}
+}
 LineNumber = Annotated[int, Field(strict=True, ge=1, le=10_000_000), WHOLE]
 
 
@@ -89,12 +93,14 @@ class Spreadsheet(Form):
         max_length=60,
         description="What columns are, by heading, where the guess is wrong.",
         examples=[{"How many": "amount"}],
+        json_schema_extra=BY_HEADING,
     )
     kinds: dict[Heading, Name] = Field(
         default_factory=dict,
         max_length=100,
         description="Which kinds are meant, by the words in the sheet.",
         examples=[{"neep": "turnip"}],
+        json_schema_extra=BY_HEADING,
     )
     day_order: DayOrder | None = Field(
         default=None,
@@ -106,6 +112,7 @@ class Spreadsheet(Form):
         max_length=100,
         description="Which month, years or day are meant, or unknown, by the text in the sheet.",
         examples=[{"2009-10": "October 2009"}],
+        json_schema_extra=BY_HEADING,
     )
     packet_seeds: SomeSeeds | None = Field(
         default=None,
