@@ -97,10 +97,10 @@ def lot_chances(posterior: Posterior, asked: Asked) -> Chances:
     for lots, part in posterior.in_parts():
         table[lots] = _of_part(part, asked.take(lots))
     initial, now, later, after, below, usable, worth = table[:, _QUANTILES:].T.copy()
-    below, usable = np.clip([below, usable], 1e-12, 1.0 - 1e-12)  # nothing estimated is certain
-    return Chances(
-        table[:, :_QUANTILES].copy(), initial, np.array([now, later, after]), below, usable, worth
-    )
+    # No lot is certain: where the quadrature leaves nothing over 1 it has run out of figures.
+    parents = np.minimum([now, later, after], _NEARLY_SURE)
+    below, usable = np.clip([below, usable], 1.0 - _NEARLY_SURE, _NEARLY_SURE)
+    return Chances(table[:, :_QUANTILES].copy(), initial, parents, below, usable, worth)
 
 
 def _of_part(posterior: Posterior, asked: Asked) -> FloatArray:
@@ -314,8 +314,7 @@ def _inputs(
         years = seen.stock_keeps_years(at)
         keeps[at] = np.inf if np.isnan(years) else years
     outlived = does_not_store & (age > OUTLIVED_YEARS)
-    # No lot is certain: where the quadrature leaves nothing over 1 it has run out of figures.
-    now, later, after = np.where(outlived, 0.0, np.minimum(chances.parents, _NEARLY_SURE))
+    now, later, after = np.where(outlived, 0.0, chances.parents)
     # What has outlived its kind leads nowhere.
     best = _best_others(lots.variety_id, now, later, np.where(outlived, 0.0, lots.balance))
     return VerdictInputs(
@@ -326,10 +325,10 @@ def _inputs(
         p_parents_now=now,
         p_parents_next=later,
         p_parents_after=after,
-        p_below_regeneration=np.minimum(chances.below_regeneration, np.nextafter(1.0, 0.0)),
+        p_below_regeneration=chances.below_regeneration,
         sowings_left=np.where(lots.counted, sowings, np.inf),
         viability_median=median,
-        p_usable=np.where(outlived, 0.0, np.minimum(chances.usable, _NEARLY_SURE)),
+        p_usable=np.where(outlived, 0.0, chances.usable),
         other_keepers=lots.other_keepers,
         saves_true=np.array([_SAVES_TRUE[b] for b in lots.breeding], dtype=np.int64),
         p_best_other_lot_now=best.now,
