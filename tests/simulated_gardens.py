@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
+from scipy.special import log_ndtr, ndtr
 
 from seedbank.science.viability.between_tests import learn_rho, rho_evidence
 from seedbank.science.viability.evidence import Observations
@@ -55,6 +55,20 @@ class SimulatedGarden:
         return Observations.of_tests(
             self.dose, self.viable, self.seeds, np.full(self.dose.shape, rho)
         )
+
+    def log_density(self, lot: int, lam: Floats, away: Floats) -> Floats:
+        """log density of a lot's K, ``away`` sd from its mean, at each lam; tests are binomial.
+
+        From the formula itself, up to a constant a lot; (M, N).
+        """
+        k = self.priors.ki_mean[lot] + self.priors.ki_sd[lot] * away
+        value = np.broadcast_to(-0.5 * away**2, (lam.size, away.size)).copy()
+        for dose, viable, seeds in zip(
+            self.dose[lot], self.viable[lot], self.seeds[lot], strict=True
+        ):
+            v = k - np.exp(-lam)[:, None] * dose
+            value += viable * log_ndtr(v) + (seeds - viable) * log_ndtr(-v)
+        return value
 
     def rho(self) -> float:
         """How much this gardener's tests are found to vary."""

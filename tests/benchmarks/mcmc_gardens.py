@@ -14,7 +14,7 @@ from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import log_ndtr, logsumexp, ndtr
+from scipy.special import logsumexp, ndtr
 
 from tests.simulated_gardens import SimulatedGarden, simulated_garden
 
@@ -44,15 +44,7 @@ class Bands:
 
 def evidence(garden: SimulatedGarden, lot: int) -> Floats:
     """log likelihood of the lot's tests at each of ``_LAM``, K summed out."""
-    priors = garden.priors
-    k = priors.ki_mean[lot] + priors.ki_sd[lot] * _T
-    value = np.broadcast_to(-0.5 * _T**2, (_LAM.size, _T.size)).copy()
-    for dose, viable, seeds in zip(
-        garden.dose[lot], garden.viable[lot], garden.seeds[lot], strict=True
-    ):
-        v = k - np.exp(-_LAM)[:, None] * dose
-        value += viable * log_ndtr(v) + (seeds - viable) * log_ndtr(-v)
-    return np.asarray(logsumexp(value, axis=1))
+    return np.asarray(logsumexp(garden.log_density(lot, _LAM, _T), axis=1))
 
 
 def sample(garden: SimulatedGarden, steps: int = STEPS, seed: int = 1) -> Bands:
@@ -131,14 +123,8 @@ def _ends(
     """Ends of one lot's band for each row of ``cells``, (G, 3)."""
     weight = cells / cells.sum(axis=1, keepdims=True)
     prior_of_lam = weight @ np.exp(near - given_u[:, None])
-    priors = garden.priors
-    k = priors.ki_mean[lot] + priors.ki_sd[lot] * _T
-    value = np.broadcast_to(-0.5 * _T**2, (_LAM.size, _T.size)).copy()
-    for dose, viable, seeds in zip(
-        garden.dose[lot], garden.viable[lot], garden.seeds[lot], strict=True
-    ):
-        v = k - np.exp(-_LAM)[:, None] * dose
-        value += viable * log_ndtr(v) + (seeds - viable) * log_ndtr(-v)
+    k = garden.priors.ki_mean[lot] + garden.priors.ki_sd[lot] * _T
+    value = garden.log_density(lot, _LAM, _T)
     of_k = np.exp(value - value.max(axis=1, keepdims=True))
     of_k /= of_k.sum(axis=1, keepdims=True)
     of_lam = prior_of_lam * np.exp(log_like)

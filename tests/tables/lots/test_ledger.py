@@ -129,76 +129,34 @@ def test_impossible_weights_and_errors_are_refused(
 
 @pytest.mark.parametrize(("counted", "change"), [(64, -6), (70, 0), (81, 11), (0, -70)])
 def test_a_stock_take_books_the_difference(
-    session: Session, garden: Garden, now: datetime, counted: int, change: int
+    session: Session, garden: Garden, counted: int, change: int
 ) -> None:
     lot = garden.lot(seeds=70)
-    taken = book(
-        session,
-        Movement(
-            lot_id=lot.id or 0,
-            reason=MovementReason.STOCK_TAKE,
-            on_date=DAY,
-            seeds=counted,
-            recorded_at=now,
-        ),
-    )
+    taken = _book(session, lot, "stock-take", counted)
     assert (taken.reason, taken.seeds) == (MovementReason.STOCK_TAKE, change)
     assert balance(session, lot.id or 0) == Balance(counted, 0.0)
 
 
-def test_a_first_stock_take_needs_no_movement_before(
-    session: Session, garden: Garden, now: datetime
-) -> None:
+def test_a_first_stock_take_needs_no_movement_before(session: Session, garden: Garden) -> None:
     lot = garden.lot()
-    book(
-        session,
-        Movement(
-            lot_id=lot.id or 0,
-            reason=MovementReason.STOCK_TAKE,
-            on_date=DAY,
-            seeds=30,
-            seeds_se=4.0,
-            recorded_at=now,
-        ),
-    )
+    _book(session, lot, "stock-take", 30, seeds_se=4.0)
     assert balance(session, lot.id or 0) == Balance(30, 4.0)
 
 
-def test_fewer_than_no_seeds_cannot_be_counted(
-    session: Session, garden: Garden, now: datetime
-) -> None:
+def test_fewer_than_no_seeds_cannot_be_counted(session: Session, garden: Garden) -> None:
     with pytest.raises(BadValue) as refused:
-        book(
-            session,
-            Movement(
-                lot_id=garden.lot().id or 0,
-                reason=MovementReason.STOCK_TAKE,
-                on_date=DAY,
-                seeds=-1,
-                recorded_at=now,
-            ),
-        )
+        _book(session, garden.lot(), "stock-take", -1)
     assert refused.value.field == "seeds"
 
 
 def test_errors_add_as_squares_until_a_stock_take_starts_them_anew(
-    session: Session, garden: Garden, now: datetime
+    session: Session, garden: Garden
 ) -> None:
     lot = garden.lot()
     _book(session, lot, "acquired", 500, seeds_se=12.0)
     _book(session, lot, "sown", -100, seeds_se=5.0)
     assert balance(session, lot.id or 0) == Balance(400, 13.0)  # 5, 12, 13
-    book(
-        session,
-        Movement(
-            lot_id=lot.id or 0,
-            reason=MovementReason.STOCK_TAKE,
-            on_date=DAY,
-            seeds=390,
-            seeds_se=3.0,
-            recorded_at=now,
-        ),
-    )
+    _book(session, lot, "stock-take", 390, seeds_se=3.0)
     assert balance(session, lot.id or 0) == Balance(390, 3.0)
     _book(session, lot, "given", -10, seeds_se=4.0)
     assert balance(session, lot.id or 0) == Balance(380, 5.0)
@@ -257,16 +215,7 @@ def test_undoing_a_stock_take_gives_the_errors_before_it_force_again(
 ) -> None:
     lot = garden.lot()
     _book(session, lot, "acquired", 500, seeds_se=12.0)
-    taken = book(
-        session,
-        Movement(
-            lot_id=lot.id or 0,
-            reason=MovementReason.STOCK_TAKE,
-            on_date=DAY,
-            seeds=50,
-            recorded_at=now,
-        ),
-    )
+    taken = _book(session, lot, "stock-take", 50)
     _book(session, lot, "sown", -10, seeds_se=5.0)
     reverse(session, taken.id or 0, on=DAY, now=now)
     assert balance(session, lot.id or 0) == Balance(490, 13.0)
@@ -310,16 +259,7 @@ def test_a_movement_the_packet_was_counted_after_cannot_be_undone(
 ) -> None:
     lot = garden.lot(seeds=100)
     sown = _book(session, lot, "sown", -30)
-    taken = book(
-        session,
-        Movement(
-            lot_id=lot.id or 0,
-            reason=MovementReason.STOCK_TAKE,
-            on_date=DAY,
-            seeds=99,
-            recorded_at=now,
-        ),
-    )
+    taken = _book(session, lot, "stock-take", 99)
     with pytest.raises(CannotReverse, match="2027-02-01"):
         reverse(session, sown.id or 0, on=DAY, now=now)
     reverse(session, taken.id or 0, on=DAY, now=now)
