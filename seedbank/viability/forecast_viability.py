@@ -180,7 +180,7 @@ def forecast_of(
 def _fitted(records: LotRecords, garden: GardenKeeping, ahead_years: float) -> Forecast:
     priors = garden.priors(records)
     horizon = records.dose_on(records.today + DAYS_PER_YEAR * ahead_years)
-    observations = records.evidence(garden.rho)
+    observations = records.evidence(garden.rho, records.lots)
     small = records.collection.size <= KEPT_LOTS
     return Forecast(
         collection=with_packets_reckoned(records.collection, records.facts),

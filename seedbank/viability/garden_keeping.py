@@ -34,11 +34,17 @@ from seedbank.science.viability.shared_keeping import (
     pace_evidence,
 )
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO as USUAL_RHO
-from seedbank.viability.lot_records import NOWHERE, LotRecords, read_records, records_of
+from seedbank.viability.lot_records import (
+    NOWHERE,
+    LotRecords,
+    in_rows,
+    read_records,
+    records_of,
+)
 from seedbank.viability.tables.stock_columns import Collection, read_collection
 
 GARDEN, PLACE, KIND, SAVER = "garden", "place", "kind", "saver"
-Effect = tuple[str, Hashable]
+Effect = tuple[str, int | str]
 """The sort of a shared effect, and whose: a place's or a kind's id, a saver's name."""
 LEAST_KIND_VARIANCE: Final = 0.1**2
 
@@ -105,18 +111,19 @@ def garden_if(session: Session, today: float, changed: Collection) -> GardenKeep
 def learn_from(records: LotRecords, before: GardenKeeping | None = None) -> GardenKeeping:
     """Learn from these lots; ``before`` saves work where lots are as they were."""
     effects, names = shared_effects(records)
-    counted = records.evidence(USUAL_RHO)
-    stores = ~_does_not_store(records)
-    twice = np.flatnonzero(stores & (counted.number > 1))
-    of_rho = _rho_evidence(records, counted, twice, before.rho_evidence if before else {})
-    rho = learn_rho(np.array(list(of_rho.values())).reshape(-1, RHO.size))
-    teachers = np.flatnonzero(stores & (counted.number > 0))
-    alone, observations = records.alone.take(teachers), records.evidence(rho).take(teachers)
+    counted = records.collection.tests
+    tests = np.bincount(counted.lot[counted.seeds > 0], minlength=records.collection.size)
+    tests[_does_not_store(records)] = 0
+    known_rho = {} if before is None else before.rho_evidence
+    of_rho, rho_evidence = _rho_evidence(records, tests, known_rho)
+    rho = learn_rho(of_rho)
+    teachers = np.flatnonzero(tests)
+    alone, observations = records.alone.take(teachers), records.evidence(rho, teachers)
     keys = _evidence_keys(alone, observations)
     known = {} if before is None else {key: at for at, key in enumerate(before.evidence_keys)}
     place = np.array([known.get(key, -1) for key in keys], dtype=np.int64)
     evidence = _evidence(alone, observations, place, before)
-    start = None if before is None else before.learned.factors.taken(place)
+    start = None if before is None else before.learned.factors.take(place)
     own = effects.take(teachers)
     learned = learn_keeping(own, evidence, start)
     mean, sd = learned.untested(effects)
@@ -129,11 +136,11 @@ def learn_from(records: LotRecords, before: GardenKeeping | None = None) -> Gard
         mean=mean,
         sd=sd,
         teachers=teachers,
-        tests=int(observations.number.sum()),
+        tests=int(tests.sum()),
         evidence=evidence,
         evidence_keys=keys,
         rho=rho,
-        rho_evidence=of_rho,
+        rho_evidence=rho_evidence,
     )
 
 
@@ -162,15 +169,20 @@ def _evidence_keys(alone: Priors, observations: Observations) -> tuple[bytes, ..
 
 
 def _rho_evidence(
-    records: LotRecords, counted: Observations, lots: IntArray, known: Mapping[bytes, FloatArray]
-) -> dict[bytes, FloatArray]:
-    """What lots tested twice say of rho, at most 300 of those with most tests, by their keys."""
-    lots = lots[np.argsort(-counted.number[lots], kind="stable")[:MOST_LOTS]]
-    keys = _evidence_keys(records.alone.take(lots), counted.take(lots))
+    records: LotRecords, tests: IntArray, known: Mapping[bytes, FloatArray]
+) -> tuple[FloatArray, dict[bytes, FloatArray]]:
+    """What lots tested twice say of rho, (T, 7), and by their keys: at most 300 with most tests."""
+    lots = np.argsort(-tests, kind="stable")[:MOST_LOTS]
+    lots = lots[tests[lots] > 1]
+    keys = _evidence_keys(records.alone.take(lots), records.evidence(USUAL_RHO, lots))
     new = lots[[key not in known for key in keys]]
-    found = rho_evidence(records.alone.take(new), lambda rho: records.evidence(rho).take(new))
-    fresh = iter(found)
-    return {key: known[key] if key in known else next(fresh) for key in keys}
+    fresh = iter(
+        rho_evidence(records.alone.take(new), lambda rho: records.evidence(rho, new))
+        if new.size
+        else ()
+    )
+    rows = [known[key] if key in known else next(fresh) for key in keys]
+    return np.array(rows).reshape(-1, RHO.size), dict(zip(keys, rows, strict=True))
 
 
 def _does_not_store(records: LotRecords) -> BoolArray:
@@ -186,16 +198,15 @@ def shared_effects(records: LotRecords) -> tuple[SharedEffects, tuple[Effect, ..
     came, or came from nobody named, shares that part with no other lot.
     """
     lots = records.collection
-    shares, place = _dose_shares(records)
     shared = ~_does_not_store(records)
-    lot, where, weight = _by_place(records.history.lot, place, shares)
+    lot, where, weight = _by_place(records.history.lot, records.stay_place, _dose_shares(records))
     somewhere = where == NOWHERE
     named = np.array([saver != "" for saver in lots.saver], dtype=np.bool_)
     own = LOT_LOG_SD**2 - SAVER_LOG_SD**2 * named + records.ages.log_sd**2
     np.add.at(own, lot[somewhere], weight[somewhere] ** 2 * UNKNOWN_STORE_LOG_SD**2)
     everyone = np.arange(lots.size)
     rows = [
-        (everyone, [(GARDEN, None)] * lots.size, np.ones(lots.size)),
+        (everyone, [(GARDEN, "")] * lots.size, np.ones(lots.size)),
         (everyone, [(KIND, kind) for kind in lots.kind_id.tolist()], np.ones(lots.size)),
         (everyone, [(SAVER, saver) for saver in lots.saver], named.astype(np.float64)),
         (
@@ -207,11 +218,13 @@ def shared_effects(records: LotRecords) -> tuple[SharedEffects, tuple[Effect, ..
     names = tuple(dict.fromkeys(name for _, part, _ in rows for name in part))
     column = {name: at for at, name in enumerate(names)}
     whose = np.concatenate([part[0] for part in rows])
-    effect = np.array([column[name] for _, part, _ in rows for name in part], dtype=np.int64)
+    effect = np.array([column[name] for _, part, _ in rows for name in part], dtype=np.float64)
     amount = np.concatenate([part[2] for part in rows])
+    effects, amounts = in_rows(whose, lots.size, effect, amount * shared[whose])
     return (
         SharedEffects(
-            *_as_table(lots.size, whose, effect, amount * shared[whose]),
+            effects.astype(np.int64),
+            amounts,
             np.array([_variance(records, name) for name in names]),
             np.where(shared, np.sqrt(own), records.alone.log_sigma_sd),
         ),
@@ -227,14 +240,14 @@ def _variance(records: LotRecords, name: Effect) -> float:
     if sort == SAVER:
         return SAVER_LOG_SD**2
     if sort == PLACE:
-        known = records.conditions[whose].known  # type: ignore[index]  # a place's is its id
+        known = records.conditions[int(whose)].known
         return KNOWN_STORE_LOG_SD**2 if known else UNKNOWN_STORE_LOG_SD**2
-    whole = records.keeping[whose].estimate.log_sigma_sd ** 2  # type: ignore[index]  # a kind's id
+    whole = records.keeping[int(whose)].estimate.log_sigma_sd ** 2
     return max(whole - common - LOT_LOG_SD**2, LEAST_KIND_VARIANCE)
 
 
-def _dose_shares(records: LotRecords) -> tuple[FloatArray, IntArray]:
-    """What share of its lot's dose each stay (S,) laid down, and its place.
+def _dose_shares(records: LotRecords) -> FloatArray:
+    """What share of its lot's dose each stay (S,) laid down.
 
     Until the lot's last test, whose evidence it explains; until today where there is none.
     """
@@ -248,8 +261,7 @@ def _dose_shares(records: LotRecords) -> tuple[FloatArray, IntArray]:
     end = np.where(last, np.inf, np.append(history.before[1:], 0.0))
     taken = np.maximum(np.minimum(end, by_then) - history.before, 0.0)
     whole = np.bincount(history.lot, taken, minlength=lots.size)[history.lot]
-    share = np.divide(taken, whole, out=last.astype(np.float64), where=whole > 0.0)
-    return share, records.stay_place
+    return np.divide(taken, whole, out=last.astype(np.float64), where=whole > 0.0)
 
 
 def _by_place(
@@ -260,17 +272,3 @@ def _by_place(
     whole = np.bincount(at.ravel(), share, minlength=pairs.shape[0])
     used = whole > 0.0
     return pairs[used, 0], pairs[used, 1], np.asarray(whole[used], dtype=np.float64)
-
-
-def _as_table(
-    lots: int, whose: IntArray, effect: IntArray, amount: FloatArray
-) -> tuple[IntArray, FloatArray]:
-    """Effects and shares as (L, W) tables, padded with nothing of the first effect."""
-    order = np.argsort(whose, kind="stable")
-    whose, effect, amount = whose[order], effect[order], amount[order]
-    number = np.bincount(whose, minlength=lots)
-    turn = np.arange(whose.size) - (np.cumsum(number) - number)[whose]
-    width = int(number.max(initial=1))
-    effects, shares = np.zeros((lots, width), dtype=np.int64), np.zeros((lots, width))
-    effects[whose, turn], shares[whose, turn] = effect, amount
-    return effects, shares

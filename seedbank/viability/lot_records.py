@@ -148,27 +148,27 @@ class LotRecords:
     def keeping_of(self, position: int) -> KeepingPrior:
         return self.keeping[int(self.collection.kind_id[position])]
 
-    def evidence(self, rho: float) -> Observations:
-        """Tests of each lot where two tests of one lot vary by ``rho`` beyond their seeds.
+    def evidence(self, rho: float, lots: IntArray) -> Observations:
+        """Tests of some lots where two tests of one lot vary by ``rho`` beyond their seeds.
 
         One whose replicates disagree varies by its own, if that is more.
         """
         tests, size = self.collection.tests, self.collection.size
-        number = np.bincount(tests.lot, minlength=size)
-        turn = np.arange(tests.lot.size) - (np.cumsum(number) - number)[tests.lot]
+        tests = tests.take(np.flatnonzero(np.isin(tests.lot, lots)))
         own = np.where(tests.correlation > BETWEEN_TESTS_RHO, tests.correlation, 0.0)
+        dose = self.history.dose_at(tests.lot, tests.day)
+        columns = (dose, tests.viable, tests.seeds, np.maximum(own, rho))
+        return Observations.of_tests(*in_rows(tests.lot, size, *columns)).take(lots)
 
-        def table(values: FloatArray) -> FloatArray:
-            filled = np.zeros((size, int(number.max(initial=0))))
-            filled[tests.lot, turn] = values
-            return filled
 
-        return Observations.of_tests(
-            dose=table(self.history.dose_at(tests.lot, tests.day)),
-            viable=table(tests.viable),
-            seeds=table(tests.seeds),
-            overdispersion=table(np.maximum(own, rho)),
-        )
+def in_rows(row: IntArray, rows: int, *columns: FloatArray) -> tuple[FloatArray, ...]:
+    """Each column's values laid out in their rows, (rows, W), in order and filled up with 0."""
+    order = np.argsort(row, kind="stable")
+    number = np.bincount(row, minlength=rows)
+    turn = np.arange(row.size) - np.repeat(np.cumsum(number) - number, number)
+    tables = np.zeros((len(columns), rows, int(number.max(initial=0))))
+    tables[:, row[order], turn] = np.stack(columns)[:, order]
+    return tuple(tables)
 
 
 def read_records(

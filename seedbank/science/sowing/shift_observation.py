@@ -21,7 +21,7 @@ import numpy as np
 import scipy
 from scipy.special import gammaln, ndtri
 
-from seedbank.science.quantities import BoolArray, FloatArray, IntArray
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray, NormalFactors
 from seedbank.science.sowing.emergence import (
     WeightedNodes,
     compress,
@@ -72,14 +72,6 @@ class SowingRecord:
     def trials(self) -> int:
         """Units whose fate speaks of seed and seedbed: sown less those lost to known causes."""
         return max(self.sown - self.eaten - self.frosted - self.dried_out, self.emerged)
-
-
-@dataclass(frozen=True, slots=True)
-class NormalFactors:
-    """Normal likelihood factors in natural form, (R,): precision, and precision times mean."""
-
-    precision: FloatArray
-    weighted_mean: FloatArray
 
 
 @dataclass(frozen=True, slots=True)

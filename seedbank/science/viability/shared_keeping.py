@@ -21,7 +21,7 @@ from scipy.linalg import LinAlgError, cho_factor, cho_solve
 from scipy.sparse import csr_array
 from scipy.special import logsumexp
 
-from seedbank.science.quantities import FloatArray, IntArray
+from seedbank.science.quantities import FloatArray, IntArray, NormalFactors
 from seedbank.science.viability.evidence import Observations
 from seedbank.science.viability.posterior_scan import (
     Priors,
@@ -139,24 +139,6 @@ def _spline() -> FloatArray:
 
 
 @dataclass(frozen=True, slots=True)
-class Factors:
-    """What each tested lot says of x b, as normal factors: precision and precision x mean, (T,)."""
-
-    precision: FloatArray
-    weighted_mean: FloatArray
-
-    @classmethod
-    def none(cls, lots: int) -> "Factors":
-        return cls(np.zeros(lots), np.zeros(lots))
-
-    def taken(self, lots: IntArray) -> "Factors":
-        """The factors of some lots; -1 stands for a lot that says nothing yet."""
-        return Factors(
-            np.append(self.precision, 0.0)[lots], np.append(self.weighted_mean, 0.0)[lots]
-        )
-
-
-@dataclass(frozen=True, slots=True)
 class LearnedKeeping:
     """The effects as this garden's tests have taught them.
 
@@ -166,7 +148,7 @@ class LearnedKeeping:
 
     mean: FloatArray
     covariance: FloatArray
-    factors: Factors
+    factors: NormalFactors
     moved: float
 
     @property
@@ -180,18 +162,19 @@ class LearnedKeeping:
 
     def without_own(self, effects: SharedEffects) -> tuple[FloatArray, FloatArray]:
         """Mean and sd (T,) of lam for each lot that taught, from all the others alone."""
-        mean, variance = self._cavity(effects, self.factors)
+        mean, variance = self.cavity(effects)
         return mean, np.sqrt(variance + effects.lot_sd**2)
 
-    def _cavity(self, effects: SharedEffects, factors: Factors) -> tuple[FloatArray, FloatArray]:
+    def cavity(self, effects: SharedEffects) -> tuple[FloatArray, FloatArray]:
+        """Mean and variance (T,) of x b for each lot that taught, without its own factor."""
         spread = effects.spread(self.covariance)
-        variance = 1.0 / (1.0 / spread - factors.precision)
-        mean = variance * (effects.centre(self.mean) / spread - factors.weighted_mean)
+        variance = 1.0 / (1.0 / spread - self.factors.precision)
+        mean = variance * (effects.centre(self.mean) / spread - self.factors.weighted_mean)
         return mean, variance
 
 
 def learn_keeping(
-    effects: SharedEffects, evidence: PaceEvidence, start: Factors | None = None
+    effects: SharedEffects, evidence: PaceEvidence, start: NormalFactors | None = None
 ) -> LearnedKeeping:
     """Effects learned from T lots, ``effects`` and ``evidence`` of those lots alone.
 
@@ -199,7 +182,7 @@ def learn_keeping(
     were made. ``start``, the factors of an earlier fit, saves sweeps and changes no answer by more
     than that. With T = 0 the effects are as before.
     """
-    factors = Factors.none(evidence.reach.size) if start is None else start
+    factors = NormalFactors.none(evidence.reach.size) if start is None else start
     learned = _condition(effects, factors, np.inf)
     for sweep in range(_MOST_SWEEPS):
         factors, moved = _refreshed(
@@ -211,11 +194,11 @@ def learn_keeping(
     return learned
 
 
-def _condition(effects: SharedEffects, factors: Factors, moved: float) -> LearnedKeeping:
+def _condition(effects: SharedEffects, factors: NormalFactors, moved: float) -> LearnedKeeping:
     """Posterior of the effects given the factors, by one Cholesky factorisation of their number."""
     lots, width = effects.effect.shape
     design = csr_array(
-        (effects.share.ravel(), effects.effect.ravel(), np.arange(0, lots * width + 1, width)),
+        (effects.share.ravel(), effects.effect.ravel(), np.arange(lots + 1) * width),
         shape=(lots, effects.variance.size),
     )
 
@@ -237,10 +220,10 @@ def _condition(effects: SharedEffects, factors: Factors, moved: float) -> Learne
 
 def _refreshed(
     effects: SharedEffects, evidence: PaceEvidence, learned: LearnedKeeping, step: float
-) -> tuple[Factors, float]:
+) -> tuple[NormalFactors, float]:
     """Every factor anew against all the others, and the most that one of them changed by."""
     old = learned.factors
-    centre, variance = learned._cavity(effects, old)
+    centre, variance = learned.cavity(effects)
     whole = variance + effects.lot_sd**2
     mean, own = _moments(evidence, centre, whole)
     share = variance / whole
@@ -248,7 +231,7 @@ def _refreshed(
     variance_b = variance - share * variance + share**2 * own
     precision = np.maximum(1.0 / variance_b - 1.0 / variance, -_MOST_AMBIGUOUS / variance)
     weighted = mean_b * (precision + 1.0 / variance) - centre / variance
-    new = Factors(
+    new = NormalFactors(
         old.precision + step * (precision - old.precision),
         old.weighted_mean + step * (weighted - old.weighted_mean),
     )

@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from scipy.special import log_ndtr, logsumexp
+from scipy.special import logsumexp
 
+from seedbank.science.quantities import NormalFactors
 from seedbank.science.viability.posterior import Priors, fit_posterior
 from seedbank.science.viability.shared_keeping import (
-    Factors,
     LearnedKeeping,
     PaceEvidence,
     SharedEffects,
@@ -27,15 +27,7 @@ def taught(garden: SimulatedGarden) -> tuple[LearnedKeeping, Priors]:
 
 def direct_log_likelihood(garden: SimulatedGarden, lot: int, lam: Floats) -> Floats:
     """log of the integral over K, by 2,001 points of the formula itself."""
-    t = np.linspace(-9.0, 9.0, 2001)
-    k = garden.priors.ki_mean[lot] + garden.priors.ki_sd[lot] * t
-    value = np.broadcast_to(-0.5 * t**2, (lam.size, t.size)).copy()
-    for dose, viable, seeds in zip(
-        garden.dose[lot], garden.viable[lot], garden.seeds[lot], strict=True
-    ):
-        v = k - np.exp(-lam)[:, None] * dose
-        value += viable * log_ndtr(v) + (seeds - viable) * log_ndtr(-v)
-    return np.asarray(logsumexp(value, axis=1))
+    return np.asarray(logsumexp(garden.log_density(lot, lam, np.linspace(-9.0, 9.0, 2001)), axis=1))
 
 
 def test_evidence_on_the_pace_is_the_integral_over_viability_at_harvest() -> None:
@@ -129,13 +121,13 @@ def test_lots_come_in_any_order_and_one_at_a_time_to_the_same_bands() -> None:
         garden.effects.take(order),
         PaceEvidence(evidence.reach[order], evidence.log_likelihood[order]),
     )
-    factors, one_by_one = Factors.none(0), together
+    factors, one_by_one = NormalFactors.none(0), together
     for known in range(1, 31):
         lots = order[:known]
         one_by_one = learn_keeping(
             garden.effects.take(lots),
             PaceEvidence(evidence.reach[lots], evidence.log_likelihood[lots]),
-            Factors(np.append(factors.precision, 0.0), np.append(factors.weighted_mean, 0.0)),
+            NormalFactors(np.append(factors.precision, 0.0), np.append(factors.weighted_mean, 0.0)),
         )
         factors = one_by_one.factors
     bands = []

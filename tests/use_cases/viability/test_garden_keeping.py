@@ -128,3 +128,14 @@ def test_a_garden_learned_test_by_test_is_one_learned_at_once(demo_stock: Sessio
     assert np.max(np.abs(step_by_step.mean - at_once.mean)) < 1e-5
     assert np.max(np.abs(step_by_step.sd - at_once.sd)) < 1e-5
     assert at_once.learned.settled
+
+
+def test_lots_alike_to_the_letter_each_say_how_much_tests_vary(garden: Garden) -> None:
+    tin = place(garden, "Tin", **TIN)
+    found = []
+    for number in (1, 2):
+        for code in lots(garden, tin, number):
+            record(garden, code, "2026-10-01", (46, 50))
+            record(garden, code, "2026-12-01", (25, 50))
+        found.append(learn_from(read_records(garden.session, day_number(garden.today))).rho)
+    assert found[1] > found[0] > 0.012
