@@ -191,6 +191,7 @@ class _Catalogue:
             "DECIMALS": lambda value, digits=1: local.number(value, int(digits)),
             "RATE": lambda value: local.number(value, 1 if value < 10 else 0),
             "PERCENT": lambda pct: f"{local.number(pct)} %",
+            "AGE": self._age,
             "CHANCE": lambda p: self._chance("chance", p),
             "ABOUT": lambda p: self._chance("chance-about", p),
             "BRIEF_CHANCE": lambda p: self._chance("chance-brief", p),
@@ -208,6 +209,12 @@ class _Catalogue:
             "PER_METRE": local.per_metre,
             "PER_SQUARE_METRE": local.per_square_metre,
         }
+
+    def _age(self, years: float) -> str:
+        """An age in months where it is under two years."""
+        if years >= 2.0:
+            return self.text(Finding("age-in-years", {"years": float(years)}))
+        return self.text(Finding("age-in-months", {"months": round(12 * float(years))}))
 
     def _chance(self, code: str, chance: float) -> str:
         """A chance in whole per cent that never calls the nearly certain certain; our choice."""

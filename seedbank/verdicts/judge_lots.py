@@ -330,6 +330,7 @@ def _inputs(
         viability_median=median,
         p_usable=np.where(outlived, 0.0, chances.usable),
         other_keepers=lots.other_keepers,
+        keepers_unknown=lots.keepers_unknown,
         saves_true=np.array([_SAVES_TRUE[b] for b in lots.breeding], dtype=np.int64),
         p_best_other_lot_now=best.now,
         p_best_other_lot_next=best.later,

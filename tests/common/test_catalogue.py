@@ -169,3 +169,12 @@ def test_who_comes_while_a_message_is_read_gets_it_too(monkeypatch: pytest.Monke
         assert read.wait(10)
         second = readers.submit(fresh.text, Finding("viability-bought"))
         assert first.result() == second.result()
+
+
+@pytest.mark.parametrize(
+    ("years", "told"),
+    [(0.01, "under a month"), (0.1, "1 month"), (0.6, "7 months"), (1.5, "18 months"),
+     (2.5, "2.5 years")],
+)  # fmt: skip
+def test_a_short_life_is_told_in_months(years: float, told: str) -> None:
+    assert f"planting stock, {told} old" in text_of(Finding("plant-again", {"age_years": years}))

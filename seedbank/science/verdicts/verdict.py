@@ -45,6 +45,7 @@ class VerdictInputs:
     most of the variety's other lots, 0 without one. ``days_since_test`` is infinite if never.
     ``cost_of_test`` is in the unit of ``value_of_test`` and infinite where seed is short.
     ``p_usable``: chance that viability is over the floor below which a lot isn't worth sowing.
+    ``keepers_unknown``: nobody has said how many others keep it, ``other_keepers`` is assumed.
     ``counted`` is false where ``balance_seeds`` only stands in for seed nobody has counted; nothing
     is then said to be too little, and ``sowings_left`` is infinite.
     ``outlived`` marks seed that can't be stored and is older than such seed lasts, whatever the
@@ -64,6 +65,7 @@ class VerdictInputs:
     viability_median: FloatArray
     p_usable: FloatArray
     other_keepers: IntArray
+    keepers_unknown: BoolArray
     saves_true: IntArray
     p_best_other_lot_now: FloatArray
     p_best_other_lot_next: FloatArray

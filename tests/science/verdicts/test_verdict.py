@@ -30,10 +30,18 @@ HEALTHY = {
     "is_best_lot": True, "plants_wanted": 12.0, "value_of_test": 0.0, "cost_of_test": 1.0,
     "seeds_a_test_would_take": 20.0, "days_since_test": 100.0, "open_test": False,
     "does_not_store": False, "outlived": False, "age_years": 3.0, "counted": True,
-    "planting_stock": False, "keeps_years": np.inf,
+    "planting_stock": False, "keeps_years": np.inf, "keepers_unknown": False,
 }  # fmt: skip
 KINDS = {"other_keepers": np.int64, "saves_true": np.int64} | dict.fromkeys(
-    ("is_best_lot", "open_test", "does_not_store", "outlived", "counted", "planting_stock"),
+    (
+        "is_best_lot",
+        "open_test",
+        "does_not_store",
+        "outlived",
+        "counted",
+        "planting_stock",
+        "keepers_unknown",
+    ),
     np.bool_,
 )
 
@@ -263,6 +271,7 @@ def lots(draw):
         "open_test": draw(st.booleans()), "does_not_store": draw(st.booleans()),
         "outlived": draw(st.booleans()), "counted": draw(st.booleans()),
         "age_years": draw(st.floats(0, 60)), "planting_stock": draw(st.booleans()),
+        "keepers_unknown": draw(st.booleans()),
         "keeps_years": draw(st.one_of(st.floats(0.1, 5), st.just(math.inf))),
     }  # fmt: skip
 

@@ -66,3 +66,19 @@ def test_many_are_told_in_one_request_or_none(garden: Garden) -> None:
     assert told.varieties == 2
     assert [one.id for one in untold_keepers(garden.session, 10)] == numbers[2:]
     assert show_variety(garden.session, numbers[0]).other_keepers == "few"
+
+
+def test_no_answer_says_that_others_keep_it_where_nobody_has(garden: Garden) -> None:
+    told, untold = garden.variety("onion", other_keepers="many"), garden.variety("onion")
+    said = {
+        number: " ".join(
+            one.text
+            for one in verdict(garden, garden.lot(20, variety_id=number, **FADING).code).reasons
+        )
+        for number in (told, untold)
+    }
+    assert "Many others keep the variety" in said[told]
+    assert "others keep it" in said[told]
+    assert "Nobody has said how many others keep the variety" in said[untold]
+    assert "Many others keep" not in said[untold]
+    assert ", and others keep it" not in said[untold]

@@ -13,6 +13,12 @@ chance-brief = { $edge ->
 chance-in-table = { BRIEF_CHANCE($chance) }
 chance-in-words = { CHANCE($chance) }
 percent-in-table = { PERCENT($pct) } ({ COUNT($low_pct) } to { COUNT($high_pct) })
+age-in-years = { DECIMALS($years) } years
+age-in-months = { $months ->
+        [0] under a month
+        [one] 1 month
+       *[other] { COUNT($months) } months
+    }
 chance-about = { $edge ->
         [low] under 1 %
         [high] over 99 %

@@ -1,8 +1,8 @@
 # What speaks for and against a verdict (science.verdicts.verdict_reasons).
 
 none-left = None left: { COUNT($balance_seeds) } seeds in the ledger.
-plant-again = This is planting stock, { DECIMALS($age_years) } years old: plant it in its season, and keep some of what it gives. That alone keeps it going.
-past-keeping = It is planting stock of { DECIMALS($age_years) } years, and such lasts about { DECIMALS($keeps_years) } years: look it over, and plant at once what is still sound.
+plant-again = This is planting stock, { AGE($age_years) } old: plant it in its season, and keep some of what it gives. That alone keeps it going.
+past-keeping = It is planting stock of { AGE($age_years) }, and such lasts about { AGE($keeps_years) }: look it over, and plant at once what is still sound.
 does-not-store = This kind's seed doesn't keep: sow { $balance_seeds ->
         [unknown] what is left
        *[other] the { COUNT($balance_seeds) } left
@@ -21,8 +21,14 @@ regeneration-due = The chance that its viability is under 85 % of what it starte
 has-fallen = The chance that its viability is under 85 % of what it started with is { CHANCE($p_below_regeneration) }.
 few-sowings = The { COUNT($balance_seeds) } seeds left are fewer than three sowings for { COUNT($parents_needed) } seed parents; the genebank rule asks for three.
 no-sowing = The { COUNT($balance_seeds) } seeds left are too few to raise { COUNT($parents_needed) } plants from.
-rare = Few or no other keepers are known, so { CHANCE($wanted) } certainty is asked.
-common = Many others keep the variety: fresh seed can be had, and { CHANCE($wanted) } certainty is enough.
+rare = { $keepers_unknown ->
+        [0] Few or no other keepers are known, so
+       *[other] Nobody has said how many others keep it, so nothing is given up:
+    } { CHANCE($wanted) } certainty is asked.
+common = { $keepers_unknown ->
+        [0] Many others keep the variety: fresh seed can be had, and
+       *[other] Nobody has said how many others keep the variety; if many do,
+    } { CHANCE($wanted) } certainty is enough.
 best-hope = It is your best hope for the variety: no other lot reaches { CHANCE($wanted) } (the next best has { CHANCE($p_best_other_lot_now) }).
 only-hope = { $balance_seeds ->
         [unknown] This seed is
@@ -36,7 +42,10 @@ f1 = It is an F1, so its seed would not come true; { $balance_seeds ->
        *[other] { COUNT($balance_seeds) } seeds are left
     }, likely { CHANCE($viability_median) } alive.
 breeding-unknown = Whether it comes true from seed is unknown; grow the { COUNT($parents_needed) } parents and look.
-not-wanted = { COUNT($plants_wanted) } plants a year are wanted, and others keep it.
+not-wanted = { COUNT($plants_wanted) } plants a year are wanted{ $keepers_unknown ->
+        [0] , and others keep it
+       *[other] { "" }
+    }.
 test-pays = A test could change this: one of { COUNT($seeds_a_test_would_take) } seeds would be expected to save more than its seed is worth; the lot's test advice says how many seeds are best.
 test-before-rescue = Test first, this season: if it comes up poor, sow everything now (chance of raising its seed parents: { CHANCE($p_parents_now) } now, { CHANCE($p_parents_next) } next season).
 test-alongside = A test beforehand pays too: one of { COUNT($seeds_a_test_would_take) } seeds would be expected to save more than its seed is worth; the lot's test advice says how many seeds are best.

@@ -7,7 +7,7 @@ viability-keeps-for = In an ordinary store { $kind } takes about { DECIMALS($yea
            *[other] { COUNT($evidence) } sorts
         } of published evidence on it, weighed { COUNT($own_share_pct) } to { COUNT($other_kinds_share_pct) } against what other kinds do
     }).
-viability-recalled = Of what is known of how long it keeps, { CHANCE($recalled_share) } was recalled, not read in its source.
+viability-recalled = Of the evidence on how long it keeps, { CHANCE($recalled_share) } was written from memory, not read in its source.
 viability-rests-on-tests = It rests on { $tests ->
         [one] 1 finished test
        *[other] { COUNT($tests) } finished tests
@@ -22,12 +22,9 @@ viability-never-tested = It was never tested{ $reckoned ->
     }
 viability-bought = It was bought, so it is taken to have been near or above the least that may be sold.
 viability-taught = { $tests ->
-        [one] 1 test of your other lots
-       *[other] { COUNT($tests) } tests of your other lots
-    } taught this; without { $tests ->
-        [one] it
-       *[other] them
-    } it would be { COUNT($low_pct) } to { COUNT($high_pct) } %.
+        [one] 1 test of your other lots is
+       *[other] { COUNT($tests) } tests of your other lots are
+    } taken into account: what is known of this lot alone would say { COUNT($low_pct) } to { COUNT($high_pct) } % alive.
 viability-shared = By what your tests show, { $of ->
         [place] seed in { $name } keeps
         [kind] your seed of { $name } keeps
@@ -117,7 +114,7 @@ life-falls = { $past ->
 
 planting-stock-keeps = This is planting stock, not seed: it is kept alive by planting it each year{ $keeps_years ->
         [unknown] { "" }
-       *[other] , and lasts about { DECIMALS($keeps_years) } years out of the ground
-    }. It came { DECIMALS($age_years) } years ago.
+       *[other] , and lasts about { AGE($keeps_years) } out of the ground
+    }. It came { AGE($age_years) } ago.
 planting-stock-untested = Planting stock is looked over and planted, not tested.
 record-stock-keeping = Say how long it keeps out of the ground, if you know.
