@@ -28,9 +28,9 @@ from seedbank.science.viability.decline import DAYS_PER_YEAR
 from seedbank.science.viability.evidence import Observations
 from seedbank.science.viability.posterior import Posterior, Priors, fit_posterior
 from seedbank.viability.garden_keeping import GardenKeeping, garden_if, garden_keeping
-from seedbank.viability.lot_records import LotRecords, read_records, records_of
+from seedbank.viability.lot_records import LotRecords, records_of
 from seedbank.viability.tables.change_topics import ALIVE
-from seedbank.viability.tables.stock_columns import Collection, day_number
+from seedbank.viability.tables.stock_columns import Collection, day_number, read_collection
 
 MOST_ADVISED: Final = 20_000
 """Seeds, at most, that are advised of a lot nobody has counted. Our choice."""
@@ -161,7 +161,7 @@ def forecast(
     All may take seconds, and the connection is let go of before they are fitted.
     """
     now, state = day_number(today), changes(session, ALIVE)
-    records = read_records(session, now, lot_ids)
+    records = records_of(session, read_collection(session, lot_ids), now)
     if lot_ids is None:
         let_go(session)
     garden = garden_keeping(session, state, now, all_lots=records if lot_ids is None else None)

@@ -38,7 +38,6 @@ from seedbank.viability.lot_records import (
     NOWHERE,
     LotRecords,
     in_rows,
-    read_records,
     records_of,
 )
 from seedbank.viability.tables.stock_columns import Collection, read_collection
@@ -89,16 +88,17 @@ def garden_keeping(
 
     ``all_lots`` are every lot's records where the caller has read them since.
     """
-    return _GARDENS.get(
-        session,
-        (today, state),
-        lambda: learn_from(all_lots or read_records(session, today), _GARDENS.last(session)),
-    )
+
+    def learned() -> GardenKeeping:
+        records = all_lots or records_of(session, read_collection(session, amounts=False), today)
+        return learn_from(records, _GARDENS.last(session))
+
+    return _GARDENS.get(session, (today, state), learned)
 
 
 def garden_if(session: Session, today: float, changed: Collection) -> GardenKeeping:
     """What the garden would teach if the tests of these lots were as in ``changed``."""
-    everything = read_collection(session)
+    everything = read_collection(session, amounts=False)
     at = np.searchsorted(everything.lot_id, changed.lot_id)
     kept, new = everything.tests, changed.tests
     kept = kept.take(np.flatnonzero(~np.isin(kept.lot, at)))

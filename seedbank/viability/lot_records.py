@@ -4,7 +4,7 @@ Other lots' tests come in with ``garden_keeping``, the lot's own with ``forecast
 """
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -28,7 +28,7 @@ from seedbank.science.viability.posterior import Priors
 from seedbank.science.viability.prior import initial_viability, lot_log_sd
 from seedbank.science.viability.storage_history import StorageHistory, storage_history
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
-from seedbank.viability.tables.stock_columns import Collection, read_collection
+from seedbank.viability.tables.stock_columns import Collection
 
 NOWHERE = 0
 """Stands for the ordinary store in place of a place's id."""
@@ -169,13 +169,6 @@ def in_rows(row: IntArray, rows: int, *columns: FloatArray) -> tuple[FloatArray,
     tables = np.zeros((len(columns), rows, int(number.max(initial=0))))
     tables[:, row[order], turn] = np.stack(columns)[:, order]
     return tuple(tables)
-
-
-def read_records(
-    session: Session, today: float, lot_ids: Iterable[int] | None = None
-) -> LotRecords:
-    """The lots asked for, or all."""
-    return records_of(session, read_collection(session, lot_ids), today)
 
 
 def records_of(session: Session, collection: Collection, today: float) -> LotRecords:

@@ -3,6 +3,8 @@
 Run with ``pytest tests/benchmarks -m benchmark -s``. Single thread against single thread.
 """
 
+from dataclasses import dataclass
+
 import emcee
 import numpy as np
 import pytest
@@ -20,7 +22,19 @@ Floats = NDArray[np.float64]
 LOTS, TESTS = 3000, 3
 
 
-def _lots() -> tuple[Priors, Observations, Floats]:
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """Tests of each lot, (L, J)."""
+
+    dose: Floats
+    viable: Floats
+    seeds: Floats
+
+    def observations(self) -> Observations:
+        return Observations.of_tests(self.dose, self.viable, self.seeds, np.zeros_like(self.dose))
+
+
+def _lots() -> tuple[Priors, Counts, Floats]:
     """Lots as a garden has them: tests of 10 to 100 seeds, asked about some time later."""
     rng = np.random.default_rng(20270220)
     priors = Priors(
@@ -31,8 +45,7 @@ def _lots() -> tuple[Priors, Observations, Floats]:
     pace = np.exp(-rng.normal(0.0, priors.log_sigma_sd))[:, None]
     seeds = rng.choice([10.0, 20.0, 25.0, 40.0, 50.0, 100.0], (LOTS, TESTS))
     viable = rng.binomial(seeds.astype(int), ndtr(start - pace * dose)).astype(float)
-    observations = Observations.of_tests(dose, viable, seeds, np.zeros((LOTS, TESTS)))
-    return priors, observations, dose[:, -1] + rng.uniform(0.0, 0.4, LOTS)
+    return priors, Counts(dose, viable, seeds), dose[:, -1] + rng.uniform(0.0, 0.4, LOTS)
 
 
 def _ours(priors: Priors, observations: Observations, now: Floats) -> None:
@@ -41,10 +54,8 @@ def _ours(priors: Priors, observations: Observations, now: Floats) -> None:
     posterior.probability_at_least(0.65, now)
 
 
-def _chain(priors: Priors, observations: Observations, lot: int) -> None:
-    dose, k, n = (
-        part[lot] for part in (observations.dose, observations.viable, observations.seeds)
-    )
+def _chain(priors: Priors, counts: Counts, lot: int) -> None:
+    dose, k, n = counts.dose[lot], counts.viable[lot], counts.seeds[lot]
     mean, sd, spread = priors.ki_mean[lot], priors.ki_sd[lot], priors.log_sigma_sd[lot]
 
     def log_posterior(at: Floats) -> float:
@@ -57,22 +68,22 @@ def _chain(priors: Priors, observations: Observations, lot: int) -> None:
     sampler.run_mcmc(rng.normal(size=(16, 2)) * 0.1 + [mean, 0.0], 1500)
 
 
-def _point_fit(observations: Observations, lot: int) -> None:
-    k, n = observations.viable[lot], observations.seeds[lot]
+def _point_fit(counts: Counts, lot: int) -> None:
+    k, n = counts.viable[lot], counts.seeds[lot]
     family = sm.families.Binomial(link=sm.families.links.Probit())
-    design = sm.add_constant(-observations.dose[lot])
+    design = sm.add_constant(-counts.dose[lot])
     with np.errstate(all="ignore"):
         sm.GLM(np.column_stack([k, n - k]), design, family=family).fit()
 
 
 @pytest.mark.filterwarnings("ignore")
 def test_a_posterior_costs_a_sliver_of_a_chain_and_less_than_a_point_fit() -> None:
-    priors, observations, now = _lots()
+    priors, counts, now = _lots()
     all_lots, three, sixty = by_turns(
         3,
-        lambda: _ours(priors, observations, now),
-        lambda: [_chain(priors, observations, lot) for lot in range(3)],
-        lambda: [_point_fit(observations, lot) for lot in range(60)],
+        lambda: _ours(priors, counts.observations(), now),
+        lambda: [_chain(priors, counts, lot) for lot in range(3)],
+        lambda: [_point_fit(counts, lot) for lot in range(60)],
     )
     ours, chain, point = all_lots.seconds / LOTS, three.seconds / 3, sixty.seconds / 60
     print(
@@ -84,7 +95,7 @@ def test_a_posterior_costs_a_sliver_of_a_chain_and_less_than_a_point_fit() -> No
     assert point / ours >= 10
 
 
-def _grid(priors: Priors, observations: Observations, lot: int, now: float, span: Floats) -> Floats:
+def _grid(priors: Priors, counts: Counts, lot: int, now: float, span: Floats) -> Floats:
     """Median, 5 % and 95 % points and P(viability >= 65 %) from 256 x 256 points in (K, lam)."""
     lam = np.linspace(-5.2, 5.2, 256) * priors.log_sigma_sd[lot]
     k = priors.ki_mean[lot] + np.linspace(-6.0, 6.0, 256)[:, None] * priors.ki_sd[lot]
@@ -92,8 +103,8 @@ def _grid(priors: Priors, observations: Observations, lot: int, now: float, span
     log_p = -0.5 * ((k - priors.ki_mean[lot]) / priors.ki_sd[lot]) ** 2
     log_p = log_p - 0.5 * (lam / priors.log_sigma_sd[lot]) ** 2
     for j in range(TESTS):
-        at = k - wear * observations.dose[lot, j]
-        good, size = observations.viable[lot, j], observations.seeds[lot, j]
+        at = k - wear * counts.dose[lot, j]
+        good, size = counts.viable[lot, j], counts.seeds[lot, j]
         log_p = log_p + good * log_ndtr(at) + (size - good) * log_ndtr(-at)
     density = np.exp(log_p - log_p.max())
     v = np.append(np.linspace(span[0], span[1], 4001), ndtri(0.65))
@@ -109,16 +120,16 @@ def _grid(priors: Priors, observations: Observations, lot: int, now: float, span
 
 
 def test_a_posterior_is_within_1e_4_of_a_256_by_256_grid() -> None:
-    priors, observations, now = _lots()
-    posterior = fit_posterior(priors, observations, now)
+    priors, counts, now = _lots()
+    posterior = fit_posterior(priors, counts.observations(), now)
     band = posterior.band(now)
     above = posterior.probability_at_least(0.65, now)
     span = posterior.probit_quantile((0.02, 0.98), now)
     worst = np.zeros(4)
     for lot in range(0, LOTS, 15):
-        if observations.seeds[lot].min() == 0:
+        if counts.seeds[lot].min() == 0:
             continue
-        expected = _grid(priors, observations, lot, now[lot], span[lot])
+        expected = _grid(priors, counts, lot, now[lot], span[lot])
         got = np.array([band.median[lot], band.low_90[lot], band.high_90[lot], above[lot]])
         worst = np.maximum(worst, np.abs(got - expected))
     print(f"\nworst error in median, 5 %, 95 %, P(>= 65 %) over 200 lots: {worst}")

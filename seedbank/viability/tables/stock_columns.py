@@ -145,13 +145,18 @@ def _without_collector() -> Iterator[None]:
             gc.enable()
 
 
-def read_collection(session: Session, lot_ids: Iterable[int] | None = None) -> Collection:
-    """Read the lots asked for, or all; an id that isn't there is left out."""
+def read_collection(
+    session: Session, lot_ids: Iterable[int] | None = None, *, amounts: bool = True
+) -> Collection:
+    """Read the lots asked for, or all; an id that isn't there is left out.
+
+    Without ``amounts`` the ledger is left unread, and none of the lots counts as counted.
+    """
     with _without_collector():
-        return _read(session, lot_ids)
+        return _read(session, lot_ids, amounts)
 
 
-def _read(session: Session, lot_ids: Iterable[int] | None) -> Collection:
+def _read(session: Session, lot_ids: Iterable[int] | None, amounts: bool) -> Collection:
     asked = true() if lot_ids is None else col(Lot.id).in_(list(lot_ids))
     (
         lot_id, codes, varieties, names, kinds, donors, bought, saved, years, harvests, estimated,
@@ -167,7 +172,9 @@ def _read(session: Session, lot_ids: Iterable[int] | None) -> Collection:
             figures,
         ),
     )  # fmt: skip
-    balance, known = _balances(session, lot_id, asked)
+    balance, known = np.full(lot_id.size, np.nan), np.zeros(lot_id.size)
+    if amounts:
+        balance, known = _balances(session, lot_id, asked)
     return Collection(
         lot_id=lot_id,
         code=codes,
@@ -196,7 +203,7 @@ def _read(session: Session, lot_ids: Iterable[int] | None) -> Collection:
         reserve=reserve,
         balance=balance,
         known=known,
-        grams=_grams_not_counted(session, lot_id, np.isnan(balance)),
+        grams=_grams_not_counted(session, lot_id, np.isnan(balance) & amounts),
         counted=~np.isnan(balance),
         open_test=_open_tests(session, lot_id, asked),
         tests=_tests(session, lot_id, asked),

@@ -1,5 +1,6 @@
 """What a garden's tests say of its other lots, through the records as a gardener keeps them."""
 
+from datetime import date
 from typing import Any
 
 import numpy as np
@@ -10,13 +11,17 @@ from seedbank.database.find import row_id
 from seedbank.lots.tables.lots import find_lot
 from seedbank.viability.forecast_viability import Forecast, forecast
 from seedbank.viability.garden_keeping import learn_from
-from seedbank.viability.lot_records import read_records
-from seedbank.viability.tables.stock_columns import day_number
+from seedbank.viability.lot_records import LotRecords, records_of
+from seedbank.viability.tables.stock_columns import day_number, read_collection
 from tests.use_cases.conftest import DEMO_TODAY, Garden
 from tests.use_cases.viability.test_forecast_viability import band, place, put, record
 
 TIN = {"temp_winter_c": 12.0, "temp_summer_c": 20.0, "rh_winter_pct": 50.0, "rh_summer_pct": 50.0}
 AGED = {"harvest_date": "2020-09-01", "acquired_on": "2020-10-01"}
+
+
+def records_on(session: Session, today: date, lot_ids: list[int] | None = None) -> LotRecords:
+    return records_of(session, read_collection(session, lot_ids), day_number(today))
 
 
 def lots(garden: Garden, tin: int, number: int, kind: str = "lettuce", **more: Any) -> list[str]:
@@ -119,10 +124,9 @@ def test_one_lot_and_all_of_them_are_seen_alike(demo_stock: Session) -> None:
 
 
 def test_a_garden_learned_test_by_test_is_one_learned_at_once(demo_stock: Session) -> None:
-    now = day_number(DEMO_TODAY)
-    records = read_records(demo_stock, now)
+    records = records_on(demo_stock, DEMO_TODAY)
     at_once = learn_from(records)
-    some = read_records(demo_stock, now, records.collection.lot_id[::2].tolist())
+    some = records_on(demo_stock, DEMO_TODAY, records.collection.lot_id[::2].tolist())
     step_by_step = learn_from(records, learn_from(some))
     assert step_by_step.teachers.tolist() == at_once.teachers.tolist()
     assert np.max(np.abs(step_by_step.mean - at_once.mean)) < 1e-5
@@ -137,5 +141,5 @@ def test_lots_alike_to_the_letter_each_say_how_much_tests_vary(garden: Garden) -
         for code in lots(garden, tin, number):
             record(garden, code, "2026-10-01", (46, 50))
             record(garden, code, "2026-12-01", (25, 50))
-        found.append(learn_from(read_records(garden.session, day_number(garden.today))).rho)
+        found.append(learn_from(records_on(garden.session, garden.today)).rho)
     assert found[1] > found[0] > 0.012
