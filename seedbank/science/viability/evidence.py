@@ -92,6 +92,14 @@ class EvidenceTables:
         curvature = np.where(beyond == 0.0, -2.0 * c2 - 6.0 * t * c3, 0.0)
         return value, slope / STEP, curvature / STEP**2
 
+    def and_those(self, other: "EvidenceTables") -> "EvidenceTables":
+        """These tables and then the ``other``, without its first, which says nothing."""
+        return EvidenceTables(
+            np.vstack([self.pieces, other.pieces[_CELLS:]]),
+            np.append(self.guess, other.guess[1:]),
+            np.append(self.worth, other.worth[1:]),
+        )
+
     def _piece(self, table: IntArray, v: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Coefficients of the piece under ``v``, how far into it, and how far beyond the ends."""
         place = (v - LOW) / STEP
@@ -104,7 +112,9 @@ class EvidenceTables:
 class Observations:
     """What is on record of each lot: up to J pieces of evidence, (L, J).
 
-    ``dose`` is the lot's on the day of each; ``table`` its row of ``tables``, 0 for none.
+    ``dose`` is the lot's on the day of each; ``table`` its row of ``tables``, 0 for none. Other
+    evidence than counts: ``Observations(dose, table, EvidenceTables.of(values))``, then
+    ``and_those``.
     """
 
     dose: FloatArray
@@ -150,6 +160,21 @@ class Observations:
     def number(self) -> IntArray:
         """How many pieces of evidence there are of each lot, (L,)."""
         return np.asarray(np.count_nonzero(self.table, axis=1), dtype=np.int64)
+
+    def and_those(self, other: "Observations") -> "Observations":
+        """These pieces of evidence and then the ``other``, of the same L lots.
+
+        Raises ValueError unless both are of so many lots.
+        """
+        if other.table.shape[0] != self.table.shape[0]:
+            raise ValueError("evidence to be joined must be of the same lots")
+        after = self.tables.guess.size - 1
+        both = Observations(
+            np.hstack([self.dose, other.dose]),
+            np.hstack([self.table, np.where(other.table > 0, other.table + after, 0)]),
+            self.tables.and_those(other.tables),
+        )
+        return both.take(np.arange(self.table.shape[0]))
 
     def take(self, lots: IntArray) -> "Observations":
         """Those of some lots, in as few columns as hold them."""

@@ -125,3 +125,28 @@ def test_one_more_seed_alive_is_never_worse_news_of_a_likelier_viability(rho: fl
     k = np.arange(13.0)
     values = count_likelihood(k, np.full(13, 12.0), np.full(13, rho))
     assert np.all(np.diff(np.diff(values, axis=0), axis=1) >= -1e-9)
+
+
+def test_evidence_of_two_sorts_is_joined_lot_by_lot() -> None:
+    dose = np.array([[0.1, 0.2], [0.3, 0.0], [0.0, 0.0]])
+    seeds = np.array([[20.0, 10.0], [20.0, 0.0], [0.0, 0.0]])
+    tests = Observations.of_tests(dose, 0.5 * seeds, seeds, np.zeros((3, 2)))
+    floor, slope = np.log(ndtr(GRID)), 0.25 * GRID
+    of_packet = np.array([[2], [0], [1]])
+    packets = Observations(
+        np.array([[0.7], [0.0], [0.9]]), of_packet, EvidenceTables.of(np.array([floor, slope]))
+    )
+    both, v = tests.and_those(packets), np.array([-1.5, 0.25, 2.0])
+
+    def evidence(one: Observations, lot: int) -> dict[float, list[float]]:
+        used = np.flatnonzero(one.table[lot])
+        return {
+            float(one.dose[lot, at]): one.tables.at(one.table[lot, at], v).tolist() for at in used
+        }
+
+    assert both.number.tolist() == [3, 1, 1]
+    assert both.width == 3
+    for lot in range(3):
+        assert evidence(both, lot) == evidence(tests, lot) | evidence(packets, lot)
+    with pytest.raises(ValueError, match="same lots"):
+        tests.and_those(Observations.none(2))
