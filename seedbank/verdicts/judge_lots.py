@@ -40,6 +40,7 @@ from seedbank.science.verdicts.regeneration import (
 from seedbank.science.verdicts.verdict import (
     NO_VERDICT,
     RARITY_WEIGHT,
+    VERDICTS,
     Keepers,
     SavesTrue,
     Verdict,
@@ -47,6 +48,7 @@ from seedbank.science.verdicts.verdict import (
     Verdicts,
     judge,
 )
+from seedbank.science.verdicts.verdict_reasons import Cause
 from seedbank.science.viability.decline import DAYS_PER_YEAR, OUTLIVED_YEARS
 from seedbank.science.viability.planting_stock import chance_kept
 from seedbank.science.viability.posterior import Posterior
@@ -139,6 +141,7 @@ PARENTS_CONFIDENCE = (
 SEED_LOSS = 0.10  # of all spare seed of a variety nobody else keeps
 TEST_EFFORT = 0.002
 _NEARLY_SURE = 1.0 - 1e-9
+_WORK = (Verdict.TEST, Verdict.RESCUE, Verdict.SAVE_SEED)
 USUAL_PARENTS = 10.0  # common practice, no single source: where the kind has no figure
 
 _SAVES_TRUE = {
@@ -237,12 +240,18 @@ def _if_rare(common: Verdicts, unknown: BoolArray) -> Verdicts:
 
 
 def _with_rarity_unknown(common: Verdicts, rare: Verdicts) -> Verdicts:
-    """Nothing is given up on a guess: what would go only were it common is judged as rare."""
+    """Nothing is given up on a guess: what would go only were it common is judged as rare.
+
+    Nor is anybody put to work on a guess: seed as good as dead waits until it is said.
+    """
     given_up = common.where(Verdict.DISCARD)
+    waits = given_up & np.isin(rare.code, [VERDICTS.index(one) for one in _WORK])
+    causes = np.where(given_up, rare.causes, common.causes)
+    known = common.causes & np.int64(Cause.FAILING | Cause.NOT_COUNTED)
     return replace(
         common,
-        code=np.where(given_up, rare.code, common.code),
-        causes=np.where(given_up, rare.causes, common.causes),
+        code=np.select([waits, given_up], [VERDICTS.index(Verdict.KEEP), rare.code], common.code),
+        causes=np.where(waits, known | np.int64(Cause.KEEPERS_DECIDE), causes),
     )
 
 

@@ -43,6 +43,7 @@ class Cause(IntFlag):
     NOT_COUNTED = auto()
     PLANT_AGAIN = auto()
     PAST_KEEPING = auto()
+    KEEPERS_DECIDE = auto()
 
 
 # What each cause rests on, the weightiest cause first: names of ``VerdictInputs``; ``wanted``: the
@@ -54,6 +55,7 @@ _RESTS_ON = {
     Cause.DOES_NOT_STORE: ("balance_seeds",),
     Cause.TEST_FAILED: ("balance_seeds",),
     Cause.OUTLIVED: ("age_years",),
+    Cause.KEEPERS_DECIDE: (),
     Cause.NOT_BEST: ("p_best_other_lot_now", "p_parents_now"),
     Cause.CANNOT_WAIT: ("parents_needed", "p_parents_now", "p_parents_next"),
     Cause.WEAK_NEXT: ("parents_needed", "p_parents_next", "wanted"),

@@ -39,9 +39,22 @@ def test_nothing_is_given_up_on_a_guess_of_how_many_keep_it(garden: Garden) -> N
     untold = garden.lot(40, kind="onion", **DEAD).code
     assert verdict(garden, codes["many"]).verdict is Verdict.DISCARD
     answer = verdict(garden, untold)
-    assert answer.verdict is verdict(garden, codes["few"]).verdict is not Verdict.DISCARD
-    assert [one.code for one in answer.to_narrow] == ["record-other-keepers"]
+    assert answer.verdict is Verdict.KEEP
+    assert [one.code for one in answer.reasons] == ["keepers-decide", "failing"]
+    assert "before you do" in answer.reasons[0].text
+    (asked,) = answer.to_narrow
+    assert asked.code == "record-other-keepers"
+    assert asked.names["verdict"] == verdict(garden, codes["few"]).verdict == Verdict.RESCUE
     assert verdict(garden, codes["many"]).to_narrow == []
+
+
+@pytest.mark.parametrize("seeds", [5, 40, 1000])
+@pytest.mark.parametrize("kind", ["onion", "parsnip", "tomato"])
+def test_nobody_is_told_to_rescue_dead_seed_on_a_guess(
+    garden: Garden, kind: str, seeds: int
+) -> None:
+    answer = verdict(garden, garden.lot(seeds, kind=kind, **DEAD).code)
+    assert answer.verdict in (Verdict.KEEP, Verdict.TEST)
 
 
 def test_it_is_asked_for_only_where_it_decides(garden: Garden) -> None:
