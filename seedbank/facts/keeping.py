@@ -1,14 +1,13 @@
 """How long each kind keeps: published evidence turned into one prior, with what it rests on."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from types import MappingProxyType
 from typing import Any
 
 import numpy as np
 from scipy.special import ndtri
 
+from seedbank.facts import loaders
 from seedbank.facts.kinds import KindFacts, packaged_kinds
 from seedbank.facts.sources import Basis, Confidence, Fact, Source
 from seedbank.science.viability.decline import (
@@ -24,13 +23,12 @@ from seedbank.science.viability.prior import (
     UNKNOWN_MINIMUM,
     KeepingEstimate,
     KeepingModel,
-    KeepingRows,
     estimate_keeping,
-    fit_keeping,
     initial_viability,
 )
 
 CONSTANTS, HALF_VIABILITY, LISTS = 0, 1, 2
+SORTS = ("constants", "half_viability", "lists")
 LEAST_RESIDUAL = (0.05, 0.05, 0.30)
 """Lists copy one another: held from agreeing better than this; our choice."""
 _WEAK_SD = {
@@ -72,7 +70,7 @@ class KeepingPrior:
 
 
 @dataclass(frozen=True, slots=True)
-class _Evidence:
+class Evidence:
     sort: int
     log_sigma: float
     extra_sd: float
@@ -81,27 +79,27 @@ class _Evidence:
 
 @cache
 def keeping_model() -> KeepingModel:
-    """The fit over every packaged kind."""
-    found = [
-        (number, row.sort, row.log_sigma, row.extra_sd)
-        for number, facts in enumerate(packaged_kinds().values())
-        for row in _evidence(facts)
-    ]
-    kind, sort, value, extra = (np.array(column) for column in zip(*found, strict=True))
-    return fit_keeping(KeepingRows(kind, sort, value, extra, np.array(LEAST_RESIDUAL)))
+    """The fit over every packaged kind, from ``keeping_fit.csv``, so that no start waits for it."""
+    found = {(row.figure, row.sort): row.value for row in loaders.keeping_fit()}
+    return KeepingModel(
+        sort_offset=np.array([found["sort_offset", sort] for sort in SORTS]),
+        residual_sd=np.array([found["residual_sd", sort] for sort in SORTS]),
+        kinds_mean=found["kinds_mean", ""],
+        kinds_sd=found["kinds_sd", ""],
+        common_sd=found["common_sd", ""],
+        kinds_compared=int(found["kinds_compared", ""]),
+    )
 
 
 @cache
-def packaged_keeping() -> Mapping[str, KeepingPrior]:
-    """The prior of every packaged kind by slug; read-only."""
-    return MappingProxyType(
-        {slug: keeping_prior(facts) for slug, facts in packaged_kinds().items()}
-    )
+def packaged_keeping(slug: str) -> KeepingPrior:
+    """The prior of a packaged kind."""
+    return keeping_prior(packaged_kinds()[slug])
 
 
 def keeping_prior(facts: KindFacts) -> KeepingPrior:
     """The prior of one kind, packaged or the gardener's own."""
-    rows = _evidence(facts)
+    rows = evidence_of(facts)
     model = keeping_model()
     estimate = estimate_keeping(
         model,
@@ -130,7 +128,7 @@ def keeping_prior(facts: KindFacts) -> KeepingPrior:
     )
 
 
-def _recalled(rows: list[_Evidence], model: KeepingModel) -> float:
+def _recalled(rows: list[Evidence], model: KeepingModel) -> float:
     """Share of the rows' weight that rests on recalled sources."""
     if not rows:
         return 0.0
@@ -183,7 +181,7 @@ def _sigma_at_ordinary(constants: ViabilityConstants, isotherm: Isotherm) -> flo
     return float(sigma_days(constants, moisture, temp)[0])
 
 
-def _evidence(facts: KindFacts) -> list[_Evidence]:
+def evidence_of(facts: KindFacts) -> list[Evidence]:
     """At most one row a sort: lists copy one another, so they are averaged, not counted."""
     minimum = facts.minimum_germination_pct
     floor = np.array([UNKNOWN_MINIMUM if minimum is None else minimum.value / 100.0])
@@ -198,7 +196,7 @@ def _evidence(facts: KindFacts) -> list[_Evidence]:
         )
         cited = tuple(dict.fromkeys(f.cited for f in facts.longevity))
         log_sigma = mean + float(np.log(DAYS_PER_YEAR / fall))
-        rows.append(_Evidence(LISTS, log_sigma, float(weak.min()), cited))
+        rows.append(Evidence(LISTS, log_sigma, float(weak.min()), cited))
     return [row for row in rows if row is not None]
 
 
@@ -213,14 +211,14 @@ def _weakness(fact: Fact[Any], unsure: bool = False) -> float:
     return float(np.linalg.norm(parts))
 
 
-def _constants_evidence(facts: KindFacts, start: float) -> _Evidence | None:
+def _constants_evidence(facts: KindFacts, start: float) -> Evidence | None:
     isotherm = kind_isotherm(facts)
     if facts.viability_constants is not None:
         fact = facts.viability_constants
         own = fact.value
         constants = ViabilityConstants(own.k_e, own.c_w, own.c_h, own.c_q)
         log_sigma = float(np.log(_sigma_at_ordinary(constants, isotherm)))
-        return _Evidence(CONSTANTS, log_sigma, _weakness(fact, own.unsure), (fact.cited,))
+        return Evidence(CONSTANTS, log_sigma, _weakness(fact, own.unsure), (fact.cited,))
     if facts.older_constants is not None:
         older = facts.older_constants.value
         temp = ORDINARY_STORE.temp_winter_c
@@ -228,11 +226,11 @@ def _constants_evidence(facts: KindFacts, start: float) -> _Evidence | None:
         p50 = 10.0 ** (older.k_v - older.c_1 * float(moisture[0]) - older.c_2 * temp)
         weak = _weakness(facts.older_constants, unsure=True)
         cited = (facts.older_constants.cited,)
-        return _Evidence(CONSTANTS, float(np.log(p50 / start)), weak, cited)
+        return Evidence(CONSTANTS, float(np.log(p50 / start)), weak, cited)
     return None
 
 
-def _half_evidence(facts: KindFacts, start: float) -> _Evidence | None:
+def _half_evidence(facts: KindFacts, start: float) -> Evidence | None:
     """Half-viability in an ambient store; hot or sealed trials are left to the constants."""
     usable = []
     for fact in facts.half_viability:
@@ -252,4 +250,4 @@ def _half_evidence(facts: KindFacts, start: float) -> _Evidence | None:
     log_sigma = float(np.mean(np.log(years)) + np.log(DAYS_PER_YEAR / start))
     extra = min(_weakness(fact, fact not in sure) for fact in chosen)
     sort = OWN_WORD if own_word else HALF_VIABILITY
-    return _Evidence(sort, log_sigma, extra, tuple(f.cited for f in chosen))
+    return Evidence(sort, log_sigma, extra, tuple(f.cited for f in chosen))

@@ -2,11 +2,10 @@
 source.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
-from types import MappingProxyType
 from typing import Any
 
 from seedbank.facts import growing, loaders, methods, storage_life, trials
@@ -164,11 +163,29 @@ class UnknownKind(Exception):  # noqa: N818 - reads as the sentence it raises
         self.several = several
 
 
+class _PackagedKinds(Mapping[str, KindFacts]):
+    """Each kind's facts are gathered when they are first asked for."""
+
+    def __init__(self) -> None:
+        self._rows = {row.slug: row for row in sorted(loaders.kinds(), key=lambda row: row.slug)}
+        self._gathered: dict[str, KindFacts] = {}
+
+    def __getitem__(self, slug: str) -> KindFacts:
+        if slug not in self._gathered:
+            self._gathered[slug] = _gather(self._rows[slug])
+        return self._gathered[slug]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._rows)
+
+    def __len__(self) -> int:
+        return len(self._rows)
+
+
 @cache
 def packaged_kinds() -> Mapping[str, KindFacts]:
     """Every packaged kind by slug, in alphabetical order; read-only."""
-    rows = sorted(loaders.kinds(), key=lambda row: row.slug)
-    return MappingProxyType({row.slug: _gather(row) for row in rows})
+    return _PackagedKinds()
 
 
 def kind_facts(slug: str) -> KindFacts:

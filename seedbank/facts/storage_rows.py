@@ -127,3 +127,16 @@ class ReplicateToleranceRow:
     max_range_2_reps: int | None
     max_range_4_reps: int
     source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class KeepingFitRow:
+    """``keeping_fit.csv``: what the fit over all kinds found; written by ``fit_keeping_table``.
+
+    ``sort`` of evidence ``constants`` | ``half_viability`` | ``lists``, or empty: kinds at large.
+    """
+
+    figure: str
+    sort: str
+    value: float
+    source: Source

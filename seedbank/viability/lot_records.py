@@ -215,7 +215,7 @@ def _kinds(
 def _keeping(facts: KindFacts) -> KeepingPrior:
     """The packaged prior where the gardener overrides nothing: it is worked out once."""
     if packaged_kinds().get(facts.slug) == facts:
-        return packaged_keeping()[facts.slug]
+        return packaged_keeping(facts.slug)
     return keeping_prior(facts)
 
 

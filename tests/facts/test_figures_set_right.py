@@ -8,8 +8,8 @@ import pytest
 from seedbank.facts.cautions import all_cautions
 from seedbank.facts.field_factors import temperature_curve_for
 from seedbank.facts.flowering import partial_crosses, relatives
-from seedbank.facts.keeping import LISTS, _evidence, packaged_keeping
-from seedbank.facts.kinds import KindFacts, kind_facts
+from seedbank.facts.keeping import LISTS, evidence_of, packaged_keeping
+from seedbank.facts.kinds import KindFacts, kind_facts, packaged_kinds
 from seedbank.facts.sources import Confidence, Fact
 from seedbank.science.crossing.crossing_risk import Relation
 from seedbank.science.sowing.soil_warmth import SoilWarmth, judge_soil
@@ -114,7 +114,7 @@ def test_an_undated_textbook_weighs_less_than_a_handbook() -> None:
     without = replace(kind_facts("endive"), longevity=tuple(f for f in endive if f not in low))
     doubled = replace(kind_facts("endive"), longevity=(*endive, *low))
     listed = [
-        next(row.log_sigma for row in _evidence(facts) if row.sort == LISTS)
+        next(row.log_sigma for row in evidence_of(facts) if row.sort == LISTS)
         for facts in (without, kind_facts("endive"), doubled)
     ]
     # Weighed alike with the four other lists it would take a fifth of the way to its own 2 years.
@@ -130,7 +130,7 @@ def test_recalled_constants_that_a_trial_contradicts_weigh_little() -> None:
     # Mira et al., PMC4783362: lettuce 27 and 1056 d at 35 C; the recalled constants give 91 and
     # 1771. Nagel & Boerner 2010: 5 years for chives; onion's recalled constants give 1.6.
     for slug in ("lettuce", "onion"):
-        rows = {row.sort: row.extra_sd for row in _evidence(kind_facts(slug))}
+        rows = {row.sort: row.extra_sd for row in evidence_of(kind_facts(slug))}
         assert rows[0] > 0.5
         constants = kind_facts(slug).viability_constants
         assert constants is not None
@@ -174,7 +174,7 @@ def test_what_wakes_seed_and_when_it_is_ripe_are_told_of_the_kind() -> None:
 
 
 def test_kinds_without_a_list_have_one_or_are_wide() -> None:
-    keeping = packaged_keeping()
+    keeping = {slug: packaged_keeping(slug) for slug in packaged_kinds()}
     assert keeping["basil"].evidence_rows == keeping["sweet-pea"].evidence_rows == 1
     empty = [
         prior.estimate for prior in keeping.values() if not prior.evidence_rows and prior.applies

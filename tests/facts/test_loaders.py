@@ -36,6 +36,7 @@ OUR_TABLES = {
     "written_amounts",
     "heat_dormancy",
     "planting_stock",
+    "keeping_fit",
 }
 
 

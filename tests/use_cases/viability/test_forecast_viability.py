@@ -82,7 +82,7 @@ def width(seen: Forecast, day: date, at: int = 0) -> float:
 
 def dose_by_hand(kind: str, conditions: dict[str, float], start: date, end: date) -> float:
     """The dose in one open place, by adaptive integration of 1 / sigma."""
-    keeping = packaged_keeping()[kind]
+    keeping = packaged_keeping(kind)
 
     def rate(day: float) -> float:
         phase = 2 * np.pi * (day % DAYS_PER_YEAR - COLDEST_DAY_OF_YEAR) / DAYS_PER_YEAR
@@ -120,7 +120,7 @@ def test_a_forecast_is_its_dose_prior_and_tests_put_together(garden: Garden) -> 
     floor, best = ndtri(facts.minimum_germination_pct.value / 100), ndtri(0.99)
     # What a store does to seed acts by the share of its ageing that the seed took up there.
     by_share = np.array([in_shed, at_second - in_shed]) / at_second * KNOWN_STORE_LOG_SD
-    kind_sd = packaged_keeping()["onion"].estimate.log_sigma_sd
+    kind_sd = packaged_keeping("onion").estimate.log_sigma_sd
     lot_sd = np.sqrt(kind_sd**2 + np.sum(by_share**2))
     priors = Priors(
         np.array([(floor + best) / 2]),
@@ -178,7 +178,7 @@ def _ordinary() -> dict[str, float]:
 def test_moisture_measured_in_a_sealed_jar_is_what_the_seed_ages_at(garden: Garden) -> None:
     codes, rates = [], []
     temps = {"temp_winter_c": 10.0, "temp_summer_c": 10.0}
-    keeping = packaged_keeping()["onion"]
+    keeping = packaged_keeping("onion")
     for moisture in (6.0, 11.0):
         jar = place(garden, f"Jar {moisture}", **temps, seed_moisture_pct=moisture, sealed=True)
         code = garden.lot(kind="onion", harvest_date="2023-03-01", acquired_on="2023-03-01").code
