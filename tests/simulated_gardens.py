@@ -6,16 +6,16 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import log_ndtr, ndtr
 
+from seedbank.science.shared_effects import (
+    EffectEvidence,
+    LearnedEffects,
+    SharedEffects,
+    learn_effects,
+)
 from seedbank.science.viability.between_tests import learn_rho, rho_evidence
 from seedbank.science.viability.evidence import Observations
 from seedbank.science.viability.posterior import Posterior, Priors, fit_posterior
-from seedbank.science.viability.shared_keeping import (
-    LearnedKeeping,
-    PaceEvidence,
-    SharedEffects,
-    learn_keeping,
-    pace_evidence,
-)
+from seedbank.science.viability.shared_keeping import pace_evidence
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO as USUAL_RHO
 
 Floats = NDArray[np.float64]
@@ -77,12 +77,12 @@ class SimulatedGarden:
             rho_evidence(self.priors.take(twice), lambda rho: self.tests(rho).take(twice))
         )
 
-    def learn(self, rho: float = USUAL_RHO) -> tuple[LearnedKeeping, PaceEvidence, Priors]:
+    def learn(self, rho: float = USUAL_RHO) -> tuple[LearnedEffects, EffectEvidence, Priors]:
         """What the garden teaches, on what evidence, and every lot's prior from it."""
         at = np.flatnonzero(self.tested)
         evidence = pace_evidence(self.priors.take(at), self.tests(rho).take(at))
         own = self.effects.take(at)
-        learned = learn_keeping(own, evidence)
+        learned = learn_effects(own, evidence)
         mean, sd = learned.untested(self.effects)
         mean[at], sd[at] = learned.without_own(own)
         return learned, evidence, Priors(self.priors.ki_mean, self.priors.ki_sd, sd, mean)

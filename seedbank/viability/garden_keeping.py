@@ -17,6 +17,12 @@ from sqlmodel import Session
 from seedbank.database.cache import CacheRegion
 from seedbank.facts.keeping import keeping_model
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
+from seedbank.science.shared_effects import (
+    EffectEvidence,
+    LearnedEffects,
+    SharedEffects,
+    learn_effects,
+)
 from seedbank.science.viability.between_tests import MOST_LOTS, RHO, learn_rho, rho_evidence
 from seedbank.science.viability.evidence import Observations
 from seedbank.science.viability.posterior import Priors
@@ -26,13 +32,7 @@ from seedbank.science.viability.prior import (
     SAVER_LOG_SD,
     UNKNOWN_STORE_LOG_SD,
 )
-from seedbank.science.viability.shared_keeping import (
-    LearnedKeeping,
-    PaceEvidence,
-    SharedEffects,
-    learn_keeping,
-    pace_evidence,
-)
+from seedbank.science.viability.shared_keeping import pace_evidence
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO as USUAL_RHO
 from seedbank.viability.lot_records import (
     NOWHERE,
@@ -62,12 +62,12 @@ class GardenKeeping:
     lot_id: IntArray
     effects: SharedEffects
     names: tuple[Effect, ...]
-    learned: LearnedKeeping
+    learned: LearnedEffects
     mean: FloatArray
     sd: FloatArray
     teachers: IntArray
     tests: int
-    evidence: PaceEvidence
+    evidence: EffectEvidence
     evidence_keys: tuple[bytes, ...]
     rho: float
     rho_evidence: Mapping[bytes, FloatArray]
@@ -125,7 +125,7 @@ def learn_from(records: LotRecords, before: GardenKeeping | None = None) -> Gard
     evidence = _evidence(alone, observations, place, before)
     start = None if before is None else before.learned.factors.take(place)
     own = effects.take(teachers)
-    learned = learn_keeping(own, evidence, start)
+    learned = learn_effects(own, evidence, start)
     mean, sd = learned.untested(effects)
     mean[teachers], sd[teachers] = learned.without_own(own)
     return GardenKeeping(
@@ -146,7 +146,7 @@ def learn_from(records: LotRecords, before: GardenKeeping | None = None) -> Gard
 
 def _evidence(
     alone: Priors, observations: Observations, place: IntArray, before: GardenKeeping | None
-) -> PaceEvidence:
+) -> EffectEvidence:
     """Each lot's evidence: as it was where ``place`` says where, else worked out."""
     new = np.flatnonzero(place < 0)
     fresh = pace_evidence(alone.take(new), observations.take(new))
@@ -154,7 +154,7 @@ def _evidence(
         return fresh
     reach, values = before.evidence.reach[place], before.evidence.log_likelihood[place]
     reach[new], values[new] = fresh.reach, fresh.log_likelihood
-    return PaceEvidence(reach, values)
+    return EffectEvidence(reach, values)
 
 
 def _evidence_keys(alone: Priors, observations: Observations) -> tuple[bytes, ...]:

@@ -53,7 +53,7 @@ def sample(garden: SimulatedGarden, steps: int = STEPS, seed: int = 1) -> Bands:
     spread = np.sqrt(effects.variance)
     log_like = np.array([evidence(garden, lot) for lot in range(lots)])
     log_like -= log_like.max(axis=1, keepdims=True)
-    near = -0.5 * ((_LAM - _U[:, None]) / effects.lot_sd[0]) ** 2
+    near = -0.5 * ((_LAM - _U[:, None]) / effects.own_sd[0]) ** 2
     given_u = np.array([logsumexp(near + row, axis=1) for row in log_like])
     teachers = np.flatnonzero(garden.tested)
     design = np.zeros((lots, spread.size))

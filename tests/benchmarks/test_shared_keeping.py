@@ -10,15 +10,15 @@ import pytest
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
+from seedbank.science.shared_effects import (
+    EffectEvidence,
+    LearnedEffects,
+    SharedEffects,
+    learn_effects,
+)
 from seedbank.science.viability.evidence import Observations
 from seedbank.science.viability.posterior import Priors, fit_posterior
-from seedbank.science.viability.shared_keeping import (
-    LearnedKeeping,
-    PaceEvidence,
-    SharedEffects,
-    learn_keeping,
-    pace_evidence,
-)
+from seedbank.science.viability.shared_keeping import pace_evidence
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO as USUAL_RHO
 from tests.benchmarks.mcmc_gardens import ENDS, GARDENS, TABLE, sample, small_garden
 from tests.by_turns import by_turns
@@ -138,9 +138,9 @@ def bands(priors: Priors, tests: Observations, now: Floats) -> Floats:
 
 def learned_bands(
     effects: SharedEffects, priors: Priors, tests: Observations, now: Floats
-) -> tuple[LearnedKeeping, PaceEvidence]:
+) -> tuple[LearnedEffects, EffectEvidence]:
     evidence = pace_evidence(priors, tests)
-    learned = learn_keeping(effects, evidence)
+    learned = learn_effects(effects, evidence)
     mean, sd = learned.without_own(effects)
     bands(Priors(priors.ki_mean, priors.ki_sd, sd, mean), tests, now)
     return learned, evidence
@@ -174,7 +174,7 @@ def test_one_more_test_among_ten_thousand_lots_is_answered_at_once() -> None:
         new = pace_evidence(priors.take(lot), more)
         values = evidence.log_likelihood
         values[lot] = new.log_likelihood
-        again = learn_keeping(effects, PaceEvidence(evidence.reach, values), learned.factors)
+        again = learn_effects(effects, EffectEvidence(evidence.reach, values), learned.factors)
         mean, sd = again.without_own(effects)
         own = Priors(priors.ki_mean[lot], priors.ki_sd[lot], sd[lot], mean[lot])
         return bands(own, more, now[lot])

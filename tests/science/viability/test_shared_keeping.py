@@ -6,21 +6,21 @@ from numpy.typing import NDArray
 from scipy.special import logsumexp
 
 from seedbank.science.quantities import NormalFactors
-from seedbank.science.viability.posterior import Priors, fit_posterior
-from seedbank.science.viability.shared_keeping import (
-    LearnedKeeping,
-    PaceEvidence,
+from seedbank.science.shared_effects import (
+    EffectEvidence,
+    LearnedEffects,
     SharedEffects,
-    learn_keeping,
-    pace_evidence,
+    learn_effects,
 )
+from seedbank.science.viability.posterior import Priors, fit_posterior
+from seedbank.science.viability.shared_keeping import pace_evidence
 from tests.simulated_gardens import SimulatedGarden, simulated_garden
 
 Floats = NDArray[np.float64]
 ENDS = (0.05, 0.25, 0.5, 0.75, 0.95)
 
 
-def taught(garden: SimulatedGarden) -> tuple[LearnedKeeping, Priors]:
+def taught(garden: SimulatedGarden) -> tuple[LearnedEffects, Priors]:
     learned, _, priors = garden.learn()
     return learned, priors
 
@@ -53,12 +53,12 @@ def one_effect(lots: int, garden_sd: float, lot_sd: float) -> SharedEffects:
     )
 
 
-def exact_effect(effects: SharedEffects, evidence: PaceEvidence) -> tuple[float, float]:
+def exact_effect(effects: SharedEffects, evidence: EffectEvidence) -> tuple[float, float]:
     """Mean and sd of the one shared effect, summed over a dense grid of it and of each lam."""
     b = np.linspace(-7.0, 7.0, 1401) * np.sqrt(effects.variance[0])
     log_p = -0.5 * b**2 / effects.variance[0]
     for reach, values, own in zip(
-        evidence.reach, evidence.log_likelihood, effects.lot_sd, strict=True
+        evidence.reach, evidence.log_likelihood, effects.own_sd, strict=True
     ):
         lam = reach * np.linspace(-1.0, 1.0, values.size)
         log_p += logsumexp(values - 0.5 * ((lam - b[:, None]) / own) ** 2, axis=1)
@@ -74,7 +74,7 @@ def test_one_shared_effect_is_learned_as_a_sum_over_all_its_values_says(seed: in
     effects = one_effect(12, 0.5, 0.3)
     priors = Priors(garden.priors.ki_mean, garden.priors.ki_sd, np.sqrt(effects.prior_variance))
     evidence = pace_evidence(priors, garden.tests())
-    learned = learn_keeping(effects, evidence)
+    learned = learn_effects(effects, evidence)
     mean, sd = exact_effect(effects, evidence)
     assert learned.settled
     assert learned.mean[0] == pytest.approx(mean, abs=0.03 * sd)
@@ -107,7 +107,7 @@ def test_lots_with_no_effect_in_common_learn_nothing_from_each_other() -> None:
         np.arange(20)[:, None], np.ones((20, 1)), np.full(20, 0.25), np.full(20, 0.3)
     )
     priors = Priors(garden.priors.ki_mean, garden.priors.ki_sd, np.sqrt(own.prior_variance))
-    mean, sd = learn_keeping(own, pace_evidence(priors, garden.tests())).without_own(own)
+    mean, sd = learn_effects(own, pace_evidence(priors, garden.tests())).without_own(own)
     assert mean == pytest.approx(np.zeros(20), abs=1e-9)
     assert sd == pytest.approx(priors.log_sigma_sd, abs=1e-9)
 
@@ -115,18 +115,18 @@ def test_lots_with_no_effect_in_common_learn_nothing_from_each_other() -> None:
 def test_lots_come_in_any_order_and_one_at_a_time_to_the_same_bands() -> None:
     garden = simulated_garden(21, lots=30, tested=1.0)
     evidence = pace_evidence(garden.priors, garden.tests(0.0))
-    together = learn_keeping(garden.effects, evidence)
+    together = learn_effects(garden.effects, evidence)
     order = np.random.default_rng(1).permutation(30)
-    shuffled = learn_keeping(
+    shuffled = learn_effects(
         garden.effects.take(order),
-        PaceEvidence(evidence.reach[order], evidence.log_likelihood[order]),
+        EffectEvidence(evidence.reach[order], evidence.log_likelihood[order]),
     )
     factors, one_by_one = NormalFactors.none(0), together
     for known in range(1, 31):
         lots = order[:known]
-        one_by_one = learn_keeping(
+        one_by_one = learn_effects(
             garden.effects.take(lots),
-            PaceEvidence(evidence.reach[lots], evidence.log_likelihood[lots]),
+            EffectEvidence(evidence.reach[lots], evidence.log_likelihood[lots]),
             NormalFactors(np.append(factors.precision, 0.0), np.append(factors.weighted_mean, 0.0)),
         )
         factors = one_by_one.factors
@@ -149,9 +149,9 @@ def test_the_same_answer_to_the_last_figure_however_often_it_is_asked() -> None:
 
 def test_ambiguous_lots_may_widen_their_neighbours_doubt() -> None:
     # Seed either dead already or as good as new: its evidence has two humps.
-    evidence = PaceEvidence(np.full(1, 4.0), _two_humps(1, apart=1.8))
+    evidence = EffectEvidence(np.full(1, 4.0), _two_humps(1, apart=1.8))
     effects = one_effect(1, 0.8, 0.1)
-    learned = learn_keeping(effects, evidence)
+    learned = learn_effects(effects, evidence)
     assert learned.factors.precision[0] < 0.0
     mean, sd = exact_effect(effects, evidence)
     assert learned.mean[0] == pytest.approx(mean, abs=0.02)
@@ -159,8 +159,8 @@ def test_ambiguous_lots_may_widen_their_neighbours_doubt() -> None:
 
 
 def test_many_ambiguous_lots_at_one_place_still_leave_a_law() -> None:
-    learned = learn_keeping(
-        one_effect(60, 0.8, 0.1), PaceEvidence(np.full(60, 4.0), _two_humps(60, apart=3.0))
+    learned = learn_effects(
+        one_effect(60, 0.8, 0.1), EffectEvidence(np.full(60, 4.0), _two_humps(60, apart=3.0))
     )
     assert np.isfinite(learned.mean).all()
     assert learned.covariance[0, 0] > 0.0
