@@ -149,17 +149,17 @@ def _arrival(
         variety_id = add_variety(session, form).id
     else:
         variety_id = row_id(variety.id)
-    donor = _donor(record)
+    keeper = record.get("INSTCODE") or record.get("DONORNAME") or ""
     lot = {
         "variety_id": variety_id,
         "origin": Origin.GIFT,
-        "donor": donor,
+        "donor": keeper,  # and its number there in the notes: all their lots are of one hand
         "acquired_on": received,
         "generation": 0,
         "notes": _notes(record),
     }  # no amount, for the standard has none
     names = {"donor": f"{at}.DONORNAME", "notes": f"{at}.REMARKS"}
-    mark = mark_of(kind.slug, name, donor) if record.get("ACCENUMB") else ""
+    mark = mark_of(kind.slug, name, _accession(record)) if record.get("ACCENUMB") else ""
     row = (BroughtBy.DESCRIPTORS, mark, "") if mark else None
     return Arrival(filled(LotCreate, lot, names), row)
 
@@ -177,12 +177,11 @@ def _refuse_known(session: Session, form: RecordsArrival, arrivals: Sequence[Arr
         raise Conflict("accession-told-twice", field, value)
 
 
-def _donor(record: Mapping[str, str]) -> str:
-    """Who keeps the accession, and its number there."""
+def _accession(record: Mapping[str, str]) -> str:
+    """Who keeps the accession, and its number there: what it is known by if it comes again."""
     keeper = record.get("INSTCODE") or record.get("DONORNAME")
     keeper = keeper or text_of(Finding("another-keeper"))
-    number = record.get("ACCENUMB", "")
-    return f"{keeper}, {number}"[:_LONGEST_DONOR] if number else keeper[:_LONGEST_DONOR]
+    return f"{keeper}, {record['ACCENUMB']}"[:_LONGEST_DONOR]
 
 
 def _notes(record: Mapping[str, str]) -> str:

@@ -39,7 +39,7 @@ from seedbank.lots.take_in_lots import Arrival, add_lots
 
 NOT_KNOWN_WHERE = "Not known where"
 _SOMEBODY = "another keeper"
-_LONGEST_NAME, _LONGEST_LINE, _LONGEST_NOTES = 120, 200, 4000
+_LONGEST_NAME, _LONGEST_NOTES = 120, 4000
 
 
 def take_in_passport(
@@ -89,7 +89,7 @@ def _make(session: Session, form: PassportArrival, *, received: date, now: datet
     told = passport.model_dump(include=set(LotFields.model_fields)) | {
         "variety_id": _variety(session, passport),
         "origin": Origin.BOUGHT if passport.origin is Origin.BOUGHT else Origin.GIFT,
-        "donor": f"{passport.keeper or _SOMEBODY}, lot {passport.code}"[-_LONGEST_LINE:],
+        "donor": passport.keeper,  # and the lot's code in its notes: all their lots are of one hand
         "acquired_on": _acquired(passport, received),
         "generation": 0,
         "notes": _notes(passport),

@@ -183,7 +183,7 @@ def test_the_lot_keeps_what_the_giver_knew(garden: Garden, tmp_path: Path) -> No
         assert (lot.amount.seeds, lot.origin, lot.generation) == (50, "gift", 0)
         assert (lot.harvest_date, lot.harvest_year) == (date(2022, 9, 10), 2022)
         assert (lot.seed_parents, lot.isolation, lot.purity) == (24, "cage", "isolated")
-        assert lot.donor == f"garden no. 9, lot {passport.code}"
+        assert lot.donor == "garden no. 9"
         parent = passport.ancestors[0]
         assert (
             f"Parent of {passport.code}: {parent.code} {parent.variety} (carrot, 2019)."
@@ -201,6 +201,19 @@ def test_the_lot_keeps_what_the_giver_knew(garden: Garden, tmp_path: Path) -> No
         assert all(one.notes.startswith("Done by garden no. 9") for one in tests)
         replicates = totals(second, [tests[1].id or 0])[tests[1].id or 0]
         assert [one.judged.normal for one in replicates] == [18, 16, 14]
+
+
+@pytest.mark.parametrize(("keeper", "saver"), [("garden no. 9", "garden no. 9"), ("", "")])
+def test_all_lots_of_one_giver_are_of_one_saver(
+    garden: Garden, tmp_path: Path, keeper: str, saver: str
+) -> None:
+    passports = [given(garden, garden.lot(90).code, keeper=keeper) for _ in range(2)]
+    with second_collection(tmp_path) as second:
+        taken = [take(second, garden, passport).lot for passport in passports]
+        seen = forecast(second, today=garden.today).collection
+        assert set(seen.saver) == {saver}
+        for passport, lot in zip(passports, taken, strict=True):
+            assert f"lot {passport.code} of" in lot.notes
 
 
 def test_what_is_private_stays_at_home(garden: Garden) -> None:
