@@ -20,18 +20,18 @@ router = page_router()
 
 
 @router.get(ENTER)
-def ask(desk: PageRequestDep, next: Annotated[str, Query(max_length=500)] = "/") -> Response:
+def ask(request: PageRequestDep, next: Annotated[str, Query(max_length=500)] = "/") -> Response:
     """Ask for the token."""
-    return _page(desk, Filled(), next, 200)
+    return _page(request, Filled(), next, 200)
 
 
 @router.post(ENTER)
 def enter(sent: SentDep) -> Response:
     """Keep a good token in this browser for a quarter of a year, and go on."""
-    desk, shown = sent.desk, sent.get("token")
-    if holder_of(desk.session, shown) is None:
-        wrong = text_of(Finding("token-typed-wrong"), desk.local)
-        return _page(desk, Filled(errors={"token": wrong}), sent.get("next"), WRONG_TOKEN)
+    request, shown = sent.request, sent.get("token")
+    if holder_of(request.session, shown) is None:
+        wrong = text_of(Finding("token-typed-wrong"), request.local)
+        return _page(request, Filled(errors={"token": wrong}), sent.get("next"), WRONG_TOKEN)
     response = RedirectResponse(_inside(sent.get("next")), 303)
     response.set_cookie(
         TOKEN_COOKIE,
@@ -39,7 +39,7 @@ def enter(sent: SentDep) -> Response:
         max_age=_QUARTER_S,
         httponly=True,
         samesite="lax",
-        secure=desk.request.url.scheme == "https",
+        secure=request.http.url.scheme == "https",
     )
     return response
 
@@ -52,8 +52,8 @@ def leave() -> Response:
     return response
 
 
-def _page(desk: PageRequest, filled: Filled[object], onward: str, status: int) -> Response:  # type: ignore[type-var]  # no model: nothing but a token is asked
-    return desk.show("access/pages/enter.html", status, filled=filled, onward=_inside(onward))
+def _page(request: PageRequest, filled: Filled[object], onward: str, status: int) -> Response:  # type: ignore[type-var]  # no model: nothing but a token is asked
+    return request.show("access/pages/enter.html", status, filled=filled, onward=_inside(onward))
 
 
 def _inside(address: str) -> str:

@@ -15,14 +15,14 @@ AT_ONCE = 30
 
 
 @router.get("/trail")
-def trail(desk: PageRequestDep, after: Annotated[str, Query(max_length=40)] = "") -> Response:
+def trail(request: PageRequestDep, after: Annotated[str, Query(max_length=40)] = "") -> Response:
     """Commits, the latest first, and the tokens."""
-    page = access.show_trail(desk.session, Paging(AT_ONCE, pager.read(after, numbered=True)))
-    return desk.show(
+    page = access.show_trail(request.session, Paging(AT_ONCE, pager.read(after, numbered=True)))
+    return request.show(
         "access/pages/trail.html",
         entries=page.items,
         more=pager.written(page.next),
-        tokens=[] if after else access.list_tokens(desk.session).items,
+        tokens=[] if after else access.list_tokens(request.session).items,
     )
 
 
@@ -31,7 +31,7 @@ def revoke(sent: SentDep, number: int) -> Response:
     """Let the holder of a token in no longer."""
 
     def action() -> str:
-        access.revoke_token(sent.desk.session, number, now=sent.desk.now)
+        access.revoke_token(sent.request.session, number, now=sent.request.now)
         return "/trail"
 
     return sent.once(action)

@@ -27,35 +27,35 @@ Number = Annotated[int, Path(ge=1, le=2_147_483_647)]
 
 
 @router.get("/test/{number}")
-def show(desk: PageRequestDep, number: Number) -> Response:
+def show(request: PageRequestDep, number: Number) -> Response:
     """A test to count, or one that is finished; with counts in the address, what they would say."""
-    test = show_test(desk.session, number)
-    asked = desk.request.query_params
-    day = _day(asked.get("on_date"), desk.today)
+    test = show_test(request.session, number)
+    asked = request.http.query_params
+    day = _day(asked.get("on_date"), request.today)
     typed = {name: text for name, text in asked.items() if name.startswith("counts[")}
     counted = {one.on_date for one in test.counts}
     if test.finished_on is not None and (day not in counted or "on_date" not in asked):
-        return _finished(desk, test)
+        return _finished(request, test)
     if not typed:
-        return _counting(desk, test, day, Filled(_saved(test, day)), 200)
-    return _counting(desk, test, day, desk.asked(DayCounts), 200)
+        return _counting(request, test, day, Filled(_saved(test, day)), 200)
+    return _counting(request, test, day, request.asked(DayCounts), 200)
 
 
 @router.post("/test/{number}")
 def count(sent: SentDep, number: Number) -> Response:
     """Save a day's count, or put it right; with it the test may be finished."""
-    desk = sent.desk
+    request = sent.request
 
     def again(filled: Filled[DayCounts], status: int) -> Response:
-        test = show_test(desk.session, number)
-        return _counting(desk, test, _day(sent.get("on_date"), desk.today), filled, status)
+        test = show_test(request.session, number)
+        return _counting(request, test, _day(sent.get("on_date"), request.today), filled, status)
 
     stepped = sent.stepped()
     if stepped is not None:
         return again(Filled(stepped.fields), 200)
 
     def action(form: DayCounts) -> str:
-        save_day_counts(desk.session, number, form, today=desk.today, now=desk.now)
+        save_day_counts(request.session, number, form, today=request.today, now=request.now)
         return f"/test/{number}"
 
     return sent.act(sent.form(DayCounts), action, again)
@@ -68,23 +68,23 @@ def undo(sent: SentDep, number: Number) -> Response:
 
 
 def _undone(sent: Sent, number: int) -> str:
-    desk = sent.desk
-    test = show_test(desk.session, number)
+    request = sent.request
+    test = show_test(request.session, number)
     if sent.get("sure") != "yes":
         raise Refused("test-undoing-not-ticked", "sure", "")
     version = sent.get("version")
     expected = {int(version)} if version.isascii() and version.isdigit() else {0}
-    delete_test(desk.session, number, expected=expected, today=desk.today, now=desk.now)
+    delete_test(request.session, number, expected=expected, today=request.today, now=request.now)
     return f"/lot/{test.lot}"
 
 
 def _counting(
-    desk: PageRequest, test: TestAnswer, day: date, filled: Filled[DayCounts], status: int
+    request: PageRequest, test: TestAnswer, day: date, filled: Filled[DayCounts], status: int
 ) -> Response:
-    seen, filled, fault = _looked_ahead(desk, test, day, filled)
+    seen, filled, fault = _looked_ahead(request, test, day, filled)
     days = sorted({one.on_date for one in test.counts if one.current})
     last = test.final_count_due
-    return desk.show(
+    return request.show(
         "germination/pages/test_counting.html",
         422 if fault and status == 200 else status,
         test=test,
@@ -105,20 +105,20 @@ def _counting(
 
 
 def _looked_ahead(
-    desk: PageRequest, test: TestAnswer, day: date, filled: Filled[DayCounts]
+    request: PageRequest, test: TestAnswer, day: date, filled: Filled[DayCounts]
 ) -> tuple[TestOutlookAnswer, Filled[DayCounts], bool]:
     """What the counts typed would say, or those on record where they can't be right."""
     rows = _rows(filled.values, test)
     try:
-        seen = look_ahead(desk.session, test.id, rows, on=day, today=desk.today)
+        seen = look_ahead(request.session, test.id, rows, on=day, today=request.today)
     except StockFault as fault:
-        seen = look_ahead(desk.session, test.id, [], on=day, today=desk.today)
+        seen = look_ahead(request.session, test.id, [], on=day, today=request.today)
         if filled.errors:
             return seen, filled, True
         number = getattr(fault, "replicate", None)
         at = next((n for n, one in enumerate(test.replicates) if one.number == number), 0)
         fault.field = f"counts[{at}].normal"
-        return seen, filled.faulted(fault, desk.local), True
+        return seen, filled.faulted(fault, request.local), True
     return seen, filled, bool(filled.errors)
 
 
@@ -164,12 +164,12 @@ def _day(text: str | None, today: date) -> date:
         return today
 
 
-def _finished(desk: PageRequest, test: TestAnswer) -> Response:
-    return desk.show(
+def _finished(request: PageRequest, test: TestAnswer) -> Response:
+    return request.show(
         "germination/pages/test_finished.html",
         test=test,
         classes=seed_classes(),
-        read=read_finished_test(desk.session, test, today=desk.today),
+        read=read_finished_test(request.session, test, today=request.today),
         days=sorted({one.on_date for one in test.counts if one.current}),
         substrata=substrata(),
         pretreatments=pretreatments(),

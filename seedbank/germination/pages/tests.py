@@ -25,65 +25,67 @@ _CONDITIONS = ["substratum", "pretreatment", "temp_c", "in_light", "notes"]
 
 
 @router.get("/tests")
-def browse(desk: PageRequestDep) -> Response:
+def browse(request: PageRequestDep) -> Response:
     """Open tests, the earliest started first."""
-    page = list_tests(desk.session, TestFilter(open=True), Paging(_MOST_OPEN))
-    return desk.show("germination/pages/tests.html", tests=page.items, more=page.next is not None)
+    page = list_tests(request.session, TestFilter(open=True), Paging(_MOST_OPEN))
+    return request.show(
+        "germination/pages/tests.html", tests=page.items, more=page.next is not None
+    )
 
 
 @router.get("/lot/{code}/test")
-def ask(desk: PageRequestDep, code: str) -> Response:
+def ask(request: PageRequestDep, code: str) -> Response:
     """Whether to test a lot, with how many seeds and how; the form that starts it."""
-    return _starting(desk, code, Filled(), 200)
+    return _starting(request, code, Filled(), 200)
 
 
 @router.post("/lot/{code}/test")
 def start(sent: SentDep, code: str) -> Response:
     """Start the test; its seed leaves the packet."""
-    desk = sent.desk
+    request = sent.request
 
     def action(form: TestStart) -> str:
-        test = start_test(desk.session, form, today=desk.today, now=desk.now)
+        test = start_test(request.session, form, today=request.today, now=request.now)
         return f"/test/{test.id}"
 
     def again(filled: Filled[TestStart], status: int) -> Response:
-        return _starting(desk, code, filled, status)
+        return _starting(request, code, filled, status)
 
     return sent.act(sent.form(TestStart, {"lot": code}), action, again)
 
 
 @router.get("/lot/{code}/test/finished")
-def ask_finished(desk: PageRequestDep, code: str) -> Response:
+def ask_finished(request: PageRequestDep, code: str) -> Response:
     """The form for a test that was done elsewhere and is over."""
-    return _entering(desk, code, Filled(), 200)
+    return _entering(request, code, Filled(), 200)
 
 
 @router.post("/lot/{code}/test/finished")
 def record(sent: SentDep, code: str) -> Response:
     """Record a whole finished test."""
-    desk = sent.desk
+    request = sent.request
 
     def action(form: TestRecord) -> str:
-        test = record_test(desk.session, form, today=desk.today, now=desk.now)
+        test = record_test(request.session, form, today=request.today, now=request.now)
         return f"/test/{test.id}"
 
     def again(filled: Filled[TestRecord], status: int) -> Response:
-        return _entering(desk, code, filled, status)
+        return _entering(request, code, filled, status)
 
     return sent.act(sent.form(TestRecord, {"lot": code}), action, again)
 
 
-def _starting(desk: PageRequest, code: str, filled: Filled[TestStart], status: int) -> Response:
-    advice = advise_testing(desk.session, code, today=desk.today)
+def _starting(request: PageRequest, code: str, filled: Filled[TestStart], status: int) -> Response:
+    advice = advise_testing(request.session, code, today=request.today)
     proposal = propose_test(advice)
-    running = list_tests(desk.session, TestFilter(open=True, lot=advice.lot), Paging(1))
+    running = list_tests(request.session, TestFilter(open=True, lot=advice.lot), Paging(1))
     parts = [f"replicates[{at}]" for at in range(PARTS)]
-    return desk.show(
+    return request.show(
         "germination/pages/test_start.html",
         status,
         advice=advice,
         proposal=proposal,
-        method=show_test_method(desk.session, code),
+        method=show_test_method(request.session, code),
         running=running.items,
         filled=filled,
         parts=parts[:_SHOWN_PARTS],
@@ -95,14 +97,14 @@ def _starting(desk: PageRequest, code: str, filled: Filled[TestStart], status: i
     )
 
 
-def _entering(desk: PageRequest, code: str, filled: Filled[TestRecord], status: int) -> Response:
+def _entering(request: PageRequest, code: str, filled: Filled[TestRecord], status: int) -> Response:
     classes = choice_words("seed-class", ("seeds_set", *SeedClass))
     shown = [f"replicates[{at}].{name}" for at in range(PARTS) for name in classes]
     shown += [f"replicates[{at}]" for at in range(PARTS)]
-    return desk.show(
+    return request.show(
         "germination/pages/test_whole.html",
         status,
-        lot=show_lot(desk.session, code, today=desk.today),
+        lot=show_lot(request.session, code, today=request.today),
         filled=filled,
         parts=range(_SHOWN_PARTS),
         classes=classes,

@@ -8,7 +8,7 @@ from typing import Any
 
 from seedbank.germination.tables import GerminationTest
 from seedbank.interchange.folder.files import CollectionFiles, Numbered
-from seedbank.interchange.folder.names import Desk, key_of
+from seedbank.interchange.folder.names import Importer, key_of
 from seedbank.interchange.folder.rows import MovementRow, SowingRow, TestRow
 from seedbank.kinds.tables import Variety
 from seedbank.lots.days import after_harvest
@@ -35,59 +35,61 @@ class Entry:
     note: str = ""
 
 
-def book_amounts(desk: Desk, files: CollectionFiles, on_line: Callable[[], None]) -> int:
+def book_amounts(importer: Importer, files: CollectionFiles, on_line: Callable[[], None]) -> int:
     """Book all amounts lot by lot in date order; returns how many lines of movements.csv.
 
     The seed of a test or a sowing gets its own movement, which the test or sowing then names. A
     lot's first refused line ends that lot: what follows would only be refused for the same cause.
     """
     ledgers: dict[int, list[Entry]] = defaultdict(list)
-    for entry in _entries(desk, files):
+    for entry in _entries(importer, files):
         ledgers[entry.lot.id or 0].append(entry)
     first = FirstLedgers()
     booked: list[tuple[Entry, Movement]] = []
     for entries in ledgers.values():
         for entry in sorted(entries, key=lambda entry: (entry.on, entry.rank)):
             on_line()
-            moved = _book(desk, entry, first)
+            moved = _book(importer, entry, first)
             if moved is None:
                 break
             booked.append((entry, moved))
-    first.write(desk.session)
+    first.write(importer.session)
     for entry, moved in booked:
-        _tie(desk, entry, moved.id)
+        _tie(importer, entry, moved.id)
     return len(files.of(MovementRow))
 
 
-def _entries(desk: Desk, files: CollectionFiles) -> Iterator[Entry]:
+def _entries(importer: Importer, files: CollectionFiles) -> Iterator[Entry]:
     for at in files.of(MovementRow):
-        lot = desk.lot_at(at, at.row.lot)
-        if lot is not None and _can_be(desk, at, lot):
+        lot = importer.lot_at(at, at.row.lot)
+        if lot is not None and _can_be(importer, at, lot):
             yield _movement(at, lot)
     for test_at in files.of(TestRow):
-        lot = desk.lots.get(key_of(test_at.row.lot))
+        lot = importer.lots.get(key_of(test_at.row.lot))
         if lot is not None:
             yield _test(test_at, lot)
     for sowing_at in files.of(SowingRow):
-        lot = desk.lots.get(key_of(sowing_at.row.lot))
+        lot = importer.lots.get(key_of(sowing_at.row.lot))
         if lot is not None:
             yield _sowing(sowing_at, lot)
 
 
-def _can_be(desk: Desk, at: Numbered[MovementRow], lot: Lot) -> bool:
+def _can_be(importer: Importer, at: Numbered[MovementRow], lot: Lot) -> bool:
     """Whether the forms take what a line tells."""
     row, told = at.row, {"seeds": at.row.seeds, "grams": at.row.grams}
     if row.reason is MovementReason.TESTED:
-        desk.complain(at, "reason", "write it in tests.csv, which takes its seed out of the lot")
+        importer.complain(
+            at, "reason", "write it in tests.csv, which takes its seed out of the lot"
+        )
         return False
-    before = len(desk.problems.found)
-    with desk.told_at(at):
+    before = len(importer.problems.found)
+    with importer.noting_refusals(at):
         after_harvest(lot, row.on_date, field="on_date")
     if row.reason is MovementReason.STOCK_TAKE:
-        desk.filled(at, StockTakeCreate, **told)
+        importer.filled(at, StockTakeCreate, **told)
     elif set(told.values()) != {None} or row.reason not in _COMES_IN:  # else some, not counted
-        desk.filled(at, MovementCreate, reason=row.reason.value, amount=told)
-    return len(desk.problems.found) == before
+        importer.filled(at, MovementCreate, reason=row.reason.value, amount=told)
+    return len(importer.problems.found) == before
 
 
 def _movement(at: Numbered[MovementRow], lot: Lot) -> Entry:
@@ -105,14 +107,16 @@ def _sowing(at: Numbered[SowingRow], lot: Lot) -> Entry:
     return Entry(at, lot, at.row.sown_on, 1, MovementReason.SOWN, at.row.seeds_sown)
 
 
-def _book(desk: Desk, entry: Entry, first: FirstLedgers) -> Movement | None:
-    with desk.told_at(entry.at, _amount_column(entry)):
-        weighed = None if entry.seeds is None and entry.grams is None else _weigh(desk, entry)
-        return _move(desk, entry, weighed, first)
+def _book(importer: Importer, entry: Entry, first: FirstLedgers) -> Movement | None:
+    with importer.noting_refusals(entry.at, _amount_column(entry)):
+        weighed = None if entry.seeds is None and entry.grams is None else _weigh(importer, entry)
+        return _move(importer, entry, weighed, first)
     return None
 
 
-def _move(desk: Desk, entry: Entry, weighed: Weighed | None, first: FirstLedgers) -> Movement:
+def _move(
+    importer: Importer, entry: Entry, weighed: Weighed | None, first: FirstLedgers
+) -> Movement:
     """Book a line; on a lot of this very import without asking the database about it.
 
     ``weighed`` None: some came in, not counted.
@@ -123,25 +127,25 @@ def _move(desk: Desk, entry: Entry, weighed: Weighed | None, first: FirstLedgers
         reason=entry.reason,
         note=entry.note,
         grams=entry.grams,
-        recorded_at=desk.now,
+        recorded_at=importer.now,
     )
     if weighed is not None:
         goes_out = entry.reason not in (*_COMES_IN, MovementReason.STOCK_TAKE)
         movement.seeds = -weighed.seeds if goes_out else weighed.seeds
         movement.seeds_se, movement.grams = weighed.seeds_se, weighed.grams
         movement.thousand_seed_weight_g = weighed.tsw_g
-    if entry.lot.id in desk.new_lots:
+    if entry.lot.id in importer.new_lots:
         return first.book(movement)
-    return book(desk.session, movement)
+    return book(importer.session, movement)
 
 
-def _tie(desk: Desk, entry: Entry, movement_id: int | None) -> None:
+def _tie(importer: Importer, entry: Entry, movement_id: int | None) -> None:
     """Let a test or sowing know the movement that took its seed."""
     taker: GerminationTest | Sowing | None
     if isinstance(entry.at.row, TestRow):
-        taker = desk.tests.get(key_of(entry.at.row.test))
+        taker = importer.tests.get(key_of(entry.at.row.test))
     elif isinstance(entry.at.row, SowingRow):
-        taker = desk.sowings.get(key_of(entry.at.row.sowing))
+        taker = importer.sowings.get(key_of(entry.at.row.sowing))
     else:
         return
     if taker is not None:
@@ -156,15 +160,15 @@ def _amount_column(entry: Entry) -> str:
     return "seeds" if entry.grams is None else "grams"
 
 
-def _weigh(desk: Desk, entry: Entry) -> Weighed | None:
+def _weigh(importer: Importer, entry: Entry) -> Weighed | None:
     """The amount in seeds; None: grams came in, and nobody knows what this seed weighs.
 
     Raises Refused: grams are taken out of such seed.
     """
     weight = None
     if entry.grams is not None:
-        variety = desk.session.get_one(Variety, entry.lot.variety_id)
-        weight = seed_weight(entry.lot, desk.facts_of(variety.kind_id))
+        variety = importer.session.get_one(Variety, entry.lot.variety_id)
+        weight = seed_weight(entry.lot, importer.facts_of(variety.kind_id))
         if weight is None and entry.reason in _COMES_IN:
             return None
     return weigh(seeds=entry.seeds, grams=entry.grams, seeds_se=None, weight=weight, field="")

@@ -19,8 +19,8 @@ from seedbank.interchange.folder.files import (
 )
 from seedbank.interchange.folder.lots import take_lots, take_stays
 from seedbank.interchange.folder.names import (
-    Desk,
-    set_up_desk,
+    Importer,
+    set_up_importer,
     take_gear,
     take_kinds,
     take_places,
@@ -104,33 +104,33 @@ def import_collection(
     problems = Problems()
     ticker = _Ticker(_lines(files), on_progress)
     with transaction(session):
-        desk = set_up_desk(session, now, problems)
-        _check_days(desk, files)
-        report = _take_in(desk, files, ticker)
+        importer = set_up_importer(session, now, problems)
+        _check_days(importer, files)
+        report = _take_in(importer, files, ticker)
         problems.refuse()
     ticker.finish()
     return report
 
 
-def _take_in(desk: Desk, files: CollectionFiles, ticker: "_Ticker") -> ImportReport:
-    kinds, facts = take_kinds(desk, files.of(KindFactRow))
+def _take_in(importer: Importer, files: CollectionFiles, ticker: "_Ticker") -> ImportReport:
+    kinds, facts = take_kinds(importer, files.of(KindFactRow))
     return ImportReport(  # in this order, for each refers to what is before it
         kinds=kinds,
         facts=facts,
-        places=take_places(desk, files.of(PlaceRow)),
-        varieties=take_varieties(desk, files.of(VarietyRow)),
-        lots=take_lots(desk, files.of(LotRow)),
-        stays=take_stays(desk, files.of(StayRow)),
-        tests=take_tests(desk, files.of(TestRow)),
-        sowings=take_sowings(desk, files.of(SowingRow)),
-        movements=book_amounts(desk, files, ticker.tick),
-        counts=take_counts(desk, files.of(TestRow), files.of(CountRow), ticker.tick),
-        emergence=take_emergence(desk, files.of(EmergenceRow), ticker.tick),
-        losses=take_losses(desk, files.of(LossRow), ticker.tick),
-        sites=take_sites(desk, files.of(SiteRow)),
-        gear=take_gear(desk, files.of(GearRow)),
-        flowering=take_flowering(desk, files.of(FloweringRow)),
-        seed_crops=take_seed_crops(desk, files.of(SeedCropRow)),
+        places=take_places(importer, files.of(PlaceRow)),
+        varieties=take_varieties(importer, files.of(VarietyRow)),
+        lots=take_lots(importer, files.of(LotRow)),
+        stays=take_stays(importer, files.of(StayRow)),
+        tests=take_tests(importer, files.of(TestRow)),
+        sowings=take_sowings(importer, files.of(SowingRow)),
+        movements=book_amounts(importer, files, ticker.tick),
+        counts=take_counts(importer, files.of(TestRow), files.of(CountRow), ticker.tick),
+        emergence=take_emergence(importer, files.of(EmergenceRow), ticker.tick),
+        losses=take_losses(importer, files.of(LossRow), ticker.tick),
+        sites=take_sites(importer, files.of(SiteRow)),
+        gear=take_gear(importer, files.of(GearRow)),
+        flowering=take_flowering(importer, files.of(FloweringRow)),
+        seed_crops=take_seed_crops(importer, files.of(SeedCropRow)),
     )
 
 
@@ -140,12 +140,12 @@ def _lines(files: CollectionFiles) -> int:
     return sum(len(files.lines[row]) for row in counted)
 
 
-def _check_days(desk: Desk, files: CollectionFiles) -> None:
+def _check_days(importer: Importer, files: CollectionFiles) -> None:
     """Nothing can have been written down of a day still to come."""
     for line in chain.from_iterable(files.lines.values()):
         for column, day in line.row.days().items():
-            if day > desk.today:
-                desk.complain(line, column, f"write a day up to {desk.today.isoformat()}")
+            if day > importer.today:
+                importer.complain(line, column, f"write a day up to {importer.today.isoformat()}")
 
 
 class _Ticker:

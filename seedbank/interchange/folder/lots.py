@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from seedbank.common.errors import StockFault
 from seedbank.facts.kinds import UnknownKind
 from seedbank.interchange.folder.files import Numbered
-from seedbank.interchange.folder.names import Desk, key_of
+from seedbank.interchange.folder.names import Importer, key_of
 from seedbank.interchange.folder.rows import LotRow, StayRow
 from seedbank.lots.forms import LotCreate, StayCreate
 from seedbank.lots.tables.brought_in import BroughtBy, lots_of_rows, mark_of
@@ -14,23 +14,23 @@ from seedbank.lots.tables.lots import codes_taken, next_codes
 from seedbank.lots.take_in_lots import Arrival, add_lots, put_in_place
 
 
-def take_lots(desk: Desk, rows: list[Numbered[LotRow]]) -> int:
+def take_lots(importer: Importer, rows: list[Numbered[LotRow]]) -> int:
     """Add lots, coded, with their parents; their amounts follow.
 
     A lot that is in the stock already, by its code or by its line, is a problem: the folder, or
     this line of it, has been imported before.
     """
-    codes = _codes(desk, rows)
-    had = lots_of_rows(desk.session, BroughtBy.FOLDER, (_mark(desk, at) for at in rows))
+    codes = _codes(importer, rows)
+    had = lots_of_rows(importer.session, BroughtBy.FOLDER, (_mark(importer, at) for at in rows))
     again: list[tuple[Numbered[LotRow], str]] = []
     lines, arrivals = [], []
     for at in rows:
-        key, mark = key_of(at.row.label), _mark(desk, at)
-        if key in desk.lots:
-            desk.complain(at, "label", "give each lot a label of its own")
+        key, mark = key_of(at.row.label), _mark(importer, at)
+        if key in importer.lots:
+            importer.complain(at, "label", "give each lot a label of its own")
             continue
-        desk.lots[key] = None
-        variety = desk.variety_at(at, at.row.kind, at.row.variety)
+        importer.lots[key] = None
+        variety = importer.variety_at(at, at.row.kind, at.row.variety)
         if mark in had:
             again.append((at, had[mark].code))
         elif variety is not None and key in codes:
@@ -39,89 +39,97 @@ def take_lots(desk: Desk, rows: list[Numbered[LotRow]]) -> int:
                 "variety_id": variety.id,
                 "parents": [codes.get(key_of(one), one) for one in at.row.parents],
             }
-            form = desk.filled(at, LotCreate, **told)
+            form = importer.filled(at, LotCreate, **told)
             if form is not None:
                 row = (BroughtBy.FOLDER, mark, at.row.label)
                 lines.append(at)
                 arrivals.append(Arrival(form, row, codes[key], books=False))
-    _say_imported(desk, again, len(rows))
-    _add_lots(desk, lines, arrivals)
+    _say_imported(importer, again, len(rows))
+    _add_lots(importer, lines, arrivals)
     return len(rows)
 
 
-def _add_lots(desk: Desk, lines: list[Numbered[LotRow]], arrivals: list[Arrival]) -> None:
+def _add_lots(importer: Importer, lines: list[Numbered[LotRow]], arrivals: list[Arrival]) -> None:
     wrong: set[int] = set()
 
     def refused(position: int, fault: StockFault) -> None:
         if not fault.field.startswith("parents") or not wrong:  # its parent's line may be at fault
-            desk.complain_of(lines[position], fault)
+            importer.complain_of(lines[position], fault)
         wrong.add(position)
 
-    lots = add_lots(desk.session, arrivals, today=desk.today, now=desk.now, refused=refused)
+    lots = add_lots(
+        importer.session, arrivals, today=importer.today, now=importer.now, refused=refused
+    )
     for position, (at, lot) in enumerate(zip(lines, lots, strict=True)):
         key = key_of(at.row.label)
         if position not in wrong:
-            desk.lots[key] = lot
-            desk.new_lots.add(lot.id or 0)
+            importer.lots[key] = lot
+            importer.new_lots.add(lot.id or 0)
         if at.row.code is not None:  # other files may name it by the code its line gives it
-            desk.lots.setdefault(key_of(at.row.code), desk.lots[key])
+            importer.lots.setdefault(key_of(at.row.code), importer.lots[key])
 
 
-def _say_imported(desk: Desk, again: list[tuple[Numbered[LotRow], str]], lines: int) -> None:
+def _say_imported(
+    importer: Importer, again: list[tuple[Numbered[LotRow], str]], lines: int
+) -> None:
     if again and len(again) == lines:
         mend = f"nothing to do: all {lines} lots were imported before"
-        desk.problems.add(again[0][0].file, 0, "", "", mend)
+        importer.problems.add(again[0][0].file, 0, "", "", mend)
         return
     for at, code in again:
-        desk.complain(at, "label", f"leave the line out: it was imported before, as lot {code}")
+        importer.complain(at, "label", f"leave the line out: it was imported before, as lot {code}")
 
 
-def _mark(desk: Desk, at: Numbered[LotRow]) -> str:
+def _mark(importer: Importer, at: Numbered[LotRow]) -> str:
     """What a line is known again by: its kind, whatever it is called there, variety and label."""
     try:
-        kind = desk.kind_named(at.row.kind).slug
+        kind = importer.kind_named(at.row.kind).slug
     except UnknownKind:
         kind = at.row.kind
     return mark_of(kind, at.row.variety, at.row.label)
 
 
-def _codes(desk: Desk, rows: list[Numbered[LotRow]]) -> dict[str, str]:
+def _codes(importer: Importer, rows: list[Numbered[LotRow]]) -> dict[str, str]:
     """Each line's code by its label: the one it gives, or a new one. Complains of the others."""
     found: dict[str, str] = {}
     for at in rows:
         if at.row.code is not None:
-            with desk.told_at(at, "code"):
+            with importer.noting_refusals(at, "code"):
                 found[key_of(at.row.label)] = normalise_code(at.row.code)
-    taken = codes_taken(desk.session, found.values())
-    fresh = iter(next_codes(desk.session, sum(at.row.code is None for at in rows), found.values()))
+    taken = codes_taken(importer.session, found.values())
+    fresh = iter(
+        next_codes(importer.session, sum(at.row.code is None for at in rows), found.values())
+    )
     for at in rows:
         key = key_of(at.row.label)
         if at.row.code is None:
             found[key] = next(fresh)
         elif found.get(key) in taken:
             mend = "leave the line out: the stock has a lot with this code already"
-            desk.complain(at, "code", mend)
+            importer.complain(at, "code", mend)
             del found[key]
         elif key in found:
             taken.add(found[key])
     return found
 
 
-def take_stays(desk: Desk, rows: Iterable[Numbered[StayRow]]) -> int:
+def take_stays(importer: Importer, rows: Iterable[Numbered[StayRow]]) -> int:
     """Add the lots' stays in places."""
     seen = set()
     for at in rows:
-        lot = desk.lot_at(at, at.row.lot)
-        place = desk.named(at, "place", at.row.place, desk.places)
+        lot = importer.lot_at(at, at.row.lot)
+        place = importer.named(at, "place", at.row.place, importer.places)
         if lot is None or place is None:
             continue
         key = (lot.id or 0, at.row.from_date)
         if key in seen:
-            desk.complain(at, "from_date", "keep one place for a lot on a day")
-        form = desk.filled(at, StayCreate, place_id=place, from_date=at.row.from_date)
+            importer.complain(at, "from_date", "keep one place for a lot on a day")
+        form = importer.filled(at, StayCreate, place_id=place, from_date=at.row.from_date)
         if form is not None and key not in seen:
-            with desk.told_at(at):  # a new lot was nowhere yet, and nobody else can move it
-                first = lot.id in desk.new_lots
-                put_in_place(desk.session, lot, form, today=desk.today, first=first)
+            with importer.noting_refusals(
+                at
+            ):  # a new lot was nowhere yet, and nobody else can move it
+                first = lot.id in importer.new_lots
+                put_in_place(importer.session, lot, form, today=importer.today, first=first)
         seen.add(key)
     return len(seen)

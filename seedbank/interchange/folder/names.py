@@ -52,7 +52,7 @@ def key_of(name: str) -> str:
 
 
 @dataclass(slots=True)
-class Desk:
+class Importer:
     """The session, the day, the problems so far, and everything found or made, by its name.
 
     A value None stands for a thing whose own line has a problem: lines that mention it are let be.
@@ -89,7 +89,7 @@ class Desk:
         self.complain(at, column, f"{fault} {fault.mend}")
 
     @contextmanager
-    def told_at(self, at: Numbered[CsvRow], column: str = "") -> Iterator[None]:
+    def noting_refusals(self, at: Numbered[CsvRow], column: str = "") -> Iterator[None]:
         """Note what is refused within, as ``complain_of`` does."""
         try:
             yield
@@ -174,58 +174,58 @@ def _file(at: Numbered[CsvRow], row: type[CsvRow]) -> str:
     return f"{row.was if at.file == f'{type(at.row).was}.csv' else row.table}.csv"
 
 
-def set_up_desk(session: Session, now: datetime, problems: Problems) -> Desk:
-    """A desk that knows the kinds, places, varieties, sites and gear already in the stock."""
-    desk = Desk(session, now, problems)
-    desk.kinds = {kind.slug: kind for kind in session.exec(select(Kind))}
+def set_up_importer(session: Session, now: datetime, problems: Problems) -> Importer:
+    """An importer that knows the kinds, places, varieties, sites and gear already in the stock."""
+    importer = Importer(session, now, problems)
+    importer.kinds = {kind.slug: kind for kind in session.exec(select(Kind))}
     named: list[tuple[Any, dict[str, int]]]
-    named = [(Place, desk.places), (Site, desk.sites), (IsolationGear, desk.gear)]
+    named = [(Place, importer.places), (Site, importer.sites), (IsolationGear, importer.gear)]
     for table, known in named:
         known |= {key_of(one.name): one.id or 0 for one in session.exec(select(table))}
-    desk.varieties = {
+    importer.varieties = {
         (variety.kind_id, key_of(variety.name)): variety
         for variety in session.exec(select(Variety).order_by(col(Variety.id)))
     }
-    return desk
+    return importer
 
 
-def take_kinds(desk: Desk, rows: Iterable[Numbered[KindFactRow]]) -> tuple[int, int]:
+def take_kinds(importer: Importer, rows: Iterable[Numbered[KindFactRow]]) -> tuple[int, int]:
     """Add own kinds and own facts; returns how many of each are new."""
-    before = len(desk.kinds)
-    own = facts_of(desk.session, (kind.id or 0 for kind in desk.kinds.values()))
+    before = len(importer.kinds)
+    own = facts_of(importer.session, (kind.id or 0 for kind in importer.kinds.values()))
     known: dict[tuple[int, str], KindFactRow | KindFact]
     known = {(number, fact.name): fact for number, facts in own.items() for fact in facts}
     told: dict[int, dict[FactName, Numbered[KindFactRow]]] = {}
     for at in rows:
-        kind = _kind_for(desk, at)
-        if kind is not None and _is_new(desk, at, known, kind.id or 0):
+        kind = _kind_for(importer, at)
+        if kind is not None and _is_new(importer, at, known, kind.id or 0):
             told.setdefault(kind.id or 0, {})[at.row.name] = at
     for number, facts in told.items():
-        _state_facts(desk, desk.session.get_one(Kind, number), dict(facts))
-    return len(desk.kinds) - before, sum(map(len, told.values()))
+        _state_facts(importer, importer.session.get_one(Kind, number), dict(facts))
+    return len(importer.kinds) - before, sum(map(len, told.values()))
 
 
-def _kind_for(desk: Desk, at: Numbered[KindFactRow]) -> Kind | None:
+def _kind_for(importer: Importer, at: Numbered[KindFactRow]) -> Kind | None:
     try:
-        return desk.kind_named(at.row.kind)
+        return importer.kind_named(at.row.kind)
     except UnknownKind as unknown:
         if unknown.several:
-            desk.complain(at, "kind", f"say which: {', '.join(unknown.close)}")
+            importer.complain(at, "kind", f"say which: {', '.join(unknown.close)}")
             return None
     slug = slugify(at.row.kind)
     if not slug:
-        desk.complain(at, "kind", "name it in Latin letters or digits")
+        importer.complain(at, "kind", "name it in Latin letters or digits")
         return None
-    form = desk.filled(at, KindCreate, slug=slug, name=at.row.kind)
+    form = importer.filled(at, KindCreate, slug=slug, name=at.row.kind)
     if form is None:
         return None
-    add_kind(desk.session, form)
-    desk.kinds[slug] = get_kind(desk.session, slug)
-    return desk.kinds[slug]
+    add_kind(importer.session, form)
+    importer.kinds[slug] = get_kind(importer.session, slug)
+    return importer.kinds[slug]
 
 
 def _is_new(
-    desk: Desk,
+    importer: Importer,
     at: Numbered[KindFactRow],
     known: dict[tuple[int, str], KindFactRow | KindFact],
     kind_id: int,
@@ -233,41 +233,43 @@ def _is_new(
     """Whether nothing, or nothing else, was stated of it before; complains if something was."""
     before = known.setdefault((kind_id, at.row.name.value), at.row)
     if (before.value, before.source) != (at.row.value, at.row.source):
-        desk.complain(at, "value", f"leave this line out: it is {before.value} already")
+        importer.complain(at, "value", f"leave this line out: it is {before.value} already")
     return before is at.row
 
 
-def _state_facts(desk: Desk, kind: Kind, told: dict[FactName, Numbered[KindFactRow]]) -> None:
+def _state_facts(
+    importer: Importer, kind: Kind, told: dict[FactName, Numbered[KindFactRow]]
+) -> None:
     """State what fits together; a value nobody could read, or the others rule out, is told."""
     forms = {}
     for name, at in told.items():
-        form = desk.filled(at, FactStated, **at.row.told())
+        form = importer.filled(at, FactStated, **at.row.told())
         try:
             with_overrides(None, {name.value: (at.row.value, at.row.source)})
         except BadFact as bad:
-            desk.complain(at, "value", bad.mend)
+            importer.complain(at, "value", bad.mend)
             continue
         if form is not None:
             forms[name] = form
     try:
-        state_facts(desk.session, kind, forms)
+        state_facts(importer.session, kind, forms)
     except StockFault as fault:
         name = next((one for one in forms if forms[one].value == fault.value), [*forms][-1])
-        desk.complain(told[name], "value", fault.mend)
+        importer.complain(told[name], "value", fault.mend)
 
 
-def take_places(desk: Desk, rows: Iterable[Numbered[PlaceRow]]) -> int:
+def take_places(importer: Importer, rows: Iterable[Numbered[PlaceRow]]) -> int:
     """Add places; one of the same name that is there already is kept as it is."""
-    return _take_named(desk, rows, "place", desk.places, PlaceCreate, add_place)
+    return _take_named(importer, rows, "place", importer.places, PlaceCreate, add_place)
 
 
-def take_gear(desk: Desk, rows: Iterable[Numbered[GearRow]]) -> int:
+def take_gear(importer: Importer, rows: Iterable[Numbered[GearRow]]) -> int:
     """Add isolation gear; some of the same name that is there already is kept as it is."""
-    return _take_named(desk, rows, "gear", desk.gear, GearCreate, add_gear)
+    return _take_named(importer, rows, "gear", importer.gear, GearCreate, add_gear)
 
 
 def _take_named(
-    desk: Desk,
+    importer: Importer,
     rows: Iterable[Numbered[Any]],
     what: str,
     known: dict[str, int],
@@ -280,55 +282,55 @@ def _take_named(
     for at in rows:
         key = key_of(at.row.name)
         if key in seen:
-            desk.complain(at, "name", f"keep one line for each {what}")
-        elif key not in known and (told := desk.filled(at, form, **at.row.told())) is not None:
-            known[key] = add(desk.session, told).id
+            importer.complain(at, "name", f"keep one line for each {what}")
+        elif key not in known and (told := importer.filled(at, form, **at.row.told())) is not None:
+            known[key] = add(importer.session, told).id
         seen.add(key)
     return len(known) - before
 
 
-def take_varieties(desk: Desk, rows: Iterable[Numbered[VarietyRow]]) -> int:
+def take_varieties(importer: Importer, rows: Iterable[Numbered[VarietyRow]]) -> int:
     """Add varieties; one of the same kind and name that is there already is kept as it is."""
     seen: set[tuple[int, str]] = set()
-    before = len(desk.varieties)
+    before = len(importer.varieties)
     for at in rows:
-        kind = desk.kind_at(at, at.row.kind)
+        kind = importer.kind_at(at, at.row.kind)
         if kind is None:
             continue
         key = (kind.id or 0, key_of(at.row.name))
         if key in seen:
-            desk.complain(at, "name", "keep one line for each variety of a kind")
-        elif key not in desk.varieties:
-            form = desk.filled(at, VarietyCreate, **at.row.told(), kind=kind.slug)
+            importer.complain(at, "name", "keep one line for each variety of a kind")
+        elif key not in importer.varieties:
+            form = importer.filled(at, VarietyCreate, **at.row.told(), kind=kind.slug)
             if form is not None:
-                desk.varieties[key] = new_variety(form, kind)
-                desk.session.add(desk.varieties[key])
+                importer.varieties[key] = new_variety(form, kind)
+                importer.session.add(importer.varieties[key])
         seen.add(key)
-    desk.session.flush()
-    return len(desk.varieties) - before
+    importer.session.flush()
+    return len(importer.varieties) - before
 
 
-def take_sites(desk: Desk, rows: list[Numbered[SiteRow]]) -> int:
+def take_sites(importer: Importer, rows: list[Numbered[SiteRow]]) -> int:
     """Add sites, then their distances; a site of the same name that is there is kept as it is."""
-    added = _take_named(desk, rows, "site", desk.sites, SiteCreate, add_site)
-    known = {frozenset(pair): metres for pair, metres in all_distances(desk.session).items()}
+    added = _take_named(importer, rows, "site", importer.sites, SiteCreate, add_site)
+    known = {frozenset(pair): metres for pair, metres in all_distances(importer.session).items()}
     said: dict[frozenset[int], float] = {}
     for at in rows:
         for name, metres in zip(at.row.other_sites, at.row.metres, strict=True):
-            other = desk.sites.get(key_of(name))
-            site = desk.sites.get(key_of(at.row.name))
+            other = importer.sites.get(key_of(name))
+            site = importer.sites.get(key_of(at.row.name))
             if other is None:
-                desk.complain(at, "other_sites", f"add this site to {at.file}")
+                importer.complain(at, "other_sites", f"add this site to {at.file}")
             if site is None or other is None:
                 continue
             pair = frozenset({site, other})
             if said.setdefault(pair, metres) != metres:
-                desk.complain(
+                importer.complain(
                     at, "metres", f"another line says {said[pair]:g} m; write one distance"
                 )
             elif known.get(pair) != metres:
-                with desk.told_at(at, "other_sites"):
+                with importer.noting_refusals(at, "other_sites"):
                     form = filled(DistanceStated, {"metres": metres})
-                    state_distance(desk.session, site, other, form, expected=None)
+                    state_distance(importer.session, site, other, form, expected=None)
                     known[pair] = metres
     return added

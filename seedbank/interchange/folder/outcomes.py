@@ -19,7 +19,7 @@ from seedbank.germination.tables import (
     set_replicates,
 )
 from seedbank.interchange.folder.files import Numbered
-from seedbank.interchange.folder.names import Desk, key_of
+from seedbank.interchange.folder.names import Importer, key_of
 from seedbank.interchange.folder.rows import CountRow, EmergenceRow, LossRow, SowingRow, TestRow
 from seedbank.kinds.tables import Variety
 from seedbank.lots.days import after_harvest
@@ -29,49 +29,53 @@ from seedbank.sowing.record_sowing import new_sowing
 from seedbank.sowing.tables import Loss, Sowing, record_emergence, record_loss
 
 
-def take_tests(desk: Desk, rows: Iterable[Numbered[TestRow]]) -> int:
+def take_tests(importer: Importer, rows: Iterable[Numbered[TestRow]]) -> int:
     """Add tests, all still open; an open one gets its count days from the kind's method."""
     added = 0
     for at in rows:
         key, row = key_of(at.row.test), at.row
-        lot = desk.lot_at(at, row.lot)
-        if key in desk.tests:
-            desk.complain(at, "test", "give each test a name of its own")
+        lot = importer.lot_at(at, row.lot)
+        if key in importer.tests:
+            importer.complain(at, "test", "give each test a name of its own")
             continue
-        desk.tests[key] = None
-        if lot is None or not _was_harvested(desk, at, lot, "started_on", row.started_on):
+        importer.tests[key] = None
+        if lot is None or not _was_harvested(importer, at, lot, "started_on", row.started_on):
             continue
-        form = desk.filled(at, TestStart, **row.told(), lot=lot.code, confirmed=True)
+        form = importer.filled(at, TestStart, **row.told(), lot=lot.code, confirmed=True)
         if form is None:
             continue
-        test = new_test(form, lot, started_on=row.started_on, now=desk.now)
+        test = new_test(form, lot, started_on=row.started_on, now=importer.now)
         if row.finished_on is None:
-            _propose_days(desk, test, lot)
-        desk.session.add(test)
-        desk.tests[key] = test
+            _propose_days(importer, test, lot)
+        importer.session.add(test)
+        importer.tests[key] = test
         added += 1
-    desk.session.flush()
+    importer.session.flush()
     return added
 
 
 def _was_harvested(
-    desk: Desk, at: Numbered[TestRow] | Numbered[SowingRow], lot: Lot, column: str, day: date
+    importer: Importer,
+    at: Numbered[TestRow] | Numbered[SowingRow],
+    lot: Lot,
+    column: str,
+    day: date,
 ) -> bool:
     """Whether the lot's seed was there on the day; complains if not."""
-    with desk.told_at(at, column):
+    with importer.noting_refusals(at, column):
         after_harvest(lot, day, field=column)
         return True
     return False
 
 
-def _propose_days(desk: Desk, test: GerminationTest, lot: Lot) -> None:
-    variety = desk.session.get_one(Variety, lot.variety_id)
+def _propose_days(importer: Importer, test: GerminationTest, lot: Lot) -> None:
+    variety = importer.session.get_one(Variety, lot.variety_id)
     with suppress(Refused):  # told at the line of kinds.csv
-        propose_count_days(test, desk.facts_of(variety.kind_id))
+        propose_count_days(test, importer.facts_of(variety.kind_id))
 
 
 def take_counts(
-    desk: Desk,
+    importer: Importer,
     tests: Iterable[Numbered[TestRow]],
     rows: Sequence[Numbered[CountRow]],
     on_line: Callable[[], None],
@@ -80,47 +84,49 @@ def take_counts(
     counted: dict[str, list[Numbered[CountRow]]] = defaultdict(list)
     for at in rows:
         key = key_of(at.row.test)
-        if key not in desk.tests:
-            desk.complain(at, "test", "name a test that is in tests.csv")
+        if key not in importer.tests:
+            importer.complain(at, "test", "name a test that is in tests.csv")
         counted[key].append(at)
     for test_at in tests:
         on_line()
         key = key_of(test_at.row.test)
-        test = desk.tests.get(key)
+        test = importer.tests.get(key)
         if test is not None:
-            desk.tests[key] = None  # a second test of this name was a problem already
-            _count_test(desk, test_at, test, counted[key], on_line)
+            importer.tests[key] = None  # a second test of this name was a problem already
+            _count_test(importer, test_at, test, counted[key], on_line)
     return len(rows)
 
 
 def _count_test(
-    desk: Desk,
+    importer: Importer,
     at: Numbered[TestRow],
     test: GerminationTest,
     counts: list[Numbered[CountRow]],
     on_line: Callable[[], None],
 ) -> None:
     test_id = test.id or 0
-    replicates = set_replicates(desk.session, test_id, at.row.replicates)
-    before = len(desk.problems.found)
+    replicates = set_replicates(importer.session, test_id, at.row.replicates)
+    before = len(importer.problems.found)
     seen = set()
     for count_at in sorted(counts, key=lambda count: count.row.on_date):
         on_line()
         row = count_at.row
         if not 1 <= row.replicate <= len(replicates):
-            desk.complain(count_at, "replicate", f"the test has {len(replicates)} replicates")
+            importer.complain(count_at, "replicate", f"the test has {len(replicates)} replicates")
             continue
         again = (row.replicate, row.on_date) in seen
         seen.add((row.replicate, row.on_date))
-        _record(desk, count_at, replicates[row.replicate - 1], again=again)
-    if at.row.finished_on is not None and len(desk.problems.found) == before:
-        with desk.told_at(at, "finished_on"):
-            finish(desk.session, test_id, on=at.row.finished_on)
+        _record(importer, count_at, replicates[row.replicate - 1], again=again)
+    if at.row.finished_on is not None and len(importer.problems.found) == before:
+        with importer.noting_refusals(at, "finished_on"):
+            finish(importer.session, test_id, on=at.row.finished_on)
 
 
-def _record(desk: Desk, at: Numbered[CountRow], replicate: Replicate, *, again: bool) -> None:
+def _record(
+    importer: Importer, at: Numbered[CountRow], replicate: Replicate, *, again: bool
+) -> None:
     row = at.row
-    form = desk.filled(at, forms.CountRow, **row.told())
+    form = importer.filled(at, forms.CountRow, **row.told())
     if form is None:
         return
     if again != bool(row.why_corrected):
@@ -129,83 +135,91 @@ def _record(desk: Desk, at: Numbered[CountRow], replicate: Replicate, *, again: 
             if again
             else "leave it empty: no line before counts this replicate that day"
         )
-        desk.complain(at, "why_corrected", mend)
+        importer.complain(at, "why_corrected", mend)
         return
     count = partial(correct_count, why=row.why_corrected) if again else record_count
-    with desk.told_at(at):
+    with importer.noting_refusals(at):
         count(
-            desk.session, replicate_id=replicate.id or 0, on=row.on_date, judged=form, now=desk.now
+            importer.session,
+            replicate_id=replicate.id or 0,
+            on=row.on_date,
+            judged=form,
+            now=importer.now,
         )
 
 
-def take_sowings(desk: Desk, rows: Iterable[Numbered[SowingRow]]) -> int:
+def take_sowings(importer: Importer, rows: Iterable[Numbered[SowingRow]]) -> int:
     """Add sowings; what came up follows."""
     added = 0
     for at in rows:
         key, row = key_of(at.row.sowing), at.row
-        lot = desk.lot_at(at, row.lot)
-        if key in desk.sowings:
-            desk.complain(at, "sowing", "give each sowing a name of its own")
+        lot = importer.lot_at(at, row.lot)
+        if key in importer.sowings:
+            importer.complain(at, "sowing", "give each sowing a name of its own")
             continue
-        desk.sowings[key] = None
+        importer.sowings[key] = None
         if row.finished_on is not None and row.finished_on < row.sown_on:
-            desk.complain(at, "finished_on", f"write {row.sown_on.isoformat()} or later")
-        if lot is None or not _was_harvested(desk, at, lot, "sown_on", row.sown_on):
+            importer.complain(at, "finished_on", f"write {row.sown_on.isoformat()} or later")
+        if lot is None or not _was_harvested(importer, at, lot, "sown_on", row.sown_on):
             continue
-        form = desk.filled(at, SowingCreate, **row.told(), lot=lot.code, confirmed=True)
+        form = importer.filled(at, SowingCreate, **row.told(), lot=lot.code, confirmed=True)
         if form is None:
             continue
-        sowing = new_sowing(form, lot, sown_on=row.sown_on, now=desk.now)
+        sowing = new_sowing(form, lot, sown_on=row.sown_on, now=importer.now)
         sowing.finished_on = row.finished_on
-        desk.session.add(sowing)
-        desk.sowings[key] = sowing
+        importer.session.add(sowing)
+        importer.sowings[key] = sowing
         added += 1
-    desk.session.flush()
+    importer.session.flush()
     return added
 
 
 def take_emergence(
-    desk: Desk, rows: Sequence[Numbered[EmergenceRow]], on_line: Callable[[], None]
+    importer: Importer, rows: Sequence[Numbered[EmergenceRow]], on_line: Callable[[], None]
 ) -> int:
     """Record running totals of what came up, in date order."""
     seen = set()
     for at in sorted(rows, key=lambda at: at.row.on_date):
         on_line()
-        sowing = _sowing_at(desk, at)
+        sowing = _sowing_at(importer, at)
         if sowing is None:
             continue
         if (sowing.id, at.row.on_date) in seen:
-            desk.complain(at, "on_date", "keep one count of a sowing on a day")
+            importer.complain(at, "on_date", "keep one count of a sowing on a day")
             continue
         seen.add((sowing.id, at.row.on_date))
-        form = desk.filled(at, EmergenceCreate, **at.row.told(), confirmed=True)
+        form = importer.filled(at, EmergenceCreate, **at.row.told(), confirmed=True)
         if form is None:
             continue
-        with desk.told_at(at, "units_emerged"):
+        with importer.noting_refusals(at, "units_emerged"):
             record_emergence(
-                desk.session,
+                importer.session,
                 sowing_id=sowing.id or 0,
                 on=at.row.on_date,
                 units_emerged=form.units_emerged,
                 correction=form.correction,
-                now=desk.now,
+                now=importer.now,
             )
     return len(rows)
 
 
-def take_losses(desk: Desk, rows: Sequence[Numbered[LossRow]], on_line: Callable[[], None]) -> int:
+def take_losses(
+    importer: Importer, rows: Sequence[Numbered[LossRow]], on_line: Callable[[], None]
+) -> int:
     """Record what is known to have been lost."""
     for at in rows:
         on_line()
-        sowing = _sowing_at(desk, at)
-        form = desk.filled(at, LossCreate, **at.row.told(), confirmed=True)
+        sowing = _sowing_at(importer, at)
+        form = importer.filled(at, LossCreate, **at.row.told(), confirmed=True)
         if sowing is None or form is None:
             continue
-        with desk.told_at(at, "units_lost"):
+        with importer.noting_refusals(at, "units_lost"):
             told = form.model_dump(exclude={"confirmed"})
-            record_loss(desk.session, Loss(sowing_id=sowing.id or 0, **told, recorded_at=desk.now))
+            record_loss(
+                importer.session, Loss(sowing_id=sowing.id or 0, **told, recorded_at=importer.now)
+            )
     return len(rows)
 
 
-def _sowing_at(desk: Desk, at: Numbered[EmergenceRow] | Numbered[LossRow]) -> Sowing | None:
-    return desk.named(at, "sowing", at.row.sowing, desk.sowings)
+def _sowing_at(importer: Importer, at: Numbered[EmergenceRow] | Numbered[LossRow]) -> Sowing | None:
+    return importer.named(at, "sowing", at.row.sowing, importer.sowings)

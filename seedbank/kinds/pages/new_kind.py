@@ -16,15 +16,15 @@ _SHOWN = ("name", "kept_as", "keeps_years", "poisonous", "slug", "source")
 
 
 @router.get("/kind/new")
-def ask(desk: PageRequestDep) -> Response:
+def ask(request: PageRequestDep) -> Response:
     """An empty form, or one with the name it was asked for by."""
-    return _page(desk, Filled({"name": desk.request.query_params.get("name", "")}))
+    return _page(request, Filled({"name": request.http.query_params.get("name", "")}))
 
 
 @router.post("/kind/new")
 def add(sent: SentDep) -> Response:
     """Add it, and go on to a packet of it."""
-    desk = sent.desk
+    request = sent.request
     source = sent.get("source") or text_of(Finding("fact-told-with-kind"))
     facts = [
         {"name": name, "value": sent.get(f"fact-{name}"), "source": source}
@@ -33,14 +33,14 @@ def add(sent: SentDep) -> Response:
     ]
 
     def action(form: KindCreate) -> str:
-        return f"/take-in?kind={add_kind(desk.session, form).slug}"
+        return f"/take-in?kind={add_kind(request.session, form).slug}"
 
     filled = sent.form(KindCreate, {"facts": facts})
-    return sent.act(filled, action, lambda again, status: _page(desk, again, status))
+    return sent.act(filled, action, lambda again, status: _page(request, again, status))
 
 
-def _page(desk: PageRequest, filled: Filled[KindCreate], status: int = 200) -> Response:
-    return desk.show(
+def _page(request: PageRequest, filled: Filled[KindCreate], status: int = 200) -> Response:
+    return request.show(
         "kinds/pages/new_kind.html",
         status,
         filled=filled,

@@ -14,34 +14,34 @@ _MOST = 100
 
 
 @router.get("/rarity")
-def ask(desk: PageRequestDep) -> Response:
+def ask(request: PageRequestDep) -> Response:
     """The varieties nobody has told it of, the first hundred."""
-    return _page(desk, Filled())
+    return _page(request, Filled())
 
 
 @router.post("/rarity")
 def tell(sent: SentDep) -> Response:
     """Keep what was answered; the others are asked about again."""
-    desk = sent.desk
+    request = sent.request
     items = [
         {"variety_id": one.id, "other_keepers": sent.get(f"keepers-{one.id}")}
-        for one in untold_keepers(desk.session, _MOST)
+        for one in untold_keepers(request.session, _MOST)
         if sent.get(f"keepers-{one.id}")
     ]
 
     def action(form: KeepersTold) -> str:
-        tell_keepers(desk.session, form)
+        tell_keepers(request.session, form)
         return "/rarity"
 
     filled = sent.form(KeepersTold, {"items": items})
-    return sent.act(filled, action, lambda again, status: _page(desk, again, status))
+    return sent.act(filled, action, lambda again, status: _page(request, again, status))
 
 
-def _page(desk: PageRequest, filled: Filled[KeepersTold], status: int = 200) -> Response:
-    return desk.show(
+def _page(request: PageRequest, filled: Filled[KeepersTold], status: int = 200) -> Response:
+    return request.show(
         "kinds/pages/rarity.html",
         status,
         filled=filled,
-        varieties=untold_keepers(desk.session, _MOST),
+        varieties=untold_keepers(request.session, _MOST),
         keepers=words.keepers(),
     )

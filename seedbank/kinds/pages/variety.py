@@ -31,56 +31,56 @@ _MOST_SITES = 100
 
 
 @router.get("/variety/{number}")
-def show(desk: PageRequestDep, number: int) -> Response:
+def show(request: PageRequestDep, number: int) -> Response:
     """All that is known of a variety."""
-    return _page(desk, number)
+    return _page(request, number)
 
 
 @router.post("/variety/{number}")
 def change(sent: SentDep, number: int) -> Response:
     """Say anew what is wanted of a variety."""
-    desk = sent.desk
+    request = sent.request
 
     def action(form: VarietyChange) -> str:
         expected = {int(sent.get("version"))} if sent.get("version").isdecimal() else None
-        change_variety(desk.session, number, form, expected=expected)
+        change_variety(request.session, number, form, expected=expected)
         return f"/variety/{number}"
 
     filled = sent.form(VarietyChange)
-    return sent.act(filled, action, lambda faulty, status: _page(desk, number, faulty, status))
+    return sent.act(filled, action, lambda faulty, status: _page(request, number, faulty, status))
 
 
 @router.post("/variety/{number}/pin")
 def pin(sent: SentDep, number: int) -> Response:
     """Say that the plan must have a seed crop of it in a year, or must not."""
-    desk = sent.desk
+    request = sent.request
 
     def action(form: PlanPinCreate) -> str:
-        add_plan_pin(desk.session, form)
+        add_plan_pin(request.session, form)
         return "/plan#pins"
 
     filled = sent.form(PlanPinCreate, {"variety_id": number})
-    return sent.act(filled, action, lambda faulty, status: _page(desk, number, faulty, status))
+    return sent.act(filled, action, lambda faulty, status: _page(request, number, faulty, status))
 
 
 @router.get("/variety/{number}/crossing")
-def crossing(desk: PageRequestDep, number: int) -> Response:
+def crossing(request: PageRequestDep, number: int) -> Response:
     """What may cross with it, grown for seed in a year at a site."""
-    variety = show_variety(desk.session, number)
-    sites = list_sites(desk.session, Paging(_MOST_SITES)).items
+    variety = show_variety(request.session, number)
+    sites = list_sites(request.session, Paging(_MOST_SITES)).items
     given: dict[str, object] = {}
-    asked = desk.request.query_params
+    asked = request.http.query_params
     if "site_id" not in asked and sites:
-        given = {"site_id": sites[0].id, "year": desk.today.year}
-    filled = desk.asked(SeedCropSought, given)
+        given = {"site_id": sites[0].id, "year": request.today.year}
+    filled = request.asked(SeedCropSought, given)
     check = None
     if filled.form is not None:
         sought = CropAsked(variety_id=number, **filled.form.model_dump())
         try:
-            check = check_wanted_crop(desk.session, sought)
+            check = check_wanted_crop(request.session, sought)
         except StockFault as fault:
-            filled = filled.faulted(fault, desk.local)
-    return desk.show(
+            filled = filled.faulted(fault, request.local)
+    return request.show(
         "kinds/pages/crossing.html",
         422 if filled.errors and "site_id" in asked else 200,
         variety=variety,
@@ -93,45 +93,45 @@ def crossing(desk: PageRequestDep, number: int) -> Response:
 
 
 @router.get("/variety/{number}/grow")
-def grow(desk: PageRequestDep, number: int) -> Response:
+def grow(request: PageRequestDep, number: int) -> Response:
     """A form to begin a seed crop, with how many to raise."""
-    return _grow(desk, number, Filled(dict(desk.request.query_params)))
+    return _grow(request, number, Filled(dict(request.http.query_params)))
 
 
 @router.post("/variety/{number}/grow")
 def begin(sent: SentDep, number: int) -> Response:
     """Begin a seed crop."""
-    desk = sent.desk
+    request = sent.request
 
     def action(form: SeedCropCreate) -> str:
-        crop = start_seed_crop(desk.session, form, today=desk.today, now=desk.now)
+        crop = start_seed_crop(request.session, form, today=request.today, now=request.now)
         return f"/crop/{crop.id}"
 
     filled = sent.form(SeedCropCreate, {"variety_id": number})
-    return sent.act(filled, action, lambda faulty, status: _grow(desk, number, faulty, status))
+    return sent.act(filled, action, lambda faulty, status: _grow(request, number, faulty, status))
 
 
 @router.post("/variety/{number}/site")
 def site(sent: SentDep, number: int) -> Response:
     """Put the first site on record, without which nothing can be grown for seed."""
-    desk = sent.desk
+    request = sent.request
 
     def action(form: SiteCreate) -> str:
-        add_site(desk.session, form)
+        add_site(request.session, form)
         return f"/variety/{number}/grow"
 
     filled = sent.form(SiteCreate)
-    return sent.act(filled, action, lambda faulty, status: _grow(desk, number, faulty, status))
+    return sent.act(filled, action, lambda faulty, status: _grow(request, number, faulty, status))
 
 
 def _page(
-    desk: PageRequest,
+    request: PageRequest,
     number: int,
     filled: Filled[Any] | None = None,
     status: int = 200,
 ) -> Response:
-    answer = show_variety_at_hand(desk.session, number, today=desk.today)
-    return desk.show(
+    answer = show_variety_at_hand(request.session, number, today=request.today)
+    return request.show(
         "kinds/pages/variety.html",
         status,
         answer=answer,
@@ -142,21 +142,21 @@ def _page(
 
 
 def _grow(
-    desk: PageRequest,
+    request: PageRequest,
     number: int,
     filled: Filled[Any],
     status: int = 200,
 ) -> Response:
-    answer = show_variety_at_hand(desk.session, number, today=desk.today)
+    answer = show_variety_at_hand(request.session, number, today=request.today)
     seed = [one for one in answer.lots if not one.viability.planting_stock]
     code = filled.value("lot", seed[0].lot if seed else "")
     parents = None
     if any(one.lot == code for one in seed):
         purpose = answer.purpose
-        parents = show_seed_parents(desk.session, code, purpose=purpose, today=desk.today)
-    sites = list_sites(desk.session, Paging(_MOST_SITES)).items
+        parents = show_seed_parents(request.session, code, purpose=purpose, today=request.today)
+    sites = list_sites(request.session, Paging(_MOST_SITES)).items
     held = [one for one in seed if one.balance_seeds != 0]
-    return desk.show(
+    return request.show(
         "kinds/pages/grow.html",
         status,
         answer=answer,

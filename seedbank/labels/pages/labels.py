@@ -59,47 +59,47 @@ MOST_PRINTED = 2_000
 
 
 @router.get("/labels")
-def choose(desk: PageRequestDep) -> Response:
+def choose(request: PageRequestDep) -> Response:
     """Lots to choose from, and paper."""
-    return _page(desk, desk.asked(LabelPaper))
+    return _page(request, request.asked(LabelPaper))
 
 
 @router.get("/labels.pdf")
-def printed(desk: PageRequestDep) -> Response:
+def printed(request: PageRequestDep) -> Response:
     """The labels of the lots ticked, or of all that were found."""
-    asked = desk.asked(LabelPaper)
+    asked = request.asked(LabelPaper)
     if asked.form is None:
-        return _page(desk, asked, 422)
+        return _page(request, asked, 422)
     paper = asked.form
     try:
         layout = paper.on()
-        labels = list_labels(desk.session, _wanted(desk, paper), today=desk.today)
+        labels = list_labels(request.session, _wanted(request, paper), today=request.today)
         if not labels:
             raise Refused("no-lots-ticked", "lot", None)
         if len(labels) * paper.copies > MOST_PRINTED:
             raise Refused("too-many-labels", "copies", paper.copies, most=MOST_PRINTED)
     except StockFault as fault:
-        return _page(desk, asked.faulted(fault, desk.local), 422)
-    job = LabelJob(labels, layout, desk.base_url, paper.start, paper.copies)
+        return _page(request, asked.faulted(fault, request.local), 422)
+    job = LabelJob(labels, layout, request.base_url, paper.start, paper.copies)
     headers = {"Content-Disposition": 'inline; filename="labels.pdf"', "Cache-Control": "no-store"}
-    return Response(draw_labels(job, desk.today, desk.local), 200, headers, "application/pdf")
+    return Response(draw_labels(job, request.today, request.local), 200, headers, "application/pdf")
 
 
-def _wanted(desk: PageRequest, paper: LabelPaper) -> LabelsWanted:
-    codes = tuple(desk.request.query_params.getlist("lot"))
+def _wanted(request: PageRequest, paper: LabelPaper) -> LabelsWanted:
+    codes = tuple(request.http.query_params.getlist("lot"))
     if not paper.all:
         if not codes:
             raise Refused("no-lots-ticked", "lot", None)
         return LabelsWanted(codes=codes)
-    found = desk.asked(LabelQuestion).form
+    found = request.asked(LabelQuestion).form
     if found is None:
         raise Refused("label-question-misread", "lot", None)
     return LabelsWanted(text=found.words or None, place_id=found.place, since=found.since)
 
 
-def _page(desk: PageRequest, paper: Filled[LabelPaper], status: int = 200) -> Response:
-    question = desk.asked(LabelQuestion)
-    ticked = desk.request.query_params.getlist("lot")
+def _page(request: PageRequest, paper: Filled[LabelPaper], status: int = 200) -> Response:
+    question = request.asked(LabelQuestion)
+    ticked = request.http.query_params.getlist("lot")
     form = question.form
     lots = []
     if form is not None:
@@ -111,11 +111,11 @@ def _page(desk: PageRequest, paper: Filled[LabelPaper], status: int = 200) -> Re
             since=form.since,
         )
         try:
-            lots = list_label_lots(desk.session, wanted, today=desk.today)
+            lots = list_label_lots(request.session, wanted, today=request.today)
         except StockFault as fault:
-            question = question.faulted(fault, desk.local)
+            question = question.faulted(fault, request.local)
     narrowed = form is not None and not form.nothing_asked
-    return desk.show(
+    return request.show(
         "labels/pages/labels.html",
         422 if question.errors else status,
         question=question,
@@ -125,8 +125,8 @@ def _page(desk: PageRequest, paper: Filled[LabelPaper], status: int = 200) -> Re
         most=MOST_LABELS,
         ticked={one.lot for one in lots} if narrowed and not ticked else set(ticked),
         narrowed=narrowed,
-        within_reach=_within_reach(desk.base_url),
-        places=place_choices(desk.session),
+        within_reach=_within_reach(request.base_url),
+        places=place_choices(request.session),
         layouts=[(slug, layout.name) for slug, layout in LAYOUTS.items()],
     )
 

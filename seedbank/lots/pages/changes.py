@@ -22,26 +22,26 @@ After = Annotated[str, Query(max_length=40)]
 
 
 @router.get("/changes")
-def changes(desk: PageRequestDep, after: After = "") -> Response:
+def changes(request: PageRequestDep, after: After = "") -> Response:
     """The last changes first."""
-    return _page(desk, after)
+    return _page(request, after)
 
 
 @router.get("/lot/{code}/changes")
-def changes_of(desk: PageRequestDep, code: Code, after: After = "") -> Response:
+def changes_of(request: PageRequestDep, code: Code, after: After = "") -> Response:
     """The last changes of one lot first."""
-    lot = show_lot(desk.session, code, today=desk.today)
-    return _page(desk, after, lot)
+    lot = show_lot(request.session, code, today=request.today)
+    return _page(request, after, lot)
 
 
 @router.post("/undo")
 def undo(sent: SentDep) -> Response:
     """Undo one change, and show the lot as it is then."""
-    desk, lot = sent.desk, sent.get("lot")
-    code = show_lot(desk.session, lot, today=desk.today).code
+    request, lot = sent.request, sent.get("lot")
+    code = show_lot(request.session, lot, today=request.today).code
 
     def action(form: Undoing) -> str:
-        serial = undo_change(desk.session, code, form, today=desk.today, now=desk.now)
+        serial = undo_change(request.session, code, form, today=request.today, now=request.now)
         return f"/lot/{code}" if serial is None else f"/lot/{code}?movement={serial}"
 
     filled = sent.form(Undoing)
@@ -50,17 +50,17 @@ def undo(sent: SentDep) -> Response:
     return sent.act(
         filled,
         action,
-        lambda faulted, status: desk.show(
+        lambda faulted, status: request.show(
             "lots/pages/undo_refused.html", status, filled=faulted, code=code
         ),
     )
 
 
-def _page(desk: PageRequest, after: str, lot: LotAnswer | None = None) -> Response:
+def _page(request: PageRequest, after: str, lot: LotAnswer | None = None) -> Response:
     begun = pager.read(after, numbered=True)
     code = None if lot is None else lot.code
-    page = list_changes(desk.session, Paging(AT_ONCE, begun), lot=code)
-    return desk.show(
+    page = list_changes(request.session, Paging(AT_ONCE, begun), lot=code)
+    return request.show(
         "lots/pages/changes.html",
         lot=lot,
         changes=page.items,

@@ -17,30 +17,30 @@ _AT_ONCE = 40
 
 
 @router.get("/entered")
-def asked(desk: PageRequestDep, after: After = "") -> Response:
+def asked(request: PageRequestDep, after: After = "") -> Response:
     """The lots still to be asked about."""
-    return _page(desk, Filled(), 200, after)
+    return _page(request, Filled(), 200, after)
 
 
 @router.post("/entered")
 def answer(sent: SentDep) -> Response:
     """Take the answer for one lot, or for all of them."""
-    desk = sent.desk
+    request = sent.request
 
     def action(form: EntryDoubtsAnswered) -> str:
-        settle_entry_doubts(desk.session, form, today=desk.today, now=desk.now)
+        settle_entry_doubts(request.session, form, today=request.today, now=request.now)
         return "/entered"
 
     filled = sent.form(EntryDoubtsAnswered)
-    return sent.act(filled, action, lambda again, status: _page(desk, again, status))
+    return sent.act(filled, action, lambda again, status: _page(request, again, status))
 
 
 def _page(
-    desk: PageRequest, filled: Filled[EntryDoubtsAnswered], status: int, after: str = ""
+    request: PageRequest, filled: Filled[EntryDoubtsAnswered], status: int, after: str = ""
 ) -> Response:
     begun = pager.read(after, numbered=True)
-    page = list_entry_doubts(desk.session, Paging(_AT_ONCE, begun))
-    return desk.show(
+    page = list_entry_doubts(request.session, Paging(_AT_ONCE, begun))
+    return request.show(
         "lots/pages/entered.html",
         status,
         filled=filled,

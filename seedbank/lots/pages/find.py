@@ -23,18 +23,18 @@ AT_ONCE = 30
 
 
 @router.get("/find")
-def find(desk: PageRequestDep) -> Response:
+def find(request: PageRequestDep) -> Response:
     """Lots that answer to what was typed; a whole code goes straight to its lot."""
-    filled = desk.asked(LotQuestion)
+    filled = request.asked(LotQuestion)
     words = filled.value("words").strip()
-    typing = desk.request.headers.get("x-requested-with") == "fetch"
+    typing = request.http.headers.get("x-requested-with") == "fetch"
     if words and not typing:
-        code = whole_code(desk.session, words)
+        code = whole_code(request.session, words)
         if code is not None:
             return RedirectResponse(f"/lot/{code}", 303)
-    filled, page = _looked_for(desk, filled)
-    near = near_lots(desk.session, words) if words and page and not page.items else []
-    return desk.show(
+    filled, page = _looked_for(request, filled)
+    near = near_lots(request.session, words) if words and page and not page.items else []
+    return request.show(
         "lots/pages/find.html",
         422 if filled.errors else 200,
         filled=filled,
@@ -43,23 +43,25 @@ def find(desk: PageRequestDep) -> Response:
         near=near,
         narrowed=bool(filled.value("place") or filled.value("verdict")),
         more=_more(filled, page),
-        begun=bool(desk.request.query_params.get("after")),
+        begun=bool(request.http.query_params.get("after")),
         verdicts={verdict.value: verdict_words(verdict, False) for verdict in Verdict},
-        places=place_choices(desk.session),
+        places=place_choices(request.session),
         verdict_words=verdict_words,
     )
 
 
 def _looked_for(
-    desk: PageRequest, filled: Filled[LotQuestion]
+    request: PageRequest, filled: Filled[LotQuestion]
 ) -> tuple[Filled[LotQuestion], Page[FoundLot] | None]:
-    after = pager.read(desk.request.query_params.get("after", ""))
+    after = pager.read(request.http.query_params.get("after", ""))
     if filled.form is None:
         return filled, None
     try:
-        page = look_for_lots(desk.session, filled.form, Paging(AT_ONCE, after), today=desk.today)
+        page = look_for_lots(
+            request.session, filled.form, Paging(AT_ONCE, after), today=request.today
+        )
     except StockFault as fault:
-        return filled.faulted(fault, desk.local), None
+        return filled.faulted(fault, request.local), None
     return filled, page
 
 

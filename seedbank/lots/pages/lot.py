@@ -37,57 +37,57 @@ _FEW, _MOST = 5, 40
 
 @router.get("/lot/{code}")
 def show(
-    desk: PageRequestDep,
+    request: PageRequestDep,
     code: Code,
     movement: Annotated[int | None, Query(ge=1, le=2_147_483_647)] = None,
 ) -> Response:
     """A lot; after a change of its stock, what was booked and how to undo it."""
     try:
-        lot = show_lot(desk.session, code, today=desk.today)
+        lot = show_lot(request.session, code, today=request.today)
     except (MisreadCode, NotThere) as fault:
-        near = near_lots(desk.session, code)
-        return desk.show(
+        near = near_lots(request.session, code)
+        return request.show(
             "lots/pages/lot_not_found.html", status_of(fault), typed=code, fault=fault, near=near
         )
     if lot.code != code:
         asked = f"?movement={movement}" if movement else ""
         return RedirectResponse(f"/lot/{lot.code}{asked}", 303)
-    return _page(desk, lot, movement)
+    return _page(request, lot, movement)
 
 
 @router.get("/lot/{code}/life.svg")
-def life(desk: PageRequestDep, code: Code) -> Response:
+def life(request: PageRequestDep, code: Code) -> Response:
     """The picture of a lot's life."""
-    drawn = _picture(desk, show_viability(desk.session, code, today=desk.today))
+    drawn = _picture(request, show_viability(request.session, code, today=request.today))
     if drawn is None:
         raise NotThere("picture", code, field="code")
-    return picture(desk, drawn)
+    return picture(request, drawn)
 
 
-def _picture(desk: PageRequest, answer: ViabilityAnswer) -> Figure | None:
+def _picture(request: PageRequest, answer: ViabilityAnswer) -> Figure | None:
     """The picture for a lot's page, of the answer the page shows; of planting stock none."""
     if not answer.curve:
         return None
-    stays = show_stays(desk.session, answer.lot).items
-    return draw_lot_life(answer, stays, desk.today, desk.local)
+    stays = show_stays(request.session, answer.lot).items
+    return draw_lot_life(answer, stays, request.today, request.local)
 
 
-def _page(desk: PageRequest, lot: LotAnswer, movement: int | None) -> Response:
-    session, code, today = desk.session, lot.code, desk.today
+def _page(request: PageRequest, lot: LotAnswer, movement: int | None) -> Response:
+    session, code, today = request.session, lot.code, request.today
     tests = list_tests(session, TestFilter(lot=code), Paging(_MOST)).items
     sowings = list_sowings(session, SowingFilter(lot=code), Paging(_MOST))
     changes = list_changes(session, Paging(_FEW), lot=code)
     verdict = show_verdict(session, code, today=today)
     life = show_viability(session, code, today=today)
-    return desk.show(
+    return request.show(
         "lots/pages/lot.html",
         lot=lot,
         done=None if movement is None else show_change(session, code, movement),
-        alone=movement == 1 and _is_alone(desk, lot),
+        alone=movement == 1 and _is_alone(request, lot),
         verdict=verdict,
         life=life,
         stays=show_stays(session, code).items,
-        picture=_picture(desk, life),
+        picture=_picture(request, life),
         open_tests=[one for one in tests if one.finished_on is None],
         tests=[one for one in reversed(tests) if one.finished_on is not None][:_FEW],
         sowings=list(reversed(sowings.items))[:_FEW],
@@ -105,7 +105,7 @@ def _page(desk: PageRequest, lot: LotAnswer, movement: int | None) -> Response:
     )
 
 
-def _is_alone(desk: PageRequest, lot: LotAnswer) -> bool:
+def _is_alone(request: PageRequest, lot: LotAnswer) -> bool:
     """Whether it is the only lot of its variety, which may have been added by a slip of the pen."""
     fellows = LotFilter(variety=lot.variety.id)
-    return len(list_lots(desk.session, fellows, Paging(2), today=desk.today).items) == 1
+    return len(list_lots(request.session, fellows, Paging(2), today=request.today).items) == 1

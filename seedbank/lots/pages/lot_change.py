@@ -27,20 +27,20 @@ SHOWN = tuple(name for name in _FIELDS if name != "thousand_seed_weight_se_g")
 
 
 @router.get("/lot/{code}/change")
-def changing(desk: PageRequestDep, code: Code) -> Response:
+def changing(request: PageRequestDep, code: Code) -> Response:
     """How the lot is described, to be changed."""
-    return _page(desk, code, Filled(), 200)
+    return _page(request, code, Filled(), 200)
 
 
 @router.post("/lot/{code}/change")
 def change(sent: SentDep, code: Code) -> Response:
     """Write what was changed, if nobody else wrote in between."""
-    desk, touched = sent.desk, _touched(sent)
+    request, touched = sent.request, _touched(sent)
     version = sent.get("version")
     expected = {int(version)} if version.isascii() and version.isdigit() else {0}
 
     def action(form: LotChange) -> str:
-        lot = change_lot(desk.session, code, form, expected=expected, today=desk.today)
+        lot = change_lot(request.session, code, form, expected=expected, today=request.today)
         return f"/lot/{lot.code}"
 
     named = {name: sent.fields.get(name, "") for name in touched}
@@ -49,7 +49,7 @@ def change(sent: SentDep, code: Code) -> Response:
         filled,
         action,
         lambda again, status: _page(
-            desk, code, Filled(named, again.errors), status, read_at=sent.get("version")
+            request, code, Filled(named, again.errors), status, read_at=sent.get("version")
         ),
     )
 
@@ -64,7 +64,7 @@ def _read(sent: Sent, touched: Mapping[str, str]) -> Filled[LotChange]:
             emptied[name] = text == "yes"
         elif not text.strip():
             emptied[name] = None if NoneType in get_args(_FIELDS[name].annotation) else ""
-    only = Sent(sent.desk, dict(touched))
+    only = Sent(sent.request, dict(touched))
     return only.form(LotChange, emptied)
 
 
@@ -83,18 +83,18 @@ def _same_ends(text: str) -> str:
 
 
 def _page(
-    desk: PageRequest, code: str, filled: Filled[LotChange], status: int, *, read_at: str = ""
+    request: PageRequest, code: str, filled: Filled[LotChange], status: int, *, read_at: str = ""
 ) -> Response:
-    lot = show_lot(desk.session, code, today=desk.today)
+    lot = show_lot(request.session, code, today=request.today)
     kind = VarietyFilter(kind=lot.variety.kind)
-    varieties = list_varieties(desk.session, kind, Paging(_MOST)).items
+    varieties = list_varieties(request.session, kind, Paging(_MOST)).items
     choices = {one.id: one.name for one in varieties} | {lot.variety.id: lot.variety.name}
-    return desk.show(
+    return request.show(
         "lots/pages/lot_change.html",
         status,
         lot=lot,
         filled=filled,
-        now=_held(lot, desk.local),
+        now=_held(lot, request.local),
         shown=SHOWN,
         meanwhile=read_at not in ("", str(lot.version)),
         varieties=choices,

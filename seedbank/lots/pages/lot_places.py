@@ -15,32 +15,32 @@ router = page_router()
 
 
 @router.get("/lot/{code}/move")
-def moving(desk: PageRequestDep, code: Code) -> Response:
+def moving(request: PageRequestDep, code: Code) -> Response:
     """Choose the place a lot goes to."""
-    return _page(desk, code, Filled(), 200)
+    return _page(request, code, Filled(), 200)
 
 
 @router.post("/lot/{code}/move")
 def move(sent: SentDep, code: Code) -> Response:
     """Put it there."""
-    desk = sent.desk
+    request = sent.request
 
     def action(form: PacketMove) -> str:
-        stay = move_packet(desk.session, code, form, today=desk.today)
+        stay = move_packet(request.session, code, form, today=request.today)
         return f"/lot/{stay.lot}#kept"
 
     return sent.act(
-        sent.form(PacketMove), action, lambda filled, status: _page(desk, code, filled, status)
+        sent.form(PacketMove), action, lambda filled, status: _page(request, code, filled, status)
     )
 
 
-def _page(desk: PageRequest, code: str, filled: Filled[PacketMove], status: int) -> Response:
-    lot = show_lot(desk.session, code, today=desk.today)
-    return desk.show(
+def _page(request: PageRequest, code: str, filled: Filled[PacketMove], status: int) -> Response:
+    lot = show_lot(request.session, code, today=request.today)
+    return request.show(
         "lots/pages/lot_move.html",
         status,
         lot=lot,
         filled=filled,
-        stays=show_stays(desk.session, lot.code).items,
-        places=place_choices(desk.session),
+        stays=show_stays(request.session, lot.code).items,
+        places=place_choices(request.session),
     )

@@ -26,9 +26,9 @@ _TAKES = {"give": MovementKind.GIVEN, "discard": MovementKind.DISCARDED}
 
 
 @router.get("/lot/{code}/give")
-def giving(desk: PageRequestDep, code: Code) -> Response:
+def giving(request: PageRequestDep, code: Code) -> Response:
     """Give seed away; with an amount in the address, what would be left."""
-    return _taking(desk, code, "give")
+    return _taking(request, code, "give")
 
 
 @router.post("/lot/{code}/give")
@@ -38,9 +38,9 @@ def give(sent: SentDep, code: Code) -> Response:
 
 
 @router.get("/lot/{code}/discard")
-def discarding(desk: PageRequestDep, code: Code) -> Response:
+def discarding(request: PageRequestDep, code: Code) -> Response:
     """Throw seed out; with an amount in the address, what would be left."""
-    return _taking(desk, code, "discard")
+    return _taking(request, code, "discard")
 
 
 @router.post("/lot/{code}/discard")
@@ -50,9 +50,9 @@ def discard(sent: SentDep, code: Code) -> Response:
 
 
 @router.get("/lot/{code}/receive")
-def receiving(desk: PageRequestDep, code: Code) -> Response:
+def receiving(request: PageRequestDep, code: Code) -> Response:
     """Put more seed of the same harvest into a lot."""
-    return _receive_page(desk, code, Filled(), 200)
+    return _receive_page(request, code, Filled(), 200)
 
 
 @router.post("/lot/{code}/receive")
@@ -60,61 +60,61 @@ def receive(sent: SentDep, code: Code) -> Response:
     """Book seed that came in."""
 
     def action(form: MovementCreate) -> str:
-        return _booked(_record(sent.desk, code, form))
+        return _booked(_record(sent.request, code, form))
 
     return sent.act(
         sent.form(MovementCreate),
         action,
-        lambda filled, status: _receive_page(sent.desk, code, filled, status),
+        lambda filled, status: _receive_page(sent.request, code, filled, status),
     )
 
 
 @router.get("/lot/{code}/count")
-def counting(desk: PageRequestDep, code: Code) -> Response:
+def counting(request: PageRequestDep, code: Code) -> Response:
     """Count or weigh what the packet really holds."""
-    return _show(desk, "lots/pages/lot_count.html", code, Filled(), 200)
+    return _show(request, "lots/pages/lot_count.html", code, Filled(), 200)
 
 
 @router.post("/lot/{code}/count")
 def count(sent: SentDep, code: Code) -> Response:
     """Book a stock-take."""
-    desk = sent.desk
+    request = sent.request
 
     def action(form: StockTakeCreate) -> str:
-        taken = record_stock_take(desk.session, code, form, today=desk.today, now=desk.now)
+        taken = record_stock_take(request.session, code, form, today=request.today, now=request.now)
         return _booked(taken)
 
     return sent.act(
         sent.form(StockTakeCreate),
         action,
-        lambda filled, status: _show(desk, "lots/pages/lot_count.html", code, filled, status),
+        lambda filled, status: _show(request, "lots/pages/lot_count.html", code, filled, status),
     )
 
 
-def _taking(desk: PageRequest, code: str, what: str) -> Response:
+def _taking(request: PageRequest, code: str, what: str) -> Response:
     given = {"reason": _TAKES[what].value}
-    filled = desk.asked(MovementCreate, given)
+    filled = request.asked(MovementCreate, given)
     if not any(filled.value(name).strip() for name in ("amount.seeds", "amount.grams")):
-        return _take_page(desk, code, what, Filled(filled.values), 200)
+        return _take_page(request, code, what, Filled(filled.values), 200)
     foreseen = None
     if filled.form is not None:
         try:
-            foreseen = foresee_taking(desk.session, code, filled.form.amount)
+            foreseen = foresee_taking(request.session, code, filled.form.amount)
         except StockFault as fault:
-            filled = filled.faulted(fault, desk.local)
-    return _take_page(desk, code, what, filled, 422 if filled.errors else 200, foreseen)
+            filled = filled.faulted(fault, request.local)
+    return _take_page(request, code, what, filled, 422 if filled.errors else 200, foreseen)
 
 
 def _take(sent: SentDep, code: str, what: str) -> Response:
     return sent.act(
         sent.form(MovementCreate, {"reason": _TAKES[what].value}),
-        lambda form: _booked(_record(sent.desk, code, form)),
-        lambda filled, status: _take_page(sent.desk, code, what, filled, status),
+        lambda form: _booked(_record(sent.request, code, form)),
+        lambda filled, status: _take_page(sent.request, code, what, filled, status),
     )
 
 
-def _record(desk: PageRequest, code: str, form: MovementCreate) -> MovementAnswer:
-    return record_movement(desk.session, code, form, today=desk.today, now=desk.now)
+def _record(request: PageRequest, code: str, form: MovementCreate) -> MovementAnswer:
+    return record_movement(request.session, code, form, today=request.today, now=request.now)
 
 
 def _booked(movement: MovementAnswer) -> str:
@@ -122,33 +122,33 @@ def _booked(movement: MovementAnswer) -> str:
 
 
 def _take_page(
-    desk: PageRequest,
+    request: PageRequest,
     code: str,
     what: str,
     filled: Filled[MovementCreate],
     status: int,
     foreseen: TakingForeseen | None = None,
 ) -> Response:
-    cautions = giving_cautions(desk.session, code) if what == "give" else None
+    cautions = giving_cautions(request.session, code) if what == "give" else None
     more = {"what": what, "foreseen": foreseen, "cautions": cautions}
-    return _show(desk, "lots/pages/lot_take.html", code, filled, status, more)
+    return _show(request, "lots/pages/lot_take.html", code, filled, status, more)
 
 
 def _receive_page(
-    desk: PageRequest, code: str, filled: Filled[MovementCreate], status: int
+    request: PageRequest, code: str, filled: Filled[MovementCreate], status: int
 ) -> Response:
     return _show(
-        desk, "lots/pages/lot_receive.html", code, filled, status, {"received": received()}
+        request, "lots/pages/lot_receive.html", code, filled, status, {"received": received()}
     )
 
 
 def _show(
-    desk: PageRequest,
+    request: PageRequest,
     template: str,
     code: str,
     filled: Filled[FormT],
     status: int,
     more: Mapping[str, Any] | None = None,
 ) -> Response:
-    lot = show_lot(desk.session, code, today=desk.today)
-    return desk.show(template, status, lot=lot, filled=filled, **(more or {}))
+    lot = show_lot(request.session, code, today=request.today)
+    return request.show(template, status, lot=lot, filled=filled, **(more or {}))

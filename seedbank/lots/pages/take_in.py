@@ -26,20 +26,20 @@ _PREFILLED = ("kind", "variety", "origin", "donor", "harvest_year")
 
 
 @router.get("/take-in")
-def ask(desk: PageRequestDep) -> Response:
+def ask(request: PageRequestDep) -> Response:
     """An empty form, or one begun by the address: another packet of a variety, say."""
-    asked = desk.request.query_params
+    asked = request.http.query_params
     begun = {name: asked[name] for name in _PREFILLED if asked.get(name)}
-    return _page(desk, Filled(begun), 200)
+    return _page(request, Filled(begun), 200)
 
 
 @router.post("/take-in")
 def take_in(sent: SentDep) -> Response:
     """Take it in, and go to its lot."""
-    desk = sent.desk
+    request = sent.request
 
     def action(form: PacketCreate) -> str:
-        lot = take_in_packet(desk.session, form, today=desk.today, now=desk.now)
+        lot = take_in_packet(request.session, form, today=request.today, now=request.now)
         booked = "" if lot.amount.seeds == 0 else "?movement=1"
         return f"/lot/{lot.code}{booked}"
 
@@ -47,16 +47,16 @@ def take_in(sent: SentDep) -> Response:
     if sent.get("came_unknown") == "yes":
         given["acquired_on"] = None
     filled = sent.form(PacketCreate, given)
-    return sent.act(filled, action, lambda again, status: _page(desk, again, status))
+    return sent.act(filled, action, lambda again, status: _page(request, again, status))
 
 
-def _page(desk: PageRequest, filled: Filled[PacketCreate], status: int) -> Response:
-    session, kind = desk.session, filled.value("kind").strip()
+def _page(request: PageRequest, filled: Filled[PacketCreate], status: int) -> Response:
+    session, kind = request.session, filled.value("kind").strip()
     kinds = list_kinds(session, KindFilter(), Paging(_MOST)).items
     meant = kinds_named(session, kind)
     asked = VarietyFilter(kind=meant[0].slug if len(meant) == 1 else None)
     varieties = list_varieties(session, asked, Paging(_MOST))
-    return desk.show(
+    return request.show(
         "lots/pages/take_in.html",
         status,
         filled=filled,

@@ -33,24 +33,24 @@ SEARCH_S = 8.0  # what a gardener waits for a plan, at most, before its reasons 
 
 
 @router.get("/plan")
-def show(desk: PageRequestDep) -> Response:
+def show(request: PageRequestDep) -> Response:
     """The plan kept last."""
-    return _page(desk)
+    return _page(request)
 
 
 @router.post("/plan")
 def make(sent: SentDep, wiring: WiringDep) -> Response:
     """Work a plan out and keep it; it changes as little of the last one as it must."""
-    desk = sent.desk
+    request = sent.request
     filled = sent.form(PlanAsk, {"time_limit_s": SEARCH_S})
     if filled.form is None:
-        return _page(desk, filled, 422)
+        return _page(request, filled, 422)
     # A search takes seconds, in which whoever wants to write would have to wait.
     with wiring.reading() as looking:
-        worked = work_out_plan(looking, filled.form, today=desk.today, clock=monotonic)
+        worked = work_out_plan(looking, filled.form, today=request.today, clock=monotonic)
 
     def action() -> str:
-        keep_saving_plan(desk.session, worked, now=desk.now)
+        keep_saving_plan(request.session, worked, now=request.now)
         return "/plan"
 
     return sent.once(action)
@@ -63,27 +63,27 @@ def begin_or_pin(sent: SentDep) -> Response:
 
 
 def _begin(sent: Sent) -> Response:
-    desk = sent.desk
+    request = sent.request
 
     def action(form: PlannedCropStart) -> str:
-        crop = start_planned_crop(desk.session, form, today=desk.today, now=desk.now)
+        crop = start_planned_crop(request.session, form, today=request.today, now=request.now)
         return f"/crop/{crop.id}"
 
     filled = sent.form(PlannedCropStart)
-    return sent.act(filled, action, lambda faulty, status: _page(desk, faulty, status))
+    return sent.act(filled, action, lambda faulty, status: _page(request, faulty, status))
 
 
 def _pin(sent: Sent) -> Response:
-    desk = sent.desk
+    request = sent.request
 
     def action(form: PlanPinCreate) -> str:
-        add_plan_pin(desk.session, form)
+        add_plan_pin(request.session, form)
         return "/plan#pins"
 
     year = sent.get("flower_year")
     given = {"wanted": sent.get("do") != "drop", "year": int(year) if year.isdecimal() else None}
     filled = sent.form(PlanPinCreate, given)
-    return sent.act(filled, action, lambda faulty, status: _page(desk, faulty, status))
+    return sent.act(filled, action, lambda faulty, status: _page(request, faulty, status))
 
 
 @router.post("/plan/unpin/{number}")
@@ -91,43 +91,45 @@ def unpin(sent: SentDep, number: int) -> Response:
     """Take a pin out: the plan is free again."""
 
     def action() -> str:
-        delete_plan_pin(sent.desk.session, number, expected=None)
+        delete_plan_pin(sent.request.session, number, expected=None)
         return "/plan#pins"
 
     return sent.once(action)
 
 
 @router.get("/plan/why")
-def why(desk: PageRequestDep) -> Response:
+def why(request: PageRequestDep) -> Response:
     """Every reason of the plan kept last, as long as it is remembered."""
-    return desk.show(
-        "plan/pages/plan_why.html", answer=show_plan_now(desk.session, today=desk.today)
+    return request.show(
+        "plan/pages/plan_why.html", answer=show_plan_now(request.session, today=request.today)
     )
 
 
 @router.get("/plan/years.svg")
-def years(desk: PageRequestDep) -> Response:
+def years(request: PageRequestDep) -> Response:
     """The plan as a picture, varieties by years."""
-    answer = show_plan_now(desk.session, today=desk.today)
+    answer = show_plan_now(request.session, today=request.today)
     if answer is None:
         raise NotThere("saving plan", "kept", field="id")
-    return picture(desk, _drawn(answer.plan))
+    return picture(request, _drawn(answer.plan))
 
 
 @router.get("/plan/alongside")
-def alongside(desk: PageRequestDep) -> Response:
+def alongside(request: PageRequestDep) -> Response:
     """Varieties by what crosses with what."""
-    return desk.show("plan/pages/crossing_groups.html", groups=list_crossing_groups(desk.session))
+    return request.show(
+        "plan/pages/crossing_groups.html", groups=list_crossing_groups(request.session)
+    )
 
 
-def _page(desk: PageRequest, filled: Filled[Any] | None = None, status: int = 200) -> Response:
-    answer = show_plan_now(desk.session, today=desk.today)
-    return desk.show(
+def _page(request: PageRequest, filled: Filled[Any] | None = None, status: int = 200) -> Response:
+    answer = show_plan_now(request.session, today=request.today)
+    return request.show(
         "plan/pages/plan.html",
         status,
         answer=answer,
         drawn=None if answer is None else _drawn(answer.plan),
-        pins=show_pins(desk.session, today=desk.today),
+        pins=show_pins(request.session, today=request.today),
         filled=filled or Filled(),
         seconds=round(3 * SEARCH_S / 2),
     )
@@ -141,11 +143,11 @@ _MOST = 40
 
 
 @router.get("/supply")
-def supply(desk: PageRequestDep, work: str = "") -> Response:
+def supply(request: PageRequestDep, work: str = "") -> Response:
     """What is known at once; the lists that take seconds only when asked for, or kept."""
-    answer = supplies_kept(desk.session, today=desk.today)
+    answer = supplies_kept(request.session, today=request.today)
     if answer is None and work:
-        answer = work_out_supplies(desk.session, today=desk.today, clock=monotonic)
+        answer = work_out_supplies(request.session, today=request.today, clock=monotonic)
     thrown = VerdictFilter(verdict=Verdict.DISCARD)
-    discard = list_verdicts(desk.session, thrown, Paging(_MOST), today=desk.today).items
-    return desk.show("plan/pages/supply.html", answer=answer, discard=discard)
+    discard = list_verdicts(request.session, thrown, Paging(_MOST), today=request.today).items
+    return request.show("plan/pages/supply.html", answer=answer, discard=discard)

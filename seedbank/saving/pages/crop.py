@@ -28,18 +28,18 @@ _MOST_PLACES = 100
 
 
 @router.get("/crop/{number}")
-def show(desk: PageRequestDep, number: int) -> Response:
+def show(request: PageRequestDep, number: int) -> Response:
     """The crop, what comes next, and what may cross with it."""
-    return _page(desk, number)
+    return _page(request, number)
 
 
 @router.post("/crop/{number}/sow")
 def sow(sent: SentDep, number: int) -> Response:
     """It is sown; seeds counted leave their lot."""
-    desk = sent.desk
+    request = sent.request
 
     def action(form: SeedCropSow) -> str:
-        sow_seed_crop(desk.session, number, form, today=desk.today, now=desk.now)
+        sow_seed_crop(request.session, number, form, today=request.today, now=request.now)
         return f"/crop/{number}"
 
     return _act(sent, number, "sow", SeedCropSow, action)
@@ -48,12 +48,12 @@ def sow(sent: SentDep, number: int) -> Response:
 @router.post("/crop/{number}/plants")
 def plants(sent: SentDep, number: int) -> Response:
     """How it does: plants raised, pulled out and kept, first and last flower, isolation, notes."""
-    desk = sent.desk
+    request = sent.request
 
     def action(form: SeedCropChange) -> str:
         version = sent.get("version")
         expected = {int(version)} if version.isdecimal() else None
-        change_seed_crop(desk.session, number, form, expected=expected)
+        change_seed_crop(request.session, number, form, expected=expected)
         return f"/crop/{number}"
 
     return _act(sent, number, "plants", SeedCropChange, action)
@@ -62,10 +62,12 @@ def plants(sent: SentDep, number: int) -> Response:
 @router.post("/crop/{number}/harvest")
 def harvest(sent: SentDep, number: int) -> Response:
     """Its seed becomes a lot."""
-    desk = sent.desk
+    request = sent.request
 
     def action(form: SeedCropHarvest) -> str:
-        done = harvest_seed_crop(desk.session, number, form, today=desk.today, now=desk.now)
+        done = harvest_seed_crop(
+            request.session, number, form, today=request.today, now=request.now
+        )
         return f"/lot/{done.lot.code}"
 
     told = sent.get("amount.seeds") or sent.get("amount.grams")
@@ -75,10 +77,10 @@ def harvest(sent: SentDep, number: int) -> Response:
 @router.post("/crop/{number}/fail")
 def fail(sent: SentDep, number: int) -> Response:
     """It gave no seed."""
-    desk = sent.desk
+    request = sent.request
 
     def action(form: SeedCropFail) -> str:
-        fail_seed_crop(desk.session, number, form, today=desk.today)
+        fail_seed_crop(request.session, number, form, today=request.today)
         return f"/crop/{number}"
 
     return _act(sent, number, "fail", SeedCropFail, action)
@@ -94,32 +96,32 @@ def _act(
 ) -> Response:
     filled = sent.form(model, given)
     return sent.act(
-        filled, action, lambda faulty, status: _page(sent.desk, number, step, faulty, status)
+        filled, action, lambda faulty, status: _page(sent.request, number, step, faulty, status)
     )
 
 
 def _page(
-    desk: PageRequest,
+    request: PageRequest,
     number: int,
     step: str = "",
     filled: Filled[Any] | None = None,
     status: int = 200,
 ) -> Response:
     """The page, with the form of ``step`` as it was typed; every other form is fresh."""
-    crop = show_seed_crop(desk.session, number)
+    crop = show_seed_crop(request.session, number)
     parents = None
     if crop.lot is not None and crop.sown_on is None and crop.failed_on is None:
         asked = crop.purpose
-        parents = show_seed_parents(desk.session, crop.lot, purpose=asked, today=desk.today)
-    return desk.show(
+        parents = show_seed_parents(request.session, crop.lot, purpose=asked, today=request.today)
+    return request.show(
         "saving/pages/crop.html",
         status,
         crop=crop,
-        next=next_step(crop, desk.today),
+        next=next_step(crop, request.today),
         parents=parents,
-        told=check_seed_crop(desk.session, number),
+        told=check_seed_crop(request.session, number),
         places=[
-            (one.id, one.name) for one in list_places(desk.session, Paging(_MOST_PLACES)).items
+            (one.id, one.name) for one in list_places(request.session, Paging(_MOST_PLACES)).items
         ],
         step=step,
         forms={one: filled if one == step and filled else Filled() for one in _STEPS},

@@ -24,51 +24,51 @@ _NOTED = (StandIs.LEFT_TO_RUN, StandIs.SELF_SOWN, StandIs.NEIGHBOUR, StandIs.WIL
 
 
 @router.get("/flowering")
-def show(desk: PageRequestDep) -> Response:
+def show(request: PageRequestDep) -> Response:
     """All that is noted for this year, and what of it must not flower."""
-    return _page(desk)
+    return _page(request)
 
 
 @router.post("/flowering")
 def note(sent: SentDep) -> Response:
     """Note that something flowers."""
-    desk = sent.desk
+    request = sent.request
 
     def action(form: FloweringCreate) -> str:
-        add_flowering(desk.session, form, today=desk.today)
+        add_flowering(request.session, form, today=request.today)
         return "/flowering"
 
-    filled = sent.form(FloweringCreate, {"year": desk.today.year})
-    return sent.act(filled, action, lambda faulty, status: _page(desk, faulty, status))
+    filled = sent.form(FloweringCreate, {"year": request.today.year})
+    return sent.act(filled, action, lambda faulty, status: _page(request, faulty, status))
 
 
 @router.post("/flowering/{number}/{word}")
 def stop(sent: SentDep, number: int, word: str) -> Response:
     """It is cut or pulled (``cut``), or stands after all."""
-    desk = sent.desk
+    request = sent.request
 
     def action() -> str:
-        day = desk.today if word == "cut" else None
+        day = request.today if word == "cut" else None
         form = FloweringChange.model_validate({"stopped_on": day})
-        change_flowering(desk.session, number, form, expected=None, today=desk.today)
+        change_flowering(request.session, number, form, expected=None, today=request.today)
         return "/flowering"
 
     return sent.once(action)
 
 
-def _page(desk: PageRequest, filled: Filled[Any] | None = None, status: int = 200) -> Response:
-    year = desk.today.year
+def _page(request: PageRequest, filled: Filled[Any] | None = None, status: int = 200) -> Response:
+    year = request.today.year
     wanted = FloweringFilter(year=year)
-    noted = list_flowerings(desk.session, wanted, Paging(_MOST)).items
-    kinds = list_kinds(desk.session, KindFilter(), Paging(_MOST_KINDS))
-    return desk.show(
+    noted = list_flowerings(request.session, wanted, Paging(_MOST)).items
+    kinds = list_kinds(request.session, KindFilter(), Paging(_MOST_KINDS))
+    return request.show(
         "saving/pages/flowering.html",
         status,
         year=year,
         noted=[one for one in noted if one.what in _NOTED],
-        stops=must_not_flower(desk.session, year),
+        stops=must_not_flower(request.session, year),
         what=choice_words("stand-noted", _NOTED),
         kinds=[(one.slug, one.name) for one in kinds.items],
-        sites=[(one.id, one.name) for one in list_sites(desk.session, Paging(_MOST)).items],
+        sites=[(one.id, one.name) for one in list_sites(request.session, Paging(_MOST)).items],
         filled=filled or Filled(),
     )

@@ -72,24 +72,24 @@ router = page_router()
 
 
 @router.get("/dates")
-def dates(desk: PageRequestDep) -> Response:
+def dates(request: PageRequestDep) -> Response:
     """What is to be done on which day."""
-    answer = list_coming_dates(desk.session, today=desk.today)
-    feed = f"{desk.base_url}/dates.ics"
+    answer = list_coming_dates(request.session, today=request.today)
+    feed = f"{request.base_url}/dates.ics"
     subscribe = "webcal:" + feed.partition(":")[2]
-    return desk.show(
+    return request.show(
         "season/pages/dates.html",
         answer=answer,
         address_of=address_of,
         feed=feed,
         subscribe=subscribe,
-        asks_token=TOKEN_COOKIE in desk.request.cookies,
+        asks_token=TOKEN_COOKIE in request.http.cookies,
     )
 
 
 @router.get("/dates.ics")
-def feed(desk: PageRequestDep) -> Response:
+def feed(request: PageRequestDep) -> Response:
     """The feed."""
-    answer = list_coming_dates(desk.session, today=desk.today)
+    answer = list_coming_dates(request.session, today=request.today)
     headers = {"Cache-Control": "private, no-cache"}
-    return Response(draw_calendar(answer, desk.base_url), 200, headers, MEDIA_TYPE)
+    return Response(draw_calendar(answer, request.base_url), 200, headers, MEDIA_TYPE)

@@ -140,18 +140,18 @@ router = page_router()
 
 
 @router.get("/lists")
-def choose(desk: PageRequestDep) -> Response:
+def choose(request: PageRequestDep) -> Response:
     """Which list, on what paper."""
-    american = desk.local.dates == "en-US"
+    american = request.local.dates == "en-US"
     lists = [
         (
             listed.value,
-            _words("list-title", listed, desk.local),
-            _words("list-what", listed, desk.local),
+            _words("list-title", listed, request.local),
+            _words("list-what", listed, request.local),
         )
         for listed in Listed
     ]
-    return desk.show(
+    return request.show(
         "season/pages/lists.html",
         lists=lists,
         papers=list(PAPERS),
@@ -160,7 +160,9 @@ def choose(desk: PageRequestDep) -> Response:
 
 
 @router.get("/lists.pdf")
-def printed(desk: PageRequestDep, wiring: WiringDep, name: str = "", paper: str = "A4") -> Response:
+def printed(
+    request: PageRequestDep, wiring: WiringDep, name: str = "", paper: str = "A4"
+) -> Response:
     """One list."""
     if name not in list(Listed):
         raise NotThere("list", name, field="name")
@@ -168,9 +170,9 @@ def printed(desk: PageRequestDep, wiring: WiringDep, name: str = "", paper: str 
         raise Refused("no-such-list-paper", "paper", paper, papers=" or ".join(PAPERS))
     # Some lists take seconds, in which whoever wants to write would have to wait.
     with wiring.reading() as looking:
-        answer = season_list(looking, Listed(name), today=desk.today, clock=monotonic)
+        answer = season_list(looking, Listed(name), today=request.today, clock=monotonic)
     headers = {
         "Content-Disposition": f'inline; filename="{name}.pdf"',
         "Cache-Control": "no-store",
     }
-    return Response(draw_list(answer, paper, desk.local), 200, headers, "application/pdf")
+    return Response(draw_list(answer, paper, request.local), 200, headers, "application/pdf")

@@ -29,15 +29,15 @@ def headings() -> dict[Do, str]:
 
 
 @router.get("/")
-def now(desk: PageRequestDep) -> Response:
+def now(request: PageRequestDep) -> Response:
     """A few of each, and how many there are; or that it is still being worked out."""
-    lots = being_judged(desk.session, today=desk.today)
+    lots = being_judged(request.session, today=request.today)
     if lots:
-        page = desk.show("season/pages/being_judged.html", lots=lots)
+        page = request.show("season/pages/being_judged.html", lots=lots)
         page.headers["Refresh"] = str(_LOOK_AGAIN_S)
         return page
-    answer = to_do(desk.session, today=desk.today, most=A_FEW)
-    return desk.show("season/pages/now.html", answer=answer, headings=headings())
+    answer = to_do(request.session, today=request.today, most=A_FEW)
+    return request.show("season/pages/now.html", answer=answer, headings=headings())
 
 
 A_PART = 40
@@ -53,41 +53,41 @@ _VERDICT_OF = {
 
 
 @router.get("/season")
-def season(desk: PageRequestDep) -> Response:
+def season(request: PageRequestDep) -> Response:
     """The year at a glance."""
-    answer = show_season(desk.session, today=desk.today)
+    answer = show_season(request.session, today=request.today)
     called = lists()
     headed = [(name, called[v], answer.verdicts.get(v, 0)) for name, v in _VERDICT_OF.items()]
-    return desk.show("season/pages/season.html", answer=answer, lists=headed)
+    return request.show("season/pages/season.html", answer=answer, lists=headed)
 
 
 @router.get("/season/{name}")
-def one_list(desk: PageRequestDep, name: str, after: int | None = None) -> Response:
+def one_list(request: PageRequestDep, name: str, after: int | None = None) -> Response:
     """Every lot of one verdict with its reasons, or everything of one sort to do, in parts."""
     if name in _VERDICT_OF:
-        return _verdicts(desk, name, after)
+        return _verdicts(request, name, after)
     if name not in list(Do):
         raise NotThere("list", name, field="name")
     start = max(after or 0, 0)
-    everything = to_do(desk.session, today=desk.today)
+    everything = to_do(request.session, today=request.today)
     group = next((one for one in everything.groups if one.do == name), None)
     shown = group and group.model_copy(update={"items": group.items[start : start + A_PART]})
     more = start + A_PART if group and group.total > start + A_PART else None
     heading = headings()[Do(name)]
-    return desk.show(
+    return request.show(
         "season/pages/all_to_do.html", group=shown, heading=heading, name=name, more=more
     )
 
 
-def _verdicts(desk: PageRequest, name: str, after: int | None) -> Response:
+def _verdicts(request: PageRequest, name: str, after: int | None) -> Response:
     verdict = _VERDICT_OF[name]
     page = list_verdicts(
-        desk.session,
+        request.session,
         VerdictFilter(verdict=verdict),
         Paging(A_PART, None if after is None else Cursor(None, after)),
-        today=desk.today,
+        today=request.today,
     )
-    return desk.show(
+    return request.show(
         "season/pages/verdicts.html",
         items=page.items,
         more=page.next and page.next.id,

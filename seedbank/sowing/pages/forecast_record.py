@@ -18,14 +18,14 @@ _WORST = 8
 
 
 @router.get("/record")
-def record(desk: PageRequestDep) -> Response:
+def record(request: PageRequestDep) -> Response:
     """Calibration in words and as pictures, seed saved, the worst surprises."""
-    answer = judge_forecasts(desk.session, today=desk.today)
-    return desk.show(
+    answer = judge_forecasts(request.session, today=request.today)
+    return request.show(
         "sowing/pages/forecast_record.html",
         answer=answer,
-        calibration=draw_calibration(answer, desk.local),
-        saved=draw_seed_saved(answer.saved, desk.local) if answer.saved else None,
+        calibration=draw_calibration(answer, request.local),
+        saved=draw_seed_saved(answer.saved, request.local) if answer.saved else None,
         worst=sorted(answer.items, key=_outside, reverse=True)[:_WORST],
         outside=_outside,
     )
@@ -37,16 +37,16 @@ def _outside(one: ForetoldAnswer) -> float:
 
 
 @router.get("/record/judged.svg")
-def judged(desk: PageRequestDep) -> Response:
+def judged(request: PageRequestDep) -> Response:
     """What was foretold of sowings against what came up."""
-    answer = judge_forecasts(desk.session, today=desk.today)
-    return picture(desk, draw_calibration(answer, desk.local))
+    answer = judge_forecasts(request.session, today=request.today)
+    return picture(request, draw_calibration(answer, request.local))
 
 
 @router.get("/record/saved.svg")
-def saved(desk: PageRequestDep) -> Response:
+def saved(request: PageRequestDep) -> Response:
     """Seed sown against seed advised."""
-    answer = judge_forecasts(desk.session, today=desk.today).saved
+    answer = judge_forecasts(request.session, today=request.today).saved
     if answer is None:
         raise NotThere("picture", "saved", field="name")
-    return picture(desk, draw_seed_saved(answer, desk.local))
+    return picture(request, draw_seed_saved(answer, request.local))

@@ -51,63 +51,63 @@ class _Subject:
 
 
 @router.get("/lot/{code}/sow")
-def ask_lot(desk: PageRequestDep, code: str) -> Response:
+def ask_lot(request: PageRequestDep, code: str) -> Response:
     """How thickly to sow a lot."""
-    return _show(desk, _lot(desk, code), Filled(), 200)
+    return _show(request, _lot(request, code), Filled(), 200)
 
 
 @router.post("/lot/{code}/sow")
 def sow_lot(sent: SentDep, code: str) -> Response:
     """Record what was sown of the lot."""
-    return _record(sent, _lot(sent.desk, code))
+    return _record(sent, _lot(sent.request, code))
 
 
 @router.get("/variety/{number}/sow")
-def ask_variety(desk: PageRequestDep, number: Number) -> Response:
+def ask_variety(request: PageRequestDep, number: Number) -> Response:
     """Which lots of a variety to sow, and how thickly."""
-    return _show(desk, _variety(desk, number), Filled(), 200)
+    return _show(request, _variety(request, number), Filled(), 200)
 
 
 @router.post("/variety/{number}/sow")
 def sow_variety(sent: SentDep, number: Number) -> Response:
     """Record what was sown of each lot."""
-    return _record(sent, _variety(sent.desk, number))
+    return _record(sent, _variety(sent.request, number))
 
 
-def _lot(desk: PageRequest, code: str) -> _Subject:
-    usual = usual_sowing_of_lot(desk.session, code)
+def _lot(request: PageRequest, code: str) -> _Subject:
+    usual = usual_sowing_of_lot(request.session, code)
     return _Subject(
         f"/lot/{usual.lot}/sow",
         usual,
-        lambda ask: advise_lot(desk.session, code, ask, today=desk.today),
+        lambda ask: advise_lot(request.session, code, ask, today=request.today),
     )
 
 
-def _variety(desk: PageRequest, number: int) -> _Subject:
+def _variety(request: PageRequest, number: int) -> _Subject:
     return _Subject(
         f"/variety/{number}/sow",
-        usual_sowing_of_variety(desk.session, number),
-        lambda ask: advise_variety(desk.session, number, ask, today=desk.today),
+        usual_sowing_of_variety(request.session, number),
+        lambda ask: advise_variety(request.session, number, ask, today=request.today),
     )
 
 
 def _record(sent: Sent, subject: _Subject) -> Response:
-    desk = sent.desk
+    request = sent.request
 
     def action(form: SeveralSowings) -> str:
-        made = record_sowings(desk.session, form, today=desk.today, now=desk.now)
+        made = record_sowings(request.session, form, today=request.today, now=request.now)
         return f"/sowing/{made[0].id}" if len(made) == 1 else "/sowing"
 
     def again(filled: Filled[SeveralSowings], status: int) -> Response:
-        return _show(desk, subject, filled, status)
+        return _show(request, subject, filled, status)
 
     return sent.act(sent.form(SeveralSowings), action, again)
 
 
 def _show(
-    desk: PageRequest, subject: _Subject, recording: Filled[SeveralSowings], status: int
+    request: PageRequest, subject: _Subject, recording: Filled[SeveralSowings], status: int
 ) -> Response:
-    asked, typed = _asked(desk, subject)
+    asked, typed = _asked(request, subject)
     advice, refusal = None, None
     if asked.form is not None:
         try:
@@ -117,9 +117,9 @@ def _show(
         except Conflict as fault:
             refusal = worded(fault)
         except StockFault as fault:
-            asked = asked.faulted(fault, desk.local)
-    sowings = [] if advice is None else _sowings(advice, desk.local)
-    return desk.show(
+            asked = asked.faulted(fault, request.local)
+    sowings = [] if advice is None else _sowings(advice, request.local)
+    return request.show(
         "sowing/pages/sow.html",
         422 if asked.errors and status == 200 else status,
         subject=subject.usual,
@@ -136,7 +136,7 @@ def _show(
             for at in range(len(sowings))
             for name in ("lot", "seeds_sown", "sown_on", "row_m", "stations")
         ],
-        can_record=advice is not None and advice.seeds > 0 and advice.sow_on <= desk.today,
+        can_record=advice is not None and advice.seeds > 0 and advice.sow_on <= request.today,
         room=_ROOM.get(typed.get("method", ""), []),
         confidences=choice_words("sowing-confidence", CONFIDENCES).items(),
         methods=methods().items(),
@@ -146,12 +146,12 @@ def _show(
     )
 
 
-def _asked(desk: PageRequest, subject: _Subject) -> tuple[Filled[SowingAsk], Mapping[str, str]]:
+def _asked(request: PageRequest, subject: _Subject) -> tuple[Filled[SowingAsk], Mapping[str, str]]:
     """The question in the address, with what is usual for the kind where nothing is asked yet.
 
     What went with another method (``was``) goes with it: its limits, what it was kept under.
     """
-    given = desk.request.query_params
+    given = request.http.query_params
     typed = {name: given[name] for name in _FIELDS if given.get(name, "").strip()}
     usual = subject.usual
     if "method" not in given:
@@ -166,7 +166,7 @@ def _asked(desk: PageRequest, subject: _Subject) -> tuple[Filled[SowingAsk], Map
     typed = {name: text for name, text in typed.items() if name not in gone}
     if "plants" not in typed:
         typed["plants"] = "10" if "method" not in given else ""
-    return read_form(SowingAsk, typed, desk.local), typed
+    return read_form(SowingAsk, typed, request.local), typed
 
 
 def _warnings(advice: Advice) -> list[FindingAnswer]:

@@ -29,12 +29,12 @@ _MOST = 40
 
 @router.get("/sowing")
 def browse(
-    desk: PageRequestDep,
+    request: PageRequestDep,
     year: Annotated[int | None, Query(ge=1900, le=2199)] = None,
     lot: Annotated[str | None, Query(max_length=40)] = None,
 ) -> Response:
     """Sowings still coming up, then the finished ones of one year; or all those of one lot."""
-    year = year or desk.today.year
+    year = year or request.today.year
     finished = SowingFilter(
         lot=lot or None,
         open=False,
@@ -42,10 +42,10 @@ def browse(
         sown_to=None if lot else date(year, 12, 31),
     )
     still, done = (
-        list_sowings(desk.session, wanted, Paging(_MOST))
+        list_sowings(request.session, wanted, Paging(_MOST))
         for wanted in (SowingFilter(lot=lot or None, open=True), finished)
     )
-    return desk.show(
+    return request.show(
         "sowing/pages/sowings.html",
         still=still,
         done=done,
@@ -56,25 +56,25 @@ def browse(
 
 
 @router.get("/sowing/{number}")
-def show(desk: PageRequestDep, number: Number) -> Response:
+def show(request: PageRequestDep, number: Number) -> Response:
     """One sowing: to count while it is open, to read once it is finished."""
-    return _page(desk, number)
+    return _page(request, number)
 
 
 @router.post("/sowing/{number}/count")
 def count(sent: SentDep, number: Number) -> Response:
     """Record how many have come up by a day."""
-    desk = sent.desk
+    request = sent.request
     stepped = sent.stepped()
     if stepped is not None:
-        return _page(desk, number, counting=Filled(stepped.fields))
+        return _page(request, number, counting=Filled(stepped.fields))
 
     def action(form: EmergenceCreate) -> str:
-        count_emergence(desk.session, number, form, today=desk.today, now=desk.now)
+        count_emergence(request.session, number, form, today=request.today, now=request.now)
         return f"/sowing/{number}"
 
     def again(filled: Filled[EmergenceCreate], status: int) -> Response:
-        return _page(desk, number, status, counting=filled)
+        return _page(request, number, status, counting=filled)
 
     return sent.act(sent.form(EmergenceCreate), action, again)
 
@@ -82,17 +82,17 @@ def count(sent: SentDep, number: Number) -> Response:
 @router.post("/sowing/{number}/loss")
 def lose(sent: SentDep, number: Number) -> Response:
     """Record seed or seedlings lost to one cause."""
-    desk = sent.desk
+    request = sent.request
     stepped = sent.stepped()
     if stepped is not None:
-        return _page(desk, number, losing=Filled(stepped.fields))
+        return _page(request, number, losing=Filled(stepped.fields))
 
     def action(form: LossCreate) -> str:
-        count_losses(desk.session, number, form, today=desk.today, now=desk.now)
+        count_losses(request.session, number, form, today=request.today, now=request.now)
         return f"/sowing/{number}"
 
     def again(filled: Filled[LossCreate], status: int) -> Response:
-        return _page(desk, number, status, losing=filled)
+        return _page(request, number, status, losing=filled)
 
     return sent.act(sent.form(LossCreate), action, again)
 
@@ -100,14 +100,14 @@ def lose(sent: SentDep, number: Number) -> Response:
 @router.post("/sowing/{number}/finish")
 def finish(sent: SentDep, number: Number) -> Response:
     """Say that no more are expected."""
-    desk = sent.desk
+    request = sent.request
 
     def action(form: SowingFinish) -> str:
-        finish_sowing(desk.session, number, form, today=desk.today)
+        finish_sowing(request.session, number, form, today=request.today)
         return f"/sowing/{number}"
 
     def again(filled: Filled[SowingFinish], status: int) -> Response:
-        return _page(desk, number, status, finishing=filled)
+        return _page(request, number, status, finishing=filled)
 
     return sent.act(sent.form(SowingFinish), action, again)
 
@@ -119,18 +119,18 @@ def undo(sent: SentDep, number: Number) -> Response:
 
 
 def _undone(sent: Sent, number: int) -> str:
-    desk = sent.desk
-    sowing = show_sowing(desk.session, number)
+    request = sent.request
+    sowing = show_sowing(request.session, number)
     if sent.get("sure") != "yes":
         raise Refused("undoing-not-ticked", "sure", "")
     version = sent.get("version")
     expected = {int(version)} if version.isascii() and version.isdigit() else {0}
-    delete_sowing(desk.session, number, expected=expected, today=desk.today, now=desk.now)
+    delete_sowing(request.session, number, expected=expected, today=request.today, now=request.now)
     return f"/lot/{sowing.lot}"
 
 
 def _page(
-    desk: PageRequest,
+    request: PageRequest,
     number: int,
     status: int = 200,
     *,
@@ -138,12 +138,12 @@ def _page(
     losing: Filled[LossCreate] | None = None,
     finishing: Filled[SowingFinish] | None = None,
 ) -> Response:
-    sowing = show_sowing(desk.session, number)
-    return desk.show(
+    sowing = show_sowing(request.session, number)
+    return request.show(
         "sowing/pages/sowing.html",
         status,
         sowing=sowing,
-        told=foretell_sowing(desk.session, number, today=desk.today),
+        told=foretell_sowing(request.session, number, today=request.today),
         counting=counting or Filled(),
         losing=losing or Filled(),
         is_losing=losing is not None,

@@ -10,12 +10,12 @@ router = page_router()
 
 
 @router.get("/more")
-def more(desk: PageRequestDep) -> Response:
+def more(request: PageRequestDep) -> Response:
     """Where to find what has no place in the row at the top."""
-    return desk.show("web/pages/more.html")
+    return request.show("web/pages/more.html")
 
 
 @router.get("/about")
-def about(desk: PageRequestDep) -> Response:
+def about(request: PageRequestDep) -> Response:
     """What it is, how far to trust it, and what to read."""
-    return desk.show("web/pages/about.html", version=__version__)
+    return request.show("web/pages/about.html", version=__version__)

@@ -14,9 +14,9 @@ _YEAR_S = 31_536_000
 
 
 @router.get("/settings")
-def choose(desk: PageRequestDep) -> Response:
+def choose(request: PageRequestDep) -> Response:
     """Units and dates to choose from."""
-    return desk.show("web/pages/settings.html", dates=DATES, units=list(Units))
+    return request.show("web/pages/settings.html", dates=DATES, units=list(Units))
 
 
 @router.post("/settings")

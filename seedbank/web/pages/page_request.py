@@ -41,7 +41,7 @@ TOKEN_COOKIE = "seedbank_token"
 class PageRequest:
     """One visit: ``today`` and ``now`` are handed in, ``local`` is how its reader writes."""
 
-    request: Request
+    http: Request
     session: Session
     today: date
     now: datetime
@@ -52,10 +52,10 @@ class PageRequest:
         """The page made of ``template`` with ``names``."""
         text = render(
             template,
-            desk=self,
+            request=self,
             local=self.local,
             today=self.today,
-            path=self.request.url.path,
+            path=self.http.url.path,
             fresh_key=fresh_key,
             no_lots=lambda: holds_no_lots(self.session),
             empty_words=text_of(EMPTY),
@@ -65,19 +65,19 @@ class PageRequest:
 
     def asked(self, model: type[FormT], given: Mapping[str, Any] | None = None) -> Filled[FormT]:
         """The form in the page's own address (GET)."""
-        return read_form(model, dict(self.request.query_params), self.local, given)
+        return read_form(model, dict(self.http.query_params), self.local, given)
 
 
 @dataclass(frozen=True, slots=True)
 class Sent:
     """A form sent by POST, field by field as typed."""
 
-    desk: PageRequest
+    request: PageRequest
     fields: Mapping[str, str]
 
     def form(self, model: type[FormT], given: Mapping[str, Any] | None = None) -> Filled[FormT]:
         """What was sent, read as ``model``; ``given`` are values the page itself knows."""
-        return read_form(model, self.fields, self.desk.local, given)
+        return read_form(model, self.fields, self.request.local, given)
 
     def get(self, name: str) -> str:
         """One field as typed; empty if it wasn't sent."""
@@ -114,15 +114,15 @@ class Sent:
         except Busy:
             raise
         except StockFault as fault:
-            return again(filled.faulted(worded(fault), self.desk.local), status_of(fault))
+            return again(filled.faulted(worded(fault), self.request.local), status_of(fault))
 
     def once(self, action: Callable[[], str]) -> Response:
         """Do ``action`` unless this key did it before; go on to the address it gave."""
         told = run_once(
-            self.desk.session,
+            self.request.session,
             key=self._key(),
             fingerprint=self._fingerprint(),
-            now=self.desk.now,
+            now=self.request.now,
             action=lambda: Answer(303, "", location=action()),
         )
         return RedirectResponse(told.answer.location, 303)
@@ -134,7 +134,7 @@ class Sent:
             raise Refused("form-key-misread", "key", self.get("key")) from fault
 
     def _fingerprint(self) -> str:
-        asked = json.dumps([self.desk.request.url.path, *sorted(self.fields.items())])
+        asked = json.dumps([self.request.http.url.path, *sorted(self.fields.items())])
         return hashlib.sha256(asked.encode("utf-8", "surrogatepass")).hexdigest()
 
 
@@ -165,10 +165,10 @@ def status_of(fault: StockFault) -> int:
     return next((status for kind, status in statuses if isinstance(fault, kind)), 422)
 
 
-def get_desk(
+def get_page_request(
     request: Request, wiring: WiringDep, session: SessionDep, today: TodayDep, now: NowDep
 ) -> PageRequest:
-    """The desk of this request."""
+    """What the page at this address is handed."""
     settings = wiring.settings
     base_url = settings.base_url or str(request.base_url).rstrip("/")
     languages = request.headers.get("accept-language", "")
@@ -176,16 +176,18 @@ def get_desk(
     return PageRequest(request, session, today, now, local, base_url)
 
 
-PageRequestDep = Annotated[PageRequest, Depends(get_desk)]
+PageRequestDep = Annotated[PageRequest, Depends(get_page_request)]
 
 
 async def _fields(request: Request) -> FormData:
     return await request.form(max_files=0, max_fields=_MOST_FIELDS, max_part_size=_LONGEST_FIELD)
 
 
-def get_sent(desk: PageRequestDep, fields: Annotated[FormData, Depends(_fields)]) -> Sent:
+def get_sent(request: PageRequestDep, fields: Annotated[FormData, Depends(_fields)]) -> Sent:
     """The form that came with this request; of a repeated field the last value counts."""
-    return Sent(desk, {name: text for name, text in fields.multi_items() if isinstance(text, str)})
+    return Sent(
+        request, {name: text for name, text in fields.multi_items() if isinstance(text, str)}
+    )
 
 
 SentDep = Annotated[Sent, Depends(get_sent)]

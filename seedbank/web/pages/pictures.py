@@ -12,16 +12,16 @@ _ASK_FIRST = "private, no-cache"
 _DRAWN: CacheRegion[bytes] = CacheRegion(most=64)
 
 
-def picture(desk: PageRequest, figure: Figure) -> Response:
+def picture(request: PageRequest, figure: Figure) -> Response:
     """A picture that is kept for good at an address with its digest, and asked for anew at others.
 
     Nothing is drawn for whoever has it already.
     """
-    digest, request = figure.digest, desk.request
+    digest, http = figure.digest, request.http
     tag = f'"{digest}"'
-    named = request.query_params.get("v") == digest
+    named = http.query_params.get("v") == digest
     headers = {"ETag": tag, "Cache-Control": _FOR_GOOD if named else _ASK_FIRST}
-    if tag in request.headers.get("if-none-match", ""):
+    if tag in http.headers.get("if-none-match", ""):
         return Response(None, 304, headers)
-    drawn = _DRAWN.get(desk.session, None, figure.draw, asked=digest)
+    drawn = _DRAWN.get(request.session, None, figure.draw, asked=digest)
     return Response(drawn, 200, headers, "image/svg+xml")

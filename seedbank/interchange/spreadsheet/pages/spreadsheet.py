@@ -86,13 +86,15 @@ async def _fields(request: Request) -> AsyncIterator[FormData]:
         yield form
 
 
-async def get_brought(desk: PageRequestDep, form: Annotated[FormData, Depends(_fields)]) -> Brought:
+async def get_brought(
+    request: PageRequestDep, form: Annotated[FormData, Depends(_fields)]
+) -> Brought:
     """The form that came; a file in it is read no further than a sheet may be long.
 
     Raises ImportRefused: the file is no text. Refused: it is longer than a page can carry.
     """
     fields = {name: value for name, value in form.multi_items() if isinstance(value, str)}
-    sent = Sent(desk, fields)
+    sent = Sent(request, fields)
     text, name, encoding = sent.fields.get("text", ""), sent.get("name"), sent.get("encoding")
     encoding = encoding if encoding in ENCODINGS else ""
     file = form.get("file")
@@ -109,25 +111,25 @@ BroughtDep = Annotated[Brought, Depends(get_brought)]
 
 
 @router.get("/import")
-def ask(desk: PageRequestDep) -> Response:
+def ask(request: PageRequestDep) -> Response:
     """Where to choose a file, or paste rows."""
-    return desk.show("interchange/spreadsheet/pages/import.html", **_nothing_read())
+    return request.show("interchange/spreadsheet/pages/import.html", **_nothing_read())
 
 
 @router.get("/import/taken")
-def taken(desk: PageRequestDep) -> Response:
+def taken(request: PageRequestDep) -> Response:
     """The lots that a list became, from the record itself."""
-    asked = desk.request.query_params
-    lots = lots_taken_in(desk.session, asked.get("from", ""), asked.get("to", ""))
-    return desk.show("interchange/spreadsheet/pages/import_taken.html", lots=lots, part=PART)
+    asked = request.http.query_params
+    lots = lots_taken_in(request.session, asked.get("from", ""), asked.get("to", ""))
+    return request.show("interchange/spreadsheet/pages/import_taken.html", lots=lots, part=PART)
 
 
 @router.post("/import")
 def read(brought: BroughtDep) -> Response:
     """What was read of each row, and what is made of it; nothing is kept."""
     if not brought.text.strip():
-        errors = {"file": text_of(Finding("no-sheet-brought"), brought.sent.desk.local)}
-        return brought.sent.desk.show(
+        errors = {"file": text_of(Finding("no-sheet-brought"), brought.sent.request.local)}
+        return brought.sent.request.show(
             "interchange/spreadsheet/pages/import.html", 422, **_nothing_read(Filled({}, errors))
         )
     return _page(brought, None, 200)
@@ -136,10 +138,10 @@ def read(brought: BroughtDep) -> Response:
 @router.post("/import/take-in")
 def take_in(brought: BroughtDep) -> Response:
     """Take in what was shown, and go to the lots."""
-    desk = brought.sent.desk
+    request = brought.sent.request
 
     def action(form: SpreadsheetConfirmed) -> str:
-        done = take_in_spreadsheet(desk.session, form, today=desk.today, now=desk.now)
+        done = take_in_spreadsheet(request.session, form, today=request.today, now=request.now)
         lots = done.lots or done.before
         if not lots:
             raise Refused("no-row-left-to-take-in", "leave_out", "")
@@ -152,7 +154,7 @@ def take_in(brought: BroughtDep) -> Response:
         filled = brought.form(SpreadsheetConfirmed)
     except Refused as fault:
         return _page(
-            brought, Filled(brought.sent.fields).faulted(fault, brought.sent.desk.local), 422
+            brought, Filled(brought.sent.fields).faulted(fault, brought.sent.request.local), 422
         )
     return brought.sent.act(filled, action, again)
 
@@ -168,10 +170,10 @@ def _page(brought: Brought, refused: Filled[Any] | None, status: int) -> Respons
             filled = left.form(Spreadsheet)
             preview = None if filled.form is None else _preview(brought, filled.form)
         except ImportRefused as fault:
-            problems = [one.text_for(brought.sent.desk.local) for one in fault.problems]
+            problems = [one.text_for(brought.sent.request.local) for one in fault.problems]
             return _shown(brought, Filled(brought.sent.fields), None, problems, 422)
         except StockFault as fault:
-            filled, preview = Filled().faulted(fault, brought.sent.desk.local), None
+            filled, preview = Filled().faulted(fault, brought.sent.request.local), None
         wrong = {**filled.errors, **wrong}
         less = left.without(filled.errors)
         if preview is not None or less == left:
@@ -180,8 +182,8 @@ def _page(brought: Brought, refused: Filled[Any] | None, status: int) -> Respons
 
 
 def _preview(brought: Brought, form: Spreadsheet) -> SpreadsheetPreview:
-    desk = brought.sent.desk
-    return preview_spreadsheet(desk.session, form, today=desk.today)
+    request = brought.sent.request
+    return preview_spreadsheet(request.session, form, today=request.today)
 
 
 def _shown(
@@ -191,13 +193,13 @@ def _shown(
     problems: list[str],
     status: int,
 ) -> Response:
-    desk, typed = brought.sent.desk, brought.sent.get("shown")
+    request, typed = brought.sent.request, brought.sent.get("shown")
     shown = int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 6 else PART
     rows = [] if preview is None else sorted(preview.rows, key=lambda row: not row.in_the_way)
-    kinds = list_kinds(desk.session, KindFilter(), Paging(200)).items
+    kinds = list_kinds(request.session, KindFilter(), Paging(200)).items
     words = _asked(brought, preview, "kinds", "words")
     texts = _asked(brought, preview, "dates", "texts")
-    return desk.show(
+    return request.show(
         "interchange/spreadsheet/pages/import.html",
         status,
         filled=filled,
@@ -217,7 +219,7 @@ def _shown(
             (
                 text,
                 answer,
-                dict.fromkeys([*date_choices(text, desk.today), *filter(None, [answer])]),
+                dict.fromkeys([*date_choices(text, request.today), *filter(None, [answer])]),
             )
             for text, answer in texts
         ],
