@@ -16,7 +16,7 @@ from seedbank.cli.screen import (
     words,
 )
 from seedbank.kinds.tables import OtherKeepers
-from seedbank.season.commands.year import alive_words, seed_to_save_table
+from seedbank.season.commands.lots_on_screen import alive_words, seed_to_save_table
 from seedbank.upkeep.command_session import opened
 from seedbank.verdicts.answers import SeedToSaveAnswer
 from seedbank.verdicts.list_verdicts import list_seed_to_save

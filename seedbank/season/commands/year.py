@@ -1,12 +1,11 @@
 """What a collection asks of its keeper this year: seed to save, tests, what may go, the plan."""
 
-import math
 from collections.abc import Sequence
 from datetime import date
 from time import monotonic
 
-from seedbank.cli.screen import chance, heading, name_of, screen, table, words
-from seedbank.common.answers import AnswerModel, ViabilityPoint
+from seedbank.cli.screen import heading, name_of, screen, table, words
+from seedbank.common.answers import AnswerModel
 from seedbank.database.queries import Paging
 from seedbank.germination.answers import TestSummary
 from seedbank.germination.show_tests import list_tests
@@ -16,9 +15,10 @@ from seedbank.plan.answers import SavingPlanAnswer
 from seedbank.plan.forms import PlanAsk
 from seedbank.plan.make_plan import plan_saving
 from seedbank.science.verdicts.verdict import Verdict
+from seedbank.season.commands.lots_on_screen import alive_words, amount_words, seed_to_save_table
 from seedbank.season.commands.plan_on_screen import show_this_year
 from seedbank.upkeep.command_session import Opened
-from seedbank.verdicts.answers import SeedToSaveAnswer, SeedToSaveItem, VerdictAnswer
+from seedbank.verdicts.answers import SeedToSaveAnswer, VerdictAnswer
 from seedbank.verdicts.list_verdicts import VerdictFilter, list_seed_to_save, list_verdicts
 
 _ALL = 100_000
@@ -74,34 +74,6 @@ def show_year(year: Year) -> None:
     show_this_year(year.saving_plan)
 
 
-def seed_to_save_table(items: Sequence[SeedToSaveItem]) -> None:
-    """Varieties whose seed to save, in the order given, with the chance of raising the parents."""
-    if not items:
-        return
-    heading(words("save-heading"))
-    table(
-        ("variety", "keepers", "do", "lot", "seeds", "sow", "chance", "in-a-year"),
-        [
-            (
-                name_of(one.variety),
-                words("keepers-number", keepers=one.other_keepers.value),
-                words("rescue-or-save", verdict=one.verdict),
-                one.sow_lot,
-                _amount(one.seeds_held),
-                words(
-                    "to-sow",
-                    sow="all" if one.seeds_to_sow is None else "seeds",
-                    seeds=one.seeds_to_sow or 0,
-                ),
-                chance(one.probability_now),
-                chance(one.probability_next_season),
-            )
-            for one in items
-        ],
-        numbers=4,
-    )
-
-
 def _verdict_table(code: str, found: Sequence[VerdictAnswer]) -> None:
     if not found:
         return
@@ -111,7 +83,7 @@ def _verdict_table(code: str, found: Sequence[VerdictAnswer]) -> None:
             name_of(one.variety),
             one.lot,
             _clincher(one),
-            _amount(one.balance_seeds),
+            amount_words(one.balance_seeds),
             alive_words(one.viability),
         )
         for one in found[:_SHOWN]
@@ -119,20 +91,6 @@ def _verdict_table(code: str, found: Sequence[VerdictAnswer]) -> None:
     table(("variety", "lot", "why", "seeds", "alive"), rows, numbers=2)
     if len(found) > _SHOWN:
         screen().print(words("and-more", more=len(found) - _SHOWN))
-
-
-def _amount(seeds: int | None) -> str:
-    return words("amount-in-column", seeds=math.nan if seeds is None else seeds)
-
-
-def alive_words(now: ViabilityPoint) -> str:
-    """How much of a lot is alive, or that nobody can say."""
-    return words(
-        "alive",
-        median_pct=now.median_pct if now.reckoned else math.nan,
-        low_pct=now.low_90_pct,
-        high_pct=now.high_90_pct,
-    )
 
 
 def _clincher(one: VerdictAnswer) -> str:
