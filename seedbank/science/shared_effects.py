@@ -17,7 +17,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.linalg import LinAlgError, cho_factor, cho_solve
-from scipy.sparse import csr_array
 from scipy.special import logsumexp
 
 from seedbank.science.quantities import FloatArray, IntArray, NormalFactors
@@ -143,20 +142,18 @@ def learn_effects(
 
 def _condition(effects: SharedEffects, factors: NormalFactors, moved: float) -> LearnedEffects:
     """Posterior of the effects given the factors, by one Cholesky factorisation of their number."""
-    records, width = effects.effect.shape
-    design = csr_array(
-        (effects.share.ravel(), effects.effect.ravel(), np.arange(records + 1) * width),
-        shape=(records, effects.variance.size),
-    )
+    size = effects.variance.size
+    pair = effects.effect[:, :, None] * size + effects.effect[:, None, :]
+    shares = effects.share[:, :, None] * effects.share[:, None, :]
+    told = effects.share * factors.weighted_mean[:, None]
+    weighted_mean = np.bincount(effects.effect.ravel(), told.ravel(), size)
 
     def solved(precision: FloatArray) -> tuple[FloatArray, FloatArray]:
-        scaled = csr_array(
-            ((effects.share * precision[:, None]).ravel(), design.indices, design.indptr),
-            shape=design.shape,
-        )
-        total = (design.T @ scaled).toarray() + np.diag(1.0 / effects.variance)
-        covariance = cho_solve(cho_factor(total, lower=True), np.eye(effects.variance.size))
-        return covariance @ (design.T @ factors.weighted_mean), covariance
+        weight = shares * precision[:, None, None]
+        total = np.bincount(pair.ravel(), weight.ravel(), size**2).reshape(size, size)
+        total = total + np.diag(1.0 / effects.variance)
+        covariance = cho_solve(cho_factor(total, lower=True), np.eye(size))
+        return covariance @ weighted_mean, covariance
 
     try:
         mean, covariance = solved(factors.precision)

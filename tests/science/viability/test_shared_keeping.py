@@ -3,17 +3,19 @@
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline
 from scipy.special import logsumexp
 
 from seedbank.science.quantities import NormalFactors
 from seedbank.science.shared_effects import (
+    PLACES,
     EffectEvidence,
     LearnedEffects,
     SharedEffects,
     learn_effects,
 )
 from seedbank.science.viability.posterior import Priors, fit_posterior
-from seedbank.science.viability.shared_keeping import pace_evidence
+from seedbank.science.viability.shared_keeping import _spline, pace_evidence
 from tests.simulated_gardens import SimulatedGarden, simulated_garden
 
 Floats = NDArray[np.float64]
@@ -42,6 +44,13 @@ def test_evidence_on_the_pace_is_the_integral_over_viability_at_harvest() -> Non
         off -= off[likely].mean()
         assert np.max(np.abs(off[likely])) < 1e-2
         assert np.max(np.abs(off[seen])) < 2e-2
+
+
+def test_values_between_steps_are_those_of_cubic_splines() -> None:
+    steps = np.linspace(-1.0, 1.0, 49)
+    for values in (np.sin(3.0 * steps), -40.0 * steps**2, np.exp(2.0 * steps)):
+        expected = CubicSpline(steps, values)(PLACES)
+        assert values @ _spline() == pytest.approx(expected, abs=1e-12)
 
 
 def one_effect(lots: int, garden_sd: float, lot_sd: float) -> SharedEffects:
