@@ -16,6 +16,7 @@ from seedbank.sowing.tables import SowingMethod
 
 _MOST_OTHER_LOTS = 3  # named beside the one asked about, the likeliest alive first: our choice
 _UNSURE_STOCK = 0.1  # share of the amount left that its error may be before it is said; our choice
+_MUCH_ASLEEP = 0.1  # share of living seed not awake when sown before that is said; our choice
 _MOST_A_PLANT = 15.0  # seeds sown for each plant before that is said; our choice
 _FAR_AHEAD_YEARS = 2.0  # of a sowing before that is said; our choice
 _LITTLE = 0.05  # probits; a seedbed this close to the published one is as published
@@ -115,8 +116,9 @@ def stock_warnings(lot: SowableLot, kept_back: int, seeds: int) -> list[Finding]
     if kept_back:
         found.append(Finding("sowing-reserve-kept", {"seeds": kept_back}))
     test = lot.ready.test
-    if test is not None and test.asleep * 10 > test.viable:
-        asleep = {"asleep_seeds": test.asleep, "living_seeds": test.viable}
+    p_asleep = 1.0 - lot.ready.share.mean
+    if test is not None and test.asleep and p_asleep > _MUCH_ASLEEP:
+        asleep = {"asleep_seeds": test.asleep, "living_seeds": test.viable, "p_asleep": p_asleep}
         found.append(Finding("sowing-asleep", {**asleep, "tested_on": test.started_on}))
     return found
 
@@ -156,6 +158,7 @@ def _readiness(ready: ReadyShare) -> Finding:
         return Finding("sowing-dormancy-untested")
     seeds = {"sprouted_seeds": ready.test.normal, "living_seeds": ready.test.viable}
     share = _chance_between(ready.share.mean, ready.range)
+    share["asleep"] = ready.test.asleep > 0
     return Finding("sowing-ready", {**seeds, "tested_on": ready.test.started_on, **share})
 
 

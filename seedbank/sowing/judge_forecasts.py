@@ -29,6 +29,7 @@ from seedbank.science.sowing.emergence_calibration import (
 )
 from seedbank.science.sowing.plant_counts import probability_enough
 from seedbank.science.sowing.seed_need import smallest_seeds
+from seedbank.science.sowing.seedling_losses import lost_share
 from seedbank.science.sowing.shift_observation import ShiftTable
 from seedbank.sowing.answers import (
     CalibrationBinAnswer,
@@ -153,7 +154,8 @@ def _one(sowing: PastSowing, before: Garden) -> _Foretold:
     record, wanted = sowing.record, sowing.plants_wanted
     shift = before.shift_model.predict(record.conditions)
     pest = before.pests[record.conditions.protection].share
-    emergence = emergence_nodes(record.viability, shift.mean, shift.sd, ready=record.ready)
+    asleep = lost_share(sowing.ready, None)
+    emergence = emergence_nodes(record.viability, shift.mean, shift.sd, asleep)
     held = hold_against(ForetoldSowing(emergence, record.trials, record.emerged, record.patches))
     advised, promised = 0, 0.0
     if wanted:

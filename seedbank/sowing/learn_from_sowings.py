@@ -23,7 +23,7 @@ from seedbank.database.transaction import let_go
 from seedbank.facts.field_factors import published_shift_prior, temperature_curve_for
 from seedbank.facts.kinds import KindFacts
 from seedbank.lots.tables.ledger import Movement
-from seedbank.science.sowing.emergence import WeightedNodes
+from seedbank.science.sowing.emergence import BetaShare, WeightedNodes
 from seedbank.science.sowing.field_shift_learning import FieldShiftModel, learn_shift
 from seedbank.science.sowing.field_shift_prior import PROTECTIONS, SowingConditions
 from seedbank.science.sowing.patches import Patches
@@ -52,7 +52,7 @@ class PastSowing:
     """A sowing whose outcome is known: what it says of the seedbed and of the pests.
 
     ``held`` is what the lot held before it, None where no movement took its seed or nobody had
-    counted it.
+    counted it. ``ready`` is the share of its living seed that was awake.
     """
 
     sowing_id: int
@@ -63,6 +63,7 @@ class PastSowing:
     held: int | None
     record: SowingRecord
     eaten: EatenRecord
+    ready: BetaShare
 
     @property
     def fingerprint(self) -> bytes:
@@ -159,6 +160,7 @@ def _past(
     )
     lost = {cause: _lost(outcome, cause, after=False) for cause in LossCause}
     emerged = outcome.units_emerged or 0
+    awake = ready.on(sowing.lot_id, sowing.sown_on).share
     record = SowingRecord(
         conditions,
         sowing.seeds_sown,
@@ -167,7 +169,7 @@ def _past(
         eaten=lost[LossCause.EATEN],
         frosted=lost[LossCause.FROST],
         dried_out=lost[LossCause.DRIED_OUT],
-        ready=ready.on(sowing.lot_id, sowing.sown_on).share.mean,
+        ready=awake.mean,
         patches=patchiness_prior(sowing.protection),
     )
     return PastSowing(
@@ -179,6 +181,7 @@ def _past(
         held.get(sowing.movement_id or 0),
         record,
         _eaten(sowing, outcome, emerged),
+        awake,
     )
 
 

@@ -19,6 +19,7 @@ from seedbank.science.germination.proportion import proportion_interval
 from seedbank.science.quantities import Finding
 from seedbank.science.sowing.emergence import emergence_nodes
 from seedbank.science.sowing.plant_counts import plants_law
+from seedbank.science.sowing.seedling_losses import lost_share
 from seedbank.science.sowing.soil_warmth import SoilWarmth
 from seedbank.sowing.answers import (
     EmergenceAnswer,
@@ -157,7 +158,8 @@ def _open(
     if lot is None:
         return None
     shift = garden.shift_model.predict(conditions)
-    nodes = emergence_nodes(lot.viability, shift.mean, shift.sd, ready=lot.ready.share.mean)
+    asleep = lost_share(lot.ready.share, None)
+    nodes = emergence_nodes(lot.viability, shift.mean, shift.sd, asleep)
     told = plants_law(nodes, seeds, garden.patches[sowing.protection]).summary()
     return SowingForecastAnswer(
         seeds=seeds,

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from sqlmodel import Session
 
-from seedbank.science.sowing.emergence import WeightedNodes
+from seedbank.science.sowing.emergence import BetaShare, WeightedNodes
 from seedbank.science.sowing.field_shift_prior import SowingConditions
 from seedbank.science.sowing.plant_counts import Patches
 from seedbank.science.sowing.seedling_losses import EatenRecord
@@ -20,6 +20,7 @@ from tests.use_cases.conftest import DEMO_TODAY, Garden
 from tests.use_cases.sowing.test_learn_from_sowings import finished
 
 ALIVE = WeightedNodes(np.array([1.2]), np.ones(1))
+AWAKE = BetaShare(999.0, 1.0)
 
 
 def judged(sowings: Sequence[PastSowing]) -> ForecastRecordAnswer:
@@ -31,7 +32,7 @@ def past(number: int, year: int, emerged: int, sown: int = 100, wanted: int = 40
     conditions = SowingConditions("radish", "row", "open", year, "spring")
     record = SowingRecord(conditions, sown, emerged, ALIVE, patches=Patches(0.06, 20))
     day, eaten = date(year, 4, 10), EatenRecord("open", sown, 0)
-    return PastSowing(number, "4K7PM", "radish", day, wanted, 1000, record, eaten)
+    return PastSowing(number, "4K7PM", "radish", day, wanted, 1000, record, eaten, AWAKE)
 
 
 def test_nothing_sown_is_nothing_judged(garden: Garden) -> None:
@@ -121,3 +122,10 @@ def test_what_was_promised_stands_beside_what_would_have_been_enough(demo_stock:
     assert saved is not None
     assert 50.0 < saved.promised_pct < 90.0
     assert saved.enough_as_advised.low_pct < saved.promised_pct < saved.enough_as_advised.high_pct
+
+
+def test_the_demonstration_holds_what_it_promises(demo_stock: Session) -> None:
+    answer = judge_forecasts(demo_stock, today=DEMO_TODAY)
+    assert answer.sowings >= 100
+    assert answer.inside_90 is not None
+    assert 86.0 <= answer.inside_90.pct <= 94.0

@@ -175,7 +175,10 @@ sowing-alive-by-then = On { DAY($on) } { ABOUT($p) } of the lot is alive { chanc
     }.
 sowing-comes-up = Of 100 seeds sown about { COUNT($of_100) } come up and are left by pests ({ COUNT($low) } to { COUNT($high) }).
 sowing-dormancy-untested = No test of untreated seed tells of dormancy: nearly all living seed is taken to be ready to sprout.
-sowing-ready = { COUNT($sprouted_seeds) } of { COUNT($living_seeds) } living seeds sprouted untreated in the test of { DAY($tested_on) }, so { ABOUT($p) } { chance-range } is ready to come up.
+sowing-ready = { COUNT($sprouted_seeds) } of { COUNT($living_seeds) } living seeds sprouted untreated in the test of { DAY($tested_on) }{ $asleep ->
+        [yes] {""}; what slept fades in a dry store unless it is hard, and some of it wakes in the bed
+       *[no] {""}
+    }, so { ABOUT($p) } { chance-range } is ready to come up.
 sowing-enough-stations = Enough means that 95 % of the stations have at least one plant.
 sowing-enough-cells = Enough means as many cells with at least one plant as plants are wanted.
 sowing-shortfall = { $counted ->
@@ -200,7 +203,7 @@ sowing-reserve-tick = { $seeds ->
         [one] it
        *[other] them
     } and renew the seed.
-sowing-asleep = { COUNT($asleep_seeds) } of { COUNT($living_seeds) } living seeds in the test of { DAY($tested_on) } were hard or dormant: such seed won't come up this season unless it is nicked or chilled first. Dormancy of fresh seed fades; test again.
+sowing-asleep = { COUNT($asleep_seeds) } of { COUNT($living_seeds) } living seeds in the test of { DAY($tested_on) } were hard or dormant, and { ABOUT($p_asleep) } may not come up this season: nick or chill the seed first, or test again nearer the day.
 sowing-not-counted = You have some of it, not counted: the chance that there are { COUNT($seeds) } seeds is { CHANCE($p_held) }, by what packets hold. See that there are before you sow.
 sowing-as-told = Told on { DAY($on) }: { COUNT($seeds) } seeds for { COUNT($plants_wanted) } plants, { COUNT($plants) } expected ({ COUNT($low_plants) } to { COUNT($high_plants) }), enough with a chance of { CHANCE($p_enough) }.
 
