@@ -41,6 +41,8 @@ def take_tests(importer: Importer, rows: Iterable[Numbered[TestRow]]) -> int:
         importer.tests[key] = None
         if lot is None or not _was_harvested(importer, at, lot, "started_on", row.started_on):
             continue
+        if not _is_seed(importer, at, lot, "planting-stock-not-tested"):
+            continue
         form = importer.filled(at, TestStart, **row.told(), lot=lot.code, confirmed=True)
         if form is None:
             continue
@@ -65,6 +67,20 @@ def _was_harvested(
     with importer.noting_refusals(at, column):
         after_harvest(lot, day, field=column)
         return True
+    return False
+
+
+def _is_seed(
+    importer: Importer, at: Numbered[TestRow] | Numbered[SowingRow], lot: Lot, refusal: str
+) -> bool:
+    """Whether the lot is seed and no planting stock; complains if not."""
+    variety = importer.session.get_one(Variety, lot.variety_id)
+    with suppress(Refused):  # told at the line of kinds.csv
+        facts = importer.facts_of(variety.kind_id)
+        with importer.noting_refusals(at, "lot"):
+            if facts.is_planting_stock(lot.kept_as):
+                raise Refused(refusal, "lot", lot.code)
+            return True
     return False
 
 
@@ -161,6 +177,8 @@ def take_sowings(importer: Importer, rows: Iterable[Numbered[SowingRow]]) -> int
         if row.finished_on is not None and row.finished_on < row.sown_on:
             importer.complain(at, "finished_on", f"write {row.sown_on.isoformat()} or later")
         if lot is None or not _was_harvested(importer, at, lot, "sown_on", row.sown_on):
+            continue
+        if not _is_seed(importer, at, lot, "planting-stock-not-sown"):
             continue
         form = importer.filled(at, SowingCreate, **row.told(), lot=lot.code, confirmed=True)
         if form is None:

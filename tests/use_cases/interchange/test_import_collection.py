@@ -84,6 +84,18 @@ def test_a_small_collection_is_taken_in_whole(
     assert stock.exec(select(GerminationTest)).one().finished_on == date(2025, 2, 11)
 
 
+def test_planting_stock_is_neither_tested_nor_sown_as_seed(
+    stock: Session, tmp_path: Path, now: datetime
+) -> None:
+    lots = "label,kind,variety,origin,kept_as\nA,pea,Fenwythe Greyhood,gift,cuttings\n"
+    problems = refused(stock, written(tmp_path, lots=lots), now)
+    assert {(one.file, one.column) for one in problems} == {
+        ("tests.csv", "lot"),
+        ("sowings.csv", "lot"),
+    }
+    assert all("is planting stock, not seed" in one.mend for one in problems)
+
+
 BAD_LINKS = [
     ("varieties", "kind,variety\npeee,X\n", "kind", "add the kind in kinds.csv"),
     ("varieties", "kind,variety\npumpkin,X\n", "kind", "squash-maxima"),
