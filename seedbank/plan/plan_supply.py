@@ -148,7 +148,7 @@ def _advise(stock: VarietyStock, garden: Garden, today: date) -> _Advised:
     except Conflict as fault:
         return None, fault.finding
     lacking = None
-    if not advice.enough:
+    if not advice.enough_if_there:  # that it may not be there is no reason to buy
         chance = advice.chance_of_enough.pct / 100.0
         asked = {"plants": variety.plants_wanted, "chance": chance}
         lacking = Finding("sowing-short", asked)

@@ -33,6 +33,17 @@ class AmountLaw:
         came = self.median * np.exp(-self.log_sd * ndtri(above * shares))
         return np.maximum(np.round(came + self.known), 1.0)
 
+    def below(self, seeds: float, parts: int) -> FloatArray:
+        """Where fewer than ``seeds`` are left: (parts, U) of them, each as likely as the others.
+
+        At least 0, and at least what is known to be there.
+        """
+        least = self._above(np.maximum(-self.known, 0.0))
+        enough = np.minimum(self._above(np.maximum(seeds - self.known, 0.0)), least)
+        shares = (np.arange(parts)[:, None] + 0.5) / parts
+        came = self.median * np.exp(-self.log_sd * ndtri(least + shares * (enough - least)))
+        return np.clip(np.floor(came + self.known), 0.0, max(seeds - 1.0, 0.0))
+
     def chance_of(self, seeds: FloatArray) -> FloatArray:
         """Chance (U,) that at least so many are left."""
         above = self._above(np.maximum(-self.known, 0.0))

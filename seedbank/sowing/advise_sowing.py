@@ -3,6 +3,7 @@ no.
 """
 
 import math
+from dataclasses import dataclass
 from datetime import date
 from typing import TypeVar
 
@@ -81,11 +82,40 @@ def node_range(nodes: WeightedNodes) -> Interval:
     return Interval(float(low), float(high), INTERVAL_LEVEL)
 
 
-def chance_of_enough(advice: SowingAdvice, bed: Seedbed, emergence: WeightedNodes) -> PercentAnswer:
-    """P(enough) over all that isn't known, and over luck alone at both ends of emergence."""
-    ends = node_range(emergence)
-    low, high = (_enough_at(advice, bed, chance) for chance in (ends.low, ends.high))
-    return around(advice.need.reached, low, high)
+@dataclass(frozen=True, slots=True)
+class Enough:
+    """Whether what is advised gives the plants wanted: over all that isn't known, the amount of a
+    lot nobody has counted too."""
+
+    chance: PercentAnswer
+    surely: bool
+    sure_plants: int
+
+
+def enough_of(
+    advice: SowingAdvice, bed: Seedbed, emergence: WeightedNodes, lot: SowableLot
+) -> Enough:
+    """The chance of enough, with what it is by luck alone at both ends of emergence."""
+    need, ends = advice.need, node_range(emergence)
+    known = [WeightedNodes(np.array([end]), np.ones(1)) for end in (ends.low, ends.high)]
+    amounts = lot.amounts_for(need.seeds)
+
+    def reached(chance: WeightedNodes, wanted: int) -> float:
+        each = (_reached(advice, bed, chance, seeds, wanted) for seeds, _ in amounts)
+        return sum(w * p for (_, w), p in zip(amounts, each, strict=True))
+
+    wanted = _places_or_plants(advice)
+    low, high = (reached(chance, wanted) for chance in known)
+    if lot.amount is None:
+        return Enough(around(need.reached, low, high), need.attained, need.sure_plants)
+    sure, over = 0, need.sure_plants + 1
+    while over - sure > 1:
+        middle = (sure + over) // 2
+        does = reached(emergence, middle) >= need.confidence
+        sure, over = (middle, over) if does else (sure, middle)
+    chance = reached(emergence, wanted)
+    surely = need.attained and chance >= need.confidence
+    return Enough(around(chance, low, high), surely, sure)
 
 
 def around(chance: float, low: float, high: float) -> PercentAnswer:
@@ -93,15 +123,25 @@ def around(chance: float, low: float, high: float) -> PercentAnswer:
     return PercentAnswer.of(chance, Interval(min(low, chance), max(high, chance), INTERVAL_LEVEL))
 
 
-def _enough_at(advice: SowingAdvice, bed: Seedbed, chance: float) -> float:
-    known = WeightedNodes(np.array([chance]), np.ones(1))
-    need, layout, rho = advice.need, advice.layout, bed.patches.rho
+def _places_or_plants(advice: SowingAdvice) -> int:
+    need, layout = advice.need, advice.layout
     if isinstance(layout, StationLayout):
-        wanted = math.ceil(layout.share * need.wanted - 1e-9)
-        return places_filled(known, layout.stations, layout.seeds_per_station, wanted, rho)
-    if isinstance(layout, CellLayout):
-        return places_filled(known, layout.cells, layout.seeds_per_cell, need.wanted, rho)
-    return float(probability_enough(known, need.seeds, need.wanted, bed.patches))
+        return math.ceil(layout.share * need.wanted - 1e-9)
+    return need.wanted
+
+
+def _reached(
+    advice: SowingAdvice, bed: Seedbed, emergence: WeightedNodes, seeds: int, wanted: int
+) -> float:
+    """P(so many plants, or places filled) where ``seeds`` are there of those advised."""
+    layout, rho = advice.layout, bed.patches.rho
+    if isinstance(layout, StationLayout):
+        each, places = layout.seeds_per_station, layout.stations
+    elif isinstance(layout, CellLayout):
+        each, places = layout.seeds_per_cell, layout.cells
+    else:
+        return float(probability_enough(emergence, seeds, wanted, bed.patches))
+    return places_filled(emergence, min(places, seeds // each), each, wanted, rho)
 
 
 def row_answer(need: SeedNeed, setting: Setting) -> RowAnswer | None:
@@ -229,6 +269,7 @@ def unless_soil_forbids(advice: Advice) -> Advice:
     changes: dict[str, object] = {
         "seeds": 0,
         "enough": False,
+        "enough_if_there": False,
         "row": None,
         "bed": None,
         "reasons": [
@@ -296,7 +337,7 @@ def advise_one(
         garden.seeds_per_plant.get(facts.slug, ()),
     )
     emergence = emergence_nodes(lot.viability, bed.shift_mean, bed.shift_sd, bed.pest)
-    need = advice.need
+    need, enough = advice.need, enough_of(advice, bed, emergence, lot)
     weight = seed_weight(lot.lot, facts)
     comes_up = PercentAnswer.of(emergence.mean, node_range(emergence))
     cautions = lot_cautions(lot.lot, facts)
@@ -304,10 +345,11 @@ def advise_one(
     return SowingAdviceAnswer(
         **plan_fields(stock, setting),
         lot=lot.lot.code,
-        enough=need.attained,
+        enough=enough.surely,
+        enough_if_there=need.attained,
         seeds=need.seeds,
-        chance_of_enough=chance_of_enough(advice, bed, emergence),
-        sure_plants=need.sure_plants,
+        chance_of_enough=enough.chance,
+        sure_plants=enough.sure_plants,
         plants=CountAnswer.of(need.plants),
         seedlings=CountAnswer.of(need.seedlings),
         to_thin=CountAnswer.of(need.surplus),

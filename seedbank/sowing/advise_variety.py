@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+import numpy as np
+from numpy.typing import ArrayLike
 from sqlmodel import Session
 
 from seedbank.common.answers import FindingAnswer, PercentAnswer, distinct, finding_answers
@@ -12,7 +14,7 @@ from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, find_variety
 from seedbank.lots.show_lots import lot_cautions
 from seedbank.science.germination.proportion import INTERVAL_REACH
-from seedbank.science.quantities import Finding
+from seedbank.science.quantities import Finding, FloatArray
 from seedbank.science.sowing.emergence import BetaShare
 from seedbank.science.sowing.large_bed import combined_law
 from seedbank.science.sowing.lot_choice import LotChoice, choose_lots
@@ -21,6 +23,7 @@ from seedbank.science.sowing.seed_need import SeedNeed, describe_sowing
 from seedbank.science.sowing.shared_bed import Bed, LotOffer
 from seedbank.sowing.advice_words import not_counted, setting_reasons, setting_warnings, shortfall
 from seedbank.sowing.advise_sowing import (
+    Enough,
     advise_one,
     around,
     bed_answer,
@@ -114,6 +117,10 @@ def _from_several(task: _Task) -> VarietySowingAdviceAnswer:
         alone = advise_one(task.stock, first, task.kept_back(first), task.setting, task.garden)
         if alone.enough:
             return _from_one_lot(task, alone)
+        if first.amount is not None:  # one of which enough is surely there goes before it
+            other = _best_single(task)
+            if other.enough:
+                return _from_one_lot(task, other)
     lots = [lot for lot in task.stock.lots if lot.held.any]
     bed = _bed(task, task.ground.pests.share)
     offers = [_offer(lot, task.setting.plants) for lot in lots]
@@ -131,7 +138,7 @@ def _from_several(task: _Task) -> VarietySowingAdviceAnswer:
         raise _all_reserve(task.stock)
     if len(used) == 1:
         alone = advise_one(task.stock, used[0], task.kept_back(used[0]), task.setting, task.garden)
-        if alone.enough == choice.attained:
+        if alone.enough == choice.attained or used[0].amount is not None:
             return _from_one_lot(task, alone)
     return _mixed(task, used, choice, bed)
 
@@ -172,6 +179,7 @@ def _mixed(
     need = describe_sowing(
         sum(amounts), choice.plants, each, setting.plants, setting.confidence, choice.attained
     )
+    enough = _enough(need, used, amounts, bed)
     cautions = list(dict.fromkeys(c for lot in used for c in lot_cautions(lot.lot, stock.facts)))
     sources = [source for lot in used for source in lot_sources(stock, lot, task.ground)]
     of_lots = [
@@ -181,10 +189,11 @@ def _mixed(
     ]
     return VarietySowingAdviceAnswer(
         **plan_fields(stock, setting),
-        enough=need.attained,
+        enough=enough.surely,
+        enough_if_there=need.attained,
         seeds=need.seeds,
-        chance_of_enough=_chance(need, used, amounts, bed),
-        sure_plants=need.sure_plants,
+        chance_of_enough=enough.chance,
+        sure_plants=enough.sure_plants,
         plants=CountAnswer.of(need.plants),
         seedlings=CountAnswer.of(need.seedlings),
         to_thin=CountAnswer.of(need.surplus),
@@ -209,16 +218,30 @@ def _mixed(
     )
 
 
-def _chance(
-    need: SeedNeed, used: Sequence[SowableLot], amounts: Sequence[int], bed: Bed
-) -> PercentAnswer:
-    """P(enough), and what it is in a good and in a bad seedbed (the ends of its shift)."""
+def _enough(need: SeedNeed, used: Sequence[SowableLot], amounts: Sequence[int], bed: Bed) -> Enough:
+    """P(enough), and what it is in a good and in a bad seedbed (the ends of its shift).
+
+    Where several lots aren't counted all have little or all much: the widest it may be.
+    """
     offers = [_offer(lot, need.wanted) for lot in used]
+    counted = all(lot.amount is None for lot in used)
+    each = [lot.alike(seeds) for lot, seeds in zip(used, amounts, strict=True)]
+    given = [amounts] if counted else list(zip(*each, strict=True))
+
+    def reached(bed: Bed, plants: ArrayLike) -> FloatArray:
+        laws = [combined_law(offers, some, bed, need.wanted) for some in given]
+        return np.asarray(np.mean([law.at_least(plants) for law in laws], axis=0))
+
     ends = []
     for z in (INTERVAL_REACH, -INTERVAL_REACH):
         known = Bed(bed.shift_mean + z * bed.shift_sd, 0.0, bed.pest, bed.patches)
-        ends.append(float(combined_law(offers, amounts, known, need.wanted).at_least(need.wanted)))
-    return around(need.reached, ends[0], ends[1])
+        ends.append(float(reached(known, need.wanted)))
+    if counted:
+        return Enough(around(need.reached, ends[0], ends[1]), need.attained, need.sure_plants)
+    each_number = reached(bed, np.arange(need.wanted + 1))
+    chance, sure = float(each_number[-1]), int(np.sum(each_number >= need.confidence)) - 1
+    surely = need.attained and chance >= need.confidence
+    return Enough(around(chance, ends[0], ends[1]), surely, min(sure, need.sure_plants))
 
 
 def _bed(task: _Task, eaten: BetaShare) -> Bed:

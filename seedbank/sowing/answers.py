@@ -236,6 +236,11 @@ class SowingPlanAnswer(AnswerModel):
     plants_wanted: int = Field(examples=[40])
     confidence_pct: float = Field(examples=[90.0])
     enough: bool = Field(description="the seed gives the plants that surely", examples=[True])
+    enough_if_there: bool = Field(
+        description="it does if as many seeds as are advised are there: otherwise than enough only "
+        "where nobody has counted them",
+        examples=[True],
+    )
     seeds: int = Field(description="seeds to sow; 0: not yet, see soil", examples=[120])
     chance_of_enough: PercentAnswer = Field(
         description="all that isn't known is in it; the interval shows how bad or good it "
@@ -273,7 +278,7 @@ class SowingAdviceAnswer(SowingPlanAnswer):
     )
     chance_it_is_there: float = Field(
         description="chance that the lot holds the seeds advised: under 1 where it is not counted, "
-        "and then not in ``chance_of_enough``",
+        "which is in ``chance_of_enough`` and ``enough``",
         examples=[1.0],
     )
     kept_back: int = Field(description="reserve of a rare variety", examples=[0])

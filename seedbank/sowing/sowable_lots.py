@@ -25,6 +25,7 @@ from seedbank.science.sowing.waking import NEVER_TESTED, SleepSeen, awake_share
 from seedbank.viability.forecast_viability import MOST_ADVISED, SEEDS_A_PLANT, Forecast, forecast
 from seedbank.viability.tables.stock_columns import day_date, day_number
 
+_PARTS = 8  # that stand for the amounts that are too little; our choice
 _AS_IT_IS = (Pretreatment.NONE, Pretreatment.SOAK)  # soaking wakes nothing
 
 
@@ -131,6 +132,20 @@ class SowableLot:
         if self.amount is None:
             return float(self.held.has(seeds))
         return float(self.amount.chance_of(np.array([float(seeds)]))[0])
+
+    def amounts_for(self, seeds: int) -> list[tuple[int, float]]:
+        """Of ``seeds`` asked for what it can give, with the chance of each amount, 0..1."""
+        there = self.chance_it_holds(seeds)
+        if self.amount is None or there >= 1.0:
+            return [(seeds, 1.0)]
+        fewer = self.amount.below(float(seeds), _PARTS)[:, 0].tolist()
+        return [(seeds, there), *((int(some), (1.0 - there) / _PARTS) for some in fewer)]
+
+    def alike(self, seeds: int) -> list[int]:
+        """The same in amounts as likely as one another, the least first."""
+        if self.amount is None:
+            return [seeds] * _PARTS
+        return [min(int(some), seeds) for some in self.amount.below(math.inf, _PARTS)[:, 0]]
 
     def most_for(self, plants: int) -> int:
         """The same of advice on so many plants."""

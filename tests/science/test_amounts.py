@@ -25,6 +25,10 @@ def test_nodes_and_chances_are_those_of_draws(median: float, log_sd: float, know
     for seeds in (1.0, 50.0, 300.0):
         told = float(one.chance_of(np.array([seeds]))[0])
         assert told == pytest.approx(np.mean(left >= seeds), abs=0.003)
+    for seeds in (100.0, 300.0, np.inf):
+        fewer, parts = left[left < seeds], (np.arange(8) + 0.5) / 8
+        at = np.quantile(fewer, parts)
+        np.testing.assert_allclose(one.below(seeds, 8)[:, 0], at, rtol=0.03, atol=1)
 
 
 def test_nothing_taken_the_middle_is_the_packet() -> None:

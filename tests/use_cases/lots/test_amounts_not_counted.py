@@ -177,11 +177,12 @@ def test_sowing_advice_tells_the_number_and_claims_no_shortage(
     ask = SowingAsk.model_validate({"plants": 20, "method": "row"})
     one = advise_lot(garden.session, some.code, ask, today=garden.today)
     other = advise_lot(garden.session, counted.code, ask, today=garden.today)
-    assert (one.enough, one.seeds) == (True, other.seeds)
+    assert (one.enough, one.enough_if_there, one.seeds) == (False, True, other.seeds)
     assert one.seeds_available is None
     assert any("some of it, not counted" in said.text for said in one.warnings)
     plan = advise_variety(garden.session, some.variety.id, ask, today=garden.today)
-    assert (plan.enough, plan.seeds, plan.lots[0].held) == (True, one.seeds, None)
+    assert (plan.enough_if_there, plan.seeds, plan.lots[0].held) == (True, one.seeds, None)
+    assert plan.chance_of_enough == one.chance_of_enough
 
 
 def test_the_verdict_judges_a_packet_of_it_and_says_so(garden: Garden, some: LotAnswer) -> None:
@@ -413,6 +414,50 @@ def test_advice_tells_the_chance_that_there_is_so_much(garden: Garden) -> None:
     ask = SowingAsk(plants=3, method="row")
     sure = advise_lot(garden.session, counted, ask, today=garden.today)
     assert sure.chance_it_is_there == 1
+
+
+@pytest.mark.parametrize("method", ["row", "station", "module"])
+def test_what_may_not_be_there_is_in_the_chance_of_enough(garden: Garden, method: str) -> None:
+    variety = garden.variety()
+    some = garden.lot(None, variety_id=variety).code
+    told, lost = [], []
+    for plants in (3, 20, 60, 200):
+        ask = SowingAsk(plants=plants, method=method)
+        answer = advise_lot(garden.session, some, ask, today=garden.today)
+        told.append(answer.chance_of_enough.pct)
+        assert answer.enough == (answer.chance_of_enough.pct >= 90)
+        assert answer.sure_plants <= plants
+        counted = garden.lot(answer.seeds).code
+        sure = advise_lot(garden.session, counted, ask, today=garden.today)
+        if_there = sure.chance_of_enough.pct
+        least = if_there * answer.chance_it_is_there
+        assert least - 0.02 <= told[-1] <= if_there + 0.02
+        lost.append(if_there - told[-1])
+    assert told == sorted(told, reverse=True)
+    assert lost == sorted(lost)
+    assert lost[-1] > 15
+
+
+def test_a_lot_with_enough_for_sure_is_sown_before_one_that_may_have_it(garden: Garden) -> None:
+    variety = garden.variety()
+    garden.lot(None, variety_id=variety, harvest_date="2023-09-01", acquired_on="2023-10-01")
+    counted = garden.lot(5000, variety_id=variety).code
+    ask = SowingAsk(plants=60, method="row")
+    answer = advise_variety(garden.session, variety, ask, today=garden.today)
+    assert answer.enough
+    assert {one.lot for one in answer.lots if one.seeds} == {counted}
+
+
+def test_lots_nobody_has_counted_together_may_be_too_little(garden: Garden) -> None:
+    variety = garden.variety()
+    for _ in range(2):
+        garden.lot(None, variety_id=variety)
+    garden.lot(20, variety_id=variety, harvest_date="2023-09-01", acquired_on="2023-10-01")
+    ask = SowingAsk(plants=150, method="row")
+    answer = advise_variety(garden.session, variety, ask, today=garden.today)
+    assert not answer.enough
+    assert answer.chance_of_enough.pct < 90
+    assert answer.sure_plants < 150
 
 
 def test_grams_of_seed_nobody_has_weighed_stay_grams(garden: Garden) -> None:

@@ -276,7 +276,7 @@ sow-enough = Sow { $seeds ->
     } them with { PERCENT($confidence_pct) } certainty.
 sow-too-little = { $counted ->
         [yes] Too little: all
-       *[no] Even
+       *[no] Of some, not counted:
     } { COUNT($seeds) } seeds give { COUNT($sure_plants) } plants with { PERCENT($confidence_pct) } certainty, and the chance of { COUNT($plants) } is { CHANCE($p_enough) }.
 sow-heading = { $value ->
         [instead] Instead
