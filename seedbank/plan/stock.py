@@ -185,8 +185,9 @@ def _fresh(judged: Judgement, best: IntArray, parents: FloatArray, seasons: int)
     kind_sd = np.array([seen.keeping_of(at).estimate.log_sigma_sd for at in best.tolist()])
     mean, sd = initial_viability(minimum, np.zeros(best.size, dtype=np.bool_))
     priors = Priors(mean, sd, lot_log_sd(kind_sd, seen.store_known[best], np.zeros(best.size)))
-    start = seen.dose_on(seen.today)[best]
-    doses = [seen.dose_on(seen.today + DAYS_PER_YEAR * age)[best] - start for age in range(seasons)]
+    days = [seen.today + DAYS_PER_YEAR * age for age in range(seasons)]
+    kept = [seen.history.dose_at(best, np.full(best.size, day)) for day in days]
+    doses = [dose - kept[0] for dose in kept]
     posterior = fit_posterior(priors, Observations.none(best.size), doses[-1])
     needed = _in_field(
         viability_needed(SEEDS_KEPT_PER_PARENT * parents, parents, PARENTS_CONFIDENCE)

@@ -127,7 +127,7 @@ def _viability_when_sown(known: Forecast, sowings: Sequence[Sowing]) -> list[Wei
     """Each lot's viability on its sowing day: the lots fitted once a sowing, all in one go."""
     lots = np.searchsorted(known.collection.lot_id, [sowing.lot_id for sowing in sowings])
     days = np.array([day_number(sowing.sown_on) for sowing in sowings])
-    dose = known.history.dose_at(lots, days)
+    dose = known.storage.doses_at(lots, days)
     tests = known.observations.take(lots)
     nodes = fit_posterior(known.priors.take(lots), tests, dose).nodes(dose)
     return [WeightedNodes(*each) for each in zip(nodes.probit, nodes.weight, strict=True)]

@@ -8,7 +8,7 @@ asks of it is answered for three amounts it may be (a packet of such seed, the t
 """
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
@@ -113,23 +113,43 @@ class Forecast(LotRecords):
         return amount_law(self.collection, self.facts, lots)
 
 
+def crossing_days(
+    seen: Forecast,
+    lots: IntArray,
+    posterior: Posterior,
+    viability: FloatArray | float,
+    probabilities: Sequence[float],
+) -> FloatArray:
+    """Days (n, Q) by which some lots, of this ``posterior``, have fallen through ``viability``.
+
+    As likely as ``probabilities`` say; infinite where none could be named.
+    """
+
+    def others(at: IntArray, dose: FloatArray) -> FloatArray:
+        return seen.storage.doses_by(lots[at], dose)
+
+    dose = posterior.crossing_dose(viability, probabilities, others)
+    history = seen.history.take(lots)
+    return np.stack([history.day_of_dose(column) for column in dose.T], axis=1)
+
+
 def refit(seen: Forecast, position: int, dose: FloatArray) -> Posterior:
-    """One lot's posterior over again, once for each of several doses (D,)."""
-    same = np.full(dose.size, position)
+    """One lot's posterior over again, once for each of several doses (D, Z)."""
+    same = np.full(dose.shape[0], position)
     tests = seen.observations.take(same)
     return fit_posterior(seen.priors.take(same), tests, dose)
 
 
 def lot_nodes(seen: Forecast, position: int, day: float) -> ProbitNodes:
     """One lot's probit viability on a day, as weighted points to mix over."""
-    dose = seen.history.dose_at(np.array([position]), np.array([day]))
+    dose = seen.storage.doses_at(np.array([position]), np.array([day]))
     return refit(seen, position, dose).nodes(dose)
 
 
 def fitted_again(
     seen: Forecast, positions: IntArray, dose: FloatArray
 ) -> Iterator[tuple[IntArray, Posterior]]:
-    """Some lots fitted over again for questions at about ``dose``, (P,), as they come to be asked.
+    """Some lots fitted over again for questions at about ``dose``, (P, Z), as they are asked.
 
     Gives places in ``positions`` with the posterior of the lots there. Some hundreds are fitted
     together and let go, so that memory doesn't grow with their number.
@@ -142,7 +162,7 @@ def nodes_of_lots(
     seen: Forecast, positions: IntArray, day: float
 ) -> Iterator[tuple[int, ProbitNodes]]:
     """``lot_nodes`` of many lots, each with its position, in the order they are fitted."""
-    dose = seen.history.dose_at(positions, np.full(positions.size, day))
+    dose = seen.storage.doses_at(positions, np.full(positions.size, day))
     for places, part in fitted_again(seen, positions, dose):
         nodes = part.nodes(dose[places])
         for row, position in enumerate(positions[places].tolist()):
@@ -189,6 +209,7 @@ def _fitted(records: LotRecords, garden: GardenKeeping, ahead_years: float) -> F
         ages=records.ages,
         history=records.history,
         stay_place=records.stay_place,
+        storage=records.storage,
         conditions=records.conditions,
         alone=records.alone,
         store_known=records.store_known,

@@ -163,8 +163,18 @@ def _evidence_keys(alone: Priors, observations: Observations) -> tuple[bytes, ..
     tables = [blake2b(pieces.tobytes(), digest_size=16).digest() for pieces in of_each]
     prior = np.stack([alone.ki_mean, alone.ki_sd, alone.log_sigma_sd], axis=1)
     return tuple(
-        law.tobytes() + dose[which > 0].tobytes() + b"".join(tables[at] for at in which if at)
-        for law, dose, which in zip(prior, observations.dose, observations.table, strict=True)
+        law.tobytes()
+        + dose[which > 0, :cases].tobytes()
+        + weight[:cases].tobytes()
+        + b"".join(tables[at] for at in which if at)
+        for law, dose, weight, cases, which in zip(
+            prior,
+            observations.dose,
+            observations.weight,
+            observations.cases_of_each,
+            observations.table,
+            strict=True,
+        )
     )
 
 

@@ -17,6 +17,7 @@ from seedbank.kinds.edit_kinds import facts_for_kinds
 from seedbank.kinds.tables import Kind
 from seedbank.lots.tables.places import Place
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
+from seedbank.science.viability.circumstances import PossibleStorage, known_storage
 from seedbank.science.viability.decline import (
     DAYS_PER_YEAR,
     ORDINARY_STORE,
@@ -98,8 +99,9 @@ def _first_seen(collection: Collection) -> FloatArray:
 class LotRecords:
     """Lots with what is known of them but for what other lots teach. Columns are (L,).
 
-    ``facts`` and ``keeping`` go by kind id, ``conditions`` by place id; ``stay_place`` (S,) is the
-    place of each stay of ``history``. ``alone`` is each lot's prior as if it were the only one;
+    ``facts`` and ``keeping`` go by kind id, ``conditions`` by place id; ``history`` is how each lot
+    was most likely kept, ``stay_place`` (S,) the place of each stay of it; ``storage`` has all the
+    circumstances it may have been in. ``alone`` is each lot's prior as if it were the only one;
     ``store_known`` is false where a default stands in for what its present place is like.
     ``planting_stock`` marks lots that aren't seed: what is fitted of them means nothing and is told
     to nobody.
@@ -111,6 +113,7 @@ class LotRecords:
     ages: LotAges
     history: StorageHistory
     stay_place: IntArray
+    storage: PossibleStorage
     conditions: dict[int, YearlyConditions]
     alone: Priors
     store_known: BoolArray
@@ -122,9 +125,12 @@ class LotRecords:
         return np.arange(self.collection.size)
 
     def dose_on(self, day: float | FloatArray) -> FloatArray:
-        """Each lot's storage dose on a day, or on one day a lot, if it stays where it is."""
+        """Each lot's storage dose on a day, or on one day a lot, if it stays where it is.
+
+        In each circumstance it may be in, (L, Z).
+        """
         days = np.broadcast_to(np.asarray(day, dtype=np.float64), (self.collection.size,))
-        return self.history.dose_at(self.lots, days)
+        return self.storage.doses_at(self.lots, days)
 
     def facts_of(self, position: int) -> KindFacts:
         return self.facts[int(self.collection.kind_id[position])]
@@ -156,9 +162,15 @@ class LotRecords:
         tests, size = self.collection.tests, self.collection.size
         tests = tests.take(np.flatnonzero(np.isin(tests.lot, lots)))
         own = np.where(tests.correlation > BETWEEN_TESTS_RHO, tests.correlation, 0.0)
-        dose = self.history.dose_at(tests.lot, tests.day)
-        columns = (dose, tests.viable, tests.seeds, np.maximum(own, rho))
-        return Observations.of_tests(*in_rows(tests.lot, size, *columns)).take(lots)
+        columns = (tests.viable, tests.seeds, np.maximum(own, rho))
+        of_tests = in_rows(tests.lot, size, *columns)
+        dose = self.doses_in_rows(tests.lot, tests.day)
+        return Observations.of_tests(dose, *of_tests).weighed(self.storage.weight).take(lots)
+
+    def doses_in_rows(self, lot: IntArray, day: FloatArray) -> FloatArray:
+        """Doses on the days of what is on record of lots, (L, J, Z), laid out as by ``in_rows``."""
+        doses = self.storage.doses_at(lot, day)
+        return np.stack(in_rows(lot, self.collection.size, *doses.T), axis=2)
 
 
 def in_rows(row: IntArray, rows: int, *columns: FloatArray) -> tuple[FloatArray, ...]:
@@ -187,6 +199,7 @@ def records_of(session: Session, collection: Collection, today: float) -> LotRec
         ages=ages,
         history=history,
         stay_place=stay_place,
+        storage=known_storage(history),
         conditions=conditions,
         alone=_priors(collection, facts, keeping, ages, store_known),
         store_known=store_known,

@@ -11,7 +11,12 @@ from seedbank.science.verdicts.regeneration import regeneration_viability, retes
 from seedbank.science.viability.decline import DAYS_PER_YEAR
 from seedbank.science.viability.posterior import Posterior
 from seedbank.viability.answers import RetestAnswer
-from seedbank.viability.forecast_viability import Forecast, fitted_again, seeds_counted
+from seedbank.viability.forecast_viability import (
+    Forecast,
+    crossing_days,
+    fitted_again,
+    seeds_counted,
+)
 from seedbank.viability.tables.stock_columns import day_date
 
 # Our choices.
@@ -58,11 +63,11 @@ def next_tests(seen: Forecast, some: IntArray | None = None) -> NextTests:
     lot never tested is due a year after its harvest (4.3.1 gives a year from receipt).
     """
     lots = seen.collection
-    crossing = np.zeros(lots.size)
+    falls = np.array(seen.ages.harvest_day)
     for asked, part in _parts(seen, some):
         initial = part.quantile((0.5,), np.zeros(part.size))[:, 0]
-        crossing[asked] = part.crossing_dose(regeneration_viability(initial), (0.5,))[:, 0]
-    falls = seen.history.day_of_dose(crossing)
+        limit = regeneration_viability(initial)
+        falls[asked] = crossing_days(seen, asked, part, limit, (0.5,))[:, 0]
     last = np.full(lots.size, -np.inf)
     np.maximum.at(last, lots.tests.lot, lots.tests.day)
     tested = np.isfinite(last)

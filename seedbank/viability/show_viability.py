@@ -33,7 +33,7 @@ from seedbank.science.viability.decline import (
 )
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO, discount_counts
 from seedbank.viability.answers import TestSeen, ThresholdAnswer, ViabilityAnswer
-from seedbank.viability.forecast_viability import Forecast, forecast, refit
+from seedbank.viability.forecast_viability import Forecast, crossing_days, forecast, refit
 from seedbank.viability.lot_records import NOWHERE
 from seedbank.viability.retest_day import FEWEST_SEEDS, retest_answer
 from seedbank.viability.tables.change_topics import ALIVE
@@ -177,7 +177,7 @@ def _worked_out(
     )
     asked = on or today
     stock = bool(seen.planting_stock[0])
-    came = _date(seen.ages.harvest_day[0])
+    came = _date(float(seen.ages.harvest_day[0]))
     cautions = lot_cautions(lot, seen.facts_of(0))
     return ViabilityAnswer(
         lot=lot.code,
@@ -191,7 +191,7 @@ def _worked_out(
         tests=[] if stock else _tests(seen),
         retest=retest_answer(seen),
         age_years=round(_age_years(seen, day_number(asked)), 2),
-        dose=0.0 if stock else round(float(seen.dose_on(day_number(asked))[0]), 3),
+        dose=0.0 if stock else round(_dose(seen, asked), 3),
         recalled_share=0.0 if stock else round(seen.keeping_of(0).recalled_share, 4),
         reasons=finding_answers([*reasons(seen), *what_taught(session, seen)]),
         warnings=finding_answers(warnings(seen)),
@@ -205,6 +205,11 @@ def _age_years(seen: Forecast, day: float) -> float:
     if seen.planting_stock[0]:
         return seen.stock_age_years(0) + (day - seen.today) / DAYS_PER_YEAR
     return (day - float(seen.ages.harvest_day[0])) / DAYS_PER_YEAR
+
+
+def _dose(seen: Forecast, day: date) -> float:
+    """The lot's storage dose, if kept as believed."""
+    return float(seen.history.dose_at(np.array([0]), np.array([day_number(day)]))[0])
 
 
 def _sources(seen: Forecast) -> list[Source]:
@@ -225,7 +230,7 @@ def _sources(seen: Forecast) -> list[Source]:
 def points(seen: Forecast, days: Sequence[date], position: int = 0) -> list[SeedViabilityPoint]:
     """The band of one lot of seed on several days: fitted once a day, all in one go."""
     same = np.full(len(days), position)
-    dose = seen.history.dose_at(same, np.array([day_number(day) for day in days]))
+    dose = seen.storage.doses_at(same, np.array([day_number(day) for day in days]))
     band = refit(seen, position, dose).band(dose)
     reckoned = seen.reckoned(position)
     return [_point_of(band, day, at, reckoned=reckoned) for at, day in enumerate(days)]
@@ -297,9 +302,8 @@ def _thresholds(
     dose = seen.dose_on(day_number(asked))
     answers = []
     for finding, pct in wanted:
-        crossed = seen.posterior.crossing_dose(pct / 100.0, _CROSSED)[0]
-        days = [float(seen.history.day_of_dose(np.array([one]))[0]) for one in crossed.tolist()]
-        early, middle, late = (day_date(day) for day in days)
+        days = crossing_days(seen, np.arange(1), seen.posterior, pct / 100.0, _CROSSED)
+        early, middle, late = (day_date(day) for day in days[0].tolist())
         answers.append(
             ThresholdAnswer.of(
                 finding,

@@ -10,7 +10,7 @@ that mean and intra-class correlation rho (Skellam 1948, J. R. Stat. Soc. B 10:2
 checks: scipy.stats.binom and betabinom, mpmath for far tails.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from scipy.special import gammaln, ndtr
@@ -112,7 +112,9 @@ class EvidenceTables:
 class Observations:
     """What is on record of each lot: up to J pieces of evidence, (L, J).
 
-    ``dose`` is the lot's on the day of each; ``table`` its row of ``tables``, 0 for none. Other
+    ``table`` is the row of ``tables`` of each, 0 for none, ``dose`` (L, J, Z) the lot's dose on its
+    day in each of the Z circumstances the lot may be in, and ``weight`` (L, Z) how likely those
+    are, 0 where a lot has fewer. Given as (L, J), ``dose`` is of lots with one circumstance. Other
     evidence than counts: ``Observations(dose, table, EvidenceTables.of(values))``, then
     ``and_those``.
     """
@@ -120,6 +122,13 @@ class Observations:
     dose: FloatArray
     table: IntArray
     tables: EvidenceTables
+    weight: FloatArray = field(default_factory=lambda: np.ones((1, 1)))
+
+    def __post_init__(self) -> None:
+        if self.dose.ndim == 2:
+            object.__setattr__(self, "dose", self.dose[:, :, None])
+        shape = (self.dose.shape[0], self.dose.shape[2])
+        object.__setattr__(self, "weight", np.broadcast_to(self.weight, shape))
 
     @classmethod
     def of_tests(
@@ -127,11 +136,12 @@ class Observations:
     ) -> "Observations":
         """Tests of each lot: ``viable`` of ``seeds`` at ``dose``, (L, J), padded with no seeds.
 
-        ``overdispersion`` is the intra-class correlation of each test (0: binomial). Raises
-        ValueError unless these are four (L, J) arrays of possible counts.
+        ``overdispersion`` is the intra-class correlation of each test (0: binomial); ``dose`` may
+        be (L, J, Z). Raises ValueError unless these are four (L, J) arrays of possible counts.
         """
-        parts = (dose, viable, seeds, overdispersion)
-        if dose.ndim != 2 or any(part.shape != dose.shape for part in parts):
+        parts = (viable, seeds, overdispersion)
+        shape = dose.shape[:2]
+        if dose.ndim not in (2, 3) or any(part.shape != shape for part in parts):
             raise ValueError("observations must be four (L, J) arrays")
         if np.any(viable < 0) or np.any(viable > seeds):
             raise ValueError("viable must lie between 0 and seeds")
@@ -145,7 +155,7 @@ class Observations:
         table = np.zeros(done.size, dtype=np.int64)
         table[done] = which.ravel() + 1
         tables = EvidenceTables.of(count_likelihood(*distinct.T))
-        return cls(dose, table.reshape(dose.shape), tables)
+        return cls(dose, table.reshape(shape), tables)
 
     @classmethod
     def none(cls, lots: int) -> "Observations":
@@ -169,10 +179,12 @@ class Observations:
         if other.table.shape[0] != self.table.shape[0]:
             raise ValueError("evidence to be joined must be of the same lots")
         after = self.tables.guess.size - 1
+        cases = max(self.cases, other.cases)
         both = Observations(
-            np.hstack([self.dose, other.dose]),
+            np.hstack([np.broadcast_to(d, (*d.shape[:2], cases)) for d in (self.dose, other.dose)]),
             np.hstack([self.table, np.where(other.table > 0, other.table + after, 0)]),
             self.tables.and_those(other.tables),
+            self.weight if self.cases == cases else other.weight,
         )
         return both.take(np.arange(self.table.shape[0]))
 
@@ -181,8 +193,36 @@ class Observations:
         rows = self.table[lots]
         used_first = np.argsort(rows == 0, axis=1, kind="stable")
         used_first = used_first[:, : int(np.count_nonzero(rows, axis=1).max(initial=0))]
+        cases = int(self.cases_of_each[lots].max(initial=1))
         return Observations(
-            np.take_along_axis(self.dose[lots], used_first, axis=1),
+            np.take_along_axis(self.dose[lots, :, :cases], used_first[:, :, None], axis=1),
             np.take_along_axis(rows, used_first, axis=1),
+            self.tables,
+            self.weight[lots, :cases],
+        )
+
+    @property
+    def cases(self) -> int:
+        """In how many circumstances lots may be, Z, at most."""
+        return int(self.dose.shape[2])
+
+    @property
+    def cases_of_each(self) -> IntArray:
+        """How many of the Z circumstances hold all those of each lot (L,) that weigh anything."""
+        if self.cases == 1:
+            return np.ones(self.dose.shape[0], dtype=np.int64)
+        places = np.arange(1, self.cases + 1)
+        return np.asarray(np.max(np.where(self.weight > 0.0, places, 1), axis=1), dtype=np.int64)
+
+    def weighed(self, weight: FloatArray) -> "Observations":
+        """The same, with the circumstances as likely as ``weight`` (L, Z) says."""
+        return replace(self, weight=weight)
+
+    def each_case(self) -> "Observations":
+        """Every lot in every circumstance as a lot of its own, (L x Z), the circumstances inner."""
+        lots, width, cases = self.dose.shape
+        return Observations(
+            self.dose.transpose(0, 2, 1).reshape(lots * cases, width),
+            np.repeat(self.table, cases, axis=0),
             self.tables,
         )

@@ -1,5 +1,8 @@
 """Viability of a lot as a posterior, from its prior, its storage dose and its tests.
 
+A lot may be in one of several circumstances (``circumstances``), each with doses of its own: every
+dose asked about is then one a circumstance, (L, Z), and every answer the mixture.
+
 Model (Ellis & Roberts 1980, Ann. Bot. 45:13-30): probit viability v = K - exp(-lam) D, where K is
 the probit of viability at harvest, D the storage dose (the integral of dt / sigma of a typical lot)
 and lam the log of how much longer than typical this lot keeps. Priors K ~ N(ki_mean, ki_sd^2),
@@ -95,7 +98,8 @@ def fit_posterior(
 ) -> "Posterior":
     """Posterior of every lot at once.
 
-    ``priors`` has shape (L,), ``observations`` (L, J). ``horizon`` (L,) is the dose most questions
+    ``priors`` has shape (L,), ``observations`` (L, J) in Z circumstances. ``horizon`` is the dose
+    most questions
     will be asked at: a hint that saves work, never changes an answer. ``kept`` keeps what is worked
     out for the next question, some 35 kB a lot; without it each question fits the lots again, with
     the same answer, in memory that doesn't grow with them.
@@ -107,15 +111,37 @@ def fit_posterior(
         raise ValueError(f"observations must have {size} rows, one a lot")
     if horizon is None:
         horizon = np.max(observations.dose, axis=1, initial=1.0)
-    fit = Fit(priors, observations, horizon)
-    return Posterior(size=size, blocks=tuple(fit) if kept else fit)
+    fit = Fit(priors, observations, _in_cases(horizon, size, observations.cases))
+    return Posterior(size, observations.cases, tuple(fit) if kept else fit)
+
+
+def _in_cases(dose: FloatArray | float, lots: int, cases: int) -> FloatArray:
+    """Doses in each circumstance, (L, Z), from those or from what is the same in all of them.
+
+    Lots with fewer circumstances than others take the first of a row. Raises ValueError where a
+    dose a lot is given for lots in several, for doses below 0 or not finite.
+    """
+    dose = np.asarray(dose, dtype=np.float64)
+    if dose.ndim == 1 and (cases == 1 or not np.any(dose)):
+        dose = dose[:, None]
+    if dose.ndim == 1:
+        raise ValueError("doses of lots in several circumstances must be (L, Z)")
+    if dose.ndim == 2 and dose.shape[1] > cases:
+        dose = dose[:, :cases]
+    if not np.all(np.isfinite(dose) & (dose >= 0)):
+        raise ValueError("dose must be finite and not negative")
+    return np.broadcast_to(dose, (lots, cases))
 
 
 @dataclass(frozen=True, slots=True)
 class Posterior:
-    """Posterior of ``size`` lots; every question takes the storage dose on the day asked about."""
+    """Posterior of ``size`` lots; every question takes the storage dose on the day asked about.
+
+    That is (L,), or (L, Z) where lots may be in up to ``cases`` = Z circumstances.
+    """
 
     size: int
+    cases: int
     blocks: tuple[Block, ...] | Fit
 
     def in_parts(self) -> "Iterator[tuple[IntArray, Posterior]]":
@@ -128,14 +154,14 @@ class Posterior:
             return
         for lots in self.blocks.parts():
             own = np.arange(lots.size)
-            yield lots, Posterior(size=lots.size, blocks=tuple(self.blocks.blocks(lots, own)))
+            yield lots, Posterior(lots.size, self.cases, tuple(self.blocks.blocks(lots, own)))
 
     def probability_at_least(self, viability: FloatArray | float, dose: FloatArray) -> FloatArray:
         """P(viability >= ``viability``) at ``dose``; (L,). Threshold 0..1, scalar or one a lot."""
         threshold = ndtri(np.broadcast_to(np.asarray(viability, dtype=np.float64), (self.size,)))
         answer = np.empty(self.size)
         for lots, rows, at_dose in self._asked(dose):
-            _, above, _ = rows.tails(threshold[lots][:, None], at_dose[:, None])
+            _, above, _ = rows.tails(threshold[lots][:, None], at_dose)
             answer[lots] = above[:, 0]
         # No seed lot is more than all alive, and every one is at least dead; else nothing is sure.
         answer = np.clip(answer, np.finfo(np.float64).tiny, np.nextafter(1.0, 0.0))
@@ -151,15 +177,15 @@ class Posterior:
         goal = np.asarray(probabilities, dtype=np.float64)
         answer = np.empty((self.size, goal.size))
         for lots, rows, at_dose in self._asked(dose):
-            answer[lots] = _solve_quantile(rows, at_dose[:, None], goal)
+            answer[lots] = _solve_quantile(rows, at_dose, goal)
         return answer
 
     def probit_mean(self, dose: FloatArray) -> FloatArray:
         """Mean of probit viability at ``dose``, (L,): no finer rows are ever needed for it."""
-        dose = np.broadcast_to(np.asarray(dose, dtype=np.float64), (self.size,))
+        dose = _in_cases(dose, self.size, self.cases)
         answer = np.empty(self.size)
         for block in self.blocks:
-            answer[block.lots], _ = block.rows.moments(dose[block.lots])
+            answer[block.lots], _ = block.rows.moments(dose[block.lots, : block.rows.cases])
         return answer
 
     def band(self, dose: FloatArray) -> Band:
@@ -170,24 +196,32 @@ class Posterior:
         )
 
     def crossing_dose(
-        self, viability: FloatArray | float, probabilities: Sequence[float]
+        self,
+        viability: FloatArray | float,
+        probabilities: Sequence[float],
+        others: Callable[[IntArray, FloatArray], FloatArray] | None = None,
     ) -> FloatArray:
         """Quantiles of the dose at which viability falls through ``viability``; (L, Q).
 
         Entry q is the dose by which the lot has crossed with probability q; 0 where it is that
-        likely to have been below from the start, infinite for a viability of 0.
+        likely to have been below from the start, infinite for a viability of 0. Of lots that may be
+        in several circumstances it is the dose if stored as believed; ``others`` gives for such
+        doses (n, Q) of some lots (n,) those in each circumstance by then, (n, Z, Q).
         """
         asked = ndtri(np.broadcast_to(np.asarray(viability, dtype=np.float64), (self.size,)))
         threshold = np.where(np.isfinite(asked), asked, 0.0)
         goal = np.asarray(probabilities, dtype=np.float64)
         answer = np.empty((self.size, goal.size))
         for block in self.blocks:
-            coarse = _solve_crossing(block.rows, threshold[block.lots], goal)
+            path = _Path(block.lots, block.rows.cases, others)
+            coarse = _solve_crossing(block.rows, threshold[block.lots], goal, path)
             answer[block.lots] = coarse
-            for at, rows in block.refined(coarse.max(axis=1)):
+            last = path.doses(np.arange(block.lots.size), coarse.max(axis=1)[:, None])[:, :, 0]
+            for at, rows in block.refined(last):
                 if rows.count > block.rows.count:
                     lots = block.lots[at]
-                    answer[lots] = _solve_crossing(rows, threshold[lots], goal)
+                    path = _Path(lots, rows.cases, others)
+                    answer[lots] = _solve_crossing(rows, threshold[lots], goal, path)
         # No seed lot was ever more than all alive, and none is ever less than dead.
         answer[asked == np.inf] = 0.0
         answer[asked == -np.inf] = np.inf
@@ -205,7 +239,7 @@ class Posterior:
         probit = np.linspace(ends[:, 0], ends[:, 1], count, axis=1)
         weight = np.empty_like(probit)
         for lots, rows, at_dose in self._asked(dose):
-            below, above, density = rows.tails(probit[lots], at_dose[:, None])
+            below, above, density = rows.tails(probit[lots], at_dose)
             part = np.maximum(density, 0.0) * (probit[lots, 1] - probit[lots, 0])[:, None]
             part[:, [0, -1]] *= 0.5
             part[:, 0] += np.clip(below[:, 0], 0.0, 1.0)
@@ -214,16 +248,15 @@ class Posterior:
         return ProbitNodes(probit=probit, weight=weight / weight.sum(axis=1, keepdims=True))
 
     def _asked(self, dose: FloatArray) -> "Iterator[tuple[IntArray, Rows, FloatArray]]":
-        dose = np.broadcast_to(np.asarray(dose, dtype=np.float64), (self.size,))
-        if not np.all(np.isfinite(dose) & (dose >= 0)):
-            raise ValueError("dose must be finite and not negative")
+        dose = _in_cases(dose, self.size, self.cases)
         for block in self.blocks:
-            for at, rows in block.refined(dose[block.lots]):
-                yield block.lots[at], rows, dose[block.lots[at]]
+            here = dose[block.lots, : block.rows.cases]
+            for at, rows in block.refined(here):
+                yield block.lots[at], rows, here[at]
 
 
 def _solve_quantile(rows: Rows, dose: FloatArray, goal: FloatArray) -> FloatArray:
-    mean, sd = (part[:, None] for part in rows.moments(dose[:, 0]))
+    mean, sd = (part[:, None] for part in rows.moments(dose))
 
     def tails(v: FloatArray, lots: IntArray) -> tuple[FloatArray, FloatArray, FloatArray]:
         return rows.take(lots).tails(v, dose[lots])
@@ -231,18 +264,45 @@ def _solve_quantile(rows: Rows, dose: FloatArray, goal: FloatArray) -> FloatArra
     return solve(tails, goal, mean + sd * ndtri(goal), END, 3.0 * sd)
 
 
-def _solve_crossing(rows: Rows, threshold: FloatArray, goal: FloatArray) -> FloatArray:
+_NEARBY = 1e-4  # of log dose, for slopes
+
+
+@dataclass(frozen=True, slots=True)
+class _Path:
+    """Doses of some lots in each of Z circumstances, from the dose if stored as believed."""
+
+    lots: IntArray
+    cases: int
+    others: Callable[[IntArray, FloatArray], FloatArray] | None
+
+    def doses(self, at: IntArray, dose: FloatArray) -> FloatArray:
+        """(n, Z, Q) for ``dose`` (n, Q) of the lots ``at`` (n,)."""
+        if self.cases == 1:
+            return dose[:, None, :]
+        if self.others is None:
+            raise ValueError("doses in the other circumstances are needed")
+        return self.others(self.lots[at], dose)[:, : self.cases]
+
+    def with_pace(self, at: IntArray, x: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Doses at log dose ``x`` (n, Q), and how fast they grow with it."""
+        dose = self.doses(at, np.exp(x))
+        if self.cases == 1:
+            return dose, dose
+        return dose, (self.doses(at, np.exp(x + _NEARBY)) - dose) / _NEARBY
+
+
+def _solve_crossing(rows: Rows, threshold: FloatArray, goal: FloatArray, path: _Path) -> FloatArray:
     """Dose at which P(v < threshold) reaches each goal, found in log dose."""
     q = np.broadcast_to(threshold[:, None], (threshold.size, goal.size))
 
     def tails(x: FloatArray, lots: IntArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-        dose = np.exp(x)
-        below, above, pace = rows.take(lots).tails_in_dose(q[lots], dose)
-        return below, above, dose * pace
+        return rows.take(lots).tails_in_dose(q[lots], *path.with_pace(lots, x))
 
-    below, above, _ = rows.tails(q, np.zeros((threshold.size, 1)))
+    every = np.arange(threshold.size)
+    begun = path.doses(every, np.zeros((threshold.size, 1)))[:, :, 0]
+    below, above, _ = rows.tails(q, begun)
     already = np.where(goal <= 0.5, below >= goal, above <= 1.0 - goal)
-    centre, _ = rows.moments(np.zeros(threshold.size))
+    centre, _ = rows.moments(begun)
     lam = np.sum(rows.weight * rows.lam, axis=1)
     start = np.log(np.maximum(centre[:, None] - q, 0.05)) + lam[:, None]
     x = solve(tails, goal, start, _LOG_DOSE_END, np.full((threshold.size, 1), 2.0))

@@ -1,5 +1,8 @@
 """Quadrature behind ``posterior``: rows of fixed lam, each with K on its own nodes.
 
+A lot that may be in several circumstances has rows for each, weighing what the circumstance weighs
+times how well it explains the lot's evidence: every answer is the mixture.
+
 For one lam the density of K is log-concave (a probit binomial likelihood times a normal prior): it
 is tabulated on equally spaced nodes between its ends, and its distribution function comes from
 integrating the sinc series through them. Sums over such nodes are trapezoid sums; both converge
@@ -43,12 +46,14 @@ _APART = 0.4
 class Rows:
     """Tabulated posterior of B lots: R rows of lam, N nodes of K a row.
 
-    ``lam`` (B, R); ``weight`` (B, R) sums to 1 a lot; K runs from ``start`` (B, R) in ``step``
-    (B, R); ``below`` and ``above`` (B, R, N) are the row's mass on either side of each node, each
-    from its own end; ``density`` and ``bend`` its density and that one's derivative, per node step;
-    ``centre`` and ``spread`` (B, R) its moments in K.
+    The first R / Z rows are of the first of ``cases`` = Z circumstances, and so on; a dose is asked
+    for in each, (B, Z). ``lam`` (B, R); ``weight`` (B, R) sums to 1 a lot; K runs from ``start``
+    (B, R) in ``step`` (B, R); ``below`` and ``above`` (B, R, N) are the row's mass on either side
+    of each node, each from its own end; ``density`` and ``bend`` its density and that one's
+    derivative, per node step; ``centre`` and ``spread`` (B, R) its moments in K.
     """
 
+    cases: int
     lam: FloatArray
     weight: FloatArray
     start: FloatArray
@@ -62,6 +67,7 @@ class Rows:
 
     def take(self, lots: IntArray) -> "Rows":
         return Rows(
+            self.cases,
             self.lam[lots],
             self.weight[lots],
             self.start[lots],
@@ -76,32 +82,42 @@ class Rows:
 
     @property
     def count(self) -> int:
-        return int(self.lam.shape[1])
+        """Rows a circumstance."""
+        return int(self.lam.shape[1]) // self.cases
 
     def tails(self, v: FloatArray, dose: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-        """P(probit viability < v), P(> v) and the density at v; ``v`` (B, Q), ``dose`` (B, 1)."""
-        return self._mixed(v, dose, 1.0 / self.step)
-
-    def tails_in_dose(
-        self, v: FloatArray, dose: FloatArray
-    ) -> tuple[FloatArray, FloatArray, FloatArray]:
-        """P(probit viability < v), P(> v) and their pace as dose grows; both (B, Q)."""
-        return self._mixed(v, dose, np.exp(-self.lam) / self.step)
-
-    def _mixed(
-        self, v: FloatArray, dose: FloatArray, pace: FloatArray
-    ) -> tuple[FloatArray, FloatArray, FloatArray]:
-        wear = np.exp(-self.lam)
-        below, above, density = self._at(v[:, None, :] + wear[:, :, None] * dose[:, None, :])
+        """P(probit viability < v), P(> v) and the density at v; ``v`` (B, Q), ``dose`` (B, Z)."""
+        taken = np.exp(-self.lam) * self._in_rows(dose)
+        below, above, density = self._at(v[:, None, :] + taken[:, :, None])
         return (
             self._mix(self.weight, below),
             self._mix(self.weight, above),
-            self._mix(self.weight * pace, density),
+            self._mix(self.weight / self.step, density),
         )
 
+    def tails_in_dose(
+        self, v: FloatArray, dose: FloatArray, pace: FloatArray
+    ) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """P(probit viability < v), P(> v) and how fast they change as doses grow at ``pace``.
+
+        ``v`` is (B, Q), ``dose`` and ``pace`` are (B, Z, Q).
+        """
+        wear = np.exp(-self.lam)[:, :, None]
+        below, above, density = self._at(v[:, None, :] + wear * self._in_rows(dose))
+        density *= wear * self._in_rows(pace)
+        return (
+            self._mix(self.weight, below),
+            self._mix(self.weight, above),
+            self._mix(self.weight / self.step, density),
+        )
+
+    def _in_rows(self, of_cases: FloatArray) -> FloatArray:
+        """Each circumstance's values (B, Z, ...) for each of its rows, (B, R, ...)."""
+        return of_cases if self.cases == 1 else np.repeat(of_cases, self.count, axis=1)
+
     def moments(self, dose: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Mean and standard deviation of probit viability at ``dose`` (B,)."""
-        centre = self.centre - np.exp(-self.lam) * dose[:, None]
+        """Mean and standard deviation of probit viability at ``dose`` (B, Z)."""
+        centre = self.centre - np.exp(-self.lam) * self._in_rows(dose)
         mean = np.sum(self.weight * centre, axis=1)
         second = np.sum(self.weight * (self.spread**2 + (centre - mean[:, None]) ** 2), axis=1)
         return mean, np.sqrt(second)
@@ -142,6 +158,8 @@ def rows_needed(
 ) -> IntArray:
     """How many equally spaced rows each lot needs for a question at ``dose`` (B,).
 
+    ``weight`` (B, R) sums to what the lot weighs among those it is mixed with, 1 if none.
+
     A row is a bump of width ``spread``; at a fixed viability the bumps sit |d centre / d lam|
     apart. Summing bumps r widths apart leaves a ripple of exp(-2 pi^2 / r^2) / pi of a bump in the
     distribution function (Poisson summation); the least count is taken that keeps it under 1e-5.
@@ -156,7 +174,9 @@ def rows_needed(
     room = np.log(np.maximum(seen / (np.pi * _ERROR_WANTED), 1.0))
     smooth = np.sqrt(np.max(square * room, axis=1))
     # For a normal weight, 1 / sum of squares is 2 sqrt(pi) standard deviations, counted in rows.
-    close = 2.0 * np.sqrt(np.pi) * np.sum(weight**2, axis=1) * (lam.shape[1] - 1) / _APART
+    whole = np.maximum(weight.sum(axis=1), np.finfo(np.float64).tiny)
+    peaked = np.sum((weight / whole[:, None]) ** 2, axis=1)
+    close = 2.0 * np.sqrt(np.pi) * peaked * (lam.shape[1] - 1) / _APART
     needed = np.maximum(smooth, close)
     place = np.minimum(np.searchsorted(_ROW_COUNTS, needed), _ROW_COUNTS.size - 1)
     return np.asarray(_ROW_COUNTS[place], dtype=np.int64)
@@ -166,8 +186,14 @@ _ROW_COUNTS = np.unique((20 * 1.19 ** np.arange(27)).astype(np.int64))  # 20, 23
 ROWS = int(_ROW_COUNTS[0])
 
 
-def build_rows(priors: Priors, observations: Observations, scan: Scan, count: int) -> Rows:
-    """Tabulate the posterior on ``count`` rows over the part of lam that ``scan`` found heavy."""
+def build_rows(
+    priors: Priors, observations: Observations, scan: Scan, count: int, case_weight: FloatArray
+) -> Rows:
+    """Tabulate the posterior on ``count`` rows over the part of lam that ``scan`` found heavy.
+
+    ``priors``, ``observations`` and ``scan`` are of each lot in each circumstance, (B x Z);
+    ``case_weight`` (B, Z) is how likely each is.
+    """
     lam = np.linspace(scan.low, scan.high, count, axis=1)
     left, right = (
         between_rows(scan, lam, ends) for ends in ends_of_rows(priors, observations, scan)
@@ -178,23 +204,33 @@ def build_rows(priors: Priors, observations: Observations, scan: Scan, count: in
     top = log_p.max(axis=2, keepdims=True)
     density = np.exp(log_p - top)
     mass = density @ _TOTAL
+    cases = case_weight.shape[1]
     evidence = np.log(mass * step) + top[:, :, 0]
+    if cases > 1:
+        with np.errstate(divide="ignore"):  # no weight is a logarithm of -inf
+            likely = np.log(case_weight.reshape(-1, 1) * (scan.high - scan.low)[:, None])
+        evidence = (evidence + likely).reshape(-1, cases * count)
     weight = np.exp(evidence - evidence.max(axis=1, keepdims=True))
     density /= mass[:, :, None]
     whole = density.sum(axis=2)
     mean = density @ _NODE / whole
     spread = np.sqrt(np.maximum(density @ _NODE**2 / whole - mean**2, 1e-4))
+
+    def of_lots(of_cases: FloatArray) -> FloatArray:
+        return of_cases.reshape(-1, cases * count, *of_cases.shape[2:])
+
     return Rows(
-        lam=lam,
+        cases=cases,
+        lam=of_lots(lam),
         weight=weight / weight.sum(axis=1, keepdims=True),
-        start=left,
-        step=step,
-        below=density @ _BELOW,
-        above=density @ _ABOVE,
-        density=density,
-        bend=density @ _DIFFERENTIATE,
-        centre=left + step * mean,
-        spread=step * spread,
+        start=of_lots(left),
+        step=of_lots(step),
+        below=of_lots(density @ _BELOW),
+        above=of_lots(density @ _ABOVE),
+        density=of_lots(density),
+        bend=of_lots(density @ _DIFFERENTIATE),
+        centre=of_lots(left + step * mean),
+        spread=of_lots(step * spread),
     )
 
 
@@ -217,37 +253,54 @@ _TABLE_CHUNK = 96  # a block's tables stay in the second-level cache
 
 
 class Block:
-    """A few lots that share array shapes, with rows built once and refined when asked to."""
+    """A few lots that share array shapes, with rows built once and refined when asked to.
 
-    __slots__ = ("lots", "observations", "priors", "rows", "scan")
+    ``lots`` (B,); ``priors``, ``observations`` and ``scan`` are of each in each circumstance.
+    """
+
+    __slots__ = ("case_weight", "lots", "observations", "priors", "rows", "scan")
 
     def __init__(
-        self, lots: IntArray, priors: Priors, observations: Observations, scan: Scan, count: int
+        self, lots: IntArray, of_cases: "_Scanned", case_weight: FloatArray, count: int
     ) -> None:
         self.lots = lots
-        self.priors = priors
-        self.observations = observations
-        self.scan = scan
-        self.rows = build_rows(priors, observations, scan, count)
+        self.priors, self.observations, self.scan = of_cases
+        self.case_weight = case_weight
+        self.rows = build_rows(*of_cases, count, case_weight)
 
     def refined(self, dose: FloatArray) -> "list[tuple[IntArray, Rows]]":
-        """Rows fine enough for questions at ``dose``, as (positions in block, rows) groups."""
-        rows = self.rows
-        needed = rows_needed(rows.lam, rows.weight, rows.centre, rows.spread, dose)
+        """Rows fine enough for questions at ``dose`` (B, Z), as (positions in block, rows)."""
+        rows, cases = self.rows, self.rows.cases
+
+        def of_cases(values: FloatArray) -> FloatArray:
+            return values.reshape(-1, rows.count)
+
+        needed = rows_needed(
+            of_cases(rows.lam),
+            of_cases(rows.weight),
+            of_cases(rows.centre),
+            of_cases(rows.spread),
+            dose.ravel(),
+        )
+        needed = needed.reshape(-1, cases).max(axis=1)
         enough = np.flatnonzero(needed <= rows.count)
         if enough.size == needed.size:
             return [(enough, rows)]
         groups = [(enough, rows.take(enough))] if enough.size else []
         for count in np.unique(needed[needed > rows.count]):
             at = np.flatnonzero(needed == count)
-            finer = build_rows(
-                self.priors.take(at),
-                self.observations.take(at),
-                self.scan.take(at),
-                int(count),
-            )
-            groups.append((at, finer))
+            each = _each_case(at, cases)
+            of_each = (self.priors.take(each), self.observations.take(each), self.scan.take(each))
+            groups.append((at, build_rows(*of_each, int(count), self.case_weight[at])))
         return groups
+
+
+_Scanned = tuple[Priors, Observations, Scan]
+
+
+def _each_case(lots: IntArray, cases: int) -> IntArray:
+    """Where the circumstances of ``lots`` stand among all lots' circumstances."""
+    return np.asarray((lots[:, None] * cases + np.arange(cases)).ravel(), dtype=np.int64)
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,24 +316,31 @@ class Fit:
             yield from self.blocks(lots, lots)
 
     def parts(self) -> Iterator[IntArray]:
-        """Positions of the lots, some hundreds at a time, those alike in their tests together."""
+        """Positions of the lots, some hundreds at a time, those alike in their tests together.
+
+        Only lots with as many circumstances go together.
+        """
         order = np.argsort(self.observations.number, kind="stable")
-        for start in range(0, order.size, _SCAN_CHUNK):
-            yield order[start : start + _SCAN_CHUNK]
+        cases = self.observations.cases_of_each
+        for number in np.unique(cases).tolist():
+            alike, most = order[cases[order] == number], max(_SCAN_CHUNK // number, 1)
+            for start in range(0, alike.size, most):
+                yield alike[start : start + most]
 
     def blocks(self, lots: IntArray, named: IntArray) -> Iterator[Block]:
         """One part's blocks, in which the lots go by the numbers ``named``."""
-        part, tests = self.priors.take(lots), self.observations.take(lots)
+        tests = self.observations.take(lots)
+        cases, weight = tests.cases, tests.weight
+        part, tests = self.priors.take(np.repeat(lots, cases)), tests.each_case()
         scan = scan_posterior(part, tests)
-        count = rows_needed(scan.lam, scan.weight, scan.mode, scan.spread, self.horizon[lots])
+        dose = self.horizon[lots, :cases].ravel()
+        needed = rows_needed(scan.lam, scan.weight, scan.mode, scan.spread, dose)
+        count = needed.reshape(-1, cases).max(axis=1)
         for rows in np.unique(count):
             same = np.flatnonzero(count == rows)
-            for first in range(0, same.size, _TABLE_CHUNK):
-                at = same[first : first + _TABLE_CHUNK]
-                yield Block(
-                    named[at],
-                    part.take(at),
-                    tests.take(at),
-                    scan.take(at),
-                    int(rows),
-                )
+            most = max(_TABLE_CHUNK // cases, 1)
+            for first in range(0, same.size, most):
+                at = same[first : first + most]
+                each = _each_case(at, cases)
+                of_each = (part.take(each), tests.take(each), scan.take(each))
+                yield Block(named[at], of_each, weight[at], int(rows))

@@ -198,7 +198,7 @@ def _first_guess(priors: Priors, observations: Observations, lam: FloatArray) ->
         table = observations.table[:, j]
         worth = observations.tables.worth[table][:, None]
         total = total + worth
-        guess = observations.tables.guess[table][:, None] + wear * observations.dose[:, j][:, None]
+        guess = observations.tables.guess[table][:, None] + wear * observations.dose[:, j]
         weighed = weighed + worth * guess
     return np.asarray(weighed / total, dtype=np.float64)
 
@@ -236,7 +236,7 @@ def slope_and_curvature(
     curvature = np.broadcast_to(precision, k.shape)
     wear = np.exp(-lam)
     for j in range(observations.width):
-        v = k - wear * observations.dose[:, j][:, None]
+        v = k - wear * observations.dose[:, j]
         of_value, of_slope, of_curvature = observations.tables.with_slopes(
             observations.table[:, j][:, None], v
         )

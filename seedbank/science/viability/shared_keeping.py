@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from functools import cache
 
 import numpy as np
+from scipy.special import logsumexp
 
 from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.shared_effects import PLACES, REACH_SD, EffectEvidence
@@ -22,15 +23,33 @@ def pace_evidence(priors: Priors, observations: Observations) -> EffectEvidence:
     """Evidence on lam of lots (T,) with tests; ``priors.log_sigma_sd`` only sets the grid's reach.
 
     K's law is normal times the tests' likelihood: for each lam summed by the trapezoid rule around
-    its mode. 49 values of lam are worked out, and cubic pieces give those between.
+    its mode. 49 values of lam are worked out, and cubic pieces give those between. Circumstances
+    are summed over by their weights.
     """
-    size = priors.ki_mean.shape[0]
-    values = np.empty((size, _COARSE.size))
+    cases = observations.cases
+    of_each = case_evidence(priors, observations)
     reach = REACH_SD * priors.log_sigma_sd
-    for part in _parts(size):
-        lam = reach[part, None] * _COARSE
-        values[part] = _k_summed_out(priors.take(part), observations.take(part), lam)
-    return EffectEvidence(reach, values @ _spline())
+    if cases == 1:
+        return EffectEvidence(reach, of_each[:, 0])
+    weight = observations.weight[:, :, None]
+    return EffectEvidence(reach, np.asarray(logsumexp(of_each, axis=1, b=weight)))
+
+
+def case_evidence(priors: Priors, observations: Observations) -> FloatArray:
+    """The same in each of Z circumstances, (T, Z, 97); -inf where a lot has fewer."""
+    size, cases = observations.weight.shape
+    values = np.full((size, cases, PLACES.size), -np.inf)
+    used = observations.cases_of_each
+    for number in np.unique(used).tolist():
+        alike = np.flatnonzero(used == number)
+        some = observations.take(alike).each_case()
+        own = priors.take(np.repeat(alike, number))
+        lam = REACH_SD * own.log_sigma_sd[:, None] * _COARSE
+        coarse = np.empty(lam.shape)
+        for part in _parts(lam.shape[0]):
+            coarse[part] = _k_summed_out(own.take(part), some.take(part), lam[part])
+        values[alike, :number] = (coarse @ _spline()).reshape(alike.size, number, -1)
+    return values
 
 
 def _parts(size: int) -> Iterator[IntArray]:

@@ -32,6 +32,22 @@ class StorageHistory:
     last: IntArray
     table: FloatArray
 
+    def take(self, lots: IntArray) -> "StorageHistory":
+        """The histories of some lots, numbered anew."""
+        number = self.last[lots] - self.first[lots] + 1
+        end = np.cumsum(number)
+        turn = np.arange(int(number.sum())) - np.repeat(end - number, number)
+        stay = np.repeat(self.first[lots], number) + turn
+        return StorageHistory(
+            lot=np.repeat(np.arange(lots.size), number),
+            start_day=self.start_day[stay],
+            row=self.row[stay],
+            before=self.before[stay],
+            first=end - number,
+            last=end - 1,
+            table=self.table,
+        )
+
     def dose_at(self, lot: IntArray, day: FloatArray) -> FloatArray:
         """Dose of each (lot, day); 0 before the lot's history begins."""
         stay = np.searchsorted(self._keys(), _key(lot, day), side="right") - 1

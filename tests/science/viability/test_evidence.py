@@ -116,7 +116,7 @@ def test_like_tests_share_a_table_and_those_taken_stand_first() -> None:
     assert tests.table[0, 0] == tests.table[1, 1]
     assert tests.number.tolist() == [2, 2]
     taken = tests.take(np.array([0]))
-    assert taken.dose.tolist() == [[0.1, 0.4]]
+    assert taken.dose[:, :, 0].tolist() == [[0.1, 0.4]]
 
 
 @pytest.mark.parametrize("rho", [0.0, 0.012, 0.1])
@@ -141,7 +141,8 @@ def test_evidence_of_two_sorts_is_joined_lot_by_lot() -> None:
     def evidence(one: Observations, lot: int) -> dict[float, list[float]]:
         used = np.flatnonzero(one.table[lot])
         return {
-            float(one.dose[lot, at]): one.tables.at(one.table[lot, at], v).tolist() for at in used
+            float(one.dose[lot, at, 0]): one.tables.at(one.table[lot, at], v).tolist()
+            for at in used
         }
 
     assert both.number.tolist() == [3, 1, 1]

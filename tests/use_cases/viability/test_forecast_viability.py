@@ -136,7 +136,7 @@ def test_a_forecast_is_its_dose_prior_and_tests_put_together(garden: Garden) -> 
     )
     by_hand = fit_posterior(priors, tests).band(np.array([at_end]))
     assert seen.store_known.tolist() == [True]
-    assert float(seen.dose_on(day_number(later))[0]) == pytest.approx(at_end, rel=5e-4)
+    assert float(seen.dose_on(day_number(later))[0, 0]) == pytest.approx(at_end, rel=5e-4)
     expected = [by_hand.low_90, by_hand.low_50, by_hand.median, by_hand.high_50, by_hand.high_90]
     assert band(seen, later) == pytest.approx([float(b[0]) for b in expected], abs=5e-4)
 
@@ -160,7 +160,7 @@ def test_a_lot_with_everything_unknown_has_a_wider_band_than_one_on_record(garde
     seen = see(garden, known, unknown)
     assert seen.store_known.tolist() == [True, False]
     assert seen.ages.known.tolist() == [True, False]
-    doses = seen.dose_on(seen.today)
+    doses = seen.dose_on(seen.today)[:, 0]
     assert doses[0] == pytest.approx(doses[1], rel=0.01)  # the same age in the same air
     assert width(seen, garden.today, 1) > 1.1 * width(seen, garden.today, 0)
     kind = seen.keeping_of(0).estimate.log_sigma_sd
@@ -187,7 +187,9 @@ def test_moisture_measured_in_a_sealed_jar_is_what_the_seed_ages_at(garden: Gard
         rates.append(1.0 / float(sigma_days(keeping.constants, moisture, 10.0)))
     seen = see(garden, *codes)
     days = (garden.today - date(2023, 3, 1)).days
-    assert seen.dose_on(seen.today) == pytest.approx([rate * days for rate in rates], rel=1e-3)
+    assert seen.dose_on(seen.today)[:, 0] == pytest.approx(
+        [rate * days for rate in rates], rel=1e-3
+    )
     assert seen.store_known.all()
 
 
@@ -198,7 +200,7 @@ def test_a_stay_from_before_the_harvest_ages_no_seed_until_there_is_some(garden:
     put(garden, early, shed, "2020-01-01")
     right = garden.lot(kind="onion", harvest_date="2024-09-01", acquired_on="2024-09-01").code
     put(garden, right, shed, "2024-09-01")
-    doses = see(garden, early, right).dose_on(day_number(garden.today))
+    doses = see(garden, early, right).dose_on(day_number(garden.today))[:, 0]
     assert doses[0] == pytest.approx(doses[1], rel=1e-9)
     assert doses[0] == pytest.approx(
         dose_by_hand("onion", SHED, date(2024, 9, 1), garden.today), rel=5e-4
@@ -227,7 +229,7 @@ def test_before_its_first_recorded_stay_a_lot_was_in_an_ordinary_store(garden: G
     moved = date(2025, 9, 1)
     expected = dose_by_hand("onion", _ordinary(), date(2022, 9, 1), moved)
     expected += dose_by_hand("onion", FRIDGE, moved, garden.today)
-    dose = float(see(garden, code).dose_on(day_number(garden.today))[0])
+    dose = float(see(garden, code).dose_on(day_number(garden.today))[0, 0])
     assert dose == pytest.approx(expected, rel=5e-4)
 
 
@@ -334,4 +336,4 @@ def test_all_nodes_of_a_lot_dead_beyond_doubt_lie_there(garden: Garden) -> None:
 def test_an_empty_collection_has_an_empty_forecast(garden: Garden) -> None:
     seen = see(garden)
     assert seen.collection.size == seen.posterior.size == 0
-    assert seen.dose_on(seen.today).shape == (0,)
+    assert seen.dose_on(seen.today).shape == (0, 1)
