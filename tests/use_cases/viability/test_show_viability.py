@@ -138,7 +138,7 @@ def test_a_thresholds_chance_is_the_posteriors_own(garden: Garden) -> None:
     )
     assert answer.now.on == on
     assert answer.age_years == pytest.approx((on - date(2023, 9, 10)).days / 365.25, abs=0.01)
-    assert answer.dose == pytest.approx(float(dose[0]), abs=1e-3)
+    assert answer.dose == pytest.approx(float(dose[0, 0]), abs=1e-3)
 
 
 def test_a_threshold_crossed_in_an_earlier_store_is_dated_there(garden: Garden) -> None:
