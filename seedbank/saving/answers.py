@@ -163,7 +163,8 @@ class CrossingAnswer(AnswerModel):
     isolation: Isolation = Field(description="as asked about", examples=["unknown"])
     required_m: float = Field(description="distance the purpose asks", examples=[1000.0])
     required_is_assumed: bool = Field(
-        description="the kind has no figure; usual for its mating", examples=[False]
+        description="the kind has no figure; the most that is usual for its mating",
+        examples=[False],
     )
     flowers: FindingAnswer | None = Field(description="null: not known")
     purity: Purity = Field(description="standing of the seed it would give", examples=["risk"])

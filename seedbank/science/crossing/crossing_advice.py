@@ -109,7 +109,8 @@ def warnings_for(
     """
     found = _cover_warnings(target, protections)
     if requirement.assumed and exposures:
-        found.append(Finding("distance-assumed", {"required_m": requirement.distance_m}))
+        reach = {"least_m": requirement.least_m, "required_m": requirement.distance_m}
+        found.append(Finding("distance-assumed", reach))
     if target.flowering is None and exposures:
         found.append(Finding("own-window-unknown"))
     for exposure in exposures:

@@ -57,7 +57,19 @@ def test_a_distance_that_is_none_is_refused(distance):
 def test_selfing_kinds_are_asked_for_little_and_wind_crossers_for_much():
     selfing = distance_required(Purpose.KEEP, None, None, Mating.SELFING, Carrier.SELF)
     crossing = distance_required(Purpose.KEEP, None, None, Mating.OUTCROSSING, Carrier.WIND)
-    assert selfing.distance_m <= 20 < 500 < crossing.distance_m
+    assert selfing.distance_m <= 140 < 500 < crossing.distance_m
+
+
+@pytest.mark.parametrize("mating", Mating)
+@pytest.mark.parametrize("carrier", Carrier)
+@pytest.mark.parametrize("purpose", Purpose)
+def test_a_distance_nobody_knows_is_a_wide_one_and_its_far_end_is_asked(mating, carrier, purpose):
+    asked = distance_required(purpose, None, None, mating, carrier)
+    assert asked.assumed
+    assert 2 * asked.least_m < asked.distance_m or mating is Mating.OUTCROSSING
+    assert asked.least_m < asked.distance_m
+    bounded = distance_required(Purpose.HOME, None, 5.0, mating, carrier)
+    assert bounded.least_m <= bounded.distance_m == 5.0
 
 
 def test_one_group_crosses_with_itself_and_others_only_as_listed():

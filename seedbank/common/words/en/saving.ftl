@@ -52,7 +52,7 @@ no-day-to-cut = No day of cutting { $name } ends the risk: { $ways_number ->
        *[other] each of these keeps them apart: { $ways }
     }.
 
-distance-assumed = No distance is known for this kind; { METRES($required_m) } is usual for its mating.
+distance-assumed = No distance is known for this kind: kinds that mate like it are kept { METRES($least_m) } to { METRES($required_m) } apart, and the most of that is asked.
 own-window-unknown = When it flowers is not known: it is taken to flower with everything listed.
 cage-lets-wind-through = The wind carries its pollen through a cage's netting: a cage does not isolate it.
 cage-needs-insects = A cage keeps out the insects it needs: bring pollinators into the cage, or little seed will set.
