@@ -292,8 +292,17 @@ def habit(slug: str) -> tuple[Fact[str], Fact[str], Fact[str]] | None:
 
 def first_summer(slug: str) -> Fact[bool] | None:
     """That a perennial flowers in the summer it is sown; None for every other kind."""
-    for row in loaders.first_summer_perennials():
-        if row.slug == slug:
+    return _has_habit(slug, "first-summer")
+
+
+def frost_tender(slug: str) -> Fact[bool] | None:
+    """That a frost kills the kind; None for every other."""
+    return _has_habit(slug, "frost-tender")
+
+
+def _has_habit(slug: str, habit: str) -> Fact[bool] | None:
+    for row in loaders.year_habits():
+        if (row.slug, row.habit) == (slug, habit):
             return Fact(True, row.source.text, row.source.confidence, row.notes)
     return None
 

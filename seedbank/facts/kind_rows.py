@@ -117,10 +117,12 @@ class GerminationMethodRow:
 
 
 @dataclass(frozen=True, slots=True)
-class FirstSummerRow:
-    """``first_summer_perennials.csv``: perennials that flower in the summer they are sown."""
+class YearHabitRow:
+    """``year_habits.csv``: perennials that flower in the summer they are sown (``first-summer``),
+    and kinds a frost kills (``frost-tender``)."""
 
     slug: str
+    habit: str
     notes: str
     source: Source
 
@@ -289,4 +291,28 @@ class CautionRow:
 
     topic: str
     caution: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class GrowingCalendarRow:
+    """``growing_calendar.csv``: months and days of one cool maritime northern garden."""
+
+    kind: str
+    sow_under_cover_months: str
+    sow_outdoors_months: str
+    outdoors_weeks_from_last_frost_first: int | None
+    outdoors_weeks_from_last_frost_last: int | None
+    days_to_maturity_low_high: str
+    flowers_from_sowing: str
+    seed_ripe_months: str
+    days_flower_to_ripe_seed: str
+    years_between_seed_crops: str
+    parents_home_practical: int | None
+    parents_home_published: str
+    parents_home_published_source: str
+    parents_genebank_maintain: int | None
+    parents_genebank_rare: int | None
+    harvest_clean_dry: str
+    notes: str
     source: Source

@@ -61,6 +61,7 @@ LEFT_OUT = {
     "winter barley": FIELD_CROP,
 }
 LEFT_OUT_IN_ONE_TABLE = {
+    ("growing_calendar", "pumpkin"): "any of three species, each with a row of its own",
     ("seed_weight", "pumpkin"): "the species has a row of its own; C. pepo pumpkins run larger",
     ("seed_weight", "squash"): "one figure for species that differ widely",
     ("sowing", "pumpkin"): "the three species have rows of their own",
