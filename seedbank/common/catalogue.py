@@ -5,8 +5,8 @@ sentence is the message of that code in ``words/en/``, one file a room, written 
 format made for translation (projectfluent.org): a second language is a second folder.
 
 Numbers are shown by functions of the message, named for what they show: ``{ CHANCE($p_now) }``.
-``COUNT ONE_OF DECIMALS RATE PERCENT CHANCE ABOUT BRIEF_CHANCE DAY DAY_OF_YEAR MONTH YEAR CM METRES
-SQUARE_METRES GRAMS CELSIUS PER_METRE PER_SQUARE_METRE``.
+``COUNT ONE_OF DECIMALS RATE PERCENT CHANCE ABOUT BRIEF_CHANCE DAY DAY_OF_YEAR MONTH ROUGH_DAY YEAR
+CM METRES SQUARE_METRES GRAMS CELSIUS PER_METRE PER_SQUARE_METRE``.
 
 What isn't known (None, or not finite) reads ``unknown``, by which a message can choose:
 ``{ $seeds -> [unknown] some seed *[other] { COUNT($seeds) } seeds }``.
@@ -200,6 +200,7 @@ class _Catalogue:
                 date(2025, 1, 1) + timedelta(min(day, 365) - 1)
             ),
             "MONTH": lambda day: local.month(day.day),
+            "ROUGH_DAY": local.rough_day,
             "YEAR": lambda year: str(int(year)),
             "CM": local.centimetres,
             "METRES": local.metres,

@@ -1,9 +1,23 @@
-"""Days a gardener may name: recorded things have happened."""
+"""Days a gardener may name: recorded things have happened; some are known to the month or year."""
 
+from calendar import monthrange
 from datetime import date
 
 from seedbank.common.errors import Refused
 from seedbank.science.quantities import Value
+
+
+def rough_span(rough: str | None) -> tuple[date, date] | None:
+    """First and last day of ``2024``, ``2024-03`` or ``2024-03-12``; None of None.
+
+    Raises ValueError: there is no such day.
+    """
+    if rough is None:
+        return None
+    year, month, day = (*map(int, rough.split("-")), 0, 0)[:3]
+    last_month = month or 12
+    last_day = day or monthrange(year, last_month)[1]
+    return date(year, month or 1, day or 1), date(year, last_month, last_day)
 
 
 def happened(day: date | None, *, field: str, today: date) -> date:

@@ -18,10 +18,13 @@ from pydantic import (
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, PydanticKnownError
 
+from seedbank.common.dates import rough_span
 from seedbank.common.errors import Misfit
 from seedbank.common.fields import leave_out_any
 
 _ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
+_ROUGH = r"^(19|20|21)\d\d(-(0[1-9]|1[0-2])(-(0[1-9]|[12]\d|3[01]))?)?$"
+_ROUGH_DATE = re.compile(_ROUGH)
 # The last two spans turn the direction of what follows: a name could show as another.
 _TURNING = "\u202a-\u202e\u2066-\u2069"
 _CONTROL = re.compile(rf"[\x00-\x08\x0b-\x1f\x7f{_TURNING}]")
@@ -88,6 +91,14 @@ def _only_iso(value: object) -> object:
     raise Misfit("date-misread")
 
 
+def _rough(text: str) -> str:
+    try:
+        rough_span(text if _ROUGH_DATE.fullmatch(text) else "")
+    except ValueError:
+        raise Misfit("rough-date-misread") from None
+    return text
+
+
 def _whole(value: object) -> object:
     # JSON knows one kind of number, and to JSON Schema 5.0 is an integer.
     return int(value) if type(value) is float and value.is_integer() else value
@@ -132,12 +143,15 @@ Day = Annotated[
     Field(ge=EARLIEST, le=LATEST),
     WithJsonSchema({"type": "string", "format": "date", "pattern": "^(19|20|21)"}),
 ]
+Real = Annotated[float, Strict()]
+RoughDay = Annotated[str, AfterValidator(_rough), Field(max_length=10), _Told(_ROUGH)]
+"""A day, a month or a year, as exactly as it is known: 2024-03-12, 2024-03, 2024."""
+Percent = Annotated[Real, Field(ge=0, le=100)]
 Flag = Annotated[bool, Strict()]
 WHOLE = BeforeValidator(_whole)
 RowId = Annotated[int, Strict(), Field(ge=1, le=2_147_483_647), WHOLE]
 Seeds = Annotated[int, Strict(), Field(ge=0, le=MOST), WHOLE]
 SomeSeeds = Annotated[int, Strict(), Field(ge=1, le=MOST), WHOLE]
-Real = Annotated[float, Strict()]
 Grams = Annotated[Real, Field(gt=0, le=1_000_000)]
 Celsius = Annotated[Real, Field(ge=-40, le=60)]
 _ONE_LINE = _Told(f"^[^{_LINE}]*$")

@@ -61,6 +61,13 @@ class Local:
         """Month and year."""
         return format_date(day, "MMMM y", "en")
 
+    def rough_day(self, rough: str) -> str:
+        """A day, a month or a year, as exactly as it is known: from 2024-03-12, 2024-03, 2024."""
+        if self.dates == "iso" or len(rough) == len("2024"):
+            return rough
+        first = date.fromisoformat(f"{rough}-01"[:10])
+        return self.month(first) if len(rough) == len("2024-03") else self.day(first)
+
     def day_and_month(self, day: date) -> str:
         """The date in any year: 9 Jun; in American dates Jun 9."""
         pattern = "MMM d" if self.dates == "en-US" else "d MMM"

@@ -17,7 +17,7 @@ from seedbank.facts.kinds import KindFacts
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, Variety, get_variety
 from seedbank.lots.answers import LotAnswer, StayAnswer
-from seedbank.lots.days import check_came_after_harvest, harvested_from
+from seedbank.lots.days import check_came_after_harvest, check_packet, harvested_from
 from seedbank.lots.forms import LotChange, LotCreate, StayCreate
 from seedbank.lots.show_lots import answer_lot, answer_stay, lot_entry
 from seedbank.lots.tables.brought_in import BroughtBy, enter_row
@@ -36,6 +36,7 @@ from seedbank.lots.weighing import seed_weight, weigh
 
 _GROWN_HERE = frozenset({Origin.SELF_SAVED, Origin.COLLECTED})
 _HARVEST = {"harvest_date", "harvest_year", "harvest_estimated"}
+_OF_PACKET = {"printed_test_on", "packed_on", "packed_for", "sow_by"}
 _NOT_COLUMNS = {"amount", "parents", "place_id"}
 
 
@@ -151,6 +152,7 @@ class _Batch:
         if form.acquired_on is not None or "acquired_on" not in form.model_fields_set:
             lot.acquired_on = happened(form.acquired_on, field="acquired_on", today=self.today)
         _settle_harvest(lot, self.today)
+        check_packet(lot, self.today)
 
     def enter(self, lot: Lot, one: Arrival) -> None:
         """What it is known again by; it has its number by now."""
@@ -228,6 +230,8 @@ def change_lot(
             lot.harvest_year = None
         if form.model_fields_set & {*_HARVEST, "acquired_on"}:
             _settle_harvest(lot, today)
+        if form.model_fields_set & {*_HARVEST, *_OF_PACKET, "acquired_on"}:
+            check_packet(lot, today)
         if form.model_fields_set & _HARVEST:
             _check_used_since(session, lot)
         if "thousand_seed_weight_g" in form.model_fields_set and (

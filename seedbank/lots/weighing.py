@@ -8,7 +8,7 @@ from seedbank.common.forms import MOST
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import Spread
 from seedbank.kinds.answers import source_of
-from seedbank.lots.tables.lots import Lot
+from seedbank.lots.tables.lots import Lot, SeedForm
 from seedbank.science.quantities import grams_from_seeds, seeds_from_grams
 
 # A printed range is read as covering about 95 % of lots, four standard errors across; without a
@@ -41,7 +41,10 @@ class Weighed:
 
 
 def seed_weight(lot: Lot, facts: KindFacts) -> SeedWeight | None:
-    """Thousand-seed weight to convert this lot by; None when nothing is known."""
+    """Thousand-seed weight to convert this lot by; None when nothing is known.
+
+    It is of what lies in the packet: what a kind's bare seed weighs says nothing of pellets.
+    """
     if lot.thousand_seed_weight_g is not None:
         measured = lot.thousand_seed_weight_g
         stated = lot.thousand_seed_weight_se_g
@@ -50,7 +53,7 @@ def seed_weight(lot: Lot, facts: KindFacts) -> SeedWeight | None:
             text += "; error taken as 4 %, the variation seed-testing rules allow"
         error = _MEASURED * measured if stated is None else stated
         return SeedWeight(measured, error, True, Source(text=text, confidence="own"))
-    return kind_weight(facts)
+    return None if lot.seed_form is SeedForm.PELLETED else kind_weight(facts)
 
 
 def kind_weight(facts: KindFacts) -> SeedWeight | None:

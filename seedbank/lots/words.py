@@ -3,7 +3,7 @@
 from seedbank.common.catalogue import choice_words
 from seedbank.lots.forms import MovementKind
 from seedbank.lots.tables.ledger import MovementReason
-from seedbank.lots.tables.lots import Isolation, Origin, Purity
+from seedbank.lots.tables.lots import Isolation, Origin, Purity, SeedForm
 
 
 def origins() -> dict[str, str]:
@@ -19,6 +19,11 @@ def isolations() -> dict[str, str]:
 def purities() -> dict[str, str]:
     """Whether a lot may have crossed."""
     return choice_words("purity", Purity)
+
+
+def seed_forms() -> dict[str, str]:
+    """What was done to seed before it was sold."""
+    return choice_words("seed-form", SeedForm)
 
 
 def moved() -> dict[str, str]:

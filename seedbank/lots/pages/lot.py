@@ -99,6 +99,7 @@ def _page(request: PageRequest, lot: LotAnswer, movement: int | None) -> Respons
         kept_as=kept_as(),
         isolations=words.isolations(),
         purities=words.purities(),
+        seed_forms=words.seed_forms(),
         moved=words.moved(),
         sources=distinct([*verdict.sources, *life.sources, *lot.sources]),
         verdict_words=verdict_words,

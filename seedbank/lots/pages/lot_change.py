@@ -23,6 +23,7 @@ from seedbank.web.pages.page_route import page_router
 router = page_router()
 _MOST = 200
 _FIELDS = LotChange.model_fields
+_MEASURES = ("thousand_seed_weight_g", "printed_germination_pct")
 SHOWN = tuple(name for name in _FIELDS if name != "thousand_seed_weight_se_g")
 
 
@@ -103,6 +104,7 @@ def _page(
         kept_as=kept_as(),
         isolations=words.isolations(),
         purities=words.purities(),
+        seed_forms=words.seed_forms(),
     )
 
 
@@ -110,7 +112,7 @@ def _held(lot: LotAnswer, local: Local) -> dict[str, str]:
     """What each field holds now, as it would be typed."""
     held = lot.model_dump(mode="json", include=set(SHOWN)) | {
         "variety_id": lot.variety.id,
-        "thousand_seed_weight_g": local.shown("thousand_seed_weight_g", lot.thousand_seed_weight_g),
+        **{name: local.shown(name, getattr(lot, name)) for name in _MEASURES},
         "parents": ", ".join(lot.parents),
     }
     return {name: _typed(value) for name, value in held.items()}

@@ -68,4 +68,5 @@ def _page(request: PageRequest, filled: Filled[PacketCreate], status: int) -> Re
         kept_as=kept_as(),
         isolations=words.isolations(),
         purities=words.purities(),
+        seed_forms=words.seed_forms(),
     )

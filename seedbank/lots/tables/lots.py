@@ -12,7 +12,18 @@ from sqlmodel import Session, SQLModel, col
 
 from seedbank.common.errors import CircularParents, Missing
 from seedbank.common.fields import Fields, optional
-from seedbank.common.forms import WHOLE, Day, Flag, Line, Notes, Real, Remark, SomeSeeds
+from seedbank.common.forms import (
+    WHOLE,
+    Day,
+    Flag,
+    Line,
+    Notes,
+    Percent,
+    Real,
+    Remark,
+    RoughDay,
+    SomeSeeds,
+)
 from seedbank.database.base import Editable, UtcDateTime, word
 from seedbank.database.find import about, named_in
 from seedbank.database.queries import fetch, in_parts
@@ -48,6 +59,14 @@ class Purity(StrEnum):
     UNKNOWN = "unknown"
     ISOLATED = "isolated"
     RISK = "risk"
+
+
+class SeedForm(StrEnum):
+    """What was done to seed before it was sold; any of them may be treated besides."""
+
+    RAW = "raw"
+    PELLETED = "pelleted"
+    PRIMED = "primed"
 
 
 Year = Annotated[int, Field(strict=True, ge=1800, le=2200), WHOLE]
@@ -87,6 +106,28 @@ class LotFields(Fields):
     sow_by: Day | None = optional(
         "Day to sow it by, as its packet says.", "2026-12-31", "2027-12-31", default=None
     )
+    packed_on: RoughDay | None = optional(
+        "Day, month or year it was packed, as its packet says.", "2023-11", "2023", default=None
+    )
+    packed_for: Year | None = optional(
+        "Year of the season it was packed for, as its packet says.", 2024, 2025, default=None
+    )
+    printed_germination_pct: Percent | None = optional(
+        "Germination printed on its packet, %.", 88, 85, default=None
+    )
+    printed_test_on: RoughDay | None = optional(
+        "Day, month or year of the test that gave it, as printed.",
+        "2023-10",
+        "2023-10-12",
+        default=None,
+    )
+    seed_form: Annotated[SeedForm | None, Stored(sa_type=word(SeedForm))] = optional(
+        "Raw (bare, as it grew), pelleted (in a coat of clay) or primed (begun to germinate and "
+        "dried again); null: not known.",
+        "raw",
+        "pelleted",
+        default=None,
+    )
     generation: Generation | None = optional(
         "Generations saved here; 0 is seed as it came.", 3, default=None
     )
@@ -113,13 +154,17 @@ class LotFields(Fields):
         )
     )
     treated: Flag = optional(
-        "The seed carries a chemical treatment: never to be eaten, sprouted or composted.",
+        "The seed carries a chemical treatment: never to be eaten, sprouted or composted. It "
+        "must be dyed and say so: where nothing is said it has none.",
         False,
         True,
         default=False,
     )
     thousand_seed_weight_g: Weight | None = optional(
-        "Thousand-seed weight as measured, g.", 1.35, default=None
+        "Weight of a thousand as they are in the packet, as measured, g: of pellets with their "
+        "coats.",
+        1.35,
+        default=None,
     )
     thousand_seed_weight_se_g: WeightError | None = optional(
         "Standard error of that measurement, g.", 0.05, default=None
@@ -135,6 +180,10 @@ class Lot(LotFields, Editable, table=True):
         CheckConstraint("harvest_year BETWEEN 1800 AND 2200", name="harvest_year"),
         CheckConstraint("generation >= 0", name="generation"),
         CheckConstraint("seed_parents >= 1", name="seed_parents"),
+        CheckConstraint("packed_for BETWEEN 1800 AND 2200", name="packed_for"),
+        CheckConstraint(
+            "printed_germination_pct BETWEEN 0 AND 100", name="printed_germination_pct"
+        ),
         CheckConstraint("thousand_seed_weight_g > 0", name="thousand_seed_weight_g"),
         CheckConstraint("thousand_seed_weight_se_g >= 0", name="thousand_seed_weight_se_g"),
     )

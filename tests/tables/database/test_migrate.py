@@ -125,7 +125,7 @@ def test_a_garden_kept_under_the_first_schema_is_brought_forward_whole(of_0001: 
         before["variety"] = [(*one, False) for one in before["variety"]]  # as it was said
         assert {t: [tuple(row) for row in rows] for t, rows in after.items()} == before
         found = connection.exec_driver_sql("SELECT * FROM lot ORDER BY id").all()
-    assert [tuple(lot) for lot in found] == [(*lot, "unknown", "", None, None) for lot in lots]
+    assert [tuple(lot) for lot in found] == [(*lot, "unknown", "", *([None] * 7)) for lot in lots]
 
 
 def test_shallots_are_the_seed_they_were_taken_for_and_other_lots_as_their_kind(

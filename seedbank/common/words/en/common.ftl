@@ -192,6 +192,7 @@ local-rules-decide = Local rules decide: ask your plant health or seed authority
 # Values that don't go together (forms).
 
 date-misread = Write the date as year-month-day, like 2026-04-19.
+rough-date-misread = Write the day as 2026-04-19, the month as 2026-04, or the year as 2026.
 one-line = Write it on one line, without control characters.
 no-control-characters = Leave out control characters.
 

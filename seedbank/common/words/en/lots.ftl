@@ -83,6 +83,18 @@ no-kind-called = No kind is called { $value }.
 
 came-before-harvest = { comes-before }
     .mend = Seed can't have come here before it was harvested; mend one of the two days.
+printed-to-come = { $field } is still to come.
+    .mend = Give { DAY($today) } or earlier, as it stands on the packet.
+printed-before-harvest = { $field } comes before the harvest of lot { $lot }.
+    .mend = Mend it, or the lot's harvest, or mark the harvest as estimated.
+printed-after-it-came = { $field } is later than { DAY($came) }, when the packet came.
+    .mend = A packet tells what was known before it came: mend one of the two days.
+packed-for-season-before = { $field } is a season before { $year }.
+    .mend = Seed is packed after its harvest, for that year or a later one; mend one of the two.
+packed-for-season-far-off = { $field } can't be { $value }.
+    .mend = Give a season up to { $year }.
+sow-by-too-early = { comes-before }
+    .mend = Seed can't be promised to a day before it was harvested or packed; mend one of the two.
 weight-too-many-seeds = { cannot-be }
     .mend = Check the weights: that would be { COUNT($seeds) } seeds.
 
@@ -182,6 +194,11 @@ purity = { $choice ->
         [unknown] not known whether it crossed
         [isolated] kept from crossing
        *[risk] may have crossed
+    }
+seed-form = { $choice ->
+       *[raw] bare seed
+        [pelleted] pelleted
+        [primed] primed
     }
 moved = { $choice ->
         [acquired] came in
