@@ -24,14 +24,16 @@ _ANYWHERE_MEAN, _ANYWHERE_SD = 0.5, 1.5
 """Of a lot nothing is known about; for first guesses alone."""
 
 
-def count_likelihood(viable: FloatArray, seeds: FloatArray, rho: FloatArray) -> FloatArray:
-    """log P(``viable`` of ``seeds``) at each point of ``GRID``, (T, 501), for counts (T,).
+def count_likelihood(
+    viable: FloatArray, seeds: FloatArray, rho: FloatArray, probit: FloatArray = GRID
+) -> FloatArray:
+    """log P(``viable`` of ``seeds``) at each of ``probit``, (T, 501) at ``GRID``, for counts (T,).
 
     Binomial where ``rho`` is 0, else beta-binomial; the binomial coefficient, which says nothing
     of v or rho, is left out.
     """
     k, n, r = (np.asarray(part, dtype=np.float64)[:, None] for part in (viable, seeds, rho))
-    dead, alive = ndtr(-GRID), ndtr(GRID)
+    dead, alive = ndtr(-probit), ndtr(probit)
     plain = k * np.log(alive) + (n - k) * np.log(dead)
     worth = (1.0 - r) / np.where(r > 0.0, r, 0.5)
     a, b = alive * worth, dead * worth
