@@ -8,9 +8,9 @@ from contextlib import contextmanager
 
 from rich import box
 from rich.console import Console
-from rich.padding import Padding
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from rich.table import Table
+from rich.text import Text
 
 from seedbank.common.answers import CautionAnswer, PercentAnswer, Source, VarietyBrief
 from seedbank.common.catalogue import text_of
@@ -59,10 +59,10 @@ def table(columns: Sequence[str], rows: Iterable[Sequence[str]], *, numbers: int
 
 def bullets(lines: Iterable[str]) -> None:
     """One thing after another, each indented under its own dash."""
+    console = screen()
     for line in lines:
-        grid = Table.grid(padding=(0, 1))
-        grid.add_row("-", line)
-        screen().print(Padding(grid, (0, 0, 0, 1), expand=False))
+        parts = Text(line).wrap(console, console.width - 3)
+        console.print(" - " + "\n   ".join(part.plain.rstrip() for part in parts))
 
 
 def told_cautions(cautions: Sequence[CautionAnswer]) -> None:

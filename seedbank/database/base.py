@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 from enum import StrEnum
 from typing import Any
 
-from sqlalchemy import DateTime, Enum, Index, MetaData, text
+from sqlalchemy import Connection, DateTime, Enum, Index, MetaData, event, text
 from sqlalchemy.types import TypeDecorator
 from sqlmodel import Field, SQLModel
 
@@ -35,7 +35,15 @@ def word(vocabulary: type[StrEnum]) -> Any:
 def unique_where(name: str, *columns: str, condition: str) -> Index:
     """Index that keeps rows unique in ``columns`` among those that meet an SQL condition."""
     where = text(condition)
-    return Index(name, *columns, unique=True, sqlite_where=where, postgresql_where=where)
+    index = Index(name, *columns, unique=True, sqlite_where=where)
+
+    @event.listens_for(index, "before_create")
+    def on_postgresql(_: Index, connection: Connection, **__: Any) -> None:
+        # Said earlier, it would load all that speaks to PostgreSQL at every start.
+        if connection.dialect.name == "postgresql":
+            index.dialect_options["postgresql"]["where"] = where
+
+    return index
 
 
 class UtcDateTime(TypeDecorator[datetime]):

@@ -7,9 +7,9 @@ sources were found out since, and which have no issuer or title: those count as 
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import replace
 from functools import cache
-from typing import Any, TypeVar, get_type_hints
+from typing import Any, NamedTuple, TypeVar, get_type_hints
 
 from seedbank.facts.sources import Confidence, Source
 from seedbank.facts.tables import convert, load_rows, parts
@@ -17,8 +17,7 @@ from seedbank.facts.tables import convert, load_rows, parts
 R = TypeVar("R")
 
 
-@dataclass(frozen=True, slots=True)
-class AmendmentRow:
+class AmendmentRow(NamedTuple):
     """``amendments.csv``: a ``printed`` cell, what is ``used`` for it, why, and whence.
 
     ``key`` is the row's first column. With no ``column`` the whole row takes the source, if its
@@ -34,8 +33,7 @@ class AmendmentRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class UnnamedSourceRow:
+class UnnamedSourceRow(NamedTuple):
     """``unnamed_sources.csv``: a source as ``printed``, and what it was found to be, if it was.
 
     ``columns`` are the confidence columns of a row that rest on it.
@@ -72,7 +70,7 @@ def amendments_of(table: str, key: str) -> Mapping[str, AmendmentRow]:
 
 def amended(table: str, row: R) -> R:
     """The row with its cells and sources as they are used."""
-    name = str(getattr(row, fields(row)[0].name))  # type: ignore[arg-type]  # rows are dataclasses
+    name = str(row[0])  # type: ignore[index]  # rows are named tuples
     fixes = _by_row().get((table, name), [])
     hints = get_type_hints(type(row)) if fixes else {}
     for fix in fixes:
@@ -84,21 +82,31 @@ def amended(table: str, row: R) -> R:
 
 
 def _named(row: R) -> R:
-    changes: dict[str, Any] = {}
-    source: Source = row.source  # type: ignore[attr-defined]  # every row has one
+    source, recalled = _named_source(row.source)  # type: ignore[attr-defined]  # every row has one
+    if recalled or source != row.source:  # type: ignore[attr-defined]  # every row has one
+        columns = dict.fromkeys(recalled, Confidence.MEMORY.value)
+        return _changed(row, source=source, **columns)
+    return row
+
+
+@cache
+def _named_source(source: Source) -> tuple[Source, tuple[str, ...]]:
+    """A source as it is used, and the confidence columns of a row that rest on memory alone."""
+    recalled: list[str] = []
     for one in unnamed_sources():
         if one.printed not in source.text:
             continue
         if one.named:
             source = replace(source, text=source.text.replace(one.printed, one.named))
-        elif source.confidence is Confidence.READ:
-            source = replace(source, confidence=Confidence.MEMORY)
-        if not one.named:
-            changes |= dict.fromkeys(parts(one.columns), Confidence.MEMORY.value)
-    if changes or source != row.source:  # type: ignore[attr-defined]  # every row has one
-        return _changed(row, source=source, **changes)
-    return row
+        else:
+            source = replace(source, confidence=_at_most_recalled(source.confidence))
+            recalled += parts(one.columns)
+    return source, tuple(recalled)
+
+
+def _at_most_recalled(confidence: Confidence) -> Confidence:
+    return Confidence.MEMORY if confidence is Confidence.READ else confidence
 
 
 def _changed(row: R, **changes: Any) -> R:
-    return replace(row, **changes)  # type: ignore[type-var]  # rows are dataclasses
+    return row._replace(**changes)  # type: ignore[attr-defined, no-any-return]  # named tuples

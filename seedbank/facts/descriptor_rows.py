@@ -1,13 +1,12 @@
 """Rows of the tables about the genebanks' passport descriptors, and about amounts in words."""
 
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from seedbank.facts.sources import Source
 
 
-@dataclass(frozen=True, slots=True)
-class DescriptorRow:
+class DescriptorRow(NamedTuple):
     """``passport_descriptors.csv``: one field of the standard, in its published order.
 
     ``format`` says how a value is written; ``several`` values are parted by semicolons.
@@ -22,8 +21,7 @@ class DescriptorRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class DescriptorCodeRow:
+class DescriptorCodeRow(NamedTuple):
     """``passport_codes.csv``: a code a coded field may hold; ``within`` is the general code."""
 
     field: str
@@ -47,8 +45,7 @@ class Measure(StrEnum):
     GRAM = "gram"
 
 
-@dataclass(frozen=True, slots=True)
-class WrittenAmountRow:
+class WrittenAmountRow(NamedTuple):
     """``written_amounts.csv``: ``low`` and ``high`` hold about 95 % of what is meant."""
 
     words: str

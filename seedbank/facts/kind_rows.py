@@ -1,12 +1,11 @@
 """Rows of the tables that speak about one kind each: names, tests, growing, saving."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from seedbank.facts.sources import Basis, Source
 
 
-@dataclass(frozen=True, slots=True)
-class KindRow:
+class KindRow(NamedTuple):
     """``kinds.csv``: the canonical kinds. ``seed_unit`` seed | cluster."""
 
     slug: str
@@ -21,8 +20,7 @@ class KindRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class AliasRow:
+class AliasRow(NamedTuple):
     """``kind_aliases.csv``: a name as one table prints it, and the kind it serves.
 
     ``table`` is a table's name, or ``any`` for every table.
@@ -36,8 +34,7 @@ class AliasRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class PlantingStockRow:
+class PlantingStockRow(NamedTuple):
     """``planting_stock.csv``: kinds usually kept as something else than seed, and how long."""
 
     slug: str
@@ -48,8 +45,7 @@ class PlantingStockRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class KindNameRow:
+class KindNameRow(NamedTuple):
     """``kind_names.csv``: a word people use for a kind; ``language`` by its code in ISO 639-1."""
 
     slug: str
@@ -58,8 +54,7 @@ class KindNameRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class SeedUnitRow:
+class SeedUnitRow(NamedTuple):
     """``seed_units.csv``: seedlings from one germinated cluster."""
 
     slug: str
@@ -70,8 +65,7 @@ class SeedUnitRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class HabitRow:
+class HabitRow(NamedTuple):
     """``kind_habits.csv``: life cycle and mating of kinds that ``reproduction.csv`` leaves out."""
 
     slug: str
@@ -81,8 +75,7 @@ class HabitRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class MinimumGerminationRow:
+class MinimumGerminationRow(NamedTuple):
     """``minimum_germination.csv``: legal minima in % of seeds (EU: of clusters for beet)."""
 
     kind: str
@@ -92,8 +85,7 @@ class MinimumGerminationRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class StateMinimumRow:
+class StateMinimumRow(NamedTuple):
     """``state_minimum_germination.csv``: minima of single US states, in %."""
 
     kind: str
@@ -102,8 +94,7 @@ class StateMinimumRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class GerminationMethodRow:
+class GerminationMethodRow(NamedTuple):
     """``test_methods.csv``: the published germination test, as printed."""
 
     kind: str
@@ -116,8 +107,7 @@ class GerminationMethodRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class YearHabitRow:
+class YearHabitRow(NamedTuple):
     """``year_habits.csv``: perennials that flower in the summer they are sown (``first-summer``),
     and kinds a frost kills (``frost-tender``)."""
 
@@ -127,8 +117,7 @@ class YearHabitRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class ReproductionRow:
+class ReproductionRow(NamedTuple):
     """``reproduction.csv``: isolation in metres, seed parents in plants; a basis a column."""
 
     kind: str
@@ -151,8 +140,7 @@ class ReproductionRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class FloweringRow:
+class FloweringRow(NamedTuple):
     """``flowering.csv``: days of the year in flower when grown for seed, both ends included."""
 
     slug: str
@@ -162,8 +150,7 @@ class FloweringRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class CrossingPairRow:
+class CrossingPairRow(NamedTuple):
     """``crossing_pairs.csv``: groups that cross in part; ``likelihood`` often | sometimes | rarely.
 
     The seed group is the mother; with ``both_ways`` either may be.
@@ -177,8 +164,7 @@ class CrossingPairRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class RelativeRow:
+class RelativeRow(NamedTuple):
     """``wild_and_field_relatives.csv``: what may flower near; ``grows`` wild | field | garden."""
 
     name: str
@@ -191,8 +177,7 @@ class RelativeRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class SowingRow:
+class SowingRow(NamedTuple):
     """``sowing.csv``: depth and spacing in cm, soil temperatures in C."""
 
     kind: str
@@ -214,8 +199,7 @@ class SowingRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class HeatDormancyRow:
+class HeatDormancyRow(NamedTuple):
     """``heat_dormancy.csv``: soil warmth from which seed may be put to sleep, and surely is."""
 
     kind: str
@@ -224,8 +208,7 @@ class HeatDormancyRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class SeedWeightRow:
+class SeedWeightRow(NamedTuple):
     """``seed_weight.csv``: weight of a thousand seed units in g."""
 
     kind: str
@@ -239,8 +222,7 @@ class SeedWeightRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class EmergenceRow:
+class EmergenceRow(NamedTuple):
     """``days_to_emergence_by_temperature.csv``: days and % at one soil temperature.
 
     ``result`` emerged | none | percent_only | not_tested.
@@ -256,8 +238,7 @@ class EmergenceRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class FieldEmergenceRow:
+class FieldEmergenceRow(NamedTuple):
     """``field_emergence.csv``: field emergence as a fraction of laboratory germination."""
 
     kind: str
@@ -269,8 +250,7 @@ class FieldEmergenceRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class SeedYieldRow:
+class SeedYieldRow(NamedTuple):
     """``seed_yield.csv``: seed from one plant, in seeds and in g, or from one fruit or pod."""
 
     kind: str
@@ -285,8 +265,7 @@ class SeedYieldRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class CautionRow:
+class CautionRow(NamedTuple):
     """``cautions.csv``: what can harm people, seed or the law."""
 
     topic: str
@@ -294,8 +273,7 @@ class CautionRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class GrowingCalendarRow:
+class GrowingCalendarRow(NamedTuple):
     """``growing_calendar.csv``: months and days of one cool maritime northern garden."""
 
     kind: str

@@ -11,6 +11,7 @@ from typing import Any, Generic, TypeVar
 
 from seedbank.facts import loaders
 from seedbank.facts.amendments import AmendmentRow, amendments_of
+from seedbank.facts.kind_rows import AliasRow
 from seedbank.facts.sources import Basis, Confidence, Fact, Source
 
 R = TypeVar("R")
@@ -70,10 +71,19 @@ def resolve(table: str, name: str) -> Mapping[str, tuple[Basis, str]]:
     served: dict[str, tuple[Basis, str]] = {}
     if slugify(name) in canonical_slugs():
         served[slugify(name)] = (Basis.OWN, "")
-    for row in loaders.kind_aliases():
-        if row.table in (table, "any") and row.name == name:
+    for row in _aliases().get(name, ()):
+        if row.table in (table, "any"):
             served.setdefault(row.slug, (row.basis, row.reason))
     return served
+
+
+@cache
+def _aliases() -> Mapping[str, list[AliasRow]]:
+    """The aliases by the name they are of."""
+    found: dict[str, list[AliasRow]] = defaultdict(list)
+    for row in loaders.kind_aliases():
+        found[row.name].append(row)
+    return found
 
 
 @cache

@@ -1,12 +1,11 @@
 """Rows of the tables about storage life, seed moisture and the testing rules."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from seedbank.facts.sources import Basis, Source
 
 
-@dataclass(frozen=True, slots=True)
-class ViabilityConstantsRow:
+class ViabilityConstantsRow(NamedTuple):
     """``viability_constants.csv``: log10 sigma(days) = k_e - c_w log10 m - c_h t - c_q t^2."""
 
     kind: str
@@ -19,8 +18,7 @@ class ViabilityConstantsRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class Roberts1973Row:
+class Roberts1973Row(NamedTuple):
     """``roberts1973_constants.csv``: log10 p50(days) = k_v - c_1 m - c_2 t."""
 
     kind: str
@@ -32,8 +30,7 @@ class Roberts1973Row:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class ConstantsChoiceRow:
+class ConstantsChoiceRow(NamedTuple):
     """``constants_for_kind.csv``: which row of constants serves a kind, and on what ground."""
 
     slug: str
@@ -45,8 +42,7 @@ class ConstantsChoiceRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class HalfViabilityRow:
+class HalfViabilityRow(NamedTuple):
     """``half_viability.csv``: years until half the seeds are dead, under the storage stated."""
 
     kind: str
@@ -57,8 +53,7 @@ class HalfViabilityRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class LongevityRow:
+class LongevityRow(NamedTuple):
     """``longevity.csv``: years a kind is said to keep."""
 
     kind: str
@@ -69,8 +64,7 @@ class LongevityRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class OilContentRow:
+class OilContentRow(NamedTuple):
     """``oil_content.csv``: oil in % of dry seed weight."""
 
     kind: str
@@ -82,8 +76,7 @@ class OilContentRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class MoistureEquilibriumRow:
+class MoistureEquilibriumRow(NamedTuple):
     """``moisture_equilibrium.csv``: seed moisture in % fresh weight at an air humidity."""
 
     kind: str
@@ -95,8 +88,7 @@ class MoistureEquilibriumRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class SealedMoistureRow:
+class SealedMoistureRow(NamedTuple):
     """``sealed_container_moisture.csv``: most moisture for a sealed packet, % fresh weight."""
 
     kind: str
@@ -106,8 +98,7 @@ class SealedMoistureRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class LowMoistureRow:
+class LowMoistureRow(NamedTuple):
     """``low_moisture_limits.csv``: moisture below which drier is no better; text as printed."""
 
     kind: str
@@ -118,8 +109,7 @@ class LowMoistureRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class ReplicateToleranceRow:
+class ReplicateToleranceRow(NamedTuple):
     """``replicate_tolerance.csv``: largest fair range between replicates of 100."""
 
     average_pct_high: int
@@ -129,8 +119,7 @@ class ReplicateToleranceRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class KeepingFitRow:
+class KeepingFitRow(NamedTuple):
     """``keeping_fit.csv``: what the fit over all kinds found; written by ``fit_keeping_table``.
 
     ``sort`` of evidence ``constants`` | ``half_viability`` | ``lists``, or empty: kinds at large.

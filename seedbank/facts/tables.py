@@ -2,7 +2,7 @@
 
 import csv
 import types
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import cache
 from importlib.resources import files
 from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
@@ -46,7 +46,11 @@ def load_rows(name: str, row_type: type[R]) -> tuple[R, ...]:
     hints = get_type_hints(row_type)
     rows = read_table(name)
     _check_heading(name, set(rows[0]), {name.rstrip("_") for name in hints} | {"confidence"})
-    return tuple(_build(name, number, row, row_type, hints) for number, row in enumerate(rows, 1))
+    readers = {
+        column: (column.rstrip("_"), None if kind is Source else _reader(kind))
+        for column, kind in hints.items()
+    }
+    return tuple(_build(name, number, row, row_type, readers) for number, row in enumerate(rows, 1))
 
 
 def _check_heading(name: str, printed: set[str], wanted: set[str]) -> None:
@@ -55,23 +59,27 @@ def _check_heading(name: str, printed: set[str], wanted: set[str]) -> None:
 
 
 def _build(
-    name: str, number: int, row: Mapping[str, str], row_type: type[R], hints: Mapping[str, Any]
+    name: str,
+    number: int,
+    row: Mapping[str, str],
+    row_type: type[R],
+    readers: Mapping[str, tuple[str, Callable[[str], Any] | None]],
 ) -> R:
     values: dict[str, Any] = {}
-    for column, kind in hints.items():
+    for column, (printed, read) in readers.items():
         try:
-            values[column] = (
-                _source(row) if kind is Source else convert(row[column.rstrip("_")], kind)
-            )
+            cell = row[printed]
+            values[column] = read(cell) if read else _source(cell, row["confidence"])
         except ValueError as problem:
             raise TableError(name, number, f"{column}: {problem}") from problem
     return row_type(**values)
 
 
-def _source(row: Mapping[str, str]) -> Source:
-    if not row["source"]:
+@cache
+def _source(text: str, confidence: str) -> Source:
+    if not text:
         raise ValueError("a figure without a source")
-    return Source(row["source"], Confidence(row["confidence"]))
+    return Source(text, Confidence(confidence))
 
 
 def convert(text: str, kind: Any) -> Any:
@@ -79,14 +87,22 @@ def convert(text: str, kind: Any) -> Any:
 
     Raises ``ValueError`` for text that isn't one.
     """
+    return _reader(kind)(text)
+
+
+@cache
+def _reader(kind: Any) -> Callable[[str], Any]:
+    """What reads a cell as that."""
     if get_origin(kind) in (Union, types.UnionType):
-        inner = next(option for option in get_args(kind) if option is not type(None))
-        return convert(text, inner) if text else None
-    if kind is bool:
-        if text not in ("yes", "no"):
-            raise ValueError(f"{text!r} is neither yes nor no")
-        return text == "yes"
-    return kind(text)
+        read = _reader(next(option for option in get_args(kind) if option is not type(None)))
+        return lambda text: read(text) if text else None
+    return _yes_or_no if kind is bool else kind
+
+
+def _yes_or_no(text: str) -> bool:
+    if text not in ("yes", "no"):
+        raise ValueError(f"{text!r} is neither yes nor no")
+    return text == "yes"
 
 
 def span(text: str) -> Span | None:

@@ -1,12 +1,11 @@
 """Rows of the tables that came later: trials, distances by class, ripeness, drying, dormancy."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from seedbank.facts.sources import Source
 
 
-@dataclass(frozen=True, slots=True)
-class YearsRow:
+class YearsRow(NamedTuple):
     """``more_longevity.csv``: years a kind is said to keep; one end may be unprinted."""
 
     kind: str
@@ -16,8 +15,7 @@ class YearsRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class GerminationTemperatureRow:
+class GerminationTemperatureRow(NamedTuple):
     """``more_germination_temperatures.csv``: temperatures in C between which seed germinates."""
 
     kind: str
@@ -31,8 +29,7 @@ class GerminationTemperatureRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class IsolationRuleRow:
+class IsolationRuleRow(NamedTuple):
     """``more_isolation_rules.csv``: metres asked of a class of seed crop; text as printed."""
 
     kind: str
@@ -42,8 +39,7 @@ class IsolationRuleRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class CrossingDistanceRow:
+class CrossingDistanceRow(NamedTuple):
     """``more_crossing_by_distance.csv``: % of seed crossed at metres from the pollen."""
 
     species: str
@@ -53,8 +49,7 @@ class CrossingDistanceRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class SeedMaturityRow:
+class SeedMaturityRow(NamedTuple):
     """``more_seed_maturity.csv``: signs, days and seed moisture of ripe seed, as printed."""
 
     kind: str
@@ -65,8 +60,7 @@ class SeedMaturityRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class DryingRow:
+class DryingRow(NamedTuple):
     """``more_drying.csv``: how dry, in what air; ``value`` as printed."""
 
     kind: str
@@ -76,8 +70,7 @@ class DryingRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class DormancyRow:
+class DormancyRow(NamedTuple):
     """``more_dormancy.csv``: what wakes a kind's seed."""
 
     kind: str
@@ -86,8 +79,7 @@ class DormancyRow:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class SeedsPerGramRow:
+class SeedsPerGramRow(NamedTuple):
     """``more_seeds_per_gram.csv``: seeds in a gram, or a range of it."""
 
     kind: str
