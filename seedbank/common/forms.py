@@ -73,7 +73,7 @@ class Filter(BaseModel):
     model_config = ConfigDict(frozen=True)
 
 
-KindAsked = Annotated[str | None, Field(description="slug of a kind", max_length=80)]
+KindAsked = Annotated[str | None, Field(description="kind, by slug or any name", max_length=80)]
 LotAsked = Annotated[str | None, Field(description="code of a lot", max_length=40)]
 VarietyAsked = Annotated[
     int | None, Field(description="number of a variety", ge=1, le=2_147_483_647)

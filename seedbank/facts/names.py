@@ -112,6 +112,37 @@ def kinds_meant(text: str) -> frozenset[str]:
     return frozenset()
 
 
+def kind_by_variety(name: str, variety: str, notes: str = "") -> str | None:
+    """The one kind that a name means together with a word of a variety's: ``onion`` and ``White
+    bunching``; None where the word says nothing more.
+
+    The tables write such names with the word in brackets, ``onion (bunching)``. Of ``notes`` both
+    must be there, ``bunching onion``.
+    """
+    key = _key(name)
+    said, noted = f"-{_key(variety)}-", f"-{_key(notes)}"
+    found = {
+        slug
+        for base in {key, key.removesuffix("s")}
+        for word, slug in _words_in_brackets().get(base, ())
+        if f"-{word}-" in said or f"-{word}-{base}" in noted
+    }
+    return found.pop() if len(found) == 1 else None
+
+
+@cache
+def _words_in_brackets() -> Mapping[str, tuple[tuple[str, str], ...]]:
+    """What may stand in brackets after a name, and the kind it then means."""
+    found: dict[str, list[tuple[str, str]]] = defaultdict(list)
+    pairs = [(row.name, row.slug) for row in loaders.kind_names()]
+    pairs += [(row.name, row.slug) for row in loaders.kind_aliases() if row.table == "any"]
+    for name, slug in pairs:
+        base, _, rest = name.partition(" (")
+        if rest:
+            found[_key(base)].append((_key(rest), slug))
+    return {base: tuple(words) for base, words in found.items()}
+
+
 def kinds_near(text: str, cutoff: float = 0.6) -> tuple[str, ...]:
     """Kinds whose names come near a word, the nearest first.
 

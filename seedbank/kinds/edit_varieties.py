@@ -10,7 +10,7 @@ from seedbank.database.references import delete_row
 from seedbank.database.transaction import claim_version, put_changes, save_named, transaction
 from seedbank.kinds.answers import KeepersToldAnswer, VarietyAnswer
 from seedbank.kinds.forms import KeepersTold, VarietyChange, VarietyCreate
-from seedbank.kinds.tables import Kind, Variety, find_variety, get_kind, get_variety
+from seedbank.kinds.tables import Kind, Variety, find_variety, get_variety, kind_named
 
 
 def show_variety(session: Session, number: int) -> VarietyAnswer:
@@ -21,8 +21,7 @@ def show_variety(session: Session, number: int) -> VarietyAnswer:
 def add_variety(session: Session, form: VarietyCreate) -> VarietyAnswer:
     """Add a variety. Raises Refused: no such kind. Conflict: the kind has one of that name."""
     with transaction(session):
-        with named_in("kind"):
-            kind = get_kind(session, form.kind)
+        kind = kind_named(session, form.kind)
         variety = new_variety(form, kind)
         _save(session, variety)
         return answer_variety(session, variety)

@@ -4,7 +4,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from seedbank.common.forms import ChangeForm, Flag, Form, Real, Reason, RowId
+from seedbank.common.forms import ChangeForm, Flag, Form, Name, Real, Reason, RowId
 from seedbank.facts.kinds import KeptAs
 from seedbank.kinds.tables import (
     FactFields,
@@ -66,7 +66,9 @@ class KindChange(KindFields, ChangeForm):
 class VarietyCreate(VarietyFields, Form):
     """A variety the gardener keeps."""
 
-    kind: Slug = Field(description="Slug of its kind.", examples=["carrot"])
+    kind: Name = Field(
+        description="Its kind, by slug or by any name.", examples=["carrot", "spring onion"]
+    )
 
 
 class VarietyChange(VarietyFields, ChangeForm):

@@ -12,7 +12,7 @@ from sqlalchemy import text as sql_text
 from sqlmodel import Field as Stored
 from sqlmodel import Session, SQLModel, col
 
-from seedbank.common.errors import Missing
+from seedbank.common.errors import Missing, Refused
 from seedbank.common.fields import Fields, optional
 from seedbank.common.forms import (
     Filter,
@@ -29,7 +29,7 @@ from seedbank.database.base import Editable, word
 from seedbank.database.find import about
 from seedbank.database.queries import FIRST, Order, Page, Paging, fetch, matching, page_of
 from seedbank.database.references import goes_along
-from seedbank.facts.names import kinds_beginning, kinds_meant, kinds_near
+from seedbank.facts.names import kind_by_variety, kinds_beginning, kinds_meant, kinds_near
 
 
 class FactName(StrEnum):
@@ -138,6 +138,29 @@ def kinds_named(session: Session, name: str) -> list[Kind]:
         if found:
             break
     return found
+
+
+def kind_named(session: Session, name: str, variety: str = "", notes: str = "") -> Kind:
+    """The one kind a name means, alone or with what else is said of a variety.
+
+    Raises Refused: none, or several.
+    """
+    narrowed = kind_by_variety(name, variety, notes)
+    found = kinds_named(session, narrowed or name)
+    if len(found) == 1:
+        return found[0]
+    if found:
+        slugs = " or ".join(kind.slug for kind in found)
+        raise Refused("kind-name-of-several", "kind", name, name=name, slugs=slugs)
+    near = near_kind_names(session, name)
+    if near:
+        raise Refused("no-kind-called-perhaps", "kind", name, near=" or ".join(near))
+    raise Refused("no-kind-called", "kind", name)
+
+
+def slugs_asked(kind: str) -> list[str]:
+    """Slugs of the kinds a filter asks for, by slug or by any name."""
+    return sorted({kind} | kinds_meant(kind))
 
 
 def near_kind_names(session: Session, name: str) -> list[str]:
@@ -317,9 +340,10 @@ def find_varieties(
     """A page of the varieties by name. Raises BadValue: limit or cursor."""
     wanted = wanted or VarietyFilter()
     query = select(Variety, Kind).join(Kind, col(Kind.id) == col(Variety.kind_id))
+    if wanted.kind is not None:
+        query = query.where(col(Kind.slug).in_(slugs_asked(wanted.kind)))
     query = matching(
         query,
-        (col(Kind.slug), wanted.kind),
         (col(Variety.breeding), wanted.breeding),
         (col(Variety.other_keepers), wanted.other_keepers),
     )

@@ -9,7 +9,7 @@ from seedbank.database.find import row_id
 from seedbank.database.transaction import transaction
 from seedbank.kinds.edit_varieties import add_variety
 from seedbank.kinds.forms import VarietyCreate
-from seedbank.kinds.tables import Kind, kinds_named, near_kind_names, varieties_named
+from seedbank.kinds.tables import Kind, kind_named, kinds_named, varieties_named
 from seedbank.lots.answers import LotAnswer, StayAnswer
 from seedbank.lots.edit_places import add_place
 from seedbank.lots.forms import LotCreate, PacketCreate, PacketMove, PlaceCreate, StayCreate
@@ -46,7 +46,7 @@ def move_packet(session: Session, code: str, form: PacketMove, *, today: date) -
 
 def _variety(session: Session, form: PacketCreate) -> int:
     """Number of the variety, added if the kind has none of that name."""
-    kind = None if form.kind is None else _kind(session, form.kind)
+    kind = None if form.kind is None else _kind(session, form)
     known = varieties_named(session, form.variety, kind_id=kind.id if kind else None)
     if len(known) == 1:
         return row_id(known[0].variety.id)
@@ -61,17 +61,13 @@ def _variety(session: Session, form: PacketCreate) -> int:
     return add_variety(session, VarietyCreate(kind=kind.slug, name=form.variety)).id
 
 
-def _kind(session: Session, name: str) -> Kind:
-    found = kinds_named(session, name)
-    if len(found) == 1:
-        return found[0]
-    if found:
-        slugs = " or ".join(kind.slug for kind in found)
-        raise Refused("kind-name-of-several", "kind", name, name=name, slugs=slugs)
-    near = near_kind_names(session, name)
-    if near:
-        raise Refused("no-kind-called-perhaps", "kind", name, near=" or ".join(near))
-    raise Refused("no-kind-called", "kind", name)
+def _kind(session: Session, form: PacketCreate) -> Kind:
+    """The kind a packet names; one that a word of a variety not known yet makes more particular."""
+    assert form.kind is not None
+    plain = kinds_named(session, form.kind)
+    if len(plain) == 1 and varieties_named(session, form.variety, kind_id=plain[0].id):
+        return plain[0]
+    return kind_named(session, form.kind, form.variety, form.notes)
 
 
 def _place(session: Session, place_id: int | None, new: PlaceCreate | None) -> int | None:

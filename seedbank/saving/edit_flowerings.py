@@ -17,7 +17,7 @@ from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import Confidence, Fact
 from seedbank.kinds.answers import source_of
 from seedbank.kinds.edit_kinds import facts_for
-from seedbank.kinds.tables import Kind, Variety, find_kind, get_kind, get_variety
+from seedbank.kinds.tables import Kind, Variety, find_kind, get_variety, kind_named
 from seedbank.saving.answers import FloweringAnswer, WindowAnswer
 from seedbank.saving.edit_sites import site_briefs, site_named
 from seedbank.saving.forms import FloweringChange, FloweringCreate, WindowStated
@@ -117,8 +117,7 @@ def variety_briefs(
 def _kind_id(session: Session, form: FloweringCreate) -> int:
     kind_id = None
     if form.kind is not None:
-        with named_in("kind"):
-            kind_id = row_id(get_kind(session, form.kind).id)
+        kind_id = row_id(kind_named(session, form.kind).id)
     if form.variety_id is not None:
         with named_in("variety_id"):
             variety = get_variety(session, form.variety_id)

@@ -12,6 +12,7 @@ from seedbank.common.forms import (
     Flag,
     Form,
     LotCode,
+    Name,
     Notes,
     Reason,
     Remark,
@@ -19,7 +20,6 @@ from seedbank.common.forms import (
     SomeSeeds,
     confirmed,
 )
-from seedbank.kinds.tables import Slug
 from seedbank.lots.forms import Amount
 from seedbank.lots.tables.lots import Isolation, Weight, WeightError
 from seedbank.saving.tables import (
@@ -58,9 +58,9 @@ class FloweringCreate(FloweringFields, Form):
     """Plants that flower in a year, wanted or not."""
 
     site_id: RowId = Field(description=_SITE, examples=[1])
-    kind: Slug | None = Field(
+    kind: Name | None = Field(
         default=None,
-        description="Slug of its kind; taken from the variety where that is given.",
+        description="Its kind, by slug or by any name; taken from the variety where that is given.",
         examples=["chard"],
     )
     variety_id: RowId | None = Field(

@@ -26,10 +26,10 @@ from seedbank.common.forms import (
     YearAsked,
 )
 from seedbank.database.base import Editable, UtcDateTime, unique_where, word
-from seedbank.database.find import about, named_in
+from seedbank.database.find import about
 from seedbank.database.queries import FIRST, Order, Page, Paging, fetch, matching, page_of
 from seedbank.database.references import forgets_it, goes_along
-from seedbank.kinds.tables import get_kind
+from seedbank.kinds.tables import kind_named
 from seedbank.lots.tables.lots import Isolation
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.crossing.crossing_stands import StandIs
@@ -147,10 +147,7 @@ def find_flowerings(
 ) -> Page[Flowering]:
     """A page of the flowerings by year. Raises Refused: no such kind. BadValue: the page."""
     wanted = wanted or FloweringFilter()
-    kind_id = None
-    if wanted.kind is not None:
-        with named_in("kind"):
-            kind_id = get_kind(session, wanted.kind).id
+    kind_id = None if wanted.kind is None else kind_named(session, wanted.kind).id
     query = matching(
         select(Flowering),
         (col(Flowering.year), wanted.year),

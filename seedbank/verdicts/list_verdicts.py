@@ -32,7 +32,7 @@ from seedbank.database.queries import NOTHING_YET, Cursor, Page, Paging
 from seedbank.database.transaction import let_go
 from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.sources import sources_of
-from seedbank.kinds.tables import OtherKeepers, OtherKeepersAsked
+from seedbank.kinds.tables import OtherKeepers, OtherKeepersAsked, slugs_asked
 from seedbank.lots.show_lots import kind_cautions
 from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.science.quantities import BoolArray, Finding, IntArray
@@ -258,7 +258,8 @@ def _asked(seen: Judgement, wanted: VerdictFilter) -> BoolArray:
     if wanted.other_keepers is not None:
         asked &= lots.other_keepers == KEEPERS.index(wanted.other_keepers)
     if wanted.kind is not None:
-        kinds = [n for n, facts in seen.forecast.facts.items() if facts.slug == wanted.kind]
+        slugs = slugs_asked(wanted.kind)
+        kinds = [n for n, facts in seen.forecast.facts.items() if facts.slug in slugs]
         asked &= np.isin(lots.kind_id, kinds)
     return asked
 

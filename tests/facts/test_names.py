@@ -10,6 +10,7 @@ from seedbank.facts.amendments import all_amendments
 from seedbank.facts.loaders import LOADERS
 from seedbank.facts.names import (
     canonical_slugs,
+    kind_by_variety,
     kinds_beginning,
     kinds_meant,
     kinds_near,
@@ -190,12 +191,40 @@ def _forms(cell: str) -> set[str]:
         ("Rote Bete", "beet"),
         ("melanzana", "aubergine"),
         ("wortel", "carrot"),
+        ("zucchini", "squash-pepo"),
+        ("scallions", "welsh-onion"),
+        ("onion (spring)", "welsh-onion"),
+        ("silverbeet", "chard"),
+        ("bush beans", "common-bean"),
+        ("Hamburg parsley", "parsley"),
+        ("tatsoi", "pak-choi"),
+        ("Lycopersicon esculentum", "tomato"),
     ],
 )
 def test_an_everyday_name_in_any_language_or_the_latin_one_means_its_kind(
     word: str, slug: str
 ) -> None:
     assert kinds_meant(word) == {slug}
+
+
+@pytest.mark.parametrize(
+    ("name", "variety", "notes", "slug"),
+    [
+        ("onion", "White bunching", "", "welsh-onion"),
+        ("Onions", "Spring, green", "", "welsh-onion"),
+        ("onion", "Red Globe", "a bunching onion", "welsh-onion"),
+        ("onion", "Red Globe", "sown in spring", None),
+        ("onion", "Springtime", "", None),
+        ("bean", "Runner, tall", "", "runner-bean"),
+        ("bean", "Tall", "", None),
+        ("pea", "Sweet green", "", None),
+        ("carrot", "Spring", "", None),
+    ],
+)
+def test_a_word_of_the_variety_or_the_notes_may_make_another_kind_of_a_name(
+    name: str, variety: str, notes: str, slug: str | None
+) -> None:
+    assert kind_by_variety(name, variety, notes) == slug
 
 
 def test_a_name_of_several_kinds_means_them_all_and_no_name_none() -> None:
@@ -224,5 +253,6 @@ def test_a_search_as_it_is_typed_finds_kinds_by_any_of_their_names() -> None:
     assert "sweet-pea" not in kinds_beginning("mangetouts")
 
 
-def test_everyday_names_are_in_six_languages() -> None:
-    assert {row.language for row in loaders.kind_names()} == {"en", "de", "fr", "es", "it", "nl"}
+def test_everyday_names_are_in_six_languages_and_latin_ones_of_before_in_latin() -> None:
+    languages = {row.language for row in loaders.kind_names()}
+    assert languages == {"en", "de", "fr", "es", "it", "nl", "la"}

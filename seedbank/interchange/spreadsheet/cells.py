@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from seedbank.facts.kinds import UnknownKind, find_kind
-from seedbank.facts.names import kinds_meant, slugify
+from seedbank.facts.names import kind_by_variety, kinds_meant, slugify
 from seedbank.interchange.spreadsheet.answers import Sure
 from seedbank.science.quantities import Finding
 
@@ -116,6 +116,18 @@ class KnownNames:
             return KindFound(None, said)
         if name_key(text) == name_key(self.kinds[slug]):
             return KindFound(slug)
+        return KindFound(slug, Finding("sheet-taken-as-kind", {"kind": self.kinds[slug]}))
+
+    def narrowed(self, found: KindFound, text: str, variety: str, notes: str) -> KindFound:
+        """The same, unless a word of the variety or the notes makes it another kind: ``onion`` and
+        ``White bunching``. What the gardener chose, and a variety that is known, stay."""
+        of_here = self.varieties.get(name_key(variety), frozenset())
+        if name_key(text) in self.chosen or found.slug in of_here:
+            return found
+        named = text or (self.kinds[found.slug] if found.slug else "")
+        slug = kind_by_variety(named, variety, notes)
+        if slug is None or slug == found.slug or slug not in self.kinds:
+            return found
         return KindFound(slug, Finding("sheet-taken-as-kind", {"kind": self.kinds[slug]}))
 
     def is_kind(self, text: str) -> bool:

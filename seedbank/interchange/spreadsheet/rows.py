@@ -99,6 +99,7 @@ class _RowReader:
     def __init__(self, row: SheetRow, setting: Setting) -> None:
         self.setting = setting
         self.line = row.line
+        self.row_cells = row.cells
         self.told: dict[str, Reading] = {}
         self.columns: dict[Meaning, Column] = {}
         self.cells: dict[Meaning, str] = {}
@@ -159,6 +160,7 @@ class _RowReader:
         else:
             parted = self.setting.known.parted(variety)
             found, variety = parted.kind, parted.variety
+        found = self.setting.known.narrowed(found, kind_text, variety, self._noted())
         where = Meaning.KIND if kind_text else Meaning.VARIETY
         if found.slug is None:
             named = found.said if kind_text or variety else None
@@ -167,6 +169,10 @@ class _RowReader:
             self._tell_of(where, found.said or "sheet-the-kind", Sure.WRITTEN)
         self._tell_variety(found.slug, variety, guessed=bool(found.said and not kind_text))
         return found.slug, variety or text_of(Finding("sheet-variety-not-named"))
+
+    def _noted(self) -> str:
+        columns = zip(self.setting.columns, self.row_cells, strict=False)
+        return "\n".join(cell for column, cell in columns if column.meaning is Meaning.NOTES)
 
     def _tell_variety(self, slug: str | None, variety: str, *, guessed: bool) -> None:
         if slug is None and Meaning.KIND not in self.cells:

@@ -12,7 +12,7 @@ from sqlmodel import Session, col
 from seedbank.common.errors import Missing
 from seedbank.common.forms import Filter, KindAsked, VarietyAsked, WordsAsked
 from seedbank.database.queries import FIRST, Order, Page, Paging, matching, page_of
-from seedbank.kinds.tables import Kind, OtherKeepersAsked, Variety
+from seedbank.kinds.tables import Kind, OtherKeepersAsked, Variety, slugs_asked
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lot_codes import normalise_code
 from seedbank.lots.tables.lots import Lot, Origin
@@ -87,9 +87,10 @@ def find_lots(
         .join(Kind, col(Kind.id) == col(Variety.kind_id))
         .where(*_conditions(wanted), *(mentions(session, word) for word in words))
     )
+    if wanted.kind is not None:
+        query = query.where(col(Kind.slug).in_(slugs_asked(wanted.kind)))
     query = matching(
         query,
-        (col(Kind.slug), wanted.kind),
         (col(Lot.variety_id), wanted.variety),
         (col(Variety.other_keepers), wanted.other_keepers),
         (col(Lot.origin), wanted.origin),

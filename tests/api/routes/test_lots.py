@@ -54,6 +54,7 @@ def stocked(hand: Hand) -> dict[str, str]:
         ("untested_since=2027-01-01", {"rare", "new", "onion"}),
         ("kind=carrot&low_stock=90&q=purple", {"rare"}),
         ("kind=unheard-of", set()),
+        ("kind=bulb+onions", {"onion"}),
     ],
 )
 def test_lots_are_found_by_what_they_are(

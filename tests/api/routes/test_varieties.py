@@ -22,6 +22,19 @@ def test_a_variety_is_made_found_and_taken_out(hand: Hand) -> None:
     assert hand.delete("/varieties/1", if_match=made.headers["ETag"]).status_code == 204
 
 
+def test_a_kind_goes_by_any_of_its_names(hand: Hand) -> None:
+    named = {"zucchini": "squash-pepo", "French bean": "common-bean", "Zwiebel": "onion"}
+    for name, slug in named.items():
+        made = hand.made("/varieties", {"kind": name, "name": "Dusk"})
+        assert made["kind"] == slug
+        assert [one["id"] for one in hand.get(f"/varieties?kind={name}").json()["items"]] == [
+            made["id"]
+        ]
+    refused = hand.post("/varieties", {"kind": "squash", "name": "Dusk"})
+    assert refused.status_code == 422
+    assert "More than one kind" in refused.text
+
+
 def test_a_variety_with_lots_stays(hand: Hand) -> None:
     number = hand.variety()
     hand.lot(variety_id=number)

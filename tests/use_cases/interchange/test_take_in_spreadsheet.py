@@ -182,6 +182,22 @@ def test_a_name_that_holds_both_is_parted(
     assert (row.kind, row.variety) == (kind, variety)
 
 
+def test_a_word_of_the_variety_or_the_notes_tells_the_kind_more_nearly(garden: Garden) -> None:
+    text = (
+        "Crop;Variety;Remarks\nonion;White bunching;\nonion;Red Globe;for bunching onions\n"
+        "onion;Red Globe;sown in spring\n;Onion 'Green spring';\nbean;Runner, tall;\n"
+        "courgette;Long green;\nsweetcorn;Early;\n"
+    )
+    shown = preview(garden, text).rows
+    assert [one.kind for one in shown] == [
+        "welsh-onion", "welsh-onion", "onion", "welsh-onion", "runner-bean", "squash-pepo",
+        "sweet-corn",
+    ]  # fmt: skip
+    assert "taken as Welsh onion" in shown[0].cells[0].said
+    told = preview(garden, text, kinds={"onion": "onion"}).rows
+    assert [one.kind for one in told[:3]] == ["onion"] * 3
+
+
 def test_a_variety_that_is_here_already_tells_its_kind(garden: Garden) -> None:
     lot = garden.lot(10, kind="lettuce")
     (row,) = preview(garden, f"Name,Qty\n{lot.variety.name},20\n").rows

@@ -40,6 +40,21 @@ def test_a_variety_the_kind_has_is_used_whatever_its_case(garden: Garden) -> Non
     assert again.variety == no_kind.variety == first.variety
 
 
+def test_a_word_of_a_new_variety_tells_the_kind_more_nearly(garden: Garden) -> None:
+    add_variety(garden.session, VarietyCreate(kind="onion", name="Red bunching"))
+    kinds = [
+        take_in(garden, kind=kind, variety=variety).variety.kind
+        for kind, variety in (
+            ("onion", "White bunching"),
+            ("onion", "Red bunching"),
+            ("onion", "Red Globe"),
+            ("bean", "Runner, tall"),
+            ("French bean", "Tall"),
+        )
+    ]
+    assert kinds == ["welsh-onion", "onion", "onion", "runner-bean", "common-bean"]
+
+
 def test_varieties_that_differ_by_case_only_are_told_apart(garden: Garden) -> None:
     for name in ("Moth", "MOTH"):
         add_variety(garden.session, VarietyCreate(kind="pea", name=name))

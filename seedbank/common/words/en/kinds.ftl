@@ -56,3 +56,10 @@ fact = { $choice ->
         [seed_parents_maintain] Seed parents to maintain it
         [seed_parents_rare] Seed parents if it is rare
     }
+
+kind-name-of-several = More than one kind is called { $name }.
+    .mend = Write { $slugs }.
+no-kind-called-perhaps = No kind is called { $value }.
+    .mend = Perhaps { $near }?
+no-kind-called = No kind is called { $value }.
+    .mend = Choose one of the list.

@@ -37,9 +37,6 @@ harvest-year-to-come = { cannot-be }
 harvest-date-of-other-year = The year and the day of harvest name different years.
     .mend = Give { $year }, or clear the day of harvest.
 
-kind-name-of-several = More than one kind is called { $name }.
-    .mend = Write { $slugs }.
-
 place-name-taken = There already is a place called { $place }.
     .mend = Use that place, or give this one a name of its own.
 place-in-use = Lots are, or were, kept in { $place }; their history needs it.
@@ -76,10 +73,6 @@ variety-new-of-what-kind = No variety is called { $variety } yet.
     .mend = Say what kind of plant it is.
 variety-of-several-kinds = { $variety } can be more than one kind.
     .mend = Say which: { $kinds }.
-no-kind-called-perhaps = No kind is called { $value }.
-    .mend = Perhaps { $near }?
-no-kind-called = No kind is called { $value }.
-    .mend = Choose one of the list.
 
 came-before-harvest = { comes-before }
     .mend = Seed can't have come here before it was harvested; mend one of the two days.
