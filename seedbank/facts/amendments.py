@@ -109,4 +109,5 @@ def _at_most_recalled(confidence: Confidence) -> Confidence:
 
 
 def _changed(row: R, **changes: Any) -> R:
-    return row._replace(**changes)  # type: ignore[attr-defined, no-any-return]  # named tuples
+    changed: R = row._replace(**changes)  # type: ignore[attr-defined]  # rows are named tuples
+    return changed

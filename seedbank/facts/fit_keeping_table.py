@@ -1,7 +1,7 @@
 """The fit of how long kinds keep, made over all packaged kinds and written to its table.
 
-``python -m seedbank.facts.fit_keeping_table`` writes ``tables/keeping_fit.csv`` anew; a test refits
-and fails where the table is of other evidence.
+``python -m seedbank.facts.fit_keeping_table`` writes ``computed/keeping_fit.csv`` anew; a test
+refits and fails where the table is of other evidence.
 """
 
 import csv
@@ -13,7 +13,7 @@ from seedbank.facts.keeping import LEAST_RESIDUAL, SORTS, evidence_of
 from seedbank.facts.kinds import packaged_kinds
 from seedbank.science.viability.prior import KeepingModel, KeepingRows, fit_keeping
 
-TABLE = Path(__file__).parent / "tables" / "keeping_fit.csv"
+TABLE = Path(__file__).parent / "computed" / "keeping_fit.csv"
 SOURCE = "Fitted by restricted maximum likelihood to the packaged tables of how long kinds keep"
 
 

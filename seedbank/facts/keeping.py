@@ -7,9 +7,10 @@ from typing import Any
 import numpy as np
 from scipy.special import ndtri
 
-from seedbank.facts import loaders
 from seedbank.facts.kinds import KindFacts, packaged_kinds
 from seedbank.facts.sources import Basis, Confidence, Fact, Source
+from seedbank.facts.storage_rows import KeepingFitRow
+from seedbank.facts.tables import load_rows
 from seedbank.science.viability.decline import (
     DAYS_PER_YEAR,
     ORDINARY_STORE,
@@ -80,7 +81,10 @@ class Evidence:
 @cache
 def keeping_model() -> KeepingModel:
     """The fit over every packaged kind, from ``keeping_fit.csv``, so that no start waits for it."""
-    found = {(row.figure, row.sort): row.value for row in loaders.keeping_fit()}
+    found = {
+        (row.figure, row.sort): row.value
+        for row in load_rows("keeping_fit", KeepingFitRow, "computed")
+    }
     return KeepingModel(
         sort_offset=np.array([found["sort_offset", sort] for sort in SORTS]),
         residual_sd=np.array([found["residual_sd", sort] for sort in SORTS]),

@@ -60,7 +60,6 @@ oil_content = _packaged("oil_content", s.OilContentRow)
 moisture_equilibrium = _packaged("moisture_equilibrium", s.MoistureEquilibriumRow)
 sealed_container_moisture = _packaged("sealed_container_moisture", s.SealedMoistureRow)
 low_moisture_limits = _packaged("low_moisture_limits", s.LowMoistureRow)
-keeping_fit = _packaged("keeping_fit", s.KeepingFitRow)
 replicate_tolerance = _packaged("replicate_tolerance", s.ReplicateToleranceRow)
 more_longevity = _packaged("more_longevity", t.YearsRow)
 more_germination_temperatures = _packaged(

@@ -23,12 +23,12 @@ class TableError(Exception):
 
 
 @cache
-def read_table(name: str) -> tuple[Mapping[str, str], ...]:
-    """Rows of ``tables/<name>.csv`` as printed, read from the installed package.
+def read_table(name: str, folder: str = "tables") -> tuple[Mapping[str, str], ...]:
+    """Rows of ``<folder>/<name>.csv`` as printed, read from the installed package.
 
     Raises ``TableError`` for a row with too many or too few cells.
     """
-    resource = files("seedbank.facts").joinpath("tables", f"{name}.csv")
+    resource = files("seedbank.facts").joinpath(folder, f"{name}.csv")
     rows = list(csv.DictReader(resource.read_text(encoding="utf-8").splitlines()))
     for number, row in enumerate(rows, start=1):
         if None in row or None in row.values():
@@ -36,7 +36,7 @@ def read_table(name: str) -> tuple[Mapping[str, str], ...]:
     return tuple(types.MappingProxyType(row) for row in rows)
 
 
-def load_rows(name: str, row_type: type[R]) -> tuple[R, ...]:
+def load_rows(name: str, row_type: type[R], folder: str = "tables") -> tuple[R, ...]:
     """Every row of a table as ``row_type``, whose fields carry the column names.
 
     ``source`` holds both the source and the confidence column. Raises ``TableError`` when the
@@ -44,7 +44,7 @@ def load_rows(name: str, row_type: type[R]) -> tuple[R, ...]:
     a reserved word ends in an underscore, as ``class_``.
     """
     hints = get_type_hints(row_type)
-    rows = read_table(name)
+    rows = read_table(name, folder)
     _check_heading(name, set(rows[0]), {name.rstrip("_") for name in hints} | {"confidence"})
     readers = {
         column: (column.rstrip("_"), None if kind is Source else _reader(kind))

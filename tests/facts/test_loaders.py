@@ -36,7 +36,6 @@ OUR_TABLES = {
     "written_amounts",
     "heat_dormancy",
     "planting_stock",
-    "keeping_fit",
 }
 
 
