@@ -30,6 +30,7 @@ from seedbank.saving.tables import (
     SiteDistance,
 )
 from seedbank.sowing.tables import Emergence, Loss, Sowing
+from seedbank.viability.tables.forecasts import ViabilityForecast
 
 __all__ = [
     "AccessToken",
@@ -63,6 +64,7 @@ __all__ = [
     "Sowing",
     "Stay",
     "Variety",
+    "ViabilityForecast",
 ]
 
 

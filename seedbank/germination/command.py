@@ -21,10 +21,10 @@ from seedbank.cli.screen import (
 from seedbank.common.errors import Refused
 from seedbank.germination.answers import EvaluationAnswer, TestAnswer
 from seedbank.germination.forms import TestRecord
-from seedbank.germination.run_tests import record_test
 from seedbank.germination.tables import Pretreatment, Substratum
 from seedbank.science.germination.germination import SeedClass
 from seedbank.upkeep.command_session import opened
+from seedbank.viability.foretell_tests import record_test_foretold
 
 _OUTCOMES = tuple(map(str, SeedClass))
 
@@ -87,7 +87,9 @@ def run(
                 "confirmed": told.yes,
             }
         )
-        answer = record_test(collection.session, form, today=collection.today, now=collection.now)
+        answer = record_test_foretold(
+            collection.session, form, today=collection.today, now=collection.now
+        )
     if json:
         print(answer.model_dump_json(indent=2))
     else:

@@ -20,6 +20,7 @@ from seedbank.sowing.tables import (
     SowingFields,
     SowingMethod,
 )
+from seedbank.viability.answers import ForecastsOfASortAnswer, ForetoldTestsAnswer
 
 _HELD = {"pct": 88.0, "low_pct": 79.0, "high_pct": 94.0, "level_pct": 90.0}
 
@@ -86,8 +87,19 @@ class SavedAnswer(AnswerModel):
 
 
 class ForecastRecordAnswer(AnswerModel):
-    """How well emergence was foretold. Each sowing is foretold from earlier years' sowings."""
+    """How well emergence and viability were foretold.
 
+    Each sowing is foretold from earlier years' sowings, each test from what was believed before it.
+    """
+
+    forecasts: int = Field(description="of sowings and of tests", examples=[262])
+    all_inside_90: PercentAnswer | None = Field(
+        description="of all forecasts inside their 90 % interval; null before any", examples=[_HELD]
+    )
+    by_sort: list[ForecastsOfASortAnswer] = Field(
+        description="tests foretold on the day, tests foretold afterwards, sowings: where any are"
+    )
+    viability: ForetoldTestsAnswer
     sowings: int = Field(examples=[60])
     inside_50: PercentAnswer | None = Field(
         description="sowings inside their 50 % interval; null before any", examples=[_HELD]

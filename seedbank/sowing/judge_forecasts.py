@@ -1,4 +1,5 @@
-"""How well emergence was foretold, and the seed that sowing by the forecast would have saved.
+"""How well emergence and viability were foretold, and the seed that sowing by the forecast would
+have saved.
 
 Each sowing is foretold as it would have been that spring: from the sowings of earlier years, so
 none helps to foretell itself. Only the lot's viability knows more than was known then: it uses
@@ -15,6 +16,7 @@ from sqlmodel import Session
 
 from seedbank.common.answers import FindingAnswer, PercentAnswer, Source, finding_answers
 from seedbank.database.cache import CacheRegion
+from seedbank.database.change_counters import changes, topics_of
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.transaction import let_go
 from seedbank.science.germination.proportion import INTERVAL_REACH, proportion_interval
@@ -44,6 +46,9 @@ from seedbank.sowing.learn_from_sowings import (
     learn_from,
     learn_garden,
 )
+from seedbank.viability.answers import ForecastsOfASortAnswer, ForetoldTestsAnswer
+from seedbank.viability.judge_foretold_tests import by_sort, judge_foretold_tests, share_of
+from seedbank.viability.tables.forecasts import ViabilityForecast
 
 _SOURCES = [
     Source(
@@ -78,6 +83,7 @@ Years = dict[bytes, list[_Foretold]]
 @dataclass(frozen=True, slots=True)
 class _Judged:
     garden: Garden
+    tests: ForetoldTestsAnswer
     years: Years
     answer: ForecastRecordAnswer
 
@@ -87,22 +93,23 @@ _RECORD: CacheRegion[_Judged] = CacheRegion(lane=JUDGEMENTS)
 
 def judge_forecasts(session: Session, *, today: date) -> ForecastRecordAnswer:
     """The record so far; kept in memory while nothing it rests on has changed."""
-    state = garden_state(session, today)
+    state = (*garden_state(session, today), *changes(session, topics_of(ViabilityForecast)))
+    tests = judge_foretold_tests(session, today=today)
     garden = learn_garden(session, today=today)
 
     def judge() -> _Judged:
         let_go(session)
         last = _RECORD.last(session)
-        if last is not None and last.garden is garden:
+        if last is not None and last.garden is garden and last.tests is tests:
             return last
         years = foretell(garden.sowings, garden.likelihoods, last.years if last else {})
-        return _Judged(garden, years, judge_foretold(years))
+        return _Judged(garden, tests, years, judge_foretold(years, tests))
 
     return _RECORD.get(session, state, judge).answer
 
 
-def judge_foretold(years: Years) -> ForecastRecordAnswer:
-    """Compare what was foretold with what came."""
+def judge_foretold(years: Years, tests: ForetoldTestsAnswer) -> ForecastRecordAnswer:
+    """Compare what was foretold with what came; ``tests`` are judged already."""
     foretold = [one for year in years.values() for one in year]
     told = [one.past for one in foretold]
     first = min((sowing.sown_on.year for sowing in told), default=0)
@@ -110,10 +117,16 @@ def judge_foretold(years: Years) -> ForecastRecordAnswer:
     errors = np.array([one.error for one in held])
     mean, low, high = _mean_error(errors)
     alone = sum(sowing.sown_on.year == first for sowing in told)
+    inside = [one.inside_90 for one in held]
+    of_tests = [one.low_90 <= one.viable <= one.high_90 for one in tests.items]
     return ForecastRecordAnswer(
+        forecasts=len(inside) + len(of_tests),
+        all_inside_90=share_of([*inside, *of_tests]),
+        by_sort=[*by_sort(tests), *_of_sowings(held)],
+        viability=tests,
         sowings=len(foretold),
-        inside_50=_share(sum(one.inside_50 for one in held), len(held)),
-        inside_90=_share(sum(one.inside_90 for one in held), len(held)),
+        inside_50=share_of([one.inside_50 for one in held]),
+        inside_90=share_of(inside),
         mean_error_points=mean,
         mean_error_low_points=low,
         mean_error_high_points=high,
@@ -123,6 +136,21 @@ def judge_foretold(years: Years) -> ForecastRecordAnswer:
         reasons=_reasons(len(told), alone),
         sources=_SOURCES,
     )
+
+
+def _of_sowings(held: Sequence[HeldSowing]) -> list[ForecastsOfASortAnswer]:
+    if not held:
+        return []
+    return [
+        ForecastsOfASortAnswer.of(
+            Finding("forecasts-of-sowings"),
+            forecasts=len(held),
+            inside_50=share_of([one.inside_50 for one in held]),
+            inside_90=share_of([one.inside_90 for one in held]),
+            log_score=round(float(np.mean([one.log_score for one in held])), 3),
+            alone_log_score=None,
+        )
+    ]
 
 
 def foretell(
@@ -247,10 +275,6 @@ def _item(one: _Foretold) -> ForetoldAnswer:
         plants_wanted=past.plants_wanted,
         seeds_advised=one.advised or None,
     )
-
-
-def _share(hits: int, of: int) -> PercentAnswer | None:
-    return _certain_share(hits, of) if of else None
 
 
 def _certain_share(hits: int, of: int) -> PercentAnswer:

@@ -15,6 +15,7 @@ from seedbank.common.answers import (
     ViabilityPoint,
 )
 from seedbank.lots.tables.lots import Purity
+from seedbank.viability.tables.forecasts import ForecastFields
 
 _SOURCE = {"text": "Ellis & Roberts 1980, Annals of Botany 45:13-30", "confidence": "memory"}
 
@@ -96,3 +97,58 @@ class ViabilityAnswer(AnswerModel):
     to_narrow: list[FindingAnswer] = Field(description="what to record to know better")
     cautions: list[CautionAnswer]
     sources: list[Source] = Field(examples=[[_SOURCE]])
+
+
+_HELD = {"pct": 90.0, "low_pct": 79.0, "high_pct": 96.0, "level_pct": 90.0}
+
+
+class ForetoldTestAnswer(ForecastFields, AnswerModel):
+    """One finished test: what was believed of its lot beforehand, and what came of it."""
+
+    test: int = Field(description="its number", examples=[12])
+    lot: str = Field(description="code of the lot", examples=["4K7PM"])
+    kind: str = Field(examples=["carrot"])
+    started_on: date = Field(examples=["2026-02-05"])
+    finished_on: date = Field(examples=["2026-02-19"])
+    viable: int = Field(description="by the counts that stand", examples=[41])
+    afterwards: bool = Field(
+        description="worked out now from the tests of earlier years; false: kept on the day",
+        examples=[False],
+    )
+
+
+class ForecastsOfASortAnswer(FindingAnswer):
+    """Forecasts of one sort together: ``tests-kept``, ``tests-afterwards`` or ``sowings``."""
+
+    forecasts: int = Field(examples=[42])
+    inside_50: PercentAnswer | None = Field(
+        description="inside their 50 % interval; null before any", examples=[_HELD]
+    )
+    inside_90: PercentAnswer | None = Field(
+        description="inside their 90 % interval; null before any", examples=[_HELD]
+    )
+    log_score: float | None = Field(
+        description="mean log of the chance given to what came; null where none is kept",
+        examples=[-2.78],
+    )
+    alone_log_score: float | None = Field(
+        description="the same without what other lots' tests taught", examples=[-2.95]
+    )
+
+
+class ForetoldTestsAnswer(AnswerModel):
+    """How well viability was foretold: every test against what was believed before it."""
+
+    tests: int = Field(examples=[131])
+    inside_90: PercentAnswer | None = Field(
+        description="tests inside their 90 % interval; null before any", examples=[_HELD]
+    )
+    log_score: float | None = Field(description="mean over the tests", examples=[-2.78])
+    alone_log_score: float | None = Field(
+        description="the same without what other lots' tests taught", examples=[-2.95]
+    )
+    last: FindingAnswer | None = Field(
+        description="the last twenty tests in a sentence; null before any"
+    )
+    items: list[ForetoldTestAnswer]
+    reasons: list[FindingAnswer]

@@ -27,6 +27,7 @@ from seedbank.sowing.pages.forecast_record_figure import (
     draw_seed_saved,
 )
 from seedbank.viability.answers import RetestAnswer, TestSeen, ThresholdAnswer, ViabilityAnswer
+from seedbank.viability.judge_foretold_tests import judge
 from seedbank.viability.show_viability import EQUATION_SOURCES
 from seedbank.web.figures import COLOURS, WIDTH, Figure
 
@@ -95,6 +96,7 @@ def record(sowings: int) -> ForecastRecordAnswer:
         for n in range(1, sowings + 1)
     ]  # fmt: skip
     return ForecastRecordAnswer(
+        forecasts=sowings, all_inside_90=None, by_sort=[], viability=judge([]),
         sowings=sowings, inside_50=held(50) if sowings else None,
         inside_90=held(88) if sowings else None, mean_error_points=-1.5 if sowings else None,
         mean_error_low_points=None, mean_error_high_points=None, saved=SAVED, items=items,

@@ -9,7 +9,6 @@ from fastapi import Path, Response
 from seedbank.common.errors import Refused, StockFault
 from seedbank.germination.answers import TestAnswer
 from seedbank.germination.forms import CountRow, DayCounts
-from seedbank.germination.record_day_counts import save_day_counts
 from seedbank.germination.show_tests import show_test
 from seedbank.germination.words import pretreatments, seed_classes, substrata
 from seedbank.science.germination.germination import SPROUTED, SeedClass
@@ -18,6 +17,7 @@ from seedbank.verdicts.answers import TestOutlookAnswer
 from seedbank.verdicts.preview_counts import look_ahead
 from seedbank.verdicts.show_test_effects import read_finished_test
 from seedbank.verdicts.words import verdict_words
+from seedbank.viability.foretell_tests import save_day_counts_foretold
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, Sent, SentDep
 from seedbank.web.pages.page_route import page_router
@@ -55,7 +55,9 @@ def count(sent: SentDep, number: Number) -> Response:
         return again(Filled(stepped.fields), 200)
 
     def action(form: DayCounts) -> str:
-        save_day_counts(request.session, number, form, today=request.today, now=request.now)
+        save_day_counts_foretold(
+            request.session, number, form, today=request.today, now=request.now
+        )
         return f"/test/{number}"
 
     return sent.act(sent.form(DayCounts), action, again)

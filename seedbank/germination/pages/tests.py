@@ -6,13 +6,14 @@ from seedbank.common.catalogue import choice_words
 from seedbank.database.queries import Paging
 from seedbank.germination.forms import TestRecord, TestStart
 from seedbank.germination.propose_test import propose_test, show_test_method
-from seedbank.germination.run_tests import record_test, start_test
+from seedbank.germination.run_tests import start_test
 from seedbank.germination.show_tests import list_tests
 from seedbank.germination.tables import TestFilter
 from seedbank.germination.words import pretreatments, substrata
 from seedbank.lots.show_lots import show_lot
 from seedbank.science.germination.germination import SeedClass
 from seedbank.verdicts.advise_testing import advise_testing
+from seedbank.viability.foretell_tests import record_test_foretold
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, SentDep
 from seedbank.web.pages.page_route import page_router
@@ -66,7 +67,7 @@ def record(sent: SentDep, code: str) -> Response:
     request = sent.request
 
     def action(form: TestRecord) -> str:
-        test = record_test(request.session, form, today=request.today, now=request.now)
+        test = record_test_foretold(request.session, form, today=request.today, now=request.now)
         return f"/test/{test.id}"
 
     def again(filled: Filled[TestRecord], status: int) -> Response:

@@ -17,6 +17,7 @@ from seedbank.germination.forms import (
 from seedbank.germination.show_tests import list_tests, show_test
 from seedbank.germination.tables import TestFilter
 from seedbank.sowing.record_sowing import delete_test
+from seedbank.viability.foretell_tests import finish_test_foretold, record_test_foretold
 from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep, api_router
 from seedbank.web.api.paging import PagedDep
 from seedbank.web.api.preconditions import IfMatchDep
@@ -67,7 +68,7 @@ def record_whole(
     """
     return once(
         lambda: created(
-            tests.record_test(session, form, today=today, now=now), "/germination-tests/{0.id}"
+            record_test_foretold(session, form, today=today, now=now), "/germination-tests/{0.id}"
         )
     )
 
@@ -135,4 +136,4 @@ def finish(
     now: NowDep,
 ) -> Response:
     """Finish a test; the answer says what it means."""
-    return once(lambda: done(tests.finish_test(session, id, form, today=today, now=now)))
+    return once(lambda: done(finish_test_foretold(session, id, form, today=today, now=now)))

@@ -15,6 +15,8 @@ from seedbank.science.sowing.emergence import WeightedNodes
 from seedbank.science.sowing.patches import NO_PATCHES, Patches
 from seedbank.science.sowing.plant_counts import CountSummary, plants_law
 
+_LEAST_CHANCE = 1e-12  # what sums of chances can tell from none
+
 
 @dataclass(frozen=True, slots=True)
 class ForetoldSowing:
@@ -28,11 +30,15 @@ class ForetoldSowing:
 
 @dataclass(frozen=True, slots=True)
 class HeldSowing:
-    """One sowing's forecast held against what came: by counts of seed units."""
+    """One sowing's forecast held against what came: by counts of seed units.
+
+    ``log_score`` is the log of the chance that was given to what came.
+    """
 
     counts: CountSummary
     trials: int
     emerged: int
+    log_score: float
 
     @property
     def error(self) -> float:
@@ -55,7 +61,9 @@ def hold_against(sowing: ForetoldSowing) -> HeldSowing:
     if not 0 <= sowing.emerged <= sowing.trials or sowing.trials < 1:
         raise ValueError(f"{sowing.emerged} of {sowing.trials} is not possible")
     law = plants_law(sowing.emergence, sowing.trials, sowing.patches)
-    return HeldSowing(law.summary(), sowing.trials, sowing.emerged)
+    came = law.at_least(np.array([sowing.emerged, sowing.emerged + 1]))
+    chance = max(float(came[0] - came[1]), _LEAST_CHANCE)
+    return HeldSowing(law.summary(), sowing.trials, sowing.emerged, float(np.log(chance)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""How well do I judge: what was foretold of every sowing beside what came up.
+"""How well do I judge: what was foretold of every test and sowing beside what came.
 
 Pictures of how forecasts did, each at its own address; the page tells the same in words.
 """
@@ -19,8 +19,9 @@ _WORST = 8
 
 @router.get("/record")
 def record(request: PageRequestDep) -> Response:
-    """Calibration in words and as pictures, seed saved, the worst surprises."""
+    """Forecasts of both sorts in words, calibration in pictures, seed saved, the surprises."""
     answer = judge_forecasts(request.session, today=request.today)
+    tests = answer.viability.items
     return request.show(
         "sowing/pages/forecast_record.html",
         answer=answer,
@@ -28,6 +29,7 @@ def record(request: PageRequestDep) -> Response:
         saved=draw_seed_saved(answer.saved, request.local) if answer.saved else None,
         worst=sorted(answer.items, key=_outside, reverse=True)[:_WORST],
         outside=_outside,
+        missed=[one for one in tests if not one.low_90 <= one.viable <= one.high_90][:_WORST],
     )
 
 

@@ -209,6 +209,7 @@ sowing-as-told = Told on { DAY($on) }: { COUNT($seeds) } seeds for { COUNT($plan
 
 # How well it was foretold (sowing.judge_forecasts, show_sowings).
 
+forecasts-of-sowings = sowings
 forecasts-none = No sowing is finished and counted yet.
 forecasts-of-first-year = Of { $sowings ->
         [one] 1 sowing

@@ -110,6 +110,25 @@ life-falls = { $past ->
        *[no] falls
     } under { $limit }
 
+# How well it was foretold (viability.judge_foretold_tests, sowing.judge_forecasts).
+
+tests-kept = tests, foretold on the day
+tests-afterwards = tests, foretold afterwards
+tests-foretold-last = Your last { $tests ->
+        [one] test
+       *[other] { COUNT($tests) } tests
+    }: { COUNT($inside) } in the 90 % band.
+tests-foretold-none = No test is finished yet.
+tests-foretold-kept = { $tests ->
+        [one] 1 test was
+       *[other] { COUNT($tests) } tests were
+    } foretold on the day, before it was known what they would bring; those forecasts are kept as they were.
+tests-foretold-afterwards = { $tests ->
+        [one] 1 test was
+       *[other] { COUNT($tests) } tests were
+    } foretold afterwards, each from the tests of earlier years alone: when they were finished nothing was kept.
+tests-foretold-gain = With what your other lots' tests taught, the counts that came had been given { DECIMALS($times, 2) } times the chance they had without, on the mean.
+
 # Planting stock, which is no seed.
 
 planting-stock-keeps = This is planting stock, not seed: it is kept alive by planting it each year{ $keeps_years ->
