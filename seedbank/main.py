@@ -30,8 +30,12 @@ COMMANDS = {
         "Take in a collection written down in CSV files, all of it or nothing.",
     ),
     "kind": Command(
-        "seedbank.kinds.command",
+        "seedbank.kinds.commands.kind",
         "Add a kind of plant of your own: its name and what you know of it.",
+    ),
+    "rarity": Command(
+        "seedbank.kinds.commands.rarity",
+        "Say how many others keep varieties; list those of which nobody has said.",
     ),
     "entered": Command(
         "seedbank.lots.command",

@@ -297,6 +297,7 @@ class VarietyFilter(Filter):
     kind: KindAsked = None
     breeding: Breeding | None = None
     other_keepers: OtherKeepersAsked = None
+    keepers_unknown: bool | None = Field(default=None, description="nobody has said how many")
     q: WordsAsked = None  # each word in the name, the kind's name or the notes
 
 
@@ -346,6 +347,7 @@ def find_varieties(
         query,
         (col(Variety.breeding), wanted.breeding),
         (col(Variety.other_keepers), wanted.other_keepers),
+        (col(Variety.keepers_unknown), wanted.keepers_unknown),
     )
     for piece in (wanted.q or "").split():
         columns = (Variety.name, Kind.name, Variety.notes)

@@ -37,6 +37,7 @@ NEEDS_ONE = {
     "export": [["all.zip"]],
     "kind": [["skirret", "--kept-as", "tubers"]],
     "plan": [[], ["--keep"]],
+    "rarity": [[], ["--few", "1"]],
     "save": [[], ["--json"]],
     "sow": [["YMY4K", "--plants", "5"]],
     "supplies": [[], ["--json"]],

@@ -2,7 +2,7 @@
 
 from fastapi import Response
 
-from seedbank.kinds.edit_varieties import tell_keepers, untold_keepers
+from seedbank.kinds.edit_varieties import answer_variety, tell_keepers, untold_keepers
 from seedbank.kinds.forms import KeepersTold
 from seedbank.saving import words
 from seedbank.web.pages.form_reading import Filled
@@ -42,6 +42,8 @@ def _page(request: PageRequest, filled: Filled[KeepersTold], status: int = 200) 
         "kinds/pages/rarity.html",
         status,
         filled=filled,
-        varieties=untold_keepers(request.session, _MOST),
+        varieties=[
+            answer_variety(request.session, one) for one in untold_keepers(request.session, _MOST)
+        ],
         keepers=words.keepers(),
     )

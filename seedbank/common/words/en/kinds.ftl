@@ -23,6 +23,19 @@ slug-not-made = No short name for addresses can be made of { $value }.
 # The command `kind`.
 kind-added = Kind { $name } is added, as { $slug }. Take in a packet of it: its kind is { $name }.
 
+# The command `rarity`.
+rarity-told = That is kept of { $varieties ->
+        [one] 1 variety
+       *[other] { COUNT($varieties) } varieties
+    }.
+rarity-untold = { $varieties ->
+        [0] It is on record of every variety how many others keep it.
+       *[other] Of these { $more ->
+            [yes] and more{ " " }
+           *[no] { "" }
+        }nobody has said how many others keep them. Name them by number: --none 3 --few 7 --many 12
+    }
+
 kept-as = { $choice ->
        *[seed] seed
         [tubers] tubers
