@@ -53,7 +53,8 @@ class GardenKeeping:
     """What the garden's tests have taught; lots (L,) in order of ``lot_id``.
 
     ``mean`` and ``sd`` are the law of each lot's lam from all other lots' tests. ``teachers`` (T,)
-    are the positions of lots with tests of their own, ``tests`` in all; in their order stand
+    are the positions of lots with tests of their own, ``tests`` in all, or with a germination
+    printed on the packet; in their order stand
     ``evidence`` and the factors of ``learned``, and ``evidence_keys``, which tell whether a lot's
     evidence is still the same. Two tests of one lot vary by ``rho`` beyond their seeds;
     ``rho_evidence`` is what each lot with several tests says of that, by like keys.
@@ -117,7 +118,8 @@ def learn_from(records: LotRecords, before: GardenKeeping | None = None) -> Gard
     known_rho = {} if before is None else before.rho_evidence
     of_rho, rho_evidence = _rho_evidence(records, tests, known_rho)
     rho = learn_rho(of_rho)
-    teachers = np.flatnonzero(tests)
+    printed = records.printed & ~_does_not_store(records)
+    teachers = np.flatnonzero((tests > 0) | printed)
     alone, observations = records.alone.take(teachers), records.evidence(rho, teachers)
     keys = _evidence_keys(alone, observations)
     known = {} if before is None else {key: at for at, key in enumerate(before.evidence_keys)}
@@ -184,10 +186,10 @@ def _rho_evidence(
     """What lots tested twice say of rho, (T, 7), and by their keys: at most 300 with most tests."""
     lots = np.argsort(-tests, kind="stable")[:MOST_LOTS]
     lots = lots[tests[lots] > 1]
-    keys = _evidence_keys(records.alone.take(lots), records.evidence(USUAL_RHO, lots))
+    keys = _evidence_keys(records.alone.take(lots), records.tests_of(USUAL_RHO, lots))
     new = lots[[key not in known for key in keys]]
     fresh = iter(
-        rho_evidence(records.alone.take(new), lambda rho: records.evidence(rho, new))
+        rho_evidence(records.alone.take(new), lambda rho: records.tests_of(rho, new))
         if new.size
         else ()
     )

@@ -24,7 +24,8 @@ from seedbank.science.viability.decline import (
     YearlyConditions,
     yearly_dose,
 )
-from seedbank.science.viability.evidence import Observations
+from seedbank.science.viability.evidence import EvidenceTables, Observations
+from seedbank.science.viability.packet_evidence import printed_likelihood
 from seedbank.science.viability.posterior import Priors
 from seedbank.science.viability.prior import initial_viability, lot_log_sd
 from seedbank.science.viability.storage_history import StorageHistory, storage_history
@@ -88,8 +89,9 @@ def lot_ages(collection: Collection, today: float) -> LotAges:
 
 
 def _first_seen(collection: Collection) -> FloatArray:
-    """The first day a lot is on record as seed: got, entered, put somewhere or tested."""
+    """The first day a lot is on record as seed: got, entered, put somewhere, tested or packed."""
     first = np.fmin(collection.acquired_day, collection.created_day)
+    np.fmin.at(first, collection.packets.lot, collection.packets.tested_day)
     for record in (collection.stays, collection.tests):
         np.minimum.at(first, record.lot, record.day)
     return first
@@ -155,6 +157,36 @@ class LotRecords:
         return self.keeping[int(self.collection.kind_id[position])]
 
     def evidence(self, rho: float, lots: IntArray) -> Observations:
+        """All that speaks of some lots: ``tests_of`` and what is printed on their packets."""
+        tests = self.tests_of(rho, lots)
+        return tests.and_those(self.printed_on(lots)) if self.printed[lots].any() else tests
+
+    @property
+    def printed(self) -> BoolArray:
+        """Lots (L,) of seed on whose packet a germination is printed."""
+        packets, found = self.collection.packets, np.zeros(self.collection.size, dtype=np.bool_)
+        found[packets.lot[~np.isnan(packets.printed_pct)]] = True
+        return found & ~self.planting_stock
+
+    def printed_on(self, lots: IntArray) -> Observations:
+        """Germination printed on the packets of some lots, on the day of that test.
+
+        Where no day is told it was before the seed came.
+        """
+        packets, size = self.collection.packets, self.collection.size
+        here = np.isin(packets.lot, lots) & ~np.isnan(packets.printed_pct)
+        whose = packets.lot[here]
+        minimum = [_minimum(self.facts_of(one)) for one in whose.tolist()]
+        printed = np.stack([packets.printed_pct[here], 100.0 * np.array(minimum)], axis=1)
+        distinct, table = np.unique(printed, axis=0, return_inverse=True)
+        came = np.fmin(self.collection.acquired_day, self.collection.created_day)[whose]
+        day = np.minimum(np.fmin(packets.tested_day[here], came), self.today)
+        (rows,) = in_rows(whose, size, np.asarray(table.ravel() + 1.0, dtype=np.float64))
+        tables = EvidenceTables.of(printed_likelihood(*distinct.T))
+        found = Observations(self.doses_in_rows(whose, day), rows.astype(np.int64), tables)
+        return found.weighed(self.storage.weight).take(lots)
+
+    def tests_of(self, rho: float, lots: IntArray) -> Observations:
         """Tests of some lots where two tests of one lot vary by ``rho`` beyond their seeds.
 
         One whose replicates disagree varies by its own, if that is more.

@@ -1,4 +1,4 @@
-"""What other lots' tests have changed in the belief of one lot, and what it shares with them."""
+"""What its packet and other lots' tests have changed in the belief of one lot."""
 
 from typing import Final
 
@@ -7,7 +7,9 @@ from sqlmodel import Session
 
 from seedbank.lots.tables.places import Place
 from seedbank.science.quantities import INTERVAL_ENDS, Finding
-from seedbank.science.viability.posterior import fit_posterior
+from seedbank.science.viability.evidence import Observations
+from seedbank.science.viability.packet_evidence import is_floor
+from seedbank.science.viability.posterior import Priors, fit_posterior
 from seedbank.viability.forecast_viability import Forecast
 from seedbank.viability.garden_keeping import KIND, PLACE
 
@@ -16,16 +18,39 @@ _MOST_TOLD: Final = 2
 
 
 def what_taught(session: Session, seen: Forecast, lot: int = 0) -> list[Finding]:
-    """How the answer would stand without the other lots' tests, and what they share with it."""
-    garden = seen.garden
-    tests = int(garden.tests - seen.observations.number[lot])
-    if not seen.reckoned(lot) or tests == 0:
+    """How the answer would stand without what is printed on its packet, and without other tests."""
+    if not seen.reckoned(lot):
         return []
-    one = np.array([lot])
-    alone = fit_posterior(seen.alone.take(one), seen.observations.take(one))
-    low, high = 100.0 * alone.quantile(INTERVAL_ENDS, seen.dose_on(seen.today)[one])[0]
-    told = [Finding("viability-taught", {"tests": tests, "low_pct": low, "high_pct": high})]
+    told, one = [], np.array([lot])
+    if seen.printed[lot]:
+        told.append(_printed(seen, lot))
+    mine = (seen.collection.tests.lot == lot) & (seen.collection.tests.seeds > 0)
+    tests = seen.garden.tests - int(np.count_nonzero(mine))
+    if tests == 0:
+        return told
+    low, high = _ends(seen, lot, seen.alone.take(one), seen.observations.take(one))
+    told.append(Finding("viability-taught", {"tests": tests, "low_pct": low, "high_pct": high}))
     return [*told, *_shared(session, seen, lot)]
+
+
+def _printed(seen: Forecast, lot: int) -> Finding:
+    """What is printed on its packet, and the band without it."""
+    packets, one = seen.collection.packets, np.array([lot])
+    at = int(np.flatnonzero(packets.lot == lot)[0])
+    tests = seen.tests_of(seen.garden.rho, one)
+    low, high = _ends(seen, lot, seen.priors.take(one), tests)
+    printed_pct = float(packets.printed_pct[at])
+    minimum = seen.facts_of(lot).minimum_germination_pct
+    floor = minimum is not None and is_floor(printed_pct, minimum.value)
+    told = {"printed_pct": printed_pct, "floor": floor, "low_pct": low, "high_pct": high}
+    return Finding("viability-printed", told)
+
+
+def _ends(seen: Forecast, lot: int, prior: Priors, evidence: Observations) -> tuple[float, float]:
+    """Ends of the 90 % band of a lot today, in per cent, as it would stand by these."""
+    dose = seen.dose_on(seen.today)[np.array([lot])]
+    low, high = 100.0 * fit_posterior(prior, evidence).quantile(INTERVAL_ENDS, dose)[0]
+    return float(low), float(high)
 
 
 def _shared(session: Session, seen: Forecast, lot: int) -> list[Finding]:

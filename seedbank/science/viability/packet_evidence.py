@@ -44,11 +44,16 @@ def printed_likelihood(printed_pct: FloatArray, minimum_pct: FloatArray) -> Floa
     """
     rows = [
         log_ndtr((GRID - ndtri(minimum / 100.0)) / FLOOR_SD)
-        if abs(printed - minimum) < _AT_MINIMUM
+        if is_floor(printed, minimum)
         else _measured(printed)
         for printed, minimum in zip(printed_pct.tolist(), minimum_pct.tolist(), strict=True)
     ]
     return np.array(rows).reshape(-1, GRID.size)
+
+
+def is_floor(printed_pct: float, minimum_pct: float) -> bool:
+    """Whether what is printed is but the kind's legal minimum (nan: it has none)."""
+    return abs(printed_pct - minimum_pct) < _AT_MINIMUM
 
 
 def _measured(printed_pct: float) -> FloatArray:

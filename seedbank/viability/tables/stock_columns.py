@@ -11,15 +11,16 @@ from datetime import date
 from typing import Any, Final
 
 import numpy as np
-from sqlalchemy import ColumnElement, Select, func, select, true
+from sqlalchemy import ColumnElement, Select, func, or_, select, true
 from sqlmodel import Session, col
 
+from seedbank.common.dates import rough_span
 from seedbank.database.queries import figures, flags, numbers, read_columns, shared
 from seedbank.facts.kinds import KeptAs
 from seedbank.germination.tables import GerminationTest
 from seedbank.kinds.tables import Breeding, Kind, OtherKeepers, Variety
 from seedbank.lots.tables.ledger import Movement, MovementReason, last_serials, stands
-from seedbank.lots.tables.lots import Lot, Origin, Purity
+from seedbank.lots.tables.lots import Lot, Origin, Purity, SeedForm
 from seedbank.lots.tables.places import Stay
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 
@@ -82,6 +83,25 @@ class Stays:
 
 
 @dataclass(frozen=True, slots=True)
+class Packets:
+    """What packets say of their seed, shape (P,): whose (position of the lot), and what.
+
+    ``printed_pct`` is the germination printed, nan if none; ``tested_day`` the day of that test,
+    the middle of a month or year; where it isn't told the day it was packed, or six months before
+    the season it was packed for, nan if that isn't told either. ``packed_for`` is that season's
+    year, ``packed`` the year and month it was packed in, where that is known. ``forms`` are what
+    was done to the seed.
+    """
+
+    lot: IntArray
+    printed_pct: FloatArray
+    tested_day: FloatArray
+    packed_for: tuple[int | None, ...]
+    packed: tuple[tuple[int, int | None] | None, ...]
+    forms: tuple[SeedForm | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Collection:
     """Lots as columns of one length L, in order of id. Days are day numbers, nan if unknown.
 
@@ -121,6 +141,7 @@ class Collection:
     open_test: BoolArray
     tests: Tests
     stays: Stays
+    packets: Packets
 
     @property
     def size(self) -> int:
@@ -208,6 +229,7 @@ def _read(session: Session, lot_ids: Iterable[int] | None, amounts: bool) -> Col
         open_test=_open_tests(session, lot_id, asked),
         tests=_tests(session, lot_id, asked),
         stays=_stays(session, lot_id, asked),
+        packets=_packets(session, lot_id, asked),
     )
 
 
@@ -333,3 +355,47 @@ def _stays(session: Session, lot_id: IntArray, asked: ColumnElement[bool]) -> St
     )
     lots, starts, places = read_columns(session, query, (numbers, _days, numbers))
     return Stays(_place(lot_id, lots), starts, places)
+
+
+_SAID_BY_PACKET: Final = (
+    Lot.printed_germination_pct, Lot.printed_test_on, Lot.packed_for, Lot.packed_on, Lot.seed_form,
+)  # fmt: skip
+_SEASON: Final = (4, 1)  # month and day it begins: common practice
+_HALF_YEAR_DAYS: Final = 182.0
+
+
+def _packets(session: Session, lot_id: IntArray, asked: ColumnElement[bool]) -> Packets:
+    said = [col(one) for one in _SAID_BY_PACKET]
+    query = (
+        select(col(Lot.id), *said)
+        .where(or_(*(one.is_not(None) for one in said)), asked)
+        .order_by(col(Lot.id))
+    )
+    lots, printed, tested, seasons, packed, forms = read_columns(
+        session, query, (numbers, figures, tuple, tuple, tuple, tuple)
+    )
+    days = zip(tested, packed, seasons, strict=True)
+    return Packets(
+        lot=_place(lot_id, lots),
+        printed_pct=printed,
+        tested_day=np.array([_tested_day(*one) for one in days], dtype=np.float64),
+        packed_for=seasons,
+        packed=tuple(map(_year_and_month, packed)),
+        forms=forms,
+    )
+
+
+def _tested_day(tested: str | None, packed: str | None, season: int | None) -> float:
+    """The day of a printed test as far as the packet tells."""
+    span = rough_span(tested) or rough_span(packed)
+    if span is not None:
+        return (day_number(span[0]) + day_number(span[1])) / 2
+    if season is None:
+        return float("nan")
+    return day_number(date(season, *_SEASON)) - _HALF_YEAR_DAYS
+
+
+def _year_and_month(packed: str | None) -> tuple[int, int | None] | None:
+    if packed is None:
+        return None
+    return int(packed[:4]), int(packed[5:7]) if len(packed) > len("2024") else None

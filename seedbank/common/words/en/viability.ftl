@@ -21,6 +21,10 @@ viability-never-tested = It was never tested{ $reckoned ->
        *[no] .
     }
 viability-bought = It was bought, so it is taken to have been near or above the least that may be sold.
+viability-printed = The { DECIMALS($printed_pct) } % printed on its packet { $floor ->
+        [yes] is what the law asks at least, so it only says that the seed was not much worse;
+       *[no] counts as about 80 seeds tested, for sellers print the better result;
+    } without it { COUNT($low_pct) } to { COUNT($high_pct) } % of it would be thought alive.
 viability-taught = { $tests ->
         [one] 1 test of your other lots is
        *[other] { COUNT($tests) } tests of your other lots are
