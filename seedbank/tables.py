@@ -19,7 +19,7 @@ from seedbank.lots.tables.entry_doubts import EntryDoubt
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lots import CodeCounter, Lot, LotParent
 from seedbank.lots.tables.places import Place, Stay
-from seedbank.plan.tables import PlanPin, PlanRun, PlanTold
+from seedbank.plan.tables import PlanPin, PlanReport, PlanRun
 from seedbank.saving.tables import (
     Flowering,
     FloweringWindow,
@@ -55,8 +55,8 @@ __all__ = [
     "Movement",
     "Place",
     "PlanPin",
+    "PlanReport",
     "PlanRun",
-    "PlanTold",
     "Replicate",
     "SeedCrop",
     "Site",

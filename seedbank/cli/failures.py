@@ -33,9 +33,9 @@ class PlainGroup(TyperGroup):
         except typer.Abort:
             code = 130  # as shells report an interrupted program
         except Exception as fault:
-            if (told := sentence(fault, typed)) is None:
+            if (text := sentence(fault, typed)) is None:
                 raise
-            print(told, file=sys.stderr)
+            print(text, file=sys.stderr)
             code = BAD_INPUT
         if standalone_mode:
             sys.exit(code or 0)
@@ -50,11 +50,11 @@ def sentence(fault: Exception, typed: Sequence[str] = ()) -> str | None:
         from seedbank.common.catalogue import text_of
         from seedbank.science.quantities import Finding
 
-        return text_of(Finding("say-it-is-so", {"doubt": _told(fault)}))
+        return text_of(Finding("say-it-is-so", {"doubt": _in_words(fault)}))
     if isinstance(fault, StockFault):
         if fault.lists:
             return f"{fault}\n{fault.mend}"
-        return _told(fault)
+        return _in_words(fault)
     # Only what went wrong waits for these: help and completion need neither library.
     from pydantic import ValidationError
 
@@ -65,12 +65,12 @@ def sentence(fault: Exception, typed: Sequence[str] = ()) -> str | None:
         return "\n".join(_invalid(one, before) for one in fault.errors())
     if isinstance(fault, DATABASE_FAULTS):
         ailment = ailment_of(fault)
-        said = f"{ailment.text} {ailment.mend}" if ailment else getattr(fault, "orig", fault)
-        return f"database: {said}"
+        cause = f"{ailment.text} {ailment.mend}" if ailment else getattr(fault, "orig", fault)
+        return f"database: {cause}"
     return None
 
 
-def _told(fault: StockFault) -> str:
+def _in_words(fault: StockFault) -> str:
     """What is wrong and what to do, after the field and its value where neither is told by it."""
     text = f"{fault} {fault.mend}"
     if fault.tells("field"):
@@ -90,14 +90,14 @@ def _invalid(one: Any, before: str) -> str:
 
 def _misused(fault: Exception, typed: Sequence[str]) -> str:
     """A command line that can't be read; the library's message doesn't always tell the value."""
-    said = str(getattr(fault, "format_message", lambda: str(fault))())
+    message = str(getattr(fault, "format_message", lambda: str(fault))())
     names = getattr(getattr(fault, "param", None), "opts", ())
     values = [value for name, value in pairwise(typed) if name in names]
     values += [one.partition("=")[2] for one in typed if one.partition("=")[0] in names]
-    shown = "".join(f" ({value!r})" for value in values if value and repr(value) not in said)
+    shown = "".join(f" ({value!r})" for value in values if value and repr(value) not in message)
     context = getattr(fault, "ctx", None)
     where = getattr(context, "command_path", "seedbank")
-    return f"{_stop(said.removesuffix('.') + shown)} See {where} --help."
+    return f"{_stop(message.removesuffix('.') + shown)} See {where} --help."
 
 
 def _stop(text: str) -> str:

@@ -65,14 +65,14 @@ def bullets(lines: Iterable[str]) -> None:
         console.print(" - " + "\n   ".join(part.plain.rstrip() for part in parts))
 
 
-def told_cautions(cautions: Sequence[CautionAnswer]) -> None:
+def show_cautions(cautions: Sequence[CautionAnswer]) -> None:
     """Cautions, if there are any."""
     if cautions:
         heading(words("heading-cautions"))
         bullets(_sentences(one.text, one.who_decides) for one in cautions)
 
 
-def told_sources(sources: Sequence[Source]) -> None:
+def show_sources(sources: Sequence[Source]) -> None:
     """Where it all comes from, if anything is said."""
     if sources:
         heading(words("heading-sources"))

@@ -14,11 +14,11 @@ from seedbank.facts.cautions import Caution
 from seedbank.science.quantities import Finding, Interval
 
 
-def _in_words(said: object) -> object:
-    return text_of(said) if isinstance(said, Finding) else said
+def _in_words(value: object) -> object:
+    return text_of(value) if isinstance(value, Finding) else value
 
 
-Said = Annotated[str, BeforeValidator(_in_words)]
+Sentence = Annotated[str, BeforeValidator(_in_words)]
 """A finding of which an answer carries only the sentence."""
 
 
@@ -113,29 +113,29 @@ class FindingAnswer(AnswerModel):
         return text_of(self.finding, local).replace(" %", "\u00a0%")
 
 
-def whole_json(answer: AnswerModel) -> str:
+def stored_json(answer: AnswerModel) -> str:
     """The answer as JSON from which it can be read back with its findings."""
     findings = [one.finding for one in _findings_in(answer)]
     return json.dumps([answer.model_dump(mode="json"), findings], default=_plainly)
 
 
-def read_whole(model: type[M], text: str) -> M:
-    """The answer of ``whole_json``. Raises ValueError: it is none of this model."""
-    told, findings = json.loads(text, object_hook=_as_it_was)
-    answer = model.model_validate(told)
+def read_stored(model: type[M], text: str) -> M:
+    """The answer of ``stored_json``. Raises ValueError: it is none of this model."""
+    data, findings = json.loads(text, object_hook=_as_it_was)
+    answer = model.model_validate(data)
     for one, finding in zip(_findings_in(answer), findings, strict=True):
         one._finding = finding
     return answer
 
 
-def _findings_in(told: object) -> Iterator[FindingAnswer]:
-    if isinstance(told, FindingAnswer):
-        yield told
-    if isinstance(told, BaseModel):
-        for name in type(told).model_fields:
-            yield from _findings_in(getattr(told, name))
-    elif isinstance(told, list):
-        for one in told:
+def _findings_in(answer: object) -> Iterator[FindingAnswer]:
+    if isinstance(answer, FindingAnswer):
+        yield answer
+    if isinstance(answer, BaseModel):
+        for name in type(answer).model_fields:
+            yield from _findings_in(getattr(answer, name))
+    elif isinstance(answer, list):
+        for one in answer:
             yield from _findings_in(one)
 
 
@@ -146,13 +146,13 @@ def _plainly(value: object) -> dict[str, object]:
     return {"_day": value.isoformat()}
 
 
-def _as_it_was(told: dict[str, Any]) -> object:
-    if told.keys() == {"_day"}:
-        return date.fromisoformat(told["_day"])
-    if told.keys() != {"_finding", "values"}:
-        return told
-    values = {n: tuple(v) if isinstance(v, list) else v for n, v in told["values"].items()}
-    return Finding(told["_finding"], values)
+def _as_it_was(data: dict[str, Any]) -> object:
+    if data.keys() == {"_day"}:
+        return date.fromisoformat(data["_day"])
+    if data.keys() != {"_finding", "values"}:
+        return data
+    values = {n: tuple(v) if isinstance(v, list) else v for n, v in data["values"].items()}
+    return Finding(data["_finding"], values)
 
 
 class Source(AnswerModel):

@@ -60,10 +60,10 @@ def codes() -> frozenset[str]:
 
 
 @cache
-def told_by(code: str) -> frozenset[str]:
+def values_in(code: str) -> frozenset[str]:
     """Names of all that the message of this code tells, those it takes in by reference too."""
     message = _messages()[code].partition("\n    .")[0]
-    inner = (told_by(one) for one in _MENTIONED.findall(message))
+    inner = (values_in(one) for one in _MENTIONED.findall(message))
     return frozenset(_VALUES.findall(message)).union(*inner)
 
 

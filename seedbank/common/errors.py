@@ -63,9 +63,9 @@ class StockFault(Exception):
 
     def tells(self, *names: str) -> bool:
         """Whether its message tells the ``field``, the ``value`` or another of what it is given."""
-        from seedbank.common.catalogue import told_by
+        from seedbank.common.catalogue import values_in
 
-        return not told_by(self.code).isdisjoint(names)
+        return not values_in(self.code).isdisjoint(names)
 
     @property
     def mend(self) -> str:

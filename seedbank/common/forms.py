@@ -35,7 +35,7 @@ MOST = 10_000_000  # seeds in one movement; well inside a 32-bit column
 
 
 @dataclass(frozen=True, slots=True)
-class _Told:
+class _ShownPattern:
     """Tells in the document, as a pattern, what the validators beside it refuse."""
 
     pattern: str
@@ -99,7 +99,7 @@ def _rough(text: str) -> str:
     return text
 
 
-def _whole(value: object) -> object:
+def _whole_number(value: object) -> object:
     # JSON knows one kind of number, and to JSON Schema 5.0 is an integer.
     return int(value) if type(value) is float and value.is_integer() else value
 
@@ -144,20 +144,20 @@ Day = Annotated[
     WithJsonSchema({"type": "string", "format": "date", "pattern": "^(19|20|21)"}),
 ]
 Real = Annotated[float, Strict()]
-RoughDay = Annotated[str, AfterValidator(_rough), Field(max_length=10), _Told(_ROUGH)]
+RoughDay = Annotated[str, AfterValidator(_rough), Field(max_length=10), _ShownPattern(_ROUGH)]
 """A day, a month or a year, as exactly as it is known: 2024-03-12, 2024-03, 2024."""
 Percent = Annotated[Real, Field(ge=0, le=100)]
 Flag = Annotated[bool, Strict()]
-WHOLE = BeforeValidator(_whole)
+WHOLE = BeforeValidator(_whole_number)
 RowId = Annotated[int, Strict(), Field(ge=1, le=2_147_483_647), WHOLE]
 Seeds = Annotated[int, Strict(), Field(ge=0, le=MOST), WHOLE]
 SomeSeeds = Annotated[int, Strict(), Field(ge=1, le=MOST), WHOLE]
 Grams = Annotated[Real, Field(gt=0, le=1_000_000)]
 Celsius = Annotated[Real, Field(ge=-40, le=60)]
-_ONE_LINE = _Told(f"^[^{_LINE}]*$")
-_NOT_BLANK = _Told(rf"^[^{_LINE}]*[^\s{_LINE}][^{_LINE}]*$")
-_THREE = _Told(rf"^[^{_LINE}]*[^\s{_LINE}][^{_LINE}]+[^\s{_LINE}][^{_LINE}]*$")
-_LINES = _Told(rf"^([^{_LINE}]|\t|\r?\n)*$")
+_ONE_LINE = _ShownPattern(f"^[^{_LINE}]*$")
+_NOT_BLANK = _ShownPattern(rf"^[^{_LINE}]*[^\s{_LINE}][^{_LINE}]*$")
+_THREE = _ShownPattern(rf"^[^{_LINE}]*[^\s{_LINE}][^{_LINE}]+[^\s{_LINE}][^{_LINE}]*$")
+_LINES = _ShownPattern(rf"^([^{_LINE}]|\t|\r?\n)*$")
 Name = Annotated[
     str, AfterValidator(_one_line), Field(min_length=1, max_length=120), _at_most(120), _NOT_BLANK
 ]

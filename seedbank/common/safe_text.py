@@ -22,8 +22,8 @@ def plain_text(text: str) -> str:
     Format signs include those that turn the reading direction; letters of every script stay.
     """
     spaced = "".join(" " if sign in "\r\n\t\v\f\x85\u2028\u2029" else sign for sign in text)
-    seen = "".join(sign for sign in spaced if _is_seen(sign))
-    return " ".join(word for word in seen.split(" ") if word)
+    visible = "".join(sign for sign in spaced if _is_visible(sign))
+    return " ".join(word for word in visible.split(" ") if word)
 
 
 def shortened(text: str, most: int) -> str:
@@ -32,7 +32,7 @@ def shortened(text: str, most: int) -> str:
     return text if len(text) <= most else text[: most - 1].rstrip() + "…"
 
 
-def _is_seen(sign: str) -> bool:
+def _is_visible(sign: str) -> bool:
     return sign in _JOINERS or unicodedata.category(sign) not in _UNSEEN
 
 

@@ -102,19 +102,19 @@ def _note(session: AnySession, _context: Any) -> None:
         for one in objects:
             if isinstance(one, AuditEntry | AnsweredRequest):
                 continue
-            told = _told(one, change)
-            if told is None:
+            entry = _entry_of(one, change)
+            if entry is None:
                 continue
             rows += 1
             if len(touched) < _MOST_TOUCHED:
-                touched.append(told)
+                touched.append(entry)
     session.info[_TOUCHED] = (rows, touched)
 
 
-def _told(row: object, change: str) -> dict[str, Any] | None:
+def _entry_of(row: object, change: str) -> dict[str, Any] | None:
     state = inspect(row)
     assert state is not None
-    told: dict[str, Any] = {
+    entry: dict[str, Any] = {
         "table": state.mapper.local_table.name,
         "key": state.mapper.primary_key_from_instance(row),
         "change": change,
@@ -128,8 +128,8 @@ def _told(row: object, change: str) -> dict[str, Any] | None:
         }  # fmt: skip
         if not was_and_is:
             return None
-        told["values"] = was_and_is
-    return told
+        entry["values"] = was_and_is
+    return entry
 
 
 def _short(value: object) -> object:

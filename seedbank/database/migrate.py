@@ -69,12 +69,12 @@ def config(connection: Connection | None = None) -> "Config":
     """What Alembic is told: where the migrations are, and the connection to make them on."""
     from alembic.config import Config
 
-    told = Config()
-    told.set_main_option("script_location", "seedbank.database:migrations")
-    told.set_main_option("path_separator", "newline")
-    told.set_main_option("version_locations", "\n".join(map(str, _FOLDERS)))
-    told.attributes["connection"] = connection
-    return told
+    config = Config()
+    config.set_main_option("script_location", "seedbank.database:migrations")
+    config.set_main_option("path_separator", "newline")
+    config.set_main_option("version_locations", "\n".join(map(str, _FOLDERS)))
+    config.attributes["connection"] = connection
+    return config
 
 
 @contextmanager

@@ -204,6 +204,6 @@ def holds_no_lots(session: Session) -> bool:
     return session.execute(select(column("id")).select_from(table("lot")).limit(1)).first() is None
 
 
-def told_if_empty(lots: int) -> tuple[Finding, ...]:
+def note_if_empty(lots: int) -> tuple[Finding, ...]:
     """What to tell first, of a collection of so many lots; none unless it is empty."""
     return () if lots else NOTHING_YET

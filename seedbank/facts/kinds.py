@@ -155,9 +155,9 @@ class UnknownKind(Exception):  # noqa: N818 - reads as the sentence it raises
     """No packaged kind has this name, or it names several; ``close`` lists the slugs meant."""
 
     def __init__(self, name: str, close: tuple[str, ...], several: bool = False) -> None:
-        said = "names more than one kind" if several else "is not a packaged kind"
+        problem = "names more than one kind" if several else "is not a packaged kind"
         hint = f"; did you mean {', '.join(close)}?" if close else ""
-        super().__init__(f"{name!r} {said}{hint}")
+        super().__init__(f"{name!r} {problem}{hint}")
         self.name = name
         self.close = close
         self.several = several
@@ -246,9 +246,9 @@ def _planting_stock(slug: str) -> dict[str, Any]:
     """What a kind is kept as that isn't usually kept as seed."""
     for row in loaders.planting_stock():
         if row.slug == slug:
-            said = (row.source.text, row.source.confidence, row.notes)
-            years = Fact(Span(row.years_low, row.years_high), *said)
-            return {"kept_as": Fact(KeptAs(row.kept_as), *said), "planting_stock_years": years}
+            source = (row.source.text, row.source.confidence, row.notes)
+            years = Fact(Span(row.years_low, row.years_high), *source)
+            return {"kept_as": Fact(KeptAs(row.kept_as), *source), "planting_stock_years": years}
     return {}
 
 
@@ -295,18 +295,18 @@ def _testing(row: KindRow) -> dict[str, Any]:
         return facts
     first, method = found[0], found[0].value
 
-    def said(value: Any) -> Fact[Any]:
+    def from_first(value: Any) -> Fact[Any]:
         return Fact(value, first.source, first.confidence, first.note, first.basis)
 
     return facts | {
-        "test_substrata": said(method.substrata),
-        "test_temperatures": said(method.temperatures),
+        "test_substrata": from_first(method.substrata),
+        "test_temperatures": from_first(method.temperatures),
         "first_count_days": (
-            None if method.first_count_days is None else said(method.first_count_days)
+            None if method.first_count_days is None else from_first(method.first_count_days)
         ),
-        "final_count_days": said(method.final_count_days),
-        "test_remedies": said(method.remedies),
-        "counts_hard_seed": said(method.counts_hard_seed),
+        "final_count_days": from_first(method.final_count_days),
+        "test_remedies": from_first(method.remedies),
+        "counts_hard_seed": from_first(method.counts_hard_seed),
         "other_test_methods": found[1:],
     }
 

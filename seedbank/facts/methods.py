@@ -119,11 +119,11 @@ def _regime(text: str) -> TemperatureRegime:
 def remedy(text: str) -> Remedy:
     """One printed direction, such as ``dormant: prechill 5C or 10C 3 d``, read into numbers."""
     dormant = text.startswith("dormant: ")
-    said = text.removeprefix("dormant: ")
-    kind = next((k for pattern, k in _PATTERNS if re.match(pattern, said)), RemedyKind.HANDLING)
-    temperatures = tuple(float(number) for number in re.findall(r"(\d+)C", said))
-    days = re.search(r"(\d+) d\b", said) if kind is RemedyKind.PRECHILL else None
-    hours = re.search(r"(\d+) h\b", said)
+    step = text.removeprefix("dormant: ")
+    kind = next((k for pattern, k in _PATTERNS if re.match(pattern, step)), RemedyKind.HANDLING)
+    temperatures = tuple(float(number) for number in re.findall(r"(\d+)C", step))
+    days = re.search(r"(\d+) d\b", step) if kind is RemedyKind.PRECHILL else None
+    hours = re.search(r"(\d+) h\b", step)
     return Remedy(
         kind,
         dormant,

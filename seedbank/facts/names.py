@@ -51,8 +51,8 @@ class Match(Generic[R]):
         fix = self.amended.get(column)
         if fix is None:
             return fact
-        said = "; ".join(part for part in (fact.note, fix.reason) if part)
-        return Fact(fact.value, fix.source.text, fix.source.confidence, said, fact.basis)
+        notes = "; ".join(part for part in (fact.note, fix.reason) if part)
+        return Fact(fact.value, fix.source.text, fix.source.confidence, notes, fact.basis)
 
 
 def slugify(name: str) -> str:
@@ -94,12 +94,12 @@ def everyday_names() -> Mapping[str, frozenset[str]]:
     """
     names: dict[str, set[str]] = defaultdict(set)
     for kind in loaders.kinds():
-        for said in (kind.slug, kind.name, kind.botanical):
-            names[_key(said)].add(kind.slug)
+        for word in (kind.slug, kind.name, kind.botanical):
+            names[_key(word)].add(kind.slug)
     pairs = [(row.name, row.slug) for row in loaders.kind_names()]
     pairs += [(row.name, row.slug) for row in loaders.kind_aliases() if row.table == "any"]
-    for said, slug in pairs:
-        names[_key(said)].add(slug)
+    for word, slug in pairs:
+        names[_key(word)].add(slug)
     return {name: frozenset(slugs) for name, slugs in names.items()}
 
 

@@ -41,7 +41,7 @@ def _number(low: float, high: float) -> Callable[[str], float]:
     return read
 
 
-def _whole(low: int, high: int) -> Callable[[str], int]:
+def _whole_number(low: int, high: int) -> Callable[[str], int]:
     def read(text: str) -> int:
         value = int(text)
         if not low <= value <= high:
@@ -105,7 +105,9 @@ def _spread_rule(field: str, low: float, high: float, unit: str) -> _Rule:
 
 
 def _whole_rule(field: str, low: int, high: int, unit: str) -> _Rule:
-    return _Rule(field, _whole(low, high), f"Give a whole number from {low} to {high} ({unit}).")
+    return _Rule(
+        field, _whole_number(low, high), f"Give a whole number from {low} to {high} ({unit})."
+    )
 
 
 def _choice_rule(field: str, *words: str) -> _Rule:
@@ -177,9 +179,9 @@ def with_overrides(
     merged = replace(base, **changes)
     if "keeps_years" in overrides and merged.kept_as and merged.kept_as.value is not KeptAs.SEED:
         # Said of what is kept, not of its seed.
-        (said,) = merged.longevity
-        lasts = Span(said.value.years_low, said.value.years_high)
-        years = Fact(lasts, said.source, said.confidence, said.note)
+        (row,) = merged.longevity
+        lasts = Span(row.value.years_low, row.value.years_high)
+        years = Fact(lasts, row.source, row.confidence, row.note)
         merged = replace(merged, longevity=base.longevity, planting_stock_years=years)
     _check_order(merged, overrides, "first_count_days", "final_count_days")
     _check_order(merged, overrides, "isolation_home_m", "isolation_strict_m")

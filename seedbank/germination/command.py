@@ -13,9 +13,9 @@ from seedbank.cli.screen import (
     name_of,
     percent,
     screen,
+    show_cautions,
+    show_sources,
     table,
-    told_cautions,
-    told_sources,
     words,
 )
 from seedbank.common.errors import Refused
@@ -67,7 +67,7 @@ class TestOptions(BaseModel):
 @fill_form
 def run(
     lot: LotArgument,
-    told: TestOptions,
+    counted: TestOptions,
     database: DatabaseOption = None,
     json: JsonOption = False,
 ) -> None:
@@ -76,15 +76,15 @@ def run(
         form = TestRecord.model_validate(
             {
                 "lot": lot,
-                "started_on": told.started_on,
-                "finished_on": told.finished_on or collection.today.isoformat(),
-                "replicates": _replicates(told),
-                "substratum": told.on,
-                "pretreatment": told.pretreatment,
-                "temp_c": told.temp_c,
-                "in_light": told.light,
-                "notes": told.notes,
-                "confirmed": told.yes,
+                "started_on": counted.started_on,
+                "finished_on": counted.finished_on or collection.today.isoformat(),
+                "replicates": _replicates(counted),
+                "substratum": counted.on,
+                "pretreatment": counted.pretreatment,
+                "temp_c": counted.temp_c,
+                "in_light": counted.light,
+                "notes": counted.notes,
+                "confirmed": counted.yes,
             }
         )
         answer = record_test_foretold(
@@ -96,12 +96,12 @@ def run(
         show(answer)
 
 
-def _replicates(told: TestOptions) -> list[dict[str, int]]:
-    given = told.model_dump(include={"seeds_set", *_OUTCOMES}, exclude_none=True)
-    if told.rep:
+def _replicates(counted: TestOptions) -> list[dict[str, int]]:
+    given = counted.model_dump(include={"seeds_set", *_OUTCOMES}, exclude_none=True)
+    if counted.rep:
         if given:
-            raise Refused("replicates-told-twice", "rep", told.rep[0])
-        return [_replicate(text) for text in told.rep]
+            raise Refused("replicates-told-twice", "rep", counted.rep[0])
+        return [_replicate(text) for text in counted.rep]
     for name in ("seeds_set", "normal"):
         if name not in given:
             raise Refused("outcome-missing", name.removeprefix("seeds_"))
@@ -134,8 +134,8 @@ def show(answer: TestAnswer) -> None:
     )
     if answer.evaluation is not None:
         _show_evaluation(answer.evaluation)
-    told_cautions(answer.cautions)
-    told_sources(answer.sources)
+    show_cautions(answer.cautions)
+    show_sources(answer.sources)
 
 
 def _show_evaluation(found: EvaluationAnswer) -> None:
@@ -153,14 +153,14 @@ def _show_evaluation(found: EvaluationAnswer) -> None:
         [(words("share-of-seeds", of=name), percent(share)) for name, share in shares.items()],
         numbers=1,
     )
-    said = [one.text for one in found.remarks]
+    remarks = [one.text for one in found.remarks]
     if found.agreement.tolerated_points is not None:
         agreement = found.agreement.model_dump(exclude={"rule"})
         rule = found.agreement.rule.replace(" ", "-")
-        said.append(words("replicates-tolerance", rule=rule, **agreement))
+        remarks.append(words("replicates-tolerance", rule=rule, **agreement))
     if found.minimum is not None:
-        said.append(words("sold-seed-minimum", **found.minimum.model_dump(exclude={"source"})))
-    bullets(said)
+        remarks.append(words("sold-seed-minimum", **found.minimum.model_dump(exclude={"source"})))
+    bullets(remarks)
     if found.findings:
         heading(words("heading-dormant-or-dead"))
         bullets(f"{one.text} {one.remedy.text}" for one in found.findings)

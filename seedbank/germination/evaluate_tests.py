@@ -179,14 +179,14 @@ def _findings(
     if lot.harvest_date is not None and not lot.harvest_estimated:
         months = (test.started_on - lot.harvest_date).days / _DAYS_A_MONTH
     treatment = TREATMENTS.get(test.pretreatment)
-    seen = ObservedTest(
+    observed = ObservedTest(
         **{one: int(classes.of(one).sum()) for one in SeedClass},
         temp_c=test.temp_c,
         in_light=test.in_light,
         months_since_harvest=months,
         treated=frozenset({treatment} if treatment else ()),
     )
-    return [_finding(one, facts) for one in judge_dormancy(seen, dormancy_traits(facts))]
+    return [_finding(one, facts) for one in judge_dormancy(observed, dormancy_traits(facts))]
 
 
 def _finding(finding: DormancyFinding, facts: KindFacts) -> DormancyAnswer:

@@ -208,8 +208,10 @@ def new_test(
     form: TestStart | TestRecord, lot: Lot, *, started_on: date, now: datetime
 ) -> GerminationTest:
     """The test a form tells of, its seed not taken and its replicates not set yet."""
-    told = form.model_dump(include=set(ConditionFields.model_fields))
-    return GerminationTest(**told, lot_id=row_id(lot.id), started_on=started_on, created_at=now)
+    conditions = form.model_dump(include=set(ConditionFields.model_fields))
+    return GerminationTest(
+        **conditions, lot_id=row_id(lot.id), started_on=started_on, created_at=now
+    )
 
 
 def propose_count_days(test: GerminationTest, facts: KindFacts) -> None:
@@ -301,5 +303,5 @@ def _count_rest_dead(session: Session, number: int, day: date, now: datetime) ->
 
 def _note_rest(test: GerminationTest, seeds: int) -> None:
     if seeds:
-        told = text_of(Finding("seeds-taken-as-dead", {"seeds": seeds}))
-        test.notes = f"{test.notes}\n{told}".strip()[:4000]
+        text = text_of(Finding("seeds-taken-as-dead", {"seeds": seeds}))
+        test.notes = f"{test.notes}\n{text}".strip()[:4000]

@@ -106,9 +106,9 @@ _MOST_OPEN = 500
 def counts_due(session: Session, *, today: date) -> list[CountDueAnswer]:
     """The next count of every open test, the latest in coming first; those without a day last."""
     page = list_tests(session, TestFilter(open=True), Paging(_MOST_OPEN))
-    seen = counts(session, [test.id for test in page.items])
+    counted = counts(session, [test.id for test in page.items])
     found = [
-        _next_count(test, max((one.on_date for one in seen[test.id]), default=None), today)
+        _next_count(test, max((one.on_date for one in counted[test.id]), default=None), today)
         for test in page.items
     ]
     return sorted(found, key=lambda one: (one.due is None, one.due or today, one.test))

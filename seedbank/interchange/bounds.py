@@ -54,8 +54,8 @@ def bounds_of(table: str, column: str) -> tuple[Ge | Gt | Le, ...]:
 def _bounds(annotation: Any) -> Iterator[Ge | Gt | Le]:
     if get_origin(annotation) is Annotated:
         for one in getattr(annotation, "__metadata__", ()):
-            told = [one, *getattr(one, "metadata", ())]
-            yield from (each for each in told if isinstance(each, Ge | Gt | Le))
+            parts = [one, *getattr(one, "metadata", ())]
+            yield from (each for each in parts if isinstance(each, Ge | Gt | Le))
         annotation = get_args(annotation)[0]
     for part in get_args(annotation):
         yield from _bounds(part)

@@ -84,12 +84,12 @@ def add_kind(session: Session, form: KindCreate) -> KindAnswer:
         session.add(kind)
         with conflicts_as(taken):
             session.flush()
-        session.add_all(_told(form, row_id(kind.id)))
+        session.add_all(_stated_facts(form, row_id(kind.id)))
         session.flush()
         return _answer(session, kind)
 
 
-def _told(form: KindCreate, kind_id: int) -> list[KindFact]:
+def _stated_facts(form: KindCreate, kind_id: int) -> list[KindFact]:
     """Every fact of a form for a new kind. Raises Refused: one is told twice."""
     source = form.source or text_of(Finding("fact-told-with-kind"))
     answered: dict[FactName, str | float | None] = {
@@ -97,15 +97,15 @@ def _told(form: KindCreate, kind_id: int) -> list[KindFact]:
         FactName.KEEPS_YEARS: form.keeps_years,
         FactName.POISONOUS: None if form.poisonous is None else ("no", "yes")[form.poisonous],
     }
-    told = [(name, str(value), source) for name, value in answered.items() if value is not None]
-    told += [(one.name, one.value, one.source) for one in form.facts]
-    names = [name for name, _, _ in told]
+    stated = [(name, str(value), source) for name, value in answered.items() if value is not None]
+    stated += [(one.name, one.value, one.source) for one in form.facts]
+    names = [name for name, _, _ in stated]
     for name in names:
         if names.count(name) > 1:
             raise Refused("fact-told-twice", "facts", name)
     return [
         KindFact(kind_id=kind_id, name=name, value=value, source=where)
-        for name, value, where in told
+        for name, value, where in stated
     ]
 
 

@@ -70,16 +70,16 @@ def _entries(session: Session, wanted: LabelsWanted, today: date) -> list[LotEnt
         numbers = [row_id(find_lot(session, code).id) for code in dict.fromkeys(wanted.codes)]
         found = lot_entries(session, numbers)
         return [found[number] for number in dict.fromkeys(numbers)]
-    kept = None
+    ids = None
     if wanted.place_id is not None:
-        kept = lots_kept_in(session, wanted.place_id, today)
+        ids = lots_kept_in(session, wanted.place_id, today)
     if wanted.since is not None:
         fresh = _changed_since(session, wanted.since)
-        kept = fresh if kept is None else kept & fresh
+        ids = fresh if ids is None else ids & fresh
     with_seed = frozenset(number for number, held in balances(session).items() if held.any)
-    kept = with_seed if kept is None else kept & with_seed
+    ids = with_seed if ids is None else ids & with_seed
     lots = LotFilter(q=wanted.text)
-    return find_lots(session, lots, Paging(MOST_LABELS), ids=kept).items
+    return find_lots(session, lots, Paging(MOST_LABELS), ids=ids).items
 
 
 def _too_many(number: int) -> Refused:
@@ -134,16 +134,16 @@ def _last_tests(session: Session, numbers: Collection[int]) -> dict[int, Germina
 def _label(
     packet: _Packet, facts: KindFacts, judged: dict[int, list[ReplicateTotal]]
 ) -> LabelAnswer:
-    test, said = packet.test, None
+    test, test_shown = packet.test, None
     pieces = facts.is_planting_stock(packet.entry.lot.kept_as)
     if test is not None and test.finished_on is not None and not pieces:
-        whole = evaluate(test, judged[row_id(test.id)], (), packet.entry.lot, facts)
-        said = LabelTestAnswer(
-            finished_on=test.finished_on, seeds=whole.seeds, germination=whole.germination
+        evaluation = evaluate(test, judged[row_id(test.id)], (), packet.entry.lot, facts)
+        test_shown = LabelTestAnswer(
+            finished_on=test.finished_on, seeds=evaluation.seeds, germination=evaluation.germination
         )
     return LabelAnswer(
         **dict(packet.brief),
-        test=said,
+        test=test_shown,
         treated=packet.entry.lot.treated,
         poisonous=bool(facts.poisonous and facts.poisonous.value),
         keeps=not facts.cannot_be_stored,

@@ -48,8 +48,8 @@ def run(
     if json:
         print(settled.model_dump_json())
     else:
-        told = words("entered-answered", lots=settled.settled, left=settled.left)
-        screen().print(told)
+        text = words("entered-answered", lots=settled.settled, left=settled.left)
+        screen().print(text)
 
 
 def _show(found: list[EntryDoubtAnswer]) -> None:

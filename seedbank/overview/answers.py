@@ -5,7 +5,7 @@ from pydantic import Field
 from seedbank.common.answers import AnswerModel, FindingAnswer, VarietyBrief, ViabilityPoint
 from seedbank.kinds.answers import VarietyAnswer
 from seedbank.lots.answers import LotAnswer, MovementAnswer
-from seedbank.plan.answers import KeptCropAnswer, PlanPinAnswer
+from seedbank.plan.answers import LastPlanCropAnswer, PlanPinAnswer
 from seedbank.saving.answers import AlongsideAnswer, DriftAnswer
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.verdicts.verdict import Verdict
@@ -60,7 +60,7 @@ class VarietyAtHandAnswer(AnswerModel):
     running_out: FindingAnswer | None = Field(description="why its seed runs out; null: it doesn't")
     lots: list[VerdictAnswer] = Field(description="the best hope first; empty ones last")
     drift: DriftAnswer | None = Field(description="of the best lot; null: no lot")
-    planned: list[KeptCropAnswer]
+    planned: list[LastPlanCropAnswer]
     pins: list[PlanPinAnswer]
     crops: list[CropOfSeason] = Field(description="the latest first")
     alongside: AlongsideAnswer

@@ -8,7 +8,7 @@ from seedbank.common.answers import FindingAnswer
 from seedbank.database.queries import Paging
 from seedbank.kinds.edit_varieties import show_variety
 from seedbank.overview.answers import VarietyAtHandAnswer
-from seedbank.plan.answers import KeptCropAnswer, PlanNowAnswer
+from seedbank.plan.answers import LastPlanCropAnswer, PlanNowAnswer
 from seedbank.plan.show_plan import show_pins, show_plan_now
 from seedbank.plan.stock import PURPOSES
 from seedbank.saving.check_crossing import show_alongside
@@ -53,7 +53,7 @@ def _hope(one: VerdictAnswer) -> tuple[bool, float, int]:
     return seeds == 0, -one.probability_parents_now, -(seeds or 0)
 
 
-def _planned(plan: PlanNowAnswer | None, number: int) -> list[KeptCropAnswer]:
+def _planned(plan: PlanNowAnswer | None, number: int) -> list[LastPlanCropAnswer]:
     return [] if plan is None else [one for one in plan.plan.crops if one.variety.id == number]
 
 

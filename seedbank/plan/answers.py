@@ -189,7 +189,7 @@ class SavingPlanAnswer(AnswerModel):
     sources: list[Source] = Field(examples=[[_SOURCE]])
 
 
-class KeptCropAnswer(AnswerModel):
+class LastPlanCropAnswer(AnswerModel):
     """A seed crop of a plan as it was kept."""
 
     variety: VarietyBrief
@@ -199,14 +199,14 @@ class KeptCropAnswer(AnswerModel):
     isolation: Isolation = Field(examples=["cage"])
 
 
-class KeptPlanAnswer(AnswerModel):
+class LastPlanAnswer(AnswerModel):
     """A plan as it was kept: the next one changes as little of it as it must."""
 
     id: int = Field(examples=[1])
     made_at: datetime = Field(examples=["2027-02-20T12:00:00Z"])
     first_year: int = Field(examples=[2027])
     horizon_years: int = Field(examples=[6])
-    crops: list[KeptCropAnswer] = Field(description="in order of sowing")
+    crops: list[LastPlanCropAnswer] = Field(description="in order of sowing")
 
 
 class PlanStandingAnswer(AnswerModel):
@@ -223,7 +223,7 @@ class PlanStandingAnswer(AnswerModel):
 class PlannedNow(AnswerModel):
     """A crop the kept plan sows this year."""
 
-    crop: KeptCropAnswer
+    crop: LastPlanCropAnswer
     seed_crop: int | None = Field(description="its number, once begun", examples=[58])
     pin: PlanPinAnswer | None = Field(description="the gardener's word on it")
     told: CropNowAnswer | None = Field(description="why, where that is still known")
@@ -232,7 +232,7 @@ class PlannedNow(AnswerModel):
 class PlanNowAnswer(AnswerModel):
     """The plan kept last. ``told`` is what it said when it was made, null once forgotten."""
 
-    plan: KeptPlanAnswer
+    plan: LastPlanAnswer
     standing: PlanStandingAnswer
     this_year: list[PlannedNow]
     told: SavingPlanAnswer | None

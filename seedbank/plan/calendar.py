@@ -169,8 +169,8 @@ def _stands_in(
     varieties: Mapping[int, StockedVariety],
     ground: Ground,
 ) -> list[tuple[Stand, bool]]:
-    seen = read_year(session, year, varieties)
-    if not seen.stands:
+    flowering = read_year(session, year, varieties)
+    if not flowering.stands:
         return []
     found = []
     for name, site in ground.sites.items():
@@ -180,7 +180,7 @@ def _stands_in(
             asked = CropAsked(
                 variety_id=number, site_id=row_id(site.id), year=year, purpose=variety.purpose
             )
-            for one in crossing_of(seen, asked).risks:
+            for one in crossing_of(flowering, asked).risks:
                 if not _is_planned(one, variety, varieties):
                     stand = _stand(one, variety, name, season, varieties)
                     found.append((stand, one.stand.what is StandIs.WILD))

@@ -137,15 +137,15 @@ def standing_crops(inputs: PlanInputs) -> list[StandingCropAnswer]:
 
 def seed_needed(inputs: PlanInputs, one: StockedVariety) -> ParentsNeed:
     """What to sow of a variety's best lot for its seed parents, raised in modules under cover."""
-    seen = inputs.stock.judged.forecast
+    forecast = inputs.stock.judged.forecast
     shift = float(shift_of_factor(under_cover_factor().value))
-    viable = lot_viability(lot_nodes(seen, one.lot, seen.today))
+    viable = lot_viability(lot_nodes(forecast, one.lot, forecast.today))
     return plants_to_start(
         one.parents,
         emergence_nodes(viable, shift, 0.0),
         usual_losses(one.lead > 1),
         PARENTS_CONFIDENCE,
-        available=most_to_advise(seen.collection, one.lot),
+        available=most_to_advise(forecast.collection, one.lot),
     )
 
 

@@ -13,7 +13,7 @@ from seedbank.database.transaction import claim_version, put_changes, transactio
 from seedbank.kinds.tables import find_variety, get_variety
 from seedbank.plan.answers import PlanPinAnswer
 from seedbank.plan.forms import PlanPinChange, PlanPinCreate
-from seedbank.plan.last_plan import KeptCrop, kept_crops, unbegun
+from seedbank.plan.last_plan import LastPlanCrop, last_plan_crops, unbegun
 from seedbank.plan.stock import PURPOSES
 from seedbank.plan.tables import (
     PlanPin,
@@ -124,15 +124,15 @@ def start_planned_crop(
         return start_seed_crop(session, wanted, today=today, now=now)
 
 
-def _planned(session: Session, form: PlannedCropStart) -> KeptCrop:
-    for crop in kept_crops(latest_plan_run(session)):
+def _planned(session: Session, form: PlannedCropStart) -> LastPlanCrop:
+    for crop in last_plan_crops(latest_plan_run(session)):
         if (crop.variety_id, crop.flowers_in) == (form.variety_id, form.flower_year):
             return crop
     raise NotThere("planned seed crop", form.variety_id, field="variety_id")
 
 
-def _best_lot(seen: Judgement, variety_id: int) -> str | None:
+def _best_lot(judged: Judgement, variety_id: int) -> str | None:
     """Code of the lot likeliest to raise the seed parents; None: none holds seed."""
-    lots, inputs = seen.forecast.collection, seen.verdicts.inputs
+    lots, inputs = judged.forecast.collection, judged.verdicts.inputs
     at = np.flatnonzero((lots.variety_id == variety_id) & inputs.is_best_lot & (lots.balance > 0))
     return lots.code[int(at[0])] if at.size else None

@@ -20,7 +20,7 @@ from seedbank.plan.ground import (
     ways_for,
     work_of,
 )
-from seedbank.plan.stock import StockedVariety, StockSeen, key_of, stock_for_plan
+from seedbank.plan.stock import PlanStock, StockedVariety, key_of, stock_for_plan
 from seedbank.plan.tables import PlanRun
 from seedbank.saving.gather_flowering import Year, group_of, read_year
 from seedbank.saving.tables import SeedCrop
@@ -52,7 +52,7 @@ class PlanInputs:
 
     problem: PlanProblem
     year: int
-    stock: StockSeen
+    stock: PlanStock
     ground: Ground
     settled: Settled
     varieties: dict[str, StockedVariety]

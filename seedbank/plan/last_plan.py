@@ -25,7 +25,7 @@ _DIGEST: CacheRegion[str] = CacheRegion()
 
 
 @dataclass(frozen=True, slots=True)
-class KeptCrop:
+class LastPlanCrop:
     """A seed crop of the kept plan; ``site_id`` None: the site it assumed."""
 
     variety_id: int
@@ -55,7 +55,7 @@ def stock_digest(session: Session) -> str:
     """
 
     def work() -> str:
-        told = sha256()
+        digest = sha256()
         for table in _RESTS_ON:
             rows = SQLModel.metadata.tables[table]
             asked = [one for one in rows.columns if one.name not in _NOT_JUDGED]
@@ -63,19 +63,19 @@ def stock_digest(session: Session) -> str:
             query = rows.select().with_only_columns(*asked).order_by(rows.c.id)
             for row in session.execute(query):
                 known = zip(names, row, strict=True)
-                said = [f"{name}={value}" for name, value in known if value is not None]
-                told.update(repr((table, said)).encode())
-        return told.hexdigest()
+                values = [f"{name}={value}" for name, value in known if value is not None]
+                digest.update(repr((table, values)).encode())
+        return digest.hexdigest()
 
     return _DIGEST.get(session, changes(session, JUDGED), work)
 
 
-def kept_crops(run: PlanRun | None) -> list[KeptCrop]:
+def last_plan_crops(run: PlanRun | None) -> list[LastPlanCrop]:
     """The seed crops of a kept plan, by year of sowing."""
     if run is None:
         return []
     found = [
-        KeptCrop(
+        LastPlanCrop(
             variety_id=int(row["variety_id"]),
             sow_in=int(crop["year"]),
             flowers_in=int(crop["flowers_in"]),
@@ -88,7 +88,7 @@ def kept_crops(run: PlanRun | None) -> list[KeptCrop]:
     return sorted(found, key=lambda one: (one.sow_in, one.variety_id))
 
 
-def unbegun(session: Session, crops: Iterable[KeptCrop]) -> list[KeptCrop]:
+def unbegun(session: Session, crops: Iterable[LastPlanCrop]) -> list[LastPlanCrop]:
     """Those with no seed crop on record, not even one that is over."""
     crops = list(crops)
     years = {one.flowers_in for one in crops}

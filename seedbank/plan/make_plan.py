@@ -11,13 +11,13 @@ from seedbank.common.answers import (
     VarietyBrief,
     distinct,
     finding_answers,
-    whole_json,
+    stored_json,
 )
 from seedbank.database.cache import CacheRegion
 from seedbank.database.change_counters import changes
 from seedbank.database.find import row_id
 from seedbank.database.lanes import PLANS
-from seedbank.database.queries import told_if_empty
+from seedbank.database.queries import note_if_empty
 from seedbank.database.transaction import let_go, transaction
 from seedbank.facts.sources import sources_of
 from seedbank.plan.answers import LeftOutAnswer, PinAnswer, SavingPlanAnswer
@@ -35,7 +35,7 @@ from seedbank.plan.remedies import (
     try_reliefs,
 )
 from seedbank.plan.stops import stops_this_year
-from seedbank.plan.tables import PLANNED, keep_plan_run, keep_plan_told, latest_plan_run
+from seedbank.plan.tables import PLANNED, keep_plan_run, latest_plan_run, store_plan_report
 from seedbank.saving.check_crossing import PRACTICE
 from seedbank.science.plan.plan import Plan, PlanStatus, solve_plan
 from seedbank.science.plan.plan_problem import Crop
@@ -139,7 +139,7 @@ def keep_saving_plan(session: Session, worked: WorkedOut, *, now: datetime) -> S
             made_of=worked.made_of,
         )
         answer = worked.answer.model_copy(update={"id": row_id(run.id)})
-        keep_plan_told(session, row_id(run.id), whole_json(answer))
+        store_plan_report(session, row_id(run.id), stored_json(answer))
     return answer
 
 
@@ -201,7 +201,7 @@ def answer_plan(planned: Planned, helping: Help, ask: PlanAsk, today: date) -> S
         ],
         remarks=finding_answers(
             [
-                *told_if_empty(inputs.stock.judged.forecast.collection.size),
+                *note_if_empty(inputs.stock.judged.forecast.collection.size),
                 *_remarks(inputs, plan, helping),
             ]
         ),

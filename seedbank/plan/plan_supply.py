@@ -12,7 +12,7 @@ from seedbank.database.cache import CacheRegion
 from seedbank.database.change_counters import Changes, changes
 from seedbank.database.find import row_id
 from seedbank.database.lanes import PLANS
-from seedbank.database.queries import told_if_empty
+from seedbank.database.queries import note_if_empty
 from seedbank.database.transaction import let_go
 from seedbank.kinds.edit_kinds import facts_for_kinds
 from seedbank.kinds.tables import Breeding, Kind, OtherKeepers, Variety
@@ -95,7 +95,7 @@ def plan_supplies(session: Session, *, today: date, clock: Clock = None) -> Supp
         spare=spare,
         remarks=finding_answers(
             [
-                *told_if_empty(planned.inputs.stock.judged.forecast.collection.size),
+                *note_if_empty(planned.inputs.stock.judged.forecast.collection.size),
                 Finding("sowings-as-today"),
                 Finding("spare-counts", {"tries": TRIES}),
             ]
@@ -236,9 +236,9 @@ def _for_plan(inputs: PlanInputs, number: int, crops: int) -> int:
 def _set_aside(left: dict[int, int], seeds: int, alive: FloatArray) -> None:
     """Take what must stay from the lots most alive, in place."""
     for lot in sorted(left, key=lambda at: (-float(alive[at]), at)):
-        kept = min(max(left[lot], 0), seeds)
-        left[lot] -= kept
-        seeds -= kept
+        used = min(max(left[lot], 0), seeds)
+        left[lot] -= used
+        seeds -= used
 
 
 def _cautions(
@@ -260,7 +260,7 @@ def _cautions(
 _SUPPLIES: CacheRegion[SuppliesAnswer] = CacheRegion(lane=PLANS)
 
 
-def supplies_kept(session: Session, *, today: date) -> SuppliesAnswer | None:
+def last_plan_supplies(session: Session, *, today: date) -> SuppliesAnswer | None:
     """The lists if they were worked out before and still hold; None: they must be worked out."""
     return _SUPPLIES.ready(session, _state(session, today))
 

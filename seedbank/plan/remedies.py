@@ -111,16 +111,16 @@ def answer_pins(inputs: PlanInputs, plan: Plan, free: Plan, time: HelpTime) -> l
         brief = briefs.get(number) or VarietyBrief(
             id=number, name=left.name if left else "", kind=left.kind if left else ""
         )
-        kept = own.pin is not None and own.pin not in plan.broken_pins
-        cost = _cost(inputs, own, free, time) if kept else None
+        holds = own.pin is not None and own.pin not in plan.broken_pins
+        cost = _cost(inputs, own, free, time) if holds else None
         found.append(
             PinAnswer.of(
-                _pin_found(own, kept, cost),
+                _pin_found(own, holds, cost),
                 id=own.row.id,
                 variety=brief,
                 year=own.row.year,
                 wanted=own.row.wanted,
-                kept=kept,
+                kept=holds,
                 cost=cost,
             )
         )
@@ -146,10 +146,10 @@ def _cost(inputs: PlanInputs, own: OwnPin, free: Plan, time: HelpTime) -> float 
     return round(free.objective - without.objective, 4) if proven else 0.0
 
 
-def _pin_found(own: OwnPin, kept: bool, cost: float | None) -> Finding:
+def _pin_found(own: OwnPin, holds: bool, cost: float | None) -> Finding:
     if own.remark is not None:
         return Finding("pin-left-out", {"why": own.remark})
-    if not kept:
+    if not holds:
         return Finding("pin-not-kept")
     if cost is None:
         return Finding("pin-cost-unseen")

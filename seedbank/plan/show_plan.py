@@ -8,7 +8,7 @@ from datetime import date
 
 from sqlmodel import Session, col, select
 
-from seedbank.common.answers import read_whole
+from seedbank.common.answers import read_stored
 from seedbank.common.catalogue import text_of
 from seedbank.common.errors import NotThere
 from seedbank.database.find import row_id
@@ -16,8 +16,8 @@ from seedbank.database.queries import Paging
 from seedbank.lots.tables.lots import Isolation
 from seedbank.plan.answers import (
     CropNowAnswer,
-    KeptCropAnswer,
-    KeptPlanAnswer,
+    LastPlanAnswer,
+    LastPlanCropAnswer,
     PlannedNow,
     PlanNowAnswer,
     PlanPinAnswer,
@@ -26,14 +26,14 @@ from seedbank.plan.answers import (
 from seedbank.plan.edit_plan_pins import list_plan_pins
 from seedbank.plan.ground import assumed_site
 from seedbank.plan.last_plan import plan_standing
-from seedbank.plan.tables import PlanPinFilter, PlanRun, plan_told
+from seedbank.plan.tables import PlanPinFilter, PlanRun, plan_report
 from seedbank.saving.edit_flowerings import variety_briefs
 from seedbank.saving.edit_sites import site_briefs
 from seedbank.saving.tables import SeedCrop
 from seedbank.science.quantities import Finding
 
 
-def show_saving_plan(session: Session, number: int) -> KeptPlanAnswer:
+def show_saving_plan(session: Session, number: int) -> LastPlanAnswer:
     """The plan with this number, crops of varieties no longer there left out. Raises NotThere."""
     run = session.get(PlanRun, number)
     if run is None:
@@ -46,7 +46,7 @@ def show_saving_plan(session: Session, number: int) -> KeptPlanAnswer:
         if variety in varieties:
             site = sites.get(crop["site_id"])
             crops.append(
-                KeptCropAnswer(
+                LastPlanCropAnswer(
                     variety=varieties[variety],
                     sow_in=crop["year"],
                     flowers_in=crop["flowers_in"],
@@ -58,7 +58,7 @@ def show_saving_plan(session: Session, number: int) -> KeptPlanAnswer:
                     isolation=Isolation(crop["way"]),
                 )
             )
-    return KeptPlanAnswer(
+    return LastPlanAnswer(
         id=row_id(run.id),
         made_at=run.created_at,
         first_year=run.first_year,
@@ -76,15 +76,15 @@ def show_plan_now(session: Session, *, today: date) -> PlanNowAnswer | None:
     if standing is None:
         return None
     plan = show_saving_plan(session, standing.id)
-    said = _said(session, standing.id, today)
-    why = {} if said is None else {_key(one): one for one in said.this_year}
+    then = _as_made(session, standing.id, today)
+    why = {} if then is None else {_key(one): one for one in then.this_year}
     pins = {(one.variety.id, one.year): one for one in show_pins(session, today=today)}
     crops = [one for one in plan.crops if one.sow_in == today.year]
     begun = _begun(session, {one.flowers_in for one in crops})
     return PlanNowAnswer(
         plan=plan,
         standing=standing,
-        told=said,
+        told=then,
         this_year=[
             PlannedNow(
                 crop=one,
@@ -103,16 +103,16 @@ def show_pins(session: Session, *, today: date) -> list[PlanPinAnswer]:
     return [one for one in page.items if one.year >= today.year]
 
 
-def _said(session: Session, number: int, today: date) -> SavingPlanAnswer | None:
+def _as_made(session: Session, number: int, today: date) -> SavingPlanAnswer | None:
     """What a plan said; None: it wasn't kept, is of an earlier year, or of another program's."""
-    told = plan_told(session, number)
-    if told is None:
+    stored = plan_report(session, number)
+    if stored is None:
         return None
     try:
-        said = read_whole(SavingPlanAnswer, told)
+        answer = read_stored(SavingPlanAnswer, stored)
     except (ValueError, TypeError):  # told otherwise by an older program
         return None
-    return said if said.on.year == today.year else None
+    return answer if answer.on.year == today.year else None
 
 
 def _key(one: CropNowAnswer) -> tuple[int, int]:

@@ -81,7 +81,7 @@ class LeftOut:
 
 
 @dataclass(frozen=True, slots=True)
-class StockSeen:
+class PlanStock:
     """The judged stock as a plan sees it."""
 
     judged: Judgement
@@ -94,13 +94,13 @@ def key_of(variety_id: int) -> str:
     return f"{variety_id:010d}"
 
 
-def stock_for_plan(judged: Judgement, seasons: int, in_the_ground: frozenset[int]) -> StockSeen:
+def stock_for_plan(judged: Judgement, seasons: int, in_the_ground: frozenset[int]) -> PlanStock:
     """Every variety with its curves over ``seasons`` (T + 1).
 
     Varieties ``in_the_ground`` are kept even when all their seed is sown.
     """
-    seen = judged.forecast
-    lots = seen.collection
+    forecast = judged.forecast
+    lots = forecast.collection
     parents = parents_hoped_for(judged)
     chances = _chances(judged, parents, seasons)
     best = _best_lots(chances, lots.variety_id, lots.balance)
@@ -108,7 +108,7 @@ def stock_for_plan(judged: Judgement, seasons: int, in_the_ground: frozenset[int
     varieties, left_out = [], []
     for place, at in enumerate(best.tolist()):
         fellows = np.flatnonzero(lots.variety_id == lots.variety_id[at])
-        facts = seen.facts_of(at)
+        facts = forecast.facts_of(at)
         number = int(lots.variety_id[at])
         why = _why_not(judged, at, float(lots.balance[fellows].max()), number in in_the_ground)
         if why is not None:
@@ -130,7 +130,7 @@ def stock_for_plan(judged: Judgement, seasons: int, in_the_ground: frozenset[int
                 fresh=fresh[:, place],
             )
         )
-    return StockSeen(judged, tuple(varieties), tuple(left_out))
+    return PlanStock(judged, tuple(varieties), tuple(left_out))
 
 
 def parents_hoped_for(judged: Judgement) -> FloatArray:
@@ -155,12 +155,14 @@ def _in_field(needed: FloatArray) -> FloatArray:
 
 def _chances(judged: Judgement, parents: FloatArray, seasons: int) -> FloatArray:
     """Chance (T + 1, L) that each lot can raise its ``parents``, season by season."""
-    seen = judged.forecast
-    needed = viability_for_parents(seen.collection.balance, parents)
-    doses = [seen.dose_on(seen.today + DAYS_PER_YEAR * season) for season in range(seasons)]
-    counted = np.array([seen.posterior.probability_at_least(needed, dose) for dose in doses])
-    chances = over_amounts(seen, counted.reshape(seasons, seen.collection.size), parents, doses)
-    chances[:, (seen.collection.balance <= 0) | seen.planting_stock] = 0.0
+    forecast = judged.forecast
+    needed = viability_for_parents(forecast.collection.balance, parents)
+    doses = [forecast.dose_on(forecast.today + DAYS_PER_YEAR * season) for season in range(seasons)]
+    counted = np.array([forecast.posterior.probability_at_least(needed, dose) for dose in doses])
+    chances = over_amounts(
+        forecast, counted.reshape(seasons, forecast.collection.size), parents, doses
+    )
+    chances[:, (forecast.collection.balance <= 0) | forecast.planting_stock] = 0.0
     chances[1:, judged.verdicts.inputs.does_not_store] = 0.0
     # Quadrature errs in the ninth digit; a lot regains nothing.
     return np.minimum.accumulate(np.clip(chances, 0.0, 1.0), axis=0)
@@ -178,16 +180,16 @@ def _fresh(judged: Judgement, best: IntArray, parents: FloatArray, seasons: int)
 
     Nothing but the prior is known of it. Of a harvest a gardener keeps a packet, not all of it.
     """
-    seen = judged.forecast
+    forecast = judged.forecast
     if not best.size:
         return np.zeros((seasons, 0))
-    minimum = np.array([_minimum(seen.facts_of(at)) for at in best.tolist()])
-    kind_sd = np.array([seen.keeping_of(at).estimate.log_sigma_sd for at in best.tolist()])
+    minimum = np.array([_minimum(forecast.facts_of(at)) for at in best.tolist()])
+    kind_sd = np.array([forecast.keeping_of(at).estimate.log_sigma_sd for at in best.tolist()])
     mean, sd = initial_viability(minimum, np.zeros(best.size, dtype=np.bool_))
-    priors = Priors(mean, sd, lot_log_sd(kind_sd, seen.store_known[best], np.zeros(best.size)))
-    days = [seen.today + DAYS_PER_YEAR * age for age in range(seasons)]
-    kept = [seen.history.dose_at(best, np.full(best.size, day)) for day in days]
-    doses = [dose - kept[0] for dose in kept]
+    priors = Priors(mean, sd, lot_log_sd(kind_sd, forecast.store_known[best], np.zeros(best.size)))
+    days = [forecast.today + DAYS_PER_YEAR * age for age in range(seasons)]
+    worn = [forecast.history.dose_at(best, np.full(best.size, day)) for day in days]
+    doses = [dose - worn[0] for dose in worn]
     posterior = fit_posterior(priors, Observations.none(best.size), doses[-1])
     needed = _in_field(
         viability_needed(SEEDS_KEPT_PER_PARENT * parents, parents, PARENTS_CONFIDENCE)

@@ -20,7 +20,7 @@ from seedbank.lots.tables.lots import Isolation
 from seedbank.plan.answers import StopFloweringAnswer
 from seedbank.plan.crops import variety_brief
 from seedbank.plan.inputs import PlanInputs
-from seedbank.plan.last_plan import KeptCrop, kept_crops, unbegun
+from seedbank.plan.last_plan import LastPlanCrop, last_plan_crops, unbegun
 from seedbank.plan.stock import PURPOSES
 from seedbank.plan.tables import PLANNED, latest_plan_run
 from seedbank.saving.check_crossing import CropAsked, asked_of, crossing_of
@@ -65,14 +65,14 @@ def stops_this_year(inputs: PlanInputs, plan: Plan) -> list[StopFloweringAnswer]
 
 
 def stops_beside(
-    seen: Year, crops: Sequence[tuple[CropAsked, VarietyBrief]]
+    flowering: Year, crops: Sequence[tuple[CropAsked, VarietyBrief]]
 ) -> list[StopFloweringAnswer]:
     """What must not flower beside these crops of one year, the soonest first."""
     found: dict[tuple[str, bool], _Stop] = {}
     for asked, whose in crops:
-        for exposure in crossing_of(seen, asked).risks:
+        for exposure in crossing_of(flowering, asked).risks:
             if exposure.stand.what is not StandIs.SEED_CROP:
-                _note(found, seen.year, exposure, whose)
+                _note(found, flowering.year, exposure, whose)
     answers = [_answer(stop) for stop in found.values()]
     return sorted(answers, key=lambda one: (one.before or date.max, one.name))
 
@@ -135,7 +135,7 @@ def must_not_flower(session: Session, year: int) -> list[StopFloweringAnswer]:
 
 def _stops(session: Session, year: int) -> list[StopFloweringAnswer]:
     asked = [asked_of(crop) for crop in seed_crops_in(session, year) if crop.is_open]
-    planned = [one for one in kept_crops(latest_plan_run(session)) if one.flowers_in == year]
+    planned = [one for one in last_plan_crops(latest_plan_run(session)) if one.flowers_in == year]
     asked += _planned(session, unbegun(session, planned))
     in_open = [one for one in asked if one.isolation not in _COVERED]
     whose = variety_briefs(session, {one.variety_id for one in in_open})
@@ -147,7 +147,7 @@ def _stops(session: Session, year: int) -> list[StopFloweringAnswer]:
     return stops_beside(read_year(session, year, [one.variety_id for one, _ in crops]), crops)
 
 
-def _planned(session: Session, crops: Sequence[KeptCrop]) -> list[CropAsked]:
+def _planned(session: Session, crops: Sequence[LastPlanCrop]) -> list[CropAsked]:
     """The plan's crops as the crossing check takes them, those on sites still there."""
     found = []
     sites = site_briefs(session, {one.site_id for one in crops if one.site_id is not None})

@@ -112,7 +112,7 @@ class PlanRun(SQLModel, table=True):
     )
 
 
-class PlanTold(SQLModel, table=True):
+class PlanReport(SQLModel, table=True):
     """What a plan said when it was made: its reasons and what would help, as a JSON object."""
 
     __tablename__ = "plan_told"
@@ -150,14 +150,14 @@ def latest_plan_run(session: Session) -> PlanRun | None:
     return run
 
 
-def keep_plan_told(session: Session, number: int, told: str) -> None:
+def store_plan_report(session: Session, number: int, told: str) -> None:
     """Put on record what the plan with this number said."""
-    session.add(PlanTold(plan_run_id=number, told=told))
+    session.add(PlanReport(plan_run_id=number, told=told))
 
 
-def plan_told(session: Session, number: int) -> str | None:
+def plan_report(session: Session, number: int) -> str | None:
     """What the plan with this number said; None: that wasn't kept."""
-    row = session.get(PlanTold, number)
+    row = session.get(PlanReport, number)
     return None if row is None else row.told
 
 

@@ -118,14 +118,14 @@ def asked_of(crop: SeedCrop) -> CropAsked:
     )
 
 
-def crossing_of(seen: Year, asked: CropAsked) -> CrossingCheck:
+def crossing_of(flowering: Year, asked: CropAsked) -> CrossingCheck:
     """The check itself, on everything that flowers in the year."""
-    variety = seen.varieties[asked.variety_id]
-    kind, facts = seen.kinds[variety.kind_id], seen.facts[variety.kind_id]
+    variety = flowering.varieties[asked.variety_id]
+    kind, facts = flowering.kinds[variety.kind_id], flowering.facts[variety.kind_id]
     mating, carrier = mating_of(facts), carrier_of(facts)
-    usual = seen.window(variety.kind_id, asked.site_id)
+    usual = flowering.window(variety.kind_id, asked.site_id)
     target = FloweringStand(
-        name=plant_name(variety, kind, StandIs.SEED_CROP, seen.sites[asked.site_id]),
+        name=plant_name(variety, kind, StandIs.SEED_CROP, flowering.sites[asked.site_id]),
         group=group_of(facts),
         variety=asked.variety_id,
         kind=kind.slug,
@@ -145,7 +145,7 @@ def crossing_of(seen: Year, asked: CropAsked) -> CrossingCheck:
     return check_crossing(
         target,
         requirement,
-        seen.within_reach(asked.site_id, but=asked.crop_id),
+        flowering.within_reach(asked.site_id, but=asked.crop_id),
         () if protection is None else (protection,),
         [pair.value for pair in partial_crosses()],
     )
@@ -162,16 +162,16 @@ def purity_of(check: CrossingCheck, asked: CropAsked) -> tuple[Purity, Finding]:
     return Purity.ISOLATED if isolated else Purity.RISK, purity_found(check)
 
 
-def _answer(seen: Year, asked: CropAsked) -> CrossingAnswer:
-    check = crossing_of(seen, asked)
-    variety = seen.varieties[asked.variety_id]
+def _answer(flowering: Year, asked: CropAsked) -> CrossingAnswer:
+    check = crossing_of(flowering, asked)
+    variety = flowering.varieties[asked.variety_id]
     purity, found = purity_of(check, asked)
     days = check.target.flowering
     return CrossingAnswer(
         variety=VarietyBrief(
-            id=row_id(variety.id), name=variety.name, kind=seen.kinds[variety.kind_id].slug
+            id=row_id(variety.id), name=variety.name, kind=flowering.kinds[variety.kind_id].slug
         ),
-        site=SiteBrief.model_validate(seen.sites[asked.site_id]),
+        site=SiteBrief.model_validate(flowering.sites[asked.site_id]),
         year=asked.year,
         purpose=asked.purpose,
         isolation=asked.isolation,
@@ -183,9 +183,9 @@ def _answer(seen: Year, asked: CropAsked) -> CrossingAnswer:
         likelihood=check.worst,
         isolated_by=_isolations(check.isolated_by),
         may_cross=[_exposure(one) for one in check.exposures],
-        look_for=_look_for(seen, check),
+        look_for=_look_for(flowering, check),
         cautions=finding_answers(check.cautions),
-        sources=_sources(seen, check, variety.kind_id, asked.site_id),
+        sources=_sources(flowering, check, variety.kind_id, asked.site_id),
     )
 
 
@@ -225,9 +225,9 @@ def _groups(check: CrossingCheck) -> frozenset[str]:
     return frozenset({mine, *onto})
 
 
-def _look_for(seen: Year, check: CrossingCheck) -> list[RelativeAnswer]:
+def _look_for(flowering: Year, check: CrossingCheck) -> list[RelativeAnswer]:
     """Relatives to look for, of the groups no one noted a neighbour's or wild stand of."""
-    noted = {one.stand.group for one in seen.stands if one.stand.what in _ELSEWHERE}
+    noted = {one.stand.group for one in flowering.stands if one.stand.what in _ELSEWHERE}
     return [
         RelativeAnswer(
             name=fact.value.name,
@@ -241,8 +241,8 @@ def _look_for(seen: Year, check: CrossingCheck) -> list[RelativeAnswer]:
     ]
 
 
-def _sources(seen: Year, check: CrossingCheck, kind_id: int, site_id: int) -> list[Source]:
-    facts = seen.facts[kind_id]
+def _sources(flowering: Year, check: CrossingCheck, kind_id: int, site_id: int) -> list[Source]:
+    facts = flowering.facts[kind_id]
     strict = check.requirement.purpose is not Purpose.HOME
     distance = facts.isolation_strict_m if strict else facts.isolation_home_m
     crossed = {one.stand.group for one in check.exposures} - {check.target.group}
@@ -254,14 +254,14 @@ def _sources(seen: Year, check: CrossingCheck, kind_id: int, site_id: int) -> li
     names = {one.stand.name: one for one in check.exposures}
     used = sources_of(
         facts.crossing_group, facts.mating, facts.pollination, distance,
-        seen.window(kind_id, site_id), *pairs, *used_windows(seen, names),
+        flowering.window(kind_id, site_id), *pairs, *used_windows(flowering, names),
     )  # fmt: skip
     cited = [Source(text=s.text, confidence=s.confidence) for s in used]
     return distinct([PRACTICE, *cited])
 
 
 @dataclass(frozen=True, slots=True)
-class _Kept:
+class _GrownVariety:
     brief: VarietyBrief
     facts: KindFacts
 
@@ -273,9 +273,11 @@ class _Kept:
 def show_alongside(session: Session, variety_id: int) -> AlongsideAnswer:
     """Which varieties with lots cross with this one. Raises NotThere."""
     variety = find_variety(session, variety_id)
-    kept = _kept(session, but_f1=False)
-    mine = next((one for one in kept if one.brief.id == variety_id), None) or _one(session, variety)
-    others = [one for one in kept if one.brief.id != variety_id]
+    varieties = _with_lots(session, but_f1=False)
+    mine = next((one for one in varieties if one.brief.id == variety_id), None) or _one(
+        session, variety
+    )
+    others = [one for one in varieties if one.brief.id != variety_id]
     onto = {
         pair.value.pollen_group: pair
         for pair in partial_crosses()
@@ -307,25 +309,26 @@ def show_alongside(session: Session, variety_id: int) -> AlongsideAnswer:
 
 def list_crossing_groups(session: Session) -> list[CrossingGroupAnswer]:
     """The groups of which more than one variety that may come true is kept, the largest first."""
-    groups: dict[str, list[_Kept]] = {}
-    for one in _kept(session, but_f1=True):
+    groups: dict[str, list[_GrownVariety]] = {}
+    for one in _with_lots(session, but_f1=True):
         groups.setdefault(one.group, []).append(one)
     found = [
         CrossingGroupAnswer(
             group=name,
-            kinds=sorted({one.facts.slug for one in kept}),
-            varieties=[one.brief for one in kept],
-            isolation_home_m=max(_metres(k.facts.isolation_home_m) or 0.0 for k in kept) or None,
-            isolation_strict_m=max(_metres(k.facts.isolation_strict_m) or 0.0 for k in kept)
+            kinds=sorted({one.facts.slug for one in varieties}),
+            varieties=[one.brief for one in varieties],
+            isolation_home_m=max(_metres(k.facts.isolation_home_m) or 0.0 for k in varieties)
+            or None,
+            isolation_strict_m=max(_metres(k.facts.isolation_strict_m) or 0.0 for k in varieties)
             or None,
         )
-        for name, kept in groups.items()
-        if len(kept) > 1
+        for name, varieties in groups.items()
+        if len(varieties) > 1
     ]
     return sorted(found, key=lambda one: (-len(one.varieties), one.group))
 
 
-def _kept(session: Session, *, but_f1: bool) -> list[_Kept]:
+def _with_lots(session: Session, *, but_f1: bool) -> list[_GrownVariety]:
     """Varieties with lots, by name; ``but_f1`` leaves out hybrids, which don't come true."""
     query = (
         select(Variety, Kind)
@@ -340,14 +343,14 @@ def _kept(session: Session, *, but_f1: bool) -> list[_Kept]:
     return [_of(variety, kind, facts[row_id(kind.id)]) for variety, kind in rows]
 
 
-def _one(session: Session, variety: Variety) -> _Kept:
+def _one(session: Session, variety: Variety) -> _GrownVariety:
     kind = session.get_one(Kind, variety.kind_id)
     return _of(variety, kind, facts_for_kinds(session, [kind])[row_id(kind.id)])
 
 
-def _of(variety: Variety, kind: Kind, facts: KindFacts) -> _Kept:
+def _of(variety: Variety, kind: Kind, facts: KindFacts) -> _GrownVariety:
     brief = VarietyBrief(id=row_id(variety.id), name=variety.name, kind=kind.slug)
-    return _Kept(brief, facts)
+    return _GrownVariety(brief, facts)
 
 
 def _metres(fact: object) -> float | None:

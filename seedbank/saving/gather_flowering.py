@@ -91,7 +91,7 @@ def read_year(session: Session, year: int, varieties: Iterable[int] = ()) -> Yea
     kind_ids = {variety.kind_id for variety in known.values()} | {one.kind_id for one in noted}
     kinds = session.exec(select(Kind).where(col(Kind.id).in_(kind_ids))).all()
     sites = {row_id(site.id): site for site in session.exec(select(Site))}
-    seen = Year(
+    flowering = Year(
         year=year,
         kinds={row_id(kind.id): kind for kind in kinds},
         facts=facts_for_kinds(session, kinds),
@@ -100,9 +100,12 @@ def read_year(session: Session, year: int, varieties: Iterable[int] = ()) -> Yea
         apart=all_distances(session),
         own=own_windows(session, kind_ids, sites),
     )
-    stands = [*(_noted(seen, one) for one in noted), *(crop_stand(seen, crop) for crop in crops)]
-    seen.stands = [stand for stand in stands if stand is not None]
-    return seen
+    stands = [
+        *(_noted(flowering, one) for one in noted),
+        *(crop_stand(flowering, crop) for crop in crops),
+    ]
+    flowering.stands = [stand for stand in stands if stand is not None]
+    return flowering
 
 
 def group_of(facts: KindFacts) -> str:
@@ -164,17 +167,17 @@ def plant_name(variety: Variety | None, kind: Kind, what: StandIs, site: Site) -
     return text_of(Finding("stand-of-variety", {**values, "variety": variety.name}))
 
 
-def _noted(seen: Year, one: Flowering) -> Stand | None:
-    usual = seen.window(one.kind_id, one.site_id)
+def _noted(flowering: Year, one: Flowering) -> Stand | None:
+    usual = flowering.window(one.kind_id, one.site_id)
     days = seen_window(one.from_date, one.to_date, usual)
     if one.stopped_on is not None:
-        days_left = _until(days, one.stopped_on, seen.year)
+        days_left = _until(days, one.stopped_on, flowering.year)
         if days_left is None:
             return None
         days = days_left
-    kind, variety = seen.kinds[one.kind_id], seen.varieties.get(one.variety_id or 0)
-    name = plant_name(variety, kind, one.what, seen.sites[one.site_id])
-    stand = _stand(seen, kind, name, one.what, days, one.variety_id)
+    kind, variety = flowering.kinds[one.kind_id], flowering.varieties.get(one.variety_id or 0)
+    name = plant_name(variety, kind, one.what, flowering.sites[one.site_id])
+    stand = _stand(flowering, kind, name, one.what, days, one.variety_id)
     return Stand(stand, one.site_id, one.distance_m, usual)
 
 
@@ -190,27 +193,27 @@ def _until(days: DayWindow | None, stopped: date, year: int) -> DayWindow | None
     return days if cut >= last else DayWindow(start, (cut - 1) % 366 + 1)
 
 
-def crop_stand(seen: Year, crop: SeedCrop) -> Stand:
+def crop_stand(flowering: Year, crop: SeedCrop) -> Stand:
     """A seed crop as others see it flower."""
-    variety = seen.varieties[crop.variety_id]
-    kind = seen.kinds[variety.kind_id]
-    usual = seen.window(variety.kind_id, crop.site_id)
-    name = plant_name(variety, kind, StandIs.SEED_CROP, seen.sites[crop.site_id])
+    variety = flowering.varieties[crop.variety_id]
+    kind = flowering.kinds[variety.kind_id]
+    usual = flowering.window(variety.kind_id, crop.site_id)
+    name = plant_name(variety, kind, StandIs.SEED_CROP, flowering.sites[crop.site_id])
     days = seen_window(crop.flower_from, crop.flower_to, usual)
-    stand = _stand(seen, kind, name, StandIs.SEED_CROP, days, crop.variety_id)
+    stand = _stand(flowering, kind, name, StandIs.SEED_CROP, days, crop.variety_id)
     stand = replace(stand, covered=crop.isolation is Isolation.CAGE)
     return Stand(stand, crop.site_id, 0.0, usual, crop.id)
 
 
 def _stand(
-    seen: Year,
+    flowering: Year,
     kind: Kind,
     name: str,
     what: StandIs,
     days: DayWindow | None,
     variety_id: int | None,
 ) -> FloweringStand:
-    facts = seen.facts[row_id(kind.id)]
+    facts = flowering.facts[row_id(kind.id)]
     return FloweringStand(
         name=name,
         group=group_of(facts),
@@ -223,6 +226,6 @@ def _stand(
     )
 
 
-def used_windows(seen: Year, names: Mapping[str, object]) -> list[Fact[DayWindow]]:
+def used_windows(flowering: Year, names: Mapping[str, object]) -> list[Fact[DayWindow]]:
     """The windows behind the stands of these names."""
-    return [one.window for one in seen.stands if one.stand.name in names and one.window]
+    return [one.window for one in flowering.stands if one.stand.name in names and one.window]

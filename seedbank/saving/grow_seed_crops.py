@@ -334,8 +334,8 @@ def harvest_seed_crop(
         _check_harvest(crop, day)
         crop.cleaning, crop.drying = form.cleaning or crop.cleaning, form.drying or crop.drying
         parent = None if crop.lot_id is None else get_lot(session, crop.lot_id)
-        seen = read_year(session, crop.flower_year, [crop.variety_id])
-        purity, note = _purity(seen, crop, parent)
+        flowering = read_year(session, crop.flower_year, [crop.variety_id])
+        purity, note = _purity(flowering, crop, parent)
         lot = take_in_lot(
             session,
             LotCreate(
@@ -361,7 +361,7 @@ def harvest_seed_crop(
         crop.harvested_on, crop.result_lot_id = day, row_id(find_lot(session, lot.code).id)
         session.add(crop)
         session.flush()
-        ask(_doubts(seen, crop, day), confirmed=form.confirmed)
+        ask(_doubts(flowering, crop, day), confirmed=form.confirmed)
         return HarvestAnswer(seed_crop=answer_seed_crop(session, crop), lot=lot)
 
 
@@ -373,8 +373,8 @@ def record_seed_crop(
     Raises Refused: what doesn't fit together, as at any step of growing it.
     """
     with transaction(session):
-        told = form.model_dump() | {"why_failed": form.why_failed or ""}
-        crop = SeedCrop(**told, created_at=now)
+        given = form.model_dump() | {"why_failed": form.why_failed or ""}
+        crop = SeedCrop(**given, created_at=now)
         for field in ("planned_on", "sown_on", "harvested_on", "failed_on"):
             not_to_come(getattr(crop, field), field=field, today=today)
         for field in ("lot_id", "result_lot_id"):
@@ -426,10 +426,10 @@ def check_harvest_day(crop: SeedCrop, day: date) -> None:
     in_order(opens, day, "harvest-before-its-year", field="harvested_on")
 
 
-def _doubts(seen: Year, crop: SeedCrop, day: date) -> Iterable[Doubt]:
-    kind_id = seen.varieties[crop.variety_id].kind_id
-    flowers = seen.window(kind_id, crop.site_id)
-    return ripe_too_soon(seen.facts[kind_id], crop, flowers, day)
+def _doubts(flowering: Year, crop: SeedCrop, day: date) -> Iterable[Doubt]:
+    kind_id = flowering.varieties[crop.variety_id].kind_id
+    flowers = flowering.window(kind_id, crop.site_id)
+    return ripe_too_soon(flowering.facts[kind_id], crop, flowers, day)
 
 
 def _generation(parent: Lot | None) -> int | None:
@@ -441,10 +441,10 @@ def _generation(parent: Lot | None) -> int | None:
     return parent.generation + 1
 
 
-def _purity(seen: Year, crop: SeedCrop, parent: Lot | None) -> tuple[Purity, str]:
+def _purity(flowering: Year, crop: SeedCrop, parent: Lot | None) -> tuple[Purity, str]:
     """As the crossing check says; what may have crossed once doesn't come true by isolation."""
     asked = asked_of(crop)
-    purity, found = purity_of(crossing_of(seen, asked), asked)
+    purity, found = purity_of(crossing_of(flowering, asked), asked)
     if parent is not None and parent.purity is Purity.RISK:
         found = Finding("crossing-inherited", {"parent": parent.code, "note": found})
         purity = Purity.RISK

@@ -89,13 +89,13 @@ def show_drift(session: Session, code: str) -> DriftAnswer:
     effective = np.array([_effective(plants, mating) for plants in counted])
     drift = pedigree_drift(shares, effective)
     at = _numbers(order).index(number)
-    kept, unknown = float(drift.kept[at]), float(drift.unknown_steps[at])
+    diversity, unknown = float(drift.kept[at]), float(drift.unknown_steps[at])
     constant = _known(float(drift.effective_number[at]))
     maintain = facts.seed_parents_maintain
     asked = None if maintain is None else maintain.value
     mine = lot.seed_parents if stems[number] else None
     cautions = drift_cautions(
-        mating, mine, asked, math.inf if constant is None else constant, kept, unknown
+        mating, mine, asked, math.inf if constant is None else constant, diversity, unknown
     )
     cited = sources_of(facts.mating, maintain)
     return DriftAnswer(
@@ -105,7 +105,7 @@ def show_drift(session: Session, code: str) -> DriftAnswer:
         purity_note=lot.purity_note,
         generations=round(float(drift.generations[at]), 2),
         effective_number=None if constant is None else round(constant, 1),
-        kept=round(kept, 4),
+        kept=round(diversity, 4),
         inbreeding=round(float(drift.inbreeding[at]), 4),
         uncounted_generations=round(unknown, 2),
         parents_asked=asked,
@@ -177,16 +177,16 @@ def show_seed_parents(
     Raised in modules under cover, then planted out. Raises MisreadCode, NotThere.
     """
     lot = find_lot(session, code)
-    seen = forecast(session, today=today, lot_ids=[row_id(lot.id)], ahead_years=2.0)
-    if seen.planting_stock[0]:
+    predicted = forecast(session, today=today, lot_ids=[row_id(lot.id)], ahead_years=2.0)
+    if predicted.planting_stock[0]:
         raise Conflict("planting-stock-not-sown", "code", lot.code)
-    facts = seen.facts_of(0)
+    facts = predicted.facts_of(0)
     asked = parents_asked(facts, purpose)
     wanted = asked.parents if parents is None else parents
     biennial = facts.flowers_next_year
     losses = usual_losses(biennial)
-    held = most_to_advise(seen.collection, 0)
-    emergence = [_emergence(seen, seen.today + year * DAYS_PER_YEAR) for year in (0, 1)]
+    held = most_to_advise(predicted.collection, 0)
+    emergence = [_emergence(predicted, predicted.today + year * DAYS_PER_YEAR) for year in (0, 1)]
     need = plants_to_start(wanted, emergence[0], losses, confidence, available=held)
     outlook = parents_outlook(wanted, emergence, held, losses, confidence, biennial)
     return SeedParentsAnswer(
@@ -195,7 +195,7 @@ def show_seed_parents(
         purpose=purpose,
         purity=lot.purity,
         purity_note=lot.purity_note,
-        seeds_held=seeds_counted(seen.collection, 0),
+        seeds_held=seeds_counted(predicted.collection, 0),
         parents=wanted,
         parents_are_assumed=asked.fact is None and parents is None,
         confidence=confidence,
@@ -207,14 +207,14 @@ def show_seed_parents(
         likely_parents=[need.kept.likely.low, need.kept.likely.high],
         losses=_losses(losses),
         years=_years(outlook, today),
-        sources=_sources(seen, asked),
+        sources=_sources(predicted, asked),
     )
 
 
-def _emergence(seen: Forecast, day: float) -> WeightedNodes:
+def _emergence(forecast: Forecast, day: float) -> WeightedNodes:
     """Chance that a unit sown on a day, in modules under cover, gives a plant."""
     shift = float(shift_of_factor(under_cover_factor().value))
-    return emergence_nodes(lot_viability(lot_nodes(seen, 0, day)), shift, 0.0)
+    return emergence_nodes(lot_viability(lot_nodes(forecast, 0, day)), shift, 0.0)
 
 
 def _losses(losses: ParentLosses) -> list[LossShareAnswer]:
@@ -248,8 +248,8 @@ def _years(outlook: ParentsOutlook, today: date) -> list[ParentsYearAnswer]:
     ]
 
 
-def _sources(seen: Forecast, asked: ParentsAsked) -> list[Source]:
-    used = sources_of(asked.fact, seen.facts_of(0).life_cycle, under_cover_factor())
+def _sources(forecast: Forecast, asked: ParentsAsked) -> list[Source]:
+    used = sources_of(asked.fact, forecast.facts_of(0).life_cycle, under_cover_factor())
     cited = [Source(text=s.text, confidence=s.confidence) for s in used]
     assumed = [] if asked.fact is not None else [_ASSUMED]
     return distinct([*EQUATION_SOURCES, _PRACTICE, *assumed, *cited])
@@ -284,11 +284,11 @@ def pedigree_of(answer: DriftAnswer) -> Ancestor:
 
 
 def _ancestor(
-    lot: str, steps: Mapping[str, PedigreeStep], told: set[str], generation: int
+    lot: str, steps: Mapping[str, PedigreeStep], shown: set[str], generation: int
 ) -> Ancestor:
     step = steps[lot]
-    again, deep = lot in told and bool(step.parents), generation > DEEPEST
-    told.add(lot)
+    again, deep = lot in shown and bool(step.parents), generation > DEEPEST
+    shown.add(lot)
     within = () if again or deep else step.parents
     return Ancestor(
         lot=lot,
@@ -297,5 +297,5 @@ def _ancestor(
         founder=not step.parents,
         told=again,
         left_out=deep and bool(step.parents) and not again,
-        parents=tuple(_ancestor(one, steps, told, generation + 1) for one in within),
+        parents=tuple(_ancestor(one, steps, shown, generation + 1) for one in within),
     )

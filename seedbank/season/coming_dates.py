@@ -38,10 +38,10 @@ def list_coming_dates(session: Session, *, today: date) -> ComingDatesAnswer:
         *_seed_crops(session, today),
         *_stops(session, today),
     ]
-    told = [one for one in found if one.test is not None or first <= one.on <= last]
+    dated = [one for one in found if one.test is not None or first <= one.on <= last]
     return ComingDatesAnswer(
         on=today,
-        items=sorted(told, key=lambda one: (one.on, one.name)),
+        items=sorted(dated, key=lambda one: (one.on, one.name)),
         remarks=finding_answers(Finding(code) for code in _REMARKS),
     )
 
@@ -58,10 +58,14 @@ def _test_counts(session: Session) -> Iterator[ComingDate]:
         entry = entries[test.lot_id]
         brief = variety_brief(entry)
         rest = sum(one.unjudged for one in replicates[number])
-        seen = max((count.on_date for count in counted[number]), default=None)
+        last_counted = max((count.on_date for count in counted[number]), default=None)
         changed = max([test.created_at, *(count.recorded_at for count in counted[number])])
         due = {Coming.FINAL_COUNT: test.final_count_due}
-        if seen is None or test.first_count_due is None or seen < test.first_count_due:
+        if (
+            last_counted is None
+            or test.first_count_due is None
+            or last_counted < test.first_count_due
+        ):
             due[Coming.FIRST_COUNT] = test.first_count_due
         for coming, on in due.items():
             if on is None:
@@ -134,14 +138,14 @@ def _seed_crops(session: Session, today: date) -> Iterator[ComingDate]:
             )
 
 
-def _steps(crop: SeedCrop, seen: Year | None) -> Iterator[tuple[Coming, date, Finding]]:
+def _steps(crop: SeedCrop, flowering: Year | None) -> Iterator[tuple[Coming, date, Finding]]:
     """What to do with a crop, when, and why: sow it, keep it apart, look for ripe seed."""
     if crop.sown_on is None and crop.sow_on is not None:
         yield Coming.SOW, crop.sow_on, Finding("coming-sowing", {"year": crop.flower_year})
-    if seen is None:
+    if flowering is None:
         return
-    site = seen.sites[crop.site_id]
-    usual = seen.window(seen.varieties[crop.variety_id].kind_id, crop.site_id)
+    site = flowering.sites[crop.site_id]
+    usual = flowering.window(flowering.varieties[crop.variety_id].kind_id, crop.site_id)
     first = crop.flower_from or _date(crop.flower_year, usual.value if usual else None, last=False)
     last = crop.flower_to or _date(crop.flower_year, usual.value if usual else None, last=True)
     if first is not None and crop.flower_from is None:

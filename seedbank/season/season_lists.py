@@ -11,7 +11,7 @@ from seedbank.database.queries import Paging
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.labels.label_facts import MOST_LABELS, LabelsWanted, list_label_lots
 from seedbank.plan.answers import ShortfallAnswer, ToSowAnswer
-from seedbank.plan.last_plan import KeptCrop, kept_crops, unbegun
+from seedbank.plan.last_plan import LastPlanCrop, last_plan_crops, unbegun
 from seedbank.plan.plan_supply import work_out_supplies
 from seedbank.plan.remedies import Clock
 from seedbank.plan.tables import latest_plan_run
@@ -91,7 +91,7 @@ def _to_save(session: Session, today: date) -> SeasonListAnswer:
     asked = {one.variety.id for one in answer.items}
     planned = [
         one
-        for one in unbegun(session, kept_crops(latest_plan_run(session)))
+        for one in unbegun(session, last_plan_crops(latest_plan_run(session)))
         if one.sow_in == today.year and one.variety_id not in asked
     ]
     items = [*_saved(session, wanted, today), *_planned(session, planned)]
@@ -155,7 +155,7 @@ def _saved(session: Session, found: Sequence[SeedToSaveItem], today: date) -> li
     ]
 
 
-def _planned(session: Session, crops: Sequence[KeptCrop]) -> list[ListedItem]:
+def _planned(session: Session, crops: Sequence[LastPlanCrop]) -> list[ListedItem]:
     whose = variety_briefs(session, {one.variety_id for one in crops})
     return [
         ListedItem(

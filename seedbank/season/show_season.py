@@ -25,10 +25,10 @@ _SAVE: CacheRegion[SeedToSaveAnswer] = CacheRegion(lane=JUDGEMENTS)
 
 def show_season(session: Session, *, today: date) -> SeasonAnswer:
     """How many lots have each verdict, rare seed to save, seed crops, what must not flower."""
-    seen = judge_collection(session, today=today).verdicts
+    verdicts = judge_collection(session, today=today).verdicts
     return SeasonAnswer(
         year=today.year,
-        verdicts={verdict: int(seen.where(verdict).sum()) for verdict in VERDICTS},
+        verdicts={verdict: int(verdicts.where(verdict).sum()) for verdict in VERDICTS},
         save=_seed_to_save(session, today),
         crops=_crops(session, today),
         must_not_flower=must_not_flower(session, today.year),

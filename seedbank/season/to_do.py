@@ -23,7 +23,7 @@ from seedbank.lots.answers import EntryDoubtAnswer
 from seedbank.lots.settle_entry_doubts import list_entry_doubts
 from seedbank.lots.tables.entry_doubts import number_of_doubts
 from seedbank.plan.answers import StopFloweringAnswer
-from seedbank.plan.last_plan import KeptCrop, kept_crops, plan_standing, unbegun
+from seedbank.plan.last_plan import LastPlanCrop, last_plan_crops, plan_standing, unbegun
 from seedbank.plan.stops import must_not_flower
 from seedbank.plan.tables import latest_plan_run
 from seedbank.saving.edit_flowerings import variety_briefs
@@ -166,16 +166,16 @@ def _counts(session: Session, today: date) -> list[ToDoItem]:
     ]
 
 
-def _judged(seen: Judgement, do: Do, most: int | None) -> ToDoGroup:
+def _judged(judged: Judgement, do: Do, most: int | None) -> ToDoGroup:
     """Lots with a verdict, the most urgent first, each with the weightiest of its reasons."""
-    lots = seen.forecast.collection
-    at = np.flatnonzero(seen.verdicts.where(_BY_VERDICT[do]))
-    order = at[np.lexsort((lots.lot_id[at], -seen.verdicts.urgency[at]))]
+    lots = judged.forecast.collection
+    at = np.flatnonzero(judged.verdicts.where(_BY_VERDICT[do]))
+    order = at[np.lexsort((lots.lot_id[at], -judged.verdicts.urgency[at]))]
     items = [
         ToDoItem(
             name=lots.variety[one],
-            kind=seen.forecast.facts_of(one).slug,
-            why=FindingAnswer.of(weightiest(seen.verdicts.reasons(one))),
+            kind=judged.forecast.facts_of(one).slug,
+            why=FindingAnswer.of(weightiest(judged.verdicts.reasons(one))),
             lot=lots.code[one],
             variety_id=int(lots.variety_id[one]),
         )
@@ -217,11 +217,11 @@ def _seed_crops(session: Session, today: date) -> list[ToDoItem]:
         if step is not None and step.pressing:
             late = step.due is not None and step.due < today
             found.append(_about(crop.variety, step, due=step.due, late=late, seed_crop=crop.id))
-    planned = [one for one in kept_crops(latest_plan_run(session)) if one.sow_in == today.year]
+    planned = [one for one in last_plan_crops(latest_plan_run(session)) if one.sow_in == today.year]
     return [*found, *_planned(session, unbegun(session, planned))]
 
 
-def _planned(session: Session, crops: Sequence[KeptCrop]) -> Iterable[ToDoItem]:
+def _planned(session: Session, crops: Sequence[LastPlanCrop]) -> Iterable[ToDoItem]:
     whose = variety_briefs(session, {one.variety_id for one in crops})
     for one in crops:
         if one.variety_id in whose:

@@ -254,8 +254,8 @@ def _keep_examples(document: dict[str, Any]) -> None:
             form = route.body_field.field_info if route.body_field is not None else None
             if "examples" in asked and isinstance(form, Body):
                 asked["examples"] = form.openapi_examples
-            for status, told in route.responses.items():
-                for media, content in told.get("content", {}).items():
+            for status, response in route.responses.items():
+                for media, content in response.get("content", {}).items():
                     if "example" in content:
                         answer = operation["responses"][str(status)]["content"][media]
                         answer["example"] = content["example"]

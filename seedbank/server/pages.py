@@ -82,7 +82,7 @@ def tell_lost(app: FastAPI) -> None:
         reads_pages = "text/html" in request.headers.get("accept", "")
         if error.status_code == 404 and reads_pages:
             return lost_page(request)
-        told = tell(request, error)
-        return await told if isawaitable(told) else told
+        response = tell(request, error)
+        return await response if isawaitable(response) else response
 
     app.add_exception_handler(HTTPException, telling)  # type: ignore[arg-type]  # of its own kind

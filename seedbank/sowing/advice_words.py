@@ -144,13 +144,15 @@ def alternatives(
         "other-lot": not others,
         "buy": stock.variety.other_keepers is OtherKeepers.NONE,
     }
-    told = []
+    alternatives = []
     for one in found:
         if not cannot.get(one.code, False):
             seeds = one.numbers.get("seeds")
             whole = Finding(one.code, {**one.values, "lots": others})
-            told.append(AlternativeAnswer.of(whole, seeds=None if seeds is None else int(seeds)))
-    return told
+            alternatives.append(
+                AlternativeAnswer.of(whole, seeds=None if seeds is None else int(seeds))
+            )
+    return alternatives
 
 
 def _readiness(ready: ReadyShare) -> Finding:

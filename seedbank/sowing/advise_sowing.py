@@ -314,8 +314,8 @@ def advise_lot(session: Session, code: str, ask: SowingAsk, *, today: date) -> S
     chosen = next((each for each in stock.lots if each.lot.id == lot.id), None)
     if chosen is None:
         raise Conflict("planting-stock-not-sown", "code", lot.code)
-    kept = 0 if ask.use_reserve else stock.kept_back(chosen)
-    return unless_soil_forbids(advise_one(stock, chosen, kept, setting, garden))
+    reserve = 0 if ask.use_reserve else stock.kept_back(chosen)
+    return unless_soil_forbids(advise_one(stock, chosen, reserve, setting, garden))
 
 
 def advise_one(
@@ -380,8 +380,8 @@ def advise_one(
                 *setting_warnings(setting),
                 *([] if setting.soil.verdict in UNFIT else density_warnings(need)),
                 *stock_warnings(lot, kept_back, need.seeds),
-                *warnings(stock.seen, lot.position),
-                *to_narrow(stock.seen, lot.position),
+                *warnings(stock.forecast, lot.position),
+                *to_narrow(stock.forecast, lot.position),
             ]
         ),
         cautions=cautions,
@@ -414,7 +414,7 @@ def lot_sources(stock: VarietyStock, lot: SowableLot, ground: Ground) -> list[So
     """Everything the advice for a lot draws on, what is from memory marked so."""
     facts = stock.facts
     cited = (
-        *stock.seen.keeping_of(lot.position).sources,
+        *stock.forecast.keeping_of(lot.position).sources,
         *temperature_curve_for(facts).sources,
         *shift_prior_sources(),
         *sources_of(*_facts_used(facts)),

@@ -97,10 +97,10 @@ def advise_from(
 def _best_single(task: _Task) -> SowingAdviceAnswer:
     best = None
     for lot in _oldest_first(task.stock.lots):
-        kept = task.kept_back(lot)
-        if not lot.usable or kept >= lot.most:
+        reserve = task.kept_back(lot)
+        if not lot.usable or reserve >= lot.most:
             continue
-        advice = advise_one(task.stock, lot, kept, task.setting, task.garden)
+        advice = advise_one(task.stock, lot, reserve, task.setting, task.garden)
         if advice.enough:
             return advice
         if best is None or advice.chance_of_enough.pct > best.chance_of_enough.pct:
@@ -163,8 +163,8 @@ def _from_one_lot(task: _Task, advice: SowingAdviceAnswer) -> VarietySowingAdvic
             elif task.kept_back(lot) >= lot.most:
                 code = "lot-kept-as-reserve"
         shares.append(_share(lot, seeds, Finding(code, {"harvest_year": lot.harvest_year})))
-    kept = sum(task.kept_back(lot) for lot in task.stock.lots if lot.usable)
-    return VarietySowingAdviceAnswer(**whole, lots=shares, kept_back=kept, lot_advice=advice)
+    reserve = sum(task.kept_back(lot) for lot in task.stock.lots if lot.usable)
+    return VarietySowingAdviceAnswer(**whole, lots=shares, kept_back=reserve, lot_advice=advice)
 
 
 def _mixed(
@@ -185,7 +185,7 @@ def _mixed(
     of_lots = [
         Finding("lot-said", {"lot": lot.lot.code, "said": one})
         for lot, seeds in zip(used, amounts, strict=True)
-        for one in (*not_counted(lot, seeds), *warnings(stock.seen, lot.position))
+        for one in (*not_counted(lot, seeds), *warnings(stock.forecast, lot.position))
     ]
     return VarietySowingAdviceAnswer(
         **plan_fields(stock, setting),

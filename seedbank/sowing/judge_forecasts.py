@@ -103,20 +103,20 @@ def judge_forecasts(session: Session, *, today: date) -> ForecastRecordAnswer:
         if last is not None and last.garden is garden and last.tests is tests:
             return last
         years = foretell(garden.sowings, garden.likelihoods, last.years if last else {})
-        return _Judged(garden, tests, years, judge_foretold(years, tests))
+        return _Judged(garden, tests, years, score_forecasts(years, tests))
 
     return _RECORD.get(session, state, judge).answer
 
 
-def judge_foretold(years: Years, tests: ForetoldTestsAnswer) -> ForecastRecordAnswer:
+def score_forecasts(years: Years, tests: ForetoldTestsAnswer) -> ForecastRecordAnswer:
     """Compare what was foretold with what came; ``tests`` are judged already."""
     foretold = [one for year in years.values() for one in year]
-    told = [one.past for one in foretold]
-    first = min((sowing.sown_on.year for sowing in told), default=0)
+    past = [one.past for one in foretold]
+    first = min((sowing.sown_on.year for sowing in past), default=0)
     held = [one.held for one in foretold]
     errors = np.array([one.error for one in held])
     mean, low, high = _mean_error(errors)
-    alone = sum(sowing.sown_on.year == first for sowing in told)
+    alone = sum(sowing.sown_on.year == first for sowing in past)
     inside = [one.inside_90 for one in held]
     of_tests = [one.low_90 <= one.viable <= one.high_90 for one in tests.items]
     return ForecastRecordAnswer(
@@ -133,7 +133,7 @@ def judge_foretold(years: Years, tests: ForetoldTestsAnswer) -> ForecastRecordAn
         saved=_saved(foretold),
         bins=[_bin(one) for one in bin_forecasts(held)],
         items=[_item(one) for one in foretold],
-        reasons=_reasons(len(told), alone),
+        reasons=_reasons(len(past), alone),
         sources=_SOURCES,
     )
 
@@ -163,12 +163,12 @@ def foretell(
         if sowing.record.trials > 0
     ]
     years: Years = {}
-    seen = blake2b()
+    digest = blake2b()
     for year in sorted({sowing.sown_on.year for sowing, _ in pairs}):
         own = [sowing for sowing, _ in pairs if sowing.sown_on.year == year]
         for sowing in own:
-            seen.update(sowing.fingerprint)
-        key = seen.digest()
+            digest.update(sowing.fingerprint)
+        key = digest.digest()
         if key in known:
             years[key] = known[key]
             continue

@@ -107,8 +107,8 @@ def record_sowing(
 
 def new_sowing(form: SowingCreate, lot: Lot, *, sown_on: date, now: datetime) -> Sowing:
     """The sowing a form tells of, its seed not taken yet."""
-    told = form.model_dump(exclude={"lot", "sown_on", "confirmed"})
-    return Sowing(**told, lot_id=row_id(lot.id), sown_on=sown_on, created_at=now)
+    given = form.model_dump(exclude={"lot", "sown_on", "confirmed"})
+    return Sowing(**given, lot_id=row_id(lot.id), sown_on=sown_on, created_at=now)
 
 
 def change_sowing(
@@ -209,8 +209,8 @@ def finish_sowing(
 
 def _too_soon(session: Session, sowing: Sowing, day: date, units: int) -> Doubt | None:
     """Whether these would be the first up, and too soon; those taken before settle it."""
-    seen = outcomes(session, [row_id(sowing.id)])[row_id(sowing.id)].emergences
-    if any(one.units_emerged and one.on_date <= day for one in seen):
+    emergences = outcomes(session, [row_id(sowing.id)])[row_id(sowing.id)].emergences
+    if any(one.units_emerged and one.on_date <= day for one in emergences):
         return None
     lot = session.get_one(Lot, sowing.lot_id)
     facts = facts_for(session, lot_entry(session, lot).kind)

@@ -121,17 +121,17 @@ def foretell_sowing(session: Session, number: int, *, today: date) -> SowingFore
     garden = learn_garden(session, today=today)
     if any(one.sowing_id == number for one in garden.sowings):
         items = judge_forecasts(session, today=today).items
-        told = next((one for one in items if one.sowing == number), None)
-        return None if told is None else _recorded(sowing, told, soil)
+        forecast = next((one for one in items if one.sowing == number), None)
+        return None if forecast is None else _recorded(sowing, forecast, soil)
     return _open(session, sowing, entry.variety, facts, soil, today)
 
 
-def _recorded(sowing: Sowing, told: ForetoldAnswer, soil: SoilWarmth) -> SowingForecastAnswer:
+def _recorded(sowing: Sowing, forecast: ForetoldAnswer, soil: SoilWarmth) -> SowingForecastAnswer:
     return SowingForecastAnswer(
-        seeds=told.seeds,
-        expected=told.expected,
-        low=told.low,
-        high=told.high,
+        seeds=forecast.seeds,
+        expected=forecast.expected,
+        low=forecast.low,
+        high=forecast.high,
         first_on=_first_day(sowing, soil),
         basis=FindingAnswer.of(Finding("told-from-earlier-years")),
     )
@@ -160,12 +160,12 @@ def _open(
     shift = garden.shift_model.predict(conditions)
     asleep = lost_share(lot.ready.share, None)
     nodes = emergence_nodes(lot.viability, shift.mean, shift.sd, asleep)
-    told = plants_law(nodes, seeds, garden.patches[sowing.protection]).summary()
+    plants = plants_law(nodes, seeds, garden.patches[sowing.protection]).summary()
     return SowingForecastAnswer(
         seeds=seeds,
-        expected=round(told.mean, 1),
-        low=told.range.low,
-        high=told.range.high,
+        expected=round(plants.mean, 1),
+        low=plants.range.low,
+        high=plants.range.high,
         first_on=_first_day(sowing, soil),
         basis=FindingAnswer.of(Finding("told-from-all-so-far")),
     )

@@ -162,7 +162,7 @@ class VarietyStock:
     variety: Variety
     kind: Kind
     facts: KindFacts
-    seen: Forecast
+    forecast: Forecast
     lots: tuple[SowableLot, ...]
     pieces: float | None = None
 
@@ -202,40 +202,40 @@ def read_stocks(
     query = select(Lot).where(col(Lot.variety_id).in_(numbers)).order_by(col(Lot.id))
     lots = session.exec(query).all()
     ids = [row_id(lot.id) for lot in lots]
-    seen = forecast(session, today=today, lot_ids=ids, ahead_years=0.0)
+    predicted = forecast(session, today=today, lot_ids=ids, ahead_years=0.0)
     found: dict[int, list[SowableLot]] = {number: [] for number in numbers}
     pieces: dict[int, float | None] = dict.fromkeys(numbers)
-    for one in _sowable(session, lots, ids, seen, day) if lots else ():
+    for one in _sowable(session, lots, ids, predicted, day) if lots else ():
         number = one.lot.variety_id
-        if not seen.planting_stock[one.position]:
+        if not predicted.planting_stock[one.position]:
             found[number].append(one)
         elif one.held.any:
             held = math.inf if one.held.seeds is None else one.held.seeds
             pieces[number] = held + (pieces[number] or 0.0)
     return {
-        number: VarietyStock(variety, kind, facts, seen, tuple(found[number]), pieces[number])
+        number: VarietyStock(variety, kind, facts, predicted, tuple(found[number]), pieces[number])
         for number, (variety, kind, facts) in zip(numbers, varieties, strict=True)
     }
 
 
 def _sowable(
-    session: Session, lots: Sequence[Lot], ids: list[int], seen: Forecast, day: date
+    session: Session, lots: Sequence[Lot], ids: list[int], predicted: Forecast, day: date
 ) -> tuple[SowableLot, ...]:
     held, ready = balances(session, ids), read_readiness(session, ids)
-    dose = seen.dose_on(day_number(day))
-    nodes, band = seen.posterior.nodes(dose), seen.posterior.band(dose)
+    dose = predicted.dose_on(day_number(day))
+    nodes, band = predicted.posterior.nodes(dose), predicted.posterior.band(dose)
     return tuple(
         SowableLot(
             lot,
             at,
-            (day_date(float(seen.ages.harvest_day[at])) or day).year,
+            (day_date(float(predicted.ages.harvest_day[at])) or day).year,
             WeightedNodes(nodes.probit[at], nodes.weight[at]),
             float(band.median[at]),
             Interval(float(band.low_90[at]), float(band.high_90[at]), INTERVAL_LEVEL),
             held[ids[at]],
             ready.on(ids[at], day),
-            seen.facts_of(at).cannot_be_stored,
-            seen.amounts_left(np.array([at])) if held[ids[at]].seeds is None else None,
+            predicted.facts_of(at).cannot_be_stored,
+            predicted.amounts_left(np.array([at])) if held[ids[at]].seeds is None else None,
         )
         for at, lot in enumerate(lots)
     )

@@ -232,7 +232,7 @@ def record_emergence(
     in_soil = outcome.units_lost(after_emergence=False)
     _check_sown(sowing, units_emerged, in_soil, field="units_emerged", value=units_emerged)
     _check_rises(outcome.emergences, on, units_emerged, correction=correction)
-    same_day = [seen for seen in outcome.emergences if seen.on_date == on]
+    same_day = [one for one in outcome.emergences if one.on_date == on]
     emergence = (
         same_day[0]
         if same_day
@@ -274,9 +274,9 @@ def outcomes(session: Session, sowing_ids: Iterable[int]) -> dict[int, Outcome]:
     """What each sowing became, in two queries however many sowings."""
     found: dict[int, Outcome] = {sowing_id: Outcome([], []) for sowing_id in sowing_ids}
     fresh = {"populate_existing": True}  # rows read before the sowing was locked may be stale
-    seen = select(Emergence).where(col(Emergence.sowing_id).in_(found))
-    seen = seen.order_by(col(Emergence.on_date)).execution_options(**fresh)
-    for emergence in session.execute(seen).scalars():
+    counts = select(Emergence).where(col(Emergence.sowing_id).in_(found))
+    counts = counts.order_by(col(Emergence.on_date)).execution_options(**fresh)
+    for emergence in session.execute(counts).scalars():
         found[emergence.sowing_id].emergences.append(emergence)
     lost = select(Loss).where(col(Loss.sowing_id).in_(found))
     lost = lost.order_by(col(Loss.on_date), col(Loss.id)).execution_options(**fresh)
@@ -309,17 +309,17 @@ def _check_sown(sowing: Sowing, emerged: int, in_soil: int, *, field: str, value
 
 
 def _before(emergences: list[Emergence], on: date) -> Emergence | None:
-    return next((seen for seen in reversed(emergences) if seen.on_date < on), None)
+    return next((count for count in reversed(emergences) if count.on_date < on), None)
 
 
 def _check_rises(
     emergences: list[Emergence], on: date, units_emerged: int, *, correction: bool
 ) -> None:
     # Only the neighbours: what a correction disowned further back no longer binds.
-    for seen in (_before(emergences, on), *(seen for seen in emergences if seen.on_date == on)):
-        if seen is not None and units_emerged < seen.units_emerged and not correction:
-            raise FewerEmerged(on, units_emerged, seen.on_date, seen.units_emerged)
-    later = next((seen for seen in emergences if seen.on_date > on), None)
+    for count in (_before(emergences, on), *(count for count in emergences if count.on_date == on)):
+        if count is not None and units_emerged < count.units_emerged and not correction:
+            raise FewerEmerged(on, units_emerged, count.on_date, count.units_emerged)
+    later = next((count for count in emergences if count.on_date > on), None)
     if later is not None and not later.correction and units_emerged > later.units_emerged:
         raise FewerEmerged(on, units_emerged, later.on_date, later.units_emerged)
 

@@ -58,15 +58,15 @@ class CheckReport:
     @property
     def faults(self) -> list[str]:
         """One sentence a fault; of many alike the first few, and how many more there are."""
-        told: list[str] = []
+        faults: list[str] = []
         for part in self.parts:
             for proof in part.proofs:
-                told += map(text_of, proof.faults)
+                faults += map(text_of, proof.faults)
                 if more := proof.broken - len(proof.faults):
-                    told.append(
+                    faults.append(
                         text_of(Finding("check-more", {"more": more, "claim": proof.claim}))
                     )
-        return told
+        return faults
 
 
 def check_collection(engine: Engine) -> CheckReport:

@@ -159,8 +159,8 @@ class _Tally:
             for place, shape in self.shapes:
                 if values[place] is not None:
                     values[place] = shape(values[place])
-            told = repr(values).encode("utf-8", "surrogatepass")
-            self.total += int.from_bytes(sha256(told).digest())
+            values_text = repr(values).encode("utf-8", "surrogatepass")
+            self.total += int.from_bytes(sha256(values_text).digest())
         self.rows += len(batch)
 
     def result(self) -> TableDigest:

@@ -42,9 +42,9 @@ def open_collection(url: str, *, now: datetime, begins: bool = True) -> Engine:
 
     def keep_copy(revision: str) -> None:
         if file is not None:
-            kept = _copy_beside(file, revision, now)
+            copy = _copy_beside(file, revision, now)
             _log.warning(
-                "%s is being brought up to date; as it was before, it is kept in %s", file, kept
+                "%s is being brought up to date; as it was before, it is kept in %s", file, copy
             )
 
     try:
@@ -78,9 +78,9 @@ def look_into(url: str) -> Engine:
             raise NoCollection(where)
     except BaseException as refused:
         engine.dispose()
-        said = getattr(refused, "orig", None)
-        if getattr(said, "sqlite_errorname", "").startswith(_UNUSABLE):
-            raise BadDatabase("database-file-refused", where, why=str(said)) from refused
+        cause = getattr(refused, "orig", None)
+        if getattr(cause, "sqlite_errorname", "").startswith(_UNUSABLE):
+            raise BadDatabase("database-file-refused", where, why=str(cause)) from refused
         raise
     return engine
 
@@ -95,14 +95,14 @@ def holds_collection(url: str) -> bool:
 
 
 def _copy_beside(file: Path, revision: str, now: datetime) -> Path:
-    kept = file.with_name(f"{file.stem}-before-update-{revision}-{now:%Y%m%dT%H%M%SZ}{file.suffix}")
+    copy = file.with_name(f"{file.stem}-before-update-{revision}-{now:%Y%m%dT%H%M%SZ}{file.suffix}")
     engine = open_for_reading(f"sqlite:///{file}")
     try:
-        with scratch_beside(kept) as scratch, one_moment(engine) as source:
+        with scratch_beside(copy) as scratch, one_moment(engine) as source:
             copy_to_file(source, scratch)
-            put_in_place(scratch, kept)
+            put_in_place(scratch, copy)
     except OSError as refused:
         raise BadDatabase("no-room-for-copy", str(file), why=str(refused)) from refused
     finally:
         engine.dispose()
-    return kept
+    return copy

@@ -41,16 +41,16 @@ def advise_testing(session: Session, code: str, *, today: date) -> TestAdviceAns
     lot = find_lot(session, code)
     entry = lot_entry(session, lot)
     judged = judge_varieties(session, [row_id(lot.id)], today=today)
-    seen, facts = judged.forecast, judged.forecast.facts_of(0)
+    forecast, facts = judged.forecast, judged.forecast.facts_of(0)
     needed = judged.needed
-    nodes = lot_nodes(seen, 0, seen.today)
-    weight = RARITY_WEIGHT[seen.collection.other_keepers]
+    nodes = lot_nodes(forecast, 0, forecast.today)
+    weight = RARITY_WEIGHT[forecast.collection.other_keepers]
     losses = keep_or_regenerate_losses(
         nodes, np.minimum(needed, 1.0), weight, np.full(1, NEEDLESS_CROP_LOSS)
     )
-    budget = budget_of_tests(seen.collection)
+    budget = budget_of_tests(forecast.collection)
     table = plan_test(nodes, losses, budget, overdispersion=BETWEEN_TESTS_RHO)
-    stock = bool(seen.planting_stock[0])
+    stock = bool(forecast.planting_stock[0])
     seeds = 0 if stock else int(table.seeds()[0])
     unreachable = stock or needed[0] >= 1
     stages = None if stock else _stages(nodes, losses, table)
@@ -59,7 +59,7 @@ def advise_testing(session: Session, code: str, *, today: date) -> TestAdviceAns
         lot=lot.code,
         variety=variety_brief(entry),
         seeds=seeds,
-        seeds_spare=int(budget.spare()[0]) if seen.collection.counted[0] else None,
+        seeds_spare=int(budget.spare()[0]) if forecast.collection.counted[0] else None,
         decision=FindingAnswer.of(Finding("test-decides-reliance")),
         viability_needed_pct=None if unreachable else round(100.0 * float(needed[0]), 2),
         viability=alive_today(judged, 0),

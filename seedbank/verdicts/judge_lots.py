@@ -209,25 +209,25 @@ def judge_varieties(session: Session, lot_ids: Iterable[int], *, today: date) ->
     return judge_forecast(forecast(session, today=today, lot_ids=lot_ids, ahead_years=2.0))
 
 
-def judge_forecast(seen: Forecast) -> Judgement:
+def judge_forecast(forecast: Forecast) -> Judgement:
     """Judge lots already forecast."""
-    lots = seen.collection
-    parents = _parents_needed(seen)
+    lots = forecast.collection
+    parents = _parents_needed(forecast)
     needed = viability_for_parents(lots.balance, parents)
-    now, later, after = _season_doses(seen)
+    now, later, after = _season_doses(forecast)
     asked = Asked(now, later, after, needed, lots.other_keepers)
-    chances = lot_chances(seen.posterior, asked)
-    parents_chance = over_amounts(seen, chances.parents, parents, [now, later, after])
-    chances = _of_planting_stock(seen, replace(chances, parents=parents_chance))
+    chances = lot_chances(forecast.posterior, asked)
+    parents_chance = over_amounts(forecast, chances.parents, parents, [now, later, after])
+    chances = _of_planting_stock(forecast, replace(chances, parents=parents_chance))
     likely = ndtr(chances.quantiles)
     band = Band(likely[:, 2], likely[:, 1], likely[:, 3], likely[:, 0], likely[:, 4])
-    inputs = _inputs(seen, chances, parents, band.median)
+    inputs = _inputs(forecast, chances, parents, band.median)
     common = judge(inputs)
     rare = _if_rare(common, lots.keepers_unknown)
     verdicts = _with_rarity_unknown(common, rare)
     decided = (rare.code != common.code) & lots.keepers_unknown
     if_rare = np.where(decided, rare.code, NO_VERDICT)
-    return Judgement(seen, verdicts, band, chances.initial, needed, if_rare)
+    return Judgement(forecast, verdicts, band, chances.initial, needed, if_rare)
 
 
 def _if_rare(common: Verdicts, unknown: BoolArray) -> Verdicts:
@@ -264,37 +264,39 @@ def viability_for_parents(seeds: FloatArray, parents: FloatArray) -> FloatArray:
 
 
 def over_amounts(
-    seen: Forecast, chances: FloatArray, parents: FloatArray, doses: Sequence[FloatArray]
+    forecast: Forecast, chances: FloatArray, parents: FloatArray, doses: Sequence[FloatArray]
 ) -> FloatArray:
     """Chances (S, L) of raising ``parents`` (L,) at each of ``doses``, the doubt about amounts in.
 
     Of lots not counted they are the mean over the amounts they may hold; others stay as they are.
     """
-    at = np.flatnonzero(~seen.collection.counted & ~seen.planting_stock)
+    at = np.flatnonzero(~forecast.collection.counted & ~forecast.planting_stock)
     if at.size == 0:
         return chances
     mixed = chances.copy()
-    needs = [viability_for_parents(seeds, parents[at]) for seeds in seen.amounts_left(at).nodes()]
-    for places, part in fitted_again(seen, at, doses[-1][at]):
+    needs = [
+        viability_for_parents(seeds, parents[at]) for seeds in forecast.amounts_left(at).nodes()
+    ]
+    for places, part in fitted_again(forecast, at, doses[-1][at]):
         for season, dose in enumerate(doses):
             then = dose[at[places]]
-            told = [part.probability_at_least(needed[places], then) for needed in needs]
-            mixed[season, at[places]] = np.mean(told, axis=0)
+            each = [part.probability_at_least(needed[places], then) for needed in needs]
+            mixed[season, at[places]] = np.mean(each, axis=0)
     return mixed
 
 
-def _of_planting_stock(seen: Forecast, chances: Chances) -> Chances:
+def _of_planting_stock(forecast: Forecast, chances: Chances) -> Chances:
     """The same, with planting stock judged by how long its kind keeps and by nothing else."""
-    at = np.flatnonzero(seen.planting_stock)
+    at = np.flatnonzero(forecast.planting_stock)
     if at.size == 0:
         return chances
-    keeps = np.array([seen.stock_keeps_years(lot) for lot in at.tolist()])
-    age = np.array([seen.stock_age_years(lot) for lot in at.tolist()])
+    keeps = np.array([forecast.stock_keeps_years(lot) for lot in at.tolist()])
+    age = np.array([forecast.stock_age_years(lot) for lot in at.tolist()])
     parents, usable = chances.parents.copy(), chances.usable.copy()
     for later in range(3):
         parents[later, at] = chance_kept(keeps, age + later)
     usable[at] = parents[0, at]
-    none = np.where(seen.planting_stock, 0.0, 1.0)
+    none = np.where(forecast.planting_stock, 0.0, 1.0)
     return replace(
         chances,
         parents=parents,
@@ -305,22 +307,22 @@ def _of_planting_stock(seen: Forecast, chances: Chances) -> Chances:
 
 
 def _inputs(
-    seen: Forecast, chances: Chances, parents: FloatArray, median: FloatArray
+    forecast: Forecast, chances: Chances, parents: FloatArray, median: FloatArray
 ) -> VerdictInputs:
     """What the verdict weighs."""
-    lots = seen.collection
+    lots = forecast.collection
     # Nobody can say that what isn't counted is too little.
     sowings = sowings_left(
         lots.balance, np.ceil(parents / np.maximum(median * under_cover_factor().value, 1e-6))
     )
     age, does_not_store = (
-        (seen.today - seen.ages.harvest_day) / DAYS_PER_YEAR,
-        _by_kind(seen, _cannot_be_stored) > 0,
+        (forecast.today - forecast.ages.harvest_day) / DAYS_PER_YEAR,
+        _by_kind(forecast, _cannot_be_stored) > 0,
     )
     keeps = np.full(lots.size, np.inf)
-    for at in np.flatnonzero(seen.planting_stock).tolist():
-        age[at], does_not_store[at] = seen.stock_age_years(at), False
-        years = seen.stock_keeps_years(at)
+    for at in np.flatnonzero(forecast.planting_stock).tolist():
+        age[at], does_not_store[at] = forecast.stock_age_years(at), False
+        years = forecast.stock_keeps_years(at)
         keeps[at] = np.inf if np.isnan(years) else years
     outlived = does_not_store & (age > OUTLIVED_YEARS)
     now, later, after = np.where(outlived, 0.0, chances.parents)
@@ -348,12 +350,12 @@ def _inputs(
         value_of_test=chances.value_of_test,
         cost_of_test=budget_of_tests(lots).cost(np.array([float(TEST_SEEDS)]))[:, 0],
         seeds_a_test_would_take=np.full(lots.size, float(TEST_SEEDS)),
-        days_since_test=_days_since_test(seen),
+        days_since_test=_days_since_test(forecast),
         open_test=lots.open_test,
         does_not_store=does_not_store,
         outlived=outlived,
         age_years=age,
-        planting_stock=seen.planting_stock,
+        planting_stock=forecast.planting_stock,
         keeps_years=keeps,
     )
 
@@ -362,34 +364,34 @@ def _cannot_be_stored(facts: KindFacts) -> float:
     return float(facts.cannot_be_stored)
 
 
-def _season_doses(seen: Forecast) -> list[FloatArray]:
+def _season_doses(forecast: Forecast) -> list[FloatArray]:
     """Dose this season, next and the one after; a biennial's later ones fall a year later still.
 
     Whether a biennial's seed crop failed is known only in its second summer, so seed held back to
     try again is a year older by then.
     """
-    biennial = _by_kind(seen, lambda f: f.flowers_next_year)
+    biennial = _by_kind(forecast, lambda f: f.flowers_next_year)
     lead = lead_years(biennial > 0)
     return [
-        seen.dose_on(np.asarray(seen.today + DAYS_PER_YEAR * later, dtype=np.float64))
+        forecast.dose_on(np.asarray(forecast.today + DAYS_PER_YEAR * later, dtype=np.float64))
         for later in (0.0 * lead, 1.0 + lead, 2.0 + lead)
     ]
 
 
-def _parents_needed(seen: Forecast) -> FloatArray:
+def _parents_needed(forecast: Forecast) -> FloatArray:
     """Seed parents wanted for the variety's rarity, or fewer where seed is too short.
 
     Fewer parents than advised are better than none: a lot that can't give the number for its
     rarity is judged by the number that maintains, then by half its seeds, but by no fewer than the
     fewest viable. Our choice.
     """
-    rare = _by_kind(seen, lambda f: _count(f.seed_parents_rare))
-    maintain = _by_kind(seen, lambda f: _count(f.seed_parents_maintain))
+    rare = _by_kind(forecast, lambda f: _count(f.seed_parents_rare))
+    maintain = _by_kind(forecast, lambda f: _count(f.seed_parents_maintain))
     # Where the gardener makes do with fewer than the fewest published, their word stands.
-    least = np.minimum(_by_kind(seen, lambda f: _count(f.seed_parents_viable)), maintain)
-    wanted = np.where(seen.collection.other_keepers == 0, rare, maintain)
-    enough = 0.8 * seen.collection.balance
-    half = np.clip(np.floor(0.5 * seen.collection.balance), least, maintain)
+    least = np.minimum(_by_kind(forecast, lambda f: _count(f.seed_parents_viable)), maintain)
+    wanted = np.where(forecast.collection.other_keepers == 0, rare, maintain)
+    enough = 0.8 * forecast.collection.balance
+    half = np.clip(np.floor(0.5 * forecast.collection.balance), least, maintain)
     return np.select([wanted <= enough, maintain <= enough], [wanted, maintain], half)
 
 
@@ -398,10 +400,10 @@ def _count(fact: object) -> float:
     return USUAL_PARENTS if value is None else float(value)
 
 
-def _by_kind(seen: Forecast, read: Callable[[KindFacts], float]) -> FloatArray:
+def _by_kind(forecast: Forecast, read: Callable[[KindFacts], float]) -> FloatArray:
     """One figure a kind, laid out over the lots."""
-    kinds, at = np.unique(seen.collection.kind_id, return_inverse=True)
-    figures = np.array([float(read(seen.facts[kind])) for kind in kinds.tolist()])
+    kinds, at = np.unique(forecast.collection.kind_id, return_inverse=True)
+    figures = np.array([float(read(forecast.facts[kind])) for kind in kinds.tolist()])
     return figures[at] if figures.size else np.zeros(0)
 
 
@@ -459,7 +461,7 @@ def budget_of_tests(lots: Collection) -> SeedBudget:
     )
 
 
-def _days_since_test(seen: Forecast) -> FloatArray:
-    last = np.full(seen.collection.size, -np.inf)
-    np.maximum.at(last, seen.collection.tests.lot, seen.collection.tests.day)
-    return seen.today - last
+def _days_since_test(forecast: Forecast) -> FloatArray:
+    last = np.full(forecast.collection.size, -np.inf)
+    np.maximum.at(last, forecast.collection.tests.lot, forecast.collection.tests.day)
+    return forecast.today - last

@@ -56,7 +56,7 @@ Seeds = Mapping[int, int | None]
 _SEEDS: CacheRegion[Seeds] = CacheRegion(lane=JUDGEMENTS)
 
 
-def seeds_for_parents(session: Session, seen: Judgement) -> Seeds:
+def seeds_for_parents(session: Session, judged: Judgement) -> Seeds:
     """Seeds to sow by the lot's position, of lots judged to save seed from; None: all there are.
 
     They raise the seed parents with the confidence asked, sown in modules under cover. Kept in
@@ -65,15 +65,15 @@ def seeds_for_parents(session: Session, seen: Judgement) -> Seeds:
 
     def work() -> Seeds:
         let_go(session)
-        return _worked_out(seen)
+        return _worked_out(judged)
 
-    return _SEEDS.get(session, seen, work)
+    return _SEEDS.get(session, judged, work)
 
 
-def _worked_out(seen: Judgement) -> Seeds:
-    lots, parents = seen.forecast.collection, seen.verdicts.inputs.parents_needed
+def _worked_out(judged: Judgement) -> Seeds:
+    lots, parents = judged.forecast.collection, judged.verdicts.inputs.parents_needed
     shift = float(shift_of_factor(under_cover_factor().value))
-    saved = np.flatnonzero(seen.verdicts.where(Verdict.SAVE_SEED))
+    saved = np.flatnonzero(judged.verdicts.where(Verdict.SAVE_SEED))
     return {
         at: smallest_seeds(
             emergence_nodes(lot_viability(nodes), shift, 0.0),
@@ -81,7 +81,7 @@ def _worked_out(seen: Judgement) -> Seeds:
             PARENTS_CONFIDENCE,
             available=most_to_advise(lots, at),
         )
-        for at, nodes in nodes_of_lots(seen.forecast, saved, seen.forecast.today)
+        for at, nodes in nodes_of_lots(judged.forecast, saved, judged.forecast.today)
     }
 
 
@@ -108,29 +108,31 @@ def list_verdicts(
     session: Session, wanted: VerdictFilter, paging: Paging, *, today: date
 ) -> Page[VerdictAnswer]:
     """Verdicts, the most urgent first; every lot is judged, a page of them answered."""
-    seen = judge_collection(session, today=today)
-    order = _ordered(seen, np.flatnonzero(_asked(seen, wanted)))
+    judged = judge_collection(session, today=today)
+    order = _ordered(judged, np.flatnonzero(_asked(judged, wanted)))
     start = 0
     if paging.after is not None:
-        place = np.flatnonzero(seen.forecast.collection.lot_id[order] == paging.after.id)
+        place = np.flatnonzero(judged.forecast.collection.lot_id[order] == paging.after.id)
         start = int(place[0]) + 1 if place.size else order.size
     page = order[start : start + paging.limit]
-    last = int(seen.forecast.collection.lot_id[page[-1]]) if page.size else 0
+    last = int(judged.forecast.collection.lot_id[page[-1]]) if page.size else 0
     following = Cursor(None, last) if start + paging.limit < order.size else None
-    return Page([answer_verdict(seen, int(at)) for at in page], following)
+    return Page([answer_verdict(judged, int(at)) for at in page], following)
 
 
 def show_verdict(session: Session, code: str, *, today: date) -> VerdictAnswer:
     """The verdict on one lot, beside its variety's other lots. Raises MisreadCode, NotThere."""
     lot = find_lot(session, code)
-    seen = judge_collection(session, today=today)
-    return answer_verdict(seen, int(np.flatnonzero(seen.forecast.collection.lot_id == lot.id)[0]))
+    judged = judge_collection(session, today=today)
+    return answer_verdict(
+        judged, int(np.flatnonzero(judged.forecast.collection.lot_id == lot.id)[0])
+    )
 
 
 def lots_with_verdict(session: Session, verdict: Verdict, *, today: date) -> frozenset[int]:
     """Ids of the lots with a verdict, for lists that filter by it."""
-    seen = judge_collection(session, today=today)
-    return frozenset(seen.forecast.collection.lot_id[seen.verdicts.where(verdict)].tolist())
+    judged = judge_collection(session, today=today)
+    return frozenset(judged.forecast.collection.lot_id[judged.verdicts.where(verdict)].tolist())
 
 
 def list_seed_to_save(
@@ -140,24 +142,24 @@ def list_seed_to_save(
     other_keepers: Iterable[OtherKeepers] = (OtherKeepers.NONE, OtherKeepers.FEW),
 ) -> SeedToSaveAnswer:
     """Varieties of the rarities asked for whose seed should be saved this year, rarest first."""
-    seen = judge_collection(session, today=today)
-    lots = seen.forecast.collection
+    judged = judge_collection(session, today=today)
+    lots = judged.forecast.collection
     rank = [KEEPERS.index(keeper) for keeper in other_keepers]
     wanted = np.isin(lots.other_keepers, rank) & np.isin(
-        seen.verdicts.code, [VERDICTS.index(verdict) for verdict in _SAVE]
+        judged.verdicts.code, [VERDICTS.index(verdict) for verdict in _SAVE]
     )
-    order = _ordered(seen, np.flatnonzero(wanted), rarest_first=True)
-    sow = seeds_for_parents(session, seen)
-    items = [_save(seen, at, today, sow.get(at)) for at in order.tolist()]
-    facts = [seen.forecast.facts[kind] for kind in dict.fromkeys(lots.kind_id[order].tolist())]
+    order = _ordered(judged, np.flatnonzero(wanted), rarest_first=True)
+    sow = seeds_for_parents(session, judged)
+    items = [_save(judged, at, today, sow.get(at)) for at in order.tolist()]
+    facts = [judged.forecast.facts[kind] for kind in dict.fromkeys(lots.kind_id[order].tolist())]
     used = sources_of(
         *(one for f in facts for one in (f.seed_parents_rare, f.seed_parents_maintain))
     )
-    cautions = _cautions(seen, order)
+    cautions = _cautions(judged, order)
     return SeedToSaveAnswer(
         on=today,
         items=items,
-        remarks=_remarks(seen, items, today.year),
+        remarks=_remarks(judged, items, today.year),
         cautions=cautions,
         sources=distinct(
             [
@@ -169,50 +171,50 @@ def list_seed_to_save(
     )
 
 
-def answer_verdict(seen: Judgement, at: int) -> VerdictAnswer:
+def answer_verdict(judged: Judgement, at: int) -> VerdictAnswer:
     """One lot's verdict as it is answered."""
-    lots, inputs = seen.forecast.collection, seen.verdicts.inputs
-    needed = float(seen.needed[at])
+    lots, inputs = judged.forecast.collection, judged.verdicts.inputs
+    needed = float(judged.needed[at])
     saved_here = bool(lots.saved_here[at])
-    stock = seen.forecast.planting_stock[at]
-    cautions = kind_cautions(seen.forecast.facts_of(at), bool(lots.treated[at]), saved_here)
+    stock = judged.forecast.planting_stock[at]
+    cautions = kind_cautions(judged.forecast.facts_of(at), bool(lots.treated[at]), saved_here)
     return VerdictAnswer(
         lot=lots.code[at],
-        variety=_variety(seen, at),
+        variety=_variety(judged, at),
         other_keepers=KEEPERS[int(lots.other_keepers[at])],
-        verdict=seen.verdicts.verdict(at),
-        urgency=round(float(seen.verdicts.urgency[at]), 4),
+        verdict=judged.verdicts.verdict(at),
+        urgency=round(float(judged.verdicts.urgency[at]), 4),
         balance_seeds=seeds_counted(lots, at),
         purity=lots.purity[at],
         purity_note=lots.purity_note[at],
-        viability=alive_today(seen, at),
+        viability=alive_today(judged, at),
         viability_needed_pct=None if needed >= 1.0 or stock else round(100.0 * needed, 2),
         seed_parents=int(inputs.parents_needed[at]),
         probability_parents_now=_chance(inputs.p_parents_now[at]),
         probability_parents_next_season=_chance(inputs.p_parents_next[at]),
-        reasons=finding_answers(seen.verdicts.reasons(at)),
-        to_narrow=finding_answers(_to_narrow(seen, at)),
+        reasons=finding_answers(judged.verdicts.reasons(at)),
+        to_narrow=finding_answers(_to_narrow(judged, at)),
         cautions=cautions,
         sources=distinct([*VERDICT_SOURCES, *(caution.source for caution in cautions)]),
     )
 
 
-def _to_narrow(seen: Judgement, at: int) -> list[Finding]:
+def _to_narrow(judged: Judgement, at: int) -> list[Finding]:
     """How many others keep the variety, where nobody has said and it would turn the verdict."""
-    if seen.if_rare[at] == NO_VERDICT:
+    if judged.if_rare[at] == NO_VERDICT:
         return []
-    fleeting = not seen.forecast.reckoned(at)
-    verdict = VERDICTS[int(seen.if_rare[at])]
+    fleeting = not judged.forecast.reckoned(at)
+    verdict = VERDICTS[int(judged.if_rare[at])]
     return [Finding("record-other-keepers", {"verdict": verdict, "fleeting": fleeting})]
 
 
-def _save(seen: Judgement, at: int, today: date, seeds_to_sow: int | None) -> SeedToSaveItem:
-    lots, inputs = seen.forecast.collection, seen.verdicts.inputs
-    facts = seen.forecast.facts_of(at)
-    verdict = seen.verdicts.verdict(at)
+def _save(judged: Judgement, at: int, today: date, seeds_to_sow: int | None) -> SeedToSaveItem:
+    lots, inputs = judged.forecast.collection, judged.verdicts.inputs
+    facts = judged.forecast.facts_of(at)
+    verdict = judged.verdicts.verdict(at)
     assert verdict is not None
     return SeedToSaveItem(
-        variety=_variety(seen, at),
+        variety=_variety(judged, at),
         other_keepers=KEEPERS[int(lots.other_keepers[at])],
         verdict=verdict,
         sow_lot=lots.code[at],
@@ -221,54 +223,54 @@ def _save(seen: Judgement, at: int, today: date, seeds_to_sow: int | None) -> Se
         seed_parents=int(inputs.parents_needed[at]),
         flowers_in=today.year + int(facts.flowers_next_year),
         flowers_at_earliest=facts.may_flower_later,
-        viability=alive_today(seen, at),
+        viability=alive_today(judged, at),
         probability_now=_chance(inputs.p_parents_now[at]),
         probability_next_season=_chance(inputs.p_parents_next[at]),
-        reasons=finding_answers(seen.verdicts.reasons(at)),
+        reasons=finding_answers(judged.verdicts.reasons(at)),
     )
 
 
-def _variety(seen: Judgement, at: int) -> VarietyBrief:
-    lots = seen.forecast.collection
+def _variety(judged: Judgement, at: int) -> VarietyBrief:
+    lots = judged.forecast.collection
     return VarietyBrief(
         id=int(lots.variety_id[at]),
         name=lots.variety[at],
-        kind=seen.forecast.facts_of(at).slug,
+        kind=judged.forecast.facts_of(at).slug,
     )
 
 
-def alive_today(seen: Judgement, at: int) -> ViabilityPoint:
+def alive_today(judged: Judgement, at: int) -> ViabilityPoint:
     """How alive one lot is held to be on the day of the judgement."""
-    return point_of(seen.forecast, seen.viability, _today(seen), at)
+    return point_of(judged.forecast, judged.viability, _today(judged), at)
 
 
-def _today(seen: Judgement) -> date:
-    today = day_date(seen.forecast.today)
+def _today(judged: Judgement) -> date:
+    today = day_date(judged.forecast.today)
     assert today is not None
     return today
 
 
-def _asked(seen: Judgement, wanted: VerdictFilter) -> BoolArray:
-    lots = seen.forecast.collection
+def _asked(judged: Judgement, wanted: VerdictFilter) -> BoolArray:
+    lots = judged.forecast.collection
     asked = np.ones(lots.size, dtype=np.bool_)
     if wanted.verdict is not None:
-        asked &= seen.verdicts.where(wanted.verdict)
+        asked &= judged.verdicts.where(wanted.verdict)
     if wanted.variety is not None:
         asked &= lots.variety_id == wanted.variety
     if wanted.other_keepers is not None:
         asked &= lots.other_keepers == KEEPERS.index(wanted.other_keepers)
     if wanted.kind is not None:
         slugs = slugs_asked(wanted.kind)
-        kinds = [n for n, facts in seen.forecast.facts.items() if facts.slug in slugs]
+        kinds = [n for n, facts in judged.forecast.facts.items() if facts.slug in slugs]
         asked &= np.isin(lots.kind_id, kinds)
     return asked
 
 
-def _ordered(seen: Judgement, at: IntArray, *, rarest_first: bool = False) -> IntArray:
+def _ordered(judged: Judgement, at: IntArray, *, rarest_first: bool = False) -> IntArray:
     """Positions by falling urgency, ties by lot; with ``rarest_first`` rarity goes before all."""
-    lots = seen.forecast.collection
+    lots = judged.forecast.collection
     rarity = lots.other_keepers[at] if rarest_first else np.zeros(at.size, dtype=np.int64)
-    return at[np.lexsort((lots.lot_id[at], -seen.verdicts.urgency[at], rarity))]
+    return at[np.lexsort((lots.lot_id[at], -judged.verdicts.urgency[at], rarity))]
 
 
 def _chance(fraction: float) -> float:
@@ -280,18 +282,18 @@ def _chance(fraction: float) -> float:
     )
 
 
-def _cautions(seen: Judgement, at: IntArray) -> list[CautionAnswer]:
+def _cautions(judged: Judgement, at: IntArray) -> list[CautionAnswer]:
     """What to beware of when saving seed of these lots' kinds, each once."""
-    lots, found = seen.forecast.collection, dict[str, CautionAnswer]()
+    lots, found = judged.forecast.collection, dict[str, CautionAnswer]()
     pairs = zip(lots.kind_id[at].tolist(), lots.treated[at].tolist(), strict=True)
     for kind, treated in dict.fromkeys(pairs):
-        for caution in kind_cautions(seen.forecast.facts[kind], treated, saved_here=True):
+        for caution in kind_cautions(judged.forecast.facts[kind], treated, saved_here=True):
             found.setdefault(caution.text, caution)
     return list(found.values())
 
 
-def _remarks(seen: Judgement, items: list[SeedToSaveItem], year: int) -> list[FindingAnswer]:
-    if not seen.forecast.collection.size:
+def _remarks(judged: Judgement, items: list[SeedToSaveItem], year: int) -> list[FindingAnswer]:
+    if not judged.forecast.collection.size:
         return finding_answers(NOTHING_YET)
     if not items:
         return finding_answers([Finding("none-to-save")])

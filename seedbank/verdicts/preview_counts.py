@@ -69,13 +69,13 @@ def look_out(
     fleeting = False
     for all_sprout in (False, True) if any(one.unjudged for one in replicates) else (True,):
         known = _with_test(collection, at, test, replicates, all_sprout, still_open)
-        seen = forecast_of(session, known, today=today, ahead_years=_AHEAD_YEARS)
-        judged = judge_forecast(seen).verdicts
+        forecast = forecast_of(session, known, today=today, ahead_years=_AHEAD_YEARS)
+        judged = judge_forecast(forecast).verdicts
         verdict = judged.verdict(at)
         if verdict is None:
             return None
         ends.append((verdict, FindingAnswer.of(weightiest(judged.reasons(at)))))
-        fleeting = not seen.reckoned(at)
+        fleeting = not forecast.reckoned(at)
     (if_none, why_if_none), (if_all, why_if_all) = ends[0], ends[-1]
     return OutlookAnswer(
         settled=if_none is if_all,
@@ -167,7 +167,7 @@ def _counts_with(
     """The counts that would stand; those typed are rows of no session."""
     ids = {one.number: one.replicate_id for one in replicates}
     instead = {ids[number] for number in typed if number in ids}
-    kept = [one for one in standing if one.on_date != on or one.replicate_id not in instead]
+    unchanged = [one for one in standing if one.on_date != on or one.replicate_id not in instead]
     new = [
         Count(
             replicate_id=ids[number],
@@ -177,4 +177,4 @@ def _counts_with(
         for number, judged in typed.items()
         if number in ids
     ]
-    return [*kept, *new]
+    return [*unchanged, *new]

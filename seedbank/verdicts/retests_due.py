@@ -90,16 +90,16 @@ def _testable(session: Session, found: tuple[RetestDue, ...]) -> Iterator[Retest
 def _foreseen(session: Session, today: date, first: date, last: date) -> Iterator[RetestDue]:
     """Days of lots whatever they hold."""
     judged = judge_collection(session, today=today)
-    seen, lots = judged.forecast, judged.forecast.collection
+    forecast, lots = judged.forecast, judged.forecast.collection
     if lots.size == 0:
         return
     tested = np.isin(np.arange(lots.size), lots.tests.lot)
-    asked = tested & ~_fleeting(seen)
+    asked = tested & ~_fleeting(forecast)
     asked &= judged.verdicts.inputs.p_below_regeneration < _LIKELY_UNDER
     let_go(session)
     # What is kept of a small collection answers for all of it at once.
-    found = next_tests(seen, None if lots.size <= KEPT_LOTS else np.flatnonzero(asked))
-    asked &= (found.falls > seen.today) & (found.interval_days() >= LEAST_DAYS)
+    found = next_tests(forecast, None if lots.size <= KEPT_LOTS else np.flatnonzero(asked))
+    asked &= (found.falls > forecast.today) & (found.interval_days() >= LEAST_DAYS)
     due = {
         at: on
         for at in np.flatnonzero(asked).tolist()
@@ -111,7 +111,7 @@ def _foreseen(session: Session, today: date, first: date, last: date) -> Iterato
         if lot_id not in tests:
             continue
         variety = VarietyBrief(
-            id=int(lots.variety_id[at]), name=lots.variety[at], kind=seen.facts_of(at).slug
+            id=int(lots.variety_id[at]), name=lots.variety[at], kind=forecast.facts_of(at).slug
         )
         rule = why(float(found.years[at]))
         yield RetestDue(
@@ -119,10 +119,10 @@ def _foreseen(session: Session, today: date, first: date, last: date) -> Iterato
         )
 
 
-def _fleeting(seen: Forecast) -> BoolArray:
+def _fleeting(forecast: Forecast) -> BoolArray:
     """Lots of planting stock, and of seed that can't be stored."""
-    kinds = [number for number, facts in seen.facts.items() if facts.cannot_be_stored]
-    return np.isin(seen.collection.kind_id, kinds) | seen.planting_stock
+    kinds = [number for number, facts in forecast.facts.items() if facts.cannot_be_stored]
+    return np.isin(forecast.collection.kind_id, kinds) | forecast.planting_stock
 
 
 def _last_tests(session: Session, lot_ids: Iterable[int]) -> dict[int, tuple[date, datetime, int]]:

@@ -46,9 +46,9 @@ def read_finished_test(session: Session, test: TestAnswer, *, today: date) -> Te
     entry = lot_entry(session, lot)
     facts = facts_for(session, entry.kind)
     collection, ready = read_collection(session, [number]), read_readiness(session, [number])
-    seen = forecast_of(session, collection, today=today, ahead_years=0.0)
+    forecast = forecast_of(session, collection, today=today, ahead_years=0.0)
     rest = forecast_of(session, _without(collection, test), today=today, ahead_years=0.0)
-    known = _known(seen, ready.on(number, today))
+    known = _known(forecast, ready.on(number, today))
     before = _known(rest, _asleep_without(ready, number, test).on(number, today))
     comes_up, came_up = (
         _comes_up(session, one, entry.variety, facts, today) for one in (known, before)
@@ -60,7 +60,7 @@ def read_finished_test(session: Session, test: TestAnswer, *, today: date) -> Te
         comes_up_without=came_up,
         comes_up_with=comes_up,
         density_text=FindingAnswer.of(_density(came_up.pct, comes_up.pct)),
-        retest=retest_answer(seen),
+        retest=retest_answer(forecast),
     )
 
 
@@ -92,9 +92,9 @@ def _asleep_without(ready: Readiness, number: int, test: TestAnswer) -> Readines
     return Readiness({number: others})
 
 
-def _known(seen: Forecast, ready: ReadyShare) -> _Known:
-    dose = seen.dose_on(seen.today)
-    band, nodes = seen.posterior.band(dose), seen.posterior.nodes(dose)
+def _known(forecast: Forecast, ready: ReadyShare) -> _Known:
+    dose = forecast.dose_on(forecast.today)
+    band, nodes = forecast.posterior.band(dose), forecast.posterior.nodes(dose)
     between = Interval(float(band.low_90[0]), float(band.high_90[0]), INTERVAL_LEVEL)
     return _Known(
         PercentAnswer.of(float(band.median[0]), between),

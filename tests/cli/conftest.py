@@ -16,7 +16,7 @@ for _name, _command in COMMANDS.items():
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class Outcome:
     """What a command printed, and its exit code."""
 
     code: int
@@ -24,12 +24,12 @@ class Said:
     err: str
 
 
-Type = Callable[..., Said]
+Type = Callable[..., Outcome]
 
 
-def run(*words: str | Path) -> Said:
+def run(*words: str | Path) -> Outcome:
     result = CliRunner().invoke(app, [str(word) for word in words], catch_exceptions=False)
-    return Said(result.exit_code, result.stdout, result.stderr)
+    return Outcome(result.exit_code, result.stdout, result.stderr)
 
 
 @pytest.fixture
@@ -61,18 +61,18 @@ def demo(garden_file: Path, tmp_path: Path) -> Path:
 
 
 @pytest.fixture(scope="session")
-def _demo_told() -> dict[tuple[str, ...], Said]:
+def _demo_outcomes() -> dict[tuple[str, ...], Outcome]:
     return {}
 
 
 @pytest.fixture
-def ask_demo(_demo_told: dict[tuple[str, ...], Said], demo: Path) -> Type:
+def ask_demo(_demo_outcomes: dict[tuple[str, ...], Outcome], demo: Path) -> Type:
     """Type a command that only reads the demonstration; asked again it is not run again."""
 
-    def ask(*words: str) -> Said:
-        if words not in _demo_told:
+    def ask(*words: str) -> Outcome:
+        if words not in _demo_outcomes:
             where = "--file" if words[0] == "demo" else "--database"
-            _demo_told[words] = run(*words, where, demo)
-        return _demo_told[words]
+            _demo_outcomes[words] = run(*words, where, demo)
+        return _demo_outcomes[words]
 
     return ask

@@ -83,7 +83,7 @@ def _undone(sent: Sent, number: int) -> str:
 def _counting(
     request: PageRequest, test: TestAnswer, day: date, filled: Filled[DayCounts], status: int
 ) -> Response:
-    seen, filled, fault = _looked_ahead(request, test, day, filled)
+    preview, filled, fault = _looked_ahead(request, test, day, filled)
     days = sorted({one.on_date for one in test.counts if one.current})
     last = test.final_count_due
     return request.show(
@@ -91,7 +91,7 @@ def _counting(
         422 if fault and status == 200 else status,
         test=test,
         filled=filled,
-        seen=seen,
+        preview=preview,
         day=day,
         days=days,
         saved=_saved(test, day),
@@ -112,29 +112,29 @@ def _looked_ahead(
     """What the counts typed would say, or those on record where they can't be right."""
     rows = _rows(filled.values, test)
     try:
-        seen = look_ahead(request.session, test.id, rows, on=day, today=request.today)
+        preview = look_ahead(request.session, test.id, rows, on=day, today=request.today)
     except StockFault as fault:
-        seen = look_ahead(request.session, test.id, [], on=day, today=request.today)
+        preview = look_ahead(request.session, test.id, [], on=day, today=request.today)
         if filled.errors:
-            return seen, filled, True
+            return preview, filled, True
         number = getattr(fault, "replicate", None)
         at = next((n for n, one in enumerate(test.replicates) if one.number == number), 0)
         fault.field = f"counts[{at}].normal"
-        return seen, filled.faulted(fault, request.local), True
-    return seen, filled, bool(filled.errors)
+        return preview, filled.faulted(fault, request.local), True
+    return preview, filled, bool(filled.errors)
 
 
 def _rows(values: Mapping[str, str], test: TestAnswer) -> list[CountRow]:
     """The counts typed so far; what doesn't read as a number counts as nothing yet."""
     rows = []
     for at, one in enumerate(test.replicates):
-        judged = {name: _whole(values.get(f"counts[{at}].{name}", "")) for name in SeedClass}
+        judged = {name: _whole_number(values.get(f"counts[{at}].{name}", "")) for name in SeedClass}
         if any(f"counts[{at}].{name}" in values for name in SeedClass):
             rows.append(CountRow(replicate=one.number, **judged))
     return rows
 
 
-def _whole(text: str) -> int:
+def _whole_number(text: str) -> int:
     text = text.strip()
     return int(text) if text.isascii() and text.isdigit() and len(text) < 5 else 0
 

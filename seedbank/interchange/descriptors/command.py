@@ -40,15 +40,15 @@ def run(
     else:
         with out.open("x", encoding="utf-8", newline="") as file:
             write_records(file, records)
-    for line in _said(answers):
+    for line in _remarks(answers):
         aside(line)
 
 
-def _said(answers: list[DescriptorsAnswer]) -> list[str]:
+def _remarks(answers: list[DescriptorsAnswer]) -> list[str]:
     notes = [note.text for answer in answers for note in answer.notes]
     cautions = [one for answer in answers for one in answer.cautions]
-    told = [f"{one.text.rstrip('.')}. {one.who_decides}".strip() for one in cautions]
-    return list(dict.fromkeys([*notes, *told]))
+    warnings = [f"{one.text.rstrip('.')}. {one.who_decides}".strip() for one in cautions]
+    return list(dict.fromkeys([*notes, *warnings]))
 
 
 def take_in_file(file: Path, *, database: str | None, dry_run: bool, json: bool) -> None:

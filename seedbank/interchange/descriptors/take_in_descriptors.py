@@ -144,8 +144,8 @@ def _arrival(
     if variety is None:
         landrace = record.get("SAMPSTAT") == LANDRACE
         breeding = Breeding.LANDRACE if landrace else Breeding.UNKNOWN
-        told = {"kind": kind.slug, "name": name, "breeding": breeding}
-        form = filled(VarietyCreate, told, {"name": f"{at}.ACCENAME"})
+        given = {"kind": kind.slug, "name": name, "breeding": breeding}
+        form = filled(VarietyCreate, given, {"name": f"{at}.ACCENAME"})
         variety_id = add_variety(session, form).id
     else:
         variety_id = row_id(variety.id)
@@ -230,8 +230,8 @@ def read_records(brought: IO[bytes], name: str) -> tuple[list[dict[str, str]], l
     records, lines = [], []
     for line, cells in enumerate(rows[1:], start=2):
         if len(cells) != len(heading):
-            told = {"columns": len(heading), "cells": len(cells)}
-            problems.add(name, line, "", "", Finding("archive-line-unlike", told))
+            numbers = {"columns": len(heading), "cells": len(cells)}
+            problems.add(name, line, "", "", Finding("archive-line-unlike", numbers))
             continue
         record = {f: unguarded(c).strip() for f, c in zip(heading, cells, strict=True) if c.strip()}
         try:
@@ -265,8 +265,8 @@ def import_records(
     except (Refused, Conflict) as fault:
         number, _, field = fault.field.removeprefix("records[").partition("].")
         problems = Problems()
-        said = f"{fault} {fault.mend}" if isinstance(fault, Conflict) else fault.mend
-        problems.add(name, lines[int(number)], field, fault.value, said)
+        mend = f"{fault} {fault.mend}" if isinstance(fault, Conflict) else fault.mend
+        problems.add(name, lines[int(number)], field, fault.value, mend)
         problems.refuse()
         raise
 

@@ -44,7 +44,7 @@ def write_descriptors(
     lot = find_lot(session, code)
     entry = lot_entry(session, lot)
     facts = facts_for(session, entry.kind)
-    told = {
+    cells = {
         "INSTCODE": _institute(institute),
         "ACCENUMB": lot.code,
         **_taxon(facts.botanical.value if facts.botanical else ""),
@@ -59,7 +59,7 @@ def write_descriptors(
         "STORAGE": SEED_COLLECTION,
         "REMARKS": ";".join(one_piece(text_of(one)) for one in _remarks(session, entry, today)),
     }
-    record = {field: told[field] for field in descriptors() if told.get(field)}
+    record = {field: cells[field] for field in descriptors() if cells.get(field)}
     cautions = lot_cautions(lot, facts, (Situation.MOVING, Situation.SELLING))
     source = descriptors()["ACCENUMB"].source
     standard = Source(text=source.text, confidence=source.confidence)

@@ -76,7 +76,7 @@ def _entries(importer: Importer, files: CollectionFiles) -> Iterator[Entry]:
 
 def _can_be(importer: Importer, at: Numbered[MovementRow], lot: Lot) -> bool:
     """Whether the forms take what a line tells."""
-    row, told = at.row, {"seeds": at.row.seeds, "grams": at.row.grams}
+    row, amount = at.row, {"seeds": at.row.seeds, "grams": at.row.grams}
     if row.reason is MovementReason.TESTED:
         importer.complain(
             at, "reason", "write it in tests.csv, which takes its seed out of the lot"
@@ -86,9 +86,9 @@ def _can_be(importer: Importer, at: Numbered[MovementRow], lot: Lot) -> bool:
     with importer.noting_refusals(at):
         after_harvest(lot, row.on_date, field="on_date")
     if row.reason is MovementReason.STOCK_TAKE:
-        importer.filled(at, StockTakeCreate, **told)
-    elif set(told.values()) != {None} or row.reason not in _COMES_IN:  # else some, not counted
-        importer.filled(at, MovementCreate, reason=row.reason.value, amount=told)
+        importer.filled(at, StockTakeCreate, **amount)
+    elif set(amount.values()) != {None} or row.reason not in _COMES_IN:  # else some, not counted
+        importer.filled(at, MovementCreate, reason=row.reason.value, amount=amount)
     return len(importer.problems.found) == before
 
 

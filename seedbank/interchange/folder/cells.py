@@ -92,7 +92,7 @@ def _word(cell: str, spec: ColumnSpec) -> Any:
     return cell if spec.vocabulary is None else spec.vocabulary(cell)
 
 
-def _whole(cell: str, _spec: ColumnSpec) -> int:
+def _whole_number(cell: str, _spec: ColumnSpec) -> int:
     if not _WHOLE.fullmatch(cell) or abs(int(cell)) > _LARGEST:
         raise Misfit("cell-no-whole-number")
     return int(cell)
@@ -142,7 +142,7 @@ def _json(cell: str, _spec: ColumnSpec) -> Any:
 _READ = {
     CellType.TEXT: _text,
     CellType.WORD: _word,
-    CellType.WHOLE: _whole,
+    CellType.WHOLE: _whole_number,
     CellType.NUMBER: _number,
     CellType.YES_NO: _yes_no,
     CellType.DATE: _date,

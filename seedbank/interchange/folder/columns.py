@@ -108,10 +108,10 @@ def specs_of(table: Table) -> tuple[ColumnSpec, ...]:
 
 def _spec(table: Table, column: Column[object]) -> ColumnSpec:
     kind = _stored(column)
-    told = _meanings()
+    meanings = _meanings()
     meaning, unit = (
-        told.get((table.name, column.name))
-        or told.get((_ALIKE, column.name))
+        meanings.get((table.name, column.name))
+        or meanings.get((_ALIKE, column.name))
         or (_described(table, column), "")
     )
     words = tuple(kind.enums) if isinstance(kind, Enum) else ()
@@ -194,13 +194,13 @@ def dictionary_page() -> str:
 
 def by_hand_page() -> str:
     """What a line written by hand may tell, a file a row, in Markdown."""
-    told = ["| file | columns | called before |\n| --- | --- | --- |"]
+    lines = ["| file | columns | called before |\n| --- | --- | --- |"]
     for row in ROWS:
         fields = row.model_fields.items()
         columns = (f"**{name}**" if field.is_required() else name for name, field in fields)
         before = "; ".join((f"{row.was}.csv", *(f"{a}: {b}" for a, b in row.before.items())))
-        told.append(f"| {row.table}.csv | {', '.join(columns)} | {before} |")
-    return "\n".join(told)
+        lines.append(f"| {row.table}.csv | {', '.join(columns)} | {before} |")
+    return "\n".join(lines)
 
 
 def renewed(page: str) -> str:

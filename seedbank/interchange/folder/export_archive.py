@@ -98,14 +98,14 @@ def _table_rows(session: Session, table: Table) -> Iterable[Sequence[str]]:
 def _write(archive: ZipFile, name: str, table: str, rows: Iterable[Sequence[str]]) -> FileEntry:
     """Write one CSV file, heading first."""
     with archive.open(_info(name), "w", force_zip64=True) as raw:
-        told = _Digested(raw)
-        text = io.TextIOWrapper(io.BufferedWriter(told), encoding="utf-8", newline="")
+        digested = _Digested(raw)
+        text = io.TextIOWrapper(io.BufferedWriter(digested), encoding="utf-8", newline="")
         writer, number = csv.writer(text, lineterminator="\r\n"), -1
         for row in rows:
             writer.writerow(row)
             number += 1
         text.close()
-    return FileEntry(name, table, number, told.size, told.digest.hexdigest())
+    return FileEntry(name, table, number, digested.size, digested.digest.hexdigest())
 
 
 def _info(name: str) -> ZipInfo:

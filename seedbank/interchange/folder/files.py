@@ -44,9 +44,9 @@ class ImportProblem:
                 "value": repr(self.value),
             },
         )  # fmt: skip
-        return f"{catalogue.text_of(where, local or catalogue.PLAIN)} {self._told(local)}"
+        return f"{catalogue.text_of(where, local or catalogue.PLAIN)} {self._text(local)}"
 
-    def _told(self, local: Local | None) -> str:
+    def _text(self, local: Local | None) -> str:
         if isinstance(self.why, StockFault):
             return f"{self.why.text_for(local)} {self.why.mend_for(local)}"
         if isinstance(self.why, Finding):
@@ -56,7 +56,7 @@ class ImportProblem:
     @property
     def mend(self) -> str:
         """What to mend."""
-        return self._told(None)
+        return self._text(None)
 
     def __str__(self) -> str:
         return self.text_for()

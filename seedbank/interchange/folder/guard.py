@@ -137,9 +137,9 @@ def _manifest(archive: ZipFile) -> Manifest:
     with archive.open(MANIFEST) as file:
         text = file.read(LARGEST_MANIFEST + 1)
     try:
-        told = json.loads(text)
-        files = tuple(_entry(one) for one in told.pop("files"))
-        manifest = Manifest(files=files, **told)
+        data = json.loads(text)
+        files = tuple(_entry(one) for one in data.pop("files"))
+        manifest = Manifest(files=files, **data)
     except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as wrong:
         raise refuse(MANIFEST, "manifest-misread") from wrong
     if manifest.format != FORMAT:
@@ -151,8 +151,8 @@ def _manifest(archive: ZipFile) -> Manifest:
     return manifest
 
 
-def _entry(told: Any) -> FileEntry:
-    entry = FileEntry(**{field.name: told[field.name] for field in fields(FileEntry)})
+def _entry(data: Any) -> FileEntry:
+    entry = FileEntry(**{field.name: data[field.name] for field in fields(FileEntry)})
     numbers = entry.rows, entry.bytes
     if not all(type(number) is int and number >= 0 for number in numbers):
         raise ValueError("rows and bytes are whole numbers")

@@ -170,8 +170,8 @@ class _RowReader:
 
     def row(self, line: int, cells: list[str]) -> dict[str, Any]:
         if len(cells) != len(self.specs):
-            told = {"columns": len(self.specs), "cells": len(cells)}
-            unlike = Finding("archive-line-unlike", told)
+            numbers = {"columns": len(self.specs), "cells": len(cells)}
+            unlike = Finding("archive-line-unlike", numbers)
             self.problems.append(ImportProblem(self.file, line, "", "", unlike))
             return {}
         row = {}

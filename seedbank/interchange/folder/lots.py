@@ -34,12 +34,12 @@ def take_lots(importer: Importer, rows: list[Numbered[LotRow]]) -> int:
         if mark in had:
             again.append((at, had[mark].code))
         elif variety is not None and key in codes:
-            told = at.row.told() | {
+            given = at.row.filled_cells() | {
                 "acquired_on": at.row.acquired_on,  # not known, if it isn't told
                 "variety_id": variety.id,
                 "parents": [codes.get(key_of(one), one) for one in at.row.parents],
             }
-            form = importer.filled(at, LotCreate, **told)
+            form = importer.filled(at, LotCreate, **given)
             if form is not None:
                 row = (BroughtBy.FOLDER, mark, at.row.label)
                 lines.append(at)

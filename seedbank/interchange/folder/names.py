@@ -195,14 +195,14 @@ def take_kinds(importer: Importer, rows: Iterable[Numbered[KindFactRow]]) -> tup
     own = facts_of(importer.session, (kind.id or 0 for kind in importer.kinds.values()))
     known: dict[tuple[int, str], KindFactRow | KindFact]
     known = {(number, fact.name): fact for number, facts in own.items() for fact in facts}
-    told: dict[int, dict[FactName, Numbered[KindFactRow]]] = {}
+    stated: dict[int, dict[FactName, Numbered[KindFactRow]]] = {}
     for at in rows:
         kind = _kind_for(importer, at)
         if kind is not None and _is_new(importer, at, known, kind.id or 0):
-            told.setdefault(kind.id or 0, {})[at.row.name] = at
-    for number, facts in told.items():
+            stated.setdefault(kind.id or 0, {})[at.row.name] = at
+    for number, facts in stated.items():
         _state_facts(importer, importer.session.get_one(Kind, number), dict(facts))
-    return len(importer.kinds) - before, sum(map(len, told.values()))
+    return len(importer.kinds) - before, sum(map(len, stated.values()))
 
 
 def _kind_for(importer: Importer, at: Numbered[KindFactRow]) -> Kind | None:
@@ -238,12 +238,12 @@ def _is_new(
 
 
 def _state_facts(
-    importer: Importer, kind: Kind, told: dict[FactName, Numbered[KindFactRow]]
+    importer: Importer, kind: Kind, stated: dict[FactName, Numbered[KindFactRow]]
 ) -> None:
     """State what fits together; a value nobody could read, or the others rule out, is told."""
     forms = {}
-    for name, at in told.items():
-        form = importer.filled(at, FactStated, **at.row.told())
+    for name, at in stated.items():
+        form = importer.filled(at, FactStated, **at.row.filled_cells())
         try:
             with_overrides(None, {name.value: (at.row.value, at.row.source)})
         except BadFact as bad:
@@ -255,7 +255,7 @@ def _state_facts(
         state_facts(importer.session, kind, forms)
     except StockFault as fault:
         name = next((one for one in forms if forms[one].value == fault.value), [*forms][-1])
-        importer.complain(told[name], "value", fault.mend)
+        importer.complain(stated[name], "value", fault.mend)
 
 
 def take_places(importer: Importer, rows: Iterable[Numbered[PlaceRow]]) -> int:
@@ -283,8 +283,11 @@ def _take_named(
         key = key_of(at.row.name)
         if key in seen:
             importer.complain(at, "name", f"keep one line for each {what}")
-        elif key not in known and (told := importer.filled(at, form, **at.row.told())) is not None:
-            known[key] = add(importer.session, told).id
+        elif (
+            key not in known
+            and (named := importer.filled(at, form, **at.row.filled_cells())) is not None
+        ):
+            known[key] = add(importer.session, named).id
         seen.add(key)
     return len(known) - before
 
@@ -301,7 +304,7 @@ def take_varieties(importer: Importer, rows: Iterable[Numbered[VarietyRow]]) -> 
         if key in seen:
             importer.complain(at, "name", "keep one line for each variety of a kind")
         elif key not in importer.varieties:
-            form = importer.filled(at, VarietyCreate, **at.row.told(), kind=kind.slug)
+            form = importer.filled(at, VarietyCreate, **at.row.filled_cells(), kind=kind.slug)
             if form is not None:
                 importer.varieties[key] = new_variety(form, kind)
                 importer.session.add(importer.varieties[key])
@@ -314,7 +317,7 @@ def take_sites(importer: Importer, rows: list[Numbered[SiteRow]]) -> int:
     """Add sites, then their distances; a site of the same name that is there is kept as it is."""
     added = _take_named(importer, rows, "site", importer.sites, SiteCreate, add_site)
     known = {frozenset(pair): metres for pair, metres in all_distances(importer.session).items()}
-    said: dict[frozenset[int], float] = {}
+    stated: dict[frozenset[int], float] = {}
     for at in rows:
         for name, metres in zip(at.row.other_sites, at.row.metres, strict=True):
             other = importer.sites.get(key_of(name))
@@ -324,9 +327,9 @@ def take_sites(importer: Importer, rows: list[Numbered[SiteRow]]) -> int:
             if site is None or other is None:
                 continue
             pair = frozenset({site, other})
-            if said.setdefault(pair, metres) != metres:
+            if stated.setdefault(pair, metres) != metres:
                 importer.complain(
-                    at, "metres", f"another line says {said[pair]:g} m; write one distance"
+                    at, "metres", f"another line says {stated[pair]:g} m; write one distance"
                 )
             elif known.get(pair) != metres:
                 with importer.noting_refusals(at, "other_sites"):

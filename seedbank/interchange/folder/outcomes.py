@@ -43,7 +43,7 @@ def take_tests(importer: Importer, rows: Iterable[Numbered[TestRow]]) -> int:
             continue
         if not _is_seed(importer, at, lot, "planting-stock-not-tested"):
             continue
-        form = importer.filled(at, TestStart, **row.told(), lot=lot.code, confirmed=True)
+        form = importer.filled(at, TestStart, **row.filled_cells(), lot=lot.code, confirmed=True)
         if form is None:
             continue
         test = new_test(form, lot, started_on=row.started_on, now=importer.now)
@@ -142,7 +142,7 @@ def _record(
     importer: Importer, at: Numbered[CountRow], replicate: Replicate, *, again: bool
 ) -> None:
     row = at.row
-    form = importer.filled(at, forms.CountRow, **row.told())
+    form = importer.filled(at, forms.CountRow, **row.filled_cells())
     if form is None:
         return
     if again != bool(row.why_corrected):
@@ -180,7 +180,7 @@ def take_sowings(importer: Importer, rows: Iterable[Numbered[SowingRow]]) -> int
             continue
         if not _is_seed(importer, at, lot, "planting-stock-not-sown"):
             continue
-        form = importer.filled(at, SowingCreate, **row.told(), lot=lot.code, confirmed=True)
+        form = importer.filled(at, SowingCreate, **row.filled_cells(), lot=lot.code, confirmed=True)
         if form is None:
             continue
         sowing = new_sowing(form, lot, sown_on=row.sown_on, now=importer.now)
@@ -206,7 +206,7 @@ def take_emergence(
             importer.complain(at, "on_date", "keep one count of a sowing on a day")
             continue
         seen.add((sowing.id, at.row.on_date))
-        form = importer.filled(at, EmergenceCreate, **at.row.told(), confirmed=True)
+        form = importer.filled(at, EmergenceCreate, **at.row.filled_cells(), confirmed=True)
         if form is None:
             continue
         with importer.noting_refusals(at, "units_emerged"):
@@ -228,13 +228,13 @@ def take_losses(
     for at in rows:
         on_line()
         sowing = _sowing_at(importer, at)
-        form = importer.filled(at, LossCreate, **at.row.told(), confirmed=True)
+        form = importer.filled(at, LossCreate, **at.row.filled_cells(), confirmed=True)
         if sowing is None or form is None:
             continue
         with importer.noting_refusals(at, "units_lost"):
-            told = form.model_dump(exclude={"confirmed"})
+            given = form.model_dump(exclude={"confirmed"})
             record_loss(
-                importer.session, Loss(sowing_id=sowing.id or 0, **told, recorded_at=importer.now)
+                importer.session, Loss(sowing_id=sowing.id or 0, **given, recorded_at=importer.now)
             )
     return len(rows)
 

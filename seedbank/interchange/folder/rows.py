@@ -64,7 +64,7 @@ class CsvRow(BaseModel):
             ({*cls.before} - {*cls.model_fields}) & {*header}
         )
 
-    def told(self) -> dict[str, Any]:
+    def filled_cells(self) -> dict[str, Any]:
         """The filled cells that are fields of the form they are for."""
         return {name: getattr(self, name) for name in self.model_fields_set - self.names}
 

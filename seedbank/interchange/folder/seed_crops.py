@@ -24,10 +24,10 @@ def take_flowering(importer: Importer, rows: Iterable[Numbered[FloweringRow]]) -
         variety = importer.variety_at(at, row.kind, row.variety) if kind and row.variety else None
         if kind is None or len(importer.problems.found) > problems:
             continue
-        told = row.told() | {"site_id": site, "kind": kind.slug}
-        told |= {"variety_id": variety.id} if variety else {}
+        given = row.filled_cells() | {"site_id": site, "kind": kind.slug}
+        given |= {"variety_id": variety.id} if variety else {}
         with importer.noting_refusals(at):
-            form = importer.filled(at, FloweringCreate, **told)
+            form = importer.filled(at, FloweringCreate, **given)
             if form is None:
                 continue
             flowering = new_flowering(importer.session, form, today=importer.today)
@@ -65,18 +65,18 @@ def _crop_at(importer: Importer, at: Numbered[SeedCropRow]) -> SeedCropRecord | 
     row, before = at.row, len(importer.problems.found)
     variety = importer.variety_at(at, row.kind, row.variety)
     site = importer.named(at, "site", row.site, importer.sites)
-    told = row.told() | {"variety_id": variety and variety.id, "site_id": site}
+    given = row.filled_cells() | {"variety_id": variety and variety.id, "site_id": site}
     if row.lot is not None:
         lot = importer.lot_at(at, row.lot)
-        told["lot_id"] = lot and lot.id
+        given["lot_id"] = lot and lot.id
     if row.result_lot is not None:
         result = importer.lot_at(at, row.result_lot, "result_lot")
-        told["result_lot_id"] = result and result.id
+        given["result_lot_id"] = result and result.id
     if row.sowing is not None:
         sowing = importer.named(at, "sowing", row.sowing, importer.sowings)
-        told["sowing_id"] = sowing and sowing.id
+        given["sowing_id"] = sowing and sowing.id
     if row.gear is not None:
-        told["gear_id"] = importer.named(at, "gear", row.gear, importer.gear)
+        given["gear_id"] = importer.named(at, "gear", row.gear, importer.gear)
     if len(importer.problems.found) > before:
         return None
-    return importer.filled(at, SeedCropRecord, **told)
+    return importer.filled(at, SeedCropRecord, **given)

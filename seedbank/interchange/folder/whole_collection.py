@@ -113,7 +113,7 @@ def unbalanced_lots(session: Session, limit: int = 10) -> list[str]:
     The rules of the ledger that no constraint of the database can hold.
     """
     by_lot: dict[str, Any] = {"partition_by": col(Movement.lot_id), "order_by": Movement.serial}
-    seen = select(
+    ledgers = select(
         col(Movement.lot_id).label("lot_id"),
         (col(Movement.serial) - func.row_number().over(**by_lot)).label("gap"),
         (
@@ -121,7 +121,7 @@ def unbalanced_lots(session: Session, limit: int = 10) -> list[str]:
             - func.coalesce(func.sum(col(Movement.seeds)).over(**by_lot), 0)
         ).label("off"),
     ).subquery()
-    wrong = select(seen.c.lot_id).where((seen.c.gap != 0) | (seen.c.off != 0))
+    wrong = select(ledgers.c.lot_id).where((ledgers.c.gap != 0) | (ledgers.c.off != 0))
     query = select(col(Lot.code)).where(col(Lot.id).in_(wrong)).order_by(col(Lot.id)).limit(limit)
     off = list(session.execute(query).scalars())
     return off or mistold_lots(session.connection(), limit)

@@ -65,20 +65,20 @@ def take_in_passport(
             already=already,
             tests=len(passport.tests),
             stays=len(passport.stays),
-            said=_said(form, already),
+            said=_remarks(form, already),
         )
 
 
-def _said(form: PassportArrival, already: bool) -> list[str]:
+def _remarks(form: PassportArrival, already: bool) -> list[str]:
     passport = form.passport
     if already:
         return ["This passport was taken in before; nothing was booked again."]
-    said = []
+    remarks = []
     if form.place_id is None:
-        said.append("Put it away: until a place is given, its store counts as not known.")
+        remarks.append("Put it away: until a place is given, its store counts as not known.")
     if passport.harvest_year is None and passport.harvest_date is None:
-        said.append("The giver doesn't know its harvest either, so its age is a guess.")
-    return said
+        remarks.append("The giver doesn't know its harvest either, so its age is a guess.")
+    return remarks
 
 
 def _make(session: Session, form: PassportArrival, *, received: date, now: datetime) -> Lot:
@@ -86,7 +86,7 @@ def _make(session: Session, form: PassportArrival, *, received: date, now: datet
     if form.place_id is not None:
         with named_in("place_id"):
             get_place(session, form.place_id)
-    told = passport.model_dump(include=set(LotFields.model_fields)) | {
+    lot_fields = passport.model_dump(include=set(LotFields.model_fields)) | {
         "variety_id": _variety(session, passport),
         "origin": Origin.BOUGHT if passport.origin is Origin.BOUGHT else Origin.GIFT,
         "donor": passport.keeper,  # and the lot's code in its notes: all their lots are of one hand
@@ -95,7 +95,7 @@ def _make(session: Session, form: PassportArrival, *, received: date, now: datet
         "notes": _notes(passport),
     }
     row = (BroughtBy.PASSPORT, passport.digest, "")
-    arrival = Arrival(filled(LotCreate, told), row, books=False)
+    arrival = Arrival(filled(LotCreate, lot_fields), row, books=False)
     lot = add_lots(session, [arrival], today=received, now=now)[0]
     number = row_id(lot.id)
     _put_through(session, number, form, received)
@@ -127,29 +127,33 @@ def _acquired(passport: Passport, received: date) -> date | None:
 
 
 def _variety(session: Session, passport: Passport) -> int:
-    told = passport.variety
+    described = passport.variety
     kind = _kind(session, passport)
-    variety = variety_named(session, row_id(kind.id), told.name)
+    variety = variety_named(session, row_id(kind.id), described.name)
     if variety is not None:
         return row_id(variety.id)
-    form = VarietyCreate(kind=kind.slug, name=told.name, breeding=told.breeding)
+    form = VarietyCreate(kind=kind.slug, name=described.name, breeding=described.breeding)
     return add_variety(session, form).id
 
 
 def _kind(session: Session, passport: Passport) -> Kind:
-    told = passport.variety
-    kind = session.exec(select(Kind).where(col(Kind.slug) == told.kind)).first()
+    variety = passport.variety
+    kind = session.exec(select(Kind).where(col(Kind.slug) == variety.kind)).first()
     if kind is None:
         source = f"passport of {passport.keeper or _SOMEBODY}"
-        fact = {"name": FactName.BOTANICAL, "value": told.botanical, "source": source}
-        facts = [fact] if told.botanical else []
-        form = filled(KindCreate, {"slug": told.kind, "name": told.kind_name, "facts": facts})
+        fact = {"name": FactName.BOTANICAL, "value": variety.botanical, "source": source}
+        facts = [fact] if variety.botanical else []
+        form = filled(KindCreate, {"slug": variety.kind, "name": variety.kind_name, "facts": facts})
         return get_kind(session, add_kind(session, form).slug)
     here = facts_for(session, kind).botanical
-    if here is not None and told.botanical and here.value.casefold() != told.botanical.casefold():
+    if (
+        here is not None
+        and variety.botanical
+        and here.value.casefold() != variety.botanical.casefold()
+    ):
         field = "passport.variety.botanical"
         raise Refused(
-            "kind-named-otherwise", field, told.botanical, kind=kind.slug, here=here.value
+            "kind-named-otherwise", field, variety.botanical, kind=kind.slug, here=here.value
         )
     return kind
 
@@ -161,8 +165,8 @@ def _put_through(session: Session, lot_id: int, form: PassportArrival, received:
     stays = [(passport.first_seen_on, nowhere)]
     for stay in passport.stays:
         name = f"{passport.keeper or _SOMEBODY}: {stay.place.name}"[:_LONGEST_NAME]
-        told = stay.place.model_dump() | {"name": name}
-        stays.append((stay.from_date, _place(session, filled(PlaceCreate, told))))
+        given = stay.place.model_dump() | {"name": name}
+        stays.append((stay.from_date, _place(session, filled(PlaceCreate, given))))
     stays.append((passport.given_on, nowhere))
     if form.place_id is not None:
         stays.append((received, form.place_id))
@@ -170,9 +174,9 @@ def _put_through(session: Session, lot_id: int, form: PassportArrival, received:
         move_lot(session, lot_id=lot_id, place_id=place_id, from_date=day)
 
 
-def _place(session: Session, told: PlaceCreate) -> int:
+def _place(session: Session, wanted: PlaceCreate) -> int:
     """A place of this name and these very conditions, made where there is none."""
-    conditions, name = told.model_dump(exclude={"name", "notes"}), told.name
+    conditions, name = wanted.model_dump(exclude={"name", "notes"}), wanted.name
     taken = set()
     for place in places_called(session, name):
         taken.add(place.name)
@@ -184,29 +188,29 @@ def _place(session: Session, told: PlaceCreate) -> int:
         if one not in taken
     )
     more = {"name": free, "notes": "Made from a lot passport."}
-    return add_place(session, told.model_copy(update=more)).id
+    return add_place(session, wanted.model_copy(update=more)).id
 
 
 def _test(
-    session: Session, lot: Lot, passport: Passport, told: PassportTest, at: str, now: datetime
+    session: Session, lot: Lot, passport: Passport, test: PassportTest, at: str, now: datetime
 ) -> None:
-    told_of = told.model_dump(exclude={"replicates", "finished_on"}) | {
+    conditions = test.model_dump(exclude={"replicates", "finished_on"}) | {
         "lot": lot.code,
-        "replicates": [one.seeds_set for one in told.replicates],
+        "replicates": [one.seeds_set for one in test.replicates],
         "notes": f"Done by {passport.keeper or _SOMEBODY}, on their lot {passport.code}.",
     }
-    form = filled(TestStart, told_of)
-    test = new_test(form, lot, started_on=told.started_on, now=now)
-    session.add(test)
+    form = filled(TestStart, conditions)
+    own = new_test(form, lot, started_on=test.started_on, now=now)
+    session.add(own)
     session.flush()
     with named_in(at):
-        replicates = set_replicates(session, row_id(test.id), form.replicates)
-        for replicate, one in zip(replicates, told.replicates, strict=True):
+        replicates = set_replicates(session, row_id(own.id), form.replicates)
+        for replicate, one in zip(replicates, test.replicates, strict=True):
             for count in sorted(one.counts, key=lambda each: each.on_date):
                 number = row_id(replicate.id)
                 judged = SeedCounts(**count.model_dump(exclude={"on_date"}))
                 record_count(session, replicate_id=number, on=count.on_date, judged=judged, now=now)
-        finish(session, row_id(test.id), on=told.finished_on)
+        finish(session, row_id(own.id), on=test.finished_on)
 
 
 def _notes(passport: Passport) -> str:

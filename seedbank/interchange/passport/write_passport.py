@@ -117,7 +117,7 @@ def _tests(session: Session, tests: list[GerminationTest]) -> list[dict[str, Any
     numbers = [row_id(test.id) for test in tests]
     counted = counts(session, numbers)
     replicates = totals(session, numbers)
-    told = []
+    shown = []
     for test, number in zip(tests, numbers, strict=True):
         rows = _as_it_is(test, PassportTest)
         rows["replicates"] = [
@@ -131,14 +131,14 @@ def _tests(session: Session, tests: list[GerminationTest]) -> list[dict[str, Any
             }
             for one in replicates[number]
         ]
-        told.append(rows)
-    return told
+        shown.append(rows)
+    return shown
 
 
 def _ancestors(session: Session, lot: Lot) -> Iterable[dict[str, Any]]:
     """The lot's parents, their parents and so on, nearest first."""
     codes = {row_id(lot.id): lot.code}
-    generation, told = [row_id(lot.id)], 0
+    generation, count = [row_id(lot.id)], 0
     for _ in range(_GENERATIONS):
         links = parents(session, generation)
         entries = lot_entries(session, {parent for line in links.values() for parent in line})
@@ -146,11 +146,11 @@ def _ancestors(session: Session, lot: Lot) -> Iterable[dict[str, Any]]:
         codes |= {number: entry.lot.code for number, entry in entries.items()}
         for child, line in links.items():
             for parent in line:
-                if told < _MOST_ANCESTORS:
+                if count < _MOST_ANCESTORS:
                     yield _ancestor(entries[parent], codes[child])
-                told += 1
+                count += 1
 
 
 def _ancestor(entry: LotEntry, child: str) -> dict[str, Any]:
-    told = {"child": child, "variety": entry.variety.name, "kind": entry.kind.slug}
-    return told | _as_it_is(entry.lot, PassportAncestor)
+    facts = {"child": child, "variety": entry.variety.name, "kind": entry.kind.slug}
+    return facts | _as_it_is(entry.lot, PassportAncestor)

@@ -93,19 +93,19 @@ class AmountRead:
 
 def read_amount(text: str, unit: str = "") -> AmountRead:
     """What ``text`` says, in ``unit`` (``seeds``, ``g``, ``oz`` …) where it names none itself."""
-    said = plain_form(text)
-    if not said or not said.strip("?. "):
+    written = plain_form(text)
+    if not written or not written.strip("?. "):
         return AmountRead(Finding("sheet-amount-not-known"), Sure.KEPT)
-    if said in _NONE:
+    if written in _NONE:
         return AmountRead(Finding("sheet-none-left"), Sure.WRITTEN, seeds=0.0)
-    if cannot_be(said):
+    if cannot_be(written):
         return AmountRead(Finding("sheet-amount-impossible"), Sure.WRONG)
-    bare, doubtful = _without_doubt(said)
+    bare, doubtful = _without_doubt(written)
     read = _understood(bare, unit)
     if read is None and _REMARK.search(bare):
         read = _understood(_without_doubt(_REMARK.sub("", bare))[0], unit)
     if read is None:
-        code = "sheet-any-amount" if _VESSEL.search(said) else "sheet-amount-misread"
+        code = "sheet-any-amount" if _VESSEL.search(written) else "sheet-amount-misread"
         return AmountRead(Finding(code, {"text": quoted(text)}), Sure.KEPT)
     if read.sure is Sure.WRITTEN and doubtful:
         return _blurred(read, row_for("about"))
@@ -116,16 +116,16 @@ def _understood(bare: str, unit: str) -> AmountRead | None:
     return _word(bare) or _part(bare) or _numbered(bare, unit)
 
 
-def _without_doubt(said: str) -> tuple[str, bool]:
-    bare = _DOUBT.sub("", said)
+def _without_doubt(written: str) -> tuple[str, bool]:
+    bare = _DOUBT.sub("", written)
     bare = _ABOUT.sub("", bare).strip()
-    doubtful = bare != said
+    doubtful = bare != written
     bare = _LEFT.sub("", bare)
     return _SPELT.sub(lambda found: _NUMBER_WORDS[found[0]], bare), doubtful
 
 
-def _word(said: str) -> AmountRead | None:
-    found = _WORDS.fullmatch(said)
+def _word(written: str) -> AmountRead | None:
+    found = _WORDS.fullmatch(written)
     if found is None:
         return None
     row = row_for(_WORD_ROWS.get(found["word"], found["word"]))
@@ -133,11 +133,11 @@ def _word(said: str) -> AmountRead | None:
     return AmountRead(noted, Sure.ESTIMATED, seeds=row.typical, se=error, sources=rests_on(row))
 
 
-def _part(said: str) -> AmountRead | None:
-    one = _ONE.fullmatch(said)
+def _part(written: str) -> AmountRead | None:
+    one = _ONE.fullmatch(written)
     if one is not None:
         return _packets(1.0, 0.0, Sure.WRITTEN, one["size"])
-    found = _PARTS.fullmatch(said)
+    found = _PARTS.fullmatch(written)
     if found is None:
         return None
     named = re.sub(r"^(three|two)-", r"\1 ", found["part"])
@@ -155,10 +155,10 @@ def _packets(number: float, se: float, sure: Sure, size: str | None) -> AmountRe
     )
 
 
-def _numbered(said: str, unit: str) -> AmountRead | None:
-    over, under = _OVER.match(said), _UNDER.match(said)
+def _numbered(written: str, unit: str) -> AmountRead | None:
+    over, under = _OVER.match(written), _UNDER.match(written)
     bound = over or under
-    found = _AMOUNT.fullmatch(said[bound.end() :] if bound else said)
+    found = _AMOUNT.fullmatch(written[bound.end() :] if bound else written)
     if found is None:
         return None
     named = _unit(found["unit"]) if found["unit"] else unit or "seeds"

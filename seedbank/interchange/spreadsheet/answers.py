@@ -7,7 +7,7 @@ from typing import Annotated, Final, Self
 
 from pydantic import AfterValidator, Field, JsonValue, model_validator
 
-from seedbank.common.answers import AnswerModel, Said
+from seedbank.common.answers import AnswerModel, Sentence
 from seedbank.common.errors import Misfit
 from seedbank.common.forms import WHOLE, Form, Line, Name, SomeSeeds
 from seedbank.lots.tables.lots import Origin
@@ -164,7 +164,7 @@ class ColumnAnswer(AnswerModel):
 
     heading: str = Field(examples=["How many"])
     meaning: Meaning = Field(examples=["amount"])
-    said: Said = Field(description="why", examples=["by its heading"])
+    said: Sentence = Field(description="why", examples=["by its heading"])
 
 
 class CellAnswer(AnswerModel):
@@ -172,7 +172,7 @@ class CellAnswer(AnswerModel):
 
     heading: str = Field(examples=["How many"])
     text: str = Field(description="as it stands in the sheet", examples=["approx 50"])
-    said: Said = Field(examples=["counted, by estimate: 50 seeds, give or take 10"])
+    said: Sentence = Field(examples=["counted, by estimate: 50 seeds, give or take 10"])
     sure: Sure = Field(description=_SURE, examples=["estimated"])
 
 
@@ -196,7 +196,9 @@ class SheetRowAnswer(AnswerModel):
     donor: str = Field(examples=[""])
     place: str = Field(examples=[""])
     cells: list[CellAnswer]
-    warnings: list[Said] = Field(examples=[["Lot 4K7PM of this variety and year is here already."]])
+    warnings: list[Sentence] = Field(
+        examples=[["Lot 4K7PM of this variety and year is here already."]]
+    )
     takes_in: bool = Field(description="a lot is made of it", examples=[True])
     in_the_way: bool = Field(
         description="nothing is taken in until it is answered, mended or left out", examples=[False]
@@ -211,7 +213,7 @@ class QuestionAnswer(AnswerModel):
 
     field: str = Field(description="field of the form that answers it", examples=["day_order"])
     about: str = Field(description="column or words it is about", examples=["Bought"])
-    said: Said = Field(examples=["“12/3/2019” may be either; say which comes first"])
+    said: Sentence = Field(examples=["“12/3/2019” may be either; say which comes first"])
     choices: list[str] = Field(examples=[["day-first", "month-first"]])
 
 
@@ -219,7 +221,7 @@ class SpreadsheetPreview(AnswerModel):
     """What would be taken in, from what, how sure, and what is left out. Nothing is kept."""
 
     name: str = Field(examples=["my seeds.csv"])
-    said: list[Said] = Field(description="what was assumed", examples=[["Read as UTF-8."]])
+    said: list[Sentence] = Field(description="what was assumed", examples=[["Read as UTF-8."]])
     columns: list[ColumnAnswer]
     questions: list[QuestionAnswer] = Field(examples=[[]])
     rows: list[SheetRowAnswer]

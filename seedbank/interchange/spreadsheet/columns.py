@@ -84,7 +84,7 @@ def columns_of(
         found[place] = Column(heading, meaning, said_so, _unit_of(heading, meaning))
     _by_heading(headings, found)
     _by_content(headings, rows, found, looks)
-    columns = (found.get(place) or _kept(heading) for place, heading in enumerate(headings))
+    columns = (found.get(place) or _unread(heading) for place, heading in enumerate(headings))
     return Columns(tuple(columns), rows, said)
 
 
@@ -167,7 +167,7 @@ def _taken(found: Mapping[int, Column]) -> set[Meaning]:
     return {column.meaning for column in found.values()}
 
 
-def _kept(heading: str) -> Column:
+def _unread(heading: str) -> Column:
     return Column(heading, Meaning.NOTES, Finding("sheet-column-kept"))
 
 

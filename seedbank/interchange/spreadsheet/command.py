@@ -75,7 +75,7 @@ def is_sheet(file: Path) -> bool:
     return not any(name.decode("ascii", "replace") in descriptors() for name in names)
 
 
-def spreadsheet_of(file: Path, said: SheetOptions) -> Spreadsheet:
+def spreadsheet_of(file: Path, options: SheetOptions) -> Spreadsheet:
     """The sheet and what was typed of it. Raises SheetRefused: it can't be read, by line."""
     with file.open("rb") as brought:
         content = bytes_of(brought)
@@ -83,13 +83,13 @@ def spreadsheet_of(file: Path, said: SheetOptions) -> Spreadsheet:
     form: dict[str, Any] = {
         "name": file.name,
         "base64": b64encode(content).decode(),
-        "columns": _pairs("map", said.columns),
-        "kinds": _pairs("kind", said.kinds),
-        "day_order": said.dates,
-        "dates": _pairs("meant", said.meant),
-        "packet_seeds": said.packet,
-        "origin": said.origin,
-        "leave_out": said.leave_out or [],
+        "columns": _pairs("map", options.columns),
+        "kinds": _pairs("kind", options.kinds),
+        "day_order": options.dates,
+        "dates": _pairs("meant", options.meant),
+        "packet_seeds": options.packet,
+        "origin": options.origin,
+        "leave_out": options.leave_out or [],
     }
     return Spreadsheet.model_validate(form)
 
@@ -144,7 +144,7 @@ def _show(preview: SpreadsheetPreview) -> None:
                 "sheet-row", line=row.line, lot=_lot(row), state=_state(row), as_lot=row.taken_in_as
             )
         )
-        bullets([*_told(row), *row.warnings])
+        bullets([*_readings(row), *row.warnings])
     if preview.questions:
         heading(words("sheet-heading", choice="questions"))
         bullets(f"{one.about}: {one.said} ({_answer(one)})" for one in preview.questions)
@@ -174,7 +174,7 @@ def _state(row: SheetRowAnswer) -> str:
     return "in-the-way" if row.in_the_way else "new" if row.takes_in else "left-out"
 
 
-def _told(row: SheetRowAnswer) -> list[str]:
+def _readings(row: SheetRowAnswer) -> list[str]:
     """What was read otherwise than it stands there."""
     return [
         f"{one.heading} “{one.text}”: {one.said}" if one.text else f"{one.heading}: {one.said}"

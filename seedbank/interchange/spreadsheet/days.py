@@ -183,9 +183,9 @@ def _promised(bare: str, seen: date) -> DayRead:
     return DayRead(said, Sure.ESTIMATED, year=latest)
 
 
-def _bare(said: str) -> tuple[str, bool]:
-    bare = _ABOUT.sub("", _DOUBT.sub("", said)).strip()
-    return _BETWEEN.sub(lambda found: _DASHES.sub("-", found[1]), bare), bare != said
+def _bare(written: str) -> tuple[str, bool]:
+    bare = _ABOUT.sub("", _DOUBT.sub("", written)).strip()
+    return _BETWEEN.sub(lambda found: _DASHES.sub("-", found[1]), bare), bare != written
 
 
 def _exact(bare: str, order: DayOrder | None, today: date) -> DayRead | None:

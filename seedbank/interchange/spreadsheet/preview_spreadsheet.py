@@ -164,10 +164,10 @@ def _like(
 def _digest(form: Spreadsheet, columns: Columns, rows: tuple[RowRead, ...]) -> str:
     """Of all that decides what is taken in; not of what else is here."""
     # What the columns are is told below, whether it was guessed or said.
-    said = form.model_dump(mode="json", exclude={"text", "base64", "digest", "columns"})
-    said["leave_out"] = sorted(set(form.leave_out))
+    answered = form.model_dump(mode="json", exclude={"text", "base64", "digest", "columns"})
+    answered["leave_out"] = sorted(set(form.leave_out))
     read = TypeAdapter(tuple[RowRead, ...]).dump_json(rows)
-    taken = json.dumps([said, [[one.heading, one.meaning] for one in columns.columns]])
+    taken = json.dumps([answered, [[one.heading, one.meaning] for one in columns.columns]])
     digest = hashlib.sha256(hashlib.sha256(form.content).digest())
     digest.update(taken.encode("utf-8", "surrogatepass") + b"\n" + read)
     return digest.hexdigest()

@@ -221,8 +221,8 @@ class _RowReader:
         written = self.setting.dates.get(text, text)
         came = self._came()
         read = read_harvest(written, order, self.setting.today, came.day if came else None)
-        told = Finding("sheet-harvested", {"when": read.said}) if read.year else read.said
-        self._tell(self._heading(Meaning.HARVESTED), told, read.sure, read.choices)
+        finding = Finding("sheet-harvested", {"when": read.said}) if read.year else read.said
+        self._tell(self._heading(Meaning.HARVESTED), finding, read.sure, read.choices)
         return read
 
     def _came(self) -> DayRead | None:
@@ -237,8 +237,8 @@ class _RowReader:
         read = self._came()
         if read is None:
             return None
-        told = Finding("sheet-came", {"when": read.said}) if read.day else read.said
-        self._tell(self._heading(Meaning.ACQUIRED_ON), told, read.sure, read.choices)
+        finding = Finding("sheet-came", {"when": read.said}) if read.day else read.said
+        self._tell(self._heading(Meaning.ACQUIRED_ON), finding, read.sure, read.choices)
         if read.day is None:
             return None
         first = harvest.day or (harvest.year and date(harvest.year, 1, 1)) or None
@@ -254,8 +254,8 @@ class _RowReader:
         heading = self.columns[Meaning.SOW_BY].heading
         text = self.setting.dates.get(text, text)
         read = read_last_day(text, self.setting.orders.get(heading), self.setting.today)
-        told = Finding("sheet-to-sow-by", {"day": read.day}) if read.day else read.said
-        self._tell(heading, told, read.sure, read.choices)
+        finding = Finding("sheet-to-sow-by", {"day": read.day}) if read.day else read.said
+        self._tell(heading, finding, read.sure, read.choices)
         return read.day
 
     def _origin(self) -> tuple[Origin, str]:

@@ -58,7 +58,7 @@ def preview_spreadsheet(session: Session, form: Spreadsheet, *, today: date) -> 
     sources = dict.fromkeys(source for row in looked.rows for source in row.amount.sources)
     return SpreadsheetPreview(
         name=looked.sheet.name,
-        said=_said(looked, form),
+        said=_remarks(looked, form),
         columns=[ColumnAnswer.model_validate(one) for one in looked.columns.columns],
         questions=_questions(looked, form, left_out),
         rows=rows,
@@ -214,18 +214,18 @@ def _warnings(row: RowRead, looked: LookedOver) -> list[Finding]:
     return [Finding("sheet-like-lots", {"lots": len(like), "lot": like[0]})] if like else []
 
 
-def _said(looked: LookedOver, form: Spreadsheet) -> list[Finding]:
-    said = [*looked.sheet.said, *looked.columns.said]
+def _remarks(looked: LookedOver, form: Spreadsheet) -> list[Finding]:
+    remarks = [*looked.sheet.said, *looked.columns.said]
     for heading, order in looked.orders.items():
-        told = order.said if order.order is not None else None
+        order_found = order.said if order.order is not None else None
         if order.order is None and order.asks and form.day_order is not None:
-            told = Finding("sheet-order-said", {"first": form.day_order.value})
-        if told is not None:
+            order_found = Finding("sheet-order-said", {"first": form.day_order.value})
+        if order_found is not None:
             of = quoted(heading)
-            said.append(Finding("sheet-column-order", {"heading": of, "order": told}))
+            remarks.append(Finding("sheet-column-order", {"heading": of, "order": order_found}))
     if any(row.place for row in looked.rows):
-        said.append(Finding("sheet-places-added"))
-    return said
+        remarks.append(Finding("sheet-places-added"))
+    return remarks
 
 
 def _questions(looked: LookedOver, form: Spreadsheet, left_out: set[int]) -> list[QuestionAnswer]:
@@ -241,8 +241,8 @@ def _questions(looked: LookedOver, form: Spreadsheet, left_out: set[int]) -> lis
                 if one.text and _names_kind(one.heading, looked):
                     asked.setdefault(one.text, one.said)
     questions += [
-        QuestionAnswer(field="kinds", about=words, said=said, choices=[])
-        for words, said in asked.items()
+        QuestionAnswer(field="kinds", about=words, said=question, choices=[])
+        for words, question in asked.items()
     ]
     wanted = (row for row in looked.rows if row.line not in left_out)
     dates = {one.text: one for row in wanted for one in row.in_the_way if one.choices}

@@ -56,5 +56,5 @@ def run(
 
 def _fact(typed: str, source: str | None) -> FactOfNewKind:
     name, _, value = typed.partition("=")
-    told = {"name": name.strip(), "value": value, "source": source or words(_OWN_WORD)}
-    return FactOfNewKind.model_validate(told)
+    stated = {"name": name.strip(), "value": value, "source": source or words(_OWN_WORD)}
+    return FactOfNewKind.model_validate(stated)

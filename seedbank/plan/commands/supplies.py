@@ -10,9 +10,9 @@ from seedbank.cli.screen import (
     name_of,
     percent,
     screen,
+    show_cautions,
+    show_sources,
     table,
-    told_cautions,
-    told_sources,
     words,
 )
 from seedbank.plan.answers import SuppliesAnswer
@@ -68,5 +68,5 @@ def show(answer: SuppliesAnswer) -> None:
         )
     screen().print()
     bullets(one.text for one in answer.remarks)
-    told_cautions(answer.cautions)
-    told_sources(answer.sources)
+    show_cautions(answer.cautions)
+    show_sources(answer.sources)

@@ -10,12 +10,12 @@ from fastapi import Response
 
 from seedbank.common.errors import NotThere
 from seedbank.database.queries import Paging
-from seedbank.plan.answers import KeptPlanAnswer
+from seedbank.plan.answers import LastPlanAnswer
 from seedbank.plan.edit_plan_pins import add_plan_pin, delete_plan_pin, start_planned_crop
 from seedbank.plan.forms import PlanAsk, PlanPinCreate
 from seedbank.plan.make_plan import keep_saving_plan, work_out_plan
 from seedbank.plan.pages.season_plan_figure import crops_of, draw_season_plan
-from seedbank.plan.plan_supply import supplies_kept, work_out_supplies
+from seedbank.plan.plan_supply import last_plan_supplies, work_out_supplies
 from seedbank.plan.show_plan import show_pins, show_plan_now
 from seedbank.saving.check_crossing import list_crossing_groups
 from seedbank.saving.forms import PlannedCropStart
@@ -135,8 +135,8 @@ def _page(request: PageRequest, filled: Filled[Any] | None = None, status: int =
     )
 
 
-def _drawn(kept: KeptPlanAnswer) -> Figure:
-    return draw_season_plan(crops_of(kept), kept.first_year, kept.horizon_years)
+def _drawn(plan: LastPlanAnswer) -> Figure:
+    return draw_season_plan(crops_of(plan), plan.first_year, plan.horizon_years)
 
 
 _MOST = 40
@@ -145,7 +145,7 @@ _MOST = 40
 @router.get("/supply")
 def supply(request: PageRequestDep, work: str = "") -> Response:
     """What is known at once; the lists that take seconds only when asked for, or kept."""
-    answer = supplies_kept(request.session, today=request.today)
+    answer = last_plan_supplies(request.session, today=request.today)
     if answer is None and work:
         answer = work_out_supplies(request.session, today=request.today, clock=monotonic)
     thrown = VerdictFilter(verdict=Verdict.DISCARD)

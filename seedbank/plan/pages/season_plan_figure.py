@@ -9,8 +9,8 @@ from seedbank.common.catalogue import choice_words, text_of
 from seedbank.common.safe_text import plain_text, shortened
 from seedbank.lots.tables.lots import Isolation
 from seedbank.plan.answers import (
-    KeptCropAnswer,
-    KeptPlanAnswer,
+    LastPlanAnswer,
+    LastPlanCropAnswer,
     PlannedCropAnswer,
     SavingPlanAnswer,
 )
@@ -38,15 +38,15 @@ class PlannedCrop:
     isolation: str
 
 
-def crops_of(answer: SavingPlanAnswer | KeptPlanAnswer) -> list[PlannedCrop]:
+def crops_of(answer: SavingPlanAnswer | LastPlanAnswer) -> list[PlannedCrop]:
     """The seed crops of a plan, worked out or kept, in the plan's own order."""
-    if isinstance(answer, KeptPlanAnswer):
+    if isinstance(answer, LastPlanAnswer):
         return [_crop(one) for one in answer.crops]
     later = (one for year in answer.later for one in year.sow)
     return [*map(_crop, answer.this_year), *map(_crop, later)]
 
 
-def _crop(one: PlannedCropAnswer | KeptCropAnswer) -> PlannedCrop:
+def _crop(one: PlannedCropAnswer | LastPlanCropAnswer) -> PlannedCrop:
     name, kind = plain_text(one.variety.name), one.variety.kind
     return PlannedCrop(name, kind, one.sow_in, one.flowers_in, one.site, one.isolation.value)
 
@@ -161,10 +161,13 @@ def _frame(canvas: Canvas, names: Sequence[tuple[str, str]], first: int, last: i
 
 def _key(ways: Sequence[str]) -> list[str]:
     """What the signs mean, at most so many characters a line."""
-    told = [text_of(Finding("plan-picture-flowers")), text_of(Finding("plan-picture-sown-before"))]
-    told += [_way("plan-picture-key", way) for way in ways]
+    entries = [
+        text_of(Finding("plan-picture-flowers")),
+        text_of(Finding("plan-picture-sown-before")),
+    ]
+    entries += [_way("plan-picture-key", way) for way in ways]
     lines = [""]
-    for one in told:
+    for one in entries:
         if lines[-1] and len(lines[-1]) + len(one) + 3 > _KEY_WIDTH:
             lines.append("")
         lines[-1] += (" · " if lines[-1] else "") + one

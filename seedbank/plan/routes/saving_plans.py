@@ -5,7 +5,7 @@ from typing import Annotated
 
 from fastapi import Response
 
-from seedbank.plan.answers import KeptPlanAnswer, SavingPlanAnswer, SuppliesAnswer
+from seedbank.plan.answers import LastPlanAnswer, SavingPlanAnswer, SuppliesAnswer
 from seedbank.plan.forms import PlanAsk
 from seedbank.plan.make_plan import keep_saving_plan, plan_saving, work_out_plan
 from seedbank.plan.plan_supply import work_out_supplies
@@ -51,7 +51,7 @@ def keep(
     return once(lambda: created(keep_saving_plan(session, worked, now=now), "/saving-plans/{0.id}"))
 
 
-@router.get("/saving-plans/{id}", responses=tells(KeptPlanAnswer, problems=(404, 422)))
+@router.get("/saving-plans/{id}", responses=tells(LastPlanAnswer, problems=(404, 422)))
 def show(id: IdPath, session: SessionDep) -> Response:
     """Show a plan as it was kept."""
     return sent(show_saving_plan(session, id))

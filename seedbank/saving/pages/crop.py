@@ -70,8 +70,10 @@ def harvest(sent: SentDep, number: int) -> Response:
         )
         return f"/lot/{done.lot.code}"
 
-    told = sent.get("amount.seeds") or sent.get("amount.grams")
-    return _act(sent, number, "harvest", SeedCropHarvest, action, None if told else {"amount": {}})
+    amount = sent.get("amount.seeds") or sent.get("amount.grams")
+    return _act(
+        sent, number, "harvest", SeedCropHarvest, action, None if amount else {"amount": {}}
+    )
 
 
 @router.post("/crop/{number}/fail")

@@ -130,14 +130,14 @@ def exact_p_value(germinated: ArrayLike, seeds: ArrayLike) -> tuple[float, bool]
     on_grid = units * everything * (everything + len(sizes)) > _WORK
     steps = _GRID_STEPS / max(chi_square * variance, 1.0)
     parts = _contributions(sizes, total, 0 if on_grid else scale, steps)
-    seen = sum(int(part[k]) for part, k in zip(parts, counts, strict=True))
+    observed = sum(int(part[k]) for part, k in zip(parts, counts, strict=True))
     if on_grid:
-        seen -= len(counts)  # each part was rounded by half a step, the seen one too
+        observed -= len(counts)  # each part was rounded by half a step, the seen one too
     if chi_square > _SURE and not on_grid:
-        capped = 1.0 - _below(parts, sizes, total, int(seen * _SURE / chi_square))
+        capped = 1.0 - _below(parts, sizes, total, int(observed * _SURE / chi_square))
         if capped < 1e-9:
             return max(capped, 0.0), True
-    return float(np.clip(1.0 - _below(parts, sizes, total, seen), 0.0, 1.0)), on_grid
+    return float(np.clip(1.0 - _below(parts, sizes, total, observed), 0.0, 1.0)), on_grid
 
 
 def _contributions(sizes: IntArray, total: int, scale: int, steps: float) -> list[IntArray]:

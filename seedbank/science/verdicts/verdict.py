@@ -189,15 +189,15 @@ def judge(inputs: VerdictInputs) -> Verdicts:
     ValueError for probabilities outside 0..1, unknown codes or arrays of different length.
     """
     inputs.check()
-    seen = _Sight.of(inputs)
-    masks = _rules(inputs, seen)
+    judged = _Sight.of(inputs)
+    masks = _rules(inputs, judged)
     code = np.select(
-        [seen.empty, *masks.values()],
+        [judged.empty, *masks.values()],
         [NO_VERDICT, *(VERDICTS.index(verdict) for verdict in masks)],
         VERDICTS.index(Verdict.KEEP),
     ).astype(np.int64)
-    causes = _causes(inputs, seen, code, masks[Verdict.RESCUE])
-    return Verdicts(code, causes, _urgency(inputs, seen), inputs)
+    causes = _causes(inputs, judged, code, masks[Verdict.RESCUE])
+    return Verdicts(code, causes, _urgency(inputs, judged), inputs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,29 +252,29 @@ class _Sight:
         )
 
 
-def _rules(x: VerdictInputs, seen: _Sight) -> dict[Verdict, BoolArray]:
+def _rules(x: VerdictInputs, judged: _Sight) -> dict[Verdict, BoolArray]:
     """Where each verdict's rule holds, in the order they are asked."""
-    now, later = x.p_parents_now, seen.next_season
-    leader = seen.wanted & x.is_best_lot & ~seen.covered
+    now, later = x.p_parents_now, judged.next_season
+    leader = judged.wanted & x.is_best_lot & ~judged.covered
     # A common variety is fetched again sooner than nursed back from a hopeless lot.
-    hopeful = seen.rare | (now >= seen.asked) | (~seen.failing & (now >= LIKELY))
-    grow = leader & hopeful & ~seen.f1 & ~x.outlived
-    falling = (later < FALLING * now) | seen.failing
-    rescue = (now - later >= CLEAR_LOSS) & seen.weak_next
-    rescue = grow & (rescue | ((now < np.minimum(RESCUE_BELOW, seen.asked)) & falling))
-    rescue = np.where(seen.fleeting, seen.wanted & ~seen.f1 & ~seen.test_failed, rescue)
-    due = seen.weak_next | seen.weak_after | (x.p_below_regeneration >= REGENERATE_AT)
-    save = grow & ~seen.fleeting & (due | (x.sowings_left < SOWINGS_IN_STOCK))
-    gone = (x.p_usable < HOPELESS) & ~x.open_test & (~seen.fleeting | seen.test_failed)
-    bettered = (seen.better & seen.covered) | (x.outlived & seen.beaten)
-    discard = gone & np.where(seen.rare, bettered, ~x.is_best_lot | ~seen.wanted)
-    replace = leader & (~seen.rare | seen.f1) & (seen.failing | (x.sowings_left < 1))
-    replace |= (x.outlived & seen.rare) | (seen.test_failed & seen.wanted)
+    hopeful = judged.rare | (now >= judged.asked) | (~judged.failing & (now >= LIKELY))
+    grow = leader & hopeful & ~judged.f1 & ~x.outlived
+    falling = (later < FALLING * now) | judged.failing
+    rescue = (now - later >= CLEAR_LOSS) & judged.weak_next
+    rescue = grow & (rescue | ((now < np.minimum(RESCUE_BELOW, judged.asked)) & falling))
+    rescue = np.where(judged.fleeting, judged.wanted & ~judged.f1 & ~judged.test_failed, rescue)
+    due = judged.weak_next | judged.weak_after | (x.p_below_regeneration >= REGENERATE_AT)
+    save = grow & ~judged.fleeting & (due | (x.sowings_left < SOWINGS_IN_STOCK))
+    gone = (x.p_usable < HOPELESS) & ~x.open_test & (~judged.fleeting | judged.test_failed)
+    bettered = (judged.better & judged.covered) | (x.outlived & judged.beaten)
+    discard = gone & np.where(judged.rare, bettered, ~x.is_best_lot | ~judged.wanted)
+    replace = leader & (~judged.rare | judged.f1) & (judged.failing | (x.sowings_left < 1))
+    replace |= (x.outlived & judged.rare) | (judged.test_failed & judged.wanted)
     # A gardener isn't told to sow everything on a guess that two weeks can settle; but where the
     # chance is plainly low, or seed too short to share, sowing comes first.
     open_chance = (now > OPEN_QUESTION[0]) & (now < OPEN_QUESTION[1])
     shared = x.balance_seeds - x.seeds_a_test_would_take >= x.parents_needed
-    test = seen.test_pays & ~seen.fleeting & np.where(rescue, open_chance & shared, ~save)
+    test = judged.test_pays & ~judged.fleeting & np.where(rescue, open_chance & shared, ~save)
     return {
         Verdict.PLANT: x.planting_stock,
         Verdict.TEST: test,
@@ -296,47 +296,47 @@ def _test_pays(x: VerdictInputs) -> BoolArray:
     return np.asarray(turns & spare & pays & stale & ~x.open_test & ~x.outlived, dtype=np.bool_)
 
 
-def _urgency(x: VerdictInputs, seen: _Sight) -> FloatArray:
-    best_next = np.maximum(seen.next_season, seen.other_next)
-    weight = np.where(seen.f1, RARITY_WEIGHT[Keepers.MANY], RARITY_WEIGHT[x.other_keepers])
-    return np.where(seen.empty, 0.0, weight * (1.0 - best_next))
+def _urgency(x: VerdictInputs, judged: _Sight) -> FloatArray:
+    best_next = np.maximum(judged.next_season, judged.other_next)
+    weight = np.where(judged.f1, RARITY_WEIGHT[Keepers.MANY], RARITY_WEIGHT[x.other_keepers])
+    return np.where(judged.empty, 0.0, weight * (1.0 - best_next))
 
 
-def _causes(x: VerdictInputs, seen: _Sight, code: IntArray, rescuable: BoolArray) -> IntArray:
+def _causes(x: VerdictInputs, judged: _Sight, code: IntArray, rescuable: BoolArray) -> IntArray:
     """The bits that speak for each verdict; a cause is named only where it bears on the outcome."""
     keep, test, save, rescue, replace, discard, _ = (code == i for i in range(len(VERDICTS)))
     grow, drop = save | rescue, replace | discard
-    f1, asked = seen.f1, seen.asked
-    idle = keep & ~seen.failing & (~seen.weak_next | f1)
+    f1, asked = judged.f1, judged.asked
+    idle = keep & ~judged.failing & (~judged.weak_next | f1)
     fallen = x.p_below_regeneration >= REGENERATE_AT
     named = {
-        Cause.NONE_LEFT: seen.empty,
+        Cause.NONE_LEFT: judged.empty,
         Cause.CANNOT_WAIT: rescue,
-        Cause.WEAK_NEXT: (save | keep | test) & seen.weak_next & ~f1,
-        Cause.WEAK_AFTER: save & seen.weak_after & ~seen.weak_next,
+        Cause.WEAK_NEXT: (save | keep | test) & judged.weak_next & ~f1,
+        Cause.WEAK_AFTER: save & judged.weak_after & ~judged.weak_next,
         Cause.TOO_FEW_SEEDS: (grow | keep) & x.counted & (x.balance_seeds < x.parents_needed) & ~f1,
         # Of a lot that may wait it is told as it is, without the call to grow it.
         Cause.REGENERATION_DUE: fallen & ~drop & ~f1 & ~idle,
         Cause.HAS_FALLEN: fallen & idle & ~f1,
         Cause.FEW_SOWINGS: x.counted & (x.sowings_left < SOWINGS_IN_STOCK) & (grow | keep),
         Cause.NO_SOWING: replace & x.counted & (x.sowings_left < 1),
-        Cause.RARE: seen.rare & ~idle & ~f1 & ~discard,
-        Cause.COMMON: ~seen.rare & ~idle & ~(f1 & keep),
-        Cause.BEST_HOPE: x.is_best_lot & (x.p_best_other_lot_now < asked) & grow & seen.rivalled,
-        Cause.ONLY_HOPE: x.is_best_lot & grow & ~seen.rivalled,
-        Cause.OTHER_COVERS: seen.covered & (keep | discard),
-        Cause.BETTER_LOT: seen.better & (keep | discard),
-        Cause.NOT_BEST: ~x.is_best_lot & ~seen.better & keep & ~x.does_not_store,
-        Cause.FAILING: seen.failing,
+        Cause.RARE: judged.rare & ~idle & ~f1 & ~discard,
+        Cause.COMMON: ~judged.rare & ~idle & ~(f1 & keep),
+        Cause.BEST_HOPE: x.is_best_lot & (x.p_best_other_lot_now < asked) & grow & judged.rivalled,
+        Cause.ONLY_HOPE: x.is_best_lot & grow & ~judged.rivalled,
+        Cause.OTHER_COVERS: judged.covered & (keep | discard),
+        Cause.BETTER_LOT: judged.better & (keep | discard),
+        Cause.NOT_BEST: ~x.is_best_lot & ~judged.better & keep & ~x.does_not_store,
+        Cause.FAILING: judged.failing,
         Cause.F1: f1 & ~discard,
         Cause.BREEDING_UNKNOWN: (x.saves_true == SavesTrue.UNKNOWN) & grow,
-        Cause.NOT_WANTED: ~seen.wanted & (keep | discard),
+        Cause.NOT_WANTED: ~judged.wanted & (keep | discard),
         Cause.TEST_PAYS: test,
         Cause.TEST_BEFORE_RESCUE: test & rescuable,
-        Cause.TEST_ALONGSIDE: seen.test_pays & grow,
+        Cause.TEST_ALONGSIDE: judged.test_pays & grow,
         Cause.OPEN_TEST: x.open_test,
-        Cause.DOES_NOT_STORE: seen.fleeting & ~seen.test_failed,
-        Cause.TEST_FAILED: seen.test_failed & ~x.outlived,
+        Cause.DOES_NOT_STORE: judged.fleeting & ~judged.test_failed,
+        Cause.TEST_FAILED: judged.test_failed & ~x.outlived,
         Cause.OUTLIVED: x.outlived,
         Cause.ALL_WELL: idle & ~f1 & ~x.does_not_store,
         Cause.NOT_COUNTED: ~x.counted,
@@ -347,8 +347,8 @@ def _causes(x: VerdictInputs, seen: _Sight, code: IntArray, rescuable: BoolArray
     for cause, mask in named.items():
         bits |= np.where(mask, np.int64(cause), 0)
     planted = bits & np.int64(_SAID_OF_PLANTING_STOCK)
-    bits = np.where(seen.fleeting, bits & np.int64(_SAID_OF_THE_FLEETING), bits)
+    bits = np.where(judged.fleeting, bits & np.int64(_SAID_OF_THE_FLEETING), bits)
     bits = np.where(x.outlived, bits & np.int64(_SAID_OF_THE_DEAD), bits)
     bits = np.where(x.planting_stock, planted, bits)
     # Of an empty lot there is nothing else to say.
-    return np.where(seen.empty, np.int64(Cause.NONE_LEFT), bits)
+    return np.where(judged.empty, np.int64(Cause.NONE_LEFT), bits)

@@ -8,8 +8,8 @@ from seedbank.cli.screen import (
     heading,
     name_of,
     screen,
+    show_sources,
     table,
-    told_sources,
     words,
 )
 from seedbank.common.answers import VarietyBrief
@@ -41,7 +41,7 @@ def show_plan(plan: SavingPlanAnswer) -> None:
         gap_pct=plan.gap_pct,
     )
     bullets([proof, *(one.text for one in plan.remarks)])
-    told_sources(plan.sources)
+    show_sources(plan.sources)
 
 
 def show_this_year(plan: SavingPlanAnswer) -> None:

@@ -11,8 +11,8 @@ from seedbank.cli.screen import (
     heading,
     name_of,
     screen,
-    told_cautions,
-    told_sources,
+    show_cautions,
+    show_sources,
     words,
 )
 from seedbank.kinds.tables import OtherKeepers
@@ -60,5 +60,5 @@ def show(answer: SeedToSaveAnswer) -> None:
         )
     screen().print()
     bullets(one.text for one in answer.remarks)
-    told_cautions(answer.cautions)
-    told_sources(answer.sources)
+    show_cautions(answer.cautions)
+    show_sources(answer.sources)

@@ -128,8 +128,8 @@ class _Sheet:
         )
         self.y = write(self.document, _EDGE, _EDGE, title, _HEADING)
         head = Finding("list-head", {"on": self.answer.on, "items": len(self.answer.items)})
-        said = text_of(head, self.local)
-        self.y = write(self.document, _EDGE, self.y, [said], _SMALL) + 3.0
+        shown = text_of(head, self.local)
+        self.y = write(self.document, _EDGE, self.y, [shown], _SMALL) + 3.0
 
 
 def _high(lines: Sequence[str], face: Type) -> float:

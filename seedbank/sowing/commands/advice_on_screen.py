@@ -8,9 +8,9 @@ from seedbank.cli.screen import (
     name_of,
     percent,
     screen,
+    show_cautions,
+    show_sources,
     table,
-    told_cautions,
-    told_sources,
     words,
 )
 from seedbank.common.answers import FindingAnswer
@@ -40,8 +40,8 @@ def show(answer: SowingAdviceAnswer) -> None:
     _list("instead", answer.alternatives)
     _list("why", answer.reasons)
     _list("mind", answer.warnings)
-    told_cautions(answer.cautions)
-    told_sources(answer.sources)
+    show_cautions(answer.cautions)
+    show_sources(answer.sources)
 
 
 def _verdict(answer: SowingAdviceAnswer) -> str:

@@ -172,11 +172,11 @@ def _asked(request: PageRequest, subject: _Subject) -> tuple[Filled[SowingAsk], 
 def _warnings(advice: Advice) -> list[FindingAnswer]:
     """What to beware of; what the page says in its own words is left out."""
     own = (advice.soil.code, "sowing-reserve-kept")
-    said = [one for one in advice.warnings if one.code not in own]
+    warnings = [one for one in advice.warnings if one.code not in own]
     if advice.kept_back:
         tick = Finding("sowing-reserve-tick", {"seeds": advice.kept_back})
-        said.insert(0, FindingAnswer.of(tick))
-    return said
+        warnings.insert(0, FindingAnswer.of(tick))
+    return warnings
 
 
 def _known(typed: Mapping[str, str]) -> bool:

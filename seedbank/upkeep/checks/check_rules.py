@@ -145,7 +145,7 @@ def _unique(
         asked.append(text(condition))  # type: ignore[arg-type]  # where() takes text too
     names = {"table": table.name, "names": ", ".join(column.name for column in columns)}
     query = (
-        select(_told(columns), func.count().label("times"))
+        select(_row_name(columns), func.count().label("times"))
         .where(*asked)
         .group_by(*columns)
         .having(func.count() > 1)
@@ -155,12 +155,12 @@ def _unique(
 
 
 def _row(table: Table) -> ColumnElement[str]:
-    return _told(list(table.primary_key.columns))
+    return _row_name(list(table.primary_key.columns))
 
 
-def _told(columns: list[Column[Any]]) -> ColumnElement[str]:
+def _row_name(columns: list[Column[Any]]) -> ColumnElement[str]:
     """The columns' values in one text, so that even values of the wrong type can be told."""
-    told: Any = cast(columns[0], String)
+    label: Any = cast(columns[0], String)
     for column in columns[1:]:
-        told = told.concat("/").concat(cast(column, String))
-    return type_coerce(told, String).label("row")
+        label = label.concat("/").concat(cast(column, String))
+    return type_coerce(label, String).label("row")

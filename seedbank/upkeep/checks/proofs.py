@@ -115,8 +115,8 @@ def check_schema(connection: Connection) -> list[Proof]:
             if column.name not in columns
         ]
     tables = len(SQLModel.metadata.sorted_tables)
-    told = tuple(faults[:FAULTS_TOLD])
-    return [Proof("check-columns", tables, {"head": head}, told, len(faults))]
+    shown = tuple(faults[:FAULTS_TOLD])
+    return [Proof("check-columns", tables, {"head": head}, shown, len(faults))]
 
 
 def check_file(connection: Connection) -> list[Proof]:
@@ -124,23 +124,23 @@ def check_file(connection: Connection) -> list[Proof]:
     if connection.dialect.name != "sqlite":
         return []
     pages = connection.exec_driver_sql("PRAGMA page_count").scalar_one()
-    told = [row[0] for row in connection.exec_driver_sql("PRAGMA integrity_check(100)")]
+    found = [row[0] for row in connection.exec_driver_sql("PRAGMA integrity_check(100)")]
     # Rows that break a condition are named by ``check_rules``; SQLite tells their table only.
-    told = [one for one in told if one != "ok" and not one.startswith(_ABOUT_ROWS)]
-    faults = tuple(Finding("check-file", {"fault": str(one)}) for one in told[:FAULTS_TOLD])
-    return [Proof("check-file", pages, {}, faults, len(told))]
+    found = [one for one in found if one != "ok" and not one.startswith(_ABOUT_ROWS)]
+    faults = tuple(Finding("check-file", {"fault": str(one)}) for one in found[:FAULTS_TOLD])
+    return [Proof("check-file", pages, {}, faults, len(found))]
 
 
 def check_links(connection: Connection) -> list[Proof]:
     """That every row a row refers to is there, for each declared reference."""
     return [
-        _whole(connection, table, link)
+        _foreign_key(connection, table, link)
         for table in SQLModel.metadata.sorted_tables
         for link in sorted(table.foreign_key_constraints, key=lambda link: tuple(link.column_keys))
     ]
 
 
-def _whole(connection: Connection, table: Table, link: ForeignKeyConstraint) -> Proof:
+def _foreign_key(connection: Connection, table: Table, link: ForeignKeyConstraint) -> Proof:
     child, parent = table.alias("child"), link.referred_table.alias("parent")
     pairs = [(child.c[one.parent.name], parent.c[one.column.name]) for one in link.elements]
     set_ = and_(*(own.is_not(None) for own, _ in pairs))

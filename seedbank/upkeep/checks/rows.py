@@ -193,8 +193,8 @@ def _lines(connection: Connection) -> Proof:
             if not left[child]:
                 del left[child]
                 ready.append(child)
-    told = sorted(left)[:FAULTS_TOLD]
-    faults = tuple(Finding("check-descent", {"id": lot_id}) for lot_id in told)
+    shown = sorted(left)[:FAULTS_TOLD]
+    faults = tuple(Finding("check-descent", {"id": lot_id}) for lot_id in shown)
     return Proof("check-descent", number, {}, faults, len(left))
 
 

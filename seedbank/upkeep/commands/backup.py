@@ -30,7 +30,7 @@ def run(
     settings = settings_for(database)
     with looked_into(settings) as engine:
         made = back_up(engine, to or settings.backup_folder or BACKUPS, now=clock())
-    screen().print(words("backed-up", **told(made)), soft_wrap=True)
+    screen().print(words("backed-up", **backup_values(made)), soft_wrap=True)
     if made.report is None:
         screen().print(words("backup-compared", revision=made.revision))
     elif made.report.holds:
@@ -40,7 +40,7 @@ def run(
         raise typer.Exit(FAULTY)
 
 
-def told(made: Backup) -> dict[str, Value]:
+def backup_values(made: Backup) -> dict[str, Value]:
     """Where it is, and how much is in it."""
     megabytes = made.bytes / 1e6
     return {"file": str(made.file), "rows": made.rows, "tables": len(made.tables), "mb": megabytes}

@@ -19,8 +19,8 @@ def run(database: DatabaseOption = None, json: JsonOption = False) -> None:
     with looked_into(settings_for(database)) as engine:
         report = check_collection(engine)
     if json:
-        told = {"holds": report.holds, "broken": report.broken, "faults": report.faults}
-        print(as_json.dumps({**told, "parts": list(map(_part, report.parts))}, indent=2))
+        numbers = {"holds": report.holds, "broken": report.broken, "faults": report.faults}
+        print(as_json.dumps({**numbers, "parts": list(map(_part, report.parts))}, indent=2))
     else:
         show(report)
     if not report.holds:

@@ -8,7 +8,7 @@ import typer
 from seedbank.cli.command_context import DatabaseOption, settings_for
 from seedbank.cli.screen import screen, words
 from seedbank.common.clock import clock
-from seedbank.upkeep.commands.backup import BACKUPS, told
+from seedbank.upkeep.commands.backup import BACKUPS, backup_values
 from seedbank.upkeep.restore import restore
 
 
@@ -30,7 +30,7 @@ def run(
         now=clock(),
     )
     if done.replaced is not None:
-        screen().print(words("replaced-backed-up", **told(done.replaced)), soft_wrap=True)
+        screen().print(words("replaced-backed-up", **backup_values(done.replaced)), soft_wrap=True)
     if done.set_aside is not None:
         screen().print(words("damaged-set-aside", file=str(done.set_aside)), soft_wrap=True)
     restored = words("restored", file=str(file), rows=done.rows, tables=len(done.tables))

@@ -42,18 +42,18 @@ class Once:
     now: datetime
 
     def __call__(self, action: Callable[[], Answer]) -> Response:
-        told = run_once(
+        done = run_once(
             self.session,
             key=self.key,
             fingerprint=self.fingerprint,
             now=self.now,
             action=action,
         )
-        answer = told.answer
+        answer = done.answer
         headers = {"Location": answer.location, "ETag": answer.etag}
         response = Response(answer.body, answer.status, media_type="application/json")
         response.headers.update({name: value for name, value in headers.items() if value})
-        if told.replayed:
+        if done.replayed:
             response.headers["Idempotent-Replay"] = "true"
         return response
 

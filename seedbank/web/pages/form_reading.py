@@ -48,11 +48,11 @@ class Filled(Generic[FormT]):
 
     def faulted(self, fault: StockFault, local: Local) -> "Filled[FormT]":
         """The same, refused by the collection."""
-        told = f"{fault.text_for(local)} {fault.mend_for(local)}"
+        text = f"{fault.text_for(local)} {fault.mend_for(local)}"
         doubted = fault.field if isinstance(fault, Doubted) else ""
         if doubted:
-            told = text_of(Finding("tick-it-is-so", {"doubt": told}), local)
-        return replace(self, form=None, errors={**self.errors, fault.field: told}, doubted=doubted)
+            text = text_of(Finding("tick-it-is-so", {"doubt": text}), local)
+        return replace(self, form=None, errors={**self.errors, fault.field: text}, doubted=doubted)
 
 
 def read_form(
@@ -74,11 +74,11 @@ def read_form(
     try:
         form = model.model_validate(_packed({**nested, **(given or {})}))
     except ValidationError as refused:
-        return Filled(typed, _told(refused, local))
+        return Filled(typed, _as_refused(refused, local))
     return Filled(typed, {}, form)
 
 
-def _told(refused: ValidationError, local: Local) -> dict[str, str]:
+def _as_refused(refused: ValidationError, local: Local) -> dict[str, str]:
     errors: dict[str, str] = {}
     for one in refused.errors():
         field = field_error({**one, "loc": ("body", *one["loc"])}).field

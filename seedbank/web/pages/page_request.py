@@ -118,14 +118,14 @@ class Sent:
 
     def once(self, action: Callable[[], str]) -> Response:
         """Do ``action`` unless this key did it before; go on to the address it gave."""
-        told = run_once(
+        done = run_once(
             self.request.session,
             key=self._key(),
             fingerprint=self._fingerprint(),
             now=self.request.now,
             action=lambda: Answer(303, "", location=action()),
         )
-        return RedirectResponse(told.answer.location, 303)
+        return RedirectResponse(done.answer.location, 303)
 
     def _key(self) -> str:
         try:

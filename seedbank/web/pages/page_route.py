@@ -108,10 +108,10 @@ def read(text: str, *, numbered: bool = False) -> Cursor | None:
     if not text:
         return None
     number, mark, key = text.partition("~")
-    if not (mark and _whole(number) and (_whole(key) or not numbered)):
+    if not (mark and _whole_number(number) and (_whole_number(key) or not numbered)):
         raise Refused("list-ends-there", "after", text)
     return Cursor(int(key) if numbered else key, int(number))
 
 
-def _whole(text: str) -> bool:
+def _whole_number(text: str) -> bool:
     return text.isascii() and text.isdigit() and len(text) < 10

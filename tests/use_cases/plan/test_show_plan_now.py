@@ -10,7 +10,7 @@ from seedbank.common.local_format import Local
 from seedbank.plan.forms import PlanAsk
 from seedbank.plan.make_plan import WorkedOut, keep_saving_plan, work_out_plan
 from seedbank.plan.show_plan import show_plan_now
-from seedbank.plan.tables import PlanTold, keep_plan_run
+from seedbank.plan.tables import PlanReport, keep_plan_run
 from seedbank.settings import Units
 from tests.use_cases.conftest import Garden
 
@@ -61,7 +61,7 @@ def test_what_a_plan_said_holds_for_its_year(garden: Garden) -> None:
 
 def test_what_another_program_wrote_is_passed_over(garden: Garden) -> None:
     rare(garden)
-    row = garden.session.get_one(PlanTold, keep(garden))
+    row = garden.session.get_one(PlanReport, keep(garden))
     row.told = json.dumps({"said": "otherwise"})
     garden.session.flush()
     now = show_plan_now(garden.session, today=garden.today)

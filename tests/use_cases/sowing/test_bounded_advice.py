@@ -22,7 +22,7 @@ from seedbank.science.sowing.shift_observation import tabulate
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.advise_variety import advise_variety
 from seedbank.sowing.forms import SowingAsk, SowingFinish
-from seedbank.sowing.judge_forecasts import foretell, judge_foretold
+from seedbank.sowing.judge_forecasts import foretell, score_forecasts
 from seedbank.sowing.learn_from_sowings import learn_from, read_past_sowings
 from seedbank.sowing.record_sowing import finish_sowing
 from seedbank.sowing.show_sowings import foretell_sowing
@@ -103,7 +103,7 @@ def test_what_else_counts_plants_stays_within_bounds(garden: Garden) -> None:
         sowings = read_past_sowings(session, today=today)
         bound(lambda: learn_from(sowings))
         tables = [tabulate(one.record) for one in sowings]
-        bound(lambda: judge_foretold(foretell(sowings, tables, {})))
+        bound(lambda: score_forecasts(foretell(sowings, tables, {})))
         for number in (open_one, known):
             bound(lambda number=number: foretell_sowing(session, number, today=today))
         for confidence in (0.5, 0.99):

@@ -14,7 +14,7 @@ from seedbank.science.sowing.plant_counts import Patches
 from seedbank.science.sowing.seedling_losses import EatenRecord
 from seedbank.science.sowing.shift_observation import SowingRecord, tabulate
 from seedbank.sowing.answers import ForecastRecordAnswer
-from seedbank.sowing.judge_forecasts import foretell, judge_forecasts, judge_foretold
+from seedbank.sowing.judge_forecasts import foretell, judge_forecasts, score_forecasts
 from seedbank.sowing.learn_from_sowings import PastSowing, learn_garden
 from seedbank.viability.judge_foretold_tests import judge
 from tests.use_cases.conftest import DEMO_TODAY, Garden
@@ -27,7 +27,7 @@ AWAKE = BetaShare(999.0, 1.0)
 def judged(sowings: Sequence[PastSowing]) -> ForecastRecordAnswer:
     """Each sowing foretold from the years before it, and compared."""
     years = foretell(sowings, [tabulate(one.record) for one in sowings], {})
-    return judge_foretold(years, judge([]))
+    return score_forecasts(years, judge([]))
 
 
 def past(number: int, year: int, emerged: int, sown: int = 100, wanted: int = 40) -> PastSowing:
