@@ -1,8 +1,9 @@
 """The lot passport: what travels with given-away seed, so that its past isn't lost.
 
-A format of our own, version 1: its model, what tells one from another (a digest of all it says),
-whether what it says can be true, and its JSON Schema in ``api_docs/lot-passport-1.schema.json``,
-written by ``python -m seedbank.interchange.passport.forms FILE``.
+A format of our own: its model, what tells one from another (a digest of all it says), whether what
+it says can be true, and its JSON Schemas in ``api_docs/lot-passport-N.schema.json``, written by
+``python -m seedbank.interchange.passport.forms FOLDER``. Version 2 has what packets say besides;
+version 1 is read for ever, and its digest is over what version 1 has.
 """
 
 import hashlib
@@ -27,8 +28,10 @@ from seedbank.common.forms import (
     Line,
     Name,
     Notes,
+    Percent,
     Real,
     Remark,
+    RoughDay,
     RowId,
     SomeSeeds,
 )
@@ -36,11 +39,15 @@ from seedbank.germination.forms import SetSeeds
 from seedbank.germination.tables import Counted, Pretreatment, Substratum
 from seedbank.kinds.tables import Breeding, Slug
 from seedbank.lots.answers import LotAnswer
+from seedbank.lots.days import check_packet
 from seedbank.lots.tables.lots import (
     Generation,
     Isolation,
+    Lot,
+    LotFields,
     Origin,
     Purity,
+    SeedForm,
     Weight,
     WeightError,
     Year,
@@ -48,7 +55,10 @@ from seedbank.lots.tables.lots import (
 from seedbank.lots.tables.places import Humidity, Moisture
 
 FORMAT: Final = "seedbank-lot-passport"
-VERSION: Final = 1
+VERSION: Final = 2
+_SINCE_2: Final = frozenset(
+    {"sow_by", "packed_on", "packed_for", "printed_germination_pct", "printed_test_on", "seed_form"}
+)
 
 Age = Annotated[Real, Field(ge=0, le=400)]
 Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
@@ -152,7 +162,7 @@ class Passport(Form):
     """
 
     format: Literal["seedbank-lot-passport"] = Field(description="What it is.", examples=[FORMAT])
-    version: Literal[1] = Field(description="Of the format.", examples=[VERSION])
+    version: Literal[1, 2] = Field(description="Of the format.", examples=[VERSION])
     digest: Digest = Field(description="SHA-256 of the rest.", examples=["0" * 64])
     keeper: Line = Field(
         default="", description="Who gives it, if that may be told.", examples=["garden no. 9"]
@@ -188,6 +198,24 @@ class Passport(Form):
     purity: Purity = Field(description="Whether it can have crossed.", examples=["isolated"])
     purity_note: Remark = Field(description="Why.", examples=["Isolated by a cage."])
     treated: Flag = Field(description="It carries a chemical treatment.", examples=[False])
+    sow_by: Day | None = Field(
+        default=None, description="Day its packet says to sow it by.", examples=["2026-12-31"]
+    )
+    packed_on: RoughDay | None = Field(
+        default=None, description="Day, month or year it was packed.", examples=["2023-11"]
+    )
+    packed_for: Year | None = Field(
+        default=None, description="Year of the season it was packed for.", examples=[2024]
+    )
+    printed_germination_pct: Percent | None = Field(
+        default=None, description="Germination printed on its packet, %.", examples=[88]
+    )
+    printed_test_on: RoughDay | None = Field(
+        default=None, description="Day, month or year of that test.", examples=["2023-10"]
+    )
+    seed_form: SeedForm | None = Field(
+        default=None, description="Raw, pelleted or primed.", examples=["raw"]
+    )
     thousand_seed_weight_g: Weight | None = Field(description="As measured, g.", examples=[1.35])
     thousand_seed_weight_se_g: WeightError | None = Field(
         description="Standard error of it, g.", examples=[0.05]
@@ -198,7 +226,9 @@ class Passport(Form):
     cautions: list[PassportCaution] = Field(max_length=100, description="What to beware of.")
 
     @model_validator(mode="after")
-    def _weight_agrees(self) -> Self:
+    def _agrees(self) -> Self:
+        if self.version == 1 and any(getattr(self, name) is not None for name in _SINCE_2):
+            raise Misfit("passport-before-packets")
         if self.thousand_seed_weight_se_g is not None and self.thousand_seed_weight_g is None:
             raise Misfit("weight-error-without-weight")
         if self.harvest_date and self.harvest_year not in (None, self.harvest_date.year):
@@ -242,10 +272,12 @@ _NONE = "0" * 64
 def digest_of(passport: Passport) -> str:
     """SHA-256, in hexadecimal, of the passport without its digest.
 
-    Over its JSON in UTF-8 with the names of each object in order and no blanks.
+    Over its JSON in UTF-8 with the names of each object in order and no blanks; of version 1
+    without what came with version 2.
     """
+    later = _SINCE_2 if passport.version == 1 else frozenset()
     text = json.dumps(
-        passport.model_dump(mode="json", exclude={"digest"}),
+        passport.model_dump(mode="json", exclude={"digest", *later}),
         ensure_ascii=False,
         sort_keys=True,
         separators=(",", ":"),
@@ -262,18 +294,30 @@ def sealed(parts: dict[str, Any]) -> Passport:
 _DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
-def passport_schema() -> dict[str, Any]:
-    """The schema (draft 2020-12) that every passport of version 1 meets."""
-    return {
-        "$schema": _DIALECT,
-        "$id": "lot-passport-1.schema.json",
-        **Passport.model_json_schema(),
-    }
+def passport_schema(version: int) -> dict[str, Any]:
+    """The schema (draft 2020-12) that every passport of a version meets."""
+    schema = Passport.model_json_schema()
+    properties, parts = schema["properties"], schema["$defs"]
+    told = properties["version"]
+    del told["enum"]
+    told |= {"const": version, "examples": [version]}
+    if version == 1:
+        for name in _SINCE_2:
+            del properties[name]
+        del parts[SeedForm.__name__]
+    return {"$schema": _DIALECT, "$id": schema_file(version), **schema}
 
 
-def write_schema(path: Path) -> None:
-    """Write the schema as it is kept in ``api_docs``."""
-    path.write_text(json.dumps(passport_schema(), indent=2, ensure_ascii=False) + "\n", "utf-8")
+def schema_file(version: int) -> str:
+    """The name of the file that a version's schema is kept in."""
+    return f"lot-passport-{version}.schema.json"
+
+
+def write_schemas(folder: Path) -> None:
+    """Write the schemas as they are kept in ``api_docs``."""
+    for version in range(1, VERSION + 1):
+        text = json.dumps(passport_schema(version), indent=2, ensure_ascii=False)
+        (folder / schema_file(version)).write_text(text + "\n", "utf-8")
 
 
 def check_passport(arrival: PassportArrival, *, today: date) -> None:
@@ -291,6 +335,7 @@ def check_passport(arrival: PassportArrival, *, today: date) -> None:
         field="received_on",
     )
     _check_harvest(passport, f"{at}harvest_date")
+    _check_packet(passport)
     for before, after, field in _in_order(passport):
         in_order(before, after, "passport-days-disordered", field=at + field)
     for number, test in enumerate(passport.tests):
@@ -307,6 +352,15 @@ def _check_harvest(passport: Passport, field: str) -> None:
     year = passport.harvest_year
     if year is not None and year > passport.given_on.year:
         raise Refused("harvested-after-given", "passport.harvest_year", year)
+
+
+def _check_packet(passport: Passport) -> None:
+    told = passport.model_dump(include=set(LotFields.model_fields))
+    try:
+        check_packet(Lot(**told, code=passport.code), passport.given_on)
+    except Refused as fault:
+        fault.field = f"passport.{fault.field}"
+        raise
 
 
 def _in_order(passport: Passport) -> Iterator[tuple[date | None, date | None, str]]:
@@ -347,4 +401,4 @@ def _check_test(passport: Passport, test: PassportTest, at: str) -> None:
 
 
 if __name__ == "__main__":
-    write_schema(Path(sys.argv[1]))
+    write_schemas(Path(sys.argv[1]))

@@ -86,7 +86,7 @@ def write_passport(
             for caution in lot_cautions(lot, facts, (Situation.MOVING, Situation.SELLING))
         ],
     }
-    return _sealed(parts | _as_it_is(lot, Passport))
+    return _sealed(_as_it_is(lot, Passport) | parts)  # a row has a version of its own
 
 
 def _sealed(parts: dict[str, Any]) -> Passport:

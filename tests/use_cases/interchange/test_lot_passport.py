@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 from jsonschema import Draft202012Validator
+from pydantic import ValidationError
 from sqlmodel import Session, col, select
 
 from seedbank.common.errors import Conflict, Refused
@@ -21,6 +22,7 @@ from seedbank.interchange.passport.forms import (
     PassportTakenIn,
     digest_of,
     passport_schema,
+    schema_file,
 )
 from seedbank.interchange.passport.take_in_passport import NOT_KNOWN_WHERE, take_in_passport
 from seedbank.interchange.passport.write_passport import write_passport
@@ -39,8 +41,17 @@ from tests.use_cases.conftest import Garden
 from tests.use_cases.interchange.archives import every_row
 from tests.use_cases.interchange.test_export_archive import second_collection
 
-RENEW = "python -m seedbank.interchange.passport.forms api_docs/lot-passport-1.schema.json"
-KEPT = Path(__file__).parents[3] / "api_docs/lot-passport-1.schema.json"
+RENEW = "renew it: python -m seedbank.interchange.passport.forms api_docs"
+KEPT = Path(__file__).parents[3] / "api_docs"
+OF_VERSION_1 = Path(__file__).parent / "samples/passport-1.json"
+SAID = {
+    "sow_by": date(2026, 12, 31),
+    "packed_on": "2022-11",
+    "packed_for": 2023,
+    "printed_germination_pct": 88.5,
+    "printed_test_on": "2022-10-12",
+    "seed_form": "primed",
+}
 SHELF = {"temp_winter_c": 8.0, "temp_summer_c": 24.0, "rh_winter_pct": 65.0, "rh_summer_pct": 55.0}
 FRIDGE = {"temp_winter_c": 4.0, "temp_summer_c": 4.0, "sealed": True, "seed_moisture_pct": 6.0}
 
@@ -345,6 +356,46 @@ def test_a_passport_that_cannot_be_true_is_refused_with_the_field_named(
         assert every_row(second) == before
 
 
+def test_what_the_packet_says_goes_along(garden: Garden, tmp_path: Path) -> None:
+    code = lot_with_tests(garden, acquired_on=date(2023, 1, 5), **SAID)
+    passport = given(garden, code)
+    assert passport.version == 2
+    assert passport.model_dump(include=set(SAID)) == SAID
+    with second_collection(tmp_path) as second:
+        lot = take(second, garden, passport).lot
+        assert lot.model_dump(include=set(SAID)) == SAID
+        with pytest.raises(Refused) as refusal:
+            take(second, garden, passport.model_copy(update={"printed_germination_pct": 99.0}))
+        assert refusal.value.field == "passport.digest"
+        for change in ({"printed_test_on": "2022-08"}, {"packed_for": 2021}):
+            with pytest.raises(Refused) as refusal:
+                take(second, garden, resealed(passport, **change))
+            assert refusal.value.field == f"passport.{next(iter(change))}"
+
+
+def test_a_lot_changed_many_times_has_a_passport_all_the_same(garden: Garden) -> None:
+    code = garden.lot(100).code
+    for notes in ("one", "two", "three"):
+        form = LotChange.model_validate({"notes": notes})
+        change_lot(garden.session, code, form, expected=None, today=garden.today)
+    assert given(garden, code).version == 2
+
+
+def test_a_passport_of_version_1_is_read_as_ever(garden: Garden, tmp_path: Path) -> None:
+    told = json.loads(OF_VERSION_1.read_text("utf-8"))
+    passport = Passport.model_validate(told)
+    assert digest_of(passport) == passport.digest == told["digest"]
+    with second_collection(tmp_path) as second:
+        taken = take_in_passport(second, PassportArrival(passport=passport), **garden.when)
+        assert (taken.tests, taken.lot.harvest_year, taken.lot.treated) == (2, 2022, True)
+        assert taken.lot.model_dump(include=set(SAID)) == dict.fromkeys(SAID)
+        again = take_in_passport(second, PassportArrival(passport=passport), **garden.when)
+        assert again.already
+        for name, value in SAID.items():  # the digest of version 1 doesn't hold them
+            with pytest.raises(ValidationError, match="Version 1"):
+                Passport.model_validate(told | {name: value})
+
+
 def test_one_that_was_changed_on_the_way_is_refused(garden: Garden, tmp_path: Path) -> None:
     passport = given(garden, lot_with_tests(garden))
     with second_collection(tmp_path) as second, pytest.raises(Refused) as refusal:
@@ -375,13 +426,18 @@ def test_places_of_one_name_and_other_conditions_are_told_apart(
 
 
 def test_the_schema_kept_is_the_formats_own_and_passports_meet_it(garden: Garden) -> None:
-    kept = json.loads(KEPT.read_text("utf-8"))
-    assert kept == json.loads(json.dumps(passport_schema())), (
-        "renew it: see DEVELOPERS of interchange"
-    )
-    Draft202012Validator.check_schema(kept)
-    validator = Draft202012Validator(kept)
+    validators = []
+    for version in (1, 2):
+        kept = json.loads((KEPT / schema_file(version)).read_text("utf-8"))
+        assert kept == json.loads(json.dumps(passport_schema(version))), RENEW
+        Draft202012Validator.check_schema(kept)
+        validators.append(Draft202012Validator(kept))
+    first, validator = validators
     passport = json.loads(given(garden, lot_with_tests(garden)).model_dump_json())
+    sample = json.loads(OF_VERSION_1.read_text("utf-8"))
+    assert list(first.iter_errors(sample)) == []
+    assert list(first.iter_errors(passport))
+    assert list(validator.iter_errors(sample))
     assert list(validator.iter_errors(passport)) == []
     assert list(validator.iter_errors(passport | {"given_seeds": 0}))
     assert list(validator.iter_errors(passport | {"surprise": 1}))
