@@ -12,6 +12,7 @@ from seedbank.access.tables import AccessToken
 from seedbank.database import word_index
 from seedbank.database.audit import AnsweredRequest, AuditEntry
 from seedbank.database.change_counters import ChangeCounter
+from seedbank.emergence.tables import Emergence, Loss, Sowing
 from seedbank.germination.tables import Count, GerminationTest, Replicate
 from seedbank.kinds.tables import Kind, KindFact, Variety
 from seedbank.lots.tables.brought_in import BroughtIn
@@ -29,7 +30,6 @@ from seedbank.saving.tables import (
     Site,
     SiteDistance,
 )
-from seedbank.sowing.tables import Emergence, Loss, Sowing
 from seedbank.viability.tables.forecasts import ViabilityForecast
 
 __all__ = [

@@ -7,9 +7,9 @@ from enum import StrEnum
 from sqlalchemy import func, select
 from sqlmodel import Session, col
 
+from seedbank.emergence.tables import Sowing
 from seedbank.germination.tables import GerminationTest
 from seedbank.lots.tables.ledger import Movement, MovementReason, stands
-from seedbank.sowing.tables import Sowing
 
 
 class Obstacle(StrEnum):

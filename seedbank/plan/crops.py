@@ -26,7 +26,12 @@ from seedbank.science.plan.plan_columns import build_columns
 from seedbank.science.plan.plan_problem import Crop, PlanProblem, PlanVariety
 from seedbank.science.quantities import Finding
 from seedbank.science.saving.seed_parents import ParentsNeed, plants_to_start, usual_losses
-from seedbank.science.sowing.emergence import emergence_nodes, lot_viability, shift_of_factor
+from seedbank.science.sowing.emergence import (
+    ShiftLaw,
+    emergence_nodes,
+    lot_viability,
+    shift_of_factor,
+)
 from seedbank.verdicts.judge_lots import PARENTS_CONFIDENCE
 from seedbank.viability.forecast_viability import lot_nodes, most_to_advise, seeds_counted
 from seedbank.viability.tables.stock_columns import KEEPERS
@@ -142,7 +147,7 @@ def seed_needed(inputs: PlanInputs, one: StockedVariety) -> ParentsNeed:
     viable = lot_viability(lot_nodes(forecast, one.lot, forecast.today))
     return plants_to_start(
         one.parents,
-        emergence_nodes(viable, shift, 0.0),
+        emergence_nodes(viable, ShiftLaw(shift)),
         usual_losses(one.lead > 1),
         PARENTS_CONFIDENCE,
         available=most_to_advise(forecast.collection, one.lot),

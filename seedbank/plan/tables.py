@@ -25,7 +25,6 @@ from seedbank.saving.tables import (
     Site,
     SiteDistance,
 )
-from seedbank.sowing.tables import SOWN
 from seedbank.viability.tables.change_topics import JUDGED
 
 
@@ -163,8 +162,7 @@ def plan_report(session: Session, number: int) -> str | None:
 
 PLANNED = (
     *JUDGED,
-    *SOWN,
     *topics_of(Site, SiteDistance, IsolationGear, GardenLimits),
     *topics_of(Flowering, FloweringWindow, SeedCrop, PlanPin, PlanRun),
 )
-"""What a saving plan rests on, what is sown among it."""
+"""What a saving plan rests on."""

@@ -20,6 +20,7 @@ from seedbank.common.forms import (
     SomeSeeds,
     confirmed,
 )
+from seedbank.emergence.tables import Protection, SowingMethod
 from seedbank.lots.forms import Amount
 from seedbank.lots.tables.lots import Isolation, Weight, WeightError
 from seedbank.saving.tables import (
@@ -34,7 +35,6 @@ from seedbank.saving.tables import (
     WindowFields,
 )
 from seedbank.science.crossing.crossing_risk import Purpose
-from seedbank.sowing.tables import Protection, SowingMethod
 
 
 class SiteCreate(SiteFields, Form):

@@ -14,6 +14,7 @@ from seedbank.common.dates import happened, in_order, not_to_come
 from seedbank.common.errors import Conflict, Doubt, Refused, StockFault, ask
 from seedbank.database.find import named_in, row_id
 from seedbank.database.transaction import claim_version, put_changes, touch, transaction
+from seedbank.emergence.tables import get_sowing
 from seedbank.facts.growing import SEED_TO_SEED_DAYS
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import Fact
@@ -42,7 +43,6 @@ from seedbank.science.crossing.flowering_days import WHOLE_YEAR, DayWindow
 from seedbank.science.quantities import Finding
 from seedbank.sowing.forms import SowingCreate
 from seedbank.sowing.record_sowing import record_sowing
-from seedbank.sowing.tables import get_sowing
 
 
 def ripe_too_soon(

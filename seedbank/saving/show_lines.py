@@ -46,6 +46,7 @@ from seedbank.science.saving.seed_parents import (
     usual_losses,
 )
 from seedbank.science.sowing.emergence import (
+    ShiftLaw,
     WeightedNodes,
     emergence_nodes,
     lot_viability,
@@ -214,7 +215,7 @@ def show_seed_parents(
 def _emergence(forecast: Forecast, day: float) -> WeightedNodes:
     """Chance that a unit sown on a day, in modules under cover, gives a plant."""
     shift = float(shift_of_factor(under_cover_factor().value))
-    return emergence_nodes(lot_viability(lot_nodes(forecast, 0, day)), shift, 0.0)
+    return emergence_nodes(lot_viability(lot_nodes(forecast, 0, day)), ShiftLaw(shift))
 
 
 def _losses(losses: ParentLosses) -> list[LossShareAnswer]:

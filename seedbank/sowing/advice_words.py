@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from seedbank.common.answers import PercentAnswer
+from seedbank.emergence.tables import SowingMethod
 from seedbank.facts.kinds import KindFacts
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.science.quantities import Finding, Interval, Value
@@ -11,8 +12,8 @@ from seedbank.science.sowing.soil_warmth import UNFIT
 from seedbank.science.viability.decline import DAYS_PER_YEAR
 from seedbank.sowing.answers import AlternativeAnswer
 from seedbank.sowing.setting import Ground, Setting
-from seedbank.sowing.sowable_lots import ReadyShare, SowableLot, VarietyStock
-from seedbank.sowing.tables import SowingMethod
+from seedbank.sowing.sowable_lots import SowableLot, VarietyStock
+from seedbank.viability.readiness import ReadyShare
 
 _MOST_OTHER_LOTS = 3  # named beside the one asked about, the likeliest alive first: our choice
 _UNSURE_STOCK = 0.1  # share of the amount left that its error may be before it is said; our choice

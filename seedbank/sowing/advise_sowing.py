@@ -20,6 +20,7 @@ from seedbank.common.answers import (
 )
 from seedbank.common.errors import Conflict
 from seedbank.database.find import row_id
+from seedbank.emergence.tables import SowingMethod
 from seedbank.facts.field_factors import shift_prior_sources, temperature_curve_for
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import sources_of
@@ -69,7 +70,6 @@ from seedbank.sowing.forms import SowingAsk
 from seedbank.sowing.learn_from_sowings import Garden, learn_garden
 from seedbank.sowing.setting import Ground, Setting, ground_for, seedbed, settle
 from seedbank.sowing.sowable_lots import SowableLot, VarietyStock, read_variety_stock
-from seedbank.sowing.tables import SowingMethod
 from seedbank.viability.show_viability import EQUATION_SOURCES, to_narrow, warnings
 
 
@@ -336,10 +336,11 @@ def advise_one(
         setting.confidence,
         garden.seeds_per_plant.get(facts.slug, ()),
     )
-    emergence = emergence_nodes(lot.viability, bed.shift_mean, bed.shift_sd, bed.pest)
+    emergence = emergence_nodes(lot.viability, bed.shift, bed.pest)
     need, enough = advice.need, enough_of(advice, bed, emergence, lot)
     weight = seed_weight(lot.lot, facts)
-    comes_up = PercentAnswer.of(emergence.mean, node_range(emergence))
+    ends = node_range(emergence)
+    comes_up = around(emergence.mean, ends.low, ends.high)
     cautions = lot_cautions(lot.lot, facts)
     sources = lot_sources(stock, lot, ground) + ([weight.source] if weight else [])
     return SowingAdviceAnswer(

@@ -10,12 +10,13 @@ from sqlmodel import Session
 
 from seedbank.common.answers import FindingAnswer, PercentAnswer, distinct, finding_answers
 from seedbank.common.errors import Conflict
+from seedbank.emergence.tables import SowingMethod
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, find_variety
 from seedbank.lots.show_lots import lot_cautions
 from seedbank.science.germination.proportion import INTERVAL_REACH
 from seedbank.science.quantities import Finding, FloatArray
-from seedbank.science.sowing.emergence import BetaShare
+from seedbank.science.sowing.emergence import BetaShare, ShiftLaw
 from seedbank.science.sowing.large_bed import combined_law
 from seedbank.science.sowing.lot_choice import LotChoice, choose_lots
 from seedbank.science.sowing.plant_counts import seedlings_law
@@ -41,9 +42,8 @@ from seedbank.sowing.answers import (
 )
 from seedbank.sowing.forms import SowingAsk
 from seedbank.sowing.learn_from_sowings import Garden, learn_garden
-from seedbank.sowing.setting import Ground, Setting, ground_for, settle
+from seedbank.sowing.setting import Ground, Setting, ground_for, settle, unless_it_fails
 from seedbank.sowing.sowable_lots import SowableLot, VarietyStock, read_variety_stock
-from seedbank.sowing.tables import SowingMethod
 from seedbank.viability.show_viability import warnings
 
 _PLACES = (SowingMethod.STATION, SowingMethod.MODULE)
@@ -234,7 +234,7 @@ def _enough(need: SeedNeed, used: Sequence[SowableLot], amounts: Sequence[int], 
 
     ends = []
     for z in (INTERVAL_REACH, -INTERVAL_REACH):
-        known = Bed(bed.shift_mean + z * bed.shift_sd, 0.0, bed.pest, bed.patches)
+        known = Bed(ShiftLaw(bed.shift.mean + z * bed.shift.sd), bed.pest, bed.patches)
         ends.append(float(reached(known, need.wanted)))
     if counted:
         return Enough(around(need.reached, ends[0], ends[1]), need.attained, need.sure_plants)
@@ -245,8 +245,7 @@ def _enough(need: SeedNeed, used: Sequence[SowableLot], amounts: Sequence[int], 
 
 
 def _bed(task: _Task, eaten: BetaShare) -> Bed:
-    shift = task.ground.shift
-    return Bed(shift.mean, shift.sd, eaten, task.garden.patches[task.setting.protection])
+    return Bed(unless_it_fails(task.ground), eaten, task.garden.patches[task.setting.protection])
 
 
 def _offer(lot: SowableLot, plants: int) -> LotOffer:

@@ -12,14 +12,14 @@ from seedbank.common.answers import (
     Source,
     VarietyBrief,
 )
-from seedbank.science.sowing.plant_counts import CountSummary
-from seedbank.sowing.tables import (
+from seedbank.emergence.tables import (
     EmergenceFields,
     LossFields,
     Protection,
     SowingFields,
     SowingMethod,
 )
+from seedbank.science.sowing.plant_counts import CountSummary
 from seedbank.viability.answers import ForecastsOfASortAnswer, ForetoldTestsAnswer
 
 _HELD = {"pct": 88.0, "low_pct": 79.0, "high_pct": 94.0, "level_pct": 90.0}

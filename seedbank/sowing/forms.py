@@ -16,14 +16,14 @@ from seedbank.common.forms import (
     SomeSeeds,
     confirmed,
 )
-from seedbank.science.quantities import USUAL_CONFIDENCE
-from seedbank.sowing.tables import (
+from seedbank.emergence.tables import (
     EmergenceFields,
     LossFields,
     Protection,
     SowingFields,
     SowingMethod,
 )
+from seedbank.science.quantities import USUAL_CONFIDENCE
 
 
 class SowingCreate(SowingFields, Form):

@@ -3,22 +3,25 @@ have saved.
 
 Each sowing is foretold as it would have been that spring: from the sowings of earlier years, so
 none helps to foretell itself. Only the lot's viability knows more than was known then: it uses
-every test made since.
+every test made since, but no sowing.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from hashlib import blake2b
 
 import numpy as np
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 
 from seedbank.common.answers import FindingAnswer, PercentAnswer, Source, finding_answers
 from seedbank.database.cache import CacheRegion
 from seedbank.database.change_counters import changes, topics_of
+from seedbank.database.find import row_id
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.transaction import let_go
+from seedbank.facts.field_factors import published_shift_prior
+from seedbank.lots.tables.ledger import Movement
 from seedbank.science.germination.proportion import INTERVAL_REACH, proportion_interval
 from seedbank.science.quantities import USUAL_CONFIDENCE, Finding, FloatArray
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes, left_by_pests
@@ -29,25 +32,22 @@ from seedbank.science.sowing.emergence_calibration import (
     bin_forecasts,
     hold_against,
 )
+from seedbank.science.sowing.field_shift_learning import FieldShiftModel, learn_shift
 from seedbank.science.sowing.plant_counts import probability_enough
 from seedbank.science.sowing.seed_need import smallest_seeds
-from seedbank.science.sowing.seedling_losses import lost_share
-from seedbank.science.sowing.shift_observation import ShiftTable
+from seedbank.science.sowing.seedling_losses import PestLoss, lost_share
+from seedbank.science.viability.evidence import GRID
 from seedbank.sowing.answers import (
     CalibrationBinAnswer,
     ForecastRecordAnswer,
     ForetoldAnswer,
     SavedAnswer,
 )
-from seedbank.sowing.learn_from_sowings import (
-    Garden,
-    PastSowing,
-    garden_state,
-    learn_from,
-    learn_garden,
-)
+from seedbank.sowing.learn_from_sowings import Garden, garden_state, learn_garden, pest_losses
 from seedbank.viability.answers import ForecastsOfASortAnswer, ForetoldTestsAnswer
 from seedbank.viability.judge_foretold_tests import by_sort, judge_foretold_tests, share_of
+from seedbank.viability.past_sowings import PastSowing
+from seedbank.viability.sown_evidence import SownEvidence
 from seedbank.viability.tables.forecasts import ViabilityForecast
 
 _SOURCES = [
@@ -71,7 +71,7 @@ class _Foretold:
     """
 
     past: PastSowing
-    held: HeldSowing
+    counts: HeldSowing
     advised: int
     promised: float
 
@@ -98,14 +98,30 @@ def judge_forecasts(session: Session, *, today: date) -> ForecastRecordAnswer:
     garden = learn_garden(session, today=today)
 
     def judge() -> _Judged:
+        stock = held_before(session, garden.sowings)
         let_go(session)
         last = _RECORD.last(session)
         if last is not None and last.garden is garden and last.tests is tests:
             return last
-        years = foretell(garden.sowings, garden.likelihoods, last.years if last else {})
+        years = foretell(garden.sown, stock, last.years if last else {})
         return _Judged(garden, tests, years, score_forecasts(years, tests))
 
     return _RECORD.get(session, state, judge).answer
+
+
+def held_before(session: Session, sowings: Sequence[PastSowing]) -> dict[int, int]:
+    """What the lot held before each sowing, by the movement that took its seed.
+
+    Of sowings whose seed no movement took, or of lots nobody had counted, nothing.
+    """
+    ids = [sowing.movement_id for sowing in sowings if sowing.movement_id is not None]
+    query = select(Movement.id, Movement.balance_seeds, Movement.seeds)
+    rows = session.exec(query.where(col(Movement.id).in_(ids)))
+    return {
+        row_id(number): left - taken
+        for number, left, taken in rows
+        if left is not None and taken is not None
+    }
 
 
 def score_forecasts(years: Years, tests: ForetoldTestsAnswer) -> ForecastRecordAnswer:
@@ -113,7 +129,7 @@ def score_forecasts(years: Years, tests: ForetoldTestsAnswer) -> ForecastRecordA
     foretold = [one for year in years.values() for one in year]
     past = [one.past for one in foretold]
     first = min((sowing.sown_on.year for sowing in past), default=0)
-    held = [one.held for one in foretold]
+    held = [one.counts for one in foretold]
     errors = np.array([one.error for one in held])
     mean, low, high = _mean_error(errors)
     alone = sum(sowing.sown_on.year == first for sowing in past)
@@ -153,44 +169,68 @@ def _of_sowings(held: Sequence[HeldSowing]) -> list[ForecastsOfASortAnswer]:
     ]
 
 
-def foretell(
-    sowings: Sequence[PastSowing], likelihoods: Sequence[ShiftTable], known: Years
-) -> Years:
-    """What was foretold of each year's sowings; years ``known`` already are not foretold again."""
-    pairs = [
-        (sowing, table)
-        for sowing, table in zip(sowings, likelihoods, strict=True)
-        if sowing.record.trials > 0
-    ]
+def foretell(sown: SownEvidence, stock: Mapping[int, int], known: Years) -> Years:
+    """What was foretold of each year's sowings; years ``known`` already are not foretold again.
+
+    ``stock`` is what the lots held before, by movement.
+    """
+    year_of = np.array([one.sown_on.year if one.record.trials else 0 for one in sown.sowings])
     years: Years = {}
-    digest = blake2b()
-    for year in sorted({sowing.sown_on.year for sowing, _ in pairs}):
-        own = [sowing for sowing, _ in pairs if sowing.sown_on.year == year]
-        for sowing in own:
-            digest.update(sowing.fingerprint)
-        key = digest.digest()
+    so_far = blake2b()
+    for year in np.unique(year_of[year_of > 0]).tolist():
+        own = np.flatnonzero(year_of == year).tolist()
+        held = {at: stock.get(sown.sowings[at].movement_id or 0) for at in own}
+        for at in own:
+            so_far.update(repr((sown.sowings[at], held[at])).encode())
+            so_far.update(np.round(sown.seed_by_tests[at], 5).tobytes())
+        key = so_far.digest()
         if key in known:
             years[key] = known[key]
             continue
-        earlier = [pair for pair in pairs if pair[0].sown_on.year < year]
-        before = learn_from([one for one, _ in earlier], [table for _, table in earlier])
-        years[key] = [_one(sowing, before) for sowing in own]
+        earlier = np.flatnonzero((year_of > 0) & (year_of < year))
+        before = [sown.sowings[at] for at in earlier.tolist()]
+        model = learn_shift(
+            published_shift_prior(),
+            [one.record for one in before],
+            sown.seed_by_tests[earlier],
+            sown.counts.take(earlier),
+        )
+        pests = pest_losses(before)
+        years[key] = [
+            _one(sown.sowings[at], _seed(sown.seed_by_tests[at]), held[at], model, pests)
+            for at in own
+        ]
     return years
 
 
-def _one(sowing: PastSowing, before: Garden) -> _Foretold:
+def _seed(law: FloatArray) -> WeightedNodes:
+    likely = law > 0.0
+    return WeightedNodes(GRID[likely], law[likely])
+
+
+def _one(
+    sowing: PastSowing,
+    seed: WeightedNodes,
+    held: int | None,
+    model: FieldShiftModel,
+    pests: Mapping[str, PestLoss],
+) -> _Foretold:
     record, wanted = sowing.record, sowing.plants_wanted
-    shift = before.shift_model.predict(record.conditions)
-    pest = before.pests[record.conditions.protection].share
+    law = model.predict(record.conditions).law
+    pest = pests[record.conditions.protection].share
     asleep = lost_share(sowing.ready, None)
-    emergence = emergence_nodes(record.viability, shift.mean, shift.sd, asleep)
-    held = hold_against(ForetoldSowing(emergence, record.trials, record.emerged, record.patches))
+    emergence = emergence_nodes(seed, law, asleep)
+    counts = hold_against(ForetoldSowing(emergence, record.trials, record.emerged, record.patches))
     advised, promised = 0, 0.0
     if wanted:
+        unless_failed = emergence_nodes(seed, replace(law, failure=0.0), asleep)
+        most = record.sown if held is None else held
+        enough = left_by_pests(unless_failed, pest)
+        seeds = smallest_seeds(enough, wanted, USUAL_CONFIDENCE, record.patches, most)
+        advised = most if seeds is None else seeds
         plants = left_by_pests(emergence, pest)
-        advised = _advised(sowing, plants, wanted)
         promised = float(probability_enough(plants, advised, wanted, record.patches))
-    return _Foretold(sowing, held, advised, promised)
+    return _Foretold(sowing, counts, advised, promised)
 
 
 def _mean_error(errors: FloatArray) -> tuple[float | None, float | None, float | None]:
@@ -228,12 +268,6 @@ def _saved(foretold: Sequence[_Foretold]) -> SavedAnswer | None:
     )
 
 
-def _advised(past: PastSowing, plants: WeightedNodes, wanted: int) -> int:
-    most = past.record.sown if past.held is None else past.held
-    seeds = smallest_seeds(plants, wanted, USUAL_CONFIDENCE, past.record.patches, most)
-    return most if seeds is None else seeds
-
-
 def _left(one: _Foretold) -> float:
     """Share of sown seed that really came up and was not eaten."""
     record, eaten = one.past.record, one.past.eaten
@@ -266,11 +300,11 @@ def _item(one: _Foretold) -> ForetoldAnswer:
         kind=past.kind,
         sown_on=past.sown_on,
         seeds=past.record.trials,
-        expected=round(one.held.counts.mean, 1),
-        low=one.held.counts.range.low,
-        high=one.held.counts.range.high,
-        low_50=one.held.counts.likely.low,
-        high_50=one.held.counts.likely.high,
+        expected=round(one.counts.counts.mean, 1),
+        low=one.counts.counts.range.low,
+        high=one.counts.counts.range.high,
+        low_50=one.counts.counts.likely.low,
+        high_50=one.counts.counts.likely.high,
         emerged=past.record.emerged,
         plants_wanted=past.plants_wanted,
         seeds_advised=one.advised or None,

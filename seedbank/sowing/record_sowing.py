@@ -16,6 +16,14 @@ from seedbank.common.errors import Conflict, Doubt, Refused, StockFault, ask
 from seedbank.database.find import row_id
 from seedbank.database.references import delete_row
 from seedbank.database.transaction import claim_version, put_changes, touch, transaction
+from seedbank.emergence.tables import (
+    Loss,
+    Sowing,
+    find_sowing,
+    outcomes,
+    record_emergence,
+    record_loss,
+)
 from seedbank.facts.growing import fastest_emergence
 from seedbank.facts.kinds import KindFacts
 from seedbank.germination.tables import find_test
@@ -37,14 +45,6 @@ from seedbank.sowing.forms import (
     SowingFinish,
 )
 from seedbank.sowing.show_sowings import answer_sowing
-from seedbank.sowing.tables import (
-    Loss,
-    Sowing,
-    find_sowing,
-    outcomes,
-    record_emergence,
-    record_loss,
-)
 
 FAR_EARLIER = 0.5
 """Seedlings before this share of the fastest published time are doubted: our choice."""

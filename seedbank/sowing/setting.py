@@ -2,7 +2,7 @@
 sown.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from sqlmodel import Session
@@ -10,11 +10,13 @@ from sqlmodel import Session
 from seedbank.common.answers import VarietyBrief
 from seedbank.common.errors import Refused
 from seedbank.database.find import row_id
+from seedbank.emergence.tables import Protection, SowingMethod
 from seedbank.facts.kinds import KindFacts
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, OtherKeepers, Variety, find_variety
 from seedbank.lots.tables.lots import find_lot
 from seedbank.science.quantities import Finding
+from seedbank.science.sowing.emergence import ShiftLaw
 from seedbank.science.sowing.field_shift_learning import ShiftEstimate
 from seedbank.science.sowing.field_shift_prior import SowingConditions
 from seedbank.science.sowing.seedling_losses import PestLoss, lost_share
@@ -22,9 +24,9 @@ from seedbank.science.sowing.soil_warmth import SoilWarmth
 from seedbank.science.sowing.sowing import Seedbed
 from seedbank.sowing.answers import UsualSowingAnswer
 from seedbank.sowing.forms import SowingAsk
-from seedbank.sowing.learn_from_sowings import Garden, sowing_conditions
-from seedbank.sowing.sowable_lots import ReadyShare
-from seedbank.sowing.tables import Protection, SowingMethod
+from seedbank.sowing.learn_from_sowings import Garden
+from seedbank.viability.past_sowings import sowing_conditions
+from seedbank.viability.readiness import ReadyShare
 
 _USUAL_SPACING_CM = 20.0  # where nothing is known of the kind; our choice
 _USUAL_METHOD = {"transplant": SowingMethod.MODULE}
@@ -107,12 +109,16 @@ def ground_for(setting: Setting, garden: Garden) -> Ground:
     return Ground(garden.shift_model.predict(setting.conditions), garden.pests[setting.protection])
 
 
+def unless_it_fails(ground: Ground) -> ShiftLaw:
+    """The shift that advice is for: more seed is no insurance against a bed that fails outright."""
+    return replace(ground.shift.law, failure=0.0)
+
+
 def seedbed(setting: Setting, ground: Ground, garden: Garden, ready: ReadyShare) -> Seedbed:
     """The seedbed as the science takes it; what stays asleep is lost along with what is eaten."""
     return Seedbed(
         method=setting.method,
-        shift_mean=ground.shift.mean,
-        shift_sd=ground.shift.sd,
+        shift=unless_it_fails(ground),
         pest=lost_share(ready.share, ground.pests.share),
         patches=garden.patches[setting.protection],
         in_row_cm=setting.spacing_cm,

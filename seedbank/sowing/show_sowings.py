@@ -8,6 +8,15 @@ from sqlmodel import Session
 from seedbank.common.answers import FindingAnswer, PercentAnswer, distinct
 from seedbank.database.find import row_id
 from seedbank.database.queries import Page, Paging
+from seedbank.emergence.tables import (
+    LossCause,
+    Outcome,
+    Sowing,
+    SowingFilter,
+    find_sowing,
+    find_sowings,
+    outcomes,
+)
 from seedbank.facts.kinds import KindFacts
 from seedbank.germination.evaluate_tests import METHOD_SOURCES
 from seedbank.kinds.edit_kinds import facts_for
@@ -30,17 +39,9 @@ from seedbank.sowing.answers import (
     SowingSummary,
 )
 from seedbank.sowing.judge_forecasts import judge_forecasts
-from seedbank.sowing.learn_from_sowings import learn_garden, sowing_conditions
+from seedbank.sowing.learn_from_sowings import learn_garden
 from seedbank.sowing.sowable_lots import read_variety_stock
-from seedbank.sowing.tables import (
-    LossCause,
-    Outcome,
-    Sowing,
-    SowingFilter,
-    find_sowing,
-    find_sowings,
-    outcomes,
-)
+from seedbank.viability.past_sowings import sowing_conditions
 
 
 def show_sowing(session: Session, number: int) -> SowingAnswer:
@@ -157,9 +158,8 @@ def _open(
     lot = next((one for one in stock.lots if one.lot.id == sowing.lot_id), None)
     if lot is None:
         return None
-    shift = garden.shift_model.predict(conditions)
-    asleep = lost_share(lot.ready.share, None)
-    nodes = emergence_nodes(lot.viability, shift.mean, shift.sd, asleep)
+    law = garden.shift_model.predict(conditions).law
+    nodes = emergence_nodes(lot.viability, law, lost_share(lot.ready.share, None))
     plants = plants_law(nodes, seeds, garden.patches[sowing.protection]).summary()
     return SowingForecastAnswer(
         seeds=seeds,

@@ -1,7 +1,7 @@
 """The gardener's words for what sowings are kept by, each by its value."""
 
 from seedbank.common.catalogue import choice_words
-from seedbank.sowing.tables import LossCause, Protection, SowingMethod
+from seedbank.emergence.tables import LossCause, Protection, SowingMethod
 
 
 def methods() -> dict[str, str]:

@@ -36,7 +36,12 @@ from seedbank.kinds.tables import OtherKeepers, OtherKeepersAsked, slugs_asked
 from seedbank.lots.show_lots import kind_cautions
 from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.science.quantities import BoolArray, Finding, IntArray
-from seedbank.science.sowing.emergence import emergence_nodes, lot_viability, shift_of_factor
+from seedbank.science.sowing.emergence import (
+    ShiftLaw,
+    emergence_nodes,
+    lot_viability,
+    shift_of_factor,
+)
 from seedbank.science.sowing.seed_need import smallest_seeds
 from seedbank.science.verdicts.verdict import NO_VERDICT, VERDICTS, Verdict
 from seedbank.verdicts.answers import SeedToSaveAnswer, SeedToSaveItem, VerdictAnswer
@@ -76,7 +81,7 @@ def _worked_out(judged: Judgement) -> Seeds:
     saved = np.flatnonzero(judged.verdicts.where(Verdict.SAVE_SEED))
     return {
         at: smallest_seeds(
-            emergence_nodes(lot_viability(nodes), shift, 0.0),
+            emergence_nodes(lot_viability(nodes), ShiftLaw(shift)),
             int(parents[at]),
             PARENTS_CONFIDENCE,
             available=most_to_advise(lots, at),

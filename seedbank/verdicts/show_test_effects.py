@@ -16,14 +16,14 @@ from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.lots import find_lot
 from seedbank.science.quantities import INTERVAL_LEVEL, Finding, Interval
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
-from seedbank.sowing.advise_sowing import node_range
+from seedbank.sowing.advise_sowing import around, node_range
 from seedbank.sowing.forms import SowingAsk
 from seedbank.sowing.learn_from_sowings import learn_garden
 from seedbank.sowing.setting import ground_for, seedbed, settle
-from seedbank.sowing.sowable_lots import Readiness, ReadyShare, read_readiness
 from seedbank.verdicts.answers import TestReadingAnswer
 from seedbank.verdicts.list_verdicts import show_verdict
 from seedbank.viability.forecast_viability import Forecast, forecast_of
+from seedbank.viability.readiness import Readiness, ReadyShare, read_readiness
 from seedbank.viability.retest_day import retest_answer
 from seedbank.viability.tables.stock_columns import Collection, Tests, day_number, read_collection
 
@@ -110,8 +110,9 @@ def _comes_up(
     setting = settle(SowingAsk(plants=1), variety, facts, today=today)
     garden = learn_garden(session, today=today)
     bed = seedbed(setting, ground_for(setting, garden), garden, known.ready)
-    nodes = emergence_nodes(known.viability, bed.shift_mean, bed.shift_sd, bed.pest)
-    return PercentAnswer.of(nodes.mean, node_range(nodes))
+    nodes = emergence_nodes(known.viability, bed.shift, bed.pest)
+    ends = node_range(nodes)
+    return around(nodes.mean, ends.low, ends.high)
 
 
 def _density(before_pct: float, after_pct: float) -> Finding:

@@ -200,7 +200,9 @@ def forecast_of(
 def _fitted(records: LotRecords, garden: GardenKeeping, ahead_years: float) -> Forecast:
     priors = garden.priors(records)
     horizon = records.dose_on(records.today + DAYS_PER_YEAR * ahead_years)
-    observations = records.evidence(garden.rho, records.lots)
+    observations = records.evidence(garden.rho, records.lots).and_those(
+        garden.sown.evidence(records)
+    )
     small = records.collection.size <= KEPT_LOTS
     return Forecast(
         collection=with_packets_reckoned(records.collection, records.facts),

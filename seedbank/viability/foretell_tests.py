@@ -200,7 +200,7 @@ def _afterwards(records: LotRecords, tests: Sequence[_Finished]) -> dict[int, Fo
     for year in sorted({one.started_on.year for one in tests}):
         own = [one for one in tests if one.started_on.year == year]
         before = _until(records, day_number(date(year, 1, 1)))
-        garden = learn_from(before, garden)
+        garden = learn_from(before, before=garden)
         for test, told, alone in zip(own, *_both(before, garden, own), strict=True):
             found[test.number] = _figures(test.viable, told, alone)
     return found
@@ -221,7 +221,8 @@ def _both(
     days = np.array([day_number(one.started_on) for one in tests])
     dose = records.history.dose_at(lots, days)
     seeds = np.array([one.seeds for one in tests])
-    observed = records.evidence(garden.rho, records.lots).take(lots)
+    sown = garden.sown.evidence(records)
+    observed = records.evidence(garden.rho, records.lots).and_those(sown).take(lots)
     told, alone = (
         forecast_tests(priors.take(lots), observed, dose, seeds, garden.rho)
         for priors in (garden.priors(records), records.alone)

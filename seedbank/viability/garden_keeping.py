@@ -1,4 +1,4 @@
-"""What every lot's tests teach about how seed keeps in this garden, and so about each lot.
+"""What every lot's tests and sowings teach about how seed keeps here, and so about each lot.
 
 A lot's keeping is an effect of the garden, of the places it lay in (by the share of its ageing that
 it took up in each), of its kind, of whom it came from, and what is its own. What tests have told of
@@ -6,8 +6,8 @@ the shared parts is kept until something they rest on changes; then only lots wh
 changed are worked out anew.
 """
 
-from collections.abc import Hashable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Hashable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from hashlib import blake2b
 from typing import Final
 
@@ -40,21 +40,23 @@ from seedbank.viability.lot_records import (
     in_rows,
     records_of,
 )
+from seedbank.viability.past_sowings import PastSowing, read_past_sowings
+from seedbank.viability.sown_evidence import SownEvidence, not_yet_learned
 from seedbank.viability.tables.stock_columns import Collection, read_collection
 
 GARDEN, PLACE, KIND, SAVER = "garden", "place", "kind", "saver"
 Effect = tuple[str, int | str]
 """The sort of a shared effect, and whose: a place's or a kind's id, a saver's name."""
 LEAST_KIND_VARIANCE: Final = 0.1**2
+_ROUNDS: Final = 2  # of beds
 
 
 @dataclass(frozen=True, slots=True)
 class GardenKeeping:
-    """What the garden's tests have taught; lots (L,) in order of ``lot_id``.
+    """What the garden's tests and sowings have taught; lots (L,) in order of ``lot_id``.
 
-    ``mean`` and ``sd`` are the law of each lot's lam from all other lots' tests. ``teachers`` (T,)
-    are the positions of lots with tests of their own, ``tests`` in all, or with a germination
-    printed on the packet; in their order stand
+    ``mean`` and ``sd`` are the law of each lot's lam from all other lots. ``teachers`` (T,) are the
+    positions of lots with evidence of their own, ``tests`` in all; in their order stand
     ``evidence`` and the factors of ``learned``, and ``evidence_keys``, which tell whether a lot's
     evidence is still the same. Two tests of one lot vary by ``rho`` beyond their seeds;
     ``rho_evidence`` is what each lot with several tests says of that, by like keys.
@@ -67,11 +69,12 @@ class GardenKeeping:
     mean: FloatArray
     sd: FloatArray
     teachers: IntArray
-    tests: int
     evidence: EffectEvidence
     evidence_keys: tuple[bytes, ...]
-    rho: float
-    rho_evidence: Mapping[bytes, FloatArray]
+    tests: int = 0
+    rho: float = USUAL_RHO
+    rho_evidence: Mapping[bytes, FloatArray] = field(default_factory=dict)
+    sown: SownEvidence = field(default_factory=lambda: not_yet_learned(()))
 
     def priors(self, records: LotRecords) -> Priors:
         """The prior of each lot of ``records`` from its records and all other lots' tests."""
@@ -92,7 +95,8 @@ def garden_keeping(
 
     def learned() -> GardenKeeping:
         records = all_lots or records_of(session, read_collection(session, amounts=False), today)
-        return learn_from(records, _GARDENS.last(session))
+        sowings = read_past_sowings(session, records)
+        return learn_from(records, sowings, _GARDENS.last(session))
 
     return _GARDENS.get(session, (today, state), learned)
 
@@ -106,21 +110,44 @@ def garden_if(session: Session, today: float, changed: Collection) -> GardenKeep
     both = kept.and_those(replace(new, lot=at[new.lot]))
     tests = both.take(np.argsort(both.lot, kind="stable"))
     records = records_of(session, replace(everything, tests=tests), today)
-    return learn_from(records, _GARDENS.last(session))
+    return learn_from(records, read_past_sowings(session, records), _GARDENS.last(session))
 
 
-def learn_from(records: LotRecords, before: GardenKeeping | None = None) -> GardenKeeping:
-    """Learn from these lots; ``before`` saves work where lots are as they were."""
-    effects, names = shared_effects(records)
+def learn_from(
+    records: LotRecords,
+    sowings: Sequence[PastSowing] = (),
+    before: GardenKeeping | None = None,
+) -> GardenKeeping:
+    """Learn from these lots and their sowings; ``before`` saves work where lots are as they were.
+
+    Lots from tests, beds from lots, lots from beds too, and again: three rounds of lots, always.
+    """
     counted = records.collection.tests
     tests = np.bincount(counted.lot[counted.seeds > 0], minlength=records.collection.size)
     tests[_does_not_store(records)] = 0
-    known_rho = {} if before is None else before.rho_evidence
-    of_rho, rho_evidence = _rho_evidence(records, tests, known_rho)
+    of_rho, rho_evidence = _rho_evidence(
+        records, tests, {} if before is None else before.rho_evidence
+    )
     rho = learn_rho(of_rho)
-    printed = records.printed & ~_does_not_store(records)
-    teachers = np.flatnonzero((tests > 0) | printed)
-    alone, observations = records.alone.take(teachers), records.evidence(rho, teachers)
+    by_tests = records.evidence(rho, records.lots)
+    shared, sown = shared_effects(records), not_yet_learned(sowings)
+    keeping = _keeping(records, shared, by_tests, before)
+    for _ in range(_ROUNDS if sowings else 0):
+        sown = sown.again(records, keeping.priors(records), by_tests)
+        keeping = _keeping(records, shared, by_tests.and_those(sown.evidence(records)), before)
+    return replace(keeping, tests=int(tests.sum()), rho=rho, rho_evidence=rho_evidence, sown=sown)
+
+
+def _keeping(
+    records: LotRecords,
+    shared: tuple[SharedEffects, tuple[Effect, ...]],
+    observations: Observations,
+    before: GardenKeeping | None,
+) -> GardenKeeping:
+    """What lots teach each other by all these pieces of evidence."""
+    effects, names = shared
+    teachers = np.flatnonzero((observations.number > 0) & ~_does_not_store(records))
+    alone, observations = records.alone.take(teachers), observations.take(teachers)
     keys = _evidence_keys(alone, observations)
     known = {} if before is None else {key: at for at, key in enumerate(before.evidence_keys)}
     place = np.array([known.get(key, -1) for key in keys], dtype=np.int64)
@@ -138,11 +165,8 @@ def learn_from(records: LotRecords, before: GardenKeeping | None = None) -> Gard
         mean=mean,
         sd=sd,
         teachers=teachers,
-        tests=int(tests.sum()),
         evidence=evidence,
         evidence_keys=keys,
-        rho=rho,
-        rho_evidence=rho_evidence,
     )
 
 

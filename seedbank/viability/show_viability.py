@@ -61,6 +61,7 @@ def reasons(seen: Forecast, lot: int = 0) -> list[Finding]:
             found.append(Finding("viability-tests-uneven", {"tests": uneven}))
     else:
         found.append(Finding("viability-never-tested", {"reckoned": not fleeting}))
+    found += _came_up(seen, lot)
     if seen.collection.bought[lot] and not fleeting:
         found.append(Finding("viability-bought"))
     return found
@@ -94,7 +95,7 @@ def to_narrow(seen: Forecast, lot: int = 0) -> list[Finding]:
         return [] if age_known else [Finding("record-fleeting-harvest-year")]
     little = lots.counted[lot] and lots.balance[lot] < FEWEST_SEEDS
     asked = {
-        "record-test": not np.any(lots.tests.lot == lot) and not little,
+        "record-test": not seen.observations.number[lot] and not little,
         "record-harvest-year": not age_known,
         "record-harvest-proof": age_known and lots.harvest_estimated[lot],
         "record-place": not np.any(lots.stays.lot == lot),
@@ -102,6 +103,17 @@ def to_narrow(seen: Forecast, lot: int = 0) -> list[Finding]:
         "record-keeping": seen.keeping_of(lot).evidence_rows == 0,
     }
     return [Finding(code) for code, wanted in asked.items() if wanted]
+
+
+def _came_up(seen: Forecast, lot: int) -> list[Finding]:
+    """What sowings of the lot that are known tell."""
+    of_lot = seen.collection.lot_id[lot]
+    mine = [one.record for one in seen.garden.sown.sowings if one.lot_id == of_lot]
+    if not mine:
+        return []
+    trials, emerged = sum(one.trials for one in mine), sum(one.emerged for one in mine)
+    numbers = {"sowings": len(mine), "seeds": trials, "emerged": emerged}
+    return [Finding("viability-came-up", numbers)]
 
 
 def _how_long(seen: Forecast, lot: int) -> Finding:

@@ -37,8 +37,9 @@ def _printed(seen: Forecast, lot: int) -> Finding:
     """What is printed on its packet, and the band without it."""
     packets, one = seen.collection.packets, np.array([lot])
     at = int(np.flatnonzero(packets.lot == lot)[0])
-    tests = seen.tests_of(seen.garden.rho, one)
-    low, high = _ends(seen, lot, seen.priors.take(one), tests)
+    sown = seen.garden.sown.evidence(seen).take(one)
+    others = seen.tests_of(seen.garden.rho, one).and_those(sown)
+    low, high = _ends(seen, lot, seen.priors.take(one), others)
     printed_pct = float(packets.printed_pct[at])
     minimum = seen.facts_of(lot).minimum_germination_pct
     floor = minimum is not None and is_floor(printed_pct, minimum.value)

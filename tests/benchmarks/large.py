@@ -12,6 +12,7 @@ from scipy.special import ndtr
 from sqlalchemy import Connection, Engine, select, text
 from sqlmodel import SQLModel, col
 
+from seedbank.emergence.tables import Emergence, Protection, Sowing, SowingMethod
 from seedbank.germination.tables import Count, GerminationTest, Pretreatment, Replicate, Substratum
 from seedbank.kinds.tables import Breeding, Kind, OtherKeepers, Variety
 from seedbank.lots.tables.ledger import Movement, MovementReason
@@ -19,7 +20,6 @@ from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lots import CodeCounter, Isolation, Lot, Origin, Purity
 from seedbank.lots.tables.places import Place, Stay
 from seedbank.science.quantities import FloatArray, IntArray
-from seedbank.sowing.tables import Emergence, Protection, Sowing, SowingMethod
 from tests.benchmarks.bulk import insert_columns
 from tests.benchmarks.simulated import KINDS
 

@@ -19,9 +19,9 @@ from sqlmodel import col, select
 
 from seedbank.database.audit import AnsweredRequest
 from seedbank.database.engine import session_factory
+from seedbank.emergence.tables import Sowing
 from seedbank.germination.tables import GerminationTest
 from seedbank.lots.tables.ledger import Movement
-from seedbank.sowing.tables import Sowing
 from seedbank.upkeep.check_collection import check_collection
 from seedbank.upkeep.open_collection import open_collection
 from tests.faults.conftest import ANSWER_S, post, running, stocked, wait_until

@@ -10,6 +10,7 @@ import pytest
 from sqlalchemy import event
 from sqlmodel import Session
 
+from seedbank.emergence.tables import Sowing, SowingMethod
 from seedbank.germination.tables import GerminationTest, Substratum
 from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.tables.ledger import Movement, MovementReason, book
@@ -19,7 +20,6 @@ from seedbank.plan.tables import PlanPin
 from seedbank.saving.tables import Flowering, SeedCrop, Site
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.crossing.crossing_stands import StandIs
-from seedbank.sowing.tables import Sowing, SowingMethod
 
 NOW = datetime(2027, 3, 1, 9, 30, tzinfo=UTC)
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from seedbank.emergence.tables import Sowing
 from seedbank.germination.tables import GerminationTest
 from seedbank.interchange.folder.files import CollectionFiles, Numbered
 from seedbank.interchange.folder.names import Importer, key_of
@@ -16,7 +17,6 @@ from seedbank.lots.forms import MovementCreate, StockTakeCreate
 from seedbank.lots.tables.ledger import FirstLedgers, Movement, MovementReason, book
 from seedbank.lots.tables.lots import Lot
 from seedbank.lots.weighing import Weighed, seed_weight, weigh
-from seedbank.sowing.tables import Sowing
 
 _COMES_IN = (MovementReason.ACQUIRED, MovementReason.HARVESTED)
 

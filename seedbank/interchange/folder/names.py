@@ -12,6 +12,7 @@ from pydantic import BaseModel, ValidationError
 from sqlmodel import Session, col, select
 
 from seedbank.common.errors import StockFault
+from seedbank.emergence.tables import Sowing
 from seedbank.facts.kinds import KindFacts, UnknownKind, find_kind
 from seedbank.facts.names import slugify
 from seedbank.facts.overrides import BadFact, with_overrides
@@ -39,7 +40,6 @@ from seedbank.lots.tables.places import Place
 from seedbank.saving.edit_sites import add_gear, add_site, state_distance
 from seedbank.saving.forms import DistanceStated, GearCreate, SiteCreate
 from seedbank.saving.tables import IsolationGear, Site, all_distances
-from seedbank.sowing.tables import Sowing
 
 _COLUMNS = {"amount": "seeds", "slug": "kind"}  # what a form calls otherwise
 F = TypeVar("F", bound=BaseModel)

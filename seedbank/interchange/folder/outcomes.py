@@ -7,6 +7,7 @@ from datetime import date
 from functools import partial
 
 from seedbank.common.errors import Refused
+from seedbank.emergence.tables import Loss, Sowing, record_emergence, record_loss
 from seedbank.germination import forms
 from seedbank.germination.forms import TestStart
 from seedbank.germination.run_tests import new_test, propose_count_days
@@ -26,7 +27,6 @@ from seedbank.lots.days import after_harvest
 from seedbank.lots.tables.lots import Lot
 from seedbank.sowing.forms import EmergenceCreate, LossCreate, SowingCreate
 from seedbank.sowing.record_sowing import new_sowing
-from seedbank.sowing.tables import Loss, Sowing, record_emergence, record_loss
 
 
 def take_tests(importer: Importer, rows: Iterable[Numbered[TestRow]]) -> int:

@@ -18,13 +18,13 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, model_validator
 
 from seedbank.common.fields import read_from_text
 from seedbank.common.forms import Day, Name, Remark
+from seedbank.emergence.tables import EmergenceFields, LossFields, SowingFields
 from seedbank.germination.tables import ConditionFields, SeedCounts
 from seedbank.kinds.tables import FactFields, FactName, VarietyFields
 from seedbank.lots.tables.ledger import MovementReason
 from seedbank.lots.tables.lots import LotFields
 from seedbank.lots.tables.places import PlaceFields
 from seedbank.saving.tables import FloweringFields, GearFields, GrownCropFields, SiteFields
-from seedbank.sowing.tables import EmergenceFields, LossFields, SowingFields
 
 
 def _listed(cell: Any) -> Any:

@@ -8,6 +8,7 @@ from starlette.responses import RedirectResponse
 from seedbank.common.answers import distinct
 from seedbank.common.errors import MisreadCode, NotThere
 from seedbank.database.queries import Paging
+from seedbank.emergence.tables import SowingFilter
 from seedbank.germination.show_tests import list_tests
 from seedbank.germination.tables import TestFilter
 from seedbank.kinds.words import kept_as
@@ -20,7 +21,6 @@ from seedbank.overview.find_lots import near_lots
 from seedbank.overview.list_changes import list_changes, show_change
 from seedbank.saving.show_lines import pedigree_of, show_drift
 from seedbank.sowing.show_sowings import list_sowings
-from seedbank.sowing.tables import SowingFilter
 from seedbank.verdicts.list_verdicts import show_verdict
 from seedbank.verdicts.words import verdict_words
 from seedbank.viability.answers import ViabilityAnswer

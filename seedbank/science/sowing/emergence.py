@@ -26,6 +26,9 @@ from seedbank.science.quantities import FloatArray, ProbitNodes
 # seed tested in those trials germinated. Our choice.
 REFERENCE_VIABILITY = 0.90
 
+LEFT_BY_FAILURE = 0.1
+"""What comes up of a sowing that failed outright, of what else would; our choice."""
+
 _SHIFT_NODES = 64
 _SHIFT_REACH_SD = 6.0
 _PEST_NODES = 48
@@ -42,6 +45,18 @@ class BetaShare:
     @property
     def mean(self) -> float:
         return self.alpha / (self.alpha + self.beta)
+
+
+@dataclass(frozen=True, slots=True)
+class ShiftLaw:
+    """What a seedbed costs: N(``mean``, ``sd``^2) in probits, held at or above 0.
+
+    With chance ``failure`` the sowing fails outright, and a tenth of what else would come up does.
+    """
+
+    mean: float
+    sd: float = 0.0
+    failure: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,11 +175,7 @@ def lot_viability(viability: ProbitNodes, lot: int = 0) -> WeightedNodes:
 
 
 def emergence_nodes(
-    viability: WeightedNodes,
-    shift_mean: float,
-    shift_sd: float,
-    pest: BetaShare | None = None,
-    ready: float = 1.0,
+    viability: WeightedNodes, law: ShiftLaw, pest: BetaShare | None = None, ready: float = 1.0
 ) -> WeightedNodes:
     """What is known of the chance that one unit gives a plant, all uncertainty mixed in.
 
@@ -173,11 +184,13 @@ def emergence_nodes(
     """
     if not 0.0 <= ready <= 1.0:
         raise ValueError(f"ready must lie between 0 and 1, got {ready!r}")
-    shift = shift_nodes(shift_mean, shift_sd)
-    risen = compress(
-        emergence_probability(viability.value[:, None], shift.value[None, :], ready),
-        viability.weight[:, None] * shift.weight[None, :],
-    )
+    shift = shift_nodes(law.mean, law.sd)
+    chance = emergence_probability(viability.value[:, None], shift.value[None, :], ready)
+    weight = viability.weight[:, None] * shift.weight[None, :]
+    if law.failure > 0.0:
+        chance = np.concatenate([chance, LEFT_BY_FAILURE * chance])
+        weight = np.concatenate([(1.0 - law.failure) * weight, law.failure * weight])
+    risen = compress(chance, weight)
     return risen if pest is None else left_by_pests(risen, pest)
 
 

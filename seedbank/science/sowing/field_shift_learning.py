@@ -1,261 +1,73 @@
-"""Learning the field shift from this gardener's own sowings, with partial pooling.
+"""Learning what a seedbed costs from this gardener's own sowings, with partial pooling.
 
-Effects of the garden, kind, method, protection and season (year and quarter) start at the
-published prior and are conditioned on each finished sowing's normal factor
-(``shift_observation``), all together and exactly (``solve_effects``). Factors are refreshed
-against the rest of the sowings a few times (expectation propagation). From eight sowings on the
-spreads are estimated too, by maximum marginal likelihood with a log-normal penalty around the
-published values and bounds a factor 3 either way; the garden is one level, its spread stays.
+A sowing's shift beside its published mean is what its garden (ground and compost apart), its kind
+and its season (year and quarter) share, and its own luck (``shared_effects``). How widely luck
+spreads is learned too: on a grid, by how well each sowing is foretold from all the others, with a
+log-normal prior about the published spread. So is how often a sowing fails outright: a beta worth
+25 sowings, to which each adds the chance that it was one.
 
 Sources: A. Gelman & J. Hill, Data Analysis Using Regression and Multilevel/Hierarchical Models,
-ch. 12 (2007), partial pooling; Y. Chung et al., Psychometrika 78:685-709 (2013), penalised
-likelihood that keeps spreads off zero; T.P. Minka (2001), expectation propagation.
+ch. 12 (2007), partial pooling; T.P. Minka (2001), expectation propagation; leaving one out,
+M. Stone, J. R. Stat. Soc. B 36:111-147 (1974), from memory.
 
 Outside checks: brute-force posterior on a dense grid, simulated gardens of known truth.
-
-Normal random effects with known design and known noise, solved exactly.
-
-    y = Z b + e,   b ~ N(mean, diag(variance)),   e ~ N(0, diag(noise))
-
-The posterior of b solves the mixed-model equations by one Cholesky factorisation of the size of
-the effects, so the cost is linear in observations. Source: C.R. Henderson, Biometrics
-31:423-447 (1975).
-
-Outside checks: dense normal conditioning, statsmodels MixedLM's predicted effects.
-
-The effects that make a sowing's shift, and how widely each sort of them spreads.
-
-Spreads are found by penalised maximum marginal likelihood (Y. Chung, S. Rabe-Hesketh, V. Dorie,
-A. Gelman, J. Liu, Psychometrika 78:685-709, 2013), its slopes by Fisher's identity: those of the
-complete log density, averaged over the posterior of the effects.
-
-Outside check: no step along any spread does better (``test_field_shift_learning``).
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-import scipy
-from numpy.typing import NDArray
+from scipy.special import logsumexp
 
 from seedbank.science.quantities import FloatArray
-from seedbank.science.sowing.field_shift_prior import ShiftPrior, SowingConditions, Spreads
-from seedbank.science.sowing.shift_observation import (
-    ShiftTable,
-    ShiftTables,
-    SowingRecord,
-    normal_factors,
-    tabulate,
+from seedbank.science.shared_effects import (
+    PLACES,
+    REACH_SD,
+    EffectEvidence,
+    LearnedEffects,
+    SharedEffects,
+    learn_effects,
 )
+from seedbank.science.sowing.emergence import ShiftLaw
+from seedbank.science.sowing.field_shift_prior import (
+    FAILURE,
+    FAILURE_WORTH,
+    GARDEN_SD,
+    SEASON_SD,
+    SOWING_SD,
+    ShiftPrior,
+    SowingConditions,
+    share_of,
+)
+from seedbank.science.sowing.sowing_evidence import BedEvidence, SowingRecord, SownCounts
 
-
-@dataclass(frozen=True, slots=True)
-class EffectsPosterior:
-    """Posterior mean (Q,) and covariance (Q, Q) of the effects, and log marginal density of y."""
-
-    mean: FloatArray
-    covariance: FloatArray
-    log_marginal: float
-
-    def variance_of(self, design: FloatArray) -> FloatArray:
-        """Variance (N,) of each row's sum of effects, ``design`` (N, Q)."""
-        return np.asarray(np.einsum("ij,ij->i", design @ self.covariance, design))
-
-
-def solve_effects(
-    design: FloatArray,
-    observed: FloatArray,
-    noise: FloatArray,
-    prior_mean: FloatArray,
-    prior_variance: FloatArray,
-) -> EffectsPosterior:
-    """Condition the effects on the observations.
-
-    ``design`` (N, Q), ``observed`` and ``noise`` (variances) (N,), prior (Q,). With N = 0 the
-    posterior is the prior. ``noise`` may be infinite for an observation that says nothing.
-    """
-    weight = 1.0 / noise
-    used = weight > 0.0
-    residual = np.where(used, observed - design @ prior_mean, 0.0)
-    precision = np.diag(1.0 / prior_variance) + (design * weight[:, None]).T @ design
-    factor = scipy.linalg.cho_factor(precision, lower=True)
-    right = design.T @ (weight * residual)
-    step = scipy.linalg.cho_solve(factor, right)
-    covariance = scipy.linalg.cho_solve(factor, np.eye(prior_mean.size))
-    log_det = (
-        2.0 * np.log(np.diag(factor[0])).sum()
-        + np.log(prior_variance).sum()
-        + np.log(noise[used]).sum()
-    )
-    square = float(weight @ residual**2 - right @ step)
-    log_marginal = -0.5 * (square + float(log_det) + int(used.sum()) * np.log(2.0 * np.pi))
-    return EffectsPosterior(prior_mean + step, np.asarray(covariance), float(log_marginal))
-
-
-LOG_SPREAD_SD = 0.5
-_LOG_SPREAD_BOUND = float(np.log(3.0))
-ESTIMATED = ("kind", "method", "protection", "season", "sowing")
+_TURNS = 3  # of effects, failures and luck, each refreshed given the others
+_LUCK_FACTORS = np.exp(np.linspace(-1.0, 1.0, 13) * np.log(3.0))
+_LUCK_LOG_SD = 0.5
 
 Effect = tuple[str, str]
-StrArray = NDArray[np.str_]
+"""The sort of a shared effect, and whose: ``garden`` in soil or compost, a kind's, a season's."""
 
 
 def effects_of(conditions: SowingConditions) -> tuple[Effect, ...]:
-    """The effects that act on a sowing, as (sort, level)."""
+    """The effects that act on a sowing."""
     return (
-        ("garden", ""),
+        ("garden", conditions.medium),
         ("kind", conditions.kind),
-        ("method", conditions.method),
-        ("protection", conditions.protection),
         ("season", f"{conditions.season} {conditions.year}"),
     )
 
 
-@dataclass(frozen=True, slots=True)
-class ShiftProblem:
-    """Design of the sowings: shift = base + design b + luck x N(0, spreads.sowing^2)."""
-
-    prior: ShiftPrior
-    effects: tuple[Effect, ...]
-    design: FloatArray
-    base: FloatArray
-    luck: FloatArray
-    prior_mean: FloatArray
-    own_sd: FloatArray
-    sorts: StrArray
-
-    @classmethod
-    def of(
-        cls, prior: ShiftPrior, records: Sequence[SowingRecord], effects: tuple[Effect, ...]
-    ) -> "ShiftProblem":
-        place = {effect: i for i, effect in enumerate(effects)}
-        design = np.zeros((len(records), len(effects)))
-        for row, record in enumerate(records):
-            acting = effects_of(record.conditions)
-            scale = scale_of(acting, prior, record.conditions)
-            design[row, [place[effect] for effect in acting]] = scale
-        base = np.array([base_of(prior, record.conditions) for record in records])
-        luck = np.array([prior.scales(record.conditions)[1] for record in records])
-        mean, own_sd = _own_prior(effects, prior)
-        sorts = np.array([sort for sort, _ in effects], dtype=np.str_)
-        return cls(prior, effects, design, base, luck, mean, own_sd, sorts)
-
-    def prior_variance(self, spreads: Spreads) -> FloatArray:
-        """Prior variance (Q,) of the effects with these spreads."""
-        return _variance(self.own_sd, self.sorts, spreads)
-
-    def solve(
-        self, spreads: Spreads, precision: FloatArray, weighted: FloatArray
-    ) -> EffectsPosterior:
-        variance = self.prior_variance(spreads)
-        observed, noise = self._observed(spreads, precision, weighted)
-        return solve_effects(self.design, observed, noise, self.prior_mean, variance)
-
-    def _observed(
-        self, spreads: Spreads, precision: FloatArray, weighted: FloatArray
-    ) -> tuple[FloatArray, FloatArray]:
-        """What the factors say of the effects, (R,), and its variance, the sowing's luck in it."""
-        told = precision > 0.0
-        safe = np.where(told, precision, 1.0)
-        noise = np.where(told, 1.0 / safe + (self.luck * spreads.sowing) ** 2, np.inf)
-        return np.where(told, weighted / safe - self.base, 0.0), noise
-
-    def cavities(
-        self, spreads: Spreads, precision: FloatArray, weighted: FloatArray
-    ) -> tuple[FloatArray, FloatArray]:
-        """Mean and sd of every sowing's shift given the factors of the other sowings."""
-        posterior = self.solve(spreads, precision, weighted)
-        centre = self.base + self.design @ posterior.mean
-        spread = posterior.variance_of(self.design)
-        own = (self.luck * spreads.sowing) ** 2
-        told = precision > 0.0
-        safe = np.where(told, precision, 1.0)
-        noise = np.where(told, 1.0 / safe + own, np.inf)
-        left = 1.0 / (1.0 / spread - 1.0 / noise)
-        mean = left * (centre / spread - np.where(told, weighted / safe, 0.0) / noise)
-        return mean, np.sqrt(left + own)
-
-    def estimate_spreads(self, precision: FloatArray, weighted: FloatArray) -> Spreads:
-        """Penalised maximum marginal likelihood of the spreads, within bounds."""
-        published = self.prior.spreads
-
-        def loss(log_factor: FloatArray) -> tuple[float, FloatArray]:
-            spreads = _scaled(published, log_factor)
-            fit = self.solve(spreads, precision, weighted)
-            penalty = 0.5 * float((log_factor**2).sum()) / LOG_SPREAD_SD**2
-            slope = log_factor / LOG_SPREAD_SD**2 - self._slopes(spreads, precision, weighted, fit)
-            return penalty - fit.log_marginal, slope
-
-        bound = (-_LOG_SPREAD_BOUND, _LOG_SPREAD_BOUND)
-        size = len(ESTIMATED)
-        found = scipy.optimize.minimize(
-            loss, np.zeros(size), jac=True, method="L-BFGS-B", bounds=[bound] * size
-        )
-        return _scaled(published, np.asarray(found.x, dtype=np.float64))
-
-    def _slopes(
-        self, spreads: Spreads, precision: FloatArray, weighted: FloatArray, fit: EffectsPosterior
-    ) -> FloatArray:
-        """Slope of the log marginal density over the log of each estimated spread."""
-        square = np.diag(fit.covariance) + (fit.mean - self.prior_mean) ** 2
-        by_effect = square / self.prior_variance(spreads) - 1.0
-        slopes = [float(by_effect[self.sorts == sort].sum()) for sort in ESTIMATED[:-1]]
-        observed, noise = self._observed(spreads, precision, weighted)
-        unknown = fit.variance_of(self.design)
-        missed = (observed - self.design @ fit.mean) ** 2 + unknown
-        by_luck = (missed / noise - 1.0) / noise * (self.luck * spreads.sowing) ** 2
-        return np.array([*slopes, float(by_luck.sum())])
+def _sd_of(effect: Effect, prior: ShiftPrior) -> float:
+    sort, level = effect
+    if sort == "garden":
+        return GARDEN_SD[level]
+    return prior.kind_offset(level).sd if sort == "kind" else SEASON_SD
 
 
-def _scaled(spreads: Spreads, log_factor: FloatArray) -> Spreads:
-    factors = np.exp(log_factor)
-    return replace(
-        spreads,
-        **{
-            name: getattr(spreads, name) * float(factor)
-            for name, factor in zip(ESTIMATED, factors, strict=True)
-        },
-    )
-
-
-def prior_of(
-    effects: Sequence[Effect], prior: ShiftPrior, spreads: Spreads
-) -> tuple[FloatArray, FloatArray]:
-    """Prior mean and variance of each effect; kinds keep their own published sd, rescaled."""
-    mean, own_sd = _own_prior(effects, prior)
-    sorts = np.array([sort for sort, _ in effects], dtype=np.str_)
-    return mean, _variance(own_sd, sorts, spreads)
-
-
-def _own_prior(effects: Sequence[Effect], prior: ShiftPrior) -> tuple[FloatArray, FloatArray]:
-    """Prior mean of each effect, and its sd over the spread of its sort."""
-    mean, own_sd = np.zeros(len(effects)), np.ones(len(effects))
-    for i, (sort, level) in enumerate(effects):
-        if sort == "kind":
-            offset = prior.kind_offset(level)
-            mean[i], own_sd[i] = offset.mean, offset.sd / prior.spreads.kind
-    return mean, own_sd
-
-
-def _variance(own_sd: FloatArray, sorts: StrArray, spreads: Spreads) -> FloatArray:
-    wide = np.array([getattr(spreads, sort) for sort in sorts.tolist()], dtype=np.float64)
-    return np.asarray((own_sd * wide) ** 2)
-
-
-def scale_of(
-    effects: Sequence[Effect], prior: ShiftPrior, conditions: SowingConditions
-) -> FloatArray:
-    for_kind, for_rest = prior.scales(conditions)
-    return np.array([for_kind if sort == "kind" else for_rest for sort, _ in effects])
-
-
-def base_of(prior: ShiftPrior, conditions: SowingConditions) -> float:
-    return prior.setting_shift(conditions) + (conditions.temperature_shift or 0.0)
-
-
-_SWEEPS = 4
-_SOWINGS_FOR_SPREADS = 8
+def _shares(conditions: SowingConditions) -> FloatArray:
+    """How much of each of ``effects_of`` acts; a garden's spread in compost is its own."""
+    return np.array([1.0, share_of("kind", conditions), share_of("season", conditions)])
 
 
 @dataclass(frozen=True, slots=True)
@@ -274,14 +86,13 @@ class Contribution:
 
 @dataclass(frozen=True, slots=True)
 class ShiftEstimate:
-    """Predicted shift of a new sowing, N(mean, sd^2) in probits, and where it comes from.
+    """Predicted shift of a new sowing, and where it comes from.
 
-    ``own_share`` is the part of the prior variance of the lasting effects (all but the sowing's
-    own luck) that this gardener's sowings have removed, 0..1; ``sowings`` how many were used.
+    ``own_share`` is the part of the prior variance of the shared effects that this gardener's
+    sowings have removed, 0..1; ``sowings`` how many were used.
     """
 
-    mean: float
-    sd: float
+    law: ShiftLaw
     own_share: float
     sowings: int
     contributions: tuple[Contribution, ...]
@@ -289,77 +100,159 @@ class ShiftEstimate:
 
 @dataclass(frozen=True, slots=True)
 class FieldShiftModel:
-    """The learned effects. Build with ``learn_shift``; ask with ``predict``."""
+    """What R sowings have taught. Build with ``learn_shift``; ask with ``predict``.
+
+    ``names`` are the Q effects', ``published`` (R,) the sowings' shifts before any was seen,
+    ``luck`` the factor on the published spread of a sowing's own luck, ``failing`` (R,) the chance
+    that each failed outright, ``exposure`` how it lay.
+    """
 
     prior: ShiftPrior
-    spreads: Spreads
-    effects: tuple[Effect, ...]
-    posterior: EffectsPosterior
-    seen: Mapping[Effect, int]
-    sowings: int
+    names: tuple[Effect, ...]
+    effects: SharedEffects
+    learned: LearnedEffects
+    luck: float
+    failing: FloatArray
+    exposure: tuple[str, ...]
+    published: FloatArray
+    counts: SownCounts
+    taught: Mapping[Effect, int]
+
+    @property
+    def sowings(self) -> int:
+        return self.published.size
 
     def predict(self, conditions: SowingConditions) -> ShiftEstimate:
         """The shift of a sowing under ``conditions``; unseen levels fall back on the prior."""
-        wanted = effects_of(conditions)
-        start, variance = prior_of(wanted, self.prior, self.spreads)
-        scale = scale_of(wanted, self.prior, conditions)
-        place = {effect: i for i, effect in enumerate(self.effects)}
+        wanted, share = effects_of(conditions), _shares(conditions)
+        place = {effect: i for i, effect in enumerate(self.names)}
         known = [i for i, effect in enumerate(wanted) if effect in place]
         rows = [place[wanted[i]] for i in known]
-        mean, covariance = start.copy(), np.diag(variance)
-        mean[known] = self.posterior.mean[rows]
-        covariance[np.ix_(known, known)] = self.posterior.covariance[np.ix_(rows, rows)]
-        lasting = float(scale @ covariance @ scale)
-        luck = self.prior.scales(conditions)[1] * self.spreads.sowing
-        base = base_of(self.prior, conditions)
-        return ShiftEstimate(
-            base + float(scale @ mean),
-            float(np.sqrt(lasting + luck**2)),
-            float(np.clip(1.0 - lasting / float(scale**2 @ variance), 0.0, 1.0)),
-            self.sowings,
-            _parts(self, conditions, scale * start, scale * mean),
+        variance = np.array([_sd_of(effect, self.prior) ** 2 for effect in wanted])
+        mean, covariance = np.zeros(len(wanted)), np.diag(variance)
+        mean[known] = self.learned.mean[rows]
+        covariance[np.ix_(known, known)] = self.learned.covariance[np.ix_(rows, rows)]
+        shared = float(share @ covariance @ share)
+        luck = self.luck * SOWING_SD * share_of("sowing", conditions)
+        law = ShiftLaw(
+            self.prior.published_shift(conditions) + float(share @ mean),
+            float(np.sqrt(shared + luck**2 + conditions.warmth_sd**2)),
+            self._failure(conditions.exposure),
         )
+        own = float(np.clip(1.0 - shared / float(share**2 @ variance), 0.0, 1.0))
+        return ShiftEstimate(law, own, self.sowings, self._parts(conditions, share * mean))
+
+    def of_seed(self) -> FloatArray:
+        """What each sowing says of its seed's probit, (R, 501), given all the *others*' shifts."""
+        mean, sd = self.learned.without_own(self.effects)
+        failure = _failure_without_own(self.exposure, self.failing)
+        return self.counts.of_seed(failure, self.published + mean, sd)
+
+    def _failure(self, exposure: str) -> float:
+        alike = np.array([one == exposure for one in self.exposure], dtype=np.bool_)
+        total = FAILURE_WORTH * FAILURE[exposure] + float(self.failing[alike].sum())
+        return total / (FAILURE_WORTH + float(alike.sum()))
+
+    def _parts(self, conditions: SowingConditions, learned: FloatArray) -> tuple[Contribution, ...]:
+        """The parts of a prediction that add up to its mean."""
+        parts = [Contribution("setting", "", 0, self.prior.setting_shift(conditions))]
+        if conditions.temperature_shift is not None:
+            parts.append(Contribution("soil-temperature", "", 0, conditions.temperature_shift))
+        for (effect, level), shift in zip(effects_of(conditions), learned.tolist(), strict=True):
+            if effect == "kind":
+                offset = self.prior.kind_offset(level).mean * share_of("kind", conditions)
+                parts.append(Contribution(effect, level, 0, offset))
+            if sowings := self.taught.get((effect, level), 0):
+                parts.append(Contribution(effect, level, sowings, shift))
+        return tuple(parts)
 
 
 def learn_shift(
     prior: ShiftPrior,
     records: Sequence[SowingRecord],
-    tables: Sequence[ShiftTable] | None = None,
+    seed: FloatArray,
+    counts: SownCounts | None = None,
 ) -> FieldShiftModel:
-    """Condition the published prior on finished sowings. With none, it answers from the prior.
+    """Condition the published prior on R finished sowings. With none, it answers from the prior.
 
-    Viability uncertainty is mixed over for each sowing by itself; what two sowings of one lot
-    share is not. ``tables`` are the records' likelihoods where they are known already.
+    ``seed`` (R, 501) is the law of each lot's probit on its sowing day, without what the sowing
+    itself says of it (``seed_law``). ``counts`` are the records' where they are known already.
     """
-    likelihood = ShiftTables.of([tabulate(r) for r in records] if tables is None else tables)
-    effects = tuple(sorted({effect for r in records for effect in effects_of(r.conditions)}))
-    problem = ShiftProblem.of(prior, records, effects)
-    spreads = prior.spreads
-    precision, weighted = np.zeros(len(records)), np.zeros(len(records))
-    for _ in range(_SWEEPS if records else 1):
-        cavity_mean, cavity_sd = problem.cavities(spreads, precision, weighted)
-        factors = normal_factors(likelihood, cavity_mean, cavity_sd)
-        precision, weighted = factors.precision, factors.weighted_mean
-        if len(records) >= _SOWINGS_FOR_SPREADS:
-            spreads = problem.estimate_spreads(precision, weighted)
-    seen: dict[Effect, int] = {}
-    for record in records:
-        for effect in effects_of(record.conditions):
-            seen[effect] = seen.get(effect, 0) + 1
-    posterior = problem.solve(spreads, precision, weighted)
-    return FieldShiftModel(prior, spreads, effects, posterior, seen, len(records))
+    conditions = [record.conditions for record in records]
+    acting = [effects_of(one) for one in conditions]
+    names = tuple(sorted({effect for each in acting for effect in each}))
+    place = {effect: i for i, effect in enumerate(names)}
+    luck_sd = SOWING_SD * np.array([share_of("sowing", one) for one in conditions])
+    warmth_sd = np.array([one.warmth_sd for one in conditions])
+    effects = SharedEffects(
+        np.array([[place[effect] for effect in each] for each in acting])
+        .reshape(-1, 3)
+        .astype(int),
+        np.array([_shares(one) for one in conditions]).reshape(-1, 3),
+        np.array([_sd_of(effect, prior) ** 2 for effect in names]),
+        np.hypot(luck_sd, warmth_sd),
+    )
+    published = np.array([prior.published_shift(one) for one in conditions])
+    exposure = tuple(one.exposure for one in conditions)
+    counts = SownCounts.of(records) if counts is None else counts
+    bed = counts.of_bed(seed, published, REACH_SD * np.sqrt(effects.prior_variance))
+    learned, luck, failing = _learned(effects, bed, exposure, (luck_sd, warmth_sd))
+    taught: dict[Effect, int] = {}
+    for effect in (effect for each in acting for effect in each):
+        taught[effect] = taught.get(effect, 0) + 1
+    effects = replace(effects, own_sd=np.hypot(luck * luck_sd, warmth_sd))
+    return FieldShiftModel(
+        prior, names, effects, learned, luck, failing, exposure, published, counts, taught
+    )
 
 
-def _parts(
-    model: FieldShiftModel, conditions: SowingConditions, start: FloatArray, mean: FloatArray
-) -> tuple[Contribution, ...]:
-    """The parts of a prediction that add up to its mean."""
-    parts = [Contribution("setting", "", 0, model.prior.setting_shift(conditions))]
-    if conditions.temperature_shift is not None:
-        parts.append(Contribution("soil-temperature", "", 0, conditions.temperature_shift))
-    for (effect, level), before, after in zip(effects_of(conditions), start, mean, strict=True):
-        if effect == "kind":
-            parts.append(Contribution(effect, level, 0, float(before)))
-        if sowings := model.seen.get((effect, level), 0):
-            parts.append(Contribution(effect, level, sowings, float(after - before)))
-    return tuple(parts)
+def _learned(
+    effects: SharedEffects,
+    bed: BedEvidence,
+    exposure: Sequence[str],
+    own: tuple[FloatArray, FloatArray],
+) -> tuple[LearnedEffects, float, FloatArray]:
+    """Effects, the factor on the spread of luck and the chance that each sowing failed.
+
+    ``own`` are the sd of each one's luck and of what its soil's temperature costs.
+    """
+    failing = np.array([FAILURE[one] for one in exposure])
+    luck = 1.0
+    learned = learn_effects(effects, bed.mixed(failing))
+    for _ in range(_TURNS if failing.size else 0):
+        failure = _failure_without_own(exposure, failing)
+        evidence = bed.mixed(failure)
+        centre, variance = learned.cavity(effects)
+        luck = _luck(evidence, centre, variance, own)
+        effects = replace(effects, own_sd=np.hypot(luck * own[0], own[1]))
+        learned = learn_effects(effects, evidence, learned.factors)
+        failing = bed.failing(failure, *learned.without_own(effects))
+    return learned, luck, failing
+
+
+def _failure_without_own(exposure: Sequence[str], failing: FloatArray) -> FloatArray:
+    """Chance (R,) of failing that the *other* sowings leave each with."""
+    chance = np.empty(failing.size)
+    for sort, prior in FAILURE.items():
+        alike = np.array([one == sort for one in exposure], dtype=np.bool_)
+        others = failing[alike].sum() - failing[alike]
+        worth = FAILURE_WORTH + max(int(alike.sum()) - 1, 0)
+        chance[alike] = (FAILURE_WORTH * prior + others) / worth
+    return chance
+
+
+def _luck(
+    evidence: EffectEvidence,
+    centre: FloatArray,
+    variance: FloatArray,
+    own: tuple[FloatArray, FloatArray],
+) -> float:
+    """Factor on the spread of luck, the first of ``own``, from how well each was foretold."""
+    total = -0.5 * (np.log(_LUCK_FACTORS) / _LUCK_LOG_SD) ** 2
+    places = evidence.reach[:, None] * PLACES - centre[:, None]
+    for at, factor in enumerate(_LUCK_FACTORS.tolist()):
+        spread = variance + (factor * own[0]) ** 2 + own[1] ** 2
+        density = evidence.log_likelihood - 0.5 * places**2 / spread[:, None]
+        total[at] += float(np.sum(logsumexp(density, axis=1) - 0.5 * np.log(spread)))
+    weight = np.exp(total - total.max())
+    return float(np.exp(weight @ np.log(_LUCK_FACTORS) / weight.sum()))

@@ -17,7 +17,9 @@ from scipy.special import ndtr
 
 from seedbank.science.quantities import FloatArray
 from seedbank.science.sowing.emergence import (
+    LEFT_BY_FAILURE,
     BetaShare,
+    ShiftLaw,
     WeightedNodes,
     emergence_probability,
     share_nodes,
@@ -57,22 +59,27 @@ class LotOffer:
 
 @dataclass(frozen=True, slots=True)
 class Bed:
-    """What every lot in the bed shares: shift N(mean, sd^2), pests, patchiness."""
+    """What every lot in the bed shares: shift, pests, patchiness."""
 
-    shift_mean: float
-    shift_sd: float
+    shift: ShiftLaw
     pest: BetaShare | None = None
     patches: Patches = NO_PATCHES
 
 
 class SharedSeason:
-    """What the lots share, as nodes: every pair of a shift and a pest share is a row, (R,)."""
+    """What the lots share, as nodes: every pair of a shift and a pest share is a row, (R,).
+
+    Once more for the sowing that fails outright, where it may.
+    """
 
     def __init__(self, bed: Bed) -> None:
-        shift = shift_nodes(bed.shift_mean, bed.shift_sd, _SHIFT_COUNT)
+        shift = shift_nodes(bed.shift.mean, bed.shift.sd, _SHIFT_COUNT)
         pest = share_nodes(bed.pest, _PEST_COUNT)
-        self._shift, self._left = shift.value, 1.0 - pest.value
-        self.weight = np.outer(shift.weight, pest.weight).ravel()
+        self._shift, self._left, left_weight = shift.value, 1.0 - pest.value, pest.weight
+        if (failure := bed.shift.failure) > 0.0:
+            self._left = np.append(self._left, LEFT_BY_FAILURE * self._left)
+            left_weight = np.append((1.0 - failure) * left_weight, failure * left_weight)
+        self.weight = np.outer(shift.weight, left_weight).ravel()
 
     def chances(self, offer: LotOffer) -> FloatArray:
         """The chance that a unit of a lot gives a plant, in every row at every node: (R, N)."""

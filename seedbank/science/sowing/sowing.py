@@ -13,7 +13,12 @@ import numpy as np
 from scipy.special import ndtr
 
 from seedbank.science.quantities import USUAL_CONFIDENCE, Finding, Value
-from seedbank.science.sowing.emergence import BetaShare, WeightedNodes, emergence_nodes
+from seedbank.science.sowing.emergence import (
+    BetaShare,
+    ShiftLaw,
+    WeightedNodes,
+    emergence_nodes,
+)
 from seedbank.science.sowing.field_shift_prior import METHODS
 from seedbank.science.sowing.patches import NO_PATCHES, Patches
 from seedbank.science.sowing.plant_counts import plants_law
@@ -68,14 +73,13 @@ class SeedInHand:
 
 @dataclass(frozen=True, slots=True)
 class Seedbed:
-    """Where it goes: shift N(mean, sd^2), pests, patchiness, spacing and the soil's warmth.
+    """Where it goes: shift, pests, patchiness, spacing and the soil's warmth.
 
     ``most_cells`` bounds the module cells there are.
     """
 
     method: str
-    shift_mean: float
-    shift_sd: float
+    shift: ShiftLaw
     pest: BetaShare | None = None
     patches: Patches = NO_PATCHES
     in_row_cm: float = 10.0
@@ -130,7 +134,7 @@ def advise_sowing(
         raise ValueError(f"method {bed.method!r} is not one of {', '.join(METHODS)}")
     if wanted < 1 or (seed.available is not None and seed.available < 1):
         raise ValueError(f"need plants wanted and seed, got {wanted!r} and {seed.available!r}")
-    emergence = emergence_nodes(seed.viability, bed.shift_mean, bed.shift_sd, bed.pest, seed.ready)
+    emergence = emergence_nodes(seed.viability, bed.shift, bed.pest, seed.ready)
     need, layout = _need_and_layout(emergence, seed, bed, wanted, confidence)
     return SowingAdvice(
         need,
@@ -242,11 +246,6 @@ def _seeds_if(
         viability = WeightedNodes(np.array([median]), np.ones(1))
         if ndtr(median) < 1e-6:
             return None
-    emergence = emergence_nodes(
-        viability,
-        bed.shift_mean * shift_kept,
-        bed.shift_sd * shift_kept,
-        bed.pest,
-        seed.ready,
-    )
+    law = ShiftLaw(bed.shift.mean * shift_kept, bed.shift.sd * shift_kept, bed.shift.failure)
+    emergence = emergence_nodes(viability, law, bed.pest, seed.ready)
     return smallest_seeds(emergence, need.wanted, need.confidence, bed.patches)

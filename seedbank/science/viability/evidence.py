@@ -13,6 +13,7 @@ checks: scipy.stats.binom and betabinom, mpmath for far tails.
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+from numpy.typing import ArrayLike
 from scipy.special import gammaln, ndtr
 
 from seedbank.science.quantities import FloatArray, IntArray
@@ -22,18 +23,24 @@ GRID = np.linspace(LOW, HIGH, round((HIGH - LOW) / STEP) + 1)
 _CELLS = GRID.size - 1
 _ANYWHERE_MEAN, _ANYWHERE_SD = 0.5, 1.5
 """Of a lot nothing is known about; for first guesses alone."""
+_UNLIKELY = 14.0  # log likelihood below a table's best
 
 
 def count_likelihood(
-    viable: FloatArray, seeds: FloatArray, rho: FloatArray, probit: FloatArray = GRID
+    viable: FloatArray,
+    seeds: FloatArray,
+    rho: FloatArray,
+    probit: FloatArray = GRID,
+    share: ArrayLike = 1.0,
 ) -> FloatArray:
     """log P(``viable`` of ``seeds``) at each of ``probit``, (T, 501) at ``GRID``, for counts (T,).
 
     Binomial where ``rho`` is 0, else beta-binomial; the binomial coefficient, which says nothing
-    of v or rho, is left out.
+    of v or rho, is left out. Of living seed only ``share`` (T,) is ever counted.
     """
-    k, n, r = (np.asarray(part, dtype=np.float64)[:, None] for part in (viable, seeds, rho))
-    dead, alive = ndtr(-probit), ndtr(probit)
+    k, n, r, of = np.broadcast_arrays(viable, seeds, rho, share)
+    k, n, r, of = (np.asarray(part, dtype=np.float64)[:, None] for part in (k, n, r, of))
+    dead, alive = (1.0 - of) + of * ndtr(-probit), of * ndtr(probit)
     plain = k * np.log(alive) + (n - k) * np.log(dead)
     worth = (1.0 - r) / np.where(r > 0.0, r, 0.5)
     a, b = alive * worth, dead * worth
@@ -47,16 +54,22 @@ class EvidenceTables:
     """Log likelihoods over v as cubic pieces; the first of the T says nothing.
 
     ``pieces`` (T x 500, 4) are the coefficients of each table's pieces, ``guess`` (T,) about where
-    in v a table alone puts a lot, and ``worth`` (T,) with what precision.
+    in v a table alone puts a lot, and ``worth`` (T,) with what precision. ``bend`` (T,) is the most
+    that one bends upwards where it is likely at all (second derivative), as where a sowing may have
+    failed; 0 of those with one peak.
     """
 
     pieces: FloatArray
     guess: FloatArray
     worth: FloatArray
+    bend: FloatArray
 
     @classmethod
-    def of(cls, values: FloatArray) -> "EvidenceTables":
-        """Tables from log likelihoods (T, 501) at ``GRID``; one that says nothing comes first."""
+    def of(cls, values: FloatArray, *, one_peak: bool = True) -> "EvidenceTables":
+        """Tables from log likelihoods (T, 501) at ``GRID``; one that says nothing comes first.
+
+        Those of ``one_peak`` leave a lot with a single one too, as counts of tests do.
+        """
         values = np.vstack([np.zeros(GRID.size), values])
         rise = np.gradient(values, axis=1)
         inner = 8.0 * (values[:, 3:-1] - values[:, 1:-3]) - values[:, 4:] + values[:, :-4]
@@ -72,7 +85,9 @@ class EvidenceTables:
         guess = weight @ GRID
         spread = np.sum(weight * (GRID - guess[:, None]) ** 2, axis=1)
         worth = np.maximum(1.0 / spread - 1.0 / _ANYWHERE_SD**2, 0.0)
-        return cls(pieces.reshape(-1, 4), guess, worth)
+        likely = values[:, 1:-1] > values.max(axis=1, keepdims=True) - _UNLIKELY
+        upwards = np.where(likely & (not one_peak), np.diff(values, 2, axis=1) / STEP**2, 0.0)
+        return cls(pieces.reshape(-1, 4), guess, worth, upwards.max(axis=1, initial=0.0))
 
     def at(self, table: IntArray, v: FloatArray) -> FloatArray:
         """Log likelihood of ``table`` at ``v``; shapes broadcast."""
@@ -100,6 +115,7 @@ class EvidenceTables:
             np.vstack([self.pieces, other.pieces[_CELLS:]]),
             np.append(self.guess, other.guess[1:]),
             np.append(self.worth, other.worth[1:]),
+            np.append(self.bend, other.bend[1:]),
         )
 
     def _piece(self, table: IntArray, v: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:

@@ -21,6 +21,7 @@ is gone through a part at a time, so that memory doesn't grow with it. Outside c
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from scipy.special import sici
@@ -34,9 +35,10 @@ from seedbank.science.viability.posterior_scan import (
     ends_of_rows,
     log_density,
     scan_posterior,
+    uneven,
 )
 
-_NODES = 18
+_NODES, _UNEVEN_NODES = 18, 60
 _ERROR_WANTED = 1e-5
 _SEEN = 4.5
 _APART = 0.4
@@ -198,12 +200,15 @@ def build_rows(
     left, right = (
         between_rows(scan, lam, ends) for ends in ends_of_rows(priors, observations, scan)
     )
-    step = (right - left) / (_NODES - 1)
-    k = left[:, :, None] + step[:, :, None] * np.arange(_NODES)
+    nodes = _UNEVEN_NODES if np.any(uneven(priors, observations)) else _NODES
+    to_below, to_above, differentiate = _sinc_matrices(nodes)
+    node = np.arange(nodes, dtype=np.float64)
+    step = (right - left) / (nodes - 1)
+    k = left[:, :, None] + step[:, :, None] * node
     log_p = log_density(priors, observations, lam[:, :, None], k)
     top = log_p.max(axis=2, keepdims=True)
     density = np.exp(log_p - top)
-    mass = density @ _TOTAL
+    mass = density @ to_below[:, -1]
     cases = case_weight.shape[1]
     evidence = np.log(mass * step) + top[:, :, 0]
     if cases > 1:
@@ -213,8 +218,8 @@ def build_rows(
     weight = np.exp(evidence - evidence.max(axis=1, keepdims=True))
     density /= mass[:, :, None]
     whole = density.sum(axis=2)
-    mean = density @ _NODE / whole
-    spread = np.sqrt(np.maximum(density @ _NODE**2 / whole - mean**2, 1e-4))
+    mean = density @ node / whole
+    spread = np.sqrt(np.maximum(density @ node**2 / whole - mean**2, 1e-4))
 
     def of_lots(of_cases: FloatArray) -> FloatArray:
         return of_cases.reshape(-1, cases * count, *of_cases.shape[2:])
@@ -225,15 +230,16 @@ def build_rows(
         weight=weight / weight.sum(axis=1, keepdims=True),
         start=of_lots(left),
         step=of_lots(step),
-        below=of_lots(density @ _BELOW),
-        above=of_lots(density @ _ABOVE),
+        below=of_lots(density @ to_below),
+        above=of_lots(density @ to_above),
         density=of_lots(density),
-        bend=of_lots(density @ _DIFFERENTIATE),
+        bend=of_lots(density @ differentiate),
         centre=of_lots(left + step * mean),
         spread=of_lots(step * spread),
     )
 
 
+@cache
 def _sinc_matrices(count: int) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Matrices taking nodal densities to the mass below and above each node, and the derivative."""
     gap = np.subtract.outer(np.arange(count), np.arange(count)).T.astype(np.float64)
@@ -241,11 +247,6 @@ def _sinc_matrices(count: int) -> tuple[FloatArray, FloatArray, FloatArray]:
     sign = np.where(gap % 2 == 0, 1.0, -1.0)
     differentiate = np.divide(sign, gap, out=np.zeros_like(gap), where=gap != 0)
     return integral - integral[:, :1], integral[:, -1:] - integral, differentiate
-
-
-_NODE = np.arange(_NODES, dtype=np.float64)
-_BELOW, _ABOVE, _DIFFERENTIATE = _sinc_matrices(_NODES)
-_TOTAL = _BELOW[:, -1]
 
 
 _SCAN_CHUNK = 512

@@ -131,8 +131,21 @@ def modes_of_rows(
     """K where each coarse row's density peaks, with log density and curvature there.
 
     Newton's method inside a bracket, each row until it is within a quarter of a standard deviation:
-    far from the mode, as where seed kept so badly is long dead, a few steps don't do.
+    far from the mode, as where seed kept so badly is long dead, a few steps don't do. Of uneven
+    lots (``uneven``) K is gone through instead, and the curvature that of as much mass.
     """
+    mode, value, curvature = _newton_modes(priors, observations, lam)
+    odd = np.flatnonzero(uneven(priors, observations))
+    if odd.size:
+        of_k = tabulate_k(priors.take(odd), observations.take(odd), lam[odd])
+        mode[odd], value[odd] = of_k.best
+        curvature[odd] = 2.0 * np.pi / of_k.mass**2
+    return mode, value, curvature
+
+
+def _newton_modes(
+    priors: Priors, observations: Observations, lam: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
     k = _first_guess(priors, observations, lam)
     value, slope, curvature = slope_and_curvature(priors, observations, lam, k)
     low, high = np.full(k.size, -1e9), np.full(k.size, 1e9)
@@ -163,8 +176,19 @@ def ends_of_rows(
     """K on either side of each coarse row's mode where the density has fallen by e^-DROP, (B, 15).
 
     The fall is convex in K, so a Newton step from any point on the right side of the mode lands at
-    or beyond the place sought: the tail is never cut short.
+    or beyond the place sought: the tail is never cut short. Of uneven lots K is gone through.
     """
+    odd = np.flatnonzero(uneven(priors, observations))
+    low, high = _newton_ends(priors, observations, scan)
+    if odd.size:
+        of_k = tabulate_k(priors.take(odd), observations.take(odd), scan.lam[odd])
+        low[odd], high[odd] = of_k.ends
+    return low, high
+
+
+def _newton_ends(
+    priors: Priors, observations: Observations, scan: Scan
+) -> tuple[FloatArray, FloatArray]:
     reach = np.sqrt(2.0 * DROP / scan.curvature)
     most = 1.05 * np.sqrt(2.0 * DROP) * priors.ki_sd[:, None]
     ends = []
@@ -175,6 +199,56 @@ def ends_of_rows(
         pace = np.maximum(-side * slope, 1e-3)
         ends.append(scan.mode + side * np.clip(reach + short / pace, 0.4 * reach, most))
     return ends[0], ends[1]
+
+
+_UNEVEN = 0.8
+_K_PLACES = np.linspace(-8.0, 8.0, 193)
+
+
+def uneven(priors: Priors, observations: Observations) -> BoolArray:
+    """Lots (L,) whose evidence may bend upwards more than their prior of K bends down.
+
+    K may then have several modes, as where a sowing came up badly: from poor seed, or for once.
+    """
+    bend = observations.tables.bend[observations.table].sum(axis=1)
+    return np.asarray(bend * priors.ki_sd**2 > _UNEVEN)
+
+
+@dataclass(frozen=True, slots=True)
+class TabulatedK:
+    """Log density (B, R, 193) over ``k`` (B, 193), even steps 8 standard deviations either way."""
+
+    k: FloatArray
+    log_density: FloatArray
+
+    @property
+    def best(self) -> tuple[FloatArray, FloatArray]:
+        """K where each row's density peaks, and the log density there, (B, R) each."""
+        at = self.log_density.argmax(axis=2)
+        peak = np.take_along_axis(self.log_density, at[:, :, None], axis=2)[:, :, 0]
+        return np.take_along_axis(self.k, at, axis=1), peak
+
+    @property
+    def mass(self) -> FloatArray:
+        """Sum of each row's density over its peak's, (B, R), in steps of K."""
+        peak = self.log_density.max(axis=2, keepdims=True)
+        step = self.k[:, 1] - self.k[:, 0]
+        return np.asarray(np.exp(self.log_density - peak).sum(axis=2) * step[:, None])
+
+    @property
+    def ends(self) -> tuple[FloatArray, FloatArray]:
+        """The outermost K, (B, R), where the density is still above e^-DROP of its peak's."""
+        heavy = self.log_density > self.log_density.max(axis=2, keepdims=True) - DROP
+        first = np.maximum(heavy.argmax(axis=2) - 1, 0)
+        last = self.k.shape[1] - 1 - np.maximum(heavy[:, :, ::-1].argmax(axis=2) - 1, 0)
+        return np.take_along_axis(self.k, first, axis=1), np.take_along_axis(self.k, last, axis=1)
+
+
+def tabulate_k(priors: Priors, observations: Observations, lam: FloatArray) -> TabulatedK:
+    """The density of K in each row ``lam`` (B, R), wherever it may have weight."""
+    k = priors.ki_mean[:, None] + priors.ki_sd[:, None] * _K_PLACES
+    values = log_density(priors, observations, lam[:, :, None], k[:, None, :])
+    return TabulatedK(k, values)
 
 
 def between_rows(scan: Scan, lam: FloatArray, values: FloatArray) -> FloatArray:
@@ -212,7 +286,7 @@ def log_density(
         -0.5 * ((k - priors.ki_mean.reshape(-1, *extra)) / priors.ki_sd.reshape(-1, *extra)) ** 2
     )
     away = lam - priors.lam_mean.reshape(-1, *extra)
-    total -= 0.5 * (away / priors.log_sigma_sd.reshape(-1, *extra)) ** 2
+    total = total - 0.5 * (away / priors.log_sigma_sd.reshape(-1, *extra)) ** 2
     wear = np.exp(-lam)
     for j in range(observations.width):
         dose = observations.dose[:, j].reshape(-1, *extra)

@@ -13,7 +13,13 @@ from scipy.special import logsumexp
 from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.shared_effects import PLACES, REACH_SD, EffectEvidence
 from seedbank.science.viability.evidence import Observations
-from seedbank.science.viability.posterior_scan import Priors, log_density, modes_of_rows
+from seedbank.science.viability.posterior_scan import (
+    Priors,
+    log_density,
+    modes_of_rows,
+    tabulate_k,
+    uneven,
+)
 
 _COARSE = PLACES[::2]
 _CHUNK = 512
@@ -58,6 +64,7 @@ def _parts(size: int) -> Iterator[IntArray]:
 
 
 _AROUND = np.linspace(-6.0, 6.0, 21)
+_AROUND_STEP = _AROUND[1] - _AROUND[0]
 
 
 def _k_summed_out(priors: Priors, observations: Observations, lam: FloatArray) -> FloatArray:
@@ -67,9 +74,12 @@ def _k_summed_out(priors: Priors, observations: Observations, lam: FloatArray) -
     k = mode[:, :, None] + scale[:, :, None] * _AROUND
     value = log_density(flat, observations, lam[:, :, None], k)
     top = value.max(axis=2)
-    return np.asarray(
-        top + np.log(np.exp(value - top[:, :, None]).sum(axis=2) * scale), dtype=np.float64
-    )
+    summed = top + np.log(np.exp(value - top[:, :, None]).sum(axis=2) * scale)
+    odd = np.flatnonzero(uneven(flat, observations))
+    if odd.size:  # between modes far apart nothing would be summed
+        of_k = tabulate_k(flat.take(odd), observations.take(odd), lam[odd])
+        summed[odd] = of_k.best[1] + np.log(of_k.mass / _AROUND_STEP)
+    return np.asarray(summed, dtype=np.float64)
 
 
 @cache

@@ -12,6 +12,7 @@ from seedbank.common.answers import FindingAnswer
 from seedbank.common.catalogue import choice_words, text_of
 from seedbank.common.errors import Conflict, MisreadCode, Missing, NotThere, StockFault
 from seedbank.common.local_format import Local
+from seedbank.emergence.tables import SowingMethod
 from seedbank.science.quantities import Finding, Value
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.advise_variety import advise_variety
@@ -19,7 +20,6 @@ from seedbank.sowing.answers import SowingAdviceAnswer, UsualSowingAnswer, Varie
 from seedbank.sowing.forms import SeveralSowings, SowingAsk
 from seedbank.sowing.record_sowing import record_sowings
 from seedbank.sowing.setting import usual_protection, usual_sowing_of_lot, usual_sowing_of_variety
-from seedbank.sowing.tables import SowingMethod
 from seedbank.sowing.words import methods, protections
 from seedbank.web.pages.form_reading import Filled, read_form
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, Sent, SentDep, worded

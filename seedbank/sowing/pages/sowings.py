@@ -7,6 +7,7 @@ from fastapi import Path, Query, Response
 
 from seedbank.common.errors import Refused
 from seedbank.database.queries import Paging
+from seedbank.emergence.tables import SowingFilter
 from seedbank.sowing.answers import SowingAnswer
 from seedbank.sowing.forms import EmergenceCreate, LossCreate, SowingFinish
 from seedbank.sowing.record_sowing import (
@@ -16,7 +17,6 @@ from seedbank.sowing.record_sowing import (
     finish_sowing,
 )
 from seedbank.sowing.show_sowings import foretell_sowing, list_sowings, show_sowing
-from seedbank.sowing.tables import SowingFilter
 from seedbank.sowing.words import losses, methods, protections
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, Sent, SentDep

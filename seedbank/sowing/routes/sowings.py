@@ -4,6 +4,7 @@ from typing import Annotated
 
 from fastapi import Query, Response
 
+from seedbank.emergence.tables import SowingFilter
 from seedbank.sowing import record_sowing as sow
 from seedbank.sowing.answers import SowingAnswer, SowingSummary
 from seedbank.sowing.forms import (
@@ -15,7 +16,6 @@ from seedbank.sowing.forms import (
 )
 from seedbank.sowing.record_sowing import delete_sowing
 from seedbank.sowing.show_sowings import list_sowings, show_sowing
-from seedbank.sowing.tables import SowingFilter
 from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep, api_router
 from seedbank.web.api.paging import PagedDep
 from seedbank.web.api.preconditions import IfMatchDep

@@ -16,7 +16,7 @@ from seedbank.science.saving.seed_parents import (
     survival_nodes,
     usual_losses,
 )
-from seedbank.science.sowing.emergence import BetaShare, WeightedNodes, emergence_nodes
+from seedbank.science.sowing.emergence import BetaShare, ShiftLaw, WeightedNodes, emergence_nodes
 
 NO_LOSSES = ParentLosses()
 LOSSES = ParentLosses(BetaShare(2.0, 14.0), BetaShare(1.5, 8.5), BetaShare(1.0, 9.0))
@@ -86,7 +86,7 @@ def test_nodes_of_the_parents_share_keep_mean_and_variance_of_the_product_of_bet
 
 def test_parents_kept_spread_as_in_a_simulation_of_whole_seasons():
     rng = np.random.default_rng(20)
-    emergence = emergence_nodes(_lot(), 0.3, 0.2)
+    emergence = emergence_nodes(_lot(), ShiftLaw(0.3, 0.2))
     need = plants_to_start(10, emergence, LOSSES, 0.9)
     runs = 200_000
     left = np.ones(runs)
@@ -138,7 +138,7 @@ def test_more_parents_more_surety_or_more_loss_never_take_fewer_seeds(parents, e
 
 
 def test_the_outlook_takes_each_year_for_itself_and_falls_as_seed_ages():
-    years = [emergence_nodes(_lot(mean), 0.3, 0.2) for mean in (1.0, 0.6, -0.2)]
+    years = [emergence_nodes(_lot(mean), ShiftLaw(0.3, 0.2)) for mean in (1.0, 0.6, -0.2)]
     outlook = parents_outlook(10, years, 40, LOSSES, 0.9)
     borne = ParentLosses(LOSSES.growing, None, LOSSES.rogued)
     for number, emergence in enumerate(years):
@@ -155,7 +155,7 @@ def test_the_outlook_takes_each_year_for_itself_and_falls_as_seed_ages():
 
 
 def test_a_biennial_flowers_a_year_later_and_bears_the_winter():
-    emergence = emergence_nodes(_lot(), 0.3, 0.2)
+    emergence = emergence_nodes(_lot(), ShiftLaw(0.3, 0.2))
     annual = parents_outlook(10, [emergence], 30, LOSSES, 0.9)
     biennial = parents_outlook(10, [emergence], 30, LOSSES, 0.9, biennial=True)
     assert biennial.flower_year.tolist() == [1]

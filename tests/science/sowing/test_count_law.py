@@ -8,7 +8,7 @@ import pytest
 from scipy import stats
 
 from seedbank.science.sowing import plant_counts
-from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
+from seedbank.science.sowing.emergence import ShiftLaw, WeightedNodes, emergence_nodes
 from seedbank.science.sowing.patches import Patches
 from seedbank.science.sowing.plant_counts import (
     EXACT_LIMIT,
@@ -27,7 +27,7 @@ POINT, WEIGHT = np.polynomial.hermite_e.hermegauss(30)
 
 def lot(probit: float, spread: float) -> WeightedNodes:
     viability = WeightedNodes(probit + spread * POINT, WEIGHT / WEIGHT.sum())
-    return emergence_nodes(viability, 0.6, 0.3)
+    return emergence_nodes(viability, ShiftLaw(0.6, 0.3))
 
 
 def known(chance: float) -> WeightedNodes:

@@ -7,6 +7,7 @@ from scipy.special import ndtr, ndtri
 
 from seedbank.science.sowing.emergence import (
     BetaShare,
+    ShiftLaw,
     WeightedNodes,
     compress,
     emergence_nodes,
@@ -35,7 +36,7 @@ def test_no_shift_is_no_loss_and_a_negative_shift_raises_no_dead_seed() -> None:
 
 def test_mean_emergence_agrees_with_the_closed_form_of_two_normals() -> None:
     # E Phi(V - S) = Phi((mv - ms) / sqrt(1 + sv^2 + ss^2)); the shift is 6 sd above its bend.
-    nodes = emergence_nodes(normal_viability(1.1, 0.4), 1.2, 0.2)
+    nodes = emergence_nodes(normal_viability(1.1, 0.4), ShiftLaw(1.2, 0.2))
     closed = float(ndtr((1.1 - 1.2) / np.sqrt(1 + 0.4**2 + 0.2**2)))
     assert nodes.mean == pytest.approx(closed, abs=2e-9)
 
@@ -46,7 +47,9 @@ def test_mean_emergence_with_a_bent_shift_pests_and_dormancy_agrees_with_mpmath(
 
     rise = mpmath.quad(inner, [-4, -1, 0, 0.5, 1.5, 4])
     expected = float(rise) * 0.8 * (1 - 0.08)
-    nodes = emergence_nodes(normal_viability(0.9, 0.3), 0.3, 0.4, BetaShare(0.8, 9.2), 0.8)
+    nodes = emergence_nodes(
+        normal_viability(0.9, 0.3), ShiftLaw(0.3, 0.4), BetaShare(0.8, 9.2), 0.8
+    )
     assert nodes.mean == pytest.approx(expected, abs=1e-8)
 
 

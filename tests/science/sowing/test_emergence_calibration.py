@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.special import ndtr
 
-from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
+from seedbank.science.sowing.emergence import ShiftLaw, WeightedNodes, emergence_nodes
 from seedbank.science.sowing.emergence_calibration import (
     ForetoldSowing,
     bin_forecasts,
@@ -19,7 +19,9 @@ def foretold(seed: int, extra_shift: float) -> list[ForetoldSowing]:
     sowings = []
     for _ in range(300):
         mean = rng.normal(1.0, 0.3)
-        told = emergence_nodes(WeightedNodes(mean + 0.3 * point, weight / weight.sum()), 1.5, 0.3)
+        told = emergence_nodes(
+            WeightedNodes(mean + 0.3 * point, weight / weight.sum()), ShiftLaw(1.5, 0.3)
+        )
         shift = rng.normal(1.5, 0.3) + extra_shift
         chance = ndtr(rng.normal(mean, 0.3) - max(shift, 0.0))
         sowings.append(ForetoldSowing(told, 60, int(rng.binomial(60, chance))))

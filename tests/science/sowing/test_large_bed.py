@@ -8,7 +8,7 @@ import pytest
 from scipy import stats
 from scipy.special import ndtr
 
-from seedbank.science.sowing.emergence import BetaShare, WeightedNodes
+from seedbank.science.sowing.emergence import BetaShare, ShiftLaw, WeightedNodes
 from seedbank.science.sowing.large_bed import combined_law
 from seedbank.science.sowing.lot_choice import choose_lots
 from seedbank.science.sowing.patches import Patches
@@ -24,13 +24,15 @@ def offer(code: str, probit: float, spread: float, held: int = 10_000_000) -> Lo
     return LotOffer(code, 2010 + ord(code) - ord("a"), viability, held)
 
 
-@pytest.mark.parametrize("shift", [Bed(0.5, 0.0), Bed(0.5, 0.4), Bed(2.5, 0.4)])
+@pytest.mark.parametrize(
+    "shift", [Bed(ShiftLaw(0.5, 0.0)), Bed(ShiftLaw(0.5, 0.4)), Bed(ShiftLaw(2.5, 0.4))]
+)
 @pytest.mark.parametrize("seeds", [(900, 900), (3000, 2500), (300, 6000)])
 @pytest.mark.parametrize("first", [offer("a", 1.2, 0.1), offer("a", 0.4, 2.0)])
 def test_many_seeds_of_two_lots_are_told_as_if_every_count_were_listed(
     first: LotOffer, seeds: tuple[int, int], shift: Bed
 ) -> None:
-    bed = Bed(shift.shift_mean, shift.shift_sd, BetaShare(2.0, 20.0), PATCHES)
+    bed = Bed(shift.shift, BetaShare(2.0, 20.0), PATCHES)
     offers = [first, offer("b", 1.4, 0.15)]
     law, every = (
         combined_law(offers, seeds, bed, 800),
@@ -48,7 +50,7 @@ def test_many_seeds_of_two_lots_are_told_as_if_every_count_were_listed(
 def test_known_chances_of_millions_are_normal() -> None:
     offers = [LotOffer(code, 2020, WeightedNodes(np.array([at]), np.ones(1)), 9) for code, at in
               (("a", 0.5), ("b", 1.5))]  # fmt: skip
-    law = combined_law(offers, [6_000_000, 4_000_000], Bed(0.3, 0.0), 7_000_000)
+    law = combined_law(offers, [6_000_000, 4_000_000], Bed(ShiftLaw(0.3, 0.0)), 7_000_000)
     p, n = ndtr([0.2, 1.2]), np.array([6e6, 4e6])
     exact = stats.norm(float(p @ n), float(np.sqrt((p * (1.0 - p)) @ n)))
     # Cells are wider than so sure a count spreads, and told within a hundredth all the same.
@@ -59,7 +61,7 @@ def test_known_chances_of_millions_are_normal() -> None:
 @pytest.mark.parametrize("wanted", [40, 450, 900, 20_000])
 @pytest.mark.parametrize("shift", [0.5, 3.0])
 def test_the_fewest_of_many_seeds_are_enough_and_no_fewer_are(wanted: int, shift: float) -> None:
-    bed = Bed(shift, 0.3, BetaShare(2.0, 20.0), PATCHES)
+    bed = Bed(ShiftLaw(shift, 0.3), BetaShare(2.0, 20.0), PATCHES)
     offers = [offer("a", 0.6, 0.6, 1700), offer("b", 1.4, 0.15)]
     fewest, more, surer = (
         choose_lots(offers, plants, bed, sure)
@@ -83,7 +85,7 @@ def test_a_choice_among_hoards_takes_no_more_time_or_room_than_among_packets(
     lots: int, wanted: int
 ) -> None:
     for shift, rare in ((0.5, True), (3.0, False), (6.0, False)):
-        bed = Bed(shift, 0.4, BetaShare(2.0, 20.0), PATCHES)
+        bed = Bed(ShiftLaw(shift, 0.4), BetaShare(2.0, 20.0), PATCHES)
         offers = [offer(chr(ord("a") + at), 1.0, 0.5 + 0.1 * at) for at in range(lots)]
 
         def choose(bed: Bed = bed, rare: bool = rare, offers: list[LotOffer] = offers) -> None:

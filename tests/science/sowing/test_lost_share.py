@@ -3,7 +3,13 @@
 import numpy as np
 import pytest
 
-from seedbank.science.sowing.emergence import BetaShare, WeightedNodes, emergence_nodes, share_nodes
+from seedbank.science.sowing.emergence import (
+    BetaShare,
+    ShiftLaw,
+    WeightedNodes,
+    emergence_nodes,
+    share_nodes,
+)
 from seedbank.science.sowing.plant_counts import probability_enough
 from seedbank.science.sowing.seedling_losses import lost_share
 
@@ -32,14 +38,16 @@ def test_the_chance_of_enough_is_near_that_of_the_two_apart(
     ready: BetaShare, eaten: BetaShare
 ) -> None:
     alive = WeightedNodes(np.array([0.9, 1.3, 1.7]), np.array([0.25, 0.5, 0.25]))
-    together = emergence_nodes(alive, 0.7, 0.3, lost_share(ready, eaten))
+    together = emergence_nodes(alive, ShiftLaw(0.7, 0.3), lost_share(ready, eaten))
     apart = share_nodes(ready)
     for seeds, wanted in ((60, 20), (120, 40)):
         exact = sum(
             float(weight)
             * float(
                 probability_enough(
-                    emergence_nodes(alive, 0.7, 0.3, eaten, min(float(share), 1.0)), seeds, wanted
+                    emergence_nodes(alive, ShiftLaw(0.7, 0.3), eaten, min(float(share), 1.0)),
+                    seeds,
+                    wanted,
                 )
             )
             for share, weight in zip(apart.value, apart.weight, strict=True)

@@ -8,7 +8,7 @@ from scipy import integrate, stats
 from scipy.special import ndtr
 
 from seedbank.science.sowing import plant_counts
-from seedbank.science.sowing.emergence import BetaShare, WeightedNodes, emergence_nodes
+from seedbank.science.sowing.emergence import BetaShare, ShiftLaw, WeightedNodes, emergence_nodes
 from seedbank.science.sowing.plant_counts import (
     EXACT_LIMIT,
     CountLaw,
@@ -39,7 +39,7 @@ def test_one_patch_gives_the_beta_binomial() -> None:
 def test_beta_distributed_emergence_gives_the_beta_binomial() -> None:
     # Degenerate seed and bed, beta pests: plants surviving are beta-binomial in 1 - pest.
     sure_seed = WeightedNodes(np.array([9.0]), np.ones(1))
-    nodes = emergence_nodes(sure_seed, 0.0, 0.0, BetaShare(2.0, 7.0))
+    nodes = emergence_nodes(sure_seed, ShiftLaw(0.0, 0.0), BetaShare(2.0, 7.0))
     exact = stats.betabinom(60, 7.0, 2.0).sf(np.arange(1, 60) - 1)
     got = probability_enough(nodes, 60, np.arange(1, 60))
     assert np.abs(got - exact).max() < 1e-4
@@ -61,14 +61,14 @@ def test_normal_viability_and_shift_agree_with_dblquad(seeds: int, wanted: int) 
 
     above, _ = integrate.dblquad(density, -1.2, 3.0, 0.0, 2.7, epsabs=1e-9)
     below, _ = integrate.dblquad(density, -1.2, 3.0, -1.5, 0.0, epsabs=1e-9)
-    nodes = emergence_nodes(hermite(0.9, 0.3), 0.6, 0.3)
+    nodes = emergence_nodes(hermite(0.9, 0.3), ShiftLaw(0.6, 0.3))
     assert float(probability_enough(nodes, seeds, wanted)) == pytest.approx(above + below, abs=1e-6)
 
 
 def test_the_normal_count_beyond_the_exact_limit_is_close_where_it_begins(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    nodes = emergence_nodes(hermite(0.9, 0.3), 0.6, 0.3)
+    nodes = emergence_nodes(hermite(0.9, 0.3), ShiftLaw(0.6, 0.3))
     seeds, wanted = EXACT_LIMIT + 1, np.array([350, 500, 620, 700, 800])
     patches = Patches(0.06, 20)
     normal = probability_enough(nodes, seeds, wanted, patches)
@@ -83,8 +83,7 @@ def test_mean_plants_is_seeds_times_germination_less_field_loss() -> None:
     # (100 - loss%) / 100^2; here 100 seeds, 90 % germination, 10 % loss.
     nodes = emergence_nodes(
         WeightedNodes(np.array([float(stats.norm.ppf(0.9))]), np.ones(1)),
-        float(stats.norm.ppf(0.9) - stats.norm.ppf(0.81)),
-        0.0,
+        ShiftLaw(float(stats.norm.ppf(0.9) - stats.norm.ppf(0.81))),
     )
     assert CountLaw.listed(plants_pmf(nodes, 100)).summary().mean == pytest.approx(81.0, abs=1e-9)
 

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from scipy import stats
 from scipy.special import ndtri
 
-from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
+from seedbank.science.sowing.emergence import ShiftLaw, WeightedNodes, emergence_nodes
 from seedbank.science.sowing.plant_counts import Patches, probability_enough
 from seedbank.science.sowing.seed_need import seeds_to_sow, smallest_seeds
 
@@ -28,7 +28,9 @@ def test_the_smallest_number_is_the_smallest(chance: float, wanted: int, level: 
 
 def test_the_smallest_number_is_found_with_patches_and_uncertainty_by_full_scan() -> None:
     point, weight = np.polynomial.hermite_e.hermegauss(30)
-    nodes = emergence_nodes(WeightedNodes(0.8 + 0.4 * point, weight / weight.sum()), 0.7, 0.3)
+    nodes = emergence_nodes(
+        WeightedNodes(0.8 + 0.4 * point, weight / weight.sum()), ShiftLaw(0.7, 0.3)
+    )
     patches = Patches(0.08, 20)
     scan = probability_enough(nodes, np.arange(20, 200), 20, patches)
     assert np.all(np.diff(scan) > -1e-12)
@@ -38,16 +40,16 @@ def test_the_smallest_number_is_found_with_patches_and_uncertainty_by_full_scan(
 
 def test_an_old_lot_needs_more_than_its_towel_ratio_under_stress() -> None:
     # Ellis & Roberts 1981: the same stress in probits takes more of a 70 % lot than of a 95 %.
-    fresh = seeds_to_sow(emergence_nodes(sure(0.95), 1.0, 0.0), 50).seeds
-    old = seeds_to_sow(emergence_nodes(sure(0.70), 1.0, 0.0), 50).seeds
+    fresh = seeds_to_sow(emergence_nodes(sure(0.95), ShiftLaw(1.0, 0.0)), 50).seeds
+    old = seeds_to_sow(emergence_nodes(sure(0.70), ShiftLaw(1.0, 0.0)), 50).seeds
     assert old / fresh > 1.5 * (0.95 / 0.70)
-    kind_fresh = seeds_to_sow(emergence_nodes(sure(0.95), 0.0, 0.0), 50).seeds
-    kind_old = seeds_to_sow(emergence_nodes(sure(0.70), 0.0, 0.0), 50).seeds
+    kind_fresh = seeds_to_sow(emergence_nodes(sure(0.95), ShiftLaw(0.0, 0.0)), 50).seeds
+    kind_old = seeds_to_sow(emergence_nodes(sure(0.70), ShiftLaw(0.0, 0.0)), 50).seeds
     assert kind_old / kind_fresh == pytest.approx(0.95 / 0.70, rel=0.08)
 
 
 def test_a_lot_too_small_says_what_it_can_give() -> None:
-    nodes = emergence_nodes(sure(0.6), 0.5, 0.0)
+    nodes = emergence_nodes(sure(0.6), ShiftLaw(0.5, 0.0))
     chance = float(stats.norm.cdf(ndtri(0.6) - 0.5))
     need = seeds_to_sow(nodes, 30, 0.9, available=40)
     assert not need.attained
@@ -93,7 +95,7 @@ def test_more_plants_more_surety_or_worse_seed_never_take_fewer_seeds(
 
     def lot(probit: float) -> WeightedNodes:
         return emergence_nodes(
-            WeightedNodes(probit + spread * point, weight / weight.sum()), 0.4, 0.2
+            WeightedNodes(probit + spread * point, weight / weight.sum()), ShiftLaw(0.4, 0.2)
         )
 
     def needed(probit: float, plants: int, sure: float) -> float:

@@ -7,7 +7,7 @@ import pytest
 from scipy import stats
 
 from seedbank.science.quantities import Finding, FloatArray
-from seedbank.science.sowing.emergence import BetaShare, WeightedNodes, emergence_nodes
+from seedbank.science.sowing.emergence import BetaShare, ShiftLaw, WeightedNodes, emergence_nodes
 from seedbank.science.sowing.plant_counts import Patches, probability_enough
 from seedbank.science.sowing.soil_warmth import SoilWarmth
 from seedbank.science.sowing.sowing import Seedbed, SeedInHand, advise_sowing
@@ -21,12 +21,12 @@ def viability(mean: float, sd: float) -> WeightedNodes:
 
 
 SEED = SeedInHand(viability(1.2, 0.3), 2000, weight=SeedWeight(2.0, 1.5, 2.5))
-BED = Seedbed("row", 0.9, 0.4, BetaShare(0.8, 9.2), Patches(0.06, 20), in_row_cm=5.0)
+BED = Seedbed("row", ShiftLaw(0.9, 0.4), BetaShare(0.8, 9.2), Patches(0.06, 20), in_row_cm=5.0)
 
 
 def test_a_row_is_sown_as_thickly_as_the_plants_need() -> None:
     advice = advise_sowing(SEED, BED, 60)
-    emergence = emergence_nodes(SEED.viability, 0.9, 0.4, BED.pest)
+    emergence = emergence_nodes(SEED.viability, ShiftLaw(0.9, 0.4), BED.pest)
     seeds = advice.need.seeds
     around = probability_enough(emergence, [seeds - 1, seeds], 60, BED.patches)
     assert around[0] < 0.9 <= around[1]
@@ -37,8 +37,8 @@ def test_a_row_is_sown_as_thickly_as_the_plants_need() -> None:
 
 
 def test_each_method_gets_its_own_layout() -> None:
-    station = advise_sowing(SEED, replace(BED, method="station", shift_mean=0.4), 20)
-    module = advise_sowing(SEED, replace(BED, method="module", shift_mean=0.2), 20)
+    station = advise_sowing(SEED, replace(BED, method="station", shift=ShiftLaw(0.4, 0.4)), 20)
+    module = advise_sowing(SEED, replace(BED, method="module", shift=ShiftLaw(0.2, 0.4)), 20)
     assert isinstance(station.layout, StationLayout)
     assert isinstance(module.layout, CellLayout)
     assert station.need.reached == station.layout.reached
@@ -46,7 +46,7 @@ def test_each_method_gets_its_own_layout() -> None:
 
 
 def test_no_more_cells_are_filled_than_there_are() -> None:
-    bed = replace(BED, method="module", shift_mean=0.2)
+    bed = replace(BED, method="module", shift=ShiftLaw(0.2, 0.4))
     free, bound = advise_sowing(SEED, bed, 20), advise_sowing(SEED, replace(bed, most_cells=24), 20)
     assert isinstance(free.layout, CellLayout)
     assert isinstance(bound.layout, CellLayout)

@@ -10,6 +10,7 @@ from sqlalchemy import event, text
 from sqlmodel import Session
 
 from seedbank.database.queries import Cursor, Paging
+from seedbank.emergence.tables import SowingFilter, find_sowings, outcomes
 from seedbank.germination.tables import TestFilter, find_tests, set_replicates, totals
 from seedbank.kinds.tables import find_kinds, find_varieties
 from seedbank.lots.tables import word_search
@@ -30,7 +31,6 @@ from seedbank.saving.tables import (
     own_window,
     seed_crops_in,
 )
-from seedbank.sowing.tables import SowingFilter, find_sowings, outcomes
 from tests.tables.conftest import Garden
 
 PlanOf = Callable[[Callable[[], object]], str]

@@ -5,7 +5,7 @@ import pytest
 from sqlmodel import Session
 
 from seedbank.common.errors import BadValue, FewerEmerged, Missing, TooManyEmerged
-from seedbank.sowing.tables import (
+from seedbank.emergence.tables import (
     Emergence,
     Loss,
     LossCause,

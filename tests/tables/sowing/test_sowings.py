@@ -6,7 +6,7 @@ from sqlmodel import Session
 
 from seedbank.common.errors import Missing
 from seedbank.database.queries import Paging
-from seedbank.sowing.tables import SowingFilter, find_sowings, get_sowing
+from seedbank.emergence.tables import SowingFilter, find_sowings, get_sowing
 from tests.tables.conftest import Garden
 
 

@@ -13,6 +13,7 @@ from scipy.stats import chi2_contingency
 from sqlmodel import Session, SQLModel, col, func, select
 
 from seedbank.database.engine import open_engine, session_factory
+from seedbank.emergence.tables import Emergence, Loss, LossCause, Sowing
 from seedbank.facts.kinds import packaged_kinds
 from seedbank.germination.tables import Count, GerminationTest, Replicate, Substratum
 from seedbank.interchange.folder.import_collection import (
@@ -39,7 +40,6 @@ from seedbank.saving.tables import Flowering, IsolationGear, SeedCrop, Site
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.crossing.crossing_stands import Standing
 from seedbank.science.verdicts.verdict import Verdict
-from seedbank.sowing.tables import Emergence, Loss, LossCause, Sowing
 from seedbank.verdicts.judge_lots import judge_collection
 
 DEMO = Path(__file__).parents[3] / "demo_data"

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 from sqlmodel import Session, SQLModel, func, select
 
+from seedbank.emergence.tables import Sowing
 from seedbank.facts.kinds import packaged_kinds
 from seedbank.germination.tables import Count, GerminationTest
 from seedbank.interchange.folder.import_collection import (
@@ -18,7 +19,6 @@ from seedbank.lots.tables.brought_in import labels_of
 from seedbank.lots.tables.ledger import Movement, balance
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lots import Lot
-from seedbank.sowing.tables import Sowing
 
 SMALL = {
     "places.csv": "place,sealed\ndrawer,no\n",

@@ -1,6 +1,7 @@
 """How thickly to sow: against the science called directly, and on the demo collection."""
 
 import re
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -10,7 +11,6 @@ from sqlmodel import Session, col, select
 
 from seedbank.common.errors import Conflict, Refused
 from seedbank.database.find import row_id
-from seedbank.facts.field_factors import published_shift_prior
 from seedbank.facts.kinds import kind_facts
 from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
@@ -18,16 +18,16 @@ from seedbank.kinds.tables import OtherKeepers, Variety
 from seedbank.lots.answers import LotAnswer
 from seedbank.lots.tables.lots import Lot, lot_by_code
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
-from seedbank.science.sowing.field_shift_learning import learn_shift
 from seedbank.science.sowing.plant_counts import probability_enough
 from seedbank.science.sowing.seedling_losses import learn_pest_loss, lost_share, patchiness_prior
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.advise_variety import advise_variety
 from seedbank.sowing.answers import SowingAdviceAnswer, VarietySowingAdviceAnswer
 from seedbank.sowing.forms import SowingAsk
-from seedbank.sowing.learn_from_sowings import sowing_conditions
-from seedbank.sowing.sowable_lots import read_readiness
 from seedbank.viability.forecast_viability import forecast, lot_nodes
+from seedbank.viability.past_sowings import sowing_conditions
+from seedbank.viability.readiness import read_readiness
+from seedbank.viability.sown_evidence import not_yet_learned
 from seedbank.viability.tables.stock_columns import day_number
 from tests.use_cases.conftest import Garden
 from tests.use_cases.sowing.test_learn_from_sowings import finished
@@ -71,7 +71,7 @@ def test_the_amount_is_what_the_science_asks_for(garden: Garden) -> None:
     answer = ask(garden, lot.code, method="row", protection="open", soil_temp_c=12.0)
     facts, day = kind_facts("carrot"), date(2027, 4, 10)
     conditions, _ = sowing_conditions(facts, "row", "open", day, 12.0)
-    shift = learn_shift(published_shift_prior(), []).predict(conditions)
+    law = not_yet_learned(()).model.predict(conditions).law
     number = row_id(lot_by_code(garden.session, lot.code).id)
     nodes = lot_nodes(
         forecast(garden.session, today=garden.today, lot_ids=[number]), 0, day_number(day)
@@ -79,7 +79,7 @@ def test_the_amount_is_what_the_science_asks_for(garden: Garden) -> None:
     awake = read_readiness(garden.session, [number]).on(number, day).share
     lost = lost_share(awake, learn_pest_loss("open", []).share)
     emergence = emergence_nodes(
-        WeightedNodes(nodes.probit[0], nodes.weight[0]), shift.mean, shift.sd, lost
+        WeightedNodes(nodes.probit[0], nodes.weight[0]), replace(law, failure=0.0), lost
     )
     around = probability_enough(
         emergence, [answer.seeds - 1, answer.seeds], 40, patchiness_prior("open")
@@ -400,7 +400,7 @@ def test_seed_too_thick_to_thin_from_is_said(garden: Garden) -> None:
         assert any("thicker than can well be thinned" in w.text for w in answer.warnings) == thick
         return thick
 
-    assert said(hard=40)
+    assert said(hard=44)
     assert not said(hard=0)
 
 

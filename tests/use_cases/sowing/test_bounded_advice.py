@@ -18,12 +18,11 @@ from seedbank.kinds.tables import FactName
 from seedbank.plan.plan_supply import plan_supplies
 from seedbank.saving.show_lines import show_seed_parents
 from seedbank.science.crossing.crossing_risk import Purpose
-from seedbank.science.sowing.shift_observation import tabulate
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.advise_variety import advise_variety
 from seedbank.sowing.forms import SowingAsk, SowingFinish
-from seedbank.sowing.judge_forecasts import foretell, score_forecasts
-from seedbank.sowing.learn_from_sowings import learn_from, read_past_sowings
+from seedbank.sowing.judge_forecasts import judge_forecasts
+from seedbank.sowing.learn_from_sowings import learn_garden
 from seedbank.sowing.record_sowing import finish_sowing
 from seedbank.sowing.show_sowings import foretell_sowing
 from seedbank.verdicts.judge_lots import judge_collection
@@ -100,10 +99,8 @@ def test_what_else_counts_plants_stays_within_bounds(garden: Garden) -> None:
     emerge(garden, known, "2027-02-20", MOST // 10)
     finish_sowing(session, known, SowingFinish(), today=today)
     with bounded() as bound:
-        sowings = read_past_sowings(session, today=today)
-        bound(lambda: learn_from(sowings))
-        tables = [tabulate(one.record) for one in sowings]
-        bound(lambda: score_forecasts(foretell(sowings, tables, {})))
+        bound(lambda: learn_garden(session, today=today))
+        bound(lambda: judge_forecasts(session, today=today))
         for number in (open_one, known):
             bound(lambda number=number: foretell_sowing(session, number, today=today))
         for confidence in (0.5, 0.99):

@@ -8,33 +8,44 @@ import numpy as np
 import pytest
 from sqlmodel import Session
 
-from seedbank.science.sowing.emergence import BetaShare, WeightedNodes
+from seedbank.science.quantities import ProbitNodes
+from seedbank.science.sowing.emergence import BetaShare
 from seedbank.science.sowing.field_shift_prior import SowingConditions
 from seedbank.science.sowing.plant_counts import Patches
 from seedbank.science.sowing.seedling_losses import EatenRecord
-from seedbank.science.sowing.shift_observation import SowingRecord, tabulate
+from seedbank.science.sowing.sowing_evidence import SowingRecord, seed_law
 from seedbank.sowing.answers import ForecastRecordAnswer
-from seedbank.sowing.judge_forecasts import foretell, judge_forecasts, score_forecasts
-from seedbank.sowing.learn_from_sowings import PastSowing, learn_garden
+from seedbank.sowing.judge_forecasts import (
+    foretell,
+    held_before,
+    judge_forecasts,
+    score_forecasts,
+)
+from seedbank.sowing.learn_from_sowings import learn_garden
 from seedbank.viability.judge_foretold_tests import judge
+from seedbank.viability.past_sowings import PastSowing
+from seedbank.viability.sown_evidence import not_yet_learned
 from tests.use_cases.conftest import DEMO_TODAY, Garden
 from tests.use_cases.sowing.test_learn_from_sowings import finished
 
-ALIVE = WeightedNodes(np.array([1.2]), np.ones(1))
+ALIVE = seed_law(ProbitNodes(np.array([[1.2]]), np.ones((1, 1))))
+HELD = 1000
 AWAKE = BetaShare(999.0, 1.0)
 
 
-def judged(sowings: Sequence[PastSowing]) -> ForecastRecordAnswer:
-    """Each sowing foretold from the years before it, and compared."""
-    years = foretell(sowings, [tabulate(one.record) for one in sowings], {})
+def judged(sowings: Sequence[PastSowing], held: int = HELD) -> ForecastRecordAnswer:
+    """Each sowing foretold from the years before it, and compared; ``held`` by each lot."""
+    seed = np.repeat(ALIVE, len(sowings), axis=0)
+    sown = replace(not_yet_learned(sowings), seed_by_tests=seed)
+    years = foretell(sown, {one.movement_id or 0: held for one in sowings}, {})
     return score_forecasts(years, judge([]))
 
 
 def past(number: int, year: int, emerged: int, sown: int = 100, wanted: int = 40) -> PastSowing:
     conditions = SowingConditions("radish", "row", "open", year, "spring")
-    record = SowingRecord(conditions, sown, emerged, ALIVE, patches=Patches(0.06, 20))
+    record = SowingRecord(conditions, sown, emerged, patches=Patches(0.06, 20))
     day, eaten = date(year, 4, 10), EatenRecord("open", sown, 0)
-    return PastSowing(number, "4K7PM", "radish", day, wanted, 1000, record, eaten, AWAKE)
+    return PastSowing(number, 1, "4K7PM", "radish", day, wanted, number, record, eaten, AWAKE)
 
 
 def test_nothing_sown_is_nothing_judged(garden: Garden) -> None:
@@ -78,7 +89,7 @@ def test_seed_sown_over_and_under_the_advice_is_added_up_apart() -> None:
     assert (saved.oversown, saved.undersown) == (1, 1)
     assert saved.seeds_sown - saved.seeds_advised == saved.seeds_saved - saved.seeds_short
     assert saved.enough_as_sown.pct == 50.0
-    bound = judged([replace(thin, held=50)]).saved
+    bound = judged([thin], held=50).saved
     assert bound is not None
     assert bound.seeds_advised == 50
 
@@ -113,7 +124,9 @@ def test_the_record_after_one_more_sowing_is_as_if_judged_anew(garden: Garden) -
     judge_forecasts(garden.session, today=garden.today)
     finished(garden, emerged=20, plants_wanted=30)
     kept = judge_forecasts(garden.session, today=garden.today)
-    anew = judged(learn_garden(garden.session, today=garden.today).sowings)
+    sown = learn_garden(garden.session, today=garden.today).sown
+    years = foretell(sown, held_before(garden.session, sown.sowings), {})
+    anew = score_forecasts(years, judge([]))
     assert kept == anew
     assert kept.sowings == 4
 

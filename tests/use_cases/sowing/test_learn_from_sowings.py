@@ -8,7 +8,6 @@ import pytest
 from sqlmodel import Session
 
 from seedbank.database.change_counters import changes
-from seedbank.facts.field_factors import published_shift_prior
 from seedbank.germination.forms import TestRecord, TestStart
 from seedbank.germination.run_tests import record_test, start_test
 from seedbank.kinds.edit_kinds import state_fact
@@ -19,14 +18,18 @@ from seedbank.lots.forms import LotChange, MovementCreate, PlaceChange, PlaceCre
 from seedbank.lots.move_seed import record_movement
 from seedbank.lots.show_lots import show_lot
 from seedbank.lots.take_in_lots import change_lot, move_lot_to
-from seedbank.science.sowing.field_shift_learning import learn_shift
 from seedbank.science.sowing.field_shift_prior import SowingConditions
 from seedbank.science.sowing.seedling_losses import EatenRecord, learn_pest_loss
 from seedbank.sowing import learn_from_sowings as garden_record
 from seedbank.sowing.forms import SowingChange, SowingFinish
-from seedbank.sowing.learn_from_sowings import learn_garden, read_past_sowings, season_of
+from seedbank.sowing.judge_forecasts import held_before
+from seedbank.sowing.learn_from_sowings import learn_garden
 from seedbank.sowing.record_sowing import change_sowing, delete_sowing, finish_sowing
-from seedbank.sowing.tables import SOWN
+from seedbank.viability.forecast_viability import forecast
+from seedbank.viability.garden_keeping import learn_from
+from seedbank.viability.past_sowings import PastSowing, season_of
+from seedbank.viability.sown_evidence import not_yet_learned
+from seedbank.viability.tables.change_topics import ALIVE
 from tests.use_cases.conftest import Garden
 from tests.use_cases.sowing.test_record_sowing import emerge, lose, sow
 
@@ -42,10 +45,20 @@ def finished(garden: Garden, *, emerged: int = 70, eaten: int = 0, **more: Any) 
     return number
 
 
+def past_sowings(garden: Garden) -> tuple[PastSowing, ...]:
+    return learn_garden(garden.session, today=garden.today).sowings
+
+
+def learned_anew(garden: Garden) -> garden_record.Garden:
+    """What the garden teaches whoever knows nothing of before."""
+    seen = forecast(garden.session, today=garden.today)
+    return garden_record.learn_from(learn_from(seen, seen.garden.sown.sowings).sown)
+
+
 def test_without_sowings_the_garden_is_the_published_one(garden: Garden) -> None:
     learned = learn_garden(garden.session, today=garden.today)
     here = SowingConditions("carrot", "row", "open", 2027, "spring")
-    published = learn_shift(published_shift_prior(), [])
+    published = not_yet_learned(()).model
     assert learned.shift_model.predict(here) == published.predict(here)
     assert learned.sowings == ()
     assert learned.seeds_per_plant == {}
@@ -53,20 +66,18 @@ def test_without_sowings_the_garden_is_the_published_one(garden: Garden) -> None
 
 def test_a_finished_sowing_becomes_what_the_science_reads(garden: Garden) -> None:
     finished(garden, emerged=60, eaten=20, soil_temp_c=9.0, plants_wanted=50)
-    (past,) = read_past_sowings(garden.session, today=garden.today)
+    (past,) = past_sowings(garden)
     record = past.record
     assert (record.sown, record.emerged, record.eaten, record.trials) == (100, 60, 20, 80)
     assert record.conditions.season == "winter"
     assert record.conditions.temperature_shift is not None
-    assert record.viability.weight.sum() == pytest.approx(1.0)
     assert past.eaten == EatenRecord("open", 100, 20)
-    assert (past.held, past.plants_wanted) == (400, 50)
+    assert held_before(garden.session, [past]) == {past.movement_id: 400}
+    assert past.plants_wanted == 50
     learned = learn_garden(garden.session, today=garden.today)
     assert learned.seeds_per_plant == {"carrot": (2.0,)}
     assert learned.pests["open"] == learn_pest_loss("open", [past.eaten])
-    assert learned.shift_model.predict(record.conditions) == learn_shift(
-        published_shift_prior(), [record]
-    ).predict(record.conditions)
+    assert learned.shift_model.predict(record.conditions).sowings == 1
 
 
 def test_seedlings_eaten_once_up_are_pests_work_but_not_bad_seed(garden: Garden) -> None:
@@ -76,7 +87,7 @@ def test_seedlings_eaten_once_up_are_pests_work_but_not_bad_seed(garden: Garden)
     lose(garden, number, 10, after_emergence=True)
     lose(garden, number, 5, "frost", after_emergence=True)
     finish_sowing(garden.session, number, SowingFinish(), today=garden.today)
-    (past,) = read_past_sowings(garden.session, today=garden.today)
+    (past,) = past_sowings(garden)
     assert (past.record.emerged, past.record.eaten, past.record.frosted) == (40, 20, 0)
     # Left with chance (1 - 20/100)(1 - 10/40) = 0.6, as 50 units with 20 of them eaten.
     assert past.eaten == EatenRecord("open", 50, 20)
@@ -88,7 +99,7 @@ def test_an_open_sowing_teaches_only_once_it_has_stood_long_enough(garden: Garde
     )
     for number in (young, old):
         emerge(garden, number, "2027-03-01", 50)
-    found = read_past_sowings(garden.session, today=garden.today)
+    found = past_sowings(garden)
     assert [past.sowing_id for past in found] == [old]
 
 
@@ -102,12 +113,12 @@ def test_the_same_garden_is_not_learned_twice(
 ) -> None:
     finished(garden)
     first = learn_garden(garden.session, today=garden.today)
-    monkeypatch.setattr(garden_record, "read_past_sowings", None)
+    monkeypatch.setattr(garden_record, "garden_keeping", None)
     assert learn_garden(garden.session, today=garden.today) is first
 
 
 def _change_test(garden: Garden, _number: int) -> None:
-    (past,) = read_past_sowings(garden.session, today=garden.today)
+    (past,) = past_sowings(garden)
     replicate = {"seeds_set": 20, "normal": 12, "dead": 8}
     body = {"lot": past.lot, "substratum": "sand", "replicates": [replicate]}
     days = {"started_on": "2027-02-10", "finished_on": "2027-02-24"}
@@ -115,7 +126,7 @@ def _change_test(garden: Garden, _number: int) -> None:
 
 
 def _change_store(garden: Garden, _number: int) -> None:
-    (past,) = read_past_sowings(garden.session, today=garden.today)
+    (past,) = past_sowings(garden)
     place = add_place(garden.session, PlaceCreate(name="Loft", temp_summer_c=30.0))
     body = StayCreate.model_validate({"place_id": place.id, "from_date": "2026-10-01"})
     move_lot_to(garden.session, past.lot, body, today=garden.today)
@@ -127,7 +138,7 @@ def _change_fact(garden: Garden, _number: int) -> None:
 
 
 def _change_age(garden: Garden, _number: int) -> None:
-    (past,) = read_past_sowings(garden.session, today=garden.today)
+    (past,) = past_sowings(garden)
     form = LotChange.model_validate({"harvest_year": 2020})
     change_lot(garden.session, past.lot, form, expected=None, today=garden.today)
 
@@ -154,15 +165,16 @@ CHANGES: dict[str, Callable[[Garden, int], object]] = {
 @pytest.mark.parametrize("what", CHANGES)
 def test_whatever_it_rests_on_changes_it_is_learned_anew(garden: Garden, what: str) -> None:
     number = finished(garden)
-    before = changes(garden.session, SOWN)
+    before = changes(garden.session, ALIVE)
     first = learn_garden(garden.session, today=garden.today)
     CHANGES[what](garden, number)
-    assert changes(garden.session, SOWN) != before
+    assert changes(garden.session, ALIVE) != before
     again = learn_garden(garden.session, today=garden.today)
-    fresh = garden_record.learn_from(read_past_sowings(garden.session, today=garden.today))
+    fresh = learned_anew(garden)
     assert again is not first
     here = SowingConditions("carrot", "row", "open", 2027, "spring")
-    assert again.shift_model.predict(here) == fresh.shift_model.predict(here)
+    one, other = again.shift_model.predict(here).law, fresh.shift_model.predict(here).law
+    assert (one.mean, one.sd) == pytest.approx((other.mean, other.sd), abs=1e-5)
     assert again.pests == fresh.pests
 
 
@@ -194,16 +206,22 @@ def test_what_says_nothing_of_past_sowings_leaves_the_garden_as_it_was_learned(
     first = learn_garden(garden.session, today=garden.today)
     (past,) = first.sowings
     NO_NEWS[what](garden, past.lot)
-    assert learn_garden(garden.session, today=garden.today) is first
+    again = learn_garden(garden.session, today=garden.today)
+    here = SowingConditions("carrot", "row", "open", 2027, "spring")
+    one, other = first.shift_model.predict(here).law, again.shift_model.predict(here).law
+    assert (one.mean, one.sd) == pytest.approx((other.mean, other.sd), abs=1e-5)
+    assert again.sowings == first.sowings
 
 
 def test_taking_seed_and_beginning_a_test_do_not_even_ask_the_sowings(garden: Garden) -> None:
     finished(garden)
     code = garden.lot(400).code
-    before = changes(garden.session, SOWN)
+    before = changes(garden.session, ALIVE)
+    first = learn_garden(garden.session, today=garden.today)
     NO_NEWS["seed given away"](garden, code)
     NO_NEWS["a test begun"](garden, code)
-    assert changes(garden.session, SOWN) == before
+    assert changes(garden.session, ALIVE) == before
+    assert learn_garden(garden.session, today=garden.today) is first
 
 
 def test_a_garden_that_knows_its_old_sowings_learns_what_one_that_does_not_learns(
@@ -211,30 +229,30 @@ def test_a_garden_that_knows_its_old_sowings_learns_what_one_that_does_not_learn
 ) -> None:
     for emerged in (55, 70, 80):
         finished(garden, emerged=emerged)
-    before = learn_garden(garden.session, today=garden.today)
+    learn_garden(garden.session, today=garden.today)
     finished(garden, emerged=30)
     again = learn_garden(garden.session, today=garden.today)
-    assert again.likelihoods[:3] == before.likelihoods
-    fresh = garden_record.learn_from(read_past_sowings(garden.session, today=garden.today))
+    fresh = learned_anew(garden)
     here = SowingConditions("carrot", "row", "open", 2027, "spring")
-    assert again.shift_model.predict(here) == fresh.shift_model.predict(here)
+    one, other = again.shift_model.predict(here).law, fresh.shift_model.predict(here).law
+    assert (one.mean, one.sd) == pytest.approx((other.mean, other.sd), abs=1e-5)
 
 
 def test_a_changed_place_is_noticed(garden: Garden) -> None:
     finished(garden)
     place = add_place(garden.session, PlaceCreate(name="Loft"))
-    before = changes(garden.session, SOWN)
+    before = changes(garden.session, ALIVE)
     form = PlaceChange.model_validate({"temp_summer_c": 31.0})
     change_place(garden.session, place.id, form, expected=None)
-    assert changes(garden.session, SOWN) != before
+    assert changes(garden.session, ALIVE) != before
 
 
 def test_a_sowing_deleted_and_made_anew_under_its_number_is_noticed(
     garden: Garden, session: Session
 ) -> None:
     number = finished(garden)
-    before = changes(session, SOWN)
+    before = changes(session, ALIVE)
     delete_sowing(session, number, expected=None, **garden.when)
     again = finished(garden, emerged=71)
-    assert changes(session, SOWN) != before
+    assert changes(session, ALIVE) != before
     assert again >= number

@@ -14,6 +14,7 @@ from seedbank.common.errors import (
     TooManyEmerged,
 )
 from seedbank.database.queries import Paging
+from seedbank.emergence.tables import SowingFilter
 from seedbank.lots.forms import StockTakeCreate
 from seedbank.lots.move_seed import record_stock_take
 from seedbank.science.germination.proportion import proportion_interval
@@ -34,7 +35,6 @@ from seedbank.sowing.record_sowing import (
     record_sowing,
 )
 from seedbank.sowing.show_sowings import list_sowings, show_sowing
-from seedbank.sowing.tables import SowingFilter
 from tests.use_cases.conftest import Garden
 
 

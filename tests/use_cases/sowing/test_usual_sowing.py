@@ -3,11 +3,11 @@
 import pytest
 
 from seedbank.common.errors import NotThere
+from seedbank.emergence.tables import Protection, SowingMethod
 from seedbank.facts.kinds import packaged_kinds
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.forms import SowingAsk
 from seedbank.sowing.setting import usual_sowing_of_lot, usual_sowing_of_variety
-from seedbank.sowing.tables import Protection, SowingMethod
 from tests.use_cases.conftest import Garden
 
 

@@ -19,7 +19,12 @@ from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, OtherKeepers, Variety
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lots import Lot
-from seedbank.science.sowing.emergence import emergence_nodes, lot_viability, shift_of_factor
+from seedbank.science.sowing.emergence import (
+    ShiftLaw,
+    emergence_nodes,
+    lot_viability,
+    shift_of_factor,
+)
 from seedbank.science.sowing.seed_need import smallest_seeds
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.verdicts.answers import SeedToSaveItem, VerdictAnswer
@@ -261,7 +266,7 @@ def test_seeds_to_sow_worked_out_together_are_those_of_each_lot_alone(large_stoc
     for at, seeds in together.items():
         viable = lot_viability(lot_nodes(seen.forecast, at, seen.forecast.today))
         assert seeds == smallest_seeds(
-            emergence_nodes(viable, shift, 0.0),
+            emergence_nodes(viable, ShiftLaw(shift, 0.0)),
             int(seen.verdicts.inputs.parents_needed[at]),
             PARENTS_CONFIDENCE,
             available=int(seen.forecast.collection.balance[at]),

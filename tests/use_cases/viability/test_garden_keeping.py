@@ -127,7 +127,7 @@ def test_a_garden_learned_test_by_test_is_one_learned_at_once(demo_stock: Sessio
     records = records_on(demo_stock, DEMO_TODAY)
     at_once = learn_from(records)
     some = records_on(demo_stock, DEMO_TODAY, records.collection.lot_id[::2].tolist())
-    step_by_step = learn_from(records, learn_from(some))
+    step_by_step = learn_from(records, before=learn_from(some))
     assert step_by_step.teachers.tolist() == at_once.teachers.tolist()
     assert np.max(np.abs(step_by_step.mean - at_once.mean)) < 1e-5
     assert np.max(np.abs(step_by_step.sd - at_once.sd)) < 1e-5

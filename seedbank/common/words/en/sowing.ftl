@@ -134,7 +134,6 @@ sowing-room-for = There is room for { $room_plants ->
 # Why so many, and what to beware of (sowing.advice_words).
 
 seedbed-taught = { $effect ->
-        [garden] In your garden
         [kind] For { $level }
         [season] In the { $season ->
             [winter] winter
@@ -142,16 +141,9 @@ seedbed-taught = { $effect ->
             [summer] summer
            *[autumn] autumn
         } of { YEAR($year) }
-       *[setting] { $level ->
-            [row] In rows
-            [station] At stations
-            [module] In cells of a tray
-            [broadcast] Scattered
-            [open] In open ground
-            [fleece] Under fleece
-            [cold-frame] In a cold frame
-            [tunnel] In a tunnel or greenhouse
-           *[indoors] Indoors
+       *[garden] { $level ->
+            [compost] In your compost
+           *[soil] In your ground
         }
     }: { $sowings ->
         [one] 1 sowing

@@ -25,6 +25,10 @@ viability-printed = The { DECIMALS($printed_pct) } % printed on its packet { $fl
         [yes] is what the law asks at least, so it only says that the seed was not much worse;
        *[no] counts as about 80 seeds tested, for sellers print the better result;
     } without it { COUNT($low_pct) } to { COUNT($high_pct) } % of it would be thought alive.
+viability-came-up = { $sowings ->
+        [one] A sowing of it was
+       *[other] { COUNT($sowings) } sowings of it were
+    } counted: { COUNT($emerged) } came up of { COUNT($seeds) } seeds that nothing else took. It is taken into account, with what its beds cost other seed.
 viability-taught = { $tests ->
         [one] 1 test of your other lots is
        *[other] { COUNT($tests) } tests of your other lots are

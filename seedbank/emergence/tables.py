@@ -25,12 +25,10 @@ from seedbank.common.forms import (
     SomeSeeds,
 )
 from seedbank.database.base import Editable, UtcDateTime, word
-from seedbank.database.change_counters import topics_of
 from seedbank.database.find import about
 from seedbank.database.queries import FIRST, Order, Page, Paging, fetch, matching, page_of
 from seedbank.database.references import day_of_use, goes_along
 from seedbank.lots.tables.lots import lot_named
-from seedbank.viability.tables.change_topics import ALIVE
 
 
 class SowingMethod(StrEnum):
@@ -322,7 +320,3 @@ def _check_rises(
     later = next((count for count in emergences if count.on_date > on), None)
     if later is not None and not later.correction and units_emerged > later.units_emerged:
         raise FewerEmerged(on, units_emerged, later.on_date, later.units_emerged)
-
-
-SOWN = (*ALIVE, *topics_of(Sowing, Emergence, Loss))
-"""What the gardener's sowings teach from; taking seed changes nothing of it."""

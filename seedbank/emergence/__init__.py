@@ -1,0 +1,1 @@
+"""Sowings, and what came up of them."""
