@@ -62,6 +62,16 @@ _SITUATIONS: dict[Situation, tuple[str, ...]] = {
     ),
 }
 _TREATED = ("treated seed", "treated seed handling")
+_SHORT_LIVED = "pelleted or primed seed"
+_KEEPS_BADLY = Caution(
+    _SHORT_LIVED,
+    "Pelleted and primed seed doesn't keep: sow it in the season it was packed for, keep what is "
+    "left dry and closed, and don't soak it",
+    "Common practice, no single source",
+    Confidence.MEMORY,
+    "",
+)
+"""Of our own: no table published to us has it."""
 _POISONOUS_AT_LARGE = "other poisonous garden seed"
 _LOCAL = frozenset(_SITUATIONS[Situation.MOVING] + _SITUATIONS[Situation.SELLING])
 _QUALIFIED = frozenset(
@@ -93,12 +103,14 @@ def cautions_for(
     saved_here: bool,
     situations: tuple[Situation, ...] = (),
     poisonous: bool | None = None,
+    short_lived: bool = False,
 ) -> tuple[Caution, ...]:
     """Cautions for a lot of a kind, the gravest first, each once.
 
     ``saved_here`` adds what concerns seed saved in the garden (bitter cucurbits, parsnip sap,
     seed-borne disease). ``poisonous`` is the gardener's own word for a kind of their own: True
-    adds the caution on poisonous garden seed. A slug that isn't packaged has no topics of its
+    adds the caution on poisonous garden seed; ``short_lived``, of pelleted and primed seed, that on
+    keeping it. A slug that isn't packaged has no topics of its
     own. Raises ``KeyError`` if the table lacks a topic, which a test rules out.
     """
     topics = [*_TREATED] if treated else []
@@ -109,6 +121,8 @@ def cautions_for(
             topics += parts(kind.caution_topics)
     if poisonous:
         topics.append(_POISONOUS_AT_LARGE)
+    if short_lived:
+        topics.append(_SHORT_LIVED)
     if saved_here:
         topics += _saving_topics(slug, family)
     for situation in situations:
@@ -129,12 +143,13 @@ def _saving_topics(slug: str, family: str) -> list[str]:
 @cache
 def all_cautions() -> Mapping[str, Caution]:
     """Every caution by its topic."""
-    return {
-        row.topic: Caution(
+    published = [
+        Caution(
             row.topic, row.caution, row.source.text, row.source.confidence, _deference(row.topic)
         )
         for row in loaders.cautions()
-    }
+    ]
+    return {one.topic: one for one in (*published, _KEEPS_BADLY)}
 
 
 def _deference(topic: str) -> str:

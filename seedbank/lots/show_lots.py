@@ -35,7 +35,7 @@ from seedbank.lots.answers import (
 from seedbank.lots.tables.brought_in import labels_of
 from seedbank.lots.tables.ledger import Balance, balances
 from seedbank.lots.tables.lot_search import LotEntry, LotFilter, entry_by_code, find_lots
-from seedbank.lots.tables.lots import Lot, Origin, find_lot, parents
+from seedbank.lots.tables.lots import Lot, Origin, SeedForm, find_lot, parents
 from seedbank.lots.tables.places import StayEntry, find_places, stays
 from seedbank.lots.weighing import SeedWeight, grams_of, seed_weight
 from seedbank.science.quantities import Finding
@@ -131,7 +131,8 @@ def lot_cautions(
 ) -> list[CautionAnswer]:
     """What to beware of with this lot, and in the job at hand; the gravest first."""
     saved_here = lot.origin in (Origin.SELF_SAVED, Origin.COLLECTED)
-    return kind_cautions(facts, lot.treated, saved_here, situations)
+    short_lived = lot.seed_form in (SeedForm.PELLETED, SeedForm.PRIMED)
+    return kind_cautions(facts, lot.treated, saved_here, situations, short_lived=short_lived)
 
 
 def kind_cautions(
@@ -139,14 +140,19 @@ def kind_cautions(
     treated: bool,
     saved_here: bool,
     situations: tuple[Situation, ...] = (),
+    *,
+    short_lived: bool = False,
 ) -> list[CautionAnswer]:
-    """What to beware of with seed of a kind; ``treated``, and ``saved_here`` if it is."""
+    """What to beware of with seed of a kind; ``treated``, ``saved_here``, ``short_lived`` if it is:
+    the last of pelleted and primed seed.
+    """
     own_word = facts.poisonous
     found = cautions_for(
         facts.slug,
         treated=treated,
         saved_here=saved_here,
         situations=situations,
+        short_lived=short_lived,
         poisonous=own_word.value if own_word and own_word.confidence is Confidence.OWN else None,
     )
     return [CautionAnswer.of(caution) for caution in found]

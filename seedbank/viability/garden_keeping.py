@@ -29,6 +29,7 @@ from seedbank.science.viability.posterior import Priors
 from seedbank.science.viability.prior import (
     KNOWN_STORE_LOG_SD,
     LOT_LOG_SD,
+    PELLETED_LOG_SD,
     SAVER_LOG_SD,
     UNKNOWN_STORE_LOG_SD,
 )
@@ -39,6 +40,7 @@ from seedbank.viability.lot_records import (
     LotRecords,
     in_rows,
     records_of,
+    short_lived,
 )
 from seedbank.viability.past_sowings import PastSowing, read_past_sowings
 from seedbank.viability.sown_evidence import SownEvidence, not_yet_learned
@@ -239,6 +241,7 @@ def shared_effects(records: LotRecords) -> tuple[SharedEffects, tuple[Effect, ..
     somewhere = where == NOWHERE
     named = np.array([saver != "" for saver in lots.saver], dtype=np.bool_)
     own = LOT_LOG_SD**2 - SAVER_LOG_SD**2 * named + records.ages.log_sd**2
+    own += (PELLETED_LOG_SD * short_lived(lots)) ** 2
     np.add.at(own, lot[somewhere], weight[somewhere] ** 2 * UNKNOWN_STORE_LOG_SD**2)
     everyone = np.arange(lots.size)
     rows = [

@@ -15,6 +15,7 @@ from seedbank.facts.keeping import KeepingPrior, keeping_prior, packaged_keeping
 from seedbank.facts.kinds import KindFacts, packaged_kinds
 from seedbank.kinds.edit_kinds import facts_for_kinds
 from seedbank.kinds.tables import Kind
+from seedbank.lots.tables.lots import SeedForm
 from seedbank.lots.tables.places import Place
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 from seedbank.science.viability.circumstances import PossibleStorage, known_storage
@@ -27,7 +28,12 @@ from seedbank.science.viability.decline import (
 from seedbank.science.viability.evidence import EvidenceTables, Observations
 from seedbank.science.viability.packet_evidence import printed_likelihood
 from seedbank.science.viability.posterior import Priors
-from seedbank.science.viability.prior import initial_viability, lot_log_sd
+from seedbank.science.viability.prior import (
+    PELLETED_LIFE,
+    PELLETED_LOG_SD,
+    initial_viability,
+    lot_log_sd,
+)
 from seedbank.science.viability.storage_history import StorageHistory, storage_history
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
 from seedbank.viability.tables.stock_columns import Collection
@@ -221,6 +227,8 @@ def records_of(session: Session, collection: Collection, today: float) -> LotRec
     conditions = _conditions(session, collection)
     ages = lot_ages(collection, today)
     history, stay_place = _history(collection, facts, keeping, ages, conditions, today)
+    short = short_lived(collection)
+    history = history.hastened(short, 1.0 / PELLETED_LIFE)
     known = {place: store.known for place, store in conditions.items()}
     present = stay_place[history.last].tolist() if collection.size else []
     store_known = np.array([known[place] for place in present], dtype=np.bool_)
@@ -233,11 +241,21 @@ def records_of(session: Session, collection: Collection, today: float) -> LotRec
         stay_place=stay_place,
         storage=known_storage(history),
         conditions=conditions,
-        alone=_priors(collection, facts, keeping, ages, store_known),
+        alone=_priors(collection, facts, keeping, ages, store_known).widened(
+            np.where(short, PELLETED_LOG_SD, 0.0)
+        ),
         store_known=store_known,
         planting_stock=_planting_stock(collection, facts),
         today=today,
     )
+
+
+def short_lived(lots: Collection) -> BoolArray:
+    """Lots (L,) of seed that is pelleted or primed."""
+    found = np.zeros(lots.size, dtype=np.bool_)
+    pelleted = [one in (SeedForm.PELLETED, SeedForm.PRIMED) for one in lots.packets.forms]
+    found[lots.packets.lot[np.array(pelleted, dtype=np.bool_)]] = True
+    return found
 
 
 def _planting_stock(lots: Collection, facts: Mapping[int, KindFacts]) -> BoolArray:

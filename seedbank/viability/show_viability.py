@@ -34,7 +34,7 @@ from seedbank.science.viability.decline import (
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO, discount_counts
 from seedbank.viability.answers import TestSeen, ThresholdAnswer, ViabilityAnswer
 from seedbank.viability.forecast_viability import Forecast, crossing_days, forecast, refit
-from seedbank.viability.lot_records import NOWHERE
+from seedbank.viability.lot_records import NOWHERE, short_lived
 from seedbank.viability.retest_day import FEWEST_SEEDS, retest_answer
 from seedbank.viability.tables.change_topics import ALIVE
 from seedbank.viability.tables.stock_columns import day_date, day_number
@@ -50,6 +50,8 @@ def reasons(seen: Forecast, lot: int = 0) -> list[Finding]:
     mine = np.flatnonzero(tests.lot == lot)
     fleeting = seen.facts_of(lot).cannot_be_stored
     found = [] if fleeting else [_how_long(seen, lot)]
+    if short_lived(seen.collection)[lot] and not fleeting:
+        found.append(Finding("viability-pelleted"))
     recalled = seen.keeping_of(lot).recalled_share
     if recalled > 0 and not fleeting:
         found.append(Finding("viability-recalled", {"recalled_share": recalled}))
@@ -161,6 +163,11 @@ PRINTED_SOURCE = Source(
     "our choice",
     confidence="own",
 )
+PELLETED_SOURCE = Source(
+    text="pelleted and primed seed keeps half as long as bare seed: common practice, no single "
+    "source",
+    confidence="memory",
+)
 
 
 def show_viability(
@@ -242,7 +249,8 @@ def _sources(seen: Forecast) -> list[Source]:
         Source(text=s.text, confidence=s.confidence) for s in (*seen.keeping_of(0).sources, *used)
     ]
     printed = [PRINTED_SOURCE] if seen.printed[0] else []
-    return [*EQUATION_SOURCES, *printed, *cited]
+    pelleted = [PELLETED_SOURCE] if short_lived(seen.collection)[0] else []
+    return [*EQUATION_SOURCES, *printed, *pelleted, *cited]
 
 
 def points(seen: Forecast, days: Sequence[date], position: int = 0) -> list[SeedViabilityPoint]:

@@ -5,7 +5,7 @@ Outside checks: those of ``posterior``; the scan only places its rows.
 What a posterior is fitted to: each lot's prior, and what is on record of it.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -36,6 +36,10 @@ class Priors:
             raise ValueError("ki_sd and log_sigma_sd must be above 0")
         if not np.all(np.isfinite(self.ki_mean + self.ki_sd + self.log_sigma_sd + self.lam_mean)):
             raise ValueError("priors must be finite")
+
+    def widened(self, log_sd: FloatArray) -> "Priors":
+        """The same with one more doubt about lam, of this spread (L,), in quadrature."""
+        return replace(self, log_sigma_sd=np.hypot(self.log_sigma_sd, log_sd))
 
     def take(self, lots: IntArray) -> "Priors":
         whose = np.broadcast_to(self.lam_mean, self.ki_mean.shape)

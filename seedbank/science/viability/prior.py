@@ -41,6 +41,10 @@ LOT_LOG_SD = 0.30
 """Lots of one kind differ in sigma by about a third: our choice; the theory has them equal."""
 SAVER_LOG_SD = 0.20
 """Of that, what seed of one seller, swapper or saver has in common: our choice."""
+PELLETED_LIFE = 0.5
+"""Pelleted or primed seed keeps about half as long as bare seed: common practice, no single
+source; trials differ by kind and maker, so that doubt about it widens lam by this much."""
+PELLETED_LOG_SD = 0.35
 KNOWN_STORE_LOG_SD = 0.30
 UNKNOWN_STORE_LOG_SD = 0.60
 """Half a point, or a point, of seed moisture at C_W near 4.8 and 8 %: our choice, computed."""

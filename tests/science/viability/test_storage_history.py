@@ -99,3 +99,15 @@ def test_a_dose_reached_in_an_earlier_stay_gives_the_day_it_was_reached() -> Non
         begun = history.start_day[history.first]
         expected = np.where(goal > 0, day, begun)
         assert history.day_of_dose(goal) == pytest.approx(expected, abs=0.01)
+
+
+def test_lots_that_age_twice_as_fast_take_up_twice_the_dose_of_every_day() -> None:
+    lot, start = np.array([0, 1, 1]), np.array([0.0, 10.0, 400.0])
+    table = np.vstack([np.linspace(0.0, 1.0, 367), np.linspace(0.0, 3.0, 367)])
+    history = storage_history(lot, start, np.array([0, 0, 1]), table)
+    hastened = history.hastened(np.array([False, True]), 2.0)
+    both, days = np.array([0, 1]), np.array([700.0, 700.0])
+    assert hastened.dose_at(both, days) == pytest.approx([1.0, 2.0] * history.dose_at(both, days))
+    dose = history.dose_at(both, days)
+    assert hastened.day_of_dose(dose * [1.0, 2.0]) == pytest.approx(days)
+    assert history.hastened(np.array([False, False]), 2.0) is history

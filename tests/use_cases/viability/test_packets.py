@@ -8,6 +8,7 @@ from scipy.special import ndtr
 
 from seedbank.database.find import row_id
 from seedbank.facts.kinds import kind_facts
+from seedbank.lots.show_lots import show_lot
 from seedbank.lots.tables.lots import find_lot
 from seedbank.science.viability.evidence import GRID
 from seedbank.science.viability.packet_evidence import printed_likelihood
@@ -161,3 +162,25 @@ def test_seed_that_was_tested_was_harvested_before_whatever_else_is_guessed(
     harvested = [seen(garden, code).ages.harvest_day[0] for code in (young, old)]
     assert str(day_date(harvested[1]))[:4] in ("2018", "2019", "2020")
     assert harvested[1] < harvested[0] - 365
+
+
+@pytest.mark.parametrize("form", ["pelleted", "primed"])
+def test_pelleted_and_primed_seed_keeps_half_as_long_and_nobody_knows_exactly(
+    garden: Garden, form: str
+) -> None:
+    bare, raw, short = (lot(garden, seed_form=one) for one in (None, "raw", form))
+    known = forecast(garden.session, today=garden.today)
+    dose = known.dose_on(known.today)[:, 0]
+    assert dose[2] == pytest.approx(2.0 * dose[0])
+    assert dose[1] == dose[0]
+    spread = known.priors.log_sigma_sd
+    assert spread[2] ** 2 - spread[0] ** 2 == pytest.approx(0.35**2)
+    assert np.all(ends(garden, short)[:3] < ends(garden, bare)[:3])
+    assert ends(garden, raw) == pytest.approx(ends(garden, bare))
+    answer = show_viability(garden.session, short, today=garden.today)
+    assert "viability-pelleted" in {one.code for one in answer.reasons}
+    assert any("common practice" in one.text for one in answer.sources)
+    cautions = [one.text for one in show_lot(garden.session, short, today=garden.today).cautions]
+    assert sum("doesn't keep" in text for text in cautions) == 1
+    cautions = [one.text for one in show_lot(garden.session, bare, today=garden.today).cautions]
+    assert not any("doesn't keep" in text for text in cautions)

@@ -29,6 +29,7 @@ viability-came-up = { $sowings ->
         [one] A sowing of it was
        *[other] { COUNT($sowings) } sowings of it were
     } counted: { COUNT($emerged) } came up of { COUNT($seeds) } seeds that nothing else took. It is taken into account, with what its beds cost other seed.
+viability-pelleted = Pelleted and primed seed is taken to keep about half as long as bare seed.
 viability-taught = { $tests ->
         [one] 1 test of your other lots is
        *[other] { COUNT($tests) } tests of your other lots are
