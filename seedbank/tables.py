@@ -9,6 +9,7 @@ from sqlalchemy import Connection, event
 from sqlmodel import SQLModel
 
 from seedbank.access.tables import AccessToken
+from seedbank.climate.tables import GardenClimate
 from seedbank.database import word_index
 from seedbank.database.audit import AnsweredRequest, AuditEntry
 from seedbank.database.change_counters import ChangeCounter
@@ -44,6 +45,7 @@ __all__ = [
     "EntryDoubt",
     "Flowering",
     "FloweringWindow",
+    "GardenClimate",
     "GardenLimits",
     "GerminationTest",
     "IsolationGear",

@@ -132,8 +132,13 @@ def sowing(slug: str) -> Sowing | None:
 
 def heat_dormancy_c(slug: str) -> Fact[Span] | None:
     """Warmth from which its seed may be put to sleep, and surely is; None: not known of it."""
-    rows = nearest(loaders.heat_dormancy, slug)
-    return rows[0].fact(Span(rows[0].row.from_c, rows[0].row.surely_c)) if rows else None
+    for row in loaders.year_habits():
+        if (row.slug, row.habit) == (slug, "heat-dormant"):
+            assert row.from_c is not None
+            assert row.surely_c is not None
+            limits = Span(row.from_c, row.surely_c)
+            return Fact(limits, row.source.text, row.source.confidence, row.notes)
+    return None
 
 
 def _spacing(match: Match[SowingRow], typical: float, printed: str) -> Fact[Spread]:

@@ -109,10 +109,13 @@ class GerminationMethodRow(NamedTuple):
 
 class YearHabitRow(NamedTuple):
     """``year_habits.csv``: perennials that flower in the summer they are sown (``first-summer``),
-    and kinds a frost kills (``frost-tender``)."""
+    kinds a frost kills (``frost-tender``), and whose seed warm soil puts to sleep
+    (``heat-dormant``): from when it may, and when it surely does."""
 
     slug: str
     habit: str
+    from_c: float | None
+    surely_c: float | None
     notes: str
     source: Source
 
@@ -196,15 +199,6 @@ class SowingRow(NamedTuple):
     basis_spacing: str
     basis_temp: str
     notes: str
-    source: Source
-
-
-class HeatDormancyRow(NamedTuple):
-    """``heat_dormancy.csv``: soil warmth from which seed may be put to sleep, and surely is."""
-
-    kind: str
-    from_c: float
-    surely_c: float
     source: Source
 
 

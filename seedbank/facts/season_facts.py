@@ -8,7 +8,6 @@ and thermal time; a kind without a trial has its species', else the median of it
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from enum import StrEnum
 from functools import cache
 
 import numpy as np
@@ -19,6 +18,7 @@ from seedbank.facts.kinds import KindFacts
 from seedbank.facts.names import matches
 from seedbank.facts.sources import Basis, Confidence, Fact
 from seedbank.facts.sources import Span as Range
+from seedbank.facts.variety_season import VarietySeason
 from seedbank.science.season.climate import MONTH_DAYS, YEAR
 from seedbank.science.season.flowering_and_ripening import Course
 from seedbank.science.season.sowing_windows import (
@@ -38,14 +38,6 @@ _NO_TRIAL = Fact(
     Confidence.OWN,
     "nothing is published of this kind or its family",
 )
-
-
-class VarietySeason(StrEnum):
-    """When a variety is for, among those of its kind."""
-
-    EARLY = "early"
-    SUMMER = "summer"
-    WINTER = "winter"
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,6 +30,7 @@ from seedbank.database.find import about
 from seedbank.database.queries import FIRST, Order, Page, Paging, fetch, matching, page_of
 from seedbank.database.references import goes_along
 from seedbank.facts.names import kind_by_variety, kinds_beginning, kinds_meant, kinds_near
+from seedbank.facts.variety_season import VarietySeason
 
 
 class FactName(StrEnum):
@@ -266,6 +267,13 @@ class VarietyFields(Fields):
         "of which other_keepers is left out.",
         False,
         default=False,
+    )
+    season: Annotated[VarietySeason | None, Stored(sa_type=word(VarietySeason))] = optional(
+        "When it is for among those of its kind: an early one crops soonest, a winter one latest; "
+        "null: the middle.",
+        "early",
+        "winter",
+        default=None,
     )
     plants_wanted: Seeds = optional("Plants wanted each year.", 60, 80, default=0)
     reserve_seeds: Seeds = optional(

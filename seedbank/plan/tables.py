@@ -8,6 +8,7 @@ from sqlalchemy import JSON, CheckConstraint, select
 from sqlmodel import Field as Stored
 from sqlmodel import Session, SQLModel, col
 
+from seedbank.climate.tables import GardenClimate
 from seedbank.common.fields import Fields, optional
 from seedbank.common.forms import Filter, Flag, Notes, VarietyAsked, YearAsked
 from seedbank.database.base import Editable, UtcDateTime, word
@@ -163,6 +164,6 @@ def plan_report(session: Session, number: int) -> str | None:
 PLANNED = (
     *JUDGED,
     *topics_of(Site, SiteDistance, IsolationGear, GardenLimits),
-    *topics_of(Flowering, FloweringWindow, SeedCrop, PlanPin, PlanRun),
+    *topics_of(Flowering, FloweringWindow, GardenClimate, SeedCrop, PlanPin, PlanRun),
 )
 """What a saving plan rests on."""

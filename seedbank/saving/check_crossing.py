@@ -8,6 +8,7 @@ from datetime import date
 
 from sqlmodel import Session, col, select
 
+from seedbank.climate.garden_year import relative_at
 from seedbank.common.answers import (
     FindingAnswer,
     Source,
@@ -183,7 +184,7 @@ def _answer(flowering: Year, asked: CropAsked) -> CrossingAnswer:
         likelihood=check.worst,
         isolated_by=_isolations(check.isolated_by),
         may_cross=[_exposure(one) for one in check.exposures],
-        look_for=_look_for(flowering, check),
+        look_for=_look_for(flowering, check, asked.site_id),
         cautions=finding_answers(check.cautions),
         sources=_sources(flowering, check, variety.kind_id, asked.site_id),
     )
@@ -225,15 +226,16 @@ def _groups(check: CrossingCheck) -> frozenset[str]:
     return frozenset({mine, *onto})
 
 
-def _look_for(flowering: Year, check: CrossingCheck) -> list[RelativeAnswer]:
+def _look_for(flowering: Year, check: CrossingCheck, site_id: int) -> list[RelativeAnswer]:
     """Relatives to look for, of the groups no one noted a neighbour's or wild stand of."""
     noted = {one.stand.group for one in flowering.stands if one.stand.what in _ELSEWHERE}
+    year = flowering.climates.at(site_id)
     return [
         RelativeAnswer(
             name=fact.value.name,
             botanical=fact.value.botanical,
             grows=fact.value.grows,
-            flowers=FindingAnswer.of(windows_found([fact.value.flowering])),
+            flowers=FindingAnswer.of(windows_found([relative_at(fact.value.flowering, year)])),
             note=fact.note,
             source=source_of(fact),
         )

@@ -7,6 +7,7 @@ from datetime import date
 
 from sqlmodel import Session, col, select
 
+from seedbank.climate.garden_year import GardenYear, flowering_at, garden_years
 from seedbank.common.answers import VarietyBrief
 from seedbank.common.dates import in_order, not_to_come
 from seedbank.common.errors import Conflict, NotThere, Refused
@@ -175,12 +176,13 @@ OwnWindows = Mapping[tuple[int, int | None], FloweringWindow]
 
 
 def window_of(
-    facts: KindFacts, kind_id: int, site_id: int | None, own: OwnWindows
+    facts: KindFacts, kind_id: int, site_id: int | None, own: OwnWindows, year: GardenYear
 ) -> Fact[DayWindow] | None:
-    """When a kind flowers at a site: own for the site, own for every site, packaged; or unknown."""
+    """When a kind flowers at a site: own for the site, own for every site, else the packaged one
+    as the site's climate has it; or unknown."""
     stated = own.get((kind_id, site_id)) or own.get((kind_id, None))
     if stated is None:
-        return facts.flowering
+        return flowering_at(facts, year)
     return Fact(DayWindow(stated.from_day, stated.to_day), stated.source, Confidence.OWN)
 
 
@@ -245,7 +247,8 @@ def withdraw_window(
 def _answer_window(session: Session, kind: Kind, site_id: int | None) -> WindowAnswer:
     number = row_id(kind.id)
     own = own_windows(session, [number], [] if site_id is None else [site_id])
-    found = window_of(facts_for(session, kind), number, site_id, own)
+    year = garden_years(session).at(site_id)
+    found = window_of(facts_for(session, kind), number, site_id, own, year)
     if found is None:
         raise NotThere("flowering window", kind.slug, field="slug")
     return WindowAnswer.of(

@@ -7,6 +7,7 @@ from typing import Literal
 
 from sqlmodel import Session, col, select
 
+from seedbank.climate.garden_year import GardenYears, garden_years
 from seedbank.common.catalogue import text_of
 from seedbank.database.find import row_id
 from seedbank.facts.kinds import KindFacts
@@ -55,11 +56,13 @@ class Year:
     sites: dict[int, Site]
     apart: dict[tuple[int, int], float]
     own: OwnWindows
+    climates: GardenYears
     stands: list[Stand] = field(default_factory=list)
 
     def window(self, kind_id: int, site_id: int) -> Fact[DayWindow] | None:
-        """When a kind flowers at a site: the gardener's word, else the packaged; or unknown."""
-        return window_of(self.facts[kind_id], kind_id, site_id, self.own)
+        """When a kind flowers at a site: the gardener's word, else as the climate has it."""
+        year = self.climates.at(site_id)
+        return window_of(self.facts[kind_id], kind_id, site_id, self.own, year)
 
     def between_m(self, one: int, other: int) -> float | None:
         """Metres between two sites; None: not known."""
@@ -99,6 +102,7 @@ def read_year(session: Session, year: int, varieties: Iterable[int] = ()) -> Yea
         sites=sites,
         apart=all_distances(session),
         own=own_windows(session, kind_ids, sites),
+        climates=garden_years(session),
     )
     stands = [
         *(_noted(flowering, one) for one in noted),

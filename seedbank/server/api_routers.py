@@ -10,6 +10,7 @@ from seedbank.kinds.routes import kinds, varieties
 from seedbank.lots.routes import entry_doubts, lots, movements, places
 from seedbank.plan.routes import plan_pins, saving_plans
 from seedbank.saving.routes import (
+    climate,
     flowerings,
     garden_limits,
     isolation_gear,
@@ -37,6 +38,9 @@ ROUTERS = (
     imports.router,
     sowing_advice.router,
     sites.router,
+    climate.router,
+    climate.kinds_router,
+    climate.varieties_router,
     isolation_gear.router,
     garden_limits.router,
     flowerings.router,

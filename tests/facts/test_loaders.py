@@ -34,7 +34,6 @@ OUR_TABLES = {
     "passport_descriptors",
     "passport_codes",
     "written_amounts",
-    "heat_dormancy",
     "planting_stock",
 }
 

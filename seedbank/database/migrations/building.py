@@ -96,5 +96,9 @@ def moment(*names: str, null: bool = False) -> list[sa.Column[Any]]:
     return [sa.Column(name, sa.DateTime(timezone=True), nullable=null) for name in names]
 
 
+def optional_json(*names: str) -> list[sa.Column[Any]]:
+    return [sa.Column(name, sa.JSON(), nullable=True) for name in names]
+
+
 def json(*names: str) -> list[sa.Column[Any]]:
     return [sa.Column(name, sa.JSON(), nullable=False) for name in names]

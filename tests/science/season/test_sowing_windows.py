@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from seedbank.facts.kinds import KindFacts, packaged_kinds
-from seedbank.facts.season_facts import VarietySeason, growing_year, sowing_needs
+from seedbank.facts.season_facts import growing_year, sowing_needs
+from seedbank.facts.variety_season import VarietySeason
 from seedbank.science.season.climate import (
     YEAR,
     Climate,

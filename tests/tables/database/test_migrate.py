@@ -122,7 +122,7 @@ def test_a_garden_kept_under_the_first_schema_is_brought_forward_whole(of_0001: 
     with of_0001.connect() as connection:
         assert _differences(connection) == []
         after = {t: connection.exec_driver_sql(f"SELECT * FROM {t}").all() for t in tables}
-        before["variety"] = [(*one, False) for one in before["variety"]]  # as it was said
+        before["variety"] = [(*one, False, None) for one in before["variety"]]  # as it was said
         assert {t: [tuple(row) for row in rows] for t, rows in after.items()} == before
         found = connection.exec_driver_sql("SELECT * FROM lot ORDER BY id").all()
     assert [tuple(lot) for lot in found] == [(*lot, "unknown", "", *([None] * 7)) for lot in lots]

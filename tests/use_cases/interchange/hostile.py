@@ -44,6 +44,9 @@ _WITHIN: dict[str, Any] = {
     "seed_moisture_pct": st.floats(1, 50),
     "from_day": st.integers(1, 366),
     "to_day": st.integers(1, 366),
+    "last_frost_day": st.integers(1, 366),
+    "first_frost_day": st.integers(1, 366),
+    "monthly_c": st.lists(st.floats(-60, 60), min_size=12, max_size=12),
     "year": st.integers(1900, 2199),
     "first_year": st.integers(1900, 2199),
     "flower_year": st.integers(1900, 2199),
@@ -61,7 +64,7 @@ _WITHIN: dict[str, Any] = {
     "failed_on": st.none(),
     "choices": st.lists(st.dictionaries(st.text(_CHARACTERS), st.text(_CHARACTERS)), max_size=2),
 }
-_ONCE = ("code_counter", "garden_limits")
+_ONCE = ("code_counter", "garden_climate", "garden_limits")
 
 
 def hostile_text(longest: int | None) -> st.SearchStrategy[str]:
@@ -84,6 +87,8 @@ def _row(draw: st.DrawFn, table: Table, number: int, bare: bool) -> dict[str, An
     row = {spec.name: draw(_value(spec, number, bare)) for spec in specs_of(table)}
     if table.name in ("site_distance", "lot_parent"):
         row |= dict(zip(row, (1, 2), strict=False))
+    if table.name == "garden_climate":
+        row |= {"site_id": None}
     if table.name == "movement":
         row |= {"lot_id": number, "serial": 1, "balance_seeds": row["seeds"], "reverses_id": None}
         if row["seeds"] is None:  # only what comes in may be uncounted

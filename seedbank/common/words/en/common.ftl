@@ -211,6 +211,7 @@ thing = { $what ->
         [flowering-window-of-your-own] flowering window of your own
         [flowering-window] flowering window
         [flowering] flowering
+        [climate] climate
         [gear] gear
         [germination-test] germination test
         [isolation-gear] isolation gear
