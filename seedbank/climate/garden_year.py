@@ -20,7 +20,7 @@ from seedbank.science.season.sowing_windows import (
     first_open_day,
 )
 
-HALF_A_YEAR = 182
+HALF_A_YEAR, MONTHS = 182, 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,7 @@ def year_of(row: GardenClimate) -> GardenYear:
     """What a row tells."""
     told = (row.last_frost_day, row.first_frost_day)
     last, first = (None if day is None else min(day, YEAR) for day in told)
-    if row.monthly_c is not None:
+    if row.monthly_c is not None and len(row.monthly_c) == MONTHS:  # an archive may hold others
         climate = _climate(tuple(row.monthly_c), last, first, row.soil_shift_c)
         return GardenYear(Known.MONTHS, climate, last)
     south = row.hemisphere is Hemisphere.SOUTH

@@ -384,7 +384,7 @@ cell-no-whole-number = Write a whole number.
 cell-no-number = Write a number, with a point for decimals.
 cell-no-yes-or-no = Write yes or no.
 cell-no-moment = Write the moment like 2026-04-19T08:30:00Z.
-cell-no-json-list = Write a JSON list of objects.
+cell-no-json-list = Write a JSON list of objects, or of numbers.
 exported = Written to { $file }, { COUNT($bytes) } bytes:
 taking-in = { $choice ->
         [archive] Taking in the archive
