@@ -5,7 +5,7 @@ import shutil
 import sqlite3
 import sys
 import uuid
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import UTC, date, datetime
 from functools import lru_cache
 from pathlib import Path
@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 from hypothesis import settings
-from sqlalchemy import Engine, Pool, make_url
+from sqlalchemy import Connection, Engine, Pool, event, make_url
 from sqlmodel import Session, SQLModel
 
 import seedbank.database.engine as engine_module
@@ -90,6 +90,36 @@ def database_url(tmp_path: Path) -> Iterator[str]:
     admin.dispose()
 
 
+_SCHEMA = "schema_of_the_test"
+_WRITTEN: dict[str, str] = {}
+
+
+def _made(engine: Engine, what: str, make: Callable[[Engine], object]) -> None:
+    """Make it in a schema of PostgreSQL, or write at once all that making the first one wrote."""
+    schema = str(engine.url.query["options"]).partition("=")[2]
+    if what in _WRITTEN:
+        with engine.begin() as connection, connection.connection.cursor() as cursor:
+            cursor.execute(_WRITTEN[what].replace(_SCHEMA, schema))
+        return
+    from psycopg import ClientCursor  # where there is a PostgreSQL to test on, there is this
+
+    written: list[str] = []
+
+    def note(at: Connection, cursor: Any, statement: str, values: Any, *_: Any) -> None:
+        reads = statement.lstrip().startswith("SELECT") and "setval" not in statement
+        if at.dialect.name == "postgresql" and not reads:
+            rows = values if isinstance(values, list) else [values]
+            with ClientCursor(cursor.connection) as plain:
+                written.extend(plain.mogrify(statement, row) for row in rows)
+
+    event.listen(Engine, "before_cursor_execute", note)
+    try:
+        make(engine)
+    finally:
+        event.remove(Engine, "before_cursor_execute", note)
+    _WRITTEN[what] = ";\n".join(written).replace(schema, _SCHEMA)
+
+
 @pytest.fixture(scope="session")
 def _tables_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     file = tmp_path_factory.mktemp("tables") / "tables.sqlite"
@@ -106,7 +136,7 @@ def engine(database_url: str, _tables_file: Path) -> Iterator[Engine]:
     if engine.dialect.name == "sqlite":
         shutil.copy(_tables_file, str(engine.url.database))
     else:
-        SQLModel.metadata.create_all(engine)
+        _made(engine, "tables", SQLModel.metadata.create_all)
     yield engine
     engine.dispose()
 
@@ -130,6 +160,14 @@ def garden_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return file
 
 
+def _copy(file: Path, engine: Engine) -> None:
+    whole = open_for_reading(f"sqlite:///{file}")
+    upgrade(engine)
+    with one_moment(whole) as source, engine.begin() as target:
+        copy_tables(source, target)
+    whole.dispose()
+
+
 @pytest.fixture
 def garden_engine(garden_file: Path, database_url: str) -> Iterator[Engine]:
     """The demonstration's garden in a database of the test's own."""
@@ -137,11 +175,7 @@ def garden_engine(garden_file: Path, database_url: str) -> Iterator[Engine]:
     if engine.dialect.name == "sqlite":
         shutil.copy(garden_file, str(engine.url.database))
     else:
-        whole = open_for_reading(f"sqlite:///{garden_file}")
-        upgrade(engine)
-        with one_moment(whole) as source, engine.begin() as target:
-            copy_tables(source, target)
-        whole.dispose()
+        _made(engine, "garden", lambda engine: _copy(garden_file, engine))
     yield engine
     engine.dispose()
 
@@ -160,8 +194,12 @@ def demo_stock(garden_file: Path, tmp_path_factory: pytest.TempPathFactory) -> I
 def empty_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A collection without a lot in an SQLite file, to copy, never to change."""
     file = tmp_path_factory.mktemp("empty") / "empty.sqlite"
-    open_collection(f"sqlite:///{file}", now=datetime(2027, 2, 20, 12, tzinfo=UTC)).dispose()
+    _opened(f"sqlite:///{file}").dispose()
     return file
+
+
+def _opened(url: str) -> Engine:
+    return open_collection(url, now=datetime(2027, 2, 20, 12, tzinfo=UTC))
 
 
 @pytest.fixture
@@ -170,6 +208,10 @@ def collection_url(database_url: str, empty_file: Path) -> str:
     url = make_url(database_url)
     if url.get_backend_name() == "sqlite":
         shutil.copy(empty_file, str(url.database))
+    else:
+        engine = open_engine(database_url)
+        _made(engine, "collection", lambda _: _opened(database_url).dispose())
+        engine.dispose()
     return database_url
 
 

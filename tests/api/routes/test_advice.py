@@ -13,6 +13,7 @@ from seedbank.science.verdicts.verdict import Verdict
 from seedbank.server.api import create_app
 from seedbank.settings import Settings
 from tests.api.conftest import TODAY, Hand
+from tests.sizes import sized
 
 OLD = {"harvest_year": 2008, "acquired_on": "2009-02-01"}
 RARE = {"other_keepers": "none", "breeding": "landrace", "plants_wanted": 10}
@@ -265,7 +266,7 @@ def harvested(lot: dict[str, Any]) -> str:
 
 
 @settings(
-    max_examples=12,
+    max_examples=sized(6, 12),
     deadline=None,
     phases=[Phase.explicit, Phase.reuse, Phase.generate],
     suppress_health_check=[HealthCheck.function_scoped_fixture],

@@ -62,7 +62,7 @@ def changed(problem: PlanProblem, kind: ReliefKind, subject: str) -> PlanProblem
     return replace(problem, varieties=tuple(eased))
 
 
-@pytest.mark.parametrize("seed", [1, 6])
+@pytest.mark.parametrize("seed", [3, 5, 6, 8])
 def test_each_gain_is_what_planning_the_changed_garden_shows_and_within_its_bounds(
     seed: int,
 ) -> None:
@@ -96,7 +96,7 @@ def test_what_is_left_out_would_not_help() -> None:
 
 
 def test_handing_over_a_variety_says_what_the_others_win() -> None:
-    problem = crowded(1)
+    problem = crowded(5)
     plan = solve_plan(problem, **EXACT)
     weight = {v.name: v.weight for v in problem.varieties}
     handed = [r for r in helping(problem, plan).tried if r.kind is ReliefKind.HAND_OVER]

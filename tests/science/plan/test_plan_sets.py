@@ -61,7 +61,7 @@ def test_those_with_most_sets_lose_a_crop_first_and_single_crops_are_always_weig
 def test_a_plan_of_curtailed_sets_keeps_every_limit_and_says_so(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    problem = roomy(2)
+    problem = roomy(3)
     whole = solve_plan(problem, time_limit_s=60.0, gap=0.0)
     assert whole.curtailed == ()
     size = build_columns(problem).variety.size

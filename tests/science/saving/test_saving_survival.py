@@ -16,6 +16,7 @@ from seedbank.science.saving.saving_survival import (
     expected_failure,
     loss_by_end,
 )
+from tests.sizes import sized
 
 LAST = 5
 
@@ -73,7 +74,7 @@ def ours(
     return float(loss_by_end(lives, np.array([0]), padded, chances)[0])
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=sized(15, 40), deadline=None)
 @given(curves, curves, curves, st.integers(1, 2), st.data())
 def test_the_loss_equals_every_lifetime_and_outcome_enumerated(
     one: FloatArray, other: FloatArray, fresh: FloatArray, lead: int, data: st.DataObject

@@ -1,6 +1,7 @@
 """Outside checks: every count listed (``shared_bed``), and scipy's normal for known chances."""
 
 import tracemalloc
+from collections.abc import Callable
 from time import process_time
 
 import numpy as np
@@ -22,6 +23,12 @@ PATCHES = Patches(0.06, 20)
 def offer(code: str, probit: float, spread: float, held: int = 10_000_000) -> LotOffer:
     viability = WeightedNodes(probit + spread * POINT, WEIGHT / WEIGHT.sum())
     return LotOffer(code, 2010 + ord(code) - ord("a"), viability, held)
+
+
+def seconds_of(work: Callable[[], None]) -> float:
+    start = process_time()
+    work()
+    return process_time() - start
 
 
 @pytest.mark.parametrize(
@@ -92,12 +99,7 @@ def test_a_choice_among_hoards_takes_no_more_time_or_room_than_among_packets(
             plants = choose_lots(offers, wanted, bed, 0.9, 5_000_000, rare).plants
             seedlings_law(plants, 20.0).summary()
 
-        seconds = []
-        for _ in range(2):
-            start = process_time()
-            choose()
-            seconds.append(process_time() - start)
-        assert min(seconds) < 1.0
+        assert seconds_of(choose) < 1.0 or seconds_of(choose) < 1.0  # the better of two
         tracemalloc.start()
         try:
             choose()

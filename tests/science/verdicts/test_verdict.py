@@ -21,6 +21,7 @@ from seedbank.science.verdicts.verdict import (
     Verdicts,
     judge,
 )
+from tests.sizes import sized
 
 HEALTHY = {
     "balance_seeds": 200.0, "reserve": 20.0, "parents_needed": 20.0, "p_parents_now": 1.0,
@@ -311,7 +312,7 @@ def test_seed_older_than_such_seed_lasts_is_given_up_with_its_reason(changes, ve
     assert "3 years after its harvest" in "".join(text_of(r) for r in dead.reasons(0))
 
 
-many_examples = settings(deadline=None, max_examples=300)
+many_examples = settings(deadline=None, max_examples=sized(100, 300))
 
 
 @given(lots())

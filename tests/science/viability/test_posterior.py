@@ -294,7 +294,7 @@ def test_a_prior_without_spread_is_refused() -> None:
 
 def test_a_posterior_fitted_anew_for_each_question_answers_as_one_that_is_kept() -> None:
     rng = np.random.default_rng(7)
-    lots, tests = 1200, 3
+    lots, tests = 600, 3
     priors = Priors(rng.normal(1.5, 0.2, lots), np.full(lots, 0.5), np.full(lots, 0.6))
     seeds = rng.choice([0.0, 20.0, 50.0], (lots, tests))
     rho = np.where(rng.uniform(size=(lots, 1)) < 0.1, 0.1, 0.0) * np.ones(tests)

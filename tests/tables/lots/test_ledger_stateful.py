@@ -23,6 +23,7 @@ from seedbank.lots.tables.ledger import (
 from seedbank.lots.tables.reversing import reverse
 from seedbank.overview.undo_obstacles import obstacles
 from seedbank.upkeep.checks.rows import check_ledger
+from tests.sizes import sized
 from tests.tables.conftest import Garden
 
 DAY = date(2027, 2, 1)
@@ -218,5 +219,7 @@ class Ledger(RuleBasedStateMachine):
             assert said is None or said == summed >= 0
 
 
-Ledger.TestCase.settings = settings(max_examples=60, stateful_step_count=30, deadline=None)
+Ledger.TestCase.settings = settings(
+    max_examples=sized(25, 60), stateful_step_count=30, deadline=None
+)
 TestLedger = Ledger.TestCase

@@ -39,11 +39,12 @@ from seedbank.lots.take_in_lots import take_in_lot
 from seedbank.lots.take_in_packet import take_in_packet
 from seedbank.upkeep.checks.check_rules import check_rules
 from seedbank.upkeep.checks.rows import check_counts
+from tests.sizes import sized
 from tests.use_cases.conftest import Garden
 from tests.use_cases.interchange.archives import archive_of, changed
 from tests.use_cases.interchange.test_import_archive import empty
 
-ODD = 300
+ODD = sized(150, 300)
 Told = dict[str, Any]
 Came = Told | str  # the row, or the sentence it is refused with
 TODAY = date(2027, 3, 1)
@@ -127,7 +128,7 @@ def agree(form: list[Came], other: list[Came]) -> None:
             assert one.rstrip(".").lower() in two.lower()
         else:
             assert one == two
-    assert 20 < sum(isinstance(one, str) for one in form) < ODD - 20
+    assert ODD // 15 < sum(isinstance(one, str) for one in form) < ODD - ODD // 15
 
 
 def test_by_the_page_for_packets(garden: Garden) -> None:
@@ -253,7 +254,7 @@ def test_by_a_list(garden: Garden) -> None:
     }
     assert [isinstance(one, str) for one in form] == [n not in rows for n in range(ODD)]
     assert [one for one in form if not isinstance(one, str)] == [rows[n] for n in sorted(rows)]
-    assert 20 < len(wrong) < ODD - 20
+    assert ODD // 15 < len(wrong) < ODD - ODD // 15
 
 
 PASSPORT = (

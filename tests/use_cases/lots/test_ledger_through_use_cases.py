@@ -27,6 +27,7 @@ from seedbank.lots.move_seed import (
 from seedbank.lots.show_lots import show_lot
 from seedbank.sowing.forms import SowingCreate
 from seedbank.sowing.record_sowing import delete_sowing, delete_test, record_sowing
+from tests.sizes import sized
 from tests.use_cases.conftest import Garden
 
 TODAY = date(2027, 3, 1)
@@ -158,5 +159,7 @@ class LotLife(RuleBasedStateMachine):
         assert [one.seeds for one in booked] == [entry.seeds for entry in self.entries]
 
 
-LotLife.TestCase.settings = settings(max_examples=25, stateful_step_count=20, deadline=None)
+LotLife.TestCase.settings = settings(
+    max_examples=sized(10, 25), stateful_step_count=20, deadline=None
+)
 TestLotLife = LotLife.TestCase
