@@ -61,6 +61,14 @@ COMMANDS = {
         "seedbank.plan.commands.supplies",
         "List what to sow this year, what seed is lacking, and what seed may be given away.",
     ),
+    "climate": Command(
+        "seedbank.season.commands.climate",
+        "Tell the garden's climate, by months, frost dates or a file of daily readings.",
+    ),
+    "kind-year": Command(
+        "seedbank.season.commands.kind_year",
+        "Tell when to sow a kind here, when it flowers, when its seed is ripe, and what to do.",
+    ),
     "backup": Command(
         "seedbank.upkeep.commands.backup",
         "Back the collection up into one file, also while it is served, and prove the backup.",

@@ -4,8 +4,8 @@ from typing import Annotated
 
 from pydantic import Field
 
-from seedbank.climate.tables import ClimateFields
-from seedbank.common.forms import Form, Line
+from seedbank.climate.tables import ClimateFields, Hemisphere
+from seedbank.common.forms import Day, Form, Line
 
 
 class ClimateStated(ClimateFields, Form):
@@ -21,3 +21,13 @@ class ReadingsSent(Form):
         examples=["date,min_c,max_c\n2026-04-01,2.0,11.5\n2026-04-02,-0.5,12.0\n"],
     )
     source: Line = Field(default="", description="Whose readings.", examples=["shed thermometer"])
+
+
+class ClimateTyped(Form):
+    """A climate as one types it: twelve numbers in a line, frosts as days of any year."""
+
+    months: Line = ""
+    last_frost: Day | None = None
+    first_frost: Day | None = None
+    hemisphere: Hemisphere | None = None
+    source: Line = ""

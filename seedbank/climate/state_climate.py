@@ -11,7 +11,7 @@ import numpy as np
 from sqlmodel import Session
 
 from seedbank.climate.answers import ClimateAnswer
-from seedbank.climate.forms import ClimateStated, ReadingsSent
+from seedbank.climate.forms import ClimateStated, ClimateTyped, ReadingsSent
 from seedbank.climate.garden_year import year_of
 from seedbank.climate.tables import GardenClimate, Known, all_climates, climate_row
 from seedbank.common.answers import FindingAnswer
@@ -52,6 +52,39 @@ def state_climate(
     """Tell of a climate, in place of what was told before. Raises StaleVersion."""
     with transaction(session):
         return _state(session, form, site_id, expected)
+
+
+def type_climate(
+    session: Session, form: ClimateTyped, *, expected: Collection[int] | None
+) -> ClimateAnswer:
+    """Tell of the garden's climate as it is typed. Raises StaleVersion, Refused: not twelve
+    temperatures."""
+    told = all_climates(session).get(None)
+    frost = [
+        None if day is None else day_number(day) for day in (form.last_frost, form.first_frost)
+    ]
+    stated = ClimateStated(
+        monthly_c=_typed_months(form.months),
+        last_frost_day=frost[0],
+        first_frost_day=frost[1],
+        hemisphere=form.hemisphere,
+        soil_shift_c=0.0 if told is None else told.soil_shift_c,
+        source=form.source,
+    )
+    return state_climate(session, stated, site_id=None, expected=expected)
+
+
+def _typed_months(text: str) -> list[float] | None:
+    words = text.replace(";", " ").split()
+    if not words:
+        return None
+    try:
+        found = [float(word.replace(",", ".")) for word in words]
+    except ValueError:
+        found = []
+    if len(found) != 12 or not all(-60.0 <= one <= 60.0 for one in found):
+        raise Refused("months-misread", "months", text)
+    return found
 
 
 def read_climate(

@@ -26,6 +26,7 @@ _MODULES = (
     "kinds.pages.rarity",
     "season.pages.lists",
     "season.pages.dates",
+    "season.pages.climate",
     "plan.pages.plan",
     "lots.pages.lot_stock",
     "lots.pages.lot_change",

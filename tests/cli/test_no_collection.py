@@ -32,10 +32,12 @@ def written(name: str, text: str) -> Callable[[Path], str]:
 NEEDS_ONE = {
     "backup": [[]],
     "check": [[], ["--json"]],
+    "climate": [[], ["--last-frost", "2027-05-01"]],
     "descriptors": [["YMY4K"]],
     "entered": [[], ["--amount", "some"]],
     "export": [["all.zip"]],
     "kind": [["skirret", "--kept-as", "tubers"]],
+    "kind-year": [["carrot"]],
     "plan": [[], ["--keep"]],
     "rarity": [[], ["--few", "1"]],
     "save": [[], ["--json"]],

@@ -33,6 +33,8 @@ ADDRESSES = [
     "/sowing/120",
     "/",
     "/season",
+    "/climate",
+    "/kind/carrot/season",
     "/season/keep",
     "/plan",
     "/plan/alongside",

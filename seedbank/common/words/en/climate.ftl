@@ -74,3 +74,5 @@ no-readings = There is no reading in it.
     .mend = Send a heading with date and mean_c, or min_c and max_c, and a line a day.
 reading-misread = Line { COUNT($line) } can't be read.
     .mend = Write the day as 2026-04-01 and degrees as numbers with a point.
+months-misread = These are not twelve temperatures.
+    .mend = Write January first, in degrees Celsius, with blanks between: 4.5 4.7 6.6 …

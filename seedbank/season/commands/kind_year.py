@@ -1,0 +1,48 @@
+"""``seedbank kind-year``: when to sow a kind here, when it flowers, when its seed is ripe."""
+
+from datetime import datetime
+from typing import Annotated
+
+import typer
+
+from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
+from seedbank.cli.screen import bullets, show_cautions, show_sources
+from seedbank.climate.answers import KindSeasonAnswer
+from seedbank.climate.kind_season import SeasonAsked
+from seedbank.saving.climate_of_sites import kind_season_at
+from seedbank.upkeep.command_session import opened
+
+KindArgument = Annotated[str, typer.Argument(help="Its short name, like carrot.")]
+SiteOption = Annotated[int | None, typer.Option(help="Number of a site with its own climate.")]
+OnOption = Annotated[
+    datetime | None,
+    typer.Option(help="Day of sowing asked about, like 2027-04-20.", formats=["%Y-%m-%d"]),
+]
+
+
+def run(
+    kind: KindArgument,
+    on: OnOption = None,
+    site: SiteOption = None,
+    database: DatabaseOption = None,
+    json: JsonOption = False,
+) -> None:
+    """Tell when to sow a kind here, how soon it is up, when it flowers and its seed is ripe."""
+    with opened(settings_for(database)) as collection:
+        day = collection.today if on is None else on.date()
+        answer = kind_season_at(collection.session, kind, SeasonAsked(day, site))
+    if json:
+        print(answer.model_dump_json(indent=2))
+    else:
+        show(answer)
+
+
+def show(answer: KindSeasonAnswer) -> None:
+    """What an answer says, for people."""
+    weeks = [] if answer.sow_in_weeks is None else [answer.sow_in_weeks.text]
+    bullets([*(one.text for one in answer.findings), *weeks])
+    bullets([f"{one.text} {one.standing.text}" for one in answer.sow if one.windows])
+    bullets([one.text for one in answer.sow if not one.windows])
+    bullets([one.text for one in answer.harvest])
+    show_cautions(answer.cautions)
+    show_sources(answer.sources)

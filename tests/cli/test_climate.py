@@ -1,0 +1,20 @@
+"""``seedbank climate`` and ``kind-year``."""
+
+import json
+import shutil
+from pathlib import Path
+
+MONTHS = "4.5 4.7 6.6 8.9 12.2 15.2 17.4 17.1 14.5 11.0 7.3 4.8"
+
+
+def test_a_climate_is_told_and_a_kinds_year_follows(type_in, demo: Path, tmp_path: Path) -> None:
+    garden = Path(shutil.copy(demo, tmp_path / "garden.sqlite"))
+    told = type_in("climate", "--months", MONTHS, "--database", garden)
+    assert told.code == 0, told.err
+    asked = ("kind-year", "carrot", "--on", "2027-04-20", "--database", garden)
+    answer = json.loads(type_in(*asked, "--json").out)
+    assert (answer["known"], answer["sow"][0]["state"]) == ("months", "open")
+    assert "In the open" in type_in(*asked).out
+    odd = type_in("climate", "--months", "1 2 3", "--database", garden)
+    assert odd.code == 2
+    assert "not twelve temperatures" in " ".join(odd.err.split())
