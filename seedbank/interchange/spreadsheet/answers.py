@@ -10,7 +10,7 @@ from pydantic import AfterValidator, Field, JsonValue, model_validator
 from seedbank.common.answers import AnswerModel, Sentence
 from seedbank.common.errors import Misfit
 from seedbank.common.forms import WHOLE, Form, Line, Name, SomeSeeds
-from seedbank.lots.tables.lots import Origin
+from seedbank.lots.tables.lots import Origin, SeedForm
 
 LARGEST: Final = 2_000_000  # bytes
 
@@ -32,6 +32,12 @@ class Meaning(StrEnum):
     HARVESTED = "harvested"
     ACQUIRED_ON = "acquired_on"
     SOW_BY = "sow_by"
+    PRINTED_GERMINATION = "printed_germination_pct"
+    PRINTED_TEST = "printed_test_on"
+    PACKED_FOR = "packed_for"
+    PACKED_ON = "packed_on"
+    SEED_FORM = "seed_form"
+    TREATED = "treated"
     ORIGIN = "origin"
     DONOR = "donor"
     PLACE = "place"
@@ -192,6 +198,16 @@ class SheetRowAnswer(AnswerModel):
     harvest_estimated: bool = Field(examples=[True])
     acquired_on: date | None = Field(description="null: not known", examples=[None])
     sow_by: date | None = Field(description="null: not known", examples=[None])
+    printed_germination_pct: float | None = Field(
+        description="on the packet, %; null: not known", examples=[None]
+    )
+    printed_test_on: str | None = Field(
+        description="day, month or year of that test; null: not known", examples=[None]
+    )
+    packed_for: int | None = Field(description="a season's year", examples=[None])
+    packed_on: str | None = Field(description="day, month or year", examples=[None])
+    seed_form: SeedForm | None = Field(description="null: not known", examples=[None])
+    treated: bool = Field(description="it carries a chemical treatment", examples=[False])
     origin: Origin = Field(examples=["bought"])
     donor: str = Field(examples=[""])
     place: str = Field(examples=[""])

@@ -22,6 +22,14 @@ _HEADINGS: Mapping[Meaning, str] = {
     r"|date|(date|year) (bought|acquired|received|purchased|got)|received( on)?|got( in| on)?",
     Meaning.SOW_BY: r"(to be )?(sown?|used?|best)( it)? (by|before)( date)?|expir(y|es)( date)?"
     r"|sow_by",
+    Meaning.PRINTED_GERMINATION: r"(printed )?germ(ination)?( printed| on (the )?packet)?"
+    r"( rate)?( ?%| pct| percent(age)?)?( printed)?|% germ(ination)?",
+    Meaning.PRINTED_TEST: r"(germ(ination)? )?test(ed)?( on| date| day)?|date (of test|tested)"
+    r"|printed test( on)?",
+    Meaning.PACKED_FOR: r"packed for( (the )?season| year)?|for (the )?season|season",
+    Meaning.PACKED_ON: r"pack(ed|ing|aged)?( on| in| date| year| day)?|(date|year) packed",
+    Meaning.SEED_FORM: r"(seed )?form|pellet(ed|s)?( or primed)?|seed type",
+    Meaning.TREATED: r"(chemically )?treat(ed|ment)|(seed )?dress(ed|ing)",
     Meaning.AMOUNT: r"amounts?|quantity|qty|how (many|much)( left| seeds)?|seeds|count|number"
     r"|no\.?( of seeds)?|number of seeds|left|remaining|stock|in stock|weight|grams?|g|oz|ounces"
     r"|packets?|packs?|pkts?|seeds left|amount left",

@@ -24,7 +24,9 @@ from seedbank.lots.tables.lots import Lot
 from seedbank.lots.weighing import kind_weight
 from seedbank.science.quantities import Finding
 
-_DATED = (Meaning.HARVESTED, Meaning.ACQUIRED_ON, Meaning.SOW_BY)
+_DATED = (
+    Meaning.HARVESTED, Meaning.ACQUIRED_ON, Meaning.SOW_BY, Meaning.PRINTED_TEST, Meaning.PACKED_ON,
+)  # fmt: skip
 _LONGEST_SHEET_NAME = 80  # in notes
 
 

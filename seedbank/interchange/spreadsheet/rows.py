@@ -22,8 +22,9 @@ from seedbank.interchange.spreadsheet.cells import (
 )
 from seedbank.interchange.spreadsheet.columns import Column
 from seedbank.interchange.spreadsheet.days import DayRead, read_day, read_harvest, read_last_day
+from seedbank.interchange.spreadsheet.packets import PACKET, read_packet_cell
 from seedbank.interchange.spreadsheet.text import SheetRow
-from seedbank.lots.tables.lots import Origin
+from seedbank.lots.tables.lots import Origin, SeedForm
 from seedbank.science.quantities import Finding, Value
 
 _LONGEST_NOTES: Final = 4000
@@ -54,6 +55,7 @@ class RowRead:
     harvest: DayRead
     acquired_on: date | None
     sow_by: date | None
+    packet: Mapping[str, object]
     origin: Origin
     donor: str
     place: str
@@ -117,7 +119,8 @@ class _RowReader:
 
     def read(self, mark: str) -> RowRead:
         kind, variety = self._names()
-        amount = self._amount(kind)
+        packet = self._packet()
+        amount = self._amount(kind, packet.get(Meaning.SEED_FORM.value))
         harvest = self._harvest()
         acquired = self._acquired(harvest)
         sow_by = self._sow_by()
@@ -128,7 +131,7 @@ class _RowReader:
         readings = sorted(self.told.values(), key=lambda one: order.get(one.heading, len(order)))
         return RowRead(
             self.line, tuple(readings), kind, variety, amount, harvest, acquired, sow_by,
-            origin, donor, place, notes, mark,
+            packet, origin, donor, place, notes, mark,
         )  # fmt: skip
 
     def _tell(
@@ -187,12 +190,14 @@ class _RowReader:
             self._tell_of(Meaning.VARIETY, "sheet-the-variety", sure, kind=kind, variety=variety)
         self._check_length(Meaning.VARIETY)
 
-    def _amount(self, slug: str | None) -> Settled:
+    def _amount(self, slug: str | None, form: object) -> Settled:
         text = self.cells.get(Meaning.AMOUNT, "")
         size, sized = self._packet_seeds()
         if not text:
             return Settled(Finding("sheet-no-amount"), Sure.KEPT)
-        tsw_g, tsw_se_g = self.setting.weights(slug) if slug else (None, 0.0)
+        tsw_g, tsw_se_g = (None, 0.0)
+        if slug and form is not SeedForm.PELLETED:  # a kind's weight is of bare seed
+            tsw_g, tsw_se_g = self.setting.weights(slug)
         read = _amount_read(text, self.columns[Meaning.AMOUNT].unit)
         settled = settle(read, tsw_g=tsw_g, tsw_se_g=tsw_se_g, packet_size=size)
         self._tell_of(Meaning.AMOUNT, settled.said, settled.sure)
@@ -257,6 +262,24 @@ class _RowReader:
         finding = Finding("sheet-to-sow-by", {"day": read.day}) if read.day else read.said
         self._tell(heading, finding, read.sure, read.choices)
         return read.day
+
+    def _packet(self) -> dict[str, object]:
+        """What the packet says, by the lot's fields; nothing of what isn't told."""
+        found: dict[str, object] = {}
+        for meaning in PACKET:
+            text = self.cells.get(meaning, "")
+            if text:
+                heading = self.columns[meaning].heading
+                printed = re.search("print|packet", heading.casefold()) is not None
+                read = read_packet_cell(meaning, text, self._day_under(heading), printed=printed)
+                self._tell(heading, read.said, read.sure, read.choices)
+                if read.value is not None:
+                    found[meaning.value] = read.value
+        return found
+
+    def _day_under(self, heading: str) -> Callable[[str], DayRead]:
+        order, today = self.setting.orders.get(heading), self.setting.today
+        return lambda text: read_day(self.setting.dates.get(text, text), order, today)
 
     def _origin(self) -> tuple[Origin, str]:
         text, donor = self.cells.get(Meaning.ORIGIN, ""), self.cells.get(Meaning.DONOR, "")

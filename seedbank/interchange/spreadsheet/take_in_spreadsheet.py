@@ -27,6 +27,7 @@ from seedbank.interchange.spreadsheet.answers import (
     TakenRow,
 )
 from seedbank.interchange.spreadsheet.cells import name_key, quoted
+from seedbank.interchange.spreadsheet.packets import PACKET
 from seedbank.interchange.spreadsheet.preview_spreadsheet import (
     LookedOver,
     date_question,
@@ -133,6 +134,9 @@ def _take(
     return [lot.code for lot in lots]
 
 
+_OF_PACKET = tuple(one.value for one in PACKET if one is not Meaning.TREATED)
+
+
 class _Forms:
     """Forms of lots filled from rows; varieties and places that are new are added as met."""
 
@@ -158,6 +162,7 @@ class _Forms:
             "harvest_estimated": row.harvest.sure is Sure.ESTIMATED,
             "acquired_on": row.acquired_on,
             "sow_by": row.sow_by,
+            **row.packet,
             "notes": row.notes,
         }
         if amount.seeds is not None:
@@ -198,6 +203,8 @@ def _shown(row: RowRead, looked: LookedOver, left_out: set[int]) -> SheetRowAnsw
         harvest_estimated=row.harvest.sure is Sure.ESTIMATED,
         acquired_on=row.acquired_on,
         sow_by=row.sow_by,
+        **{name: row.packet.get(name) for name in _OF_PACKET},
+        treated=bool(row.packet.get(Meaning.TREATED.value)),
         origin=row.origin,
         donor=row.donor,
         place=row.place,

@@ -346,6 +346,60 @@ def test_whatever_is_written_is_shown_whole_or_refused_by_line(
         assert row.in_the_way or row.kind is not None
 
 
+SAYS = (
+    "Crop,Variety,Harvested,Germination %,Tested,Packed for,Packed,Pelleted,Treated,Grams\n"
+    "carrot,Dusk,2018,{},10\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("cells", "read"),
+    [
+        ("88,Mar 2019,2019,2019-02,yes,no", (88, "2019-03", 2019, "2019-02", "pelleted", False)),
+        ("88 %,31/3/2019,packed for 2019,2019,,treated",
+         (88, "2019-03-31", 2019, "2019", None, True)),
+        ("0.885,2019,season 2019,,primed,dressed", (88.5, "2019", 2019, None, "primed", True)),
+        ("good,no idea,soon,,maybe,?", (None, None, None, None, None, False)),
+        (",,,,,", (None, None, None, None, None, False)),
+    ],
+)  # fmt: skip
+def test_what_a_packet_says_is_read_and_kept(
+    garden: Garden, cells: str, read: tuple[object, ...]
+) -> None:
+    text = SAYS.format(cells)
+    shown = preview(garden, text)
+    assert [one.meaning.value for one in shown.columns][3:9] == list(OF_PACKET)
+    [row] = shown.rows
+    lot = show_lot(garden.session, take(garden, text).lots[0].code, today=garden.today)
+    for told in (row, lot):
+        assert tuple(getattr(told, name) for name in OF_PACKET) == read
+    assert (lot.amount.seeds is None) == (lot.seed_form == "pelleted")  # of unknown weight
+
+
+OF_PACKET = (
+    "printed_germination_pct", "printed_test_on", "packed_for", "packed_on", "seed_form", "treated",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "cells", ["888,2019,2019,,,", "88,2035,2019,,,", "88,1/2/2019,,,,", "88,2016,,,,"]
+)
+def test_what_a_packet_cannot_say_stands_in_the_way(garden: Garden, cells: str) -> None:
+    text = SAYS.format(cells)
+    if cells != "88,2016,,,,":
+        assert preview(garden, text).rows[0].in_the_way
+    with pytest.raises(SheetRefused):
+        take(garden, text)
+
+
+def test_a_germination_nobody_says_is_printed_is_said_to_be_taken_so(garden: Garden) -> None:
+    for heading, sure in (("Germination", Sure.ESTIMATED), ("Printed germination", Sure.WRITTEN)):
+        shown = preview(garden, f"Crop,Variety,{heading}\ncarrot,Dusk,88\n")
+        [cell] = [one for one in shown.rows[0].cells if one.heading == heading]
+        assert cell.sure is sure
+        assert "taken as printed on its packet" in cell.said
+
+
 @pytest.mark.parametrize(
     ("cell", "day"),
     [

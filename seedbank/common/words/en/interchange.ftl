@@ -159,6 +159,12 @@ sheet-meaning = { $choice ->
         [harvested] when it was harvested
         [acquired_on] when it came here
         [sow_by] the day to sow it by
+        [printed_germination_pct] the germination printed on the packet
+        [printed_test_on] when that germination was tested
+        [packed_for] the season it was packed for
+        [packed_on] when it was packed
+        [seed_form] whether it is bare, pelleted or primed
+        [treated] whether it is treated
         [origin] how it came here
         [donor] from whom
         [place] where it is kept
@@ -255,6 +261,16 @@ sheet-harvest-span = { YEAR($year) }, { $span }
 sheet-harvested = harvested { $when }
 sheet-came = came here { $when }
 sheet-to-sow-by = to be sown by { DAY($day) }
+sheet-printed-germination = { DECIMALS($printed_pct) } % germination, taken as printed on its packet
+sheet-no-percentage = no germination is below 0 or above 100 %
+sheet-printed-test = tested { ROUGH_DAY($rough_day) }
+sheet-packed = packed { ROUGH_DAY($rough_day) }
+sheet-packed-for = packed for the season of { $year }
+sheet-seed-form = { seed-form }
+sheet-treated = { $choice ->
+        [yes] treated with a chemical
+       *[no] not treated
+    }
 sheet-came-before-harvest = it came here before it was harvested
 
 sheet-formula = this is a formula; write what it gives

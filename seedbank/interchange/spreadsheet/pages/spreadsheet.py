@@ -30,7 +30,7 @@ from seedbank.interchange.spreadsheet.text import ENCODINGS
 from seedbank.interchange.spreadsheet.text import text_of as decoded
 from seedbank.kinds.tables import KindFilter
 from seedbank.lots.show_lots import list_kinds
-from seedbank.lots.words import origins
+from seedbank.lots.words import origins, seed_forms
 from seedbank.science.quantities import Finding
 from seedbank.web.pages.form_reading import Filled, FormT
 from seedbank.web.pages.page_request import PageRequestDep, Sent
@@ -211,6 +211,7 @@ def _shown(
         brought=brought,
         encoding=text_of(Finding("sheet-encoding", {"choice": brought.encoding})),
         meanings=choice_words("sheet-meaning", Meaning),
+        seed_forms=seed_forms(),
         orders=choice_words("sheet-order", DayOrder),
         origins=origins(),
         kinds=kinds,
