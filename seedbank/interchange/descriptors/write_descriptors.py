@@ -25,7 +25,7 @@ from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Breeding
 from seedbank.lots.show_lots import lot_cautions, lot_entries, lot_entry
 from seedbank.lots.tables.lot_search import LotEntry
-from seedbank.lots.tables.lots import Isolation, Lot, Origin, Purity, find_lot, parents
+from seedbank.lots.tables.lots import Isolation, Lot, Origin, Purity, SeedForm, find_lot, parents
 from seedbank.science.quantities import Finding
 
 SEED_COLLECTION = "10"
@@ -142,6 +142,11 @@ def _remarks(session: Session, entry: LotEntry, today: date) -> Iterator[Finding
         yield Finding("remark-isolation", {"way": lot.isolation.value})
     if lot.treated:
         yield Finding("remark-treated")
+    if lot.seed_form in (SeedForm.PELLETED, SeedForm.PRIMED):
+        yield Finding("remark-seed-form", {"choice": lot.seed_form.value})
+    if lot.printed_germination_pct is not None:
+        printed = {"printed_pct": lot.printed_germination_pct, "rough_day": lot.printed_test_on}
+        yield Finding("remark-printed", printed)
     tests = finished_tests(session, row_id(lot.id), until=today)
     if tests and (last := tests[-1]).judged_seeds:
         seeds = {"normal": last.normal_seeds, "judged": last.judged_seeds}

@@ -305,3 +305,16 @@ def test_a_file_of_records_holds_no_formula_and_reads_back() -> None:
 
 def test_a_day_is_written_without_hyphens(garden: Garden) -> None:
     assert date_text(garden.today) == "20270301"
+
+
+def test_what_the_packet_says_is_remarked(garden: Garden) -> None:
+    lot = garden.lot(
+        seed_form="pelleted",
+        printed_germination_pct=88.5,
+        printed_test_on="2025-10",
+        acquired_on="2026-01-05",
+    )
+    record = write_descriptors(garden.session, lot.code, today=garden.today).record
+    assert "STORAGE:the seed is pelleted" in record["REMARKS"]
+    told = "STORAGE:88.5 % germination printed on the packet, tested 2025-10"
+    assert told in record["REMARKS"]

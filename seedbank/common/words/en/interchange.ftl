@@ -439,6 +439,11 @@ remark-may-have-crossed = ACCENAME:may have crossed { $note }
 remark-seed-parents = ANCEST:seed of { $plants } plants
 remark-isolation = ANCEST:isolation { $way }
 remark-treated = STORAGE:the seed carries a chemical treatment
+remark-seed-form = STORAGE:the seed is { seed-form }
+remark-printed = STORAGE:{ DECIMALS($printed_pct) } % germination printed on the packet{ $rough_day ->
+        [unknown] { "" }
+       *[other] , tested { $rough_day }
+    }
 remark-tested = STORAGE:{ $normal } of { $judged } seeds germinated in a test begun { DAY($begun) }
 records-could-be-taken-in = Could be taken in from { $file }: { $lots } lots, nothing was kept.
 record-lot-made = Lot { $lot }: { $variety } ({ $kind }), from { $donor }
