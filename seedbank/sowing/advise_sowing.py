@@ -70,7 +70,7 @@ from seedbank.sowing.forms import SowingAsk
 from seedbank.sowing.learn_from_sowings import Garden, learn_garden
 from seedbank.sowing.setting import Ground, Setting, ground_for, seedbed, settle
 from seedbank.sowing.sowable_lots import SowableLot, VarietyStock, read_variety_stock
-from seedbank.viability.show_viability import EQUATION_SOURCES, to_narrow, warnings
+from seedbank.viability.show_viability import EQUATION_SOURCES, recalled, to_narrow, warnings
 
 
 def node_range(nodes: WeightedNodes) -> Interval:
@@ -364,6 +364,7 @@ def advise_one(
         kept_back=kept_back,
         viability=PercentAnswer.of(lot.median, lot.range),
         reckoned=not lot.fleeting,
+        recalled_share=stock.forecast.recalled_share(lot.position),
         ready=PercentAnswer.of(lot.ready.share.mean, lot.ready.range),
         emergence=comes_up,
         seedlings_per_seed=per_unit,
@@ -374,6 +375,7 @@ def advise_one(
                 *lot_reasons(lot, setting, comes_up, need),
                 *unit_reasons(facts),
                 *setting_reasons(setting, ground),
+                *recalled(stock.forecast, lot.position),
             ]
         ),
         warnings=finding_answers(

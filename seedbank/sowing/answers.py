@@ -20,7 +20,11 @@ from seedbank.emergence.tables import (
     SowingMethod,
 )
 from seedbank.science.sowing.plant_counts import CountSummary
-from seedbank.viability.answers import ForecastsOfASortAnswer, ForetoldTestsAnswer
+from seedbank.viability.answers import (
+    ForecastsOfASortAnswer,
+    ForetoldTestsAnswer,
+    RecalledShare,
+)
 
 _HELD = {"pct": 88.0, "low_pct": 79.0, "high_pct": 94.0, "level_pct": 90.0}
 
@@ -299,8 +303,9 @@ class SowingAdviceAnswer(SowingPlanAnswer):
         description="false for seed that can't be stored: the share alive is then a guess",
         examples=[True],
     )
+    recalled_share: RecalledShare
     ready: PercentAnswer = Field(
-        description="of the living, sprouting without treatment", examples=[_SHARE]
+        description="of the living, awake when sown and not treated", examples=[_SHARE]
     )
     emergence: PercentAnswer = Field(
         description="chance that a seed comes up and is not eaten, and what it may be",

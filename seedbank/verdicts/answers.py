@@ -20,7 +20,7 @@ from seedbank.germination.answers import EvaluationAnswer, InterimAnswer, Replic
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots.tables.lots import Purity
 from seedbank.science.verdicts.verdict import Verdict
-from seedbank.viability.answers import RetestAnswer
+from seedbank.viability.answers import RecalledShare, RetestAnswer
 
 _SOURCE = {"text": "FAO Genebank Standards 2014, 4.3.4 and 4.4.1", "confidence": "memory"}
 
@@ -40,6 +40,7 @@ class VerdictAnswer(AnswerModel):
     purity: Purity = Field(description="whether it can have crossed", examples=["isolated"])
     purity_note: str = Field(examples=["Isolated by a cage."])
     viability: ViabilityPoint
+    recalled_share: RecalledShare
     viability_needed_pct: float | None = Field(
         description="viability that still raises the seed parents from what is left, with 90 % "
         "certainty; null if even all of it is too little seed",
@@ -72,6 +73,7 @@ class SeedToSaveItem(AnswerModel):
         description="that year is only the earliest: a perennial may take longer", examples=[False]
     )
     viability: ViabilityPoint
+    recalled_share: RecalledShare
     probability_now: float = Field(
         description="of raising the seed parents, sown this season", examples=[0.88]
     )

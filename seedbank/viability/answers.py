@@ -1,6 +1,7 @@
 """Answers about how alive a lot is, was and will be."""
 
 from datetime import date
+from typing import Annotated
 
 from pydantic import Field
 
@@ -18,6 +19,16 @@ from seedbank.lots.tables.lots import Purity
 from seedbank.viability.tables.forecasts import ForecastFields
 
 _SOURCE = {"text": "Ellis & Roberts 1980, Annals of Botany 45:13-30", "confidence": "memory"}
+
+
+RecalledShare = Annotated[
+    float,
+    Field(
+        description="of the evidence on how long its kind keeps, the share (0..1, by weight) that "
+        "was recalled, not read in its source",
+        examples=[0.14],
+    ),
+]
 
 
 class ThresholdAnswer(FindingAnswer):
@@ -87,11 +98,7 @@ class ViabilityAnswer(AnswerModel):
         description="probits a typical lot of the kind would have lost in this lot's storage",
         examples=[0.84],
     )
-    recalled_share: float = Field(
-        description="of the evidence on how long its kind keeps, the share (0..1, by weight) that "
-        "was recalled, not read in its source",
-        examples=[0.14],
-    )
+    recalled_share: RecalledShare
     reasons: list[FindingAnswer]
     warnings: list[FindingAnswer]
     to_narrow: list[FindingAnswer] = Field(description="what to record to know better")

@@ -147,6 +147,11 @@ class LotRecords:
         """Whether how much of a lot is alive can be reckoned: it is seed of a kind that keeps."""
         return not (self.planting_stock[position] or self.facts_of(position).cannot_be_stored)
 
+    def recalled_share(self, position: int) -> float:
+        """Share (0..1) of the evidence on how long a lot's kind keeps that was recalled."""
+        stock = self.planting_stock[position]
+        return 0.0 if stock else round(self.keeping_of(position).recalled_share, 4)
+
     def stock_keeps_years(self, position: int) -> float:
         """How long planting stock of a lot's kind keeps; nan: nobody has said."""
         years = self.facts_of(position).planting_stock_years

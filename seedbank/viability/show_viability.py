@@ -52,9 +52,7 @@ def reasons(seen: Forecast, lot: int = 0) -> list[Finding]:
     found = [] if fleeting else [_how_long(seen, lot)]
     if short_lived(seen.collection)[lot] and not fleeting:
         found.append(Finding("viability-pelleted"))
-    recalled = seen.keeping_of(lot).recalled_share
-    if recalled > 0 and not fleeting:
-        found.append(Finding("viability-recalled", {"recalled_share": recalled}))
+    found += recalled(seen, lot)
     if mine.size:
         seeds = int(tests.seeds[mine].sum())
         uneven = int(np.count_nonzero(tests.correlation[mine] > BETWEEN_TESTS_RHO))
@@ -67,6 +65,14 @@ def reasons(seen: Forecast, lot: int = 0) -> list[Finding]:
     if seen.collection.bought[lot] and not fleeting:
         found.append(Finding("viability-bought"))
     return found
+
+
+def recalled(seen: Forecast, lot: int = 0) -> list[Finding]:
+    """How much of what is known of its keeping was recalled, where any was."""
+    share = seen.recalled_share(lot)
+    if share == 0.0 or not seen.reckoned(lot):
+        return []
+    return [Finding("viability-recalled", {"recalled_share": share})]
 
 
 def warnings(seen: Forecast, lot: int = 0) -> list[Finding]:
@@ -216,7 +222,7 @@ def _worked_out(
         retest=retest_answer(seen),
         age_years=round(_age_years(seen, day_number(asked)), 2),
         dose=0.0 if stock else round(_dose(seen, asked), 3),
-        recalled_share=0.0 if stock else round(seen.keeping_of(0).recalled_share, 4),
+        recalled_share=seen.recalled_share(0),
         reasons=finding_answers([*reasons(seen), *what_taught(session, seen)]),
         warnings=finding_answers(warnings(seen)),
         to_narrow=finding_answers(to_narrow(seen)),

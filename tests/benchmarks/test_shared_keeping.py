@@ -4,6 +4,7 @@ Run with ``pytest tests/benchmarks -m benchmark -s``; ``SEEDBANK_FULL=1`` for th
 """
 
 import csv
+from functools import partial
 
 import numpy as np
 import pytest
@@ -156,6 +157,20 @@ def test_learning_over_the_garden_costs_little_beside_the_lots_themselves() -> N
     ratio = together.seconds / alone.seconds
     print(f"\n{LOTS:,} lots with {TESTS} tests: {together.seconds:.2f} s, {ratio:.2f} x each alone")
     assert ratio <= 4.0
+
+
+def test_belief_grows_linearly_with_the_lots() -> None:
+    few, many = (10_000, 100_000) if FULL else (2_000, 10_000)
+    seconds = []
+    for lots in (few, many):
+        [once] = by_turns(1, partial(learned_bands, *large_garden(lots)))
+        seconds.append(once.seconds / lots)
+    ratio = seconds[1] / seconds[0]
+    print(
+        f"\n{few:,} : {many:,} lots: {1000 * seconds[0]:.2f} : {1000 * seconds[1]:.2f} ms a lot, "
+        f"ratio {ratio:.2f}"
+    )
+    assert ratio <= 1.3
 
 
 def test_one_more_test_among_ten_thousand_lots_is_answered_at_once() -> None:

@@ -162,8 +162,13 @@ def test_both_sorts_are_told_and_the_demonstration_holds_what_it_promises(
     answer = judge_forecasts(demo_stock, today=DEMO_TODAY)
     assert [one.code for one in answer.by_sort] == ["tests-afterwards", "forecasts-of-sowings"]
     assert sum(one.forecasts for one in answer.by_sort) == answer.forecasts >= 200
-    assert answer.all_inside_90 is not None
-    assert 86.0 <= answer.all_inside_90.pct <= 94.0
+    tests, sowings = answer.by_sort
+    assert tests.inside_90 is not None
+    assert sowings.inside_90 is not None
+    assert sowings.forecasts >= 100
+    assert 86.0 <= sowings.inside_90.pct <= 94.0
+    # Bands of whole counts, many of ten seeds, hold more than they must.
+    assert tests.inside_90.pct >= 86.0
     seen = answer.viability
     assert seen.last is not None
     assert seen.last.text.startswith("Your last 20 tests: ")
