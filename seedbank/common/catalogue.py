@@ -15,7 +15,7 @@ What isn't known (None, or not finite) reads ``unknown``, by which a message can
 import re
 from collections.abc import Callable, Iterable
 from datetime import date, timedelta
-from functools import cache
+from functools import cache, partial
 from importlib.resources import files
 from math import isfinite
 from typing import Any, Final
@@ -31,6 +31,10 @@ _MESSAGE = re.compile(r"^(?=-?[a-z][\w-]* =)", re.MULTILINE)
 _MOST_REMEMBERED = 5000  # sentences
 _LONGEST_PUT_IN = 2000  # characters
 _BREAKS = re.compile(r" *\n *")  # a message may be broken over lines
+_SIZES = {
+    "CM": "cm", "METRES": "m", "SQUARE_METRES": "m2", "GRAMS": "g", "CELSIUS": "c",
+    "PER_METRE": "per_m", "PER_SQUARE_METRE": "per_m2",
+}  # fmt: skip
 _VALUES = re.compile(r"\$(\w+)")
 _MENTIONED = re.compile(r"\{ ?(-?[a-z][\w-]*)")
 
@@ -202,13 +206,7 @@ class _Catalogue:
             "MONTH": lambda day: local.month(day.day),
             "ROUGH_DAY": local.rough_day,
             "YEAR": lambda year: str(int(year)),
-            "CM": local.centimetres,
-            "METRES": local.metres,
-            "SQUARE_METRES": local.square_metres,
-            "GRAMS": local.grams,
-            "CELSIUS": local.celsius,
-            "PER_METRE": local.per_metre,
-            "PER_SQUARE_METRE": local.per_square_metre,
+            **{name: partial(local.size, measure) for name, measure in _SIZES.items()},
         }
 
     def _age(self, years: float) -> str:

@@ -1,10 +1,12 @@
 """How dates and sizes are written for whoever is reading, and read from what they type."""
 
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
+from math import inf
 from typing import Literal
 
 from babel import Locale
@@ -22,6 +24,52 @@ DATES = {
 }
 _M_PER_FOOT, _CM_PER_INCH, _G_PER_OUNCE = 0.3048, 2.54, 28.349523125
 _M2_PER_SQUARE_FOOT = _M_PER_FOOT**2
+
+
+@dataclass(frozen=True, slots=True)
+class _Shown:
+    """A unit, or the message of one; what one of it is in the unit kept; the decimals it is shown
+    to from each least number on.
+    """
+
+    unit: str
+    one: float = 1.0
+    digits: tuple[tuple[float, int], ...] = ((-inf, 2),)
+    zero: float = 0.0
+
+
+_WEIGHED = ((100.0, 0), (10.0, 1), (0.1, 2), (-inf, 4))
+# A spacing is measured with a stick, and a depth with a finger: nobody works to a millimetre.
+_SHOWN = {
+    "m": {
+        Units.METRIC: _Shown("m"),
+        Units.US: _Shown("ft", _M_PER_FOOT, ((-inf, 1),)),
+    },
+    "cm": {
+        Units.METRIC: _Shown("cm", 1.0, ((2.0, 0), (-inf, 1))),
+        Units.US: _Shown("in", _CM_PER_INCH, ((1.0, 1), (-inf, 2))),
+    },
+    "m2": {
+        Units.METRIC: _Shown("m²"),
+        Units.US: _Shown("sq ft", _M2_PER_SQUARE_FOOT, ((-inf, 1),)),
+    },
+    "g": {
+        Units.METRIC: _Shown("g", 1.0, _WEIGHED),
+        Units.US: _Shown("oz", _G_PER_OUNCE, _WEIGHED),
+    },
+    "c": {
+        Units.METRIC: _Shown("°C", 1.0, ((-inf, 1),)),
+        Units.US: _Shown("°F", 5 / 9, ((-inf, 0),), 32.0),
+    },
+    "per_m": {
+        Units.METRIC: _Shown("per-metre"),
+        Units.US: _Shown("per-foot", 1.0 / _M_PER_FOOT),
+    },
+    "per_m2": {
+        Units.METRIC: _Shown("per-square-metre"),
+        Units.US: _Shown("per-square-foot", 1.0 / _M2_PER_SQUARE_FOOT),
+    },
+}
 # What one of the unit shown is in the unit kept, by the ending of a field's name.
 _TO_METRIC = {
     "_m2": _M2_PER_SQUARE_FOOT,
@@ -81,54 +129,20 @@ class Local:
         """A number with ``digits`` decimals at most, and thousands kept apart."""
         return _decimal(value, digits, self._language)
 
-    def metres(self, value: float) -> str:
-        """A length of row."""
-        if self.units is Units.METRIC:
-            return f"{self.number(value, 2)} m"
-        return f"{self.number(value / _M_PER_FOOT, 1)} ft"
+    def size(self, measure: str, value: float) -> str:
+        """A size in the reader's unit; ``measure``, a key of ``_SHOWN``, names the unit kept."""
+        shown = _SHOWN[measure][self.units]
+        value = value / shown.one + shown.zero
+        digits = next(digits for least, digits in shown.digits if value >= least)
+        if not digits:
+            value = math.floor(value + 0.5)
+        if not shown.unit.startswith("per-"):
+            return f"{self.number(value, digits)} {shown.unit}"
 
-    def centimetres(self, value: float) -> str:
-        """A spacing or a depth."""
-        if self.units is Units.METRIC:
-            return f"{self.number(value, 1)} cm"
-        inches = value / _CM_PER_INCH
-        return f"{self.number(inches, 2 if inches < 1 else 1)} in"
-
-    def square_metres(self, value: float) -> str:
-        """An area of bed."""
-        if self.units is Units.METRIC:
-            return f"{self.number(value, 2)} m²"
-        return f"{self.number(value / _M2_PER_SQUARE_FOOT, 1)} sq ft"
-
-    def grams(self, value: float) -> str:
-        """A weight of seed, to two or three figures."""
-        shown, unit = (value, "g") if self.units is Units.METRIC else (value / _G_PER_OUNCE, "oz")
-        digits = 0 if shown >= 100 else 1 if shown >= 10 else 2 if shown >= 0.1 else 4
-        return f"{self.number(shown, digits)} {unit}"
-
-    def celsius(self, value: float) -> str:
-        """A temperature."""
-        if self.units is Units.METRIC:
-            return f"{self.number(value, 1)} °C"
-        return f"{self.number(value * 9 / 5 + 32)} °F"
-
-    def per_metre(self, value: float) -> str:
-        """Something counted along a row."""
-        if self.units is Units.METRIC:
-            return self._told("per-metre", value)
-        return self._told("per-foot", value * _M_PER_FOOT)
-
-    def per_square_metre(self, value: float) -> str:
-        """Something counted over a bed."""
-        if self.units is Units.METRIC:
-            return self._told("per-square-metre", value)
-        return self._told("per-square-foot", value * _M2_PER_SQUARE_FOOT)
-
-    def _told(self, code: str, number: float) -> str:
         from seedbank.common.catalogue import text_of  # which needs this module
         from seedbank.science.quantities import Finding
 
-        return text_of(Finding(code, {"number": number}), self)
+        return text_of(Finding(shown.unit, {"number": value}), self)
 
     def unit(self, field: str) -> str:
         """The unit in which a field of this name is typed; empty where it has none."""

@@ -271,7 +271,9 @@ def check_seed_crop_makes_sense(session: Session, crop: SeedCrop) -> None:
             crop.gear_id,
             gear=gear.name,
             way=crop.isolation.value,
-            serves=" or ".join(sorted(_SERVES[gear.gear])),
+            serves=tuple(
+                Finding("isolation-way", {"way": way.value}) for way in sorted(_SERVES[gear.gear])
+            ),
         )
 
 

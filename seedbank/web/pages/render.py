@@ -50,6 +50,12 @@ def amount(context: Context, seeds: int | None) -> str:
     return text_of(Finding("amount", {"seeds": seeds}), context["local"])
 
 
+@pass_context
+def isolation(context: Context, way: str) -> str:
+    """A way of isolating, by the word for it."""
+    return text_of(Finding("isolation-way", {"way": way}), context["local"])
+
+
 @cache
 def _environment() -> Environment:
     environment = Environment(
@@ -64,4 +70,5 @@ def _environment() -> Environment:
     environment.filters["say"] = say
     environment.filters["chance"] = chance
     environment.filters["amount"] = amount
+    environment.filters["isolation"] = isolation
     return environment

@@ -80,7 +80,7 @@ isolation-way = { $way ->
         [cage] cage
         [bag] bag
         [hand-pollination] hand pollination
-        [only-variety] only variety
+        [only-variety] only variety in flower
         [none] none
        *[unknown] unknown
     }

@@ -154,17 +154,7 @@ plan-picture-column = { $choice ->
         [where] Where
        *[kept-apart-by] Kept apart by
     }
-plan-picture-way = { $isolation ->
-        [distance] distance
-        [time] time
-        [cage] cage
-        [bag] bag
-        [hand-pollination] hand pollination
-        [only-variety] only variety in flower
-        [none] none
-       *[unknown] unknown
-    }
-plan-picture-letter = { $isolation ->
+plan-picture-letter = { $way ->
         [distance] D
         [time] T
         [cage] C
@@ -174,7 +164,7 @@ plan-picture-letter = { $isolation ->
         [none] –
        *[unknown] ?
     }
-plan-picture-key = { plan-picture-letter } { plan-picture-way }
+plan-picture-key = { plan-picture-letter } { isolation-way }
 plan-picture-flowers = □ flowers
 plan-picture-sown-before = ○ sown the year before
 
