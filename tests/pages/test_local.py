@@ -96,4 +96,4 @@ def test_a_reader_is_known_by_their_browser(
 
 
 def test_the_service_may_start_in_feet_and_ounces() -> None:
-    assert local_from({}, "", Units.US).metres(3.048) == "10 ft"
+    assert local_from({}, "", Units.US).size("m", 3.048) == "10 ft"

@@ -17,6 +17,7 @@ from seedbank.lots.forms import MovementCreate, StockTakeCreate
 from seedbank.lots.tables.ledger import FirstLedgers, Movement, MovementReason, book
 from seedbank.lots.tables.lots import Lot
 from seedbank.lots.weighing import Weighed, seed_weight, weigh
+from seedbank.science.quantities import Finding
 
 _COMES_IN = (MovementReason.ACQUIRED, MovementReason.HARVESTED)
 
@@ -78,9 +79,7 @@ def _can_be(importer: Importer, at: Numbered[MovementRow], lot: Lot) -> bool:
     """Whether the forms take what a line tells."""
     row, amount = at.row, {"seeds": at.row.seeds, "grams": at.row.grams}
     if row.reason is MovementReason.TESTED:
-        importer.complain(
-            at, "reason", "write it in tests.csv, which takes its seed out of the lot"
-        )
+        importer.complain(at, "reason", Finding("folder-movement-of-test"))
         return False
     before = len(importer.problems.found)
     with importer.noting_refusals(at):

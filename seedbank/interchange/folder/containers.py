@@ -59,11 +59,9 @@ def folder_in(path: Path) -> Iterator[Path]:
         for entry in archive.infolist():
             if entry.filename not in FILES:
                 known = ", ".join(FILES)
-                raise refuse(entry.filename[:80], f"take it out; a collection's files are {known}")
+                raise refuse(entry.filename[:80], "folder-stray-file", files=known)
             if entry.file_size > LARGEST:
-                raise refuse(
-                    entry.filename, f"a file may hold {LARGEST:,} bytes; bring it in parts"
-                )
+                raise refuse(entry.filename, "folder-file-too-large", most=LARGEST)
             with archive.open(entry) as source, (Path(folder) / entry.filename).open("wb") as out:
                 shutil.copyfileobj(source, out)  # never more than was declared
         yield Path(folder)

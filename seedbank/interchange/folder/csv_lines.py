@@ -5,13 +5,15 @@ import io
 from collections.abc import Iterator
 from typing import IO, Self
 
+from seedbank.science.quantities import Finding
+
 _BOM = b"\xef\xbb\xbf"
 
 
 class LineRefused(Exception):  # noqa: N818 - told to the gardener with its file, as others are
     """A line at which a file can't be read on, and the mend."""
 
-    def __init__(self, line: int, mend: str) -> None:
+    def __init__(self, line: int, mend: Finding) -> None:
         super().__init__(line, mend)
         self.line = line
         self.mend = mend
@@ -39,7 +41,7 @@ class CsvLines:
         try:
             return self.begins, next(self.reader)
         except csv.Error as wrong:
-            mend = f"save the file as comma-separated CSV, every quote closed ({wrong})"
+            mend = Finding("folder-quotes-open", {"fault": str(wrong)})
             raise LineRefused(self.begins, mend) from wrong
 
     def _physical(self) -> Iterator[str]:
@@ -47,16 +49,14 @@ class CsvLines:
         while raw := self.source.readline(self.longest + 1):
             self.taken += len(raw)
             if self.taken > self.longest:
-                mend = f"a line may hold {self.longest:,} bytes, this one holds more"
+                mend = Finding("folder-line-too-long", {"most": self.longest})
                 raise LineRefused(self.begins, mend)
             if number == 0:
                 raw = raw.removeprefix(_BOM)
             for line in _decoded(raw, number + 1):
                 number += 1
                 if self.most is not None and number > self.most:
-                    raise LineRefused(
-                        number, f"a file may hold {self.most:,} lines; bring it in parts"
-                    )
+                    raise LineRefused(number, Finding("folder-lines-too-many", {"most": self.most}))
                 yield line
 
 
@@ -64,8 +64,7 @@ def _decoded(raw: bytes, number: int) -> Iterator[str]:
     try:
         text = raw.decode("utf-8")
     except UnicodeDecodeError as wrong:
-        raise LineRefused(number, "save the file as CSV in UTF-8") from wrong
+        raise LineRefused(number, Finding("folder-no-utf-8")) from wrong
     if "\0" in text:
-        mend = "a NUL stands here, so it is no CSV in UTF-8; save the file as that"
-        raise LineRefused(number, mend)
+        raise LineRefused(number, Finding("folder-nul"))
     return iter(io.StringIO(text, newline="")) if "\r" in text else iter((text,))

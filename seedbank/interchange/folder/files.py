@@ -141,7 +141,7 @@ def read_collection_files(folder: Path) -> CollectionFiles:
     problems = Problems()
     there = {name: folder / name for name in FILES if (folder / name).is_file()}
     if not there:
-        problems.add(str(folder), 0, "", "", f"put at least one of {', '.join(FILES)} there")
+        problems.add(str(folder), 0, "", "", Finding("folder-no-file", {"files": ", ".join(FILES)}))
     read: dict[type[CsvRow], list[Numbered[CsvRow]]] = {row: [] for row in ROWS}
     for name, path in there.items():
         try:
@@ -162,7 +162,7 @@ class _FileReader:
     def rows(self) -> list[Numbered[CsvRow]]:
         """Raises LineRefused: the line at which it can't be read on."""
         if self.path.stat().st_size > LARGEST:
-            raise LineRefused(1, f"a file may hold {LARGEST:,} bytes; bring it in parts")
+            raise LineRefused(1, Finding("folder-file-too-large", {"most": LARGEST}))
         for _ in self._lines():
             pass  # to the end, before anything of it is kept
         lines = self._lines()
@@ -184,36 +184,35 @@ class _FileReader:
                 if any(cell.strip() for cell in cells):
                     yield line, cells
 
-    def _complain(self, line: int, name: str, value: object, mend: str) -> None:
+    def _complain(self, line: int, name: str, value: object, mend: Why) -> None:
         self.problems.add(self.path.name, line, self.called.get(name, name), value, mend)
 
     def _header_fits(self, header: list[str]) -> bool:
         known = {
             self.called.get(name, name): one for name, one in self.row_type.model_fields.items()
         }
-        use, found = f"use {','.join(known)}", []
+        use, found = {"columns": ",".join(known)}, list[Finding]()
         if len(header) > MOST_COLUMNS:
-            found.append(f"there are {len(header)} columns; {use}")
+            found.append(Finding("folder-columns-too-many", {"number": len(header), **use}))
             header = list(known)
         elif not header:
-            found.append(f"begin with a header; {use}")
+            found.append(Finding("folder-no-header", use))
             header = list(known)
         for name in dict.fromkeys(header):
             if name not in known:
-                found.append(f"there is no column {name!r}; {use}")
+                found.append(Finding("folder-column-unknown", {"name": repr(name), **use}))
             elif header.count(name) > 1:
-                found.append(f"keep only one column {name!r}")
+                found.append(Finding("folder-column-twice", {"name": repr(name)}))
         for name, about in known.items():
             if about.is_required() and name not in header:
-                found.append(f"add the column {name!r}")
+                found.append(Finding("folder-column-missing", {"name": repr(name)}))
         for mend in found:
             self._complain(1, "", "", mend)
         return not found
 
     def _row(self, line: int, fields: list[str], cells: list[str]) -> Numbered[CsvRow] | None:
         if any(cell.strip() for cell in cells[len(fields) :]):
-            mend = f"the header has {len(fields)} columns; put text with commas in double quotes"
-            self._complain(line, "", "", mend)
+            self._complain(line, "", "", Finding("folder-cells-beyond", {"columns": len(fields)}))
             return None
         given = {
             name: cell.strip() for name, cell in zip(fields, cells, strict=False) if cell.strip()
@@ -226,7 +225,7 @@ class _FileReader:
         except ValidationError as wrong:
             for error, one in zip(wrong.errors(), errors_of(wrong), strict=True):
                 name = str(error["loc"][0]) if error["loc"] else ""
-                mend = _IN_CELLS.get(error["type"], one.mend)
+                mend: Why = _IN_CELLS.get(error["type"], one.mend)
                 self._complain(line, name, given.get(name, ""), mend)
             return None
 
@@ -235,15 +234,15 @@ class _FileReader:
         before = len(self.problems.found)
         for name, cell in given.items():
             if len(cell) > LONGEST_CELL:
-                mend = f"a cell holds at most {LONGEST_CELL} characters, this one {len(cell)}"
-                self._complain(line, name, cell[:40], mend)
+                sizes = {"most": LONGEST_CELL, "characters": len(cell)}
+                self._complain(line, name, cell[:40], Finding("folder-cell-too-long", sizes))
             elif is_formula(cell):
-                self._complain(line, name, cell[:80], "write what the formula gives")
+                self._complain(line, name, cell[:80], Finding("folder-formula"))
         return len(self.problems.found) == before
 
 
 _IN_CELLS = {
-    "missing": "fill this in",
-    "bool_parsing": "write yes or no",
-    "too_short": "write at least one, separated by semicolons",
+    "missing": Finding("folder-cell-empty"),
+    "bool_parsing": Finding("folder-yes-or-no"),
+    "too_short": Finding("folder-at-least-one"),
 }

@@ -25,7 +25,7 @@ from seedbank.interchange.folder.export_archive import (
     FileEntry,
     Manifest,
 )
-from seedbank.interchange.folder.files import ImportProblem, ImportRefused
+from seedbank.interchange.folder.files import ImportProblem, ImportRefused, Why
 from seedbank.interchange.folder.whole_collection import collection_tables, schema_history
 from seedbank.science.quantities import Finding, Value
 
@@ -49,9 +49,9 @@ class ArchiveRefused(ImportRefused):
     named = "archive-refused"
 
 
-def refuse(file: str, why: str, /, line: int = 0, **values: Value) -> ArchiveRefused:
+def refuse(file: str, why: Why, /, line: int = 0, **values: Value) -> ArchiveRefused:
     """One thing wrong with a file of the archive, or with the whole of it, by its code."""
-    finding = Finding(why, values) if why in codes() else why
+    finding = Finding(why, values) if isinstance(why, str) and why in codes() else why
     return ArchiveRefused([ImportProblem(file, line, "", "", finding)])
 
 

@@ -52,6 +52,7 @@ from seedbank.interchange.folder.rows import (
     VarietyRow,
 )
 from seedbank.interchange.folder.seed_crops import take_flowering, take_seed_crops
+from seedbank.science.quantities import Finding
 
 __all__ = [
     "CollectionFiles",
@@ -145,7 +146,8 @@ def _check_days(importer: Importer, files: CollectionFiles) -> None:
     for line in chain.from_iterable(files.lines.values()):
         for column, day in line.row.days().items():
             if day > importer.today:
-                importer.complain(line, column, f"write a day up to {importer.today.isoformat()}")
+                to_come = Finding("folder-day-to-come", {"today": importer.today})
+                importer.complain(line, column, to_come)
 
 
 class _Ticker:

@@ -12,6 +12,7 @@ from seedbank.lots.tables.brought_in import BroughtBy, lots_of_rows, mark_of
 from seedbank.lots.tables.lot_codes import normalise_code
 from seedbank.lots.tables.lots import codes_taken, next_codes
 from seedbank.lots.take_in_lots import Arrival, add_lots, put_in_place
+from seedbank.science.quantities import Finding
 
 
 def take_lots(importer: Importer, rows: list[Numbered[LotRow]]) -> int:
@@ -27,7 +28,7 @@ def take_lots(importer: Importer, rows: list[Numbered[LotRow]]) -> int:
     for at in rows:
         key, mark = key_of(at.row.label), _mark(importer, at)
         if key in importer.lots:
-            importer.complain(at, "label", "give each lot a label of its own")
+            importer.complain(at, "label", Finding("folder-name-twice", {"choice": "lot"}))
             continue
         importer.lots[key] = None
         variety = importer.variety_at(at, at.row.kind, at.row.variety)
@@ -73,11 +74,11 @@ def _say_imported(
     importer: Importer, again: list[tuple[Numbered[LotRow], str]], lines: int
 ) -> None:
     if again and len(again) == lines:
-        mend = f"nothing to do: all {lines} lots were imported before"
+        mend = Finding("folder-all-imported", {"lots": lines})
         importer.problems.add(again[0][0].file, 0, "", "", mend)
         return
     for at, code in again:
-        importer.complain(at, "label", f"leave the line out: it was imported before, as lot {code}")
+        importer.complain(at, "label", Finding("folder-lot-imported", {"lot": code}))
 
 
 def _mark(importer: Importer, at: Numbered[LotRow]) -> str:
@@ -105,8 +106,7 @@ def _codes(importer: Importer, rows: list[Numbered[LotRow]]) -> dict[str, str]:
         if at.row.code is None:
             found[key] = next(fresh)
         elif found.get(key) in taken:
-            mend = "leave the line out: the stock has a lot with this code already"
-            importer.complain(at, "code", mend)
+            importer.complain(at, "code", Finding("folder-code-taken"))
             del found[key]
         elif key in found:
             taken.add(found[key])
@@ -123,7 +123,7 @@ def take_stays(importer: Importer, rows: Iterable[Numbered[StayRow]]) -> int:
             continue
         key = (lot.id or 0, at.row.from_date)
         if key in seen:
-            importer.complain(at, "from_date", "keep one place for a lot on a day")
+            importer.complain(at, "from_date", Finding("folder-place-twice"))
         form = importer.filled(at, StayCreate, place_id=place, from_date=at.row.from_date)
         if form is not None and key not in seen:
             with importer.noting_refusals(

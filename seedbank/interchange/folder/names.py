@@ -18,7 +18,7 @@ from seedbank.facts.names import slugify
 from seedbank.facts.overrides import BadFact, with_overrides
 from seedbank.germination.tables import GerminationTest
 from seedbank.interchange.filled_forms import errors_of, filled
-from seedbank.interchange.folder.files import Numbered, Problems
+from seedbank.interchange.folder.files import Numbered, Problems, Why
 from seedbank.interchange.folder.rows import (
     CsvRow,
     GearRow,
@@ -40,6 +40,7 @@ from seedbank.lots.tables.places import Place
 from seedbank.saving.edit_sites import add_gear, add_site, state_distance
 from seedbank.saving.forms import DistanceStated, GearCreate, SiteCreate
 from seedbank.saving.tables import IsolationGear, Site, all_distances
+from seedbank.science.quantities import Finding
 
 _COLUMNS = {"amount": "seeds", "slug": "kind"}  # what a form calls otherwise
 F = TypeVar("F", bound=BaseModel)
@@ -76,7 +77,7 @@ class Importer:
     def today(self) -> date:
         return self.now.date()
 
-    def complain(self, at: Numbered[CsvRow], column: str, mend: str) -> None:
+    def complain(self, at: Numbered[CsvRow], column: str, mend: Why) -> None:
         """Note a problem with one cell of a line (``column`` empty: with the whole line)."""
         value = getattr(at.row, column, "")
         shown = ";".join(map(str, value)) if isinstance(value, list) else value
@@ -109,7 +110,8 @@ class Importer:
     def named(self, at: Numbered[CsvRow], column: str, name: str, known: dict[str, T]) -> T | None:
         """What a cell names; a problem if there is no such thing."""
         if key_of(name) not in known:
-            self.complain(at, column, f"add this {column} to {_file(at, _HOLDS[column])}")
+            values = {"choice": column, "file": _file(at, _HOLDS[column])}
+            self.complain(at, column, Finding("folder-add-this", values))
         return known.get(key_of(name))
 
     def kind_named(self, name: str) -> Kind:
@@ -127,8 +129,9 @@ class Importer:
         try:
             return self.kind_named(name)
         except UnknownKind as unknown:
-            hint = f"write one of {', '.join(unknown.close)}, or " if unknown.close else ""
-            self.complain(at, "kind", f"{hint}add the kind in {_file(at, KindFactRow)}")
+            close = ", ".join(unknown.close)
+            values = {"close": close or None, "file": _file(at, KindFactRow)}
+            self.complain(at, "kind", Finding("folder-kind-unknown", values))
             return None
 
     def lot_at(self, at: Numbered[CsvRow], name: str, column: str = "lot") -> Lot | None:
@@ -138,7 +141,7 @@ class Importer:
             try:
                 self.lots[key] = lot_by_code(self.session, name)
             except StockFault:
-                mend = f"name a lot by its label in {_file(at, LotRow)} or by its code"
+                mend = Finding("folder-lot-unknown", {"file": _file(at, LotRow)})
                 self.complain(at, column, mend)
                 return None
         return self.lots[key]
@@ -150,8 +153,8 @@ class Importer:
             return None
         variety = self.varieties.get((found.id or 0, key_of(name)))
         if variety is None:
-            file = _file(at, VarietyRow)
-            self.complain(at, "variety", f"add this variety of {found.name} to {file}")
+            values = {"kind": found.name, "file": _file(at, VarietyRow)}
+            self.complain(at, "variety", Finding("folder-variety-unknown", values))
         return variety
 
     def facts_of(self, kind_id: int) -> KindFacts:
@@ -210,11 +213,12 @@ def _kind_for(importer: Importer, at: Numbered[KindFactRow]) -> Kind | None:
         return importer.kind_named(at.row.kind)
     except UnknownKind as unknown:
         if unknown.several:
-            importer.complain(at, "kind", f"say which: {', '.join(unknown.close)}")
+            kinds = Finding("folder-kind-of-several", {"kinds": ", ".join(unknown.close)})
+            importer.complain(at, "kind", kinds)
             return None
     slug = slugify(at.row.kind)
     if not slug:
-        importer.complain(at, "kind", "name it in Latin letters or digits")
+        importer.complain(at, "kind", Finding("folder-kind-no-letters"))
         return None
     form = importer.filled(at, KindCreate, slug=slug, name=at.row.kind)
     if form is None:
@@ -233,7 +237,8 @@ def _is_new(
     """Whether nothing, or nothing else, was stated of it before; complains if something was."""
     before = known.setdefault((kind_id, at.row.name.value), at.row)
     if (before.value, before.source) != (at.row.value, at.row.source):
-        importer.complain(at, "value", f"leave this line out: it is {before.value} already")
+        already = Finding("folder-fact-twice", {"fact": before.value})
+        importer.complain(at, "value", already)
     return before is at.row
 
 
@@ -282,7 +287,7 @@ def _take_named(
     for at in rows:
         key = key_of(at.row.name)
         if key in seen:
-            importer.complain(at, "name", f"keep one line for each {what}")
+            importer.complain(at, "name", Finding("folder-line-twice", {"choice": what}))
         elif (
             key not in known
             and (named := importer.filled(at, form, **at.row.filled_cells())) is not None
@@ -302,7 +307,7 @@ def take_varieties(importer: Importer, rows: Iterable[Numbered[VarietyRow]]) -> 
             continue
         key = (kind.id or 0, key_of(at.row.name))
         if key in seen:
-            importer.complain(at, "name", "keep one line for each variety of a kind")
+            importer.complain(at, "name", Finding("folder-line-twice", {"choice": "variety"}))
         elif key not in importer.varieties:
             form = importer.filled(at, VarietyCreate, **at.row.filled_cells(), kind=kind.slug)
             if form is not None:
@@ -323,14 +328,14 @@ def take_sites(importer: Importer, rows: list[Numbered[SiteRow]]) -> int:
             other = importer.sites.get(key_of(name))
             site = importer.sites.get(key_of(at.row.name))
             if other is None:
-                importer.complain(at, "other_sites", f"add this site to {at.file}")
+                values = {"choice": "site", "file": at.file}
+                importer.complain(at, "other_sites", Finding("folder-add-this", values))
             if site is None or other is None:
                 continue
             pair = frozenset({site, other})
             if stated.setdefault(pair, metres) != metres:
-                importer.complain(
-                    at, "metres", f"another line says {stated[pair]:g} m; write one distance"
-                )
+                other_line = Finding("folder-distance-twice", {"distance_m": stated[pair]})
+                importer.complain(at, "metres", other_line)
             elif known.get(pair) != metres:
                 with importer.noting_refusals(at, "other_sites"):
                     form = filled(DistanceStated, {"metres": metres})

@@ -25,6 +25,7 @@ from seedbank.interchange.folder.rows import CountRow, EmergenceRow, LossRow, So
 from seedbank.kinds.tables import Variety
 from seedbank.lots.days import after_harvest
 from seedbank.lots.tables.lots import Lot
+from seedbank.science.quantities import Finding
 from seedbank.sowing.forms import EmergenceCreate, LossCreate, SowingCreate
 from seedbank.sowing.record_sowing import new_sowing
 
@@ -36,7 +37,7 @@ def take_tests(importer: Importer, rows: Iterable[Numbered[TestRow]]) -> int:
         key, row = key_of(at.row.test), at.row
         lot = importer.lot_at(at, row.lot)
         if key in importer.tests:
-            importer.complain(at, "test", "give each test a name of its own")
+            importer.complain(at, "test", Finding("folder-name-twice", {"choice": "test"}))
             continue
         importer.tests[key] = None
         if lot is None or not _was_harvested(importer, at, lot, "started_on", row.started_on):
@@ -101,7 +102,7 @@ def take_counts(
     for at in rows:
         key = key_of(at.row.test)
         if key not in importer.tests:
-            importer.complain(at, "test", "name a test that is in tests.csv")
+            importer.complain(at, "test", Finding("folder-test-unknown"))
         counted[key].append(at)
     for test_at in tests:
         on_line()
@@ -128,7 +129,8 @@ def _count_test(
         on_line()
         row = count_at.row
         if not 1 <= row.replicate <= len(replicates):
-            importer.complain(count_at, "replicate", f"the test has {len(replicates)} replicates")
+            of_them = Finding("folder-replicates", {"replicates": len(replicates)})
+            importer.complain(count_at, "replicate", of_them)
             continue
         again = (row.replicate, row.on_date) in seen
         seen.add((row.replicate, row.on_date))
@@ -146,11 +148,7 @@ def _record(
     if form is None:
         return
     if again != bool(row.why_corrected):
-        mend = (
-            "say why this line corrects the one before"
-            if again
-            else "leave it empty: no line before counts this replicate that day"
-        )
+        mend = Finding("folder-why-corrected" if again else "folder-corrects-nothing")
         importer.complain(at, "why_corrected", mend)
         return
     count = partial(correct_count, why=row.why_corrected) if again else record_count
@@ -171,11 +169,11 @@ def take_sowings(importer: Importer, rows: Iterable[Numbered[SowingRow]]) -> int
         key, row = key_of(at.row.sowing), at.row
         lot = importer.lot_at(at, row.lot)
         if key in importer.sowings:
-            importer.complain(at, "sowing", "give each sowing a name of its own")
+            importer.complain(at, "sowing", Finding("folder-name-twice", {"choice": "sowing"}))
             continue
         importer.sowings[key] = None
         if row.finished_on is not None and row.finished_on < row.sown_on:
-            importer.complain(at, "finished_on", f"write {row.sown_on.isoformat()} or later")
+            importer.complain(at, "finished_on", Finding("folder-or-later", {"day": row.sown_on}))
         if lot is None or not _was_harvested(importer, at, lot, "sown_on", row.sown_on):
             continue
         if not _is_seed(importer, at, lot, "planting-stock-not-sown"):
@@ -203,7 +201,7 @@ def take_emergence(
         if sowing is None:
             continue
         if (sowing.id, at.row.on_date) in seen:
-            importer.complain(at, "on_date", "keep one count of a sowing on a day")
+            importer.complain(at, "on_date", Finding("folder-count-twice"))
             continue
         seen.add((sowing.id, at.row.on_date))
         form = importer.filled(at, EmergenceCreate, **at.row.filled_cells(), confirmed=True)

@@ -448,3 +448,64 @@ remark-tested = STORAGE:{ $normal } of { $judged } seeds germinated in a test be
 records-could-be-taken-in = Could be taken in from { $file }: { $lots } lots, nothing was kept.
 record-lot-made = Lot { $lot }: { $variety } ({ $kind }), from { $donor }
 descriptor-codes = Use one of the codes { $codes }.
+
+# What to mend in a folder of files written by hand (seedbank.interchange.folder).
+
+folder-quotes-open = save the file as comma-separated CSV, every quote closed ({ $fault })
+folder-line-too-long = a line may hold { COUNT($most) } bytes, this one holds more
+folder-lines-too-many = a file may hold { COUNT($most) } lines; bring it in parts
+folder-file-too-large = a file may hold { COUNT($most) } bytes; bring it in parts
+folder-no-utf-8 = save the file as CSV in UTF-8
+folder-nul = a NUL stands here, so it is no CSV in UTF-8; save the file as that
+folder-no-file = put at least one of { $files } there
+folder-stray-file = take it out; a collection's files are { $files }
+folder-columns-too-many = there are { $number } columns; { folder-columns }
+folder-no-header = begin with a header; { folder-columns }
+folder-column-unknown = there is no column { $name }; { folder-columns }
+folder-columns = use { $columns }
+folder-column-twice = keep only one column { $name }
+folder-column-missing = add the column { $name }
+folder-cells-beyond = the header has { $columns } columns; put text with commas in double quotes
+folder-cell-too-long = a cell holds at most { $most } characters, this one { $characters }
+folder-formula = write what the formula gives
+folder-cell-empty = fill this in
+folder-yes-or-no = write yes or no
+folder-at-least-one = write at least one, separated by semicolons
+folder-movement-of-test = write it in tests.csv, which takes its seed out of the lot
+folder-name-twice = { $choice ->
+        [lot] give each lot a label of its own
+        [test] give each test a name of its own
+       *[sowing] give each sowing a name of its own
+    }
+folder-all-imported = nothing to do: all { $lots } lots were imported before
+folder-lot-imported = leave the line out: it was imported before, as lot { $lot }
+folder-place-twice = keep one place for a lot on a day
+folder-test-unknown = name a test that is in tests.csv
+folder-replicates = the test has { $replicates } replicates
+folder-or-later = write { DAY($day) } or later
+folder-code-taken = leave the line out: the stock has a lot with this code already
+folder-why-corrected = say why this line corrects the one before
+folder-corrects-nothing = leave it empty: no line before counts this replicate that day
+folder-count-twice = keep one count of a sowing on a day
+folder-day-to-come = write a day up to { DAY($today) }
+folder-add-this = add this { folder-thing } to { $file }
+folder-thing = { $choice ->
+        [place] place
+        [site] site
+        [gear] gear
+       *[sowing] sowing
+    }
+folder-distance-twice = another line says { METRES($distance_m) }; write one distance
+folder-kind-unknown = { $close ->
+        [unknown] add the kind in { $file }
+       *[other] write one of { $close }, or add the kind in { $file }
+    }
+folder-lot-unknown = name a lot by its label in { $file } or by its code
+folder-variety-unknown = add this variety of { $kind } to { $file }
+folder-kind-of-several = say which: { $kinds }
+folder-kind-no-letters = name it in Latin letters or digits
+folder-fact-twice = leave this line out: it is { $fact } already
+folder-line-twice = { $choice ->
+        [variety] keep one line for each variety of a kind
+       *[other] keep one line for each { folder-thing }
+    }
