@@ -2,10 +2,13 @@
 pages, the API and commands still say in English are names, notes, codes and citations.
 """
 
+import ast
 import json
 import re
 import shutil
+import sqlite3
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -14,8 +17,12 @@ from bs4 import BeautifulSoup
 from fastapi.testclient import TestClient
 from sqlalchemy import inspect, text
 from sqlalchemy.engine import make_url
+from typer.testing import CliRunner
 
 from seedbank.common import catalogue
+from seedbank.facts.overrides import RULES
+from seedbank.interchange.folder.rows import ROWS
+from seedbank.main import COMMANDS, app
 from seedbank.science.germination.germination import SeedClass
 from seedbank.server.app import create_server
 from seedbank.settings import Settings
@@ -26,6 +33,8 @@ from tests.pages.addresses import ADDRESSES
 from tests.pages.conftest import DEMO_DAY, import_demo
 
 REPO = Path(__file__).parents[1]
+PACKAGE = REPO / "seedbank"
+TELLS_PROBLEMS = ("complain", "_complain", "add", "refuse", "LineRefused")
 DOCUMENT = json.loads((REPO / "api_docs/openapi.json").read_text(encoding="utf-8"))
 SAMPLE = {"code": "RPR02", "number": "1", "slug": "carrot", "id": "1"}
 BY_PATH = {
@@ -34,7 +43,7 @@ BY_PATH = {
     "/sowings/1": "133",
     "/seed-crops/1": "58",
 }
-MONTHS = "Jan Feb Mar Apr May Jun Jul Aug Sep Sept Oct Nov Dec and"
+MONTHS = "Jan Feb Mar Apr May Jun Jul Aug Sep Sept Oct Nov Dec and October"
 STILL_ENGLISH: frozenset[str] = frozenset()
 """What still waits to be moved to the catalogue; may only grow shorter."""
 
@@ -49,6 +58,7 @@ def spoken(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[TestClien
     own = words_of([MONTHS, *_enums(DOCUMENT), *SeedClass])
     with engine.connect() as connection:
         for table in inspect(engine).get_table_names():
+            own |= words_of([table])
             for row in connection.execute(text(f'SELECT * FROM "{table}"')):
                 own |= words_of(value for value in row if isinstance(value, str))
     with pytest.MonkeyPatch.context() as patch:
@@ -124,3 +134,166 @@ def test_an_answer_says_nothing_but_what_the_catalogue_says(
     answer = client.get(address)
     if "json" in answer.headers.get("content-type", ""):
         assert not _english(_sentences(answer.json()), known)
+
+
+COMMAND_LINES = {
+    "backup": [],
+    "check": [],
+    "demo": ["--no-serve"],
+    "descriptors": ["YMY4K"],
+    "entered": [],
+    "export": ["all.zip"],
+    "import": ["messy.csv", "--dry-run"],
+    "kind": ["nonesuch weed", "--kept-as", "tubers"],
+    "plan": [],
+    "rarity": [],
+    "restore": ["missing.sqlite"],
+    "save": [],
+    "sow": ["YMY4K", "--plants", "5"],
+    "supplies": [],
+    "test": ["YMY4K", "--started-on", "2027-02-06", "--set", "50", "--normal", "41"],
+    "token": ["list"],
+}
+"""What is typed after each command; ``serve`` answers to nobody at the terminal."""
+REFUSED_LINES = [
+    ["sow", "NOPE1", "--plants", "5"],
+    ["sow", "YMY4K", "--plants", "0"],
+    ["test", "YMY4K", "--started-on", "2028-02-06", "--set", "50", "--normal", "41"],
+    ["test", "YMY4K", "--started-on", "2027-02-06", "--set", "50", "--normal", "61"],
+    ["kind", "carrot", "--kept-as", "tubers"],
+    ["kind", "nonesuch weed", "--fact", "depth_cm=nine"],
+    ["token", "revoke", "9"],
+    ["import", "messy.csv", "--yes"],
+    ["import", "folder"],
+    ["import", "headless"],
+]
+MESSY = """Crop,Variety,How many,Year,Bought,Sow by,Whatever,Place
+carrot,Purple Lantern,approx 50,2019?,12/3/2019,2030,odd,shed
+pea,Low,3 g,'19,spring 2020,,,"cellar, tin 3"
+nonesuch,Foo,lots,before 2010,31/31/2020,,,
+beetroot,Old one,2 packets,,2029-01-01,,,
+tomato,Red,half a packet,2009-10,3/4/2021,exp 2024,,
+leek,Blue,-3,1850,yesterday,,,
+bean,,20-30,Autumn '21,,,,
+"""
+FOLDER = {
+    "varieties.csv": "kind,variety\ncarrot,Invented Amber\ncarrot,Invented Amber\nnonesuch,Foo\n",
+    "places.csv": "place,winter_temperature_c,winter_rh_pct\nshed,900,40\n",
+    "kinds.csv": "kind,fact,value,source\ncarrot,depth_cm,nine,me\n!!!,depth_cm,1,me\n",
+    "lots.csv": "label,kind,variety,origin,acquired_on\na,carrot,Nope,gift,2028-01-01\n"
+    "a,carrot,Invented Amber,gift,=1+1\n",
+    "tests.csv": "test,lot,replicate_seeds,started_on\n1,a,50,2020-01-01\n1,z,50,2020-01-01\n",
+    "movements.csv": "lot,date,reason,seeds\na,2020-01-01,given,5\nz,2020-01-01,tested,5\n",
+}
+HEADLESS = {"varieties.csv": "sort,variety\ncarrot,Invented Amber\n", "sites.csv": "site\n\0\n"}
+REFUSALS = [
+    ("POST", "/v1/lots", {}),
+    ("POST", "/v1/lots", {"variety_id": 0, "origin": "found", "acquired_on": "2027-13-01"}),
+    ("POST", "/v1/kinds", {"slug": "carrot", "name": "Carrot"}),
+    ("POST", "/v1/lots/RPR02/movements", {"reason": "given", "amount": {"seeds": -10_000_000}}),
+    ("POST", "/v1/sowings", {"lot": "RPR02", "sown_on": "2028-01-01", "seeds_sown": 5}),
+    ("POST", "/v1/germination-tests", {"lot": "nothing", "started_on": "2027-02-01"}),
+    ("GET", "/v1/lots?limit=many", None),
+    ("GET", "/v1/lots/NOPE1", None),
+    ("DELETE", "/v1/lots", None),
+    ("GET", "/v1/nothing-here", None),
+]
+
+
+@pytest.fixture(scope="module")
+def typed(
+    spoken: tuple[TestClient, set[str]], tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[tuple[Path, set[str]]]:
+    """A folder with a demonstration in ``demo.sqlite`` and things to import, and words known."""
+    folder = tmp_path_factory.mktemp("typed")
+    import_demo(make_url(f"sqlite:///{folder / 'demo.sqlite'}"))
+    (folder / "messy.csv").write_text(MESSY, encoding="utf-8")
+    for name, files in (("folder", FOLDER), ("headless", HEADLESS)):
+        (folder / name).mkdir()
+        for file, text_of_it in files.items():
+            (folder / name / file).write_text(text_of_it, encoding="utf-8")
+    lines = [*COMMAND_LINES.items(), *((line[0], line[1:]) for line in REFUSED_LINES)]
+    given = [MESSY, *FOLDER.values(), *HEADLESS.values(), *FOLDER, *HEADLESS, str(folder)]
+    given += ["backups", "--meant", *(word for name, words in lines for word in (name, *words))]
+    columns = [
+        name for row in ROWS for name in (row.table, row.was, *row.model_fields, *row.before)
+    ]
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("SEEDBANK_TODAY", DEMO_DAY.isoformat())
+        patch.setenv("COLUMNS", "10000")
+        patch.chdir(folder)
+        yield folder, spoken[1] | words_of([*given, *columns, *RULES])
+
+
+def _said_at_the_terminal(folder: Path, name: str, words: list[str]) -> Iterator[str]:
+    where = "--file" if name == "demo" else "--database"
+    answer = CliRunner().invoke(app, [name, *words, where, str(folder / "demo.sqlite")])
+    assert answer.exit_code in (0, 2), answer.output
+    assert "ø" in answer.output
+    for line in re.sub(r"(?<!\w)'|'(?!\w)", " ", answer.output).splitlines():
+        if not re.search(r"\((read|memory|computed|own)\)$", line):  # where a figure is from
+            yield line
+
+
+@pytest.mark.parametrize("name", COMMAND_LINES)
+def test_a_command_says_nothing_but_what_the_catalogue_says(
+    typed: tuple[Path, set[str]], name: str
+) -> None:
+    """Help texts are no part of it: they are the commands' and options' own declarations, read
+    before any message is.
+    """
+    folder, known = typed
+    assert not _english(_said_at_the_terminal(folder, name, COMMAND_LINES[name]), known)
+
+
+def test_every_command_is_typed() -> None:
+    assert {*COMMAND_LINES, "serve"} == {*COMMANDS}
+
+
+@pytest.mark.parametrize("line", REFUSED_LINES, ids=" ".join)
+def test_a_refusal_at_the_terminal_says_nothing_but_what_the_catalogue_says(
+    typed: tuple[Path, set[str]], line: list[str]
+) -> None:
+    folder, known = typed
+    assert not _english(_said_at_the_terminal(folder, line[0], line[1:]), known)
+
+
+def test_check_of_a_damaged_collection_says_nothing_but_what_the_catalogue_says(
+    typed: tuple[Path, set[str]],
+) -> None:
+    folder, known = typed
+    damaged = folder / "damaged.sqlite"
+    shutil.copy(folder / "demo.sqlite", damaged)
+    with closing(sqlite3.connect(damaged)) as connection, connection:
+        connection.execute("UPDATE movement SET balance_seeds = balance_seeds + 1 WHERE id = 3")
+        connection.execute("UPDATE lot SET variety_id = 99999 WHERE id = 2")
+        connection.execute("UPDATE germination_test SET normal_seeds = 1 WHERE id = 1")
+    answer = CliRunner().invoke(app, ["check", "--database", str(damaged)])
+    assert answer.exit_code == 1
+    assert not _english(iter(answer.output.splitlines()), known)
+
+
+@pytest.mark.parametrize(("method", "path", "body"), REFUSALS, ids=lambda one: str(one)[:40])
+def test_a_refusal_over_http_says_nothing_but_what_the_catalogue_says(
+    spoken: tuple[TestClient, set[str]], method: str, path: str, body: dict[str, Any] | None
+) -> None:
+    client, known = spoken
+    key = {"Idempotency-Key": f"made-up-{method}-{path}-{body}"[:60]}
+    answer = client.request(method, path, json=body, headers=key)
+    assert answer.status_code >= 400
+    assert not _english(_sentences(answer.json()), known | words_of([path]))
+
+
+def test_what_an_import_refuses_is_told_by_codes() -> None:
+    """Words of notes are known words, so that a sentence could hide among them: no text that
+    reads as one is handed on as a problem.
+    """
+    found = [
+        f"{file.name}:{node.lineno}"
+        for file in (PACKAGE / "interchange").rglob("*.py")
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call) and ast.unparse(node.func).split(".")[-1] in TELLS_PROBLEMS
+        for part in ast.walk(node)
+        if isinstance(part, ast.Constant) and re.search(r"[a-z]{2} [a-z]{2}", str(part.value))
+    ]
+    assert not found
