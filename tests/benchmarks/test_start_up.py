@@ -89,7 +89,8 @@ def test_commands_that_read_the_stock_cost_little_more_than_the_libraries(collec
     )
     print(f"bare imports {bare:.2f} s; entered {entered / bare:.2f}, save {save / bare:.2f}")
     assert entered <= 1.7 * bare
-    assert save <= 3 * bare  # it judges every lot besides, as the front page does
+    # It judges every lot besides, as the front page does. 1.7 is aimed at; 1.9 to 2.1 are taken.
+    assert save <= 2.4 * bare
 
 
 def test_a_server_and_its_first_page_cost_a_few_times_the_libraries(collection: Path) -> None:
@@ -100,6 +101,6 @@ def test_a_server_and_its_first_page_cost_a_few_times_the_libraries(collection: 
     )
     print(f"bare imports {bare:.2f} s; lists {lists / bare:.2f}, front page {front / bare:.2f}")
     assert lists <= 2.7 * bare
-    # The front page judges every lot: kinds' keeping is fitted, what tests teach is learned over
-    # the garden. 2.7 is aimed at; it took 2.5 before that.
-    assert front <= 4 * bare
+    # The front page judges every lot: what tests teach is learned over the garden. 2.7 is aimed at;
+    # 2.8 to 3.1 are taken.
+    assert front <= 3.4 * bare
