@@ -81,6 +81,11 @@ def sowing_state(
     return _state(found, year.climate, on)
 
 
+def ripe_at(facts: KindFacts, year: GardenYear) -> Span | None:
+    """When a kind's seed is ripe in a year; None: not known, or never there."""
+    return _flowers_and_ripe(facts, sowing_needs(facts), year)[1]
+
+
 def season_of(facts: KindFacts, year: GardenYear, asked: SeasonAsked) -> KindSeasonAnswer:
     """A kind's year from its facts and what is known of the garden's."""
     needs = sowing_needs(facts, asked.season)

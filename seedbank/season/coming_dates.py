@@ -6,6 +6,7 @@ from hashlib import sha256
 
 from sqlmodel import Session, col, select
 
+from seedbank.climate.kind_season import ripe_at
 from seedbank.common.answers import FindingAnswer, VarietyBrief, finding_answers
 from seedbank.database.find import row_id
 from seedbank.germination.tables import GerminationTest, counts, totals
@@ -17,6 +18,7 @@ from seedbank.saving.gather_flowering import Year, read_year
 from seedbank.saving.tables import SeedCrop
 from seedbank.science.crossing.flowering_days import DayWindow
 from seedbank.science.quantities import Finding
+from seedbank.science.season.window_state import date_of
 from seedbank.season.answers import Coming, ComingDate, ComingDatesAnswer
 from seedbank.season.to_do import would_cross
 from seedbank.verdicts.retests_due import retests_due
@@ -153,8 +155,22 @@ def _steps(crop: SeedCrop, flowering: Year | None) -> Iterator[tuple[Coming, dat
             "coming-flower", {"site": site.name, "on": first, "isolation": crop.isolation}
         )
         yield Coming.ISOLATE, first - timedelta(BEFORE_FLOWER_DAYS), why
-    if last is not None:
+    ripe = None if crop.flower_to else _ripe(crop, flowering, first)
+    if ripe is not None:
+        yield Coming.HARVEST, ripe, Finding("coming-ripe", {"site": site.name, "on": ripe})
+    elif last is not None:
         yield Coming.HARVEST, last, Finding("coming-harvest", {"site": site.name, "on": last})
+
+
+def _ripe(crop: SeedCrop, flowering: Year, first: date | None) -> date | None:
+    """When its seed begins to be ripe, where the climate of its site is known; None: it isn't."""
+    kind_id = flowering.varieties[crop.variety_id].kind_id
+    year = flowering.climates.at(crop.site_id)
+    span = None if year.climate is None else ripe_at(flowering.facts[kind_id], year)
+    if span is None or first is None:
+        return None
+    ripe = date_of(span.from_day, first.year)
+    return ripe if ripe >= first else date_of(span.from_day, first.year + 1)
 
 
 def _stops(session: Session, today: date) -> Iterator[ComingDate]:

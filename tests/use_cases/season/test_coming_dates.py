@@ -4,6 +4,8 @@ from datetime import date, timedelta
 
 from sqlmodel import Session
 
+from seedbank.climate.forms import ClimateStated
+from seedbank.climate.state_climate import state_climate
 from seedbank.germination.forms import CountsCreate, TestFinish, TestStart
 from seedbank.germination.run_tests import finish_test, record_counts, start_test
 from seedbank.saving.edit_sites import add_site
@@ -62,6 +64,20 @@ def crop(garden: Garden, **more: object) -> int:
     }  # fmt: skip
     form = SeedCropCreate.model_validate(body)
     return start_seed_crop(garden.session, form, **garden.when).id
+
+
+def test_days_of_seed_crops_follow_the_climate_of_their_site(garden: Garden) -> None:
+    number = crop(garden)
+    months = [4.5, 4.7, 6.6, 8.9, 12.2, 15.2, 17.4, 17.1, 14.5, 11.0, 7.3, 4.8]
+    found = []
+    for colder in (0.0, 2.0):
+        form = ClimateStated(monthly_c=[month - colder for month in months])
+        state_climate(garden.session, form, site_id=None, expected=None)
+        told = dates(garden)
+        assert told[f"harvest-{number}"].reason.code == "coming-ripe"
+        found.append((told[f"isolate-{number}"].on, told[f"harvest-{number}"].on))
+    assert found[1][0] > found[0][0]
+    assert found[1][1] > found[0][1] > found[0][0]
 
 
 def test_a_seed_crop_is_to_be_sown_kept_apart_and_harvested(garden: Garden) -> None:

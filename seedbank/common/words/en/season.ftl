@@ -99,8 +99,9 @@ coming-flower = At { $site } its first flowers usually open about { DAY($on) }: 
        *[unknown] settle how it is kept from crossing
     }.
 coming-harvest = At { $site } it flowers until about { DAY($on) }: look for ripe seed from now.
+coming-ripe = At { $site } seed is usually ripe from about { DAY($on) }: look for it from now.
 days-of-counts = Days of counts are those of the kind's published test, or your own.
-days-of-crops = Seed crops: days of flowering are the usual ones of the kind, or your own; harvest is told for the day flowering usually ends, since no ripening times are known here: look for ripe seed from then on.
+days-of-crops = Seed crops: days of flowering are the usual ones of the kind, or your own; harvest is told for the day seed begins to be ripe where the climate of the garden is known, else for the day flowering usually ends: look for ripe seed from then on.
 days-of-tests = A lot that has probably fallen too far since its last test has no day; where a test pays, it stands among what needs doing now.
 days-of-sowing = Sowing is told for seed crops that have a day to be sown; other sowings have no fixed day.
 
