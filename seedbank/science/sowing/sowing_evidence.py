@@ -31,7 +31,7 @@ LEAST_RHO = 0.0028
 """Correlation within official tests of one lot (computed from the tolerances of 7 CFR 201.63)."""
 _SHIFTS = STEP * np.arange(226)  # 0 to 9 probits
 _STRIDE = 2  # of shifts that evidence on the seed is mixed over
-_LEAST = 1e-300
+_LEAST = 1e-290
 _NO_SHIFT = 1e-13  # of a shift's chance; rarer ones say nothing
 _CHUNK = 64
 
@@ -119,23 +119,11 @@ class SownCounts:
 
     def of_seed(self, failure: FloatArray, mean: FloatArray, sd: FloatArray) -> FloatArray:
         """Log likelihood (R, 501) of the seed's probit, where the shift ~ N(mean, sd^2) or 0."""
-        mixed, told = self.mixed(failure), np.empty_like(self.risen)
-        shifts: FloatArray = np.asarray(_SHIFTS[::_STRIDE], dtype=np.float64)
+        mixed, of_probit = self.mixed(failure), np.empty_like(self.risen)
         for part in _chunks(mean.size):
-            weight = _shift_weights(shifts, mean[part, None], sd[part, None])
-            used = np.flatnonzero(weight.max(axis=0) > _NO_SHIFT)
-            with np.errstate(divide="ignore"):
-                log_weight = np.log(weight[:, used])
-            longer = _longer(mixed[part])
-            terms = np.stack(
-                [
-                    longer[:, _SHIFTS.size - 1 - back : _SHIFTS.size - 1 - back + GRID.size]
-                    + log_weight[:, at, None]
-                    for at, back in enumerate((used * _STRIDE).tolist())
-                ]
-            )
-            told[part] = logsumexp(terms, axis=0)
-        return told
+            weight = _shift_weights(mean[part, None], sd[part, None])
+            of_probit[part] = _over_shift(mixed[part], weight)
+        return of_probit
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,16 +176,32 @@ def _over_seed(law: FloatArray, likelihood: FloatArray) -> FloatArray:
     return np.asarray(np.einsum("rkg,rg->rk", windows, law)[:, ::-1])
 
 
-def _longer(values: FloatArray) -> FloatArray:
-    """Log likelihoods continued below the grid, straight on, by as many steps as shifts."""
+def _over_shift(values: FloatArray, weight: FloatArray) -> FloatArray:
+    """Log likelihoods (R, 501) mixed over every other of ``_SHIFTS`` with ``weight`` (R, 113).
+
+    Below the grid they go straight on. What is too unlikely for a float is its likeliest part.
+    """
+    used = np.flatnonzero(weight.max(axis=0) > _NO_SHIFT)
     back = np.arange(_SHIFTS.size - 1, 0, -1)
     below = values[:, :1] - back * (values[:, 1:2] - values[:, :1])
-    return np.hstack([below, values])
+    longer = np.hstack([below, values])
+    top = longer.max(axis=1, keepdims=True)
+    windows = sliding_window_view(np.exp(longer - top), GRID.size, axis=1)
+    first = _SHIFTS.size - 1 - _STRIDE * used
+    mixed = np.einsum("rqg,rq->rg", windows[:, first], weight[:, used])
+    least = mixed < _LEAST
+    with np.errstate(divide="ignore"):
+        found, log_weight = np.log(mixed) + top, np.log(weight)
+    row, cell = np.nonzero(least)
+    if row.size:
+        parts = longer[row[:, None], cell[:, None] + first] + log_weight[row][:, used]
+        found[row, cell] = parts.max(axis=1)
+    return found
 
 
-def _shift_weights(shifts: FloatArray, mean: FloatArray, sd: FloatArray) -> FloatArray:
-    """Chance of each of the evenly spaced ``shifts``; what lies below 0 counts as 0."""
-    weight = np.exp(-0.5 * ((shifts - mean) / sd) ** 2)
+def _shift_weights(mean: FloatArray, sd: FloatArray) -> FloatArray:
+    """Chance (R, 113) of every other of ``_SHIFTS``; what lies below 0 counts as 0."""
+    weight = np.exp(-0.5 * ((_SHIFTS[::_STRIDE] - mean) / sd) ** 2)
     weight[:, 0] *= 0.5
     below = ndtr(-mean / sd)
     total = weight.sum(axis=1, keepdims=True)

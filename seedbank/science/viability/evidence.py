@@ -23,7 +23,7 @@ GRID = np.linspace(LOW, HIGH, round((HIGH - LOW) / STEP) + 1)
 _CELLS = GRID.size - 1
 _ANYWHERE_MEAN, _ANYWHERE_SD = 0.5, 1.5
 """Of a lot nothing is known about; for first guesses alone."""
-_UNLIKELY = 14.0  # log likelihood below a table's best
+_UNLIKELY = 8.0  # log likelihood below a table's best
 
 
 def count_likelihood(

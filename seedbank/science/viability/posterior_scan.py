@@ -205,8 +205,8 @@ def _newton_ends(
     return ends[0], ends[1]
 
 
-_UNEVEN = 0.8
-_K_PLACES = np.linspace(-8.0, 8.0, 193)
+_UNEVEN = 1.0
+_K_PLACES = np.linspace(-8.0, 8.0, 97)
 
 
 def uneven(priors: Priors, observations: Observations) -> BoolArray:
@@ -220,7 +220,7 @@ def uneven(priors: Priors, observations: Observations) -> BoolArray:
 
 @dataclass(frozen=True, slots=True)
 class TabulatedK:
-    """Log density (B, R, 193) over ``k`` (B, 193), even steps 8 standard deviations either way."""
+    """Log density (B, R, 97) over ``k`` (B, 97), even steps 8 standard deviations either way."""
 
     k: FloatArray
     log_density: FloatArray
