@@ -1,7 +1,7 @@
 """A gardener's own values laid over the packaged facts, marked as their own."""
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -10,13 +10,14 @@ from seedbank.facts.methods import TemperatureRegime
 from seedbank.facts.sources import Confidence, Fact, Span, Spread
 from seedbank.facts.storage_life import HalfViability, Longevity
 from seedbank.facts.tables import span
+from seedbank.science.quantities import Finding
 
 
 class BadFact(Exception):  # noqa: N818 - reads as the sentence it raises
     """A gardener's value that can't be read; ``mend`` says what would be taken."""
 
-    def __init__(self, name: str, value: str, mend: str) -> None:
-        super().__init__(f"{name}: {value!r} can't be used. {mend}")
+    def __init__(self, name: str, value: str, mend: Finding) -> None:
+        super().__init__(name, value, mend)
         self.name = name
         self.value = value
         self.mend = mend
@@ -28,7 +29,7 @@ class _Rule:
 
     field: str
     read: Callable[[str], Any]
-    mend: str
+    mend: Finding
 
 
 def _number(low: float, high: float) -> Callable[[str], float]:
@@ -96,46 +97,46 @@ def _longevity(text: str) -> Longevity:
 
 
 def _number_rule(field: str, low: float, high: float, unit: str) -> _Rule:
-    return _Rule(field, _number(low, high), f"Give a number from {low:g} to {high:g} ({unit}).")
+    return _Rule(field, _number(low, high), _within("own-fact-number", low, high, unit))
 
 
 def _spread_rule(field: str, low: float, high: float, unit: str) -> _Rule:
-    mend = f"Give a number or a range such as 2-3, from {low:g} to {high:g} ({unit})."
-    return _Rule(field, _spread(low, high), mend)
+    return _Rule(field, _spread(low, high), _within("own-fact-range", low, high, unit))
 
 
 def _whole_rule(field: str, low: int, high: int, unit: str) -> _Rule:
-    return _Rule(
-        field, _whole_number(low, high), f"Give a whole number from {low} to {high} ({unit})."
-    )
+    return _Rule(field, _whole_number(low, high), _within("own-fact-whole", low, high, unit))
+
+
+def _within(code: str, low: float, high: float, unit: str) -> Finding:
+    return Finding(code, {"low": low, "high": high, "unit": unit})
 
 
 def _choice_rule(field: str, *words: str) -> _Rule:
-    return _Rule(field, _choice(*words), f"Give one of: {', '.join(words)}.")
+    return _Rule(field, _choice(*words), _one_of(words))
 
 
+def _one_of(words: Iterable[str]) -> Finding:
+    return Finding("own-fact-choice", {"words": ", ".join(words)})
+
+
+_YEARS = _within("own-fact-number", 0.01, 2000.0, "years")
 RULES: Mapping[str, _Rule] = {
-    "botanical": _Rule("botanical", _words, "Give a botanical name."),
-    "crossing_group": _Rule("crossing_group", _words, "Give a name for what it crosses with."),
+    "botanical": _Rule("botanical", _words, Finding("own-fact-botanical")),
+    "crossing_group": _Rule("crossing_group", _words, Finding("own-fact-crossing-group")),
     "life_cycle": _choice_rule("life_cycle", "annual", "biennial", "perennial"),
     "mating": _choice_rule("mating", "selfing", "mixed", "outcrossing"),
     "storage_class": _choice_rule("storage_class", "orthodox", "recalcitrant", "unlisted"),
-    "kept_as": _Rule(
-        "kept_as", lambda text: KeptAs(text.lower()), f"Give one of: {', '.join(KeptAs)}."
-    ),
-    "keeps_years": _Rule("longevity", _longevity, "Give a number from 0.01 to 2000 (years)."),
+    "kept_as": _Rule("kept_as", lambda text: KeptAs(text.lower()), _one_of(KeptAs)),
+    "keeps_years": _Rule("longevity", _longevity, _YEARS),
     "poisonous": _Rule(
-        "poisonous", lambda text: _choice("yes", "no")(text) == "yes", "Give yes or no."
+        "poisonous", lambda text: _choice("yes", "no")(text) == "yes", _one_of(("yes", "no"))
     ),
     "minimum_germination_pct": _number_rule("minimum_germination_pct", 0, 100, "%"),
     "first_count_days": _whole_rule("first_count_days", 1, 365, "days"),
     "final_count_days": _whole_rule("final_count_days", 1, 365, "days"),
-    "test_temperature_c": _Rule(
-        "test_temperatures", _regimes, "Give degrees C from 0 to 45, or night-day such as 20-30."
-    ),
-    "half_viability_years": _Rule(
-        "half_viability", _half_viability, "Give a number from 0.01 to 2000 (years)."
-    ),
+    "test_temperature_c": _Rule("test_temperatures", _regimes, Finding("own-fact-temperature")),
+    "half_viability_years": _Rule("half_viability", _half_viability, _YEARS),
     "thousand_seed_weight_g": _spread_rule("thousand_seed_weight_g", 0.001, 50_000, "g"),
     "seedlings_per_unit": _spread_rule("seedlings_per_unit", 1, 20, "seedlings"),
     "depth_cm": _number_rule("depth_cm", 0, 50, "cm"),
@@ -174,7 +175,7 @@ def with_overrides(
     for fact_name, (value, source) in overrides.items():
         rule = RULES.get(fact_name)
         if rule is None:
-            raise BadFact(fact_name, value, f"name one of: {', '.join(RULES)}")
+            raise BadFact(fact_name, value, Finding("own-fact-name", {"words": ", ".join(RULES)}))
         changes |= _change(rule, _own(fact_name, rule, value, source))
     merged = replace(base, **changes)
     if "keeps_years" in overrides and merged.kept_as and merged.kept_as.value is not KeptAs.SEED:
@@ -191,7 +192,7 @@ def with_overrides(
 
 def _own(name: str, rule: _Rule, value: str, source: str) -> Fact[Any]:
     if not source.strip():
-        raise BadFact(name, value, "say where the value comes from")
+        raise BadFact(name, value, Finding("own-fact-source"))
     try:
         read = rule.read(value.strip())
     except ValueError:
@@ -234,6 +235,7 @@ def _check_order(
     given = upper if upper in overrides else lower if lower in overrides else None
     if given is None or low is None or high is None or low.value <= high.value:
         return
-    raise BadFact(
-        given, overrides[given][0], f"{lower} {low.value:g} is over {upper} {high.value:g}"
-    )
+    values: dict[str, float | str] = {
+        "lower": lower, "low": low.value, "upper": upper, "high": high.value,
+    }  # fmt: skip
+    raise BadFact(given, overrides[given][0], Finding("own-fact-order", values))

@@ -2,6 +2,7 @@
 
 import pytest
 
+from seedbank.common.catalogue import text_of
 from seedbank.facts.kinds import KeptAs, kind_facts, packaged_kinds
 from seedbank.facts.methods import TemperatureRegime
 from seedbank.facts.overrides import RULES, BadFact, with_overrides
@@ -91,13 +92,13 @@ def test_a_bad_value_is_refused_with_its_mend(name: str) -> None:
     with pytest.raises(BadFact) as caught:
         with_overrides(kind_facts("pea"), {name: (BAD[name], MINE)})
     assert (caught.value.name, caught.value.value) == (name, BAD[name])
-    assert caught.value.mend.startswith("Give ")
+    assert text_of(caught.value.mend).startswith("Give ")
 
 
 def test_an_unknown_name_and_a_missing_source_are_refused() -> None:
-    with pytest.raises(BadFact, match="name one of"):
+    with pytest.raises(BadFact, match="own-fact-name"):
         with_overrides(None, {"colour": ("red", MINE)})
-    with pytest.raises(BadFact, match="where the value comes from"):
+    with pytest.raises(BadFact, match="own-fact-source"):
         with_overrides(None, {"depth_cm": ("2", "  ")})
 
 
@@ -127,9 +128,9 @@ def test_own_half_viability_replaces_the_published_evidence_and_constants() -> N
 
 
 def test_values_out_of_order_are_refused_and_name_both() -> None:
-    with pytest.raises(BadFact, match="first_count_days 12 is over final_count_days 10"):
+    with pytest.raises(BadFact, match=r"order.*first_count_days.*12.*final_count_days.*10"):
         with_overrides(kind_facts("onion"), {"first_count_days": ("12", MINE)})
-    with pytest.raises(BadFact, match="isolation_home_m 900"):
+    with pytest.raises(BadFact, match=r"isolation_home_m.*900"):
         with_overrides(
             None, {"isolation_home_m": ("900", MINE), "isolation_strict_m": ("100", MINE)}
         )

@@ -14,6 +14,23 @@ packaged-kind-fixed = Kind { $kind } came with the program and can't be { $done 
 
 fact-misread = { $name }: “{ $value }” can't be used.
     .mend = { $mend }
+own-fact-number = Give a number from { $low } to { $high } ({ own-fact-unit }).
+own-fact-range = Give a number or a range such as 2-3, from { $low } to { $high } ({ own-fact-unit }).
+own-fact-whole = Give a whole number from { $low } to { $high } ({ own-fact-unit }).
+own-fact-unit = { $unit ->
+        [years] years
+        [days] days
+        [seedlings] seedlings
+        [plants] plants
+       *[other] { $unit }
+    }
+own-fact-choice = Give one of: { $words }.
+own-fact-botanical = Give a botanical name.
+own-fact-crossing-group = Give a name for what it crosses with.
+own-fact-temperature = Give degrees C from 0 to 45, or night-day such as 20-30.
+own-fact-name = name one of: { $words }
+own-fact-source = say where the value comes from
+own-fact-order = { $lower } { $low } is over { $upper } { $high }
 fact-told-with-kind = the gardener, when the kind was added
 fact-told-twice = { $value } is told twice.
     .mend = Tell each fact once; what is kept, how long and poisonous have fields of their own.
