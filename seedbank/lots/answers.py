@@ -35,6 +35,14 @@ class SeedWeightAnswer(AnswerModel):
     source: Source = Field(examples=[_TSW_SOURCE])
 
 
+class MixturePartAnswer(AnswerModel):
+    """One part of a mixture."""
+
+    lot: str | None = Field(description="code of the lot it is seed of", examples=["4K7PM"])
+    name: str = Field(description="what it is, where no lot says it", examples=[""])
+    share: float | None = Field(description="of the seeds, 0..1; null: not known", examples=[0.4])
+
+
 class LotAnswer(LotFields, AnswerModel):
     """A lot: what it is, how much is left, where it is."""
 
@@ -46,6 +54,9 @@ class LotAnswer(LotFields, AnswerModel):
     amount: AmountAnswer = Field(description="what is left")
     thousand_seed_weight: SeedWeightAnswer | None
     parents: list[str] = Field(description="codes of parent lots", examples=[[]])
+    mixture: list[MixturePartAnswer] = Field(
+        default=[], description="what it is a mixture of; empty: it is none", examples=[[]]
+    )
     place: PlaceBrief | None
     label: str = Field(
         description="its name in the folder it was brought in with; empty: none", examples=[""]

@@ -14,8 +14,10 @@ from seedbank.common.forms import (
     Day,
     Form,
     Grams,
+    Line,
     LotCode,
     Name,
+    Notes,
     Real,
     Remark,
     RowId,
@@ -138,6 +140,64 @@ class LotCreate(LotFields, Form):
             raise Misfit("harvest-years-differ")
         if self.thousand_seed_weight_se_g is not None and self.thousand_seed_weight_g is None:
             raise Misfit("weight-error-without-weight")
+        return self
+
+
+class MixturePartGiven(Form):
+    """What a lot here gives to a mixture."""
+
+    lot: LotCode = Field(description="Code of the lot.", examples=["4K7PM"])
+    amount: Amount = Field(description="How much of it.", examples=[{"seeds": 40}])
+
+
+class MixtureCreate(Form):
+    """A mixture made of seed of lots here: a lot of its own, which remembers its parts."""
+
+    variety_id: RowId = Field(
+        description="Number of the variety it is filed under, such as a mix.", examples=[1]
+    )
+    parts: list[MixturePartGiven] = Field(
+        min_length=2, max_length=50, description="What goes into it."
+    )
+    place_id: RowId | None = Field(
+        default=None, description="Number of the place it is put in.", examples=[1]
+    )
+    notes: Notes = Field(default="", description="Anything else.", examples=["for cutting"])
+
+
+class MixturePartTold(Form):
+    """What one part of a mixture is."""
+
+    lot: LotCode | None = Field(
+        default=None, description="Code of a lot here that it is seed of.", examples=["4K7PM"]
+    )
+    name: Annotated[Line, Field(max_length=120)] = Field(
+        default="", description="Or what it is.", examples=["red mustard"]
+    )
+    share: Annotated[Real, Field(gt=0, le=1)] | None = Field(
+        default=None,
+        description="Share of the seeds, 0..1; null: not known.",
+        examples=[0.4],
+    )
+
+    @model_validator(mode="after")
+    def _is_something(self) -> Self:
+        if self.lot is None and not self.name:
+            raise Misfit("mixture-part-of-nothing")
+        return self
+
+
+class MixtureTold(Form):
+    """What a lot is a mixture of."""
+
+    parts: list[MixturePartTold] = Field(
+        max_length=50, description="Its parts; none: it is no mixture."
+    )
+
+    @model_validator(mode="after")
+    def _no_more_than_all(self) -> Self:
+        if sum(one.share or 0.0 for one in self.parts) > 1.0 + 1e-6:
+            raise Misfit("mixture-over-whole")
         return self
 
 

@@ -26,6 +26,7 @@ from seedbank.kinds.tables import (
 )
 from seedbank.lots.answers import (
     LotAnswer,
+    MixturePartAnswer,
     PlaceAnswer,
     PlaceBrief,
     SeedWeightAnswer,
@@ -36,6 +37,7 @@ from seedbank.lots.tables.brought_in import labels_of
 from seedbank.lots.tables.ledger import Balance, balances
 from seedbank.lots.tables.lot_search import LotEntry, LotFilter, entry_by_code, find_lots
 from seedbank.lots.tables.lots import Lot, Origin, SeedForm, find_lot, parents
+from seedbank.lots.tables.mixtures import MixtureEntry, parts_of
 from seedbank.lots.tables.places import StayEntry, find_places, stays
 from seedbank.lots.weighing import SeedWeight, grams_of, seed_weight
 from seedbank.science.quantities import Finding
@@ -113,7 +115,7 @@ def answer_lots(session: Session, entries: Sequence[LotEntry], *, today: date) -
     lines, labels = parents(session, numbers), labels_of(session, numbers)
     codes = _codes(session, {parent for line in lines.values() for parent in line})
     facts = facts_for_kinds(session, {entry.kind.slug: entry.kind for entry in entries}.values())
-    return [
+    answers = [
         _answer(
             entry,
             facts[row_id(entry.kind.id)],
@@ -123,6 +125,22 @@ def answer_lots(session: Session, entries: Sequence[LotEntry], *, today: date) -
             labels.get(number, ""),
         )
         for number, entry in zip(numbers, entries, strict=True)
+    ]
+    mixtures = parts_of(session, numbers)
+    return [
+        answer.model_copy(update={"mixture": _parts(mixtures[number])})
+        if number in mixtures
+        else answer
+        for number, answer in zip(numbers, answers, strict=True)
+    ]
+
+
+def _parts(mixture: Sequence[MixtureEntry]) -> list[MixturePartAnswer]:
+    return [
+        MixturePartAnswer(
+            lot=one.lot.code if one.lot else None, name=one.part.name, share=one.part.share
+        )
+        for one in mixture
     ]
 
 

@@ -210,6 +210,8 @@ def _why_not(judged: Judgement, at: int, held: float, in_the_ground: bool) -> Fi
         return Finding("hybrid")
     if judged.verdicts.inputs.does_not_store[at]:
         return Finding("cannot-be-stored")
+    if lots.mixture[at]:
+        return Finding("mixture-not-saved")
     if judged.forecast.planting_stock[at] and held > 0.0:
         return Finding("planted-not-saved")
     if held <= 0.0 and not in_the_ground:

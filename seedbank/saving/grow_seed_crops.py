@@ -23,6 +23,7 @@ from seedbank.kinds.tables import Kind, Variety, get_variety
 from seedbank.lots.days import after_harvest
 from seedbank.lots.forms import FirstAmount, LotCreate
 from seedbank.lots.tables.lots import Isolation, Lot, Origin, Purity, find_lot, get_lot, lot_named
+from seedbank.lots.tables.mixtures import parts_of
 from seedbank.lots.take_in_lots import take_in_lot
 from seedbank.saving.answers import HarvestAnswer, SeedCropAnswer
 from seedbank.saving.check_crossing import asked_of, crossing_of, purity_of
@@ -243,6 +244,8 @@ def _set_lot(session: Session, crop: SeedCrop, code: str | None) -> None:
     lot = lot_named(session, code, field="lot")
     if lot.variety_id != crop.variety_id:
         raise Refused("lot-of-another-variety", "lot", lot.code)
+    if parts_of(session, [row_id(lot.id)]):
+        raise Refused("mixture-not-true", "lot", lot.code)
     crop.lot_id = row_id(lot.id)
 
 

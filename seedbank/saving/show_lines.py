@@ -180,7 +180,9 @@ def show_seed_parents(
     lot = find_lot(session, code)
     predicted = forecast(session, today=today, lot_ids=[row_id(lot.id)], ahead_years=2.0)
     if predicted.planting_stock[0]:
-        raise Conflict("planting-stock-not-sown", "code", lot.code)
+        mixture = predicted.collection.mixture[0]
+        code = "mixture-not-true" if mixture else "planting-stock-not-sown"
+        raise Conflict(code, "code", lot.code)
     facts = predicted.facts_of(0)
     asked = parents_asked(facts, purpose)
     wanted = asked.parents if parents is None else parents

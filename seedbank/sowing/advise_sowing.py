@@ -28,6 +28,7 @@ from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.show_lots import lot_cautions
 from seedbank.lots.tables.lots import find_lot
+from seedbank.lots.tables.mixtures import parts_of
 from seedbank.lots.weighing import SeedWeight, seed_weight
 from seedbank.science.germination.proportion import INTERVAL_REACH
 from seedbank.science.quantities import INTERVAL_ENDS, INTERVAL_LEVEL, Finding, Interval
@@ -313,7 +314,9 @@ def advise_lot(session: Session, code: str, ask: SowingAsk, *, today: date) -> S
     garden = learn_garden(session, today=today)
     chosen = next((each for each in stock.lots if each.lot.id == lot.id), None)
     if chosen is None:
-        raise Conflict("planting-stock-not-sown", "code", lot.code)
+        mixture = parts_of(session, [row_id(lot.id)])
+        code = "mixture-sown-by-parts" if mixture else "planting-stock-not-sown"
+        raise Conflict(code, "code", lot.code)
     reserve = 0 if ask.use_reserve else stock.kept_back(chosen)
     return unless_soil_forbids(advise_one(stock, chosen, reserve, setting, garden))
 

@@ -138,7 +138,7 @@ def read_stocks(
         number = one.lot.variety_id
         if not predicted.planting_stock[one.position]:
             found[number].append(one)
-        elif one.held.any:
+        elif one.held.any and not predicted.collection.mixture[one.position]:
             held = math.inf if one.held.seeds is None else one.held.seeds
             pieces[number] = held + (pieces[number] or 0.0)
     return {

@@ -19,7 +19,7 @@ from seedbank.science.verdicts.verdict import RARITY_WEIGHT
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
 from seedbank.verdicts.judge_lots import NEEDLESS_CROP_LOSS, budget_of_tests, judge_varieties
 from seedbank.verdicts.list_verdicts import alive_today
-from seedbank.viability.forecast_viability import lot_nodes
+from seedbank.viability.forecast_viability import Forecast, lot_nodes
 from seedbank.viability.show_viability import EQUATION_SOURCES
 
 STOP_CONFIDENCE = 0.90
@@ -63,9 +63,7 @@ def advise_testing(session: Session, code: str, *, today: date) -> TestAdviceAns
         decision=FindingAnswer.of(Finding("test-decides-reliance")),
         viability_needed_pct=None if unreachable else round(100.0 * float(needed[0]), 2),
         viability=alive_today(judged, 0),
-        reasons=finding_answers(
-            [Finding("planting-stock-untested")] if stock else table.reasons(0)
-        ),
+        reasons=finding_answers([_untested(forecast)] if stock else table.reasons(0)),
         sizes=[] if stock else _sizes(table),
         stages=[] if stages is None else _stage_answers(stages),
         mean_seeds_with_stages=None if stages is None else round(float(stages.mean_seeds[0]), 1),
@@ -133,3 +131,8 @@ def _ends(plan: StopEarly, stage: int, tested: int) -> _Ends:
     renew = np.flatnonzero(stop & (action == _RENEW))
     keep = np.flatnonzero(stop & (action == _KEEP))
     return _Ends(int(renew.max()) if renew.size else None, int(keep.min()) if keep.size else None)
+
+
+def _untested(forecast: Forecast) -> Finding:
+    mixture = forecast.collection.mixture[0]
+    return Finding("mixture-tested-whole" if mixture else "planting-stock-untested")

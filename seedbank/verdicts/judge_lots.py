@@ -295,6 +295,7 @@ def _of_planting_stock(forecast: Forecast, chances: Chances) -> Chances:
     parents, usable = chances.parents.copy(), chances.usable.copy()
     for later in range(3):
         parents[later, at] = chance_kept(keeps, age + later)
+    parents[:, forecast.collection.mixture] = 0.0  # of which nothing comes true
     usable[at] = parents[0, at]
     none = np.where(forecast.planting_stock, 0.0, 1.0)
     return replace(
@@ -355,8 +356,9 @@ def _inputs(
         does_not_store=does_not_store,
         outlived=outlived,
         age_years=age,
-        planting_stock=forecast.planting_stock,
+        planting_stock=forecast.planting_stock & ~lots.mixture,
         keeps_years=keeps,
+        mixture=lots.mixture,
     )
 
 

@@ -78,6 +78,32 @@ class RetestAnswer(FindingAnswer):
     )
 
 
+class MixturePartAlive(AnswerModel):
+    """One part of a mixture, and how alive the lot it is seed of is held to be."""
+
+    lot: str | None = Field(description="code of that lot", examples=["4K7PM"])
+    name: str = Field(description="what it is, where no lot says it", examples=[""])
+    share: float | None = Field(description="of the seeds, 0..1; null: not known", examples=[0.4])
+    viability: ViabilityPoint | None = Field(description="null: not known")
+
+
+class MixtureAlive(AnswerModel):
+    """How alive the parts of a mixture are, and all of it at least and at most."""
+
+    parts: list[MixturePartAlive]
+    low_90_pct: float = Field(
+        description="alive of all its seeds if every part is at its low end, and what isn't known "
+        "dead",
+        examples=[31.5],
+    )
+    high_90_pct: float = Field(
+        description="if every part is at its high end, and what isn't known alive", examples=[84.0]
+    )
+    known_share: float = Field(
+        description="of the seeds, 0..1, that stand for lots whose life is reckoned", examples=[1.0]
+    )
+
+
 class ViabilityAnswer(AnswerModel):
     """How alive a lot is on a day, with its band over the years and what it rests on."""
 
@@ -87,6 +113,7 @@ class ViabilityAnswer(AnswerModel):
     purity_note: str = Field(examples=["Isolated by a cage."])
     now: ViabilityPoint
     at_harvest: ViabilityPoint
+    mixture: MixtureAlive | None = Field(description="null: it is none")
     curve: list[SeedViabilityPoint] = Field(
         description="every half year, past and to come; empty for planting stock"
     )

@@ -111,8 +111,8 @@ class LotRecords:
     was most likely kept, ``stay_place`` (S,) the place of each stay of it; ``storage`` has all the
     circumstances it may have been in. ``alone`` is each lot's prior as if it were the only one;
     ``store_known`` is false where a default stands in for what its present place is like.
-    ``planting_stock`` marks lots that aren't seed: what is fitted of them means nothing and is told
-    to nobody.
+    ``planting_stock`` marks lots that aren't seed of one kind, mixtures too: what is fitted of them
+    means nothing and is told to nobody.
     """
 
     collection: Collection
@@ -265,9 +265,10 @@ def short_lived(lots: Collection) -> BoolArray:
 
 def _planting_stock(lots: Collection, facts: Mapping[int, KindFacts]) -> BoolArray:
     if not any(lots.kept_as) and not any(one.kept_as for one in facts.values()):
-        return np.zeros(lots.size, dtype=np.bool_)
+        return lots.mixture
     kinds = zip(lots.kind_id.tolist(), lots.kept_as, strict=True)
-    return np.array([facts[kind].is_planting_stock(own) for kind, own in kinds], dtype=np.bool_)
+    stock = [facts[kind].is_planting_stock(own) for kind, own in kinds]
+    return np.array(stock, dtype=np.bool_) | lots.mixture
 
 
 def _kinds(

@@ -116,7 +116,8 @@ def why(years: float) -> Finding:
 def _needless(seen: Forecast) -> RetestAnswer | None:
     """Why a lot is never to be tested, whatever is forecast of it."""
     if seen.planting_stock[0]:
-        never = Finding("planting-stock-untested")
+        mixture = seen.collection.mixture[0]
+        never = Finding("mixture-tested-whole" if mixture else "planting-stock-untested")
         return RetestAnswer.of(never, due_on=None, source=_OWN)
     held, facts = seeds_counted(seen.collection, 0), seen.facts_of(0)
     if held is not None and held < FEWEST_SEEDS:  # of seed not counted nobody can say so

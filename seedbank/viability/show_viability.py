@@ -21,6 +21,7 @@ from seedbank.database.find import row_id
 from seedbank.facts.sources import sources_of
 from seedbank.lots.show_lots import lot_cautions, lot_entry, variety_brief
 from seedbank.lots.tables.lots import Lot, find_lot
+from seedbank.lots.tables.mixtures import parts_of
 from seedbank.science.germination.proportion import proportion_interval
 from seedbank.science.quantities import INTERVAL_ENDS, Band, Finding
 from seedbank.science.verdicts.regeneration import regeneration_viability
@@ -32,7 +33,13 @@ from seedbank.science.viability.decline import (
     daily_conditions,
 )
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO, discount_counts
-from seedbank.viability.answers import TestSeen, ThresholdAnswer, ViabilityAnswer
+from seedbank.viability.answers import (
+    MixtureAlive,
+    MixturePartAlive,
+    TestSeen,
+    ThresholdAnswer,
+    ViabilityAnswer,
+)
 from seedbank.viability.forecast_viability import Forecast, crossing_days, forecast, refit
 from seedbank.viability.lot_records import NOWHERE, short_lived
 from seedbank.viability.retest_day import FEWEST_SEEDS, retest_answer
@@ -43,6 +50,8 @@ from seedbank.viability.what_taught import what_taught
 
 def reasons(seen: Forecast, lot: int = 0) -> list[Finding]:
     """What the answer rests on."""
+    if seen.collection.mixture[lot]:
+        return [Finding("mixture-not-judged")]
     if seen.planting_stock[lot]:
         age, years = seen.stock_age_years(lot), seen.stock_keeps_years(lot)
         return [Finding("planting-stock-keeps", {"age_years": age, "keeps_years": years})]
@@ -97,7 +106,7 @@ def to_narrow(seen: Forecast, lot: int = 0) -> list[Finding]:
     """What to record to know better, the most telling first."""
     lots, age_known = seen.collection, bool(seen.ages.known[lot])
     if seen.planting_stock[lot]:
-        unknown = np.isnan(seen.stock_keeps_years(lot))
+        unknown = np.isnan(seen.stock_keeps_years(lot)) and not seen.collection.mixture[lot]
         return [Finding("record-stock-keeping")] if unknown else []
     if seen.facts_of(lot).cannot_be_stored:
         return [] if age_known else [Finding("record-fleeting-harvest-year")]
@@ -214,8 +223,9 @@ def _worked_out(
         variety=variety_brief(entry),
         purity=lot.purity,
         purity_note=lot.purity_note,
-        now=without_figures(asked) if stock else points(seen, [asked])[0],
-        at_harvest=without_figures(came) if stock else points(seen, [came])[0],
+        now=_without_figures(seen, 0, asked) if stock else points(seen, [asked])[0],
+        at_harvest=_without_figures(seen, 0, came) if stock else points(seen, [came])[0],
+        mixture=show_mixture(session, lot, today=today, on=asked),
         curve=[] if stock else points(seen, _curve_days(seen, today)),
         thresholds=[] if stock else _thresholds(seen, asked, thresholds_pct),
         tests=[] if stock else _tests(seen),
@@ -228,6 +238,50 @@ def _worked_out(
         to_narrow=finding_answers(to_narrow(seen)),
         cautions=cautions,
         sources=distinct([*_sources(seen), *(caution.source for caution in cautions)]),
+    )
+
+
+def show_mixture(session: Session, lot: Lot, *, today: date, on: date) -> MixtureAlive | None:
+    """How alive the parts of a mixture are, each as its lot; None for a lot that is none.
+
+    Together they are told from all at their low ends to all at their high ones: the widest it
+    can be. Of what isn't known, neither its share nor its life, anything may be alive.
+    """
+    parts = parts_of(session, [row_id(lot.id)]).get(row_id(lot.id))
+    if parts is None:
+        return None
+    numbers = [row_id(one.lot.id) for one in parts if one.lot is not None]
+    alive: dict[int, ViabilityPoint] = {}
+    if numbers:
+        seen = forecast(session, today=today, lot_ids=numbers, ahead_years=CURVE_YEARS_AHEAD / 2)
+        for at, number in enumerate(seen.collection.lot_id.tolist()):
+            stock = seen.planting_stock[at]
+            alive[number] = _without_figures(seen, at, on) if stock else points(seen, [on], at)[0]
+    told = [
+        MixturePartAlive(
+            lot=one.lot.code if one.lot else None,
+            name=one.part.name,
+            share=one.part.share,
+            viability=alive.get(one.part.part_id or 0),
+        )
+        for one in parts
+    ]
+    low, known = 0.0, 0.0
+    dead = 0.0
+    for part in told:
+        point = part.viability
+        if part.share is None or point is None or not point.reckoned:
+            continue
+        assert point.low_90_pct is not None
+        assert point.high_90_pct is not None
+        known += part.share
+        low += part.share * point.low_90_pct
+        dead += part.share * (100.0 - point.high_90_pct)
+    return MixtureAlive(
+        parts=told,
+        low_90_pct=round(low, 2),
+        high_90_pct=round(100.0 - dead, 2),
+        known_share=round(min(known, 1.0), 4),
     )
 
 
@@ -245,6 +299,8 @@ def _dose(seen: Forecast, day: date) -> float:
 def _sources(seen: Forecast) -> list[Source]:
     """Where the forecast's figures are from."""
     facts = seen.facts_of(0)
+    if seen.collection.mixture[0]:
+        return []
     if seen.planting_stock[0]:
         said = sources_of(facts.kept_as, facts.planting_stock_years)
         return [Source(text=s.text, confidence=s.confidence) for s in said]
@@ -271,12 +327,12 @@ def points(seen: Forecast, days: Sequence[date], position: int = 0) -> list[Seed
 def point_of(seen: Forecast, band: Band, day: date, position: int) -> ViabilityPoint:
     """One lot's entry of a band over all lots, in per cent; planting stock has none."""
     if seen.planting_stock[position]:
-        return without_figures(day)
+        return _without_figures(seen, position, day)
     return _point_of(band, day, position, reckoned=seen.reckoned(position))
 
 
-def without_figures(day: date) -> ViabilityPoint:
-    """What is told of planting stock."""
+def _without_figures(seen: Forecast, position: int, day: date) -> ViabilityPoint:
+    """What is told of planting stock, and of mixtures."""
     return ViabilityPoint(
         on=day,
         median_pct=None,
@@ -285,7 +341,7 @@ def without_figures(day: date) -> ViabilityPoint:
         low_90_pct=None,
         high_90_pct=None,
         reckoned=False,
-        planting_stock=True,
+        planting_stock=not seen.collection.mixture[position],
     )
 
 

@@ -112,3 +112,17 @@ def test_cautions_stand_together_the_gravest_first(visitor: Visitor) -> None:
 def test_the_page_says_when_to_test_by_a_day_to_come_or_one_gone_by(visitor: Visitor) -> None:
     assert "Test it again by 5 Feb 2036" in visitor.get("/lot/M1PH7").text
     assert "Test it by 19 Sept 2027" in visitor.get("/lot/3P7X8").text
+
+
+def test_a_mixture_tells_its_parts_and_is_not_judged(visitor: Visitor) -> None:
+    told = visitor.client.get("/lots/PR0K9").json()
+    parts = [{"lot": code, "amount": {"seeds": 10}} for code in ("PR0K9", "92H6X")]
+    form = {"variety_id": told["variety"]["id"], "parts": parts}
+    made = visitor.client.post("/lots/mixtures", json=form, headers={"Idempotency-Key": "k" * 20})
+    assert made.status_code == 201, made.text
+    page = visitor.get(f"/lot/{made.json()['code']}")
+    assert page.status == 200
+    for said in ("A mixture: not judged", "50 % of the seeds", "All together", "PR0K9", "92H6X"):
+        assert said in page.text
+    for key in page.soup.select("nav.keys a"):
+        assert visitor.get(str(key["href"])).status == 200, key

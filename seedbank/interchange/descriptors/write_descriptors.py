@@ -7,6 +7,7 @@ from sqlmodel import Session
 
 from seedbank.common.answers import Source, distinct, finding_answers
 from seedbank.common.catalogue import text_of
+from seedbank.common.errors import Conflict
 from seedbank.database.find import row_id
 from seedbank.facts.cautions import Situation
 from seedbank.facts.kinds import KindFacts
@@ -26,6 +27,7 @@ from seedbank.kinds.tables import Breeding
 from seedbank.lots.show_lots import lot_cautions, lot_entries, lot_entry
 from seedbank.lots.tables.lot_search import LotEntry
 from seedbank.lots.tables.lots import Isolation, Lot, Origin, Purity, SeedForm, find_lot, parents
+from seedbank.lots.tables.mixtures import parts_of
 from seedbank.science.quantities import Finding
 
 SEED_COLLECTION = "10"
@@ -39,9 +41,12 @@ def write_descriptors(
 ) -> DescriptorsAnswer:
     """A lot as one record. ``institute`` is the WIEWS code of who keeps it; it isn't made up.
 
-    Raises MisreadCode, NotThere. Refused: the institute's code is no such code.
+    Raises MisreadCode, NotThere. Refused: the institute's code is no such code. Conflict: a
+    mixture.
     """
     lot = find_lot(session, code)
+    if parts_of(session, [row_id(lot.id)]):
+        raise Conflict("mixture-no-passport", "code", lot.code)
     entry = lot_entry(session, lot)
     facts = facts_for(session, entry.kind)
     cells = {

@@ -27,6 +27,7 @@ from seedbank.kinds.edit_kinds import facts_for
 from seedbank.lots.show_lots import lot_cautions, lot_entries, lot_entry
 from seedbank.lots.tables.lot_search import LotEntry
 from seedbank.lots.tables.lots import Lot, age_years, find_lot, parents
+from seedbank.lots.tables.mixtures import parts_of
 from seedbank.lots.tables.places import StayEntry, stays
 
 _GENERATIONS = 5
@@ -50,6 +51,8 @@ def write_passport(
     on record that a passport can't tell.
     """
     lot = find_lot(session, code)
+    if parts_of(session, [row_id(lot.id)]):
+        raise Conflict("mixture-no-passport", "code", lot.code)
     entry = lot_entry(session, lot)
     history = stays(session, [row_id(lot.id)])[row_id(lot.id)]
     there = [one for one in history if one.stay.from_date <= today]

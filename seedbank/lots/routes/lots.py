@@ -9,7 +9,8 @@ from seedbank.common.forms import Day
 from seedbank.germination.tables import untested_since
 from seedbank.lots import take_in_lots as lots
 from seedbank.lots.answers import LotAnswer, StayAnswer, StaysAnswer
-from seedbank.lots.forms import LotChange, LotCreate, StayCreate
+from seedbank.lots.forms import LotChange, LotCreate, MixtureCreate, MixtureTold, StayCreate
+from seedbank.lots.mix_lots import mix_lots, tell_mixture
 from seedbank.lots.show_lots import list_lots, show_lot, show_stays
 from seedbank.lots.tables.lot_search import LotFilter
 from seedbank.science.verdicts.verdict import Verdict
@@ -56,6 +57,32 @@ def take_in(
     return once(
         lambda: created(lots.take_in_lot(session, form, today=today, now=now), "/lots/{0.code}")
     )
+
+
+@router.post(
+    "/mixtures", status_code=201, responses=tells(LotAnswer, 201, problems=(400, 409, 422))
+)
+def mix(
+    form: Annotated[MixtureCreate, body(MixtureCreate)],
+    once: OnceDep,
+    session: SessionDep,
+    today: TodayDep,
+    now: NowDep,
+) -> Response:
+    """Mix seed of lots: each gives its share, and the mixture is a lot of its own."""
+    return once(lambda: created(mix_lots(session, form, today=today, now=now), "/lots/{0.code}"))
+
+
+@router.put("/{code}/mixture", responses=tells(LotAnswer, problems=(400, 404, 412, 422, 428)))
+def say_mixture(
+    code: CodePath,
+    form: Annotated[MixtureTold, body(MixtureTold)],
+    expected: IfMatchDep,
+    session: SessionDep,
+    today: TodayDep,
+) -> Response:
+    """Say what a lot is a mixture of, as far as it is known."""
+    return sent(tell_mixture(session, code, form, expected=expected, today=today))
 
 
 @router.get("/{code}", responses=tells(LotAnswer, problems=(404, 422)))

@@ -50,7 +50,8 @@ class VerdictInputs:
     is then said to be too little, and ``sowings_left`` is infinite.
     ``outlived`` marks seed that can't be stored and is older than such seed lasts, whatever the
     probabilities say. ``planting_stock`` isn't seed: it is planted each season, and ``keeps_years``
-    is how long it lasts, infinite where that isn't known. What to weigh is our choice.
+    is how long it lasts, infinite where that isn't known. A ``mixture`` of seed is no lot of any
+    variety, and isn't judged. What to weigh is our choice.
     """
 
     balance_seeds: FloatArray
@@ -81,6 +82,7 @@ class VerdictInputs:
     age_years: FloatArray
     planting_stock: BoolArray
     keeps_years: FloatArray
+    mixture: BoolArray
 
     def check(self) -> None:
         """Raise ValueError, naming the field, for unequal lengths, NaN, or values out of range."""
@@ -105,7 +107,7 @@ def _check(x: VerdictInputs) -> None:
 
 
 class Verdict(StrEnum):
-    """What to do with a lot; the seven words are our choice. Discard is advice, never an act."""
+    """What to do with a lot; the eight words are our choice. Discard is advice, never an act."""
 
     KEEP = "keep"
     TEST = "test"
@@ -114,6 +116,7 @@ class Verdict(StrEnum):
     REPLACE = "replace"
     DISCARD = "discard"
     PLANT = "plant"
+    NOT_JUDGED = "not-judged"
 
 
 VERDICTS = tuple(Verdict)
@@ -276,6 +279,7 @@ def _rules(x: VerdictInputs, judged: _Sight) -> dict[Verdict, BoolArray]:
     shared = x.balance_seeds - x.seeds_a_test_would_take >= x.parents_needed
     test = judged.test_pays & ~judged.fleeting & np.where(rescue, open_chance & shared, ~save)
     return {
+        Verdict.NOT_JUDGED: x.mixture,
         Verdict.PLANT: x.planting_stock,
         Verdict.TEST: test,
         Verdict.RESCUE: rescue,
@@ -299,12 +303,12 @@ def _test_pays(x: VerdictInputs) -> BoolArray:
 def _urgency(x: VerdictInputs, judged: _Sight) -> FloatArray:
     best_next = np.maximum(judged.next_season, judged.other_next)
     weight = np.where(judged.f1, RARITY_WEIGHT[Keepers.MANY], RARITY_WEIGHT[x.other_keepers])
-    return np.where(judged.empty, 0.0, weight * (1.0 - best_next))
+    return np.where(judged.empty | x.mixture, 0.0, weight * (1.0 - best_next))
 
 
 def _causes(x: VerdictInputs, judged: _Sight, code: IntArray, rescuable: BoolArray) -> IntArray:
     """The bits that speak for each verdict; a cause is named only where it bears on the outcome."""
-    keep, test, save, rescue, replace, discard, _ = (code == i for i in range(len(VERDICTS)))
+    keep, test, save, rescue, replace, discard, *_ = (code == i for i in range(len(VERDICTS)))
     grow, drop = save | rescue, replace | discard
     f1, asked = judged.f1, judged.asked
     idle = keep & ~judged.failing & (~judged.weak_next | f1)
@@ -350,5 +354,6 @@ def _causes(x: VerdictInputs, judged: _Sight, code: IntArray, rescuable: BoolArr
     bits = np.where(judged.fleeting, bits & np.int64(_SAID_OF_THE_FLEETING), bits)
     bits = np.where(x.outlived, bits & np.int64(_SAID_OF_THE_DEAD), bits)
     bits = np.where(x.planting_stock, planted, bits)
+    bits = np.where(x.mixture, np.int64(Cause.MIXTURE), bits)
     # Of an empty lot there is nothing else to say.
     return np.where(judged.empty, np.int64(Cause.NONE_LEFT), bits)

@@ -44,6 +44,7 @@ class Cause(IntFlag):
     PLANT_AGAIN = auto()
     PAST_KEEPING = auto()
     KEEPERS_DECIDE = auto()
+    MIXTURE = auto()
 
 
 # What each cause rests on, the weightiest cause first: names of ``VerdictInputs``; ``wanted``: the
@@ -56,6 +57,7 @@ _RESTS_ON = {
     Cause.TEST_FAILED: ("balance_seeds",),
     Cause.OUTLIVED: ("age_years",),
     Cause.KEEPERS_DECIDE: (),
+    Cause.MIXTURE: ("balance_seeds",),
     Cause.NOT_BEST: ("p_best_other_lot_now", "p_parents_now"),
     Cause.CANNOT_WAIT: ("parents_needed", "p_parents_now", "p_parents_next"),
     Cause.WEAK_NEXT: ("parents_needed", "p_parents_next", "wanted"),

@@ -6,10 +6,11 @@ from seedbank.germination.tables import GerminationTest
 from seedbank.kinds.tables import Kind, KindFact, Variety
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lots import Lot
+from seedbank.lots.tables.mixtures import MixturePart
 from seedbank.lots.tables.places import Place, Stay
 
 ALIVE = topics_of(
-    Lot, Variety, Kind, KindFact, Place, Stay, GerminationTest, Sowing, Emergence, Loss
+    Lot, Variety, Kind, KindFact, Place, Stay, GerminationTest, Sowing, Emergence, Loss, MixturePart
 )
 """What says how alive a lot is: tests, stores, ages, kinds, what came up of it."""
 JUDGED = (*ALIVE, blanks_of(GerminationTest), *topics_of(Movement))

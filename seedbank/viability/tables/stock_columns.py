@@ -21,6 +21,7 @@ from seedbank.germination.tables import GerminationTest
 from seedbank.kinds.tables import Breeding, Kind, OtherKeepers, Variety
 from seedbank.lots.tables.ledger import Movement, MovementReason, last_serials, stands
 from seedbank.lots.tables.lots import Lot, Origin, Purity, SeedForm
+from seedbank.lots.tables.mixtures import MixturePart
 from seedbank.lots.tables.places import Stay
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 
@@ -127,6 +128,7 @@ class Collection:
     created_day: FloatArray
     treated: BoolArray
     kept_as: tuple[KeptAs | None, ...]
+    mixture: BoolArray
     purity: tuple[Purity, ...]
     purity_note: tuple[str, ...]
     other_keepers: IntArray
@@ -215,6 +217,7 @@ def _read(session: Session, lot_ids: Iterable[int] | None, amounts: bool) -> Col
         created_day=created,
         treated=treated,
         kept_as=kept_as,
+        mixture=_mixtures(session, lot_id, asked),
         purity=purity,
         purity_note=purity_note,
         other_keepers=keepers,
@@ -317,6 +320,14 @@ def _grams_not_counted(session: Session, lot_id: IntArray, some: BoolArray) -> F
         if (at := places.get(number)) is not None:
             grams[at] = 0.0 if seeds is not None else grams[at] + (weighed or np.nan)
     return np.nan_to_num(grams)
+
+
+def _mixtures(session: Session, lot_id: IntArray, asked: ColumnElement[bool]) -> BoolArray:
+    query = select(col(MixturePart.lot_id)).where(_whose(MixturePart.lot_id, asked)).distinct()
+    found = np.zeros(lot_id.size, dtype=np.bool_)
+    [ids] = read_columns(session, query, (numbers,))
+    found[_place(lot_id, ids)] = True
+    return found
 
 
 def _open_tests(session: Session, lot_id: IntArray, asked: ColumnElement[bool]) -> BoolArray:

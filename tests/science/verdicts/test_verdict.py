@@ -31,7 +31,7 @@ HEALTHY = {
     "is_best_lot": True, "plants_wanted": 12.0, "value_of_test": 0.0, "cost_of_test": 1.0,
     "seeds_a_test_would_take": 20.0, "days_since_test": 100.0, "open_test": False,
     "does_not_store": False, "outlived": False, "age_years": 3.0, "counted": True,
-    "planting_stock": False, "keeps_years": np.inf, "keepers_unknown": False,
+    "planting_stock": False, "mixture": False, "keeps_years": np.inf, "keepers_unknown": False,
 }  # fmt: skip
 KINDS = {"other_keepers": np.int64, "saves_true": np.int64} | dict.fromkeys(
     (
@@ -41,6 +41,7 @@ KINDS = {"other_keepers": np.int64, "saves_true": np.int64} | dict.fromkeys(
         "outlived",
         "counted",
         "planting_stock",
+        "mixture",
         "keepers_unknown",
     ),
     np.bool_,
@@ -272,7 +273,7 @@ def lots(draw):
         "open_test": draw(st.booleans()), "does_not_store": draw(st.booleans()),
         "outlived": draw(st.booleans()), "counted": draw(st.booleans()),
         "age_years": draw(st.floats(0, 60)), "planting_stock": draw(st.booleans()),
-        "keepers_unknown": draw(st.booleans()),
+        "keepers_unknown": draw(st.booleans()), "mixture": draw(st.booleans()),
         "keeps_years": draw(st.one_of(st.floats(0.1, 5), st.just(math.inf))),
     }  # fmt: skip
 
@@ -285,6 +286,13 @@ def test_planting_stock_is_to_be_planted_whatever_else_holds() -> None:
         assert (late.verdict(0), codes(late)) == (Verdict.PLANT, {"past-keeping"})
     gone = judged(planting_stock=True, balance_seeds=0.0)
     assert (gone.verdict(0), codes(gone)) == (None, {"none-left"})
+
+
+def test_a_mixture_is_not_judged_whatever_else_holds() -> None:
+    for changes in ({}, FADING, DEAD, {"other_keepers": Keepers.NONE}, {"planting_stock": True}):
+        found = judged(**changes, mixture=True)
+        assert (found.verdict(0), codes(found)) == (Verdict.NOT_JUDGED, {"mixture"})
+        assert found.urgency[0] == 0
 
 
 OUTLIVED = {
@@ -381,7 +389,7 @@ def test_random_collections_meet_every_verdict():
     drawn |= {"is_best_lot": rng.random(size) < 0.5, "value_of_test": rng.uniform(0, 1.3, size)}
     drawn |= {"p_best_other_lot_now": rng.beta(0.5, 0.5, size)}
     drawn |= {"days_since_test": rng.uniform(0, 600, size)}
-    drawn |= {"planting_stock": rng.random(size) < 0.05}
+    drawn |= {name: rng.random(size) < 0.05 for name in ("planting_stock", "mixture")}
     found = judge(
         VerdictInputs(
             **{k: np.asarray(v, dtype=KINDS.get(k, np.float64)) for k, v in drawn.items()}

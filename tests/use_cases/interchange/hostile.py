@@ -42,6 +42,7 @@ _WITHIN: dict[str, Any] = {
     "rh_winter_pct": st.floats(1, 99),
     "rh_summer_pct": st.floats(1, 99),
     "seed_moisture_pct": st.floats(1, 50),
+    "share": st.floats(0.001, 1),
     "from_day": st.integers(1, 366),
     "to_day": st.integers(1, 366),
     "last_frost_day": st.integers(1, 366),

@@ -279,3 +279,19 @@ planting-stock-not-tested = Lot { $value } is planting stock, not seed: nothing 
     .mend = Look it over instead. If it is seed after all, change what the lot is.
 planting-stock-not-sown = Lot { $value } is planting stock, not seed: it is planted, a piece for each plant.
     .mend = Book the pieces planted as sown. If it is seed after all, change what the lot is.
+
+# Mixtures (lots.mix_lots).
+
+mixed-into = mixed into lot { $lot }
+mixture-part-twice = Lot { $value } is named twice, or is the mixture itself.
+    .mend = Name each lot once, with all that goes in of it.
+planting-stock-not-mixed = Lot { $value } is planting stock, not seed: it can't go into a mixture of seed.
+    .mend = Leave it out. If it is seed after all, change what the lot is.
+mixture-part-of-nothing = Give the code of a lot, or say what the part is.
+mixture-over-whole = Give shares that come to 1 or less; leave out those that aren't known.
+mixture-not-true = Lot { $value } is a mixture: no seed saved from it would come true.
+    .mend = Save seed of the lots it was made of.
+mixture-sown-by-parts = Lot { $value } is a mixture: no one thickness is right for all of it.
+    .mend = Ask of the lots it was made of, and sow of each its share.
+mixture-no-passport = Lot { $value } is a mixture, and a passport tells of one lot.
+    .mend = Send passports of the lots it was made of, or none.

@@ -12,6 +12,7 @@ test-failed = What was tested hardly lived; { $balance_seeds ->
        *[other] the { COUNT($balance_seeds) } left are
     } of the same harvest.
 outlived = This kind's seed doesn't keep: { DECIMALS($age_years) } years after its harvest it is taken for dead. Get fresh seed.
+mixture = It is a mixture: no seed saved from it would come true, so it stands for no variety. Sow it, or let it go.
 keepers-decide = As it is hardly anything can be raised from it. Nobody has said how many others keep the variety: if many do, nothing is lost by throwing it out; say so before you do.
 not-best = Another lot is the better hope ({ CHANCE($p_best_other_lot_now) } against { CHANCE($p_parents_now) }); this one stays as a second string.
 cannot-wait = Don't wait a season: the chance of raising its { COUNT($parents_needed) } seed parents is { CHANCE($p_parents_now) } now and { CHANCE($p_parents_next) } next season.
@@ -60,6 +61,7 @@ verdict = { $verdict ->
         [replace] Get new seed
         [discard] Nothing is lost by throwing it out
         [plant] Plant it in its season
+        [not-judged] A mixture: not judged
        *[other] { $fleeting ->
             [yes] Sow it now, or hand it on
            *[no] { $verdict ->

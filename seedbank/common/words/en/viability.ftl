@@ -146,3 +146,8 @@ planting-stock-keeps = This is planting stock, not seed: it is kept alive by pla
     }. It came { AGE($age_years) } ago.
 planting-stock-untested = Planting stock is looked over and planted, not tested.
 record-stock-keeping = Say how long it keeps out of the ground, if you know.
+
+# Mixtures (viability.show_viability, verdicts).
+
+mixture-not-judged = It is a mixture: each part is as alive as its own lot, and no one figure holds for all of it.
+mixture-tested-whole = A mixture is tested as a whole, if at all: what comes up is of all its parts.
