@@ -136,7 +136,8 @@ def learn_from(
     keeping = _keeping(records, shared, by_tests, before)
     for _ in range(_ROUNDS if sowings else 0):
         sown = sown.again(records, keeping.priors(records), by_tests)
-        keeping = _keeping(records, shared, by_tests.and_those(sown.evidence(records)), before)
+        both = by_tests.and_those(sown.evidence(records))
+        keeping = _keeping(records, shared, both, keeping)
     return replace(keeping, tests=int(tests.sum()), rho=rho, rho_evidence=rho_evidence, sown=sown)
 
 

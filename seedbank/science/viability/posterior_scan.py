@@ -206,7 +206,7 @@ def _newton_ends(
 
 
 _UNEVEN = 1.0
-_K_PLACES = np.linspace(-8.0, 8.0, 97)
+_K_PLACES = np.linspace(-7.0, 7.0, 71)
 
 
 def uneven(priors: Priors, observations: Observations) -> BoolArray:
@@ -220,7 +220,7 @@ def uneven(priors: Priors, observations: Observations) -> BoolArray:
 
 @dataclass(frozen=True, slots=True)
 class TabulatedK:
-    """Log density (B, R, 97) over ``k`` (B, 97), even steps 8 standard deviations either way."""
+    """Log density (B, R, 71) over ``k`` (B, 71), even steps 7 standard deviations either way."""
 
     k: FloatArray
     log_density: FloatArray
