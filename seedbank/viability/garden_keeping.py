@@ -15,6 +15,7 @@ import numpy as np
 from sqlmodel import Session
 
 from seedbank.database.cache import CacheRegion
+from seedbank.database.transaction import let_go
 from seedbank.facts.keeping import keeping_model
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 from seedbank.science.shared_effects import (
@@ -98,6 +99,8 @@ def garden_keeping(
     def learned() -> GardenKeeping:
         records = all_lots or records_of(session, read_collection(session, amounts=False), today)
         sowings = read_past_sowings(session, records)
+        if all_lots is not None:  # the caller has let go of its connection
+            let_go(session)
         return learn_from(records, sowings, _GARDENS.last(session))
 
     return _GARDENS.get(session, (today, state), learned)

@@ -196,7 +196,7 @@ def _over_shift(values: FloatArray, weight: FloatArray) -> FloatArray:
     if row.size:
         parts = longer[row[:, None], cell[:, None] + first] + log_weight[row][:, used]
         found[row, cell] = parts.max(axis=1)
-    return found
+    return np.asarray(found, dtype=np.float64)
 
 
 def _shift_weights(mean: FloatArray, sd: FloatArray) -> FloatArray:
