@@ -60,7 +60,7 @@ def stock_digest(session: Session) -> str:
             rows = SQLModel.metadata.tables[table]
             asked = [one for one in rows.columns if one.name not in _NOT_JUDGED]
             names = [one.name for one in asked]
-            query = rows.select().with_only_columns(*asked).order_by(rows.c.id)
+            query = rows.select().with_only_columns(*asked).order_by(*rows.primary_key)
             for row in session.execute(query):
                 known = zip(names, row, strict=True)
                 values = [f"{name}={value}" for name, value in known if value is not None]

@@ -12,6 +12,7 @@ from seedbank.lots.forms import MixtureCreate, MixtureTold, MovementCreate
 from seedbank.lots.mix_lots import mix_lots, tell_mixture
 from seedbank.lots.move_seed import record_movement
 from seedbank.lots.show_lots import show_lot
+from seedbank.plan.last_plan import stock_digest
 from seedbank.plan.plan_supply import plan_supplies
 from seedbank.saving.forms import Purpose
 from seedbank.saving.show_lines import show_seed_parents
@@ -133,10 +134,12 @@ def test_what_a_bought_mixture_holds_is_told_as_far_as_it_is_known(garden: Garde
     assert life.mixture is not None
     assert (life.mixture.low_90_pct, life.mixture.high_90_pct) == (0, 100)
     assert show_verdict(garden.session, lot.code, today=garden.today).verdict is Verdict.NOT_JUDGED
+    before = stock_digest(garden.session)
     none = MixtureTold.model_validate({"parts": []})
     tell_mixture(garden.session, lot.code, none, expected=None, today=garden.today)
     judged = show_verdict(garden.session, lot.code, today=garden.today)
     assert judged.verdict is not Verdict.NOT_JUDGED
+    assert stock_digest(garden.session) != before  # a plan is made of it
 
 
 def test_it_stands_for_no_variety_where_another_lot_is_asked_for(garden: Garden) -> None:
