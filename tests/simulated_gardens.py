@@ -1,21 +1,32 @@
 """Gardens whose truth is known: lots in a few stores, of many kinds, from a few people."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import log_ndtr, ndtr
 
 from seedbank.science.shared_effects import (
+    REACH_SD,
     EffectEvidence,
     LearnedEffects,
     SharedEffects,
     learn_effects,
 )
 from seedbank.science.viability.between_tests import learn_rho, rho_evidence
+from seedbank.science.viability.circumstances import (
+    OPEN_CHANCE,
+    PossibleStorage,
+    SealedPlaces,
+    possible_storage,
+)
+from seedbank.science.viability.decline import DAYS_PER_YEAR
 from seedbank.science.viability.evidence import Observations
+from seedbank.science.viability.lot_age import HarvestDays, long_before
+from seedbank.science.viability.open_places import StateEvidence, learn_places
 from seedbank.science.viability.posterior import Posterior, Priors, fit_posterior
-from seedbank.science.viability.shared_keeping import pace_evidence
+from seedbank.science.viability.shared_keeping import evidence_by_state, pace_evidence
+from seedbank.science.viability.storage_history import storage_history
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO as USUAL_RHO
 
 Floats = NDArray[np.float64]
@@ -37,7 +48,10 @@ class Truth:
 
 @dataclass(frozen=True, slots=True)
 class SimulatedGarden:
-    """Lots (L,) as a gardener knows them, with ``truth``, the viability each really has now."""
+    """Lots (L,) as a gardener knows them, with ``truth``, the viability each really has now.
+
+    ``lam`` is how each really keeps.
+    """
 
     effects: SharedEffects
     priors: Priors
@@ -46,6 +60,7 @@ class SimulatedGarden:
     seeds: Floats
     now: Floats
     truth: Floats
+    lam: Floats
 
     @property
     def tested(self) -> NDArray[np.bool_]:
@@ -123,7 +138,7 @@ def simulated_garden(
     viable = rng.binomial(seeds, np.where(failed, p * rng.uniform(size=p.shape), p))
     return SimulatedGarden(
         effects, priors, dose, viable.astype(np.float64), seeds.astype(np.float64), now,
-        ndtr(start - np.exp(-lam) * now),
+        ndtr(start - np.exp(-lam) * now), lam,
     )  # fmt: skip
 
 
@@ -154,3 +169,80 @@ def score(garden: SimulatedGarden, priors: Priors, rho: float, lots: NDArray[np.
         float(np.mean((low <= truth) & (truth <= high))),
         float(np.mean(high - low)),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class HiddenGarden:
+    """A garden whose lots may be of unknown age, in stores that may not close."""
+
+    garden: SimulatedGarden
+    storage: PossibleStorage
+    tests: Observations
+    unknown_age: NDArray[np.bool_]
+
+    def believed(self) -> tuple[Priors, Observations, Floats]:
+        """What each lot is fitted to, and its doses now in each circumstance."""
+        garden, at = self.garden, np.flatnonzero(self.garden.tested)
+        known, mine = self.storage.take(at), self.tests.take(at)
+        values = evidence_by_state(
+            garden.priors.take(at),
+            mine.weighed(known.age_weight[:, : mine.cases]),
+            known.state,
+            2 ** known.place.shape[1],
+        )
+        reach = REACH_SD * garden.priors.log_sigma_sd[at]
+        own = garden.effects.take(at)
+        places = learn_places(own, StateEvidence(reach, values, known.place))
+        mean, sd = places.learned.untested(garden.effects)
+        mean[at], sd[at] = places.learned.without_own(own)
+        told = np.zeros(self.storage.place.shape)
+        told[at] = places.told
+        storage = replace(self.storage, open_chance=places.chance(self.storage.place, told))
+        priors = Priors(garden.priors.ki_mean, garden.priors.ki_sd, sd, mean)
+        days = DAYS_PER_YEAR * garden.now
+        doses = storage.doses_at(np.arange(garden.now.size), days)
+        return priors, self.tests.weighed(storage.weight), doses
+
+
+def hidden_garden(
+    seed: int | list[int], unknown_age: float = 0.3, open_chance: float = OPEN_CHANCE
+) -> HiddenGarden:
+    """A garden as ``simulated_garden`` draws it, some lots as old before they came as nobody knows.
+
+    That is log-normal about half a unit of dose; each of its four stores is sealed, and if open
+    ages seed three times as fast. A year counts for a unit of dose.
+    """
+    garden = simulated_garden(seed)
+    rng = np.random.default_rng([*np.atleast_1d(seed).tolist(), 9])
+    lots, faster = garden.now.size, 3.0
+    unknown = rng.uniform(size=lots) < unknown_age
+    before = np.where(unknown, 0.5 * np.exp(0.9 * rng.normal(size=lots)), 0.0)
+    opens = rng.uniform(size=4) < open_chance
+    store = garden.effects.effect[:, 1] - 1
+    pace = np.where(opens[store], faster, 1.0)
+    start = rng.normal(garden.priors.ki_mean, garden.priors.ki_sd)
+    wear = np.exp(-garden.lam)
+    alive = ndtr(start[:, None] - wear[:, None] * (before[:, None] + pace[:, None] * garden.dose))
+    worth = (1.0 - 0.012) / 0.012
+    p = rng.beta(np.maximum(alive * worth, 1e-9), np.maximum((1.0 - alive) * worth, 1e-9))
+    viable = rng.binomial(garden.seeds.astype(np.int64), p).astype(np.float64)
+    truth = ndtr(start - wear * (before + pace * garden.now))
+    came = np.zeros(lots)
+    harvests = HarvestDays.sure(came)
+    at = np.flatnonzero(unknown)
+    harvests.put(at, *long_before(came[at], 0.5 * DAYS_PER_YEAR, 0.9, came[at]))
+    table = np.linspace([0.0, 0.0], [1.0, faster], 367, axis=1)
+    lot = np.concatenate([at, np.arange(lots)])
+    day = np.concatenate([harvests.middle[at], came])
+    closed = np.zeros(lot.size, dtype=np.int64)
+    opened = np.concatenate([closed[: at.size], closed[at.size :] + 1])
+    sealed = SealedPlaces(store[:, None] + 1, (storage_history(lot, day, opened, table),))
+    history = storage_history(lot, day, closed, table)
+    storage, ki_sd = possible_storage(history, harvests, sealed, garden.priors.ki_sd)
+    every = np.repeat(np.arange(lots), TESTS)
+    doses = storage.doses_at(every, DAYS_PER_YEAR * garden.dose.ravel()).reshape(lots, TESTS, -1)
+    rho = np.full(garden.seeds.shape, USUAL_RHO)
+    tests = Observations.of_tests(doses, viable, garden.seeds, rho).weighed(storage.weight)
+    priors = replace(garden.priors, ki_sd=ki_sd)
+    known = replace(garden, viable=viable, truth=truth, priors=priors)
+    return HiddenGarden(known, storage, tests, unknown)

@@ -186,7 +186,7 @@ def _fresh(judged: Judgement, best: IntArray, parents: FloatArray, seasons: int)
     minimum = np.array([_minimum(forecast.facts_of(at)) for at in best.tolist()])
     kind_sd = np.array([forecast.keeping_of(at).estimate.log_sigma_sd for at in best.tolist()])
     mean, sd = initial_viability(minimum, np.zeros(best.size, dtype=np.bool_))
-    priors = Priors(mean, sd, lot_log_sd(kind_sd, forecast.store_known[best], np.zeros(best.size)))
+    priors = Priors(mean, sd, lot_log_sd(kind_sd, forecast.store_known[best]))
     days = [forecast.today + DAYS_PER_YEAR * age for age in range(seasons)]
     worn = [forecast.history.dose_at(best, np.full(best.size, day)) for day in days]
     doses = [dose - worn[0] for dose in worn]

@@ -200,9 +200,11 @@ def forecast_of(
 def _fitted(records: LotRecords, garden: GardenKeeping, ahead_years: float) -> Forecast:
     priors = garden.priors(records)
     horizon = records.dose_on(records.today + DAYS_PER_YEAR * ahead_years)
+    storage = garden.storage(records)
     observations = records.evidence(garden.rho, records.lots).and_those(
         garden.sown.evidence(records)
     )
+    observations = observations.weighed(storage.weight)
     small = records.collection.size <= KEPT_LOTS
     return Forecast(
         collection=with_packets_reckoned(records.collection, records.facts),
@@ -211,7 +213,7 @@ def _fitted(records: LotRecords, garden: GardenKeeping, ahead_years: float) -> F
         ages=records.ages,
         history=records.history,
         stay_place=records.stay_place,
-        storage=records.storage,
+        storage=storage,
         conditions=records.conditions,
         alone=records.alone,
         store_known=records.store_known,

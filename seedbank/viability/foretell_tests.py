@@ -219,12 +219,15 @@ def _both(
     """Forecasts with what other lots taught, and without."""
     lots = np.array([one.at for one in tests])
     days = np.array([day_number(one.started_on) for one in tests])
-    dose = records.history.dose_at(lots, days)
+    dose = records.storage.doses_at(lots, days)
     seeds = np.array([one.seeds for one in tests])
     sown = garden.sown.evidence(records)
-    observed = records.evidence(garden.rho, records.lots).and_those(sown).take(lots)
+    observed = records.evidence(garden.rho, records.lots).and_those(sown)
     told, alone = (
-        forecast_tests(priors.take(lots), observed, dose, seeds, garden.rho)
-        for priors in (garden.priors(records), records.alone)
+        forecast_tests(priors.take(lots), seen.take(lots), dose, seeds, garden.rho)
+        for priors, seen in (
+            (garden.priors(records), observed.weighed(garden.storage(records).weight)),
+            (records.alone, observed),
+        )
     )
     return told, alone

@@ -18,14 +18,11 @@ from seedbank.database.cache import CacheRegion
 from seedbank.database.transaction import let_go
 from seedbank.facts.keeping import keeping_model
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
-from seedbank.science.shared_effects import (
-    EffectEvidence,
-    LearnedEffects,
-    SharedEffects,
-    learn_effects,
-)
+from seedbank.science.shared_effects import REACH_SD, LearnedEffects, SharedEffects
 from seedbank.science.viability.between_tests import MOST_LOTS, RHO, learn_rho, rho_evidence
+from seedbank.science.viability.circumstances import PossibleStorage
 from seedbank.science.viability.evidence import Observations
+from seedbank.science.viability.open_places import LearnedPlaces, StateEvidence, learn_places
 from seedbank.science.viability.posterior import Priors
 from seedbank.science.viability.prior import (
     KNOWN_STORE_LOG_SD,
@@ -34,7 +31,7 @@ from seedbank.science.viability.prior import (
     SAVER_LOG_SD,
     UNKNOWN_STORE_LOG_SD,
 )
-from seedbank.science.viability.shared_keeping import pace_evidence
+from seedbank.science.viability.shared_keeping import evidence_by_state
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO as USUAL_RHO
 from seedbank.viability.lot_records import (
     NOWHERE,
@@ -68,11 +65,11 @@ class GardenKeeping:
     lot_id: IntArray
     effects: SharedEffects
     names: tuple[Effect, ...]
-    learned: LearnedEffects
+    places: LearnedPlaces
     mean: FloatArray
     sd: FloatArray
     teachers: IntArray
-    evidence: EffectEvidence
+    evidence: StateEvidence
     evidence_keys: tuple[bytes, ...]
     tests: int = 0
     rho: float = USUAL_RHO
@@ -83,6 +80,19 @@ class GardenKeeping:
         """The prior of each lot of ``records`` from its records and all other lots' tests."""
         at = np.searchsorted(self.lot_id, records.collection.lot_id)
         return Priors(records.alone.ki_mean, records.alone.ki_sd, self.sd[at], self.mean[at])
+
+    @property
+    def learned(self) -> LearnedEffects:
+        """The shared effects."""
+        return self.places.learned
+
+    def storage(self, records: LotRecords) -> PossibleStorage:
+        """What each lot of ``records`` may have gone through, by what all other lots' tests say."""
+        storage = records.storage
+        told = np.zeros((self.lot_id.size, storage.place.shape[1]))
+        told[self.teachers] = self.places.told[:, : told.shape[1]]
+        at = np.searchsorted(self.lot_id, records.collection.lot_id)
+        return replace(storage, open_chance=self.places.chance(storage.place, told[at]))
 
 
 _GARDENS: CacheRegion[GardenKeeping] = CacheRegion()
@@ -138,7 +148,8 @@ def learn_from(
     shared, sown = shared_effects(records), not_yet_learned(sowings)
     keeping = _keeping(records, shared, by_tests, before)
     for _ in range(_ROUNDS if sowings else 0):
-        sown = sown.again(records, keeping.priors(records), by_tests)
+        now = by_tests.weighed(keeping.storage(records).weight)
+        sown = sown.again(records, keeping.priors(records), now)
         both = by_tests.and_those(sown.evidence(records))
         keeping = _keeping(records, shared, both, keeping)
     return replace(keeping, tests=int(tests.sum()), rho=rho, rho_evidence=rho_evidence, sown=sown)
@@ -157,17 +168,17 @@ def _keeping(
     keys = _evidence_keys(alone, observations)
     known = {} if before is None else {key: at for at, key in enumerate(before.evidence_keys)}
     place = np.array([known.get(key, -1) for key in keys], dtype=np.int64)
-    evidence = _evidence(alone, observations, place, before)
-    start = None if before is None else before.learned.factors.take(place)
+    evidence = _evidence(alone, observations, records.storage.take(teachers), place, before)
+    start = () if before is None else tuple(one.take(place) for one in before.places.rounds)
     own = effects.take(teachers)
-    learned = learn_effects(own, evidence, start)
-    mean, sd = learned.untested(effects)
-    mean[teachers], sd[teachers] = learned.without_own(own)
+    places = learn_places(own, evidence, start)
+    mean, sd = places.learned.untested(effects)
+    mean[teachers], sd[teachers] = places.learned.without_own(own)
     return GardenKeeping(
         lot_id=records.collection.lot_id,
         effects=effects,
         names=names,
-        learned=learned,
+        places=places,
         mean=mean,
         sd=sd,
         teachers=teachers,
@@ -177,16 +188,26 @@ def _keeping(
 
 
 def _evidence(
-    alone: Priors, observations: Observations, place: IntArray, before: GardenKeeping | None
-) -> EffectEvidence:
-    """Each lot's evidence: as it was where ``place`` says where, else worked out."""
-    new = np.flatnonzero(place < 0)
-    fresh = pace_evidence(alone.take(new), observations.take(new))
-    if before is None or new.size == place.size:
-        return fresh
-    reach, values = before.evidence.reach[place], before.evidence.log_likelihood[place]
-    reach[new], values[new] = fresh.reach, fresh.log_likelihood
-    return EffectEvidence(reach, values)
+    alone: Priors,
+    observations: Observations,
+    storage: PossibleStorage,
+    known: IntArray,
+    before: GardenKeeping | None,
+) -> StateEvidence:
+    """Each lot's evidence: as it was where ``known`` says where, else worked out."""
+    new = np.flatnonzero(known < 0)
+    states = 2 ** storage.place.shape[1]
+    by_age = observations.take(new)
+    by_age = by_age.weighed(storage.age_weight[new, : by_age.cases])
+    fresh = evidence_by_state(alone.take(new), by_age, storage.state[new], states)
+    reach = REACH_SD * alone.log_sigma_sd
+    if before is None or new.size == known.size:
+        return StateEvidence(reach, fresh, storage.place)
+    values = np.full((known.size, states, fresh.shape[2]), -np.inf)
+    had = before.evidence.log_likelihood[known, :states]
+    values[:, : had.shape[1]] = had
+    values[new] = fresh
+    return StateEvidence(reach, values, storage.place)
 
 
 def _evidence_keys(alone: Priors, observations: Observations) -> tuple[bytes, ...]:
@@ -244,7 +265,7 @@ def shared_effects(records: LotRecords) -> tuple[SharedEffects, tuple[Effect, ..
     lot, where, weight = _by_place(records.history.lot, records.stay_place, _dose_shares(records))
     somewhere = where == NOWHERE
     named = np.array([saver != "" for saver in lots.saver], dtype=np.bool_)
-    own = LOT_LOG_SD**2 - SAVER_LOG_SD**2 * named + records.ages.log_sd**2
+    own = LOT_LOG_SD**2 - SAVER_LOG_SD**2 * named
     own += (PELLETED_LOG_SD * short_lived(lots)) ** 2
     np.add.at(own, lot[somewhere], weight[somewhere] ** 2 * UNKNOWN_STORE_LOG_SD**2)
     everyone = np.arange(lots.size)

@@ -5,7 +5,7 @@ Other lots' tests come in with ``garden_keeping``, the lot's own with ``forecast
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from sqlmodel import Session, col, select
@@ -18,7 +18,13 @@ from seedbank.kinds.tables import Kind
 from seedbank.lots.tables.lots import SeedForm
 from seedbank.lots.tables.places import Place
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
-from seedbank.science.viability.circumstances import PossibleStorage, known_storage
+from seedbank.science.viability.circumstances import (
+    MOST_PLACES,
+    PossibleStorage,
+    SealedPlaces,
+    opened,
+    possible_storage,
+)
 from seedbank.science.viability.decline import (
     DAYS_PER_YEAR,
     ORDINARY_STORE,
@@ -36,71 +42,11 @@ from seedbank.science.viability.prior import (
 )
 from seedbank.science.viability.storage_history import StorageHistory, storage_history
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
+from seedbank.viability.lot_ages import LotAges, lot_ages
 from seedbank.viability.tables.stock_columns import Collection
 
 NOWHERE = 0
 """Stands for the ordinary store in place of a place's id."""
-
-# All of these are our choice; the harvest season is common practice, no single source.
-HARVEST_DAY_OF_YEAR = 258.0  # mid-September, when only the year is known
-YEAR_SD = 0.15  # years either side of it
-ESTIMATED_SD = 1.0
-SHOP_YEARS = 1.0  # bought seed was harvested about a year before it was bought
-SHOP_SD = 0.7
-UNKNOWN_YEARS = 3.0  # of other seed, when it came or was first seen here
-UNKNOWN_LOG_SD = 0.9
-
-
-@dataclass(frozen=True, slots=True)
-class LotAges:
-    """``harvest_day`` (L,) as believed, and the spread of log age that doubt about it adds.
-
-    ``known`` is true where a harvest year or date is on record.
-    """
-
-    harvest_day: FloatArray
-    log_sd: FloatArray
-    known: BoolArray
-
-
-def lot_ages(collection: Collection, today: float) -> LotAges:
-    """Take the best on record: harvest date, harvest year, the day it was bought or gathered here.
-
-    Of other seed the day it came only says that it is older than that, and if that isn't known
-    either, the day it was entered does: how old it was by then is a wide guess.
-    A day that is only guessed gives way to any record of the seed from before it.
-    """
-    new_year = (collection.harvest_year - 2000.0) * DAYS_PER_YEAR
-    by_date = ~np.isnan(collection.harvest_day)
-    by_year = ~by_date & ~np.isnan(collection.harvest_year)
-    fresh = (collection.bought | collection.saved_here) & ~np.isnan(collection.acquired_day)
-    by_purchase = ~by_date & ~by_year & fresh
-    came = np.fmin(collection.acquired_day, collection.created_day)
-    bought_day = collection.acquired_day - SHOP_YEARS * DAYS_PER_YEAR
-    guess = np.select(
-        [by_date, by_year, by_purchase],
-        [collection.harvest_day, new_year + HARVEST_DAY_OF_YEAR, bought_day],
-        came - UNKNOWN_YEARS * DAYS_PER_YEAR,
-    )
-    harvest = np.minimum(guess, _first_seen(collection))
-    sure = ~collection.harvest_estimated
-    harvest = np.where(by_year & sure, np.maximum(harvest, new_year), harvest)
-    harvest = np.minimum(np.where(by_date & sure, collection.harvest_day, harvest), today)
-    age_years = np.maximum((today - harvest) / DAYS_PER_YEAR, 0.5)
-    at_first = UNKNOWN_LOG_SD * UNKNOWN_YEARS  # years in doubt; those since then are sure
-    sd_years = np.select([by_date, by_year, by_purchase], [0.0, YEAR_SD, SHOP_SD], at_first)
-    sd_years = np.where(collection.harvest_estimated & (by_date | by_year), ESTIMATED_SD, sd_years)
-    log_sd = sd_years / age_years
-    return LotAges(harvest, np.minimum(log_sd, UNKNOWN_LOG_SD), by_date | by_year)
-
-
-def _first_seen(collection: Collection) -> FloatArray:
-    """The first day a lot is on record as seed: got, entered, put somewhere, tested or packed."""
-    first = np.fmin(collection.acquired_day, collection.created_day)
-    np.fmin.at(first, collection.packets.lot, collection.packets.tested_day)
-    for record in (collection.stays, collection.tests):
-        np.minimum.at(first, record.lot, record.day)
-    return first
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,12 +177,16 @@ def records_of(session: Session, collection: Collection, today: float) -> LotRec
     facts, keeping = _kinds(session, collection)
     conditions = _conditions(session, collection)
     ages = lot_ages(collection, today)
-    history, stay_place = _history(collection, facts, keeping, ages, conditions, today)
+    kinds = _Kinds(facts, keeping, conditions)
+    history, stay_place, sealed = _histories(collection, kinds, ages, today)
     short = short_lived(collection)
     history = history.hastened(short, 1.0 / PELLETED_LIFE)
+    sealed = sealed.hastened(short, 1.0 / PELLETED_LIFE)
     known = {place: store.known for place, store in conditions.items()}
     present = stay_place[history.last].tolist() if collection.size else []
     store_known = np.array([known[place] for place in present], dtype=np.bool_)
+    alone = _priors(collection, facts, keeping, store_known)
+    storage, ki_sd = possible_storage(history, ages.possible, sealed, alone.ki_sd)
     return LotRecords(
         collection=collection,
         facts=facts,
@@ -244,11 +194,9 @@ def records_of(session: Session, collection: Collection, today: float) -> LotRec
         ages=ages,
         history=history,
         stay_place=stay_place,
-        storage=known_storage(history),
+        storage=storage,
         conditions=conditions,
-        alone=_priors(collection, facts, keeping, ages, store_known).widened(
-            np.where(short, PELLETED_LOG_SD, 0.0)
-        ),
+        alone=replace(alone, ki_sd=ki_sd).widened(np.where(short, PELLETED_LOG_SD, 0.0)),
         store_known=store_known,
         planting_stock=_planting_stock(collection, facts),
         today=today,
@@ -318,15 +266,32 @@ def _conditions(session: Session, collection: Collection) -> dict[int, YearlyCon
     }
 
 
-def _history(
-    collection: Collection,
-    facts: dict[int, KindFacts],
-    keeping: dict[int, KeepingPrior],
-    ages: LotAges,
-    conditions: dict[int, YearlyConditions],
-    today: float,
-) -> tuple[StorageHistory, IntArray]:
-    """Every lot's stays from harvest on, and the place (its id) of each.
+@dataclass(frozen=True, slots=True)
+class _Kinds:
+    """What is known of kinds and places, by their ids."""
+
+    facts: dict[int, KindFacts]
+    keeping: dict[int, KeepingPrior]
+    conditions: dict[int, YearlyConditions]
+
+    def yearly_doses(self, kind: IntArray, place: IntArray) -> FloatArray:
+        """Cumulative yearly dose, (P, 367), of each pair; a ``place`` below 0 is one left open."""
+        table = np.empty((kind.size, 367))
+        for at, (one, where) in enumerate(zip(kind.tolist(), place.tolist(), strict=True)):
+            store = self.conditions[abs(where)]
+            if self.facts[one].cannot_be_stored:
+                store = ORDINARY_STORE
+            elif where < 0:
+                store = opened(store)
+            prior = self.keeping[one]
+            table[at] = yearly_dose(prior.constants, prior.isotherm, store).cumulative
+        return table
+
+
+def _histories(
+    collection: Collection, kinds: _Kinds, ages: LotAges, today: float
+) -> tuple[StorageHistory, IntArray, SealedPlaces]:
+    """Every lot's stays from harvest on, the place (its id) of each, and how it is if left open.
 
     Before its first recorded stay a lot was nowhere known. Seed that can't be stored goes by its
     age alone: the response to moisture is of seed that dries.
@@ -340,24 +305,43 @@ def _history(
     # A stay recorded from before the harvest begins at the harvest.
     day = np.concatenate([harvested[before], np.maximum(stays.day, harvested[stays.lot])])
     place = np.concatenate([np.full(before.size, NOWHERE), stays.place_id])
-    numbers = max(conditions) + 1
-    pair = collection.kind_id[lot] * numbers + place
-    pairs, row = np.unique(pair, return_inverse=True)
-    table = np.empty((pairs.size, 367))
-    for at, number in enumerate(pairs.tolist()):
-        kind, where = divmod(number, numbers)
-        prior = keeping[kind]
-        store = ORDINARY_STORE if facts[kind].cannot_be_stored else conditions[where]
-        table[at] = yearly_dose(prior.constants, prior.isotherm, store).cumulative
-    history = storage_history(lot, day, row.astype(np.int64), table)
-    return history, place[np.lexsort((day, lot))]
+    order = np.lexsort((day, lot))
+    lot, day, place = lot[order], day[order], place[order]
+    sealed = _sealed_places(lot, place, collection, kinds)
+    ways = [place, *(np.where(one[lot] == place, -place, place) for one in sealed.T)]
+    pairs, row = np.unique(
+        np.stack([np.tile(collection.kind_id[lot], len(ways)), np.concatenate(ways)], axis=1),
+        axis=0,
+        return_inverse=True,
+    )
+    table = kinds.yearly_doses(pairs[:, 0], pairs[:, 1])
+    rows = row.ravel().astype(np.int64).reshape(len(ways), -1)
+    believed, *if_open = (storage_history(lot, day, one, table) for one in rows)
+    return believed, place, SealedPlaces(sealed, tuple(if_open))
+
+
+def _sealed_places(
+    lot: IntArray, place: IntArray, collection: Collection, kinds: _Kinds
+) -> IntArray:
+    """The sealed places each lot lay in last, (L, 0 to 2), 0 for none; stays in order."""
+    of_kinds = {one for one, facts in kinds.facts.items() if not facts.cannot_be_stored}
+    found: dict[int, list[int]] = {}
+    closed = {one for one, store in kinds.conditions.items() if store.sealed}
+    for at in np.flatnonzero(np.isin(place, list(closed)))[::-1].tolist():
+        mine = found.setdefault(int(lot[at]), [])
+        fits = len(mine) < MOST_PLACES and int(place[at]) not in mine
+        if fits and int(collection.kind_id[lot[at]]) in of_kinds:
+            mine.append(int(place[at]))
+    sealed = np.zeros((collection.size, max(map(len, found.values()), default=0)), dtype=np.int64)
+    for one, mine in found.items():
+        sealed[one, : len(mine)] = mine
+    return sealed
 
 
 def _priors(
     collection: Collection,
     facts: dict[int, KindFacts],
     keeping: dict[int, KeepingPrior],
-    ages: LotAges,
     known: BoolArray,
 ) -> Priors:
     kinds = np.unique(collection.kind_id)
@@ -365,7 +349,7 @@ def _priors(
     minimum = np.array([_minimum(facts[kind]) for kind in kinds.tolist()])
     kind_sd = np.array([keeping[kind].estimate.log_sigma_sd for kind in kinds.tolist()])
     mean, sd = initial_viability(minimum[at], collection.bought)
-    return Priors(mean, sd, lot_log_sd(kind_sd[at], known, ages.log_sd))
+    return Priors(mean, sd, lot_log_sd(kind_sd[at], known))
 
 
 def _minimum(facts: KindFacts) -> float:

@@ -41,6 +41,7 @@ from seedbank.viability.answers import (
     ViabilityAnswer,
 )
 from seedbank.viability.forecast_viability import Forecast, crossing_days, forecast, refit
+from seedbank.viability.hidden_circumstances import hidden_circumstances
 from seedbank.viability.lot_records import NOWHERE, short_lived
 from seedbank.viability.retest_day import FEWEST_SEEDS, retest_answer
 from seedbank.viability.tables.change_topics import ALIVE
@@ -233,7 +234,9 @@ def _worked_out(
         age_years=round(_age_years(seen, day_number(asked)), 2),
         dose=0.0 if stock else round(_dose(seen, asked), 3),
         recalled_share=seen.recalled_share(0),
-        reasons=finding_answers([*reasons(seen), *what_taught(session, seen)]),
+        reasons=finding_answers(
+            [*reasons(seen), *hidden_circumstances(session, seen), *what_taught(session, seen)]
+        ),
         warnings=finding_answers(warnings(seen)),
         to_narrow=finding_answers(to_narrow(seen)),
         cautions=cautions,

@@ -28,7 +28,9 @@ def what_taught(session: Session, seen: Forecast, lot: int = 0) -> list[Finding]
     tests = seen.garden.tests - int(np.count_nonzero(mine))
     if tests == 0:
         return told
-    low, high = _ends(seen, lot, seen.alone.take(one), seen.observations.take(one))
+    storage, own = seen.storage.take(one).as_others_are_unknown(), seen.observations.take(one)
+    own = own.weighed(storage.weight[:, : own.cases])
+    low, high = _ends(seen, lot, seen.alone.take(one), own)
     told.append(Finding("viability-taught", {"tests": tests, "low_pct": low, "high_pct": high}))
     return [*told, *_shared(session, seen, lot)]
 

@@ -179,14 +179,10 @@ def estimate_keeping(
     return KeepingEstimate(mean, float(np.sqrt(variance)), float(precision.sum() / total))
 
 
-def lot_log_sd(kind_sd: FloatArray, store_known: BoolArray, age_log_sd: FloatArray) -> FloatArray:
-    """Spread of a lot's lam: its kind's, its store's, and doubt about its age, in quadrature.
-
-    An uncertain age scales the dose as a whole, which is what lam does. Common practice for small
-    relative errors; an approximation where tests of different ages are on record.
-    """
+def lot_log_sd(kind_sd: FloatArray, store_known: BoolArray) -> FloatArray:
+    """Spread of a lot's lam: its kind's and its store's, in quadrature."""
     store = np.where(store_known, KNOWN_STORE_LOG_SD, UNKNOWN_STORE_LOG_SD)
-    return np.asarray(np.sqrt(kind_sd**2 + store**2 + age_log_sd**2), dtype=np.float64)
+    return np.asarray(np.sqrt(kind_sd**2 + store**2), dtype=np.float64)
 
 
 _NODES = 16

@@ -32,35 +32,46 @@ def pace_evidence(priors: Priors, observations: Observations) -> EffectEvidence:
     its mode. 49 values of lam are worked out, and cubic pieces give those between. Circumstances
     are summed over by their weights.
     """
-    cases = observations.cases
-    of_each = case_evidence(priors, observations)
     reach = REACH_SD * priors.log_sigma_sd
-    if cases == 1:
-        return EffectEvidence(reach, of_each[:, 0])
-    weight = observations.weight[:, :, None]
-    return EffectEvidence(reach, np.asarray(logsumexp(of_each, axis=1, b=weight)))
+    all_one = np.zeros(observations.weight.shape, dtype=np.int64)
+    return EffectEvidence(reach, evidence_by_state(priors, observations, all_one, 1)[:, 0])
 
 
-def case_evidence(priors: Priors, observations: Observations) -> FloatArray:
-    """The same in each of Z circumstances, (T, Z, 97); -inf where a lot has fewer."""
-    size, cases = observations.weight.shape
-    values = np.full((size, cases, PLACES.size), -np.inf)
+def evidence_by_state(
+    priors: Priors, observations: Observations, state: IntArray, states: int
+) -> FloatArray:
+    """The same, (T, S, 97), summed over the circumstances (T, Z) that are in each ``state``.
+
+    -inf where a lot is in no circumstance of a state.
+    """
+    values = np.full((priors.ki_mean.size, states, PLACES.size), -np.inf)
     used = observations.cases_of_each
     for number in np.unique(used).tolist():
         alike = np.flatnonzero(used == number)
-        some = observations.take(alike).each_case()
-        own = priors.take(np.repeat(alike, number))
-        lam = REACH_SD * own.log_sigma_sd[:, None] * _COARSE
-        coarse = np.empty(lam.shape)
-        for part in _parts(lam.shape[0]):
-            coarse[part] = _k_summed_out(own.take(part), some.take(part), lam[part])
-        values[alike, :number] = (coarse @ _spline()).reshape(alike.size, number, -1)
+        for part in _parts(alike.size, max(_CHUNK // number, 1)):
+            lots = alike[part]
+            some = observations.take(lots)
+            own = priors.take(np.repeat(lots, number))
+            lam = REACH_SD * own.log_sigma_sd[:, None] * _COARSE
+            coarse = _k_summed_out(own, some.each_case(), lam)
+            fine = (coarse @ _spline()).reshape(lots.size, number, -1)
+            for one in range(states):
+                weight = np.where(state[lots, :number] == one, some.weight, 0.0)
+                values[lots, one] = _log_mean(fine, weight)
     return values
 
 
-def _parts(size: int) -> Iterator[IntArray]:
-    for start in range(0, size, _CHUNK):
-        yield np.arange(start, min(start + _CHUNK, size))
+def _log_mean(values: FloatArray, weight: FloatArray) -> FloatArray:
+    """log of the sum over circumstances of ``weight`` (n, Z) times exp of ``values`` (n, Z, M)."""
+    if values.shape[1] == 1 and np.all(weight == 1.0):
+        return values[:, 0]
+    with np.errstate(divide="ignore"):  # a circumstance of no weight
+        return np.asarray(logsumexp(values + np.log(weight)[:, :, None], axis=1))
+
+
+def _parts(size: int, most: int) -> Iterator[IntArray]:
+    for start in range(0, size, most):
+        yield np.arange(start, min(start + most, size))
 
 
 _AROUND = np.linspace(-6.0, 6.0, 21)

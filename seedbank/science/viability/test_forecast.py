@@ -46,7 +46,8 @@ def forecast_tests(
 ) -> list[TestForecast]:
     """Of T tests, each of a lot with this prior and these earlier tests, at its dose of the day.
 
-    ``priors``, ``dose`` and ``seeds`` (set in each) are (T,), ``observations`` (T, J); rho > 0.
+    ``priors`` and ``seeds`` (set in each) are (T,), ``observations`` (T, J) and ``dose`` (T, Z) in
+    each circumstance; rho > 0.
     """
     posterior = fit_posterior(priors, observations, dose)
     low, median, high = posterior.quantile((INTERVAL_ENDS[0], 0.5, INTERVAL_ENDS[1]), dose).T

@@ -124,6 +124,7 @@ class Collection:
     harvest_year: FloatArray
     harvest_day: FloatArray
     harvest_estimated: BoolArray
+    sow_by_year: FloatArray
     acquired_day: FloatArray
     created_day: FloatArray
     treated: BoolArray
@@ -183,16 +184,15 @@ def _read(session: Session, lot_ids: Iterable[int] | None, amounts: bool) -> Col
     asked = true() if lot_ids is None else col(Lot.id).in_(list(lot_ids))
     (
         lot_id, codes, varieties, names, kinds, donors, bought, saved, years, harvests, estimated,
-        acquired, created, treated, kept_as, purity, purity_note, keepers, untold, breeding, wanted,
-        reserve,
+        sow_by, acquired, created, treated, kept_as, purity, purity_note, keepers, untold, breeding,
+        wanted, reserve,
     ) = read_columns(
         session,
         _lots_query(asked),
         (
             numbers, tuple, numbers, shared(), numbers, shared(), _bought, _saved_here, figures,
-            _days, flags, _days, _moments, flags, tuple, tuple, shared(), _keepers, flags, tuple,
-            figures,
-            figures,
+            _days, flags, _years, _days, _moments, flags, tuple, tuple, shared(), _keepers, flags,
+            tuple, figures, figures,
         ),
     )  # fmt: skip
     balance, known = np.full(lot_id.size, np.nan), np.zeros(lot_id.size)
@@ -213,6 +213,7 @@ def _read(session: Session, lot_ids: Iterable[int] | None, amounts: bool) -> Col
         harvest_year=years,
         harvest_day=harvests,
         harvest_estimated=estimated,
+        sow_by_year=sow_by,
         acquired_day=acquired,
         created_day=created,
         treated=treated,
@@ -259,8 +260,8 @@ def _lots_query(asked: ColumnElement[bool]) -> Select[*tuple[Any, ...]]:
             col(Variety.kind_id), col(Lot.donor), col(Lot.origin),
             col(Lot.origin).label("again"),
             col(Lot.harvest_year), col(Lot.harvest_date), col(Lot.harvest_estimated),
-            col(Lot.acquired_on), col(Lot.created_at), col(Lot.treated), col(Lot.kept_as),
-            col(Lot.purity), col(Lot.purity_note), col(Variety.other_keepers),
+            col(Lot.sow_by), col(Lot.acquired_on), col(Lot.created_at), col(Lot.treated),
+            col(Lot.kept_as), col(Lot.purity), col(Lot.purity_note), col(Variety.other_keepers),
             col(Variety.keepers_unknown), col(Variety.breeding),
             col(Variety.plants_wanted), col(Variety.reserve_seeds),
         )
@@ -273,6 +274,10 @@ def _lots_query(asked: ColumnElement[bool]) -> Select[*tuple[Any, ...]]:
 
 def _days(dates: Sequence[date | None]) -> FloatArray:
     return np.array([np.nan if d is None else d.toordinal() - _EPOCH_DAY for d in dates], float)
+
+
+def _years(dates: Sequence[date | None]) -> FloatArray:
+    return np.array([np.nan if d is None else d.year for d in dates], float)
 
 
 def _place(lot_id: IntArray, ids: IntArray) -> IntArray:

@@ -111,7 +111,5 @@ def test_evidence_of_one_sort_alone_can_not_be_levelled() -> None:
 
 
 def test_what_is_not_known_widens_a_lot() -> None:
-    spread = lot_log_sd(
-        np.array([0.5, 0.5, 0.5]), np.array([True, False, False]), np.array([0.0, 0.0, 0.7])
-    )
+    spread = lot_log_sd(np.array([0.5, 0.5, 0.7]), np.array([True, False, False]))
     assert spread[0] < spread[1] < spread[2]
