@@ -163,7 +163,7 @@ def test_the_receiver_comes_to_the_same_posterior_up_to_the_day_it_was_given(
             # Where nothing is known of a store, the passport makes it a place of its own, apart
             # from what was before the lot came: their doubts add up a little otherwise.
             # The receiver's own place may be open as well; that changes nothing but the sums.
-            rtol=1e-4 if "place_id" not in more else 1e-3,
+            rtol=5e-4 if "place_id" not in more else 1e-3,
         )
         assert there.observations.number[at_there] == here.observations.number[at] > 0
         np.testing.assert_allclose(there.priors.ki_mean[at_there], here.priors.ki_mean[at])
