@@ -248,9 +248,14 @@ class TabulatedK:
         return np.take_along_axis(self.k, first, axis=1), np.take_along_axis(self.k, last, axis=1)
 
 
-def tabulate_k(priors: Priors, observations: Observations, lam: FloatArray) -> TabulatedK:
-    """The density of K in each row ``lam`` (B, R), wherever it may have weight."""
-    k = priors.ki_mean[:, None] + priors.ki_sd[:, None] * _K_PLACES
+def tabulate_k(
+    priors: Priors, observations: Observations, lam: FloatArray, every: int = 1
+) -> TabulatedK:
+    """The density of K in each row ``lam`` (B, R), wherever it may have weight.
+
+    At one place in ``every``, which does where only sums are asked for.
+    """
+    k = priors.ki_mean[:, None] + priors.ki_sd[:, None] * _K_PLACES[::every]
     values = log_density(priors, observations, lam[:, :, None], k[:, None, :])
     return TabulatedK(k, values)
 

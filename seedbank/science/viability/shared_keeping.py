@@ -80,16 +80,24 @@ _AROUND_STEP = _AROUND[1] - _AROUND[0]
 
 def _k_summed_out(priors: Priors, observations: Observations, lam: FloatArray) -> FloatArray:
     flat = Priors(priors.ki_mean, priors.ki_sd, np.full(priors.ki_mean.shape, np.inf))
-    mode, _, curvature = modes_of_rows(flat, observations, lam)
+    of_many = uneven(flat, observations)
+    odd, plain = np.flatnonzero(of_many), np.flatnonzero(~of_many)
+    summed = np.empty_like(lam)
+    if plain.size:
+        summed[plain] = _around_modes(flat.take(plain), observations.take(plain), lam[plain])
+    if odd.size:  # between modes far apart nothing would be summed
+        of_k = tabulate_k(flat.take(odd), observations.take(odd), lam[odd], every=2)
+        summed[odd] = of_k.best[1] + np.log(of_k.mass / _AROUND_STEP)
+    return summed
+
+
+def _around_modes(priors: Priors, observations: Observations, lam: FloatArray) -> FloatArray:
+    mode, _, curvature = modes_of_rows(priors, observations, lam)
     scale = 1.0 / np.sqrt(curvature)
     k = mode[:, :, None] + scale[:, :, None] * _AROUND
-    value = log_density(flat, observations, lam[:, :, None], k)
+    value = log_density(priors, observations, lam[:, :, None], k)
     top = value.max(axis=2)
     summed = top + np.log(np.exp(value - top[:, :, None]).sum(axis=2) * scale)
-    odd = np.flatnonzero(uneven(flat, observations))
-    if odd.size:  # between modes far apart nothing would be summed
-        of_k = tabulate_k(flat.take(odd), observations.take(odd), lam[odd])
-        summed[odd] = of_k.best[1] + np.log(of_k.mass / _AROUND_STEP)
     return np.asarray(summed, dtype=np.float64)
 
 
