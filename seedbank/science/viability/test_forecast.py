@@ -3,17 +3,18 @@
 The number viable among its seeds is beta-binomial (tests of one lot vary by rho beyond their
 seeds), mixed over what is believed of the lot on the day. A count's log score is the log of the
 chance that was given to it (I.J. Good, J. R. Stat. Soc. B 14:107-114, 1952, from memory): the
-nearer to 0 the better, and on the mean no wrong belief scores better than the right one.
+nearer to 0 the better, and on the mean no wrong belief scores better than the right one. Its bands
+are mid-P (H.O. Lancaster, J. Am. Stat. Assoc. 56:223-234, 1961, from memory).
 
 Outside checks: scipy.stats.betabinom mixed by hand, and coverage of simulated tests.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.special import ndtr
 
-from seedbank.science.quantities import INTERVAL_ENDS, FloatArray, IntArray
+from seedbank.science.quantities import INTERVAL_ENDS, FloatArray, IntArray, Interval
 from seedbank.science.sowing.patches import patch_pmf
 from seedbank.science.sowing.plant_counts import CountLaw, CountSummary
 from seedbank.science.viability.evidence import Observations
@@ -34,11 +35,24 @@ class TestForecast:
 
     @property
     def counts(self) -> CountSummary:
-        return CountLaw.listed(self.chance).summary()
+        """With mid-P intervals: whole counts of a few seeds would hold far more than they say."""
+        whole = CountLaw.listed(self.chance).summary()
+        middle = np.cumsum(self.chance) - 0.5 * self.chance
+        return replace(
+            whole,
+            likely=_between(middle, 0.25, 0.75, whole.likely),
+            range=_between(middle, *INTERVAL_ENDS, whole.range),
+        )
 
     def log_score(self, viable: int) -> float:
         """Log of the chance that this count was given."""
         return float(np.log(max(self.chance[viable], np.finfo(np.float64).tiny)))
+
+
+def _between(middle: FloatArray, low: float, high: float, whole: Interval) -> Interval:
+    """The counts whose middle (N + 1,) lies between two chances; what ``whole`` holds if none."""
+    inside = np.flatnonzero((middle >= low) & (middle <= high))
+    return replace(whole, low=float(inside[0]), high=float(inside[-1])) if inside.size else whole
 
 
 def forecast_tests(

@@ -167,7 +167,6 @@ def test_both_sorts_are_told_and_the_demonstration_holds_what_it_promises(
     assert sowings.inside_90 is not None
     assert sowings.forecasts >= 100
     assert 86.0 <= sowings.inside_90.pct <= 94.0
-    # Bands of whole counts, many of ten seeds, hold more than they must.
     assert tests.inside_90.pct >= 86.0
     seen = answer.viability
     assert seen.last is not None
