@@ -63,11 +63,11 @@ COMMANDS = {
     ),
     "climate": Command(
         "seedbank.season.commands.climate",
-        "Tell the garden's climate, by months, frost dates or a file of daily readings.",
+        "Tell the garden's climate, or show what is known of it.",
     ),
     "kind-year": Command(
         "seedbank.season.commands.kind_year",
-        "Tell when to sow a kind here, when it flowers, when its seed is ripe, and what to do.",
+        "Tell when to sow a kind here, how soon it is up, when it flowers and its seed is ripe.",
     ),
     "backup": Command(
         "seedbank.upkeep.commands.backup",

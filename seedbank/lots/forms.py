@@ -157,7 +157,15 @@ class MixtureCreate(Form):
         description="Number of the variety it is filed under, such as a mix.", examples=[1]
     )
     parts: list[MixturePartGiven] = Field(
-        min_length=2, max_length=50, description="What goes into it."
+        min_length=2,
+        max_length=50,
+        description="What goes into it.",
+        examples=[
+            [
+                {"lot": "4K7PM", "amount": {"seeds": 40}},
+                {"lot": "7HR4M", "amount": {"seeds": 60}},
+            ]
+        ],
     )
     place_id: RowId | None = Field(
         default=None, description="Number of the place it is put in.", examples=[1]

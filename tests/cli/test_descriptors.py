@@ -21,7 +21,7 @@ def test_lots_are_told_in_a_file_and_taken_in_elsewhere(
     assert "nothing was kept" in " ".join(dry.out.split())
     taken = type_in("import", file, "--database", other)
     assert taken.code == 0, taken.err
-    assert "(parsnip), from another keeper, 6X3K8" in taken.out.replace("\n", " ")
+    assert "(parsnip), from another keeper" in taken.out.replace("\n", " ")
     twice = type_in("import", file, "--database", other)
     assert twice.code == 2
     assert "gift.csv line 2, ACCENUMB '6X3K8'" in twice.err

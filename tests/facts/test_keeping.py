@@ -66,7 +66,7 @@ def _priors(trials: list[Trial]) -> tuple[np.ndarray, Priors]:
         means.append(mean[0])
         sds.append(sd[0])
         kind_sd = np.array([prior.estimate.log_sigma_sd])
-        spreads.append(lot_log_sd(kind_sd, np.array([True]), np.array([0.0]))[0])
+        spreads.append(lot_log_sd(kind_sd, np.array([True]))[0])
     return np.array(doses), Priors(np.array(means), np.array(sds), np.array(spreads))
 
 

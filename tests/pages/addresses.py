@@ -33,7 +33,7 @@ ADDRESSES = [
     "/sowing/120",
     "/",
     "/season",
-    "/climate",
+    "/garden-climate",
     "/kind/carrot/season",
     "/season/keep",
     "/plan",

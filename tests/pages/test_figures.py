@@ -56,7 +56,7 @@ def viability(name: str = "Purple Lantern", *, tests: bool = True) -> ViabilityA
         worth_seeds=40,
     )  # fmt: skip
     return ViabilityAnswer(
-        recalled_share=0.0,
+        recalled_share=0.0, mixture=None,
         lot="4K7PM", variety=VarietyBrief(id=1, name=name, kind="carrot"), purity=Purity.UNKNOWN,
         purity_note="", now=curve[5], at_harvest=curve[0], curve=curve,
         thresholds=[

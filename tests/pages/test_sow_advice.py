@@ -43,7 +43,7 @@ def test_the_answer_is_the_advice_of_the_service(visitor: Visitor) -> None:
     assert seeds_said(page) == advice["seeds"]
     answer = " ".join(page.soup.select("#answer")[0].get_text(" ").split())
     assert f"{advice['row']['seeds_per_m']:.0f} a metre" in answer
-    assert f"one seed every {advice['row']['cm_between_seeds']:.1f} cm" in answer
+    assert f"one seed every {advice['row']['cm_between_seeds']:.0f} cm" in answer
     assert f"{advice['plants']['mean']:.0f} ({advice['plants']['low']:.0f}" in answer
     assert f"{advice['grams']['grams']:.0f} g" in answer
 

@@ -74,4 +74,5 @@ def take_in_file(file: Path, *, database: str | None, dry_run: bool, json: bool)
     for lot in taken.lots:
         variety = lot.variety
         made = {"lot": lot.code, "variety": variety.name, "kind": variety.kind, "donor": lot.donor}
+        made["named"] = "yes" if lot.donor else "no"
         screen().print(words("record-lot-made", **made))

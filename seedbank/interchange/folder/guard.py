@@ -126,6 +126,8 @@ def _check_entry(entry: ZipInfo) -> None:
         raise refuse(entry.filename, "archive-encrypted")
     if entry.compress_type not in (ZIP_DEFLATED, ZIP_STORED):
         raise refuse(entry.filename, "archive-no-deflate")
+    if entry.header_offset < 0:
+        raise BadZipFile(f"{entry.filename} begins before the archive does")
     most = LARGEST_MANIFEST if entry.filename == MANIFEST else LARGEST_FILE
     if entry.file_size > most:
         raise refuse(entry.filename, "archive-unpacks-too-large", most=most)

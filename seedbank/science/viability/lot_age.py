@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.polynomial.hermite_e import hermegauss
-from scipy.special import ndtr, ndtri
+from scipy.special import log_ndtr, ndtr, ndtri, ndtri_exp
 
 from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.viability.decline import DAYS_PER_YEAR
@@ -56,8 +56,11 @@ def about(
     """Days (n, A) and chances of days normal about ``middle`` (n,), cut to those ``between``."""
     share, weight = _hermite(nodes)
     first, last = (end[:, None] for end in between)
-    low, high = (ndtr((end - middle[:, None]) / sd) for end in (first, last))
-    reached = middle[:, None] + sd * ndtri(low + share * (high - low))
+    z_first, z_last = ((end - middle[:, None]) / sd for end in (first, last))
+    low, high = ndtr(z_first), ndtr(z_last)
+    # Far below the middle, where no float holds a chance, by its logarithm.
+    far = ndtri_exp(np.log(share) + log_ndtr(z_last))
+    reached = middle[:, None] + sd * np.where(z_last < -8.0, far, ndtri(low + share * (high - low)))
     return np.clip(reached, first, last), np.broadcast_to(weight, reached.shape)
 
 
@@ -67,8 +70,8 @@ def long_before(
     """Days (n, 7) and chances: log-normal in the days before ``day`` (n,), cut at ``last`` (n,)."""
     share, weight = _hermite(MOST_DAYS)
     least = np.maximum(day - last, 1e-9)
-    low = ndtr(np.log(least / median) / log_sd)[:, None]
-    ago = median * np.exp(log_sd * ndtri(low + share * (1.0 - low)))
+    above = log_ndtr(-np.log(least / median) / log_sd)[:, None]
+    ago = median * np.exp(-log_sd * ndtri_exp(np.log1p(-share) + above))
     return np.minimum(day[:, None] - ago, last[:, None]), np.broadcast_to(weight, ago.shape)
 
 

@@ -22,13 +22,13 @@ router = page_router()
 _MOST_KINDS = 400
 
 
-@router.get("/climate")
+@router.get("/garden-climate")
 def climate(request: PageRequestDep) -> Response:
     """What is known of the garden's climate."""
     return _page(request)
 
 
-@router.post("/climate")
+@router.post("/garden-climate")
 def tell(sent: SentDep) -> Response:
     """Tell it anew."""
     request = sent.request
@@ -36,20 +36,20 @@ def tell(sent: SentDep) -> Response:
     def action(form: ClimateTyped) -> str:
         expected = {int(sent.get("version"))} if sent.get("version").isdecimal() else None
         type_climate(request.session, form, expected=expected)
-        return "/climate"
+        return "/garden-climate"
 
     filled = sent.form(ClimateTyped)
     return sent.act(filled, action, lambda faulty, status: _page(request, faulty, status))
 
 
-@router.post("/climate/readings")
+@router.post("/garden-climate/readings")
 def read(sent: SentDep) -> Response:
     """Tell it by daily readings."""
     request = sent.request
 
     def action(form: ReadingsSent) -> str:
         read_climate(request.session, form, site_id=None, expected=None)
-        return "/climate"
+        return "/garden-climate"
 
     filled = sent.form(ReadingsSent)
     return sent.act(filled, action, lambda faulty, status: _page(request, faulty, status))

@@ -30,7 +30,7 @@ def test_asking_again_is_answered_the_same_until_something_is_sown(hand: Hand) -
     assert hand.get(path).json() == first
     body = {"lot": code, "seeds_sown": 100, "method": "row", "sown_on": "2027-02-01"}
     address = hand.post("/sowings", body).headers["Location"]
-    hand.made(f"{address}/emergence", {"on_date": "2027-02-20", "units_emerged": 5})
+    hand.made(f"{address}/emergence", {"on_date": "2027-02-20", "units_emerged": 18})
     hand.made(f"{address}/finish", {})
     learned = hand.get(path).json()
     assert learned["emergence"]["pct"] < first["emergence"]["pct"]

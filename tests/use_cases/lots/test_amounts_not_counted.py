@@ -66,7 +66,7 @@ from seedbank.verdicts.advise_testing import advise_testing
 from seedbank.verdicts.judge_lots import judge_collection
 from seedbank.verdicts.list_verdicts import show_verdict
 from seedbank.viability.forecast_viability import MOST_ADVISED, forecast
-from seedbank.viability.lot_records import UNKNOWN_LOG_SD, UNKNOWN_YEARS, lot_ages
+from seedbank.viability.lot_ages import UNKNOWN_YEARS, lot_ages
 from seedbank.viability.tables.stock_columns import day_number, read_collection
 from tests.use_cases.conftest import Garden
 from tests.use_cases.interchange.archives import archive_of, changed, every_row, without
@@ -278,7 +278,6 @@ def test_seed_of_unknown_age_is_judged_wide_and_not_as_bought_that_day(garden: G
     at = {code: place for place, code in enumerate(seen.collection.code)}
     age = (seen.today - seen.ages.harvest_day[at[unknown.code]]) / 365.25
     assert age == pytest.approx(UNKNOWN_YEARS)
-    assert seen.ages.log_sd[at[unknown.code]] == pytest.approx(UNKNOWN_LOG_SD)
     band = seen.posterior.band(seen.dose_on(seen.today))
     width = band.high_90 - band.low_90
     assert width[at[unknown.code]] > 0.5
@@ -291,13 +290,6 @@ def test_a_gift_of_unknown_harvest_is_no_seed_bought_fresh(garden: Garden) -> No
     ages = lot_ages(read_collection(garden.session), day_number(garden.today))
     came = day_number(date(2027, 1, 10))
     assert came - ages.harvest_day[0] == pytest.approx(UNKNOWN_YEARS * 365.25)
-    assert ages.log_sd[0] > 0.85
-
-
-def test_doubt_about_the_age_at_first_shrinks_beside_the_years_known(garden: Garden) -> None:
-    garden.lot(100, origin="swapped", acquired_on="2015-03-01")
-    ages = lot_ages(read_collection(garden.session), day_number(date(2027, 3, 1)))
-    assert ages.log_sd[0] == pytest.approx(UNKNOWN_LOG_SD * UNKNOWN_YEARS / 15.0, rel=0.01)
 
 
 def test_an_archive_carries_what_is_not_known_and_back(garden: Garden, some: LotAnswer) -> None:
@@ -346,7 +338,7 @@ def test_bought_seed_of_unknown_age_stays_so_with_whom_it_is_given(garden: Garde
     taken = take_in_passport(garden.session, PassportArrival(passport=passport), **garden.when)
     ages = lot_ages(read_collection(garden.session), day_number(garden.today))
     assert taken.lot.acquired_on is None
-    assert ages.log_sd[-1] > 0.85
+    assert np.ptp(ages.possible.day[-1]) > 2000.0  # days: nobody knows which of many years
 
 
 def test_a_line_of_movements_without_an_amount_brings_in_some(

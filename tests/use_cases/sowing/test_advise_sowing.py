@@ -395,7 +395,8 @@ def test_treated_seed_is_never_to_be_sprouted_first(garden: Garden) -> None:
 
 def test_seed_too_thick_to_thin_from_is_said(garden: Garden) -> None:
     def said(hard: int) -> bool:
-        answer = ask(garden, a_tested_lot(garden, hard=hard).code, plants=10)
+        lot = a_tested_lot(garden, hard=hard)
+        answer = ask(garden, lot.code, plants=10, confidence=0.99)
         assert answer.enough
         thick = answer.seeds > 15 * 10
         assert any("thicker than can well be thinned" in w.text for w in answer.warnings) == thick

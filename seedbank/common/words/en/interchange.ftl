@@ -446,7 +446,10 @@ remark-printed = STORAGE:{ DECIMALS($printed_pct) } % germination printed on the
     }
 remark-tested = STORAGE:{ $normal } of { $judged } seeds germinated in a test begun { DAY($begun) }
 records-could-be-taken-in = Could be taken in from { $file }: { $lots } lots, nothing was kept.
-record-lot-made = Lot { $lot }: { $variety } ({ $kind }), from { $donor }
+record-lot-made = Lot { $lot }: { $variety } ({ $kind }){ $named ->
+        [yes] , from { $donor }
+       *[no] , from another keeper
+    }
 descriptor-codes = Use one of the codes { $codes }.
 
 # What to mend in a folder of files written by hand (seedbank.interchange.folder).
