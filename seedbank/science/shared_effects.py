@@ -129,28 +129,40 @@ def learn_effects(
     than that. With T = 0 the effects are as before.
     """
     factors = NormalFactors.none(evidence.reach.size) if start is None else start
-    learned = _condition(effects, factors, np.inf)
+    pairs = _pairs(effects)
+    learned = _condition(effects, pairs, factors, np.inf)
     for sweep in range(_MOST_SWEEPS):
         factors, moved = _refreshed(
             effects, evidence, learned, 1.0 if sweep < _FULL_SWEEPS else 0.5
         )
-        learned = _condition(effects, factors, moved)
+        learned = _condition(effects, pairs, factors, moved)
         if moved <= MET:
             break
     return learned
 
 
-def _condition(effects: SharedEffects, factors: NormalFactors, moved: float) -> LearnedEffects:
-    """Posterior of the effects given the factors, by one Cholesky factorisation of their number."""
-    size = effects.variance.size
-    pair = effects.effect[:, :, None] * size + effects.effect[:, None, :]
+_Pairs = tuple[IntArray, FloatArray]
+"""Where each pair of effects of each record stands in their matrix, (T, W x W), and its shares."""
+
+
+def _pairs(effects: SharedEffects) -> _Pairs:
+    size, records = effects.variance.size, effects.effect.shape[0]
+    place = effects.effect[:, :, None] * size + effects.effect[:, None, :]
     shares = effects.share[:, :, None] * effects.share[:, None, :]
+    return place.ravel(), shares.reshape(records, effects.effect.shape[1] ** 2)
+
+
+def _condition(
+    effects: SharedEffects, pairs: _Pairs, factors: NormalFactors, moved: float
+) -> LearnedEffects:
+    """Posterior of the effects given the factors, by one Cholesky factorisation of their number."""
+    size, (place, shares) = effects.variance.size, pairs
     told = effects.share * factors.weighted_mean[:, None]
     weighted_mean = np.bincount(effects.effect.ravel(), told.ravel(), size)
 
     def solved(precision: FloatArray) -> tuple[FloatArray, FloatArray]:
-        weight = shares * precision[:, None, None]
-        total = np.bincount(pair.ravel(), weight.ravel(), size**2).reshape(size, size)
+        weight = shares * precision[:, None]
+        total = np.bincount(place, weight.ravel(), size**2).reshape(size, size)
         total = total + np.diag(1.0 / effects.variance)
         covariance = cho_solve(cho_factor(total, lower=True), np.eye(size))
         return covariance @ weighted_mean, covariance

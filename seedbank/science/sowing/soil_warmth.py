@@ -17,7 +17,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import scipy
 from scipy.special import ndtri
 
 from seedbank.science.quantities import BoolArray, Finding, FloatArray
@@ -198,13 +197,26 @@ def _days(curve: TemperatureCurve, soil_temp_c: float) -> float | None:
 
 def _one_optimum(values: FloatArray) -> FloatArray:
     """Least-squares fit that rises to one peak and falls after it."""
-
     best, best_error = values, np.inf
     for peak in range(values.size):
-        up = scipy.optimize.isotonic_regression(values[: peak + 1]).x
-        down = scipy.optimize.isotonic_regression(values[peak:], increasing=False).x
+        up, down = rising(values[: peak + 1]), -rising(-values[peak:])
         fit = np.concatenate([up[:-1], [max(up[-1], down[0])], down[1:]])
         error = float(((fit - values) ** 2).sum())
         if error < best_error - 1e-12:
             best, best_error = fit, error
     return np.asarray(best, dtype=np.float64)
+
+
+def rising(values: FloatArray) -> FloatArray:
+    """Least-squares fit (n,) that never falls: the most, over where a run of values may begin, of
+    the least mean that a run through each value may have (min-max formula of isotonic regression).
+
+    Outside check: ``scipy.optimize.isotonic_regression``, which takes too long to load for this.
+    """
+    total = np.concatenate([[0.0], np.cumsum(values)])
+    begin, end = np.indices((values.size, values.size))
+    mean = (total[end + 1] - total[begin]) / np.maximum(end - begin + 1, 1)
+    mean[end < begin] = np.inf
+    least = np.minimum.accumulate(mean[:, ::-1], axis=1)[:, ::-1]
+    least[end < begin] = -np.inf
+    return np.asarray(least.max(axis=0), dtype=np.float64)

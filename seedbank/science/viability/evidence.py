@@ -123,7 +123,7 @@ class EvidenceTables:
         place = (v - LOW) / STEP
         within = np.clip(place, 0.0, _CELLS)
         cell = np.minimum(within.astype(np.int64), _CELLS - 1)
-        return self.pieces[table * _CELLS + cell], within - cell, place - within
+        return self.pieces.take(table * _CELLS + cell, axis=0), within - cell, place - within
 
 
 @dataclass(frozen=True, slots=True)

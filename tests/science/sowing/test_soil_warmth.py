@@ -5,6 +5,7 @@ from importlib import resources
 
 import numpy as np
 import pytest
+from scipy.optimize import isotonic_regression
 from scipy.special import ndtr, ndtri
 
 from seedbank.common.catalogue import text_of
@@ -14,6 +15,7 @@ from seedbank.science.sowing.soil_warmth import (
     TemperatureRow,
     generic_curve,
     judge_soil,
+    rising,
     temperature_curve,
 )
 
@@ -107,3 +109,10 @@ def test_soil_colder_than_any_tried_is_unknown_unless_the_minimum_is_known() -> 
 def test_without_a_temperature_or_a_table_it_says_what_is_missing() -> None:
     assert "soil temperature" in text_of(judge_soil(curve_of("pea"), None).caution)
     assert judge_soil(None, 12.0).verdict == "unknown"
+
+
+def test_the_fit_that_never_falls_is_isotonic_regression() -> None:
+    rng = np.random.default_rng(4)
+    for size in (1, 2, 5, 9):
+        values = rng.normal(size=size)
+        assert rising(values) == pytest.approx(isotonic_regression(values).x, abs=1e-12)
