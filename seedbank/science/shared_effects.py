@@ -13,6 +13,7 @@ number (C.R. Henderson, Biometrics 31:423-447, 1975). Outside checks: sums over 
 over all unknowns (``tests/benchmarks``), and simulated gardens of known truth.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -129,41 +130,59 @@ def learn_effects(
     than that. With T = 0 the effects are as before.
     """
     factors = NormalFactors.none(evidence.reach.size) if start is None else start
-    pairs = _pairs(effects)
-    learned = _condition(effects, pairs, factors, np.inf)
+    squares = _squares(effects)
+    learned = _condition(effects, squares, factors, np.inf)
     for sweep in range(_MOST_SWEEPS):
         factors, moved = _refreshed(
             effects, evidence, learned, 1.0 if sweep < _FULL_SWEEPS else 0.5
         )
-        learned = _condition(effects, pairs, factors, moved)
+        learned = _condition(effects, squares, factors, moved)
         if moved <= MET:
             break
     return learned
 
 
-_Pairs = tuple[IntArray, FloatArray]
-"""Where each pair of effects of each record stands in their matrix, (T, W x W), and its shares."""
+_MANY = 2000
+_Squares = Callable[[FloatArray], FloatArray]
+"""X' W X (Q, Q) of the records' design X, for weights W (T,)."""
 
 
-def _pairs(effects: SharedEffects) -> _Pairs:
-    size, records = effects.variance.size, effects.effect.shape[0]
+def _squares(effects: SharedEffects) -> _Squares:
+    size, (records, width) = effects.variance.size, effects.effect.shape
+    if records > _MANY:  # worth the time that the library takes to load
+        from scipy.sparse import csr_array
+
+        starts = np.arange(records + 1) * width
+        at = effects.effect.ravel()
+        design = csr_array((effects.share.ravel(), at, starts), shape=(records, size))
+
+        def sparse(weight: FloatArray) -> FloatArray:
+            scaled = (effects.share * weight[:, None]).ravel()
+            weighed = csr_array((scaled, design.indices, design.indptr), shape=design.shape)
+            return np.asarray((design.T @ weighed).toarray())
+
+        return sparse
     place = effects.effect[:, :, None] * size + effects.effect[:, None, :]
     shares = effects.share[:, :, None] * effects.share[:, None, :]
-    return place.ravel(), shares.reshape(records, effects.effect.shape[1] ** 2)
+
+    def dense(weight: FloatArray) -> FloatArray:
+        each = (shares * weight[:, None, None]).ravel()
+        whole = np.bincount(place.ravel(), each, size**2).reshape(size, size)
+        return np.asarray(whole, dtype=np.float64)
+
+    return dense
 
 
 def _condition(
-    effects: SharedEffects, pairs: _Pairs, factors: NormalFactors, moved: float
+    effects: SharedEffects, squares: _Squares, factors: NormalFactors, moved: float
 ) -> LearnedEffects:
     """Posterior of the effects given the factors, by one Cholesky factorisation of their number."""
-    size, (place, shares) = effects.variance.size, pairs
+    size = effects.variance.size
     told = effects.share * factors.weighted_mean[:, None]
     weighted_mean = np.bincount(effects.effect.ravel(), told.ravel(), size)
 
     def solved(precision: FloatArray) -> tuple[FloatArray, FloatArray]:
-        weight = shares * precision[:, None]
-        total = np.bincount(place, weight.ravel(), size**2).reshape(size, size)
-        total = total + np.diag(1.0 / effects.variance)
+        total = squares(precision) + np.diag(1.0 / effects.variance)
         covariance = cho_solve(cho_factor(total, lower=True), np.eye(size))
         return covariance @ weighted_mean, covariance
 

@@ -39,9 +39,9 @@ class SownEvidence:
     def evidence(self, records: LotRecords) -> Observations:
         """What sowings say of these lots, each at its lot's dose on the day it was sown."""
         lot, sowing, day = self.sown(records)
-        (table,) = in_rows(lot, records.collection.size, (sowing + 1).astype(np.float64))
+        (table,) = in_rows(lot, records.collection.size, np.arange(1.0, sowing.size + 1.0))
         dose = records.doses_in_rows(lot, day)
-        told = Observations(dose, table.astype(np.int64), self.tables)
+        told = Observations(dose, table.astype(np.int64), self.tables.take(sowing + 1))
         return told.weighed(records.storage.weight)
 
     def sown(self, records: LotRecords) -> tuple[IntArray, IntArray, FloatArray]:
@@ -58,7 +58,7 @@ class SownEvidence:
         lot, sowing, day = self.sown(records)
         dose = records.storage.doses_at(lot, day)
         others = self.evidence(records).take(lot)
-        own = others.table == sowing[:, None] + 1
+        own = others.table == np.arange(1, sowing.size + 1)[:, None]
         others = replace(others, table=np.where(own, 0, others.table))
         posterior = fit_posterior(
             priors.take(lot), tests.take(lot).and_those(others), dose, kept=False

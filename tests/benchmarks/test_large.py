@@ -304,4 +304,5 @@ def test_keep_or_discard_of_ten_times_the_lots_takes_hardly_more_memory(
         f"for 10 x the lots, {many[0] / few[0]:.1f} x the time"
     )
     # All rows of the fit would take 3,500 MB; kept are a few numbers a lot, some 1 kB.
-    assert many[2] - few[2] <= 0.0025 * (LOTS - LOTS // 10)
+    # Seven harvest days a lot among it, and its doses in each circumstance.
+    assert many[2] - few[2] <= 0.003 * (LOTS - LOTS // 10)

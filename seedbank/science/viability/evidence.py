@@ -109,6 +109,12 @@ class EvidenceTables:
         curvature = np.where(beyond == 0.0, -2.0 * c2 - 6.0 * t * c3, 0.0)
         return value, slope / STEP, curvature / STEP**2
 
+    def take(self, at: IntArray) -> "EvidenceTables":
+        """The first, which says nothing, and those ``at``."""
+        rows = np.append(0, at)
+        pieces = self.pieces.reshape(-1, _CELLS, 4)[rows].reshape(-1, 4)
+        return EvidenceTables(pieces, self.guess[rows], self.worth[rows], self.bend[rows])
+
     def and_those(self, other: "EvidenceTables") -> "EvidenceTables":
         """These tables and then the ``other``, without its first, which says nothing."""
         return EvidenceTables(
