@@ -35,8 +35,8 @@ MEASURED = {
     "/season": (5.0, 6.5), "/season/rescue": (3.0, 3.1), "/plan": (2.7, 2.6),
     "/supply": (3.2, 2.9), "/record": (4.6, 4.0), "/changes": (7.1, 8.2), "/dates": (6.2, 8.6),
     "/sowings": (5.5, 6.7), "/take-in": (4.7, 5.4), "/labels": (8.6, 9.7), "/lists": (2.3, 2.3),
-    "/more": (1.9, 1.6), "/settings": (2.0, 1.8), "/lot/{code}": (20.0, 25.0),
-    "/lot/{code}/sow": (22.5, 26.0), "/lot/{code}/test": (18.5, 24.0), "/variety/1": (9.6, 13.4),
+    "/more": (1.9, 1.6), "/settings": (2.0, 1.8), "/lot/{code}": (12.9, 19.1),
+    "/lot/{code}/sow": (13.5, 17.3), "/lot/{code}/test": (13.2, 18.4), "/variety/1": (9.6, 13.4),
 }  # fmt: skip
 """Times the bare route's, on SQLite and on PostgreSQL, as measured while much else went on."""
 MARGIN, SLACK = 1.5, 2.0
