@@ -107,7 +107,8 @@ def _made(engine: Engine, what: str, make: Callable[[Engine], object]) -> None:
 
     def note(at: Connection, cursor: Any, statement: str, values: Any, *_: Any) -> None:
         reads = statement.lstrip().startswith("SELECT") and "setval" not in statement
-        if at.dialect.name == "postgresql" and not reads:
+        of_all = statement.startswith("CREATE EXTENSION")  # the database has it from then on
+        if at.dialect.name == "postgresql" and not (reads or of_all):
             rows = values if isinstance(values, list) else [values]
             with ClientCursor(cursor.connection) as plain:
                 written.extend(plain.mogrify(statement, row) for row in rows)
