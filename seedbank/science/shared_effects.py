@@ -13,11 +13,9 @@ number (C.R. Henderson, Biometrics 31:423-447, 1975). Outside checks: sums over 
 over all unknowns (``tests/benchmarks``), and simulated gardens of known truth.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.linalg import LinAlgError, cho_factor, cho_solve
 from scipy.special import logsumexp
 
 from seedbank.science.quantities import FloatArray, IntArray, NormalFactors
@@ -130,51 +128,40 @@ def learn_effects(
     than that. With T = 0 the effects are as before.
     """
     factors = NormalFactors.none(evidence.reach.size) if start is None else start
-    squares = _squares(effects)
-    learned = _condition(effects, squares, factors, np.inf)
+    pairs = _Pairs.of(effects)
+    learned = _condition(effects, pairs, factors, np.inf)
     for sweep in range(_MOST_SWEEPS):
         factors, moved = _refreshed(
             effects, evidence, learned, 1.0 if sweep < _FULL_SWEEPS else 0.5
         )
-        learned = _condition(effects, squares, factors, moved)
+        learned = _condition(effects, pairs, factors, moved)
         if moved <= MET:
             break
     return learned
 
 
-_MANY = 2000
-_Squares = Callable[[FloatArray], FloatArray]
-"""X' W X (Q, Q) of the records' design X, for weights W (T,)."""
+@dataclass(frozen=True, slots=True)
+class _Pairs:
+    """Which two effects (T, W, W) act on a record together: their place in Q x Q, and how much."""
 
+    place: IntArray
+    share: FloatArray
 
-def _squares(effects: SharedEffects) -> _Squares:
-    size, (records, width) = effects.variance.size, effects.effect.shape
-    if records > _MANY:  # worth the time that the library takes to load
-        from scipy.sparse import csr_array
+    @classmethod
+    def of(cls, effects: SharedEffects) -> "_Pairs":
+        size = effects.variance.size
+        place = effects.effect[:, :, None] * size + effects.effect[:, None, :]
+        return cls(place, effects.share[:, :, None] * effects.share[:, None, :])
 
-        starts = np.arange(records + 1) * width
-        at = effects.effect.ravel()
-        design = csr_array((effects.share.ravel(), at, starts), shape=(records, size))
-
-        def sparse(weight: FloatArray) -> FloatArray:
-            scaled = (effects.share * weight[:, None]).ravel()
-            weighed = csr_array((scaled, design.indices, design.indptr), shape=design.shape)
-            return np.asarray((design.T @ weighed).toarray())
-
-        return sparse
-    place = effects.effect[:, :, None] * size + effects.effect[:, None, :]
-    shares = effects.share[:, :, None] * effects.share[:, None, :]
-
-    def dense(weight: FloatArray) -> FloatArray:
-        each = (shares * weight[:, None, None]).ravel()
-        whole = np.bincount(place.ravel(), each, size**2).reshape(size, size)
-        return np.asarray(whole, dtype=np.float64)
-
-    return dense
+    def weighed(self, weight: FloatArray, size: int) -> FloatArray:
+        """X' W X (Q, Q) of the records' design X, for weights W (T,)."""
+        each = self.share * weight[:, None, None]
+        total = np.bincount(self.place.ravel(), each.ravel(), size**2)
+        return np.asarray(total.reshape(size, size), dtype=np.float64)
 
 
 def _condition(
-    effects: SharedEffects, squares: _Squares, factors: NormalFactors, moved: float
+    effects: SharedEffects, pairs: _Pairs, factors: NormalFactors, moved: float
 ) -> LearnedEffects:
     """Posterior of the effects given the factors, by one Cholesky factorisation of their number."""
     size = effects.variance.size
@@ -182,13 +169,14 @@ def _condition(
     weighted_mean = np.bincount(effects.effect.ravel(), told.ravel(), size)
 
     def solved(precision: FloatArray) -> tuple[FloatArray, FloatArray]:
-        total = squares(precision) + np.diag(1.0 / effects.variance)
-        covariance = cho_solve(cho_factor(total, lower=True), np.eye(size))
+        total = pairs.weighed(precision, size) + np.diag(1.0 / effects.variance)
+        root = np.linalg.inv(np.linalg.cholesky(total))
+        covariance = root.T @ root
         return covariance @ weighted_mean, covariance
 
     try:
         mean, covariance = solved(factors.precision)
-    except LinAlgError:  # too many ambiguous ones to leave any law: they say nothing
+    except np.linalg.LinAlgError:  # too many ambiguous ones to leave any law: they say nothing
         mean, covariance = solved(np.maximum(factors.precision, 0.0))
     return LearnedEffects(mean, covariance, factors, moved)
 

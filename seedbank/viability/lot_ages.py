@@ -71,7 +71,7 @@ def lot_ages(collection: Collection, today: float) -> LotAges:
     at = np.flatnonzero(nothing)
     long_ago = (UNKNOWN_YEARS * years, UNKNOWN_LOG_SD)
     found.put(at, *long_before(came[at], *long_ago, np.minimum(last, came)[at]))
-    return LotAges(found, found.middle, by_date | by_year)
+    return LotAges(found.trimmed, found.middle, by_date | by_year)
 
 
 def _years_of_packets(collection: Collection) -> list[dict[int, float]]:

@@ -20,6 +20,8 @@ from seedbank.viability.lot_records import LotRecords, in_rows
 from seedbank.viability.past_sowings import PastSowing
 from seedbank.viability.tables.stock_columns import day_number
 
+_NODES = 33  # of each lot's law; what a bed cost is far less sharp
+
 
 @dataclass(frozen=True, slots=True)
 class SownEvidence:
@@ -65,7 +67,7 @@ class SownEvidence:
         )
         seed = np.empty((lot.size, GRID.size))
         for part, fitted in posterior.in_parts():
-            seed[part] = seed_law(fitted.nodes(dose[part]))
+            seed[part] = seed_law(fitted.nodes(dose[part], _NODES))
         model = learn_shift(
             published_shift_prior(), [one.record for one in self.sowings], seed, self.counts
         )

@@ -93,7 +93,11 @@ class EvidenceTables:
         """Log likelihood of ``table`` at ``v``; shapes broadcast."""
         piece, t, beyond = self._piece(table, v)
         c0, c1, c2, c3 = np.moveaxis(piece, -1, 0)
-        value = c0 + t * (c1 + t * (c2 + t * c3))
+        value = c3 * t
+        for part in (c2, c1):
+            value += part
+            value *= t
+        value += c0
         if np.any(beyond):
             value += beyond * (c1 + t * (2.0 * c2 + 3.0 * t * c3))
         return np.asarray(value)
@@ -242,11 +246,12 @@ class Observations:
         """The same, with the circumstances as likely as ``weight`` (L, Z) says."""
         return replace(self, weight=weight)
 
+    def in_cases(self, lot: IntArray, case: IntArray) -> "Observations":
+        """``lot`` (n,) in circumstance ``case`` (n,), each as a lot of its own."""
+        return Observations(self.dose[lot, :, case], self.table[lot], self.tables)
+
     def each_case(self) -> "Observations":
         """Every lot in every circumstance as a lot of its own, (L x Z), the circumstances inner."""
-        lots, width, cases = self.dose.shape
-        return Observations(
-            self.dose.transpose(0, 2, 1).reshape(lots * cases, width),
-            np.repeat(self.table, cases, axis=0),
-            self.tables,
-        )
+        lots, cases = self.dose.shape[0], self.cases
+        lot = np.repeat(np.arange(lots), cases)
+        return self.in_cases(lot, np.tile(np.arange(cases), lots))

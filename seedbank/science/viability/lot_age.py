@@ -20,7 +20,7 @@ MOST_DAYS = 7
 
 @dataclass(frozen=True, slots=True)
 class HarvestDays:
-    """Harvest days ``day`` (L, 7) with their chances ``weight`` (L, 7), 0 where a lot has fewer."""
+    """Harvest days ``day`` (L, A) with their chances ``weight`` (L, A), 0 where a lot has fewer."""
 
     day: FloatArray
     weight: FloatArray
@@ -39,6 +39,12 @@ class HarvestDays:
         self.weight[lots] = 0.0
         self.day[lots[:, None], np.arange(days)] = day
         self.weight[lots[:, None], np.arange(days)] = weight
+
+    @property
+    def trimmed(self) -> "HarvestDays":
+        """The same in as few columns as hold every lot's."""
+        used = max(int(np.count_nonzero(self.weight.any(axis=0))), 1)
+        return HarvestDays(self.day[:, :used].copy(), self.weight[:, :used].copy())
 
     @property
     def middle(self) -> FloatArray:

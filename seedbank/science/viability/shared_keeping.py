@@ -4,11 +4,9 @@ lam, the log of that, is what lots share in part (``shared_effects``). Outside c
 dense grids and simulated gardens (``tests/science/viability/test_shared_keeping.py``).
 """
 
-from collections.abc import Iterator
 from functools import cache
 
 import numpy as np
-from scipy.special import logsumexp
 
 from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.shared_effects import PLACES, REACH_SD, EffectEvidence
@@ -45,33 +43,18 @@ def evidence_by_state(
     -inf where a lot is in no circumstance of a state.
     """
     values = np.full((priors.ki_mean.size, states, PLACES.size), -np.inf)
-    used = observations.cases_of_each
-    for number in np.unique(used).tolist():
-        alike = np.flatnonzero(used == number)
-        for part in _parts(alike.size, max(_CHUNK // number, 1)):
-            lots = alike[part]
-            some = observations.take(lots)
-            own = priors.take(np.repeat(lots, number))
-            lam = REACH_SD * own.log_sigma_sd[:, None] * _COARSE
-            coarse = _k_summed_out(own, some.each_case(), lam)
-            fine = (coarse @ _spline()).reshape(lots.size, number, -1)
-            for one in range(states):
-                weight = np.where(state[lots, :number] == one, some.weight, 0.0)
-                values[lots, one] = _log_mean(fine, weight)
+    every_lot, every_case = np.nonzero(observations.weight > 0.0)
+    for start in range(0, every_lot.size, _CHUNK):
+        lot, case = every_lot[start : start + _CHUNK], every_case[start : start + _CHUNK]
+        own = priors.take(lot)
+        lam = REACH_SD * own.log_sigma_sd[:, None] * _COARSE
+        fine = _k_summed_out(own, observations.in_cases(lot, case), lam) @ _spline()
+        fine += np.log(observations.weight[lot, case])[:, None]
+        for one in np.unique(case).tolist():
+            rows = np.flatnonzero(case == one)
+            at = lot[rows], state[lot[rows], one]
+            values[at] = np.logaddexp(values[at], fine[rows])
     return values
-
-
-def _log_mean(values: FloatArray, weight: FloatArray) -> FloatArray:
-    """log of the sum over circumstances of ``weight`` (n, Z) times exp of ``values`` (n, Z, M)."""
-    if values.shape[1] == 1 and np.all(weight == 1.0):
-        return values[:, 0]
-    with np.errstate(divide="ignore"):  # a circumstance of no weight
-        return np.asarray(logsumexp(values + np.log(weight)[:, :, None], axis=1))
-
-
-def _parts(size: int, most: int) -> Iterator[IntArray]:
-    for start in range(0, size, most):
-        yield np.arange(start, min(start + most, size))
 
 
 _AROUND = np.linspace(-6.0, 6.0, 21)
