@@ -170,6 +170,8 @@ def with_overrides(
     Raises ``BadFact`` for an unknown name, a value that can't be read, an empty source, a first
     count after the final one or a strict isolation under the home one.
     """
+    if facts and not overrides:
+        return facts
     base = facts or _bare(slug, name)
     changes: dict[str, Any] = {}
     for fact_name, (value, source) in overrides.items():

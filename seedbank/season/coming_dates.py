@@ -115,17 +115,15 @@ def _seed_crops(session: Session, today: date) -> Iterator[ComingDate]:
         .where(col(SeedCrop.harvested_on).is_(None), col(SeedCrop.failed_on).is_(None))
         .order_by(col(SeedCrop.id))
     ).all()
-    whose = variety_briefs(session, {crop.variety_id for crop in crops})
+    varieties = {crop.variety_id for crop in crops}
+    whose = variety_briefs(session, varieties)
     lots = {crop.lot_id for crop in crops if crop.lot_id is not None}
     codes = {one.id: one.code for one in session.exec(select(Lot).where(col(Lot.id).in_(lots)))}
-    years = {
-        year: read_year(session, year, {crop.variety_id for crop in crops})
-        for year in {crop.flower_year for crop in crops}
-        if year >= today.year - 1
-    }
+    usual = read_year(session, today.year, varieties)  # kinds flower at the same time every year
     for crop in crops:
         number, brief = row_id(crop.id), whose[crop.variety_id]
-        for coming, on, reason in _steps(crop, years.get(crop.flower_year)):
+        flowering = usual if crop.flower_year >= today.year - 1 else None
+        for coming, on, reason in _steps(crop, flowering):
             yield ComingDate(
                 name=f"{coming.value}-{number}",
                 on=on,
