@@ -1,6 +1,5 @@
 """The climate of the garden and its sites, and a kind's year in it."""
 
-from datetime import date
 from typing import Annotated
 
 from fastapi import Query, Response
@@ -8,6 +7,7 @@ from fastapi import Query, Response
 from seedbank.climate.answers import ClimateAnswer, KindSeasonAnswer
 from seedbank.climate.forms import ClimateStated, ReadingsSent
 from seedbank.climate.kind_season import SeasonAsked
+from seedbank.common.forms import Day
 from seedbank.facts.variety_season import VarietySeason
 from seedbank.saving import climate_of_sites as climates
 from seedbank.saving.tables import SiteAsked
@@ -20,7 +20,7 @@ kinds_router = api_router(prefix="/kinds", tags=["kinds"])
 varieties_router = api_router(prefix="/varieties", tags=["varieties"])
 
 SiteQuery = Annotated[SiteAsked, Query()]
-OnQuery = Annotated[date | None, Query(description="day of sowing asked about; today if left out")]
+OnQuery = Annotated[Day | None, Query(description="day of sowing asked about; today if left out")]
 SeasonQuery = Annotated[
     VarietySeason | None, Query(description="what the variety is for among those of its kind")
 ]
