@@ -284,7 +284,7 @@ class _Kinds:
             elif where < 0:
                 store = opened(store)
             prior = self.keeping[one]
-            table[at] = yearly_dose(prior.constants, prior.isotherm, store).cumulative
+            table[at] = yearly_dose(prior.constants, prior.isotherm, store)
         return table
 
 

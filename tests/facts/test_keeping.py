@@ -61,7 +61,7 @@ def _priors(trials: list[Trial]) -> tuple[np.ndarray, Priors]:
         floor = np.array([np.nan if minimum is None else minimum.value / 100.0])
         mean, sd = initial_viability(floor, np.array([True]))
         place = YearlyConditions(temp_c, temp_c, rh_pct, rh_pct)
-        per_year = yearly_dose(prior.constants, prior.isotherm, place).per_year
+        per_year = yearly_dose(prior.constants, prior.isotherm, place)[-1]
         doses.append(per_year * days / DAYS_PER_YEAR)
         means.append(mean[0])
         sds.append(sd[0])

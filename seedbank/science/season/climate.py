@@ -10,7 +10,7 @@ day by day.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -68,11 +68,6 @@ def fit_climate(
         first_frost,
         soil_shift_c,
     )
-
-
-def warmer_by(climate: Climate, degrees_c: float) -> Climate:
-    """The same year, every day warmer by so much; its frost dates as they are."""
-    return replace(climate, mean_c=climate.mean_c + degrees_c)
 
 
 @lru_cache(maxsize=256)

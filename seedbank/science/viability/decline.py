@@ -128,26 +128,16 @@ def sigma_days(
     return np.asarray(10.0**log_sigma, dtype=np.float64)
 
 
-@dataclass(frozen=True, slots=True)
-class YearlyDose:
-    """Dose of one kind in one place, accumulated over a year: ``cumulative[d]`` after d days."""
-
-    cumulative: FloatArray
-
-    @property
-    def per_year(self) -> float:
-        return float(self.cumulative[-1])
-
-
 def yearly_dose(
     constants: ViabilityConstants, isotherm: Isotherm, place: YearlyConditions
-) -> YearlyDose:
-    """Dose through a year, from daily conditions at noon; day 0 is 1 January."""
+) -> FloatArray:
+    """Dose through a year (367,), that after d days at d, from daily conditions at noon; day 0 is
+    1 January."""
     moisture, temp = daily_conditions(isotherm, place, driest_rh_pct=DRIEST_USEFUL_RH_PCT)
     daily = DAYS_PER_YEAR / _PHASE_DAYS / sigma_days(constants, moisture, temp)
     if place.seed_moisture_pct is None:
         daily = daily * warm_damp_factor(_daily_humidity(place), temp)
-    return YearlyDose(np.concatenate([[0.0], np.cumsum(daily)]))
+    return np.concatenate([[0.0], np.cumsum(daily)])
 
 
 def daily_conditions(
@@ -192,7 +182,7 @@ def warm_damp_factor(rh_pct: FloatArray, temp_c: FloatArray) -> FloatArray:
 def dose_since_new_year(table: FloatArray, row: IntArray, day: FloatArray) -> FloatArray:
     """Dose from 1 January of year 0 of the day count to ``day``, in ``row`` of ``table``.
 
-    ``table`` stacks ``YearlyDose.cumulative`` rows, shape (P, 367); ``day`` counts days (fractions
+    ``table`` stacks rows of ``yearly_dose``, shape (P, 367); ``day`` counts days (fractions
     allowed) from any 1 January. The difference of two calls is the dose of a stay.
     """
     year, within = np.divmod(day, DAYS_PER_YEAR)

@@ -4,10 +4,10 @@ import pytest
 
 from seedbank.facts.kinds import KindFacts, packaged_kinds
 from seedbank.facts.season_facts import course_of, growing_year, sowing_needs
-from seedbank.science.season.climate import YEAR, Climate, fit_climate, warmer_by
+from seedbank.science.season.climate import YEAR, Climate, fit_climate
 from seedbank.science.season.flowering_and_ripening import Seasons, seasons
 from seedbank.science.season.sowing_windows import REFERENCE, after_winter, first_open_day
-from tests.science.season.gardens import GARDENS, half_a_year_on
+from tests.science.season.gardens import GARDENS, half_a_year_on, warmer_by
 
 KINDS = {
     slug: facts

@@ -16,7 +16,6 @@ from seedbank.science.season.climate import (
     air_c,
     fit_climate,
     frost_span,
-    warmer_by,
 )
 from seedbank.science.season.sowing_windows import (
     ALL_YEAR,
@@ -30,7 +29,7 @@ from seedbank.science.season.sowing_windows import (
     sowing_windows,
 )
 from tests.published_rows import published
-from tests.science.season.gardens import EVERYWHERE, GARDENS, half_a_year_on
+from tests.science.season.gardens import EVERYWHERE, GARDENS, half_a_year_on, warmer_by
 
 KINDS = {slug: facts for slug, facts in packaged_kinds().items() if growing_year(slug) is not None}
 OUTSIDE = [method for method in Method if method is not Method.INDOORS]
