@@ -61,6 +61,10 @@ COMMANDS = {
         "seedbank.plan.commands.supplies",
         "List what to sow this year, what seed is lacking, and what seed may be given away.",
     ),
+    "towels": Command(
+        "seedbank.verdicts.command",
+        "Choose which lots to test: the few whose answers save most over all lots they teach.",
+    ),
     "climate": Command(
         "seedbank.season.commands.climate",
         "Tell the garden's climate, or show what is known of it.",

@@ -155,6 +155,7 @@ COMMAND_LINES = {
     "supplies": [],
     "test": ["YMY4K", "--started-on", "2027-02-06", "--set", "50", "--normal", "41"],
     "token": ["list"],
+    "towels": [],
 }
 """What is typed after each command; ``serve`` answers to nobody at the terminal."""
 REFUSED_LINES = [

@@ -24,6 +24,7 @@ _MODULES = (
     "kinds.pages.variety",
     "kinds.pages.new_kind",
     "kinds.pages.rarity",
+    "verdicts.pages.towels",
     "season.pages.lists",
     "season.pages.dates",
     "season.pages.climate",

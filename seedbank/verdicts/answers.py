@@ -16,9 +16,11 @@ from seedbank.common.answers import (
     VarietyBrief,
     ViabilityPoint,
 )
+from seedbank.emergence.tables import Protection, SowingMethod
 from seedbank.germination.answers import EvaluationAnswer, InterimAnswer, ReplicateAnswer
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots.tables.lots import Purity
+from seedbank.science.season.window_state import State
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.viability.answers import RecalledShare, RetestAnswer
 
@@ -141,3 +143,83 @@ class TestReadingAnswer(AnswerModel):
     comes_up_with: PercentAnswer = Field(examples=[_SHARE])
     density_text: FindingAnswer = Field(description="how thickly to sow it now")
     retest: RetestAnswer
+
+
+class WorthOfSizeAnswer(AnswerModel):
+    """What a test of one size would save, and cost in work and seed."""
+
+    seeds: int = Field(examples=[10])
+    worth_rows: float = Field(examples=[0.045])
+    cost_rows: float = Field(examples=[0.022])
+
+
+class BedTestAnswer(FindingAnswer):
+    """The same seed in a short row or a tray: a test that gives plants too."""
+
+    method: SowingMethod = Field(examples=["row"])
+    protection: Protection = Field(examples=["open"])
+    seeds: int = Field(examples=[10])
+    plants: float = Field(description="expected to come up", examples=[4.1])
+    told_share: float = Field(
+        description="of what the towel is worth; a bed's own luck hides the rest", examples=[0.6]
+    )
+    state: State | None = Field(
+        description="how its window stands here today; null: no climate is known",
+        examples=["opens"],
+    )
+    opens_on: date | None = Field(description="null: open now, or not known", examples=[None])
+
+
+class TestSuggestionAnswer(AnswerModel):
+    """One lot to test, how many seeds, and what the answer would change."""
+
+    __test__ = False  # not a pytest class
+
+    lot: str = Field(examples=["4K7PM"])
+    variety: VarietyBrief
+    balance_seeds: int | None = Field(description="null: some, not counted", examples=[240])
+    viability: ViabilityPoint
+    seeds: int = Field(description="to test; under a third of the stock", examples=[10])
+    fewest_alive_for_usual: int = Field(
+        description="with so many alive it is sown at the usual rate; one more than the seeds: "
+        "however many live",
+        examples=[7],
+    )
+    probability_changes: float = Field(
+        description="that the count turns how it is sown", examples=[0.41]
+    )
+    worth_rows: float = Field(
+        description="loss saved over all lots, in usual rows of the crop, after the tests before "
+        "it in the list",
+        examples=[0.045],
+    )
+    worth_of_own_rows: float = Field(description="of that by the lot itself", examples=[0.038])
+    row_plants: int = Field(description="plants of a usual row of it", examples=[40])
+    teaches_lots: int = Field(
+        description="other lots of whose doubt (variance) it takes a fiftieth or more",
+        examples=[6],
+    )
+    teaches: list[str] = Field(description="codes, the most taught first", examples=[["92H6X"]])
+    sizes: list[WorthOfSizeAnswer] = Field(description="sizes that the stock allows")
+    bed: BedTestAnswer
+    what: FindingAnswer
+    reasons: list[FindingAnswer]
+
+
+class TestBatchAnswer(AnswerModel):
+    """Which lots to test together, the best first; each counts after those before it."""
+
+    __test__ = False  # not a pytest class
+
+    on: date = Field(examples=["2027-02-20"])
+    evenings: int = Field(description="of ten towels each", examples=[1])
+    towels: int | None = Field(description="sheets of paper; null: enough", examples=[None])
+    items: list[TestSuggestionAnswer]
+    worth_rows: float = Field(description="of all of them together", examples=[0.31])
+    worth_of_knowing_rows: float = Field(
+        description="if every lot's viability were known for sure: no tests save more",
+        examples=[1.2],
+    )
+    lots_considered: int = Field(description="with seed enough, and no test open", examples=[48])
+    remarks: list[FindingAnswer]
+    sources: list[Source] = Field(examples=[[_SOURCE]])

@@ -185,7 +185,7 @@ def answer_verdict(judged: Judgement, at: int) -> VerdictAnswer:
     cautions = kind_cautions(judged.forecast.facts_of(at), bool(lots.treated[at]), saved_here)
     return VerdictAnswer(
         lot=lots.code[at],
-        variety=_variety(judged, at),
+        variety=variety_of(judged, at),
         other_keepers=KEEPERS[int(lots.other_keepers[at])],
         verdict=judged.verdicts.verdict(at),
         urgency=round(float(judged.verdicts.urgency[at]), 4),
@@ -220,7 +220,7 @@ def _save(judged: Judgement, at: int, today: date, seeds_to_sow: int | None) -> 
     verdict = judged.verdicts.verdict(at)
     assert verdict is not None
     return SeedToSaveItem(
-        variety=_variety(judged, at),
+        variety=variety_of(judged, at),
         other_keepers=KEEPERS[int(lots.other_keepers[at])],
         verdict=verdict,
         sow_lot=lots.code[at],
@@ -237,7 +237,8 @@ def _save(judged: Judgement, at: int, today: date, seeds_to_sow: int | None) -> 
     )
 
 
-def _variety(judged: Judgement, at: int) -> VarietyBrief:
+def variety_of(judged: Judgement, at: int) -> VarietyBrief:
+    """Whose seed a lot is."""
     lots = judged.forecast.collection
     return VarietyBrief(
         id=int(lots.variety_id[at]),

@@ -8,7 +8,9 @@ from seedbank.common.forms import Day
 from seedbank.germination.answers import TestAdviceAnswer
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.verdicts.advise_testing import advise_testing
-from seedbank.verdicts.answers import SeedToSaveAnswer, VerdictAnswer
+from seedbank.verdicts.answers import SeedToSaveAnswer, TestBatchAnswer, VerdictAnswer
+from seedbank.verdicts.choose_tests import choose_tests
+from seedbank.verdicts.forms import TestBatchAsked
 from seedbank.verdicts.list_verdicts import (
     VerdictFilter,
     list_seed_to_save,
@@ -52,6 +54,14 @@ def verdict(code: CodePath, session: SessionDep, today: TodayDep) -> Response:
 def test_advice(code: CodePath, session: SessionDep, today: TodayDep) -> Response:
     """How many seeds of a lot to test, and when to stop early; 0 means don't."""
     return sent(advise_testing(session, code, today=today))
+
+
+@router.get("/test-suggestions", responses=tells(TestBatchAnswer, problems=(422,)))
+def test_suggestions(
+    asked: Annotated[TestBatchAsked, Query()], session: SessionDep, today: TodayDep
+) -> Response:
+    """Which lots to test this winter: the few whose answers save most over all lots they teach."""
+    return sent(choose_tests(session, asked, today=today))
 
 
 @router.get("/verdicts", responses=tells_page(VerdictAnswer))

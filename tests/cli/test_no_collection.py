@@ -44,6 +44,7 @@ NEEDS_ONE = {
     "sow": [["YMY4K", "--plants", "5"]],
     "supplies": [[], ["--json"]],
     "test": [["YMY4K", "--started-on", "2027-02-06", "--set", "50", "--normal", "41"]],
+    "towels": [[], ["--evenings", "2", "--json"]],
     "token list": [[]],
     "token revoke": [["1"]],
 }

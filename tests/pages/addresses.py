@@ -50,6 +50,8 @@ ADDRESSES = [
     "/labels",
     "/labels?words=carrot",
     "/lists",
+    "/towels",
+    "/towels?evenings=2&towels=3",
     "/dates",
     "/enter",
     "/variety/1/sow?method=broadcast&plants=20&was=broadcast",

@@ -297,3 +297,13 @@ def test_however_odd_a_lot_is_its_advice_is_answered(
         said = lasting_hand.get(f"/lots/{code}/{what}")
         assert said.status_code == 200, said.text
     assert said.json()["seeds"] <= said.json()["seeds_spare"]
+
+
+def test_the_tests_most_worth_their_evening_are_suggested(
+    hand: Hand, stock: dict[str, str]
+) -> None:
+    answer = hand.get("/test-suggestions?evenings=1&towels=5").json()
+    assert len(answer["items"]) <= 5
+    assert {one["lot"] for one in answer["items"]} <= set(stock.values())
+    assert answer["worth_rows"] <= answer["worth_of_knowing_rows"]
+    assert hand.get("/test-suggestions?evenings=0").status_code == 422

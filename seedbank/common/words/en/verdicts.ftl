@@ -95,3 +95,39 @@ perennials-may-wait = Perennials may take years longer to flower than is reckone
 # What to record, since it decides (verdicts.list_verdicts).
 
 record-other-keepers = Say how many others keep the variety. If only few do, then: { verdict }.
+
+# Which lots to test together (verdicts.choose_tests, verdicts.bed_tests).
+
+towel-seeds = Towel { COUNT($seeds) } seeds.
+towel-changes = { $now ->
+        [usual] As it is you would sow it at the usual rate
+       *[thicker] As it is you would sow it thicker, or get fresh seed
+    }; with { COUNT($fewest) } alive of { COUNT($seeds) } or more it is the usual rate. The chance that the count turns it: { CHANCE($chance) }.
+towel-saves = It saves about { DECIMALS($plants) } plants of a row of { COUNT($row_plants) }{ $lots ->
+        [0] .
+        [one] , { DECIMALS($own_plants) } of them its own: one other lot is known better by it too.
+       *[other] , { DECIMALS($own_plants) } of them its own: { COUNT($lots) } other lots are known better by it too.
+    }
+bed-test = { $how ->
+        [tray] Or sow the { COUNT($seeds) } in a tray indoors
+       *[row] Or sow the { COUNT($seeds) } in a short row
+    }{ $state ->
+        [open] { " " }now
+        [opens] { " " }from { DAY($on) }
+        [over] { " " }from { DAY($on) }
+       *[other] { "" }
+    }: that tells { CHANCE($share) } as much and gives about { DECIMALS($plants) } plants.
+no-towel-pays = No towel would save more than its evening and its seed: what is known of the { COUNT($lots) } lots that could be tested is enough.
+towel-not-again = { COUNT($lots) } { $lots ->
+        [one] lot tested before is
+       *[other] lots tested before are
+    } left out: another towel would save less than it costs. A lot tested while fresh gains next to nothing by it.
+towel-too-few-seeds = { COUNT($lots) } { $lots ->
+        [one] lot is
+       *[other] lots are
+    } not offered: no test takes more than a third of a lot, so it must hold { COUNT($seeds) } seeds, the reserve left alone.
+towels-out = { COUNT($lots) } { $lots ->
+        [one] lot is
+       *[other] lots are
+    } on a towel already; what that will tell is reckoned in.
+towel-together = Each is worth so much after those above it: what one tells, the next need not.
