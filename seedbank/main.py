@@ -42,8 +42,12 @@ COMMANDS = {
         "List lots that an import may have entered as empty or as come that day; answer for them.",
     ),
     "test": Command(
-        "seedbank.germination.command",
+        "seedbank.germination.commands.record_test",
         "Record a germination test and learn what it says of the lot.",
+    ),
+    "test-fault": Command(
+        "seedbank.germination.commands.mark_fault",
+        "Say what went wrong with a germination test, or that nothing did.",
     ),
     "sow": Command(
         "seedbank.sowing.commands.sow",

@@ -154,6 +154,7 @@ COMMAND_LINES = {
     "sow": ["YMY4K", "--plants", "5"],
     "supplies": [],
     "test": ["YMY4K", "--started-on", "2027-02-06", "--set", "50", "--normal", "41"],
+    "test-fault": ["1", "mould"],
     "token": ["list"],
     "towels": [],
 }

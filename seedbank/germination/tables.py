@@ -49,6 +49,18 @@ class Pretreatment(StrEnum):
     SOAK = "soak"
 
 
+class TestFault(StrEnum):
+    """What went wrong with a test, so that it says too little of its seed."""
+
+    __test__ = False
+    TOO_COLD = "too-cold"
+    TOO_WARM = "too-warm"
+    DRIED_OUT = "dried-out"
+    MOULD = "mould"
+    OLD_PAPER = "old-paper"
+    OTHER = "other"
+
+
 class ConditionFields(Fields):
     """The conditions of a germination test."""
 
@@ -62,6 +74,10 @@ class ConditionFields(Fields):
     in_light: Flag | None = optional(
         "In light, or in the dark; left out if not known.", False, True, default=None
     )
+    fault: Annotated[TestFault | None, Stored(sa_type=word(TestFault))] = optional(
+        "What went wrong with it, if anything: it then only says what was alive at least.",
+        None, "too-cold", default=None,
+    )  # fmt: skip
     notes: Notes = optional(
         "Anything else.", "airing cupboard", "airing cupboard, then windowsill", default=""
     )
@@ -204,15 +220,10 @@ class TestFilter(Filter):
     finished_from: Day | None = Field(default=None, description="finished then or later")
 
 
-def get_test(session: Session, test_id: int) -> GerminationTest:
-    """The test with this id. Raises Missing: there is none."""
-    return fetch(session, GerminationTest, test_id, what="germination test")
-
-
 def find_test(session: Session, number: int) -> GerminationTest:
     """The germination test with this number. Raises NotThere."""
     with about("id"):
-        return get_test(session, number)
+        return fetch(session, GerminationTest, number, what="germination test")
 
 
 def untested_since(day: date) -> ColumnElement[bool]:
@@ -232,12 +243,10 @@ def find_tests(
     """
     wanted = wanted or TestFilter()
     finished_on = col(GerminationTest.finished_on)
+    lot_id = wanted.lot and lot_named(session, wanted.lot, field="lot").id
     query = matching(
         select(GerminationTest),
-        (
-            col(GerminationTest.lot_id),
-            wanted.lot and lot_named(session, wanted.lot, field="lot").id,
-        ),
+        (col(GerminationTest.lot_id), lot_id),
         (finished_on.is_(None), wanted.open),
     )
     if wanted.due_by is not None:

@@ -120,11 +120,13 @@ def _packets(session: Session, entries: Sequence[LotEntry], today: date) -> list
 
 
 def _last_tests(session: Session, numbers: Collection[int]) -> dict[int, GerminationTest]:
-    """Each lot's last finished test."""
+    """Each lot's last finished test with which nothing went wrong."""
     query = (
         select(GerminationTest)
         .where(
-            col(GerminationTest.lot_id).in_(numbers), col(GerminationTest.finished_on).is_not(None)
+            col(GerminationTest.lot_id).in_(numbers),
+            col(GerminationTest.finished_on).is_not(None),
+            col(GerminationTest.fault).is_(None),
         )
         .order_by(col(GerminationTest.finished_on), col(GerminationTest.id))
     )

@@ -464,6 +464,6 @@ def budget_of_tests(lots: Collection) -> SeedBudget:
 
 
 def _days_since_test(forecast: Forecast) -> FloatArray:
-    last = np.full(forecast.collection.size, -np.inf)
-    np.maximum.at(last, forecast.collection.tests.lot, forecast.collection.tests.day)
+    last, tests = np.full(forecast.collection.size, -np.inf), forecast.collection.tests.sound
+    np.maximum.at(last, tests.lot, tests.day)
     return forecast.today - last

@@ -109,6 +109,7 @@ def _with_test(
         viable=np.insert(tests.viable, place, worth.viable),
         seeds=np.insert(tests.seeds, place, worth.seeds),
         correlation=np.insert(tests.correlation, place, worth.correlation),
+        faulty=np.insert(tests.faulty, place, test.fault is not None),
     )
     being_tested = collection.open_test.copy()
     being_tested[at] = still_open

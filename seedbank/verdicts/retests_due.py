@@ -93,7 +93,7 @@ def _foreseen(session: Session, today: date, first: date, last: date) -> Iterato
     forecast, lots = judged.forecast, judged.forecast.collection
     if lots.size == 0:
         return
-    tested = np.isin(np.arange(lots.size), lots.tests.lot)
+    tested = np.isin(np.arange(lots.size), lots.tests.sound.lot)
     asked = tested & ~_fleeting(forecast)
     asked &= judged.verdicts.inputs.p_below_regeneration < _LIKELY_UNDER
     let_go(session)
@@ -126,12 +126,12 @@ def _fleeting(forecast: Forecast) -> BoolArray:
 
 
 def _last_tests(session: Session, lot_ids: Iterable[int]) -> dict[int, tuple[date, datetime, int]]:
-    """Of each lot's test that was started last, of those finished: when it was, when it was
+    """Of each lot's sound test that was started last, of those finished: when it was, when it was
     entered, and how often it was edited since."""
     test = GerminationTest
     query = (
         select(col(test.lot_id), col(test.started_on), col(test.created_at), col(test.version))
-        .where(col(test.finished_on).is_not(None))
+        .where(col(test.finished_on).is_not(None), col(test.fault).is_(None))
         .order_by(col(test.started_on), col(test.id))
     )
     return {

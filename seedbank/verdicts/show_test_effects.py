@@ -25,7 +25,7 @@ from seedbank.verdicts.list_verdicts import show_verdict
 from seedbank.viability.forecast_viability import Forecast, forecast_of
 from seedbank.viability.readiness import Readiness, ReadyShare, read_readiness
 from seedbank.viability.retest_day import retest_answer
-from seedbank.viability.tables.stock_columns import Collection, Tests, day_number, read_collection
+from seedbank.viability.tables.stock_columns import Collection, day_number, read_collection
 
 _LITTLE = 0.05  # a density that changes by less than this share is called the same; our choice
 
@@ -71,15 +71,7 @@ def _without(collection: Collection, test: TestAnswer) -> Collection:
     same = (tests.day == day_number(test.started_on)) & (tests.viable == viable)
     mine = np.flatnonzero(same)[:1]
     keep = np.setdiff1d(np.arange(tests.lot.size), mine)
-    rest = Tests(
-        lot=tests.lot[keep],
-        day=tests.day[keep],
-        normal=tests.normal[keep],
-        viable=tests.viable[keep],
-        seeds=tests.seeds[keep],
-        correlation=tests.correlation[keep],
-    )
-    return replace(collection, tests=rest)
+    return replace(collection, tests=tests.take(keep))
 
 
 def _asleep_without(ready: Readiness, number: int, test: TestAnswer) -> Readiness:

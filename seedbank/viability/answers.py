@@ -61,6 +61,30 @@ class TestSeen(AnswerModel):
     worth_seeds: float = Field(
         description="seeds an ideal test of the same worth would have used", examples=[33.6]
     )
+    went_wrong: bool = Field(
+        description="by what the gardener says: it counts as the least that was alive",
+        examples=[False],
+    )
+
+
+class ContradictionAnswer(FindingAnswer):
+    """Two tests of a lot that can't well both hold, and how alive it is in either case.
+
+    All else goes by both holding, the lower reading.
+    """
+
+    chance: float = Field(
+        description="two-sided, of the later count by what the earlier says", examples=[0.0012]
+    )
+    failed_started_on: date = Field(
+        description="day of the test that may have failed", examples=["2027-02-03"]
+    )
+    failed_chance: float = Field(
+        description="chance that it did, 0..1, by all else that is known", examples=[0.84]
+    )
+    if_both_hold: SeedViabilityPoint
+    if_one_failed: SeedViabilityPoint
+    more_seeds: int = Field(description="to test again, to tell which", examples=[10])
 
 
 class RetestAnswer(FindingAnswer):
@@ -119,6 +143,7 @@ class ViabilityAnswer(AnswerModel):
     )
     thresholds: list[ThresholdAnswer]
     tests: list[TestSeen]
+    contradiction: ContradictionAnswer | None = Field(description="null: its tests agree")
     retest: RetestAnswer
     age_years: float = Field(description="as believed", examples=[5.4])
     dose: float = Field(

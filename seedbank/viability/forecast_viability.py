@@ -30,7 +30,7 @@ from seedbank.science.viability.posterior import Posterior, Priors, fit_posterio
 from seedbank.viability.garden_keeping import GardenKeeping, garden_if, garden_keeping
 from seedbank.viability.lot_records import LotRecords, records_of
 from seedbank.viability.tables.change_topics import ALIVE
-from seedbank.viability.tables.stock_columns import Collection, day_number, read_collection
+from seedbank.viability.tables.stock_columns import Collection, Tests, day_number, read_collection
 
 MOST_ADVISED: Final = 20_000
 """Seeds, at most, that are advised of a lot nobody has counted. Our choice."""
@@ -138,6 +138,13 @@ def refit(seen: Forecast, position: int, dose: FloatArray) -> Posterior:
     same = np.full(dose.shape[0], position)
     tests = seen.observations.take(same)
     return fit_posterior(seen.priors.take(same), tests, dose)
+
+
+def with_tests(seen: Forecast, tests: Tests, rho: float) -> Forecast:
+    """The same lots with other tests of their own, what other lots teach held as it is."""
+    lots = replace(seen, collection=replace(seen.collection, tests=tests))
+    observations = lots.evidence(rho, lots.lots).and_those(seen.garden.sown.evidence(lots))
+    return replace(lots, observations=observations.weighed(seen.observations.weight))
 
 
 def lot_nodes(seen: Forecast, position: int, day: float) -> ProbitNodes:

@@ -2,7 +2,8 @@
 foretold afterwards.
 
 A forecast is kept where it was one: the test was finished within ``KEPT_DAYS``, and no later test
-of the lot is on record. What was believed before a test of long ago nobody can say for sure: it is
+of the lot is on record. A test that went wrong is left out of the record, also if that is told
+later. What was believed before a test of long ago nobody can say for sure: it is
 worked out, whenever it is asked for, from the tests of earlier years alone, and told apart.
 """
 
@@ -93,6 +94,8 @@ def _kept(
 def _is_news(test: GerminationTest, seen: Forecast, today: date) -> bool:
     """Whether what is believed now was believed before the test."""
     if test.finished_on is None or (today - test.finished_on).days > KEPT_DAYS:
+        return False
+    if test.fault is not None:  # it says nothing of how well it was foretold
         return False
     later = seen.collection.tests.day > day_number(test.started_on)
     return seen.reckoned(0) and not np.any(later)
@@ -186,7 +189,11 @@ def _finished(session: Session, records: LotRecords) -> list[_Finished]:
             col(test.id), col(test.lot_id), col(test.started_on), col(test.finished_on),
             col(test.judged_seeds), col(test.viable_seeds),
         )
-        .where(col(test.finished_on).is_not(None), col(test.judged_seeds) > 0)
+        .where(
+            col(test.finished_on).is_not(None),
+            col(test.judged_seeds) > 0,
+            col(test.fault).is_(None),
+        )
         .order_by(col(test.finished_on).desc(), col(test.id).desc())
     )  # fmt: skip
     at = {lot: place for place, lot in enumerate(records.collection.lot_id.tolist())}

@@ -86,6 +86,13 @@ class GardenKeeping:
         """The shared effects."""
         return self.places.learned
 
+    def rho_by_others(self, records: LotRecords, lot: int) -> float:
+        """How much two tests of one lot vary, by the tests of all other lots alone."""
+        one = np.array([lot])
+        [own] = _evidence_keys(records.alone.take(one), records.tests_of(USUAL_RHO, one))
+        others = [told for key, told in self.rho_evidence.items() if key != own]
+        return learn_rho(np.array(others).reshape(-1, RHO.size))
+
     def storage(self, records: LotRecords) -> PossibleStorage:
         """What each lot of ``records`` may have gone through, by what all other lots' tests say."""
         storage = records.storage
@@ -137,7 +144,7 @@ def learn_from(
 
     Lots from tests, beds from lots, lots from beds too, and again: three rounds of lots, always.
     """
-    counted = records.collection.tests
+    counted = records.collection.tests.sound
     tests = np.bincount(counted.lot[counted.seeds > 0], minlength=records.collection.size)
     tests[_does_not_store(records)] = 0
     of_rho, rho_evidence = _rho_evidence(

@@ -32,6 +32,7 @@ from seedbank.science.viability.decline import (
     yearly_dose,
 )
 from seedbank.science.viability.evidence import EvidenceTables, Observations
+from seedbank.science.viability.failed_tests import least_alive
 from seedbank.science.viability.packet_evidence import printed_likelihood
 from seedbank.science.viability.posterior import Priors
 from seedbank.science.viability.prior import (
@@ -43,7 +44,7 @@ from seedbank.science.viability.prior import (
 from seedbank.science.viability.storage_history import StorageHistory, storage_history
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
 from seedbank.viability.lot_ages import LotAges, lot_ages
-from seedbank.viability.tables.stock_columns import Collection
+from seedbank.viability.tables.stock_columns import Collection, Tests
 
 NOWHERE = 0
 """Stands for the ordinary store in place of a place's id."""
@@ -114,8 +115,8 @@ class LotRecords:
         return self.keeping[int(self.collection.kind_id[position])]
 
     def evidence(self, rho: float, lots: IntArray) -> Observations:
-        """All that speaks of some lots: ``tests_of`` and what is printed on their packets."""
-        tests = self.tests_of(rho, lots)
+        """All that speaks of some lots: their tests and what is printed on their packets."""
+        tests = self.all_tests_of(rho, lots)
         return tests.and_those(self.printed_on(lots)) if self.printed[lots].any() else tests
 
     @property
@@ -146,20 +147,45 @@ class LotRecords:
     def tests_of(self, rho: float, lots: IntArray) -> Observations:
         """Tests of some lots where two tests of one lot vary by ``rho`` beyond their seeds.
 
-        One whose replicates disagree varies by its own, if that is more.
+        One whose replicates disagree varies by its own, if that is more. Those that went wrong
+        aren't among them.
         """
-        tests, size = self.collection.tests, self.collection.size
-        tests = tests.take(np.flatnonzero(np.isin(tests.lot, lots)))
-        own = np.where(tests.correlation > BETWEEN_TESTS_RHO, tests.correlation, 0.0)
-        columns = (tests.viable, tests.seeds, np.maximum(own, rho))
+        tests, size = self.collection.tests.sound, self.collection.size
+        tests = tests.take(np.isin(tests.lot, lots))
+        columns = (tests.viable, tests.seeds, spread_of(tests, rho))
         of_tests = in_rows(tests.lot, size, *columns)
         dose = self.doses_in_rows(tests.lot, tests.day)
         return Observations.of_tests(dose, *of_tests).weighed(self.storage.weight).take(lots)
+
+    def all_tests_of(self, rho: float, lots: IntArray) -> Observations:
+        """Those and the tests that went wrong, which say the least that was alive."""
+        sound = self.tests_of(rho, lots)
+        if not self.collection.tests.faulty.any():
+            return sound
+        return sound.and_those(self._faulty_tests_of(rho, lots))
+
+    def _faulty_tests_of(self, rho: float, lots: IntArray) -> Observations:
+        tests = self.collection.tests
+        tests = tests.take(tests.faulty & (tests.seeds > 0) & np.isin(tests.lot, lots))
+        counts = np.stack([tests.viable, tests.seeds, spread_of(tests, rho)], axis=1)
+        distinct, table = np.unique(counts, axis=0, return_inverse=True)
+        number = np.asarray(table.ravel() + 1.0, dtype=np.float64)
+        (rows,) = in_rows(tests.lot, self.collection.size, number)
+        tables = EvidenceTables.of(least_alive(*distinct.T), one_peak=False)
+        dose = self.doses_in_rows(tests.lot, tests.day)
+        told = Observations(dose, rows.astype(np.int64), tables)
+        return told.weighed(self.storage.weight).take(lots)
 
     def doses_in_rows(self, lot: IntArray, day: FloatArray) -> FloatArray:
         """Doses on the days of what is on record of lots, (L, J, Z), laid out as by ``in_rows``."""
         doses = self.storage.doses_at(lot, day)
         return np.stack(in_rows(lot, self.collection.size, *doses.T), axis=2)
+
+
+def spread_of(tests: Tests, rho: float) -> FloatArray:
+    """Correlation of each test: ``rho``, or its own where its replicates disagree by more."""
+    own = np.where(tests.correlation > BETWEEN_TESTS_RHO, tests.correlation, 0.0)
+    return np.maximum(own, rho)
 
 
 def in_rows(row: IntArray, rows: int, *columns: FloatArray) -> tuple[FloatArray, ...]:

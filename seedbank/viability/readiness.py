@@ -70,6 +70,7 @@ def read_readiness(session: Session, lot_ids: Iterable[int]) -> Readiness:
             col(GerminationTest.lot_id).in_(list(lot_ids)),
             col(GerminationTest.finished_on).is_not(None),
             col(GerminationTest.pretreatment).in_(_AS_IT_IS),
+            col(GerminationTest.fault).is_(None),  # in the cold living seed sleeps
         )
         .order_by(col(GerminationTest.started_on), col(GerminationTest.id))
     )

@@ -68,8 +68,8 @@ def next_tests(seen: Forecast, some: IntArray | None = None) -> NextTests:
         initial = part.quantile((0.5,), np.zeros(part.size))[:, 0]
         limit = regeneration_viability(initial)
         falls[asked] = crossing_days(seen, asked, part, limit, (0.5,))[:, 0]
-    last = np.full(lots.size, -np.inf)
-    np.maximum.at(last, lots.tests.lot, lots.tests.day)
+    last, tests = np.full(lots.size, -np.inf), lots.tests.sound
+    np.maximum.at(last, tests.lot, tests.day)
     tested = np.isfinite(last)
     years = (falls - np.where(tested, last, seen.ages.harvest_day)) / DAYS_PER_YEAR
     wait = np.minimum(retest_interval_years(np.maximum(years, 0.0)), LONGEST_YEARS)

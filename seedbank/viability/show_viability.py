@@ -32,6 +32,7 @@ from seedbank.science.viability.decline import (
     check_range,
     daily_conditions,
 )
+from seedbank.science.viability.failed_tests import MORE_SEEDS
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO, discount_counts
 from seedbank.viability.answers import (
     MixtureAlive,
@@ -40,6 +41,7 @@ from seedbank.viability.answers import (
     ThresholdAnswer,
     ViabilityAnswer,
 )
+from seedbank.viability.contradicting_tests import contradicting_tests
 from seedbank.viability.forecast_viability import Forecast, crossing_days, forecast, refit
 from seedbank.viability.hidden_circumstances import hidden_circumstances
 from seedbank.viability.lot_records import NOWHERE, short_lived
@@ -56,8 +58,9 @@ def reasons(seen: Forecast, lot: int = 0) -> list[Finding]:
     if seen.planting_stock[lot]:
         age, years = seen.stock_age_years(lot), seen.stock_keeps_years(lot)
         return [Finding("planting-stock-keeps", {"age_years": age, "keeps_years": years})]
-    tests = seen.collection.tests
+    tests = seen.collection.tests.sound
     mine = np.flatnonzero(tests.lot == lot)
+    wrong = int(np.count_nonzero(seen.collection.tests.lot == lot)) - mine.size
     fleeting = seen.facts_of(lot).cannot_be_stored
     found = [] if fleeting else [_how_long(seen, lot)]
     if short_lived(seen.collection)[lot] and not fleeting:
@@ -69,8 +72,10 @@ def reasons(seen: Forecast, lot: int = 0) -> list[Finding]:
         found.append(Finding("viability-rests-on-tests", {"tests": mine.size, "seeds": seeds}))
         if uneven:
             found.append(Finding("viability-tests-uneven", {"tests": uneven}))
-    else:
+    elif not wrong:
         found.append(Finding("viability-never-tested", {"reckoned": not fleeting}))
+    if wrong:
+        found.append(Finding("viability-tests-wrong", {"tests": wrong}))
     found += _came_up(seen, lot)
     if seen.collection.bought[lot] and not fleeting:
         found.append(Finding("viability-bought"))
@@ -219,6 +224,8 @@ def _worked_out(
     stock = bool(seen.planting_stock[0])
     came = _date(float(seen.ages.harvest_day[0]))
     cautions = lot_cautions(lot, seen.facts_of(0))
+    contradiction = contradicting_tests(seen, lambda one: points(one, [asked])[0])
+    again = [Finding("record-test-again", {"seeds": MORE_SEEDS})] if contradiction else []
     return ViabilityAnswer(
         lot=lot.code,
         variety=variety_brief(entry),
@@ -230,6 +237,7 @@ def _worked_out(
         curve=[] if stock else points(seen, _curve_days(seen, today)),
         thresholds=[] if stock else _thresholds(seen, asked, thresholds_pct),
         tests=[] if stock else _tests(seen),
+        contradiction=contradiction,
         retest=retest_answer(seen),
         age_years=round(_age_years(seen, day_number(asked)), 2),
         dose=0.0 if stock else round(_dose(seen, asked), 3),
@@ -238,7 +246,7 @@ def _worked_out(
             [*reasons(seen), *hidden_circumstances(session, seen), *what_taught(session, seen)]
         ),
         warnings=finding_answers(warnings(seen)),
-        to_narrow=finding_answers(to_narrow(seen)),
+        to_narrow=finding_answers([*again, *to_narrow(seen)]),
         cautions=cautions,
         sources=distinct([*_sources(seen), *(caution.source for caution in cautions)]),
     )
@@ -422,6 +430,9 @@ def _tests(seen: Forecast) -> list[TestSeen]:
             judged_seeds=whole,
             viability=PercentAnswer.of(good / whole, proportion_interval(good, whole)),
             worth_seeds=round(size, 1),
+            went_wrong=wrong,
         )
-        for day, good, whole, size in zip(tests.day.tolist(), viable, seeds, worth, strict=True)
+        for day, good, whole, size, wrong in zip(
+            tests.day.tolist(), viable, seeds, worth, tests.faulty.tolist(), strict=True
+        )
     ]

@@ -24,7 +24,8 @@ def what_taught(session: Session, seen: Forecast, lot: int = 0) -> list[Finding]
     told, one = [], np.array([lot])
     if seen.printed[lot]:
         told.append(_printed(seen, lot))
-    mine = (seen.collection.tests.lot == lot) & (seen.collection.tests.seeds > 0)
+    sound = seen.collection.tests.sound
+    mine = (sound.lot == lot) & (sound.seeds > 0)
     tests = seen.garden.tests - int(np.count_nonzero(mine))
     if tests == 0:
         return told
@@ -40,7 +41,7 @@ def _printed(seen: Forecast, lot: int) -> Finding:
     packets, one = seen.collection.packets, np.array([lot])
     at = int(np.flatnonzero(packets.lot == lot)[0])
     sown = seen.garden.sown.evidence(seen).take(one)
-    others = seen.tests_of(seen.garden.rho, one).and_those(sown)
+    others = seen.all_tests_of(seen.garden.rho, one).and_those(sown)
     low, high = _ends(seen, lot, seen.priors.take(one), others)
     printed_pct = float(packets.printed_pct[at])
     minimum = seen.facts_of(lot).minimum_germination_pct

@@ -45,6 +45,7 @@ NEEDS_ONE = {
     "supplies": [[], ["--json"]],
     "test": [["YMY4K", "--started-on", "2027-02-06", "--set", "50", "--normal", "41"]],
     "towels": [[], ["--evenings", "2", "--json"]],
+    "test-fault": [["1", "mould"]],
     "token list": [[]],
     "token revoke": [["1"]],
 }

@@ -81,3 +81,24 @@ def test_a_misread_code_is_caught(type_in, demo: Path) -> None:
     said = type_in("test", "YMY4J", *STARTED, "--rep", "5:1", "--database", demo)
     assert said.code == 2
     assert "lot: Code 'YMY4J'" in said.err
+
+
+def test_what_went_wrong_is_told_with_the_test_or_later(type_in, demo: Path) -> None:
+    words = ("test", LOT, *STARTED, "--set", 25, "--normal", 2, "--database", demo)
+    said = type_in(*words, "--fault", "mould")
+    assert said.code == 0, said.err
+    assert "It went wrong (mould)" in " ".join(said.out.split())
+    number = json.loads(type_in(*words, "--json").out)["id"]
+    later = type_in("test-fault", number, "too-cold", "--database", demo, "--json")
+    assert json.loads(later.out)["fault"] == "too-cold"
+    nothing = type_in("test-fault", number, "--database", demo)
+    assert nothing.code == 0, nothing.err
+    assert "It went wrong" not in nothing.out
+
+
+def test_tests_that_contradict_each_other_are_told(type_in, demo: Path) -> None:
+    words = ("test", LOT, *STARTED, "--set", 50, "--database", demo)
+    assert "contradict" not in type_in(*words, "--normal", 47).out
+    said = type_in(*words, "--normal", 9)
+    assert "Two tests that can't both hold" in said.out
+    assert "contradict each other" in said.out

@@ -53,10 +53,10 @@ def viability(name: str = "Purple Lantern", *, tests: bool = True) -> ViabilityA
     threshold = {"probability_at_least": 0.8, "crossed_by_5_in_100": date(2026, 1, 1)}
     seen = TestSeen(
         started_on=date(2025, 3, 1), viable_seeds=41, judged_seeds=50, viability=held(82),
-        worth_seeds=40,
+        worth_seeds=40, went_wrong=False,
     )  # fmt: skip
     return ViabilityAnswer(
-        recalled_share=0.0, mixture=None,
+        recalled_share=0.0, mixture=None, contradiction=None,
         lot="4K7PM", variety=VarietyBrief(id=1, name=name, kind="carrot"), purity=Purity.UNKNOWN,
         purity_note="", now=curve[5], at_harvest=curve[0], curve=curve,
         thresholds=[

@@ -82,3 +82,30 @@ def test_a_whole_finished_test_is_entered_in_one_go(visitor: Visitor) -> None:
 def test_an_unknown_lot_has_no_test_page(visitor: Visitor) -> None:
     assert visitor.get("/lot/ZZZZZ/test").status in (404, 422)
     assert visitor.get("/lot/ZZZZZ/test/finished").status in (404, 422)
+
+
+def test_what_went_wrong_with_a_test_is_told_on_its_page_and_taken_back(visitor: Visitor) -> None:
+    action = "/test/100/fault"
+    lot = visitor.client.get("/germination-tests/100").json()["lot"]
+    marked = visitor.send_fields(visitor.get("/test/100"), action, {"fault": "mould"})
+    assert "It went wrong (mould)" in marked.text
+    [option] = marked.soup.select("#fault option[selected]")
+    assert option["value"] == "mould"
+    assert "It went wrong: mould." in visitor.get(f"/lot/{lot}").text
+    again = visitor.send_fields(marked, action, {"fault": ""})
+    assert "went wrong (" not in again.text
+    assert visitor.client.get("/germination-tests/100").json()["fault"] is None
+
+
+def test_two_tests_that_contradict_each_other_show_both_readings(visitor: Visitor) -> None:
+    for normal, day in ((25, "2027-02-01"), (5, "2027-02-03")):
+        page = visitor.get("/lot/YMY4K/test/finished")
+        typed = {"replicates[0].seeds_set": 25, "replicates[0].normal": normal, "started_on": day}
+        visitor.send_fields(page, "/lot/YMY4K/test/finished", typed)
+    page = visitor.get("/lot/YMY4K")
+    found = visitor.client.get("/lots/YMY4K/viability").json()["contradiction"]
+    for reading in ("if_both_hold", "if_one_failed"):
+        low, high = (round(found[reading][f"{end}_90_pct"]) for end in ("low", "high"))
+        assert f"({low}–{high} %)" in page.text
+    assert "If both tests hold" in page.text
+    assert "Test 10 seeds more" in page.text

@@ -8,9 +8,10 @@ from fastapi import Path, Response
 
 from seedbank.common.errors import Refused, StockFault
 from seedbank.germination.answers import TestAnswer
-from seedbank.germination.forms import CountRow, DayCounts
+from seedbank.germination.forms import CountRow, DayCounts, TestChange
+from seedbank.germination.run_tests import change_test
 from seedbank.germination.show_tests import show_test
-from seedbank.germination.words import pretreatments, seed_classes, substrata
+from seedbank.germination.words import pretreatments, seed_classes, substrata, test_faults
 from seedbank.science.germination.germination import SPROUTED, SeedClass
 from seedbank.sowing.record_sowing import delete_test
 from seedbank.verdicts.answers import TestOutlookAnswer
@@ -35,7 +36,7 @@ def show(request: PageRequestDep, number: Number) -> Response:
     typed = {name: text for name, text in asked.items() if name.startswith("counts[")}
     counted = {one.on_date for one in test.counts}
     if test.finished_on is not None and (day not in counted or "on_date" not in asked):
-        return _finished(request, test)
+        return _finished(request, test, Filled())
     if not typed:
         return _counting(request, test, day, Filled(_saved(test, day)), 200)
     return _counting(request, test, day, request.asked(DayCounts), 200)
@@ -69,13 +70,33 @@ def undo(sent: SentDep, number: Number) -> Response:
     return sent.once(lambda: _undone(sent, number))
 
 
+@router.post("/test/{number}/fault")
+def mark_fault(sent: SentDep, number: Number) -> Response:
+    """Say what went wrong with a test, or that nothing did."""
+
+    def action(form: TestChange) -> str:
+        change_test(sent.request.session, number, form, expected=_version(sent))
+        return f"/test/{number}"
+
+    def again(filled: Filled[TestChange], status: int) -> Response:
+        test = show_test(sent.request.session, number)
+        return _finished(sent.request, test, filled, status)
+
+    fault = {"fault": sent.get("fault") or None}
+    return sent.act(sent.form(TestChange, fault), action, again)
+
+
+def _version(sent: Sent) -> set[int]:
+    version = sent.get("version")
+    return {int(version)} if version.isascii() and version.isdigit() else {0}
+
+
 def _undone(sent: Sent, number: int) -> str:
     request = sent.request
     test = show_test(request.session, number)
     if sent.get("sure") != "yes":
         raise Refused("test-undoing-not-ticked", "sure", "")
-    version = sent.get("version")
-    expected = {int(version)} if version.isascii() and version.isdigit() else {0}
+    expected = _version(sent)
     delete_test(request.session, number, expected=expected, today=request.today, now=request.now)
     return f"/lot/{test.lot}"
 
@@ -166,10 +187,15 @@ def _day(text: str | None, today: date) -> date:
         return today
 
 
-def _finished(request: PageRequest, test: TestAnswer) -> Response:
+def _finished(
+    request: PageRequest, test: TestAnswer, filled: Filled[TestChange], status: int = 200
+) -> Response:
     return request.show(
         "germination/pages/test_finished.html",
+        status,
         test=test,
+        filled=filled,
+        faults=test_faults(),
         classes=seed_classes(),
         read=read_finished_test(request.session, test, today=request.today),
         days=sorted({one.on_date for one in test.counts if one.current}),

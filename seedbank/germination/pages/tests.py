@@ -9,7 +9,7 @@ from seedbank.germination.propose_test import propose_test, show_test_method
 from seedbank.germination.run_tests import start_test
 from seedbank.germination.show_tests import list_tests
 from seedbank.germination.tables import TestFilter
-from seedbank.germination.words import pretreatments, substrata
+from seedbank.germination.words import pretreatments, substrata, test_faults
 from seedbank.lots.show_lots import show_lot
 from seedbank.science.germination.germination import SeedClass
 from seedbank.verdicts.advise_testing import advise_testing
@@ -112,5 +112,6 @@ def _entering(request: PageRequest, code: str, filled: Filled[TestRecord], statu
         substrata=substrata().items(),
         pretreatments=pretreatments().items(),
         lights=choice_words("test-in-light", ("true", "false")).items(),
-        shown=[*shown, *_CONDITIONS, "started_on", "finished_on"],
+        faults=test_faults().items(),
+        shown=[*shown, *_CONDITIONS, "fault", "started_on", "finished_on"],
     )

@@ -36,7 +36,7 @@ from seedbank.common.forms import (
     SomeSeeds,
 )
 from seedbank.germination.forms import SetSeeds
-from seedbank.germination.tables import Counted, Pretreatment, Substratum
+from seedbank.germination.tables import Counted, Pretreatment, Substratum, TestFault
 from seedbank.kinds.tables import Breeding, Slug
 from seedbank.lots.answers import LotAnswer
 from seedbank.lots.days import check_packet
@@ -127,6 +127,12 @@ class PassportTest(Form):
     pretreatment: Pretreatment = Field(description="Against dormancy.", examples=["none"])
     temp_c: Celsius | None = Field(description="Temperature, °C.", examples=[21.0])
     in_light: Flag | None = Field(description="In light, or in the dark.", examples=[False])
+    fault: TestFault | None = Field(
+        default=None,
+        description="What went wrong with it; left out: nothing.",
+        examples=["mould"],
+        exclude_if=lambda fault: fault is None,  # passports without are as they were before
+    )
     replicates: list[PassportReplicate] = Field(
         min_length=1, max_length=100, description="Its replicates."
     )
@@ -227,7 +233,8 @@ class Passport(Form):
 
     @model_validator(mode="after")
     def _agrees(self) -> Self:
-        if self.version == 1 and any(getattr(self, name) is not None for name in _SINCE_2):
+        later = [getattr(self, name) for name in _SINCE_2] + [test.fault for test in self.tests]
+        if self.version == 1 and any(one is not None for one in later):
             raise Misfit("passport-before-packets")
         if self.thousand_seed_weight_se_g is not None and self.thousand_seed_weight_g is None:
             raise Misfit("weight-error-without-weight")
@@ -304,7 +311,8 @@ def passport_schema(version: int) -> dict[str, Any]:
     if version == 1:
         for name in _SINCE_2:
             del properties[name]
-        del parts[SeedForm.__name__]
+        del parts[SeedForm.__name__], parts[TestFault.__name__]
+        del parts[PassportTest.__name__]["properties"]["fault"]
     return {"$schema": _DIALECT, "$id": schema_file(version), **schema}
 
 

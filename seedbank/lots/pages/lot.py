@@ -11,6 +11,7 @@ from seedbank.database.queries import Paging
 from seedbank.emergence.tables import SowingFilter
 from seedbank.germination.show_tests import list_tests
 from seedbank.germination.tables import TestFilter
+from seedbank.germination.words import test_faults
 from seedbank.kinds.words import kept_as
 from seedbank.lots import words
 from seedbank.lots.answers import LotAnswer
@@ -101,6 +102,7 @@ def _page(request: PageRequest, lot: LotAnswer, movement: int | None) -> Respons
         purities=words.purities(),
         seed_forms=words.seed_forms(),
         moved=words.moved(),
+        test_faults=test_faults(),
         sources=distinct([*verdict.sources, *life.sources, *lot.sources]),
         verdict_words=verdict_words,
     )

@@ -12,6 +12,7 @@ Outside checks: scipy.stats.betabinom mixed by hand, and coverage of simulated t
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import ArrayLike
 from scipy.special import ndtr
 
 from seedbank.science.quantities import INTERVAL_ENDS, FloatArray, IntArray, Interval
@@ -56,19 +57,24 @@ def _between(middle: FloatArray, low: float, high: float, whole: Interval) -> In
 
 
 def forecast_tests(
-    priors: Priors, observations: Observations, dose: FloatArray, seeds: IntArray, rho: float
+    priors: Priors,
+    observations: Observations,
+    dose: FloatArray,
+    seeds: IntArray,
+    rho: ArrayLike,
 ) -> list[TestForecast]:
     """Of T tests, each of a lot with this prior and these earlier tests, at its dose of the day.
 
     ``priors`` and ``seeds`` (set in each) are (T,), ``observations`` (T, J) and ``dose`` (T, Z) in
-    each circumstance; rho > 0.
+    each circumstance; rho > 0, one or one each.
     """
     posterior = fit_posterior(priors, observations, dose)
     low, median, high = posterior.quantile((INTERVAL_ENDS[0], 0.5, INTERVAL_ENDS[1]), dose).T
     nodes = posterior.nodes(dose)
     found = []
-    for at, number in enumerate(seeds.tolist()):
-        each = patch_pmf(ndtr(nodes.probit[at]), number, rho)
+    correlation = np.broadcast_to(np.asarray(rho, dtype=np.float64), seeds.shape).tolist()
+    for at, (number, spread) in enumerate(zip(seeds.tolist(), correlation, strict=True)):
+        each = patch_pmf(ndtr(nodes.probit[at]), number, spread)
         chance = np.einsum("k,kn->n", nodes.weight[at], each)
         chance /= chance.sum()
         found.append(

@@ -48,7 +48,10 @@ def day_date(day: float) -> date | None:
 
 @dataclass(frozen=True, slots=True)
 class Tests:
-    """Finished tests, shape (T,): whose (position of the lot), when started, and their worth."""
+    """Finished tests, shape (T,): whose (position of the lot), when started, and their worth.
+
+    ``faulty`` are those the gardener says went wrong.
+    """
 
     __test__ = False
 
@@ -58,12 +61,18 @@ class Tests:
     viable: FloatArray
     seeds: FloatArray
     correlation: FloatArray
+    faulty: BoolArray
 
-    def take(self, at: IntArray) -> "Tests":
+    def take(self, at: IntArray | BoolArray) -> "Tests":
         return Tests(
             self.lot[at], self.day[at], self.normal[at], self.viable[at], self.seeds[at],
-            self.correlation[at],
+            self.correlation[at], self.faulty[at],
         )  # fmt: skip
+
+    @property
+    def sound(self) -> "Tests":
+        """Those with which nothing went wrong."""
+        return self.take(~self.faulty)
 
     def and_those(self, other: "Tests") -> "Tests":
         """These tests and then the ``other``."""
@@ -71,6 +80,7 @@ class Tests:
             np.append(self.lot, other.lot), np.append(self.day, other.day),
             np.append(self.normal, other.normal), np.append(self.viable, other.viable),
             np.append(self.seeds, other.seeds), np.append(self.correlation, other.correlation),
+            np.append(self.faulty, other.faulty),
         )  # fmt: skip
 
 
@@ -353,14 +363,19 @@ def _tests(session: Session, lot_id: IntArray, asked: ColumnElement[bool]) -> Te
             col(GerminationTest.lot_id), col(GerminationTest.started_on),
             col(GerminationTest.normal_seeds), col(GerminationTest.viable_seeds),
             col(GerminationTest.judged_seeds), col(GerminationTest.correlation),
+            col(GerminationTest.fault),
         )
         .where(
             col(GerminationTest.finished_on).is_not(None), _whose(GerminationTest.lot_id, asked)
         )
         .order_by(col(GerminationTest.lot_id), col(GerminationTest.finished_on))
     )  # fmt: skip
-    lots, *rest = read_columns(session, query, (numbers, _days, *(figures,) * 4))
+    lots, *rest = read_columns(session, query, (numbers, _days, *(figures,) * 4, _faulty))
     return Tests(_place(lot_id, lots), *rest)
+
+
+def _faulty(faults: Sequence[Any]) -> BoolArray:
+    return flags([fault is not None for fault in faults])
 
 
 def _stays(session: Session, lot_id: IntArray, asked: ColumnElement[bool]) -> Stays:

@@ -101,3 +101,19 @@ def test_a_failed_test_changes_nothing(hand: Hand) -> None:
         assert response.status_code == status
         assert response.json()["errors"][0]["field"] == field
     assert hand.dump() == before
+
+
+def test_what_went_wrong_is_told_afterwards(hand: Hand) -> None:
+    code = hand.lot(250)
+    made = hand.post("/germination-tests/finished", {"lot": code, **WHOLE})
+    assert made.json()["fault"] is None
+    before = hand.get(f"/lots/{code}/viability").json()
+    at = made.headers["Location"]
+    told = hand.patch(at, {"fault": "too-cold"}, if_match=made.headers["ETag"])
+    assert told.json()["fault"] == "too-cold"
+    after = hand.get(f"/lots/{code}/viability").json()
+    assert [one["went_wrong"] for one in after["tests"]] == [True]
+    assert after["now"]["median_pct"] > before["now"]["median_pct"]
+    wrong = hand.patch(at, {"fault": "bad luck"}, if_match=told.headers["ETag"])
+    assert wrong.status_code == 422
+    assert wrong.json()["errors"][0]["field"] == "fault"

@@ -4,13 +4,13 @@ from typing import Any
 import pytest
 from sqlmodel import Session
 
-from seedbank.common.errors import Missing
+from seedbank.common.errors import NotThere
 from seedbank.database.queries import Paging
 from seedbank.germination.tables import (
     SeedCounts,
     TestFilter,
+    find_test,
     find_tests,
-    get_test,
     record_count,
     set_replicates,
 )
@@ -75,9 +75,9 @@ def test_a_test_without_due_days_is_never_due(session: Session, garden: Garden) 
 
 def test_a_test_is_found_by_its_id(session: Session, garden: Garden) -> None:
     test = garden.test()
-    assert get_test(session, test.id or 0) is test
-    with pytest.raises(Missing, match="germination test"):
-        get_test(session, 999)
+    assert find_test(session, test.id or 0) is test
+    with pytest.raises(NotThere):
+        find_test(session, 999)
 
 
 def test_tests_come_in_pages_by_the_day_they_were_started(session: Session, garden: Garden) -> None:

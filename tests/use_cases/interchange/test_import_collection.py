@@ -361,3 +361,23 @@ def test_progress_rises_to_the_whole(stock: Session, tmp_path: Path, now: dateti
     assert told == sorted(told)
     assert told[-1][0] == told[-1][1] > 0
     assert len({lines for _, lines in told}) == 1
+
+
+def test_what_went_wrong_with_a_test_is_read_by_hand(
+    stock: Session, tmp_path: Path, now: datetime
+) -> None:
+    told = "test,lot,started_on,replicate_seeds,finished_on,fault\n"
+    tests = told + "t1,A,2025-02-01,10;10,2025-02-11,old-paper\n"
+    import_collection(stock, written(tmp_path / "f", tests=tests), now)
+    assert stock.exec(select(GerminationTest.fault)).all() == ["old-paper"]
+
+
+def test_what_cannot_go_wrong_with_a_test_is_refused(
+    stock: Session, tmp_path: Path, now: datetime
+) -> None:
+    told = "test,lot,started_on,replicate_seeds,finished_on,fault\n"
+    tests = told + "t1,A,2025-02-01,10;10,2025-02-11,bad luck\n"
+    with pytest.raises(ImportRefused) as refused:
+        import_collection(stock, written(tmp_path / "f", tests=tests), now)
+    [problem] = refused.value.problems
+    assert (problem.file, problem.column) == ("tests.csv", "fault")

@@ -13,8 +13,20 @@ from pydantic import ValidationError
 from sqlmodel import Session, col, select
 
 from seedbank.common.errors import Conflict, Refused
-from seedbank.germination.forms import CountsCreate, TestFinish, TestRecord, TestStart
-from seedbank.germination.run_tests import finish_test, record_counts, record_test, start_test
+from seedbank.germination.forms import (
+    CountsCreate,
+    TestChange,
+    TestFinish,
+    TestRecord,
+    TestStart,
+)
+from seedbank.germination.run_tests import (
+    change_test,
+    finish_test,
+    record_counts,
+    record_test,
+    start_test,
+)
 from seedbank.germination.tables import GerminationTest, totals
 from seedbank.interchange.passport.forms import (
     Passport,
@@ -470,3 +482,20 @@ def test_the_digest_is_of_the_json_with_names_in_order(garden: Garden) -> None:
     text = json.dumps(parts, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
     assert hashlib.sha256(text.encode()).hexdigest() == digest
     assert show_lot(garden.session, passport.code, today=garden.today).amount.seeds > 0
+
+
+def test_what_went_wrong_with_a_test_goes_along(garden: Garden, tmp_path: Path) -> None:
+    code = lot_with_tests(garden)
+    plain = given(garden, code)
+    assert "fault" not in plain.model_dump_json()  # so that it is read where nobody knows of it
+    number = garden.session.exec(select(GerminationTest.id).order_by(GerminationTest.id)).first()
+    change_test(garden.session, number, TestChange(fault="mould"), expected=None)
+    passport = given(garden, code)
+    assert [one.fault for one in passport.tests] == ["mould", None]
+    assert passport.digest != plain.digest
+    with second_collection(tmp_path) as second:
+        take(second, garden, passport)
+        rows = select(GerminationTest.fault).order_by(GerminationTest.started_on)
+        assert second.exec(rows).all() == ["mould", None]
+    with pytest.raises(ValidationError, match="Version 1"):
+        resealed(passport, version=1)

@@ -172,11 +172,15 @@ count-due-when = { $when ->
 test-told = Test { $test } of lot { $lot }, { $variety }: { DAY($started_on) } to { $finished_on ->
         [unknown] now
        *[other] { DAY($finished_on) }
-    }.
+    }.{ $choice ->
+        [none] { "" }
+       *[other] { " " }It went wrong ({ test-fault }), so it tells only the least that was alive.
+    }
 heading-of-seeds = Of { $seeds ->
         [one] 1 seed
        *[other] { COUNT($seeds) } seeds
     }
+heading-contradicting-tests = Two tests that can't both hold
 heading-dormant-or-dead = Dormant or dead?
 column-share = share ({ PERCENT($level_pct) } interval)
 share-of-seeds = { $of ->
@@ -247,6 +251,14 @@ test-pretreatment = { $choice ->
         [light] given light
         [scarify] nicked or rubbed
        *[soak] soaked
+    }
+test-fault = { $choice ->
+        [too-cold] too cold
+        [too-warm] too warm
+        [dried-out] dried out
+        [mould] mould
+        [old-paper] old paper
+       *[other] something else
     }
 test-in-light = { $choice ->
         [true] in light

@@ -16,6 +16,11 @@ viability-tests-uneven = In { $tests ->
         [one] 1 test
        *[other] { COUNT($tests) } tests
     } the replicates disagreed, so their seeds count for less.
+viability-tests-wrong = { $tests ->
+        [one] 1 test went wrong, so it counts
+       *[other] { COUNT($tests) } tests went wrong, so they count
+    } as the least that was alive and no more.
+tests-contradict = The tests of { DAY($first) } ({ COUNT($first_viable) } of { COUNT($first_seeds) } alive) and { DAY($second) } ({ COUNT($second_viable) } of { COUNT($second_seeds) }) contradict each other: good tests of one lot hardly ever lie so far apart. If both hold, { COUNT($low_pct) } to { COUNT($high_pct) } % is alive; if that of { DAY($failed) } failed (chance { CHANCE($failed_chance) }), { COUNT($failed_low_pct) } to { COUNT($failed_high_pct) } %. Advice goes by the lower. Test { COUNT($more_seeds) } seeds more, or say what went wrong with that test.
 viability-never-tested = It was never tested{ $reckoned ->
         [yes] : the answer rests on its kind, source, age and store.
        *[no] .
@@ -59,6 +64,7 @@ threshold-asked = { DECIMALS($pct) } % as asked
 
 record-fleeting-harvest-year = Record the harvest year: such seed lasts a season.
 record-test = Record a germination test: even 20 seeds tell more than any table.
+record-test-again = Test { COUNT($seeds) } seeds more: one of its tests may have failed.
 record-harvest-year = Record the harvest year, if only estimated: its age is a guess.
 record-harvest-proof = The harvest year is an estimate; any proof of age narrows this.
 record-place = Record where it is kept: an ordinary indoor store is assumed.

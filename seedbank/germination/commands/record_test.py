@@ -21,10 +21,12 @@ from seedbank.cli.screen import (
 from seedbank.common.errors import Refused
 from seedbank.germination.answers import EvaluationAnswer, TestAnswer
 from seedbank.germination.forms import TestRecord
-from seedbank.germination.tables import Pretreatment, Substratum
+from seedbank.germination.tables import Pretreatment, Substratum, TestFault
 from seedbank.science.germination.germination import SeedClass
 from seedbank.upkeep.command_session import opened
+from seedbank.viability.answers import ViabilityAnswer
 from seedbank.viability.foretell_tests import record_test_foretold
+from seedbank.viability.show_viability import show_viability
 
 _OUTCOMES = tuple(map(str, SeedClass))
 
@@ -60,6 +62,7 @@ class TestOptions(BaseModel):
     light: Annotated[bool | None, typer.Option("--light/--dark", help="Left out: not known.")] = (
         None
     )
+    fault: TestFault | None = Field(None, description="What went wrong with it, if anything.")
     notes: str = Field("", description="Anything else.")
     yes: bool = Field(False, description="It is so: take what was doubted.")
 
@@ -83,6 +86,7 @@ def run(
                 "pretreatment": counted.pretreatment,
                 "temp_c": counted.temp_c,
                 "in_light": counted.light,
+                "fault": counted.fault,
                 "notes": counted.notes,
                 "confirmed": counted.yes,
             }
@@ -90,10 +94,12 @@ def run(
         answer = record_test_foretold(
             collection.session, form, today=collection.today, now=collection.now
         )
+        life = show_viability(collection.session, answer.lot, today=collection.today)
     if json:
         print(answer.model_dump_json(indent=2))
     else:
         show(answer)
+        show_contradiction(life)
 
 
 def _replicates(counted: TestOptions) -> list[dict[str, int]]:
@@ -130,12 +136,20 @@ def show(answer: TestAnswer) -> None:
             variety=name_of(answer.variety),
             started_on=answer.started_on,
             finished_on=answer.finished_on,
+            choice=answer.fault or "none",
         )
     )
     if answer.evaluation is not None:
         _show_evaluation(answer.evaluation)
     show_cautions(answer.cautions)
     show_sources(answer.sources)
+
+
+def show_contradiction(life: ViabilityAnswer) -> None:
+    """Both readings of a lot whose tests contradict each other."""
+    if life.contradiction is not None:
+        heading(words("heading-contradicting-tests"))
+        bullets([life.contradiction.text])
 
 
 def _show_evaluation(found: EvaluationAnswer) -> None:
