@@ -38,10 +38,14 @@ class Cursor:
 
 @dataclass(frozen=True, slots=True)
 class Page(Generic[Item]):
-    """Some rows in order, and where the next page starts (None: this is the last)."""
+    """Some rows in order, and where the next page starts (None: this is the last).
+
+    ``near``: none answers to the words asked for, these come near them.
+    """
 
     items: list[Item]
     next: Cursor | None
+    near: bool = False
 
 
 @dataclass(frozen=True, slots=True)

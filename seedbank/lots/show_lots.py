@@ -35,7 +35,7 @@ from seedbank.lots.answers import (
 )
 from seedbank.lots.tables.brought_in import labels_of
 from seedbank.lots.tables.ledger import Balance, balances
-from seedbank.lots.tables.lot_search import LotEntry, LotFilter, entry_by_code, find_lots
+from seedbank.lots.tables.lot_search import LotEntry, LotFilter, entry_by_code, find_or_near
 from seedbank.lots.tables.lots import Lot, Origin, SeedForm, find_lot, parents
 from seedbank.lots.tables.mixtures import MixtureEntry, parts_of
 from seedbank.lots.tables.places import StayEntry, find_places, stays
@@ -53,8 +53,8 @@ def list_lots(
     condition: ColumnElement[bool] | None = None,
 ) -> Page[LotAnswer]:
     """Lots by code, of those that other rooms' tables leave. Raises BadValue: the cursor."""
-    page = find_lots(session, wanted, paging, ids=ids, condition=condition)
-    return Page(answer_lots(session, page.items, today=today), page.next)
+    page = find_or_near(session, wanted, paging, ids=ids, condition=condition)
+    return Page(answer_lots(session, page.items, today=today), page.next, page.near)
 
 
 def show_lot(session: Session, code: str, *, today: date) -> LotAnswer:

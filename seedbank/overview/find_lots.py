@@ -11,7 +11,7 @@ from seedbank.database.queries import Page, Paging
 from seedbank.lots.answers import LotAnswer
 from seedbank.lots.show_lots import answer_lots, variety_brief
 from seedbank.lots.tables.lot_codes import LONGEST_CODE, normalise_code, slips
-from seedbank.lots.tables.lot_search import LotEntry, LotFilter, LotOrder, find_lots, lots_coded
+from seedbank.lots.tables.lot_search import LotEntry, LotFilter, LotOrder, find_or_near, lots_coded
 from seedbank.lots.tables.places import get_place, lots_kept_in
 from seedbank.overview.answers import FoundLot, NearLot
 from seedbank.overview.forms import LotQuestion
@@ -27,7 +27,7 @@ def look_for_lots(
     Raises Refused: no such place. BadValue: the cursor.
     """
     wanted, among = LotFilter(q=asked.words or None), _among(session, asked, today)
-    page = find_lots(session, wanted, paging, order=LotOrder.VARIETY, ids=among)
+    page = find_or_near(session, wanted, paging, order=LotOrder.VARIETY, ids=among)
     judged = judge_collection(session, today=today)
     places = {int(number): at for at, number in enumerate(judged.forecast.collection.lot_id)}
     lots = answer_lots(session, page.items, today=today)
@@ -35,7 +35,7 @@ def look_for_lots(
         _found(entry, judged, places.get(row_id(entry.lot.id)), lot)
         for entry, lot in zip(page.items, lots, strict=True)
     ]
-    return Page(found, page.next)
+    return Page(found, page.next, page.near)
 
 
 def whole_code(session: Session, text: str) -> str | None:

@@ -20,7 +20,7 @@ class LotQuestion(Form):
 
     words: Line = Field(
         default="",
-        description="Words, each in the variety, kind, code, donor or notes.",
+        description="Words in the variety, kind, code, donor, place or notes, or near a name.",
         examples=["purple carrot"],
     )
     place: RowId | None = Field(

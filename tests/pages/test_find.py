@@ -60,6 +60,12 @@ def test_place_and_advice_narrow_what_is_found_and_stay_chosen(visitor: Visitor)
     assert kept.soup.select("details[open]")
 
 
+def test_a_misspelt_name_is_taken_for_the_nearest(visitor: Visitor) -> None:
+    page = visitor.get("/find?words=brackwin+daple")
+    assert "Did you mean one of these?" in page.text
+    assert set(names(page)) == {"Brackwin Dapple"}
+
+
 def test_nothing_found_says_what_to_do(visitor: Visitor) -> None:
     page = visitor.get("/find?words=zzzz")
     assert (page.status, names(page)) == (200, [])

@@ -33,7 +33,10 @@ def find(request: PageRequestDep) -> Response:
         if code is not None:
             return RedirectResponse(f"/lot/{code}", 303)
     filled, page = _looked_for(request, filled)
-    near = near_lots(request.session, words) if words and page and not page.items else []
+    nearly = page is not None and page.near
+    near = (
+        near_lots(request.session, words) if words and page and (nearly or not page.items) else []
+    )
     return request.show(
         "lots/pages/find.html",
         422 if filled.errors else 200,
@@ -41,6 +44,7 @@ def find(request: PageRequestDep) -> Response:
         words=words,
         found=page.items if page else [],
         near=near,
+        nearly=nearly,
         narrowed=bool(filled.value("place") or filled.value("verdict")),
         more=_more(filled, page),
         begun=bool(request.http.query_params.get("after")),

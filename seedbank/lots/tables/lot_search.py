@@ -11,11 +11,13 @@ from sqlmodel import Session, col
 
 from seedbank.common.errors import Missing
 from seedbank.common.forms import Filter, KindAsked, VarietyAsked, WordsAsked
+from seedbank.database.find import row_id
 from seedbank.database.queries import FIRST, Order, Page, Paging, matching, page_of
 from seedbank.kinds.tables import Kind, OtherKeepersAsked, Variety, slugs_asked
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lot_codes import normalise_code
 from seedbank.lots.tables.lots import Lot, Origin
+from seedbank.lots.tables.near_names import lots_near
 from seedbank.lots.tables.word_search import Reach, mentions, reach_of
 
 _MORE_THAN_ASKED: Final = 2_147_483_647  # stands for an amount not counted, never few
@@ -41,7 +43,7 @@ class LotFilter(Filter):
     low_stock: Annotated[int, Field(ge=1, le=10_000_000)] | None = Field(
         default=None, description="holding fewer seeds than this"
     )
-    q: WordsAsked = None  # each word in the variety, kind, code, donor or notes
+    q: WordsAsked = None  # each word in the variety, kind, code, donor, place or notes
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,11 +83,58 @@ def find_lots(
         # Left to itself SQLite would look up each lot's variety and sort them all: 0 is added so
         # that it can't, and goes by the varieties' names to their lots.
         variety_id = variety_id + 0
+    query = _asked(wanted, ids, condition, variety_id)
+    query = query.where(*(mentions(session, word) for word in words))
+    sort = {
+        LotOrder.CODE: Lot.code,
+        LotOrder.HARVEST: Lot.harvest_year,
+        LotOrder.ADDED: Lot.id,
+        LotOrder.VARIETY: Variety.name,
+    }
+    return page_of(
+        session,
+        query,
+        Order(sort[order], Lot.id, descending=order is LotOrder.ADDED),
+        paging,
+        read=lambda row: LotEntry(row[0], row[1], row[2]),
+    )
+
+
+def find_or_near(
+    session: Session,
+    wanted: LotFilter,
+    paging: Paging = FIRST,
+    *,
+    order: LotOrder = LotOrder.CODE,
+    ids: frozenset[int] | None = None,
+    condition: ColumnElement[bool] | None = None,
+) -> Page[LotEntry]:
+    """As ``find_lots``; where no lot has the words, those whose names come near, nearest first."""
+    page = find_lots(session, wanted, paging, order=order, ids=ids, condition=condition)
+    if page.items or not wanted.q or paging.after is not None:
+        return page
+    ranked = lots_near(session, wanted.q)
+    ids = frozenset(ranked) if ids is None else ids & frozenset(ranked)
+    if not ids:
+        return page
+    rows = session.execute(_asked(wanted, ids, condition, col(Variety.id))).all()
+    entries = [LotEntry(row[0], row[1], row[2]) for row in rows]
+    entries.sort(key=lambda entry: ranked[row_id(entry.lot.id)])
+    return Page(entries[: paging.limit], None, near=True)
+
+
+def _asked(
+    wanted: LotFilter,
+    ids: frozenset[int] | None,
+    condition: ColumnElement[bool] | None,
+    variety_id: Any,
+) -> Any:
+    """The lots that answer to all that is asked but the words."""
     query = (
         select(Lot, Variety, Kind)
         .join(Variety, variety_id == col(Lot.variety_id))
         .join(Kind, col(Kind.id) == col(Variety.kind_id))
-        .where(*_conditions(wanted), *(mentions(session, word) for word in words))
+        .where(*_conditions(wanted))
     )
     if wanted.kind is not None:
         query = query.where(col(Kind.slug).in_(slugs_asked(wanted.kind)))
@@ -103,19 +152,7 @@ def find_lots(
             "lot_ids", sorted(ids), expanding=True, literal_execute=True
         )
         query = query.where(col(Lot.id).in_(written))
-    sort = {
-        LotOrder.CODE: Lot.code,
-        LotOrder.HARVEST: Lot.harvest_year,
-        LotOrder.ADDED: Lot.id,
-        LotOrder.VARIETY: Variety.name,
-    }
-    return page_of(
-        session,
-        query,
-        Order(sort[order], Lot.id, descending=order is LotOrder.ADDED),
-        paging,
-        read=lambda row: LotEntry(row[0], row[1], row[2]),
-    )
+    return query
 
 
 def lots_coded(session: Session, codes: Iterable[str]) -> list[LotEntry]:

@@ -6,7 +6,7 @@ from datetime import date
 from typing import Annotated
 
 from pydantic import Field
-from sqlalchemy import CheckConstraint, UniqueConstraint, select
+from sqlalchemy import CheckConstraint, ColumnElement, UniqueConstraint, select
 from sqlalchemy.orm import aliased
 from sqlmodel import Field as Stored
 from sqlmodel import Session, SQLModel, col
@@ -143,6 +143,16 @@ def stays(session: Session, lot_ids: Iterable[int]) -> dict[int, list[StayEntry]
         later = found[stay.lot_id]
         later.insert(0, StayEntry(stay, place, later[0].stay.from_date if later else None))
     return found
+
+
+def is_last_stay() -> ColumnElement[bool]:
+    """Whether a stay is its lot's last: no stay begins in days to come, so it is there now."""
+    later = aliased(Stay)
+    moved_on = select(later).where(
+        col(later.lot_id) == col(Stay.lot_id), col(later.from_date) > col(Stay.from_date)
+    )
+    is_last: ColumnElement[bool] = ~moved_on.exists()
+    return is_last
 
 
 def lots_kept_in(session: Session, place_id: int, on: date) -> frozenset[int]:

@@ -1,5 +1,5 @@
-"""Lots that mention words: each word in the name of the kind or variety, code, donor, notes,
-or the label it had in the folder it was brought in with.
+"""Lots that mention words: each word in the name of the kind or variety, code, donor, notes, the
+place it is kept in, or the label it had in the folder it was brought in with.
 
 A word is a piece of text anywhere in these, whatever its case, and is nothing but itself: % and _
 mean no more than they say. ``mentions`` says so in SQL, and alone decides. Beside it
@@ -35,6 +35,7 @@ from seedbank.database import word_index
 from seedbank.kinds.tables import Kind, Variety, in_kind_name
 from seedbank.lots.tables.brought_in import BroughtIn
 from seedbank.lots.tables.lots import Lot
+from seedbank.lots.tables.places import Place, Stay, is_last_stay
 
 MOST: Final = 2000
 """Lots looked at one by one; of 100,000 lots more than that fill a page as soon."""
@@ -59,7 +60,7 @@ class Reach:
 
 
 def mentions(session: Session, word: str) -> ColumnElement[bool]:
-    """The word is in one of the six texts."""
+    """The word is in one of the seven texts."""
     # Names are looked through once, not for every lot.
     named = select(col(Variety.id)).where(_holds(Variety, word))
     looked_up = _looked_up(session, Variety, word)
@@ -69,8 +70,8 @@ def mentions(session: Session, word: str) -> ColumnElement[bool]:
         named,
         select(col(Variety.id)).where(col(Variety.kind_id).in_(_kinds(word))),
     )
-    labelled = col(Lot.id).in_(_labelled(word))
-    return or_(col(Lot.variety_id).in_(varieties), _holds(Lot, word), labelled)
+    elsewhere = col(Lot.id).in_(_labelled(word)), col(Lot.id).in_(_kept(word))
+    return or_(col(Lot.variety_id).in_(varieties), _holds(Lot, word), *elsewhere)
 
 
 def reach_of(session: Session, words: Sequence[str]) -> Reach:
@@ -102,6 +103,7 @@ def _reach(session: Session, word: str) -> Any:
     return union_all(
         own,
         _labelled(word),
+        _kept(word),
         select(col(Lot.id)).join(names, names.c.id == col(Lot.variety_id)),
         select(col(Lot.id))
         .join(Variety, col(Variety.id) == col(Lot.variety_id))
@@ -130,6 +132,14 @@ def _looked_up(session: Session, model: type[Lot | Variety], word: str) -> Selec
 def _labelled(word: str) -> Select[Any]:
     return select(col(BroughtIn.lot_id)).where(
         col(BroughtIn.label) != "", col(BroughtIn.label).icontains(word, autoescape=True)
+    )
+
+
+def _kept(word: str) -> Select[Any]:
+    return (
+        select(col(Stay.lot_id))
+        .join(Place, col(Place.id) == col(Stay.place_id))
+        .where(col(Place.name).icontains(word, autoescape=True), is_last_stay())
     )
 
 

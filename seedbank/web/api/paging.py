@@ -22,6 +22,9 @@ class Page(BaseModel, Generic[Item]):
 
     items: list[Item]
     next: str | None = Field(description="address of the next page; null on the last")
+    near: bool = Field(
+        default=False, description="nothing has the words asked for: these come near them"
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +47,9 @@ class Paged:
             address = self.request.url.include_query_params(cursor=_write(found.next))
             following = f"{address.path}?{address.query}"
         # model_construct: the items are validated already.
-        page = Page[BaseModel].model_construct(items=list(found.items), next=following)
+        page = Page[BaseModel].model_construct(
+            items=list(found.items), next=following, near=found.near
+        )
         body = page.model_dump_json(serialize_as_any=True)
         headers = {"Link": f'<{following}>; rel="next"'} if following else None
         return Response(body, media_type="application/json", headers=headers)

@@ -115,7 +115,7 @@ def test_seed_to_save_lists_the_rare_unless_told_otherwise(
 
 
 def test_an_empty_collection_is_answered_with_empty_lists(hand: Hand) -> None:
-    assert hand.get("/verdicts").json() == {"items": [], "next": None}
+    assert hand.get("/verdicts").json() == {"items": [], "next": None, "near": False}
     assert hand.get("/seed-to-save").json()["items"] == []
     assert hand.get("/lots?verdict=keep").json()["items"] == []
 

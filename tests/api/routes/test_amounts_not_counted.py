@@ -41,7 +41,7 @@ def test_null_is_some_and_none_is_said_with_a_nought(hand: Hand) -> None:
 
 def test_nothing_is_asked_of_what_came_in_since(hand: Hand) -> None:
     hand.lot(0)
-    assert hand.get("/entry-doubts").json() == {"items": [], "next": None}
+    assert hand.get("/entry-doubts").json() == {"items": [], "next": None, "near": False}
     settled = hand.post("/entry-doubts/answers", {"amount": "some"})
     assert (settled.status_code, settled.json()) == (200, {"settled": 0, "left": 0})
     assert hand.post("/entry-doubts/answers", {}).status_code == 422
