@@ -33,7 +33,7 @@ LETTERS_A_SLIP: Final = 4
 _SHORTEST: Final = 3  # letters; shorter words must be right
 _UNFINISHED: Final = 0.9  # a word's beginning counts for less than the word; our choice
 _ASIDE: Final = 0.97  # a kind's, place's or giver's name for less than the variety's; our choice
-_AS_NEAR: Final = 0.1  # what is farther off than the nearest by this isn't meant; our choice
+_AS_NEAR: Final = 0.06  # what is farther off than the nearest by this isn't meant; our choice
 _MOST_NEAR: Final = 200  # lots
 
 Words = tuple[str, ...]
