@@ -112,6 +112,10 @@ class StayAnswer(AnswerModel):
     until: date | None = Field(
         description="day it was moved on; null: still there", examples=[None]
     )
+    sealed_anew: bool = Field(
+        description="the place was sealed anew, or its seed dried again, on the first day",
+        examples=[False],
+    )
 
 
 class StaysAnswer(AnswerModel):

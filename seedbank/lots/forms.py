@@ -3,7 +3,7 @@ settled.
 """
 
 from enum import StrEnum
-from typing import Annotated, Self
+from typing import Annotated, Any, Self
 
 from pydantic import Field, model_validator
 
@@ -12,6 +12,7 @@ from seedbank.common.forms import (
     MOST,
     ChangeForm,
     Day,
+    Flag,
     Form,
     Grams,
     Line,
@@ -222,6 +223,15 @@ class LotChange(LotFields, ChangeForm):
     )
 
 
+def _sealed_anew() -> Any:
+    return Field(
+        default=False,
+        description="The place, a sealed one, was sealed anew that day, or its seed dried again, "
+        "with all that lies in it.",
+        examples=[False],
+    )
+
+
 class StayCreate(Form):
     """A lot put in a place; it stays there until its next stay begins."""
 
@@ -229,6 +239,7 @@ class StayCreate(Form):
     from_date: Day | None = Field(
         default=None, description="The day; today if left out.", examples=["2025-11-02"]
     )
+    sealed_anew: Flag = _sealed_anew()
 
 
 class PacketCreate(LotCreate):
@@ -263,6 +274,7 @@ class PacketMove(Form):
     from_date: Day | None = Field(
         default=None, description="The day; today if left out.", examples=["2025-11-02"]
     )
+    sealed_anew: Flag = _sealed_anew()
 
     @model_validator(mode="after")
     def _one_place(self) -> Self:

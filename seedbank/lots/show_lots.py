@@ -74,7 +74,13 @@ def show_stays(session: Session, code: str) -> StaysAnswer:
 def answer_stay(lot: Lot, entry: StayEntry) -> StayAnswer:
     """A stay as it is answered."""
     place = PlaceBrief.model_validate(entry.place)
-    return StayAnswer(lot=lot.code, place=place, from_date=entry.stay.from_date, until=entry.until)
+    return StayAnswer(
+        lot=lot.code,
+        place=place,
+        from_date=entry.stay.from_date,
+        until=entry.until,
+        sealed_anew=entry.stay.sealed_anew,
+    )
 
 
 def lot_entry(session: Session, lot: Lot) -> LotEntry:

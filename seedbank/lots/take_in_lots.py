@@ -298,11 +298,18 @@ def put_in_place(
     """
     day = happened(form.from_date, field="from_date", today=today)
     number, place_id = row_id(lot.id), form.place_id
+    anew = form.sealed_anew
+    if anew and (place := session.get(Place, place_id)) and not place.sealed:
+        raise Refused("place-not-sealed", "sealed_anew", True, place=place.name)
     if first:
-        session.add(stay := Stay(lot_id=number, place_id=place_id, from_date=day))
-        return stay
-    with named_in("place_id"):
-        return move_lot(session, lot_id=number, place_id=place_id, from_date=day)
+        stay = Stay(lot_id=number, place_id=place_id, from_date=day, sealed_anew=anew)
+        session.add(stay)
+    else:
+        with named_in("place_id"):
+            stay = move_lot(
+                session, lot_id=number, place_id=place_id, from_date=day, sealed_anew=anew
+            )
+    return stay
 
 
 def _parents(session: Session, lot: Lot, codes: list[str]) -> Iterator[int]:

@@ -39,9 +39,8 @@ def move_packet(session: Session, code: str, form: PacketMove, *, today: date) -
     with transaction(session):
         place = _place(session, form.place_id, form.new_place)
         assert place is not None  # the form sees to it
-        return move_lot_to(
-            session, code, StayCreate(place_id=place, from_date=form.from_date), today=today
-        )
+        stay = StayCreate(place_id=place, from_date=form.from_date, sealed_anew=form.sealed_anew)
+        return move_lot_to(session, code, stay, today=today)
 
 
 def _variety(session: Session, form: PacketCreate) -> int:

@@ -7,6 +7,7 @@ from sqlmodel import Session
 
 from seedbank.lots.tables.places import Place
 from seedbank.science.quantities import INTERVAL_ENDS, Finding
+from seedbank.science.viability.circumstances import RESEALED
 from seedbank.science.viability.decline import DAYS_PER_YEAR
 from seedbank.science.viability.posterior import fit_posterior
 from seedbank.viability.forecast_viability import Forecast
@@ -39,14 +40,18 @@ def _if_open(session: Session, seen: Forecast, lot: int) -> list[Finding]:
     believed = fit_posterior(priors, tests).quantile(INTERVAL_ENDS, dose)[0]
     chance = seen.garden.places.chance(seen.storage.place[one], np.zeros((1, 1)))[0]
     found = []
-    for at, number in enumerate(seen.storage.place[lot].tolist()):
+    sealings = seen.storage.place[lot]
+    for at, number in enumerate((sealings % RESEALED).tolist()):
         weight = tests.weight * seen.storage.is_open[one, : tests.cases, at]
         place = session.get(Place, number) if weight.any() else None
         if place is None:
             continue
         low, high = fit_posterior(priors, tests.weighed(weight)).quantile(INTERVAL_ENDS, dose)[0]
         if np.max(np.abs(believed - [low, high])) >= _WORTH_TELLING:
+            same = sealings[sealings % RESEALED == number]
+            when = "since" if sealings[at] == same.max() else "before"
             told: dict[str, float | str] = {"place": place.name, "chance": float(chance[at])}
+            told["when"] = when if same.max() > RESEALED else "ever"
             told |= {"low_pct": 100.0 * float(low), "high_pct": 100.0 * float(high)}
             found.append(Finding("viability-if-open", told))
     return found

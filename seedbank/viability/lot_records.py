@@ -20,6 +20,7 @@ from seedbank.lots.tables.places import Place
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
 from seedbank.science.viability.circumstances import (
     MOST_PLACES,
+    RESEALED,
     PossibleStorage,
     SealedPlaces,
     opened,
@@ -331,10 +332,9 @@ def _histories(
     # A stay recorded from before the harvest begins at the harvest.
     day = np.concatenate([harvested[before], np.maximum(stays.day, harvested[stays.lot])])
     place = np.concatenate([np.full(before.size, NOWHERE), stays.place_id])
-    order = np.lexsort((day, lot))
-    lot, day, place = lot[order], day[order], place[order]
-    sealed = _sealed_places(lot, place, collection, kinds)
-    ways = [place, *(np.where(one[lot] == place, -place, place) for one in sealed.T)]
+    lot, day, place, sealing = _cut_where_sealed(lot, day, place, collection, today)
+    sealed = _sealed_places(lot, sealing, collection, kinds)
+    ways = [place, *(np.where(one[lot] == sealing, -place, place) for one in sealed.T)]
     pairs, row = np.unique(
         np.stack([np.tile(collection.kind_id[lot], len(ways)), np.concatenate(ways)], axis=1),
         axis=0,
@@ -346,18 +346,42 @@ def _histories(
     return believed, place, SealedPlaces(sealed, tuple(if_open))
 
 
+def _cut_where_sealed(
+    lot: IntArray, day: FloatArray, place: IntArray, collection: Collection, today: float
+) -> tuple[IntArray, FloatArray, IntArray, IntArray]:
+    """Stays in order, each cut on the days its place was sealed anew, and the sealing of each.
+
+    A sealing is the place's id, and ``RESEALED`` more for each time it was sealed anew by then.
+    """
+    order = np.lexsort((day, lot))
+    lot, day, place = lot[order], day[order], place[order]
+    anew = collection.sealings.day <= today
+    places, days = collection.sealings.place_id[anew], collection.sealings.day[anew]
+    last = np.append(np.diff(lot) != 0, True)[: lot.size]
+    end = np.where(last, np.inf, np.append(day[1:], np.inf)[: lot.size])
+    stay, cut = np.nonzero(
+        (place[:, None] == places) & (day[:, None] < days) & (days < end[:, None])
+    )
+    lot, place = np.append(lot, lot[stay]), np.append(place, place[stay])
+    day = np.append(day, days[cut])
+    order = np.lexsort((day, lot))
+    lot, day, place = lot[order], day[order], place[order]
+    times = np.count_nonzero((place[:, None] == places) & (days <= day[:, None]), axis=1)
+    return lot, day, place, place + RESEALED * times
+
+
 def _sealed_places(
-    lot: IntArray, place: IntArray, collection: Collection, kinds: _Kinds
+    lot: IntArray, sealing: IntArray, collection: Collection, kinds: _Kinds
 ) -> IntArray:
-    """The sealed places each lot lay in last, (L, 0 to 2), 0 for none; stays in order."""
+    """The sealings each lot lay in last, (L, 0 to 2), 0 for none; stays in order."""
     of_kinds = {one for one, facts in kinds.facts.items() if not facts.cannot_be_stored}
     found: dict[int, list[int]] = {}
     closed = {one for one, store in kinds.conditions.items() if store.sealed}
-    for at in np.flatnonzero(np.isin(place, list(closed)))[::-1].tolist():
+    for at in np.flatnonzero(np.isin(sealing % RESEALED, list(closed)))[::-1].tolist():
         mine = found.setdefault(int(lot[at]), [])
-        fits = len(mine) < MOST_PLACES and int(place[at]) not in mine
+        fits = len(mine) < MOST_PLACES and int(sealing[at]) not in mine
         if fits and int(collection.kind_id[lot[at]]) in of_kinds:
-            mine.append(int(place[at]))
+            mine.append(int(sealing[at]))
     sealed = np.zeros((collection.size, max(map(len, found.values()), default=0)), dtype=np.int64)
     for one, mine in found.items():
         sealed[one, : len(mine)] = mine

@@ -122,3 +122,18 @@ def test_a_lot_is_moved_to_a_listed_or_a_new_place(visitor: Visitor) -> None:
     nowhere = visitor.send(visitor.get("/lot/PR0K9/move"), "/lot/PR0K9/move")
     assert nowhere.status == 422
     assert "choose the place it goes to" in nowhere.text.lower()
+
+
+def test_a_jar_is_sealed_anew_by_one_of_its_lots(visitor: Visitor) -> None:
+    body = {"name": "Preserving jar", "sealed": True}
+    jar = visitor.client.post("/places", json=body, headers={"Idempotency-Key": "jar"}).json()["id"]
+    address = "/lot/YMY4K/move"
+    typed = {"place_id": jar, "from_date": "2027-02-01"}
+    visitor.send_fields(visitor.get(address), address, typed)
+    again = typed | {"from_date": "2027-02-10", "sealed_anew": "yes"}
+    visitor.send_fields(visitor.get(address), address, again)
+    assert "Preserving jar: 10 Feb 2027 to now (sealed anew)" in visitor.get(address).text
+    shelf = typed | {"place_id": 1, "from_date": "2027-02-11", "sealed_anew": "yes"}
+    refused = visitor.send_fields(visitor.get(address), address, shelf)
+    assert refused.status == 422
+    assert "is not a sealed place" in refused.text

@@ -124,7 +124,14 @@ def take_stays(importer: Importer, rows: Iterable[Numbered[StayRow]]) -> int:
         key = (lot.id or 0, at.row.from_date)
         if key in seen:
             importer.complain(at, "from_date", Finding("folder-place-twice"))
-        form = importer.filled(at, StayCreate, place_id=place, from_date=at.row.from_date)
+        row = at.row
+        form = importer.filled(
+            at,
+            StayCreate,
+            place_id=place,
+            from_date=row.from_date,
+            sealed_anew=row.sealed_anew,
+        )
         if form is not None and key not in seen:
             with importer.noting_refusals(
                 at

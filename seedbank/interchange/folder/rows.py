@@ -122,6 +122,7 @@ class StayRow(CsvRow):
     lot: Name
     place: Name
     from_date: Day
+    sealed_anew: bool = False
 
 
 class MovementRow(CsvRow):

@@ -96,6 +96,12 @@ class PassportStay(Form):
 
     from_date: Day = Field(description="Day it was put there.", examples=["2025-11-02"])
     place: PassportPlace = Field(description="Where.")
+    sealed_anew: Flag = Field(
+        default=False,
+        description="It was sealed anew, or its seed dried again, that day; left out: no.",
+        examples=[True],
+        exclude_if=lambda anew: not anew,  # passports without are as they were before
+    )
 
 
 class PassportCount(Form):
@@ -233,8 +239,9 @@ class Passport(Form):
 
     @model_validator(mode="after")
     def _agrees(self) -> Self:
-        later = [getattr(self, name) for name in _SINCE_2] + [test.fault for test in self.tests]
-        if self.version == 1 and any(one is not None for one in later):
+        later = any(getattr(self, name) is not None for name in _SINCE_2)
+        later |= any(test.fault for test in self.tests)
+        if self.version == 1 and (later or any(stay.sealed_anew for stay in self.stays)):
             raise Misfit("passport-before-packets")
         if self.thousand_seed_weight_se_g is not None and self.thousand_seed_weight_g is None:
             raise Misfit("weight-error-without-weight")
@@ -313,6 +320,7 @@ def passport_schema(version: int) -> dict[str, Any]:
             del properties[name]
         del parts[SeedForm.__name__], parts[TestFault.__name__]
         del parts[PassportTest.__name__]["properties"]["fault"]
+        del parts[PassportStay.__name__]["properties"]["sealed_anew"]
     return {"$schema": _DIALECT, "$id": schema_file(version), **schema}
 
 

@@ -162,16 +162,17 @@ def _put_through(session: Session, lot_id: int, form: PassportArrival, received:
     """The lot's stays: the giver's, then on the way, then here."""
     passport = form.passport
     nowhere = _place(session, PlaceCreate(name=NOT_KNOWN_WHERE))
-    stays = [(passport.first_seen_on, nowhere)]
+    stays = [(passport.first_seen_on, nowhere, False)]
     for stay in passport.stays:
         name = f"{passport.keeper or _SOMEBODY}: {stay.place.name}"[:_LONGEST_NAME]
         given = stay.place.model_dump() | {"name": name}
-        stays.append((stay.from_date, _place(session, filled(PlaceCreate, given))))
-    stays.append((passport.given_on, nowhere))
+        place = _place(session, filled(PlaceCreate, given))
+        stays.append((stay.from_date, place, stay.sealed_anew and stay.place.sealed))
+    stays.append((passport.given_on, nowhere, False))
     if form.place_id is not None:
-        stays.append((received, form.place_id))
-    for day, place_id in stays:  # a later one of the same day takes the earlier one's place
-        move_lot(session, lot_id=lot_id, place_id=place_id, from_date=day)
+        stays.append((received, form.place_id, False))
+    for day, place, anew in stays:  # a later one of the same day takes the earlier one's place
+        move_lot(session, lot_id=lot_id, place_id=place, from_date=day, sealed_anew=anew)
 
 
 def _place(session: Session, wanted: PlaceCreate) -> int:

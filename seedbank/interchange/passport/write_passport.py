@@ -19,6 +19,7 @@ from seedbank.interchange.passport.forms import (
     PassportAncestor,
     PassportCount,
     PassportPlace,
+    PassportStay,
     PassportTest,
     sealed,
 )
@@ -108,7 +109,8 @@ def _first_seen(lot: Lot, there: list[StayEntry], tests: list[GerminationTest]) 
 
 
 def _stay(entry: StayEntry) -> dict[str, Any]:
-    return {"from_date": entry.stay.from_date, "place": _as_it_is(entry.place, PassportPlace)}
+    place = _as_it_is(entry.place, PassportPlace)
+    return {**_as_it_is(entry.stay, PassportStay), "place": place}
 
 
 def _as_it_is(row: SQLModel, form: type[BaseModel]) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from datetime import date
 from typing import Annotated
 
 from pydantic import Field
-from sqlalchemy import CheckConstraint, ColumnElement, UniqueConstraint, select
+from sqlalchemy import CheckConstraint, ColumnElement, UniqueConstraint, select, text
 from sqlalchemy.orm import aliased
 from sqlmodel import Field as Stored
 from sqlmodel import Session, SQLModel, col
@@ -73,7 +73,11 @@ class Place(PlaceFields, Editable, table=True):
 
 
 class Stay(SQLModel, table=True):
-    """A lot put in a place on a day; it stays there until its next stay begins."""
+    """A lot put in a place on a day; it stays there until its next stay begins.
+
+    ``sealed_anew``: the place was sealed anew that day, or its seed dried again, and all that lay
+    in it with it: whether it closes is another question from then on.
+    """
 
     __tablename__ = "stay"
     __table_args__ = (UniqueConstraint("lot_id", "from_date"),)
@@ -82,6 +86,7 @@ class Stay(SQLModel, table=True):
     lot_id: int = Stored(foreign_key="lot.id", sa_column_kwargs=goes_along())
     place_id: int = Stored(foreign_key="place.id", index=True)
     from_date: date
+    sealed_anew: bool = Stored(default=False, sa_column_kwargs={"server_default": text("false")})
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +114,9 @@ def find_places(session: Session, paging: Paging = FIRST) -> Page[Place]:
     return page_of(session, select(Place), Order(Place.name, Place.id), paging)
 
 
-def move_lot(session: Session, *, lot_id: int, place_id: int, from_date: date) -> Stay:
+def move_lot(
+    session: Session, *, lot_id: int, place_id: int, from_date: date, sealed_anew: bool = False
+) -> Stay:
     """Put a lot in a place from a day on, until its next stay begins; flushes, never commits.
 
     A second move on one day replaces the first. A day in the past fills in the history.
@@ -123,7 +130,7 @@ def move_lot(session: Session, *, lot_id: int, place_id: int, from_date: date) -
     stay = session.execute(same_day).scalar_one_or_none()
     if stay is None:
         stay = Stay(lot_id=lot_id, place_id=place_id, from_date=from_date)
-    stay.place_id = place_id
+    stay.place_id, stay.sealed_anew = place_id, sealed_anew
     session.add(stay)
     session.flush()
     return stay

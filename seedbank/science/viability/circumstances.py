@@ -22,9 +22,23 @@ MOST_PLACES = 2
 OPEN_CHANCE = 0.02
 """That a sealed place has stood open since it was closed: our choice. From 0.05 on, the low end of
 every jar's 90 % band is the open jar."""
+RESEALED_OPEN_CHANCE = 0.01
+"""That one sealed anew, or found dry, has stood open since: our choice."""
+RESEALED = 1 << 32
+"""Added to a sealed place's id for each time it was sealed anew: whether it closes is then another
+question, and what was learned of it before says nothing."""
 ROOM_RH_PCT = 50.5
 FOLDED = 0.25
 """Doubt about age under so much of the spread of K, in dose, is added to that: our choice."""
+
+
+def prior_open(sealing: IntArray) -> FloatArray:
+    """Chance that sealed places are open, by their ids and how often they were sealed anew.
+
+    0 for the id 0, which is none.
+    """
+    chance = np.where(sealing < RESEALED, OPEN_CHANCE, RESEALED_OPEN_CHANCE)
+    return np.asarray(np.where(sealing > 0, chance, 0.0))
 
 
 def opened(store: YearlyConditions) -> YearlyConditions:
@@ -46,8 +60,9 @@ class PossibleStorage:
     everything closed that is said to be. ``age_weight`` (L, Z) is how likely each is by its age
     alone, 0 where a lot has fewer, and ``before`` (L, Z) the dose taken up before that harvest,
     below 0 where the true one was later. ``place`` (L, Q) are the ids of the sealed places of each
-    lot, 0 for none, ``is_open`` (L, Z, Q) which of them are open, ``open_histories`` the Q
-    histories with one open, and ``open_chance`` (L, Q) how likely each is to be.
+    lot (one sealed anew counts as another, see ``RESEALED``), 0 for none, ``is_open`` (L, Z, Q)
+    which of them are open, ``open_histories`` the Q histories with one open, and ``open_chance``
+    (L, Q) how likely each is to be.
     """
 
     as_believed: StorageHistory
@@ -84,7 +99,7 @@ class PossibleStorage:
 
     def as_others_are_unknown(self) -> "PossibleStorage":
         """The same by the prior alone, without what other lots have told of the places."""
-        return replace(self, open_chance=np.where(self.place > 0, OPEN_CHANCE, 0.0))
+        return replace(self, open_chance=prior_open(self.place))
 
     def doses_at(self, lot: IntArray, day: FloatArray) -> FloatArray:
         """Dose of each (lot, day) in each circumstance, (N, Z); 0 before its harvest there."""
@@ -134,7 +149,7 @@ def possible_storage(
     before = np.where(folded[:, None], mean[:, None], before)
     size, places = sealed.place.shape
     states = np.array(list(product((False, True), repeat=places)), dtype=np.bool_)
-    chance = np.where(sealed.place > 0, OPEN_CHANCE, 0.0)[:, None, :]
+    chance = prior_open(sealed.place)[:, None, :]
     of_state = np.prod(np.where(states, chance, 1.0 - chance), axis=2)
     both = weight[:, :, None] * of_state[:, None, :]
     both = both.reshape(size, weight.shape[1] * states.shape[0])
@@ -150,7 +165,7 @@ def possible_storage(
         place=sealed.place,
         is_open=states[order % states.shape[0]] & kept[:, :, None],
         open_histories=sealed.open_histories,
-        open_chance=np.where(sealed.place > 0, OPEN_CHANCE, 0.0),
+        open_chance=prior_open(sealed.place),
     )
     return storage, np.where(folded, np.sqrt(ki_sd**2 + variance), ki_sd)
 

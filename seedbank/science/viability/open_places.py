@@ -20,7 +20,7 @@ from seedbank.science.shared_effects import (
     SharedEffects,
     learn_effects,
 )
-from seedbank.science.viability.circumstances import OPEN_CHANCE
+from seedbank.science.viability.circumstances import prior_open
 
 ROUNDS = 2
 MOST_LOTS = 300
@@ -98,10 +98,10 @@ class LearnedPlaces:
     def chance(self, place: IntArray, told: FloatArray) -> FloatArray:
         """Chance (L, Q) that sealed places are open by all that lots have said but ``told``."""
         if self.place.size == 0:
-            return np.where(place > 0, OPEN_CHANCE, 0.0)
+            return prior_open(place)
         at = np.minimum(np.searchsorted(self.place, place), self.place.size - 1)
         known = self.place[at] == place
-        odds = np.where(known, self.log_odds[at], logit(OPEN_CHANCE)) - told
+        odds = np.where(known, self.log_odds[at], _prior_odds(place)) - told
         return np.where(place > 0, expit(odds), 0.0)
 
 
@@ -111,8 +111,8 @@ def learn_places(
     """Learn from T lots with tests, whose ``effects`` and ``evidence`` these are."""
     place = np.unique(evidence.place[evidence.place > 0])
     told = np.zeros(evidence.place.shape)
-    chance = np.where(evidence.place > 0, OPEN_CHANCE, 0.0)
-    odds = np.full(place.size, logit(OPEN_CHANCE))
+    chance = prior_open(evidence.place)
+    prior = odds = _prior_odds(place)
     rounds: list[NormalFactors] = []
     for turn in range(ROUNDS if place.size else 1):
         begun = start[turn] if turn < len(start) else (rounds[-1] if rounds else None)
@@ -120,11 +120,16 @@ def learn_places(
         rounds.append(learned.factors)
         if place.size:
             found = [_told_of(effects, evidence, learned, chance, one) for one in place.tolist()]
-            odds = logit(OPEN_CHANCE) + np.array([whole for _, whole, _ in found])
-            for at, whole, others in found:
+            odds = prior + np.array([whole for _, whole, _ in found])
+            for start_odds, (at, whole, others) in zip(prior.tolist(), found, strict=True):
                 told[at] = whole - others
-                chance[at] = expit(logit(OPEN_CHANCE) + others)
+                chance[at] = expit(start_odds + others)
     return LearnedPlaces(learned, place, odds, told, tuple(rounds))
+
+
+def _prior_odds(place: IntArray) -> FloatArray:
+    """Log odds that sealed places are open before anything speaks of them; 0 for the id 0."""
+    return np.asarray(logit(np.where(place > 0, prior_open(place), 0.5)))
 
 
 _Cells = tuple[IntArray, IntArray]

@@ -94,6 +94,14 @@ class Stays:
 
 
 @dataclass(frozen=True, slots=True)
+class Sealings:
+    """Days on which sealed places were sealed anew, (R,), of all places, and which (its id)."""
+
+    place_id: IntArray
+    day: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
 class Packets:
     """What packets say of their seed, shape (P,): whose (position of the lot), and what.
 
@@ -154,6 +162,7 @@ class Collection:
     open_test: BoolArray
     tests: Tests
     stays: Stays
+    sealings: Sealings
     packets: Packets
 
     @property
@@ -243,6 +252,7 @@ def _read(session: Session, lot_ids: Iterable[int] | None, amounts: bool) -> Col
         open_test=_open_tests(session, lot_id, asked),
         tests=_tests(session, lot_id, asked),
         stays=_stays(session, lot_id, asked),
+        sealings=_sealings(session),
         packets=_packets(session, lot_id, asked),
     )
 
@@ -386,6 +396,17 @@ def _stays(session: Session, lot_id: IntArray, asked: ColumnElement[bool]) -> St
     )
     lots, starts, places = read_columns(session, query, (numbers, _days, numbers))
     return Stays(_place(lot_id, lots), starts, places)
+
+
+def _sealings(session: Session) -> Sealings:
+    """Also by the stays of lots not asked for: a place is sealed anew for all that lies in it."""
+    query = (
+        select(col(Stay.place_id), col(Stay.from_date))
+        .where(col(Stay.sealed_anew))
+        .distinct()
+        .order_by(col(Stay.place_id), col(Stay.from_date))
+    )
+    return Sealings(*read_columns(session, query, (numbers, _days)))
 
 
 _SAID_BY_PACKET: Final = (

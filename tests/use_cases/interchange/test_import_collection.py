@@ -19,6 +19,7 @@ from seedbank.lots.tables.brought_in import labels_of
 from seedbank.lots.tables.ledger import Movement, balance
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lots import Lot
+from seedbank.lots.tables.places import Stay
 
 SMALL = {
     "places.csv": "place,sealed\ndrawer,no\n",
@@ -381,3 +382,23 @@ def test_what_cannot_go_wrong_with_a_test_is_refused(
         import_collection(stock, written(tmp_path / "f", tests=tests), now)
     [problem] = refused.value.problems
     assert (problem.file, problem.column) == ("tests.csv", "fault")
+
+
+STAYS = "lot,place,from_date,sealed_anew\nA,jar,2024-10-01,\nA,jar,2025-03-01,{}\n"
+
+
+def test_a_jar_sealed_anew_is_read_by_hand(stock: Session, tmp_path: Path, now: datetime) -> None:
+    told = {"places": "place,sealed\njar,yes\n", "stays": STAYS.format("yes")}
+    import_collection(stock, written(tmp_path, **told), now)
+    stays = stock.exec(select(Stay.from_date, Stay.sealed_anew).order_by(Stay.from_date)).all()
+    assert stays == [(date(2024, 10, 1), False), (date(2025, 3, 1), True)]
+
+
+def test_a_place_that_is_not_sealed_is_not_sealed_anew(
+    stock: Session, tmp_path: Path, now: datetime
+) -> None:
+    told = {"places": "place,sealed\njar,no\n", "stays": STAYS.format("yes")}
+    with pytest.raises(ImportRefused) as refused:
+        import_collection(stock, written(tmp_path, **told), now)
+    [problem] = refused.value.problems
+    assert (problem.file, problem.line, problem.column) == ("stays.csv", 3, "sealed_anew")

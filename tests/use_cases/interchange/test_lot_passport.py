@@ -499,3 +499,17 @@ def test_what_went_wrong_with_a_test_goes_along(garden: Garden, tmp_path: Path) 
         assert second.exec(rows).all() == ["mould", None]
     with pytest.raises(ValidationError, match="Version 1"):
         resealed(passport, version=1)
+
+
+def test_a_jar_sealed_anew_goes_along(garden: Garden, tmp_path: Path) -> None:
+    code = lot_with_tests(garden)
+    assert "sealed_anew" not in given(garden, code).model_dump_json()
+    jar = place(garden.session, "Jar", **(FRIDGE | {"sealed": True}))
+    for day, anew in (("2024-06-01", False), ("2025-06-01", True)):
+        form = StayCreate(place_id=jar, from_date=day, sealed_anew=anew)
+        move_lot_to(garden.session, code, form, today=garden.today)
+    with second_collection(tmp_path) as second:
+        taken = take(second, garden, given(garden, code))
+        stays = show_stays(second, taken.lot.code).items
+        days = [one.from_date.isoformat() for one in stays if one.sealed_anew]
+        assert days == ["2025-06-01"]

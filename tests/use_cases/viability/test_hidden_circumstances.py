@@ -5,6 +5,10 @@ from datetime import date
 import numpy as np
 import pytest
 
+from seedbank.common.errors import Refused
+from seedbank.lots.forms import StayCreate
+from seedbank.lots.take_in_lots import move_lot_to
+from seedbank.science.viability.circumstances import RESEALED
 from seedbank.viability.forecast_viability import Forecast
 from seedbank.viability.show_viability import show_viability
 from tests.use_cases.conftest import Garden
@@ -96,3 +100,86 @@ def test_one_test_teaches_an_old_lot_its_age_and_no_band_rises_with_time(garden:
     ends = np.array([band(seen, day) for day in days])
     assert np.all(np.diff(ends, axis=0) <= 1e-6)
     assert np.all(np.diff(ends, axis=1) >= 0.0)
+
+
+def sealed_anew(garden: Garden, code: str, jar: int, day: str) -> None:
+    form = StayCreate.model_validate({"place_id": jar, "from_date": day, "sealed_anew": True})
+    move_lot_to(garden.session, code, form, today=garden.today)
+
+
+def suspected(garden: Garden) -> tuple[int, list[str]]:
+    """A jar of six lots, five of which were tested badly."""
+    jar = place(garden, "Jar", **JAR)
+    codes = [in_jar(garden, jar) for _ in range(6)]
+    for code in codes[:5]:
+        record(garden, code, "2025-02-01", (2, 25))
+    return jar, codes
+
+
+def test_a_jar_sealed_anew_starts_anew_for_all_that_lies_in_it(garden: Garden) -> None:
+    jar, codes = suspected(garden)
+    assert chance_open(see(garden, *codes)) > 0.3
+    sealed_anew(garden, codes[0], jar, "2025-03-01")
+    after = see(garden, *codes)
+    chances = after.garden.places.chance(after.storage.place, np.zeros(after.storage.place.shape))
+    since, before = chances.T
+    assert since == pytest.approx(np.full(6, 0.01))
+    assert np.all(before > 0.3)
+    # The sixth, which nobody touched or tested, has aged as little since as a tight jar lets it.
+    dose = after.storage.doses_at(np.full(2, 5), np.array([9190.0, 9900.0]))  # 2025-03-01, 2027
+    gain = dose[1] - dose[0]
+    still_closed = ~after.storage.is_open[5, :, 0]
+    assert gain[~still_closed].min() > 2.0 * gain[still_closed].max()
+
+
+def test_bad_tests_since_it_was_sealed_anew_speak_of_that_sealing(garden: Garden) -> None:
+    jar = place(garden, "Jar", **JAR)
+    codes = [in_jar(garden, jar) for _ in range(5)]
+    for code in codes:
+        record(garden, code, "2021-02-01", (23, 25))
+    sealed_anew(garden, codes[0], jar, "2021-03-01")
+    for code in codes:
+        record(garden, code, "2027-02-01", (4, 25))
+    seen = see(garden, *codes)
+    since, before = seen.garden.places.chance(seen.storage.place, np.zeros((5, 2)))[0]
+    assert before < 0.05
+    assert since > 3.0 * before
+
+
+def test_sealing_anew_told_before_or_since_and_a_day_to_come_is_a_plan(garden: Garden) -> None:
+    jar, codes = suspected(garden)
+    sealed_anew(garden, codes[0], jar, "2025-03-01")
+    answer = show_viability(garden.session, codes[5], today=garden.today)
+    told = [one.names["when"] for one in answer.reasons if one.code == "viability-if-open"]
+    assert "before" in told
+    assert "before it was sealed anew" in " ".join(one.text for one in answer.reasons)
+    earlier = see(garden, *codes, today=date(2025, 2, 28))
+    assert earlier.storage.place.shape[1] == 1
+
+
+def test_sealed_anew_twice_are_two_more_sealings_and_the_last_two_are_asked(
+    garden: Garden,
+) -> None:
+    jar, codes = suspected(garden)
+    for day in ("2025-03-01", "2026-03-01"):
+        sealed_anew(garden, codes[0], jar, day)
+    seen = see(garden, *codes)
+    assert seen.storage.place[3].tolist() == [jar + 2 * RESEALED, jar + RESEALED]
+
+
+def test_a_lot_read_alone_is_as_it_is_among_all(garden: Garden) -> None:
+    jar, codes = suspected(garden)
+    sealed_anew(garden, codes[0], jar, "2025-03-01")
+    everything = show_viability(garden.session, codes[5], today=garden.today).now
+    seen = see(garden, *codes)
+    low, *_, high = band(seen, garden.today, 5)
+    assert 100 * low == pytest.approx(everything.low_90_pct, abs=0.02)
+    assert 100 * high == pytest.approx(everything.high_90_pct, abs=0.02)
+
+
+def test_only_a_sealed_place_is_sealed_anew(garden: Garden) -> None:
+    shelf = place(garden, "Shelf", sealed=False)
+    code = garden.lot(**HARVESTED).code
+    with pytest.raises(Refused) as refused:
+        sealed_anew(garden, code, shelf, "2025-03-01")
+    assert refused.value.field == "sealed_anew"

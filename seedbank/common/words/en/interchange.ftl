@@ -18,7 +18,7 @@ import-problem = { $line ->
        *[other] , { $column } { $value }:
     }
 
-passport-before-packets = Version 1 of the format has nothing of what a packet says or what went wrong with a test; that is in version 2.
+passport-before-packets = Version 1 of the format has nothing of what a packet says, what went wrong with a test or when a jar was sealed anew; that is in version 2.
 passport-days-disordered = { comes-before }
     .mend = { -ask-giver }
 tested-before-harvest = { comes-before }

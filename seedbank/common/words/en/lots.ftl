@@ -39,6 +39,9 @@ harvest-date-of-other-year = The year and the day of harvest name different year
 
 place-name-taken = There already is a place called { $place }.
     .mend = Use that place, or give this one a name of its own.
+place-not-sealed = { $place } is not a sealed place, so it can't be sealed anew.
+    .mend = Say of the place that it is sealed, or leave this out.
+
 place-in-use = Lots are, or were, kept in { $place }; their history needs it.
     .mend = Move the lots elsewhere and leave the place listed.
 

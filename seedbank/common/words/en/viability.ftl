@@ -46,7 +46,11 @@ viability-shared = By what your tests show, { $of ->
        *[garden] seed keeps with you
     } about { DECIMALS($factor) } times as long as expected.
 viability-age-doubted = How old it is nobody knows: { DECIMALS($low_years) } to { DECIMALS($high_years) } years are reckoned with.
-viability-if-open = If { $place } does not close tightly (chance { CHANCE($chance) }): { COUNT($low_pct) } to { COUNT($high_pct) } % alive.
+viability-if-open = If { $place } { $when ->
+        [since] does not close tightly since it was sealed anew
+        [before] did not close tightly before it was sealed anew
+       *[ever] does not close tightly
+    } (chance { CHANCE($chance) }): { COUNT($low_pct) } to { COUNT($high_pct) } % alive.
 viability-not-reckoned = This kind's seed doesn't keep: sow it fresh or hand it on. How much of it is alive can't be reckoned; only seed just tested or sprouting is sure.
 viability-outlived = After { DECIMALS($age_years) } years it is taken for dead: get fresh seed.
 viability-kind-unpublished = Nothing is published here on how this kind keeps: it is taken for an ordinary vegetable, with a wide band.

@@ -1,4 +1,4 @@
-"""What went wrong with a germination test."""
+"""What went wrong with a germination test, and when a sealed place was sealed anew."""
 
 from alembic import op
 
@@ -13,3 +13,4 @@ def upgrade() -> None:
         "ALTER TABLE germination_test ADD COLUMN fault VARCHAR(32) "
         f"CONSTRAINT ck_germination_test_testfault CHECK (fault IN ({_FAULTS}))"
     )
+    op.execute("ALTER TABLE stay ADD COLUMN sealed_anew BOOLEAN DEFAULT false NOT NULL")
