@@ -71,7 +71,7 @@ COMMANDS = {
     ),
     "climate": Command(
         "seedbank.season.commands.climate",
-        "Tell the garden's climate, or show what is known of it.",
+        "Tell the climate of the garden or a site, or show what is known of it.",
     ),
     "kind-year": Command(
         "seedbank.season.commands.kind_year",

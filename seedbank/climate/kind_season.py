@@ -106,7 +106,7 @@ def season_of(facts: KindFacts, year: GardenYear, asked: SeasonAsked) -> KindSea
         ripe=_span(ripe),
         findings=finding_answers(findings),
         harvest=list(_harvest(facts, told)),
-        drying=[HowToAnswer(text=one.value, source=source_of(one)) for one in facts.drying],
+        drying=list(_drying(facts)),
         cautions=_cautions(facts),
         sources=_sources(told, facts.flowering, thermal, facts.soil_min_c),
     )
@@ -244,6 +244,18 @@ def _harvest(facts: KindFacts, told: Fact[GrowingYear] | None) -> Iterator[HowTo
             {"sign": said or None, "days": days or None, "moisture_pct": moisture or None},
         )
         yield HowToAnswer(text=_text(finding), source=source_of(one))
+
+
+def _drying(facts: KindFacts) -> Iterator[HowToAnswer]:
+    """How dry, in what air, and how kept, as printed."""
+    for one in facts.drying:
+        what, _, value = one.value.partition(": ")
+        finding = Finding("how-dry", {"what": what.replace("_", "-"), "value": value})
+        yield HowToAnswer(text=_text(finding), source=source_of(one))
+    sealed = facts.sealed_moisture_pct
+    if sealed is not None:
+        finding = Finding("how-dry", {"what": "sealed", "value": f"{sealed.value:g}"})
+        yield HowToAnswer(text=_text(finding), source=source_of(sealed))
 
 
 def _text(finding: Finding) -> str:

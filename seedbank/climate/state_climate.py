@@ -55,11 +55,14 @@ def state_climate(
 
 
 def type_climate(
-    session: Session, form: ClimateTyped, *, expected: Collection[int] | None
+    session: Session,
+    form: ClimateTyped,
+    *,
+    site_id: int | None,
+    expected: Collection[int] | None,
 ) -> ClimateAnswer:
-    """Tell of the garden's climate as it is typed. Raises StaleVersion, Refused: not twelve
-    temperatures."""
-    told = all_climates(session).get(None)
+    """Tell of a climate as it is typed. Raises StaleVersion, Refused: not twelve temperatures."""
+    told = all_climates(session).get(site_id)
     frost = [
         None if day is None else day_number(day) for day in (form.last_frost, form.first_frost)
     ]
@@ -71,7 +74,7 @@ def type_climate(
         soil_shift_c=0.0 if told is None else told.soil_shift_c,
         source=form.source,
     )
-    return state_climate(session, stated, site_id=None, expected=expected)
+    return state_climate(session, stated, site_id=site_id, expected=expected)
 
 
 def _typed_months(text: str) -> list[float] | None:

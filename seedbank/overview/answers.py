@@ -2,6 +2,7 @@
 
 from pydantic import Field
 
+from seedbank.climate.answers import KindSeasonAnswer
 from seedbank.common.answers import AnswerModel, FindingAnswer, VarietyBrief, ViabilityPoint
 from seedbank.kinds.answers import VarietyAnswer
 from seedbank.lots.answers import LotAnswer, MovementAnswer
@@ -64,3 +65,4 @@ class VarietyAtHandAnswer(AnswerModel):
     pins: list[PlanPinAnswer]
     crops: list[CropOfSeason] = Field(description="the latest first")
     alongside: AlongsideAnswer
+    season: KindSeasonAnswer = Field(description="its year in this garden")

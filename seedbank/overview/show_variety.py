@@ -4,6 +4,7 @@ from datetime import date
 
 from sqlmodel import Session
 
+from seedbank.climate.kind_season import SeasonAsked
 from seedbank.common.answers import FindingAnswer
 from seedbank.database.queries import Paging
 from seedbank.kinds.edit_varieties import show_variety
@@ -12,6 +13,7 @@ from seedbank.plan.answers import LastPlanCropAnswer, PlanNowAnswer
 from seedbank.plan.show_plan import show_pins, show_plan_now
 from seedbank.plan.stock import PURPOSES
 from seedbank.saving.check_crossing import show_alongside
+from seedbank.saving.climate_of_sites import variety_season_at
 from seedbank.saving.show_lines import show_drift
 from seedbank.saving.show_seed_crops import list_seed_crops, next_step
 from seedbank.saving.tables import SeedCropFilter
@@ -45,6 +47,7 @@ def show_variety_at_hand(session: Session, number: int, *, today: date) -> Varie
         pins=[one for one in show_pins(session, today=today) if one.variety.id == number],
         crops=_crops(session, number, today),
         alongside=show_alongside(session, number),
+        season=variety_season_at(session, number, SeasonAsked(today)),
     )
 
 

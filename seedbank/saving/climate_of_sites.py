@@ -6,9 +6,14 @@ from dataclasses import replace
 from sqlmodel import Session
 
 from seedbank.climate.answers import ClimateAnswer, KindSeasonAnswer
-from seedbank.climate.forms import ClimateStated, ReadingsSent
+from seedbank.climate.forms import ClimateStated, ClimateTyped, ReadingsSent
 from seedbank.climate.kind_season import SeasonAsked, kind_season
-from seedbank.climate.state_climate import read_climate, show_climate, state_climate
+from seedbank.climate.state_climate import (
+    read_climate,
+    show_climate,
+    state_climate,
+    type_climate,
+)
 from seedbank.kinds.edit_varieties import show_variety
 from seedbank.saving.edit_sites import site_named
 
@@ -29,6 +34,14 @@ def state_climate_at(
     """Tell of a climate. Raises Refused: no such site. StaleVersion."""
     _known(session, site_id)
     return state_climate(session, form, site_id=site_id, expected=expected)
+
+
+def type_climate_at(
+    session: Session, form: ClimateTyped, *, site_id: int | None, expected: Collection[int] | None
+) -> ClimateAnswer:
+    """Tell of a climate as typed. Raises Refused: no such site, or no climate. StaleVersion."""
+    _known(session, site_id)
+    return type_climate(session, form, site_id=site_id, expected=expected)
 
 
 def read_climate_at(

@@ -9,6 +9,7 @@ from seedbank.common.forms import (
     Celsius,
     ChangeForm,
     Day,
+    Filter,
     Flag,
     Form,
     LotCode,
@@ -31,10 +32,17 @@ from seedbank.saving.tables import (
     LimitsFields,
     Season,
     SeedCropFields,
+    SiteAsked,
     SiteFields,
     WindowFields,
 )
 from seedbank.science.crossing.crossing_risk import Purpose
+
+
+class AtSite(Filter):
+    """Where something is asked about; left out: the garden."""
+
+    site: SiteAsked = None
 
 
 class SiteCreate(SiteFields, Form):

@@ -22,6 +22,8 @@ class Coming(StrEnum):
     ISOLATE = "isolate"
     STOP_FLOWERING = "stop-flowering"
     HARVEST = "harvest"
+    SOWING_WINDOW = "sowing-window"
+    RIPE_SEED = "ripe-seed"
 
 
 class ComingDate(AnswerModel):
@@ -33,10 +35,16 @@ class ComingDate(AnswerModel):
 
     name: str = Field(examples=["final-count-130"])
     on: date = Field(examples=["2027-03-01"])
+    until: date | None = Field(
+        default=None, description="last day it can be done; null: a day alone", examples=[None]
+    )
     coming: Coming = Field(examples=["final-count"])
     title: FindingAnswer
     reason: FindingAnswer
     variety: VarietyBrief | None = Field(description="null: of several")
+    kind: str | None = Field(
+        default=None, description="slug, of what holds for a kind in stock", examples=["carrot"]
+    )
     lot: str | None = Field(description="code of the lot", examples=["4K7PM"])
     test: int | None = Field(default=None, description="its number", examples=[130])
     seed_crop: int | None = Field(default=None, description="its number", examples=[1])

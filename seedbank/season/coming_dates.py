@@ -1,4 +1,5 @@
-"""Days to come: counts of open tests, tests due again, seed crops to sow, isolate and harvest."""
+"""Days to come: counts of open tests, tests due again, seed crops to sow, isolate and harvest, and
+when the kinds in stock are sown and their seed is ripe here."""
 
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
@@ -20,7 +21,9 @@ from seedbank.science.crossing.flowering_days import DayWindow
 from seedbank.science.quantities import Finding
 from seedbank.science.season.window_state import date_of
 from seedbank.season.answers import Coming, ComingDate, ComingDatesAnswer
+from seedbank.season.growing_dates import growing_dates
 from seedbank.season.to_do import would_cross
+from seedbank.verdicts.judge_lots import judge_collection
 from seedbank.verdicts.retests_due import retests_due
 
 AHEAD_DAYS = 548
@@ -28,7 +31,7 @@ AHEAD_DAYS = 548
 BEFORE_FLOWER_DAYS = 7
 """How long before the usual first flower a seed crop is to be kept apart. Our choice."""
 _LATE_DAYS = 60  # what was due longer ago than this is no longer told, but for open tests
-_REMARKS = ("days-of-counts", "days-of-crops", "days-of-tests", "days-of-sowing")
+_REMARKS = ("days-of-counts", "days-of-crops", "days-of-tests", "days-of-sowing", "days-of-windows")
 
 
 def list_coming_dates(session: Session, *, today: date) -> ComingDatesAnswer:
@@ -39,8 +42,13 @@ def list_coming_dates(session: Session, *, today: date) -> ComingDatesAnswer:
         *_retests(session, today, first, last),
         *_seed_crops(session, today),
         *_stops(session, today),
+        *growing_dates(session, judge_collection(session, today=today), today),
     ]
-    dated = [one for one in found if one.test is not None or first <= one.on <= last]
+    dated = [
+        one
+        for one in found
+        if one.test is not None or (first <= (one.until or one.on) and one.on <= last)
+    ]
     return ComingDatesAnswer(
         on=today,
         items=sorted(dated, key=lambda one: (one.on, one.name)),

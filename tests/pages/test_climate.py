@@ -26,3 +26,41 @@ def test_readings_are_pasted(visitor: Visitor) -> None:
     page = visitor.send(visitor.get("/garden-climate"), "/garden-climate/readings", csv=csv)
     assert page.status == 200
     assert "1 2 3 4 5 6 7 8 9 10 11 12" in str(page.soup)
+
+
+def test_a_site_has_a_climate_of_its_own(visitor: Visitor) -> None:
+    garden = visitor.get("/garden-climate")
+    address = garden.soup.select('a[href^="/garden-climate?site="]')[0]["href"]
+    site = visitor.get(str(address))
+    assert "The climate at " in site.text
+    cold = "-4 -3 1 6 11 15 17 16 12 7 2 -2"
+    page = visitor.send(site, "/garden-climate", months=cold)
+    assert "The climate at " in page.text
+    assert "-4 -3 1 6 11" in str(page.soup)
+    assert cold not in str(visitor.get("/garden-climate").soup)
+    number = str(address).rpartition("=")[2]
+    assert "In the open: " in visitor.get(f"/kind/carrot/season?site={number}").text
+    assert "In the open: " not in visitor.get("/kind/carrot/season").text
+    for wrong in ("/garden-climate?site=9999", "/kind/carrot/season?site=9999"):
+        assert visitor.get(wrong).status in (404, 422)
+    assert visitor.get("/garden-climate?site=-1").status == 422
+
+
+def test_a_varietys_page_has_its_year(visitor: Visitor) -> None:
+    assert "after the last frost" in visitor.get("/variety/1").text
+    months = "4.5 4.7 6.6 8.9 12.2 15.2 17.4 17.1 14.5 11.0 7.3 4.8"
+    visitor.send(visitor.get("/garden-climate"), "/garden-climate", months=months)
+    page = visitor.get("/variety/1").text
+    for said in ("Its year here", "In the open: ", "Under fleece: ", "In a tunnel: ", "Dry it "):
+        assert said in page
+
+
+def test_days_to_come_have_windows_that_lead_to_the_kinds_year(visitor: Visitor) -> None:
+    months = "4.5 4.7 6.6 8.9 12.2 15.2 17.4 17.1 14.5 11.0 7.3 4.8"
+    visitor.send(visitor.get("/garden-climate"), "/garden-climate", months=months)
+    page = visitor.get("/dates")
+    assert "Sow carrot in the open" in page.text
+    assert page.soup.select('a[href="/kind/carrot/season"]')
+    feed = visitor.client.get("/dates.ics").text
+    assert "UID:sowing-window-carrot-open-2027@seedbank" in feed
+    assert "UID:ripe-seed-" in feed

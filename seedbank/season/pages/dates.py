@@ -63,6 +63,8 @@ def address_of(one: ComingDate) -> str:
     """The page about it."""
     if one.test is not None:
         return f"/test/{one.test}"
+    if one.kind is not None:
+        return f"/kind/{one.kind}/season"
     if one.seed_crop is not None:
         return f"/season#seed-crop-{one.seed_crop}"
     return "/season" if one.lot is None else f"/lot/{one.lot}"

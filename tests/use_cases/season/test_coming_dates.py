@@ -8,6 +8,8 @@ from seedbank.climate.forms import ClimateStated
 from seedbank.climate.state_climate import state_climate
 from seedbank.germination.forms import CountsCreate, TestFinish, TestStart
 from seedbank.germination.run_tests import finish_test, record_counts, start_test
+from seedbank.lots.forms import MovementCreate
+from seedbank.lots.move_seed import record_movement
 from seedbank.saving.edit_sites import add_site
 from seedbank.saving.forms import SeedCropChange, SeedCropCreate, SiteCreate
 from seedbank.saving.grow_seed_crops import change_seed_crop, start_seed_crop
@@ -118,3 +120,75 @@ def test_the_demos_days_are_in_order_named_once_and_within_reach(demo_stock: Ses
         one.coming for one in answer.items
     }
     assert all(len(one.reason.text) > 20 for one in answer.items)
+
+
+MARITIME = [4.5, 4.7, 6.6, 8.9, 12.2, 15.2, 17.4, 17.1, 14.5, 11.0, 7.3, 4.8]
+
+
+def tell_climate(garden: Garden, *, colder_c: float = 0.0, months_on: int = 0) -> None:
+    monthly = [one - colder_c for one in MARITIME[months_on:] + MARITIME[:months_on]]
+    form = ClimateStated(monthly_c=monthly)
+    state_climate(garden.session, form, site_id=None, expected=None)
+
+
+def windows(garden: Garden) -> dict[str, ComingDate]:
+    told = (Coming.SOWING_WINDOW, Coming.RIPE_SEED)
+    return {name: one for name, one in dates(garden).items() if one.coming in told}
+
+
+def test_kinds_in_stock_are_told_when_they_are_sown_and_ripe_here(garden: Garden) -> None:
+    garden.lot(kind="carrot")
+    garden.lot(kind="carrot")
+    assert windows(garden) == {}  # no climate: nobody can say
+    tell_climate(garden)
+    found = windows(garden)
+    carrot = found["sowing-window-carrot-open-2027"]
+    assert carrot.on.month in (3, 4)
+    assert carrot.until is not None
+    assert carrot.until > carrot.on
+    assert carrot.kind == "carrot"
+    assert "Invented 1, Invented 2" in carrot.reason.text
+    assert carrot.title.text == "Sow carrot in the open"
+    assert found["ripe-seed-carrot-2027"].on > carrot.on
+    assert not any("tomato" in name for name in found)
+
+
+def test_a_window_that_is_open_is_told_and_one_that_is_over_is_not(garden: Garden) -> None:
+    garden.lot(kind="carrot")
+    tell_climate(garden)
+    window = windows(garden)["sowing-window-carrot-open-2027"]
+    first, last = window.on, window.until
+    assert last is not None
+    garden.today = first + timedelta(70)
+    assert "sowing-window-carrot-open-2027" in windows(garden)
+    garden.today = last + timedelta(1)
+    assert "sowing-window-carrot-open-2027" not in windows(garden)
+    assert "sowing-window-carrot-open-2028" in windows(garden)
+
+
+def test_a_colder_garden_and_one_in_the_south_have_other_days(garden: Garden) -> None:
+    garden.lot(kind="carrot")
+    garden.lot(kind="tomato")
+    tell_climate(garden)
+    here = windows(garden)
+    tell_climate(garden, colder_c=4.0)
+    cold = windows(garden)
+    name = "sowing-window-carrot-open-2027"
+    assert cold[name].on > here[name].on
+    assert cold[name].revision > here[name].revision
+    tell_climate(garden, months_on=6)
+    south = windows(garden)
+    apart = (south[name].on - here[name].on).days % 365
+    assert 150 < apart < 215
+
+
+def test_seed_that_is_gone_and_f1_that_never_comes_true_are_left_out(garden: Garden) -> None:
+    tell_climate(garden)
+    gone = garden.lot(10, kind="leek").code
+    form = MovementCreate.model_validate({"reason": "given", "amount": {"seeds": 10}})
+    record_movement(garden.session, gone, form, **garden.when)
+    garden.lot(kind="tomato", variety_id=garden.variety("tomato", breeding="f1"))
+    found = windows(garden)
+    assert not any("leek" in name for name in found)
+    assert "sowing-window-tomato-indoors-2027" in found
+    assert not any(name.startswith("ripe-seed-tomato") for name in found)

@@ -48,6 +48,14 @@ flowers-here = Flowers { $days }{ $next_year ->
 flowers-not-here = It does not come to flower in the open here.
 ripe-here = Seed is ripe { $days }.
 ripe-not-here = Seed does not ripen in the open here; a tunnel, or plants lifted and hung, may do.
+how-dry = { $what ->
+        [drying-air] Dry it in air of { $value }.
+        [long-store] For decades: { $value }.
+        [max-drying-temp-c] Dry it no warmer than { $value } °C.
+        [storage-moisture-pct] To be kept long it holds { $value } % of moisture.
+        [sealed] In a sealed packet it holds { $value } % of moisture at most.
+       *[other] { $value }
+    }
 ripe-when = { $sign ->
         [unknown] Ripe
        *[other] { $sign }

@@ -69,6 +69,8 @@ coming-category = { $coming ->
         [first-count] Germination test
         [final-count] Germination test
         [retest] Germination test
+        [sowing-window] Sowing
+        [ripe-seed] Ripe seed
        *[other] Seed crop
     }
 coming = { $coming ->
@@ -81,6 +83,23 @@ coming = { $coming ->
     }: { $variety } ({ $kind }){ $lot ->
         [none] { "" }
        *[other] , { $lot }
+    }
+coming-of-kind = { $coming ->
+        [sowing-window] Sow { $season ->
+                [none] { $kind }
+               *[other] { $season } { $kind }
+            } { $method ->
+                [indoors] indoors
+               *[other] in the open
+            }
+       *[ripe-seed] Seed of { $kind } is ripe
+    }
+coming-span = { $coming ->
+        [sowing-window] From { DAY($from_on) } to { DAY($until_on) } here.
+       *[ripe-seed] Usually from { DAY($from_on) } to { DAY($until_on) } here: look for it.
+    } In stock: { $varieties }{ $more ->
+        [0] .
+       *[other] { " " }and { COUNT($more) } more.
     }
 coming-stop = Must not flower: { $name }
 coming-count = Test { $test } was set on { DAY($on) }; { COUNT($unjudged_seeds) } { $unjudged_seeds ->
@@ -103,7 +122,8 @@ coming-ripe = At { $site } seed is usually ripe from about { DAY($on) }: look fo
 days-of-counts = Days of counts are those of the kind's published test, or your own.
 days-of-crops = Seed crops: days of flowering are the usual ones of the kind, or your own; harvest is told for the day seed begins to be ripe where the climate of the garden is known, else for the day flowering usually ends: look for ripe seed from then on.
 days-of-tests = A lot that has probably fallen too far since its last test has no day; where a test pays, it stands among what needs doing now.
-days-of-sowing = Sowing is told for seed crops that have a day to be sown; other sowings have no fixed day.
+days-of-sowing = Seed crops have a day to be sown; for all else in stock it is told when it is sown here, in the open and indoors.
+days-of-windows = Sowing and ripe seed are told by the climate of the garden: where its monthly temperatures aren't known, they are left out.
 
 list-title = { $list ->
         [test] To test
