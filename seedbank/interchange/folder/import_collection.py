@@ -10,6 +10,7 @@ from sqlmodel import Session
 
 from seedbank.database.transaction import transaction
 from seedbank.interchange.folder.amounts import book_amounts
+from seedbank.interchange.folder.climates import take_climates
 from seedbank.interchange.folder.files import (
     CollectionFiles,
     ImportProblem,
@@ -35,6 +36,7 @@ from seedbank.interchange.folder.outcomes import (
     take_tests,
 )
 from seedbank.interchange.folder.rows import (
+    ClimateRow,
     CountRow,
     EmergenceRow,
     FloweringRow,
@@ -83,6 +85,7 @@ class ImportReport:
     emergence: int
     losses: int
     sites: int
+    climates: int
     gear: int
     flowering: int
     seed_crops: int
@@ -129,6 +132,7 @@ def _take_in(importer: Importer, files: CollectionFiles, ticker: "_Ticker") -> I
         emergence=take_emergence(importer, files.of(EmergenceRow), ticker.tick),
         losses=take_losses(importer, files.of(LossRow), ticker.tick),
         sites=take_sites(importer, files.of(SiteRow)),
+        climates=take_climates(importer, files.of(ClimateRow)),
         gear=take_gear(importer, files.of(GearRow)),
         flowering=take_flowering(importer, files.of(FloweringRow)),
         seed_crops=take_seed_crops(importer, files.of(SeedCropRow)),

@@ -16,6 +16,7 @@ from typing import Annotated, Any, ClassVar, Self
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, model_validator
 
+from seedbank.climate.tables import ClimateFields
 from seedbank.common.fields import read_from_text
 from seedbank.common.forms import Day, Name, Remark
 from seedbank.emergence.tables import EmergenceFields, LossFields, SowingFields
@@ -215,6 +216,30 @@ class SiteRow(SiteFields, CsvRow):
         return self
 
 
+class ClimateRow(ClimateFields, CsvRow):
+    """The climate of a site; of the garden where none is named. ``monthly_c`` are twelve numbers,
+    separated by semicolons."""
+
+    table, was = "garden_climate", "climate"
+    names = frozenset({"site"})
+
+    site: Name | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _months(cls, cells: dict[str, Any]) -> dict[str, Any]:
+        listed = _listed(cells.get("monthly_c"))
+        return cells if listed is None else {**cells, "monthly_c": list(map(_number, listed))}
+
+
+def _number(cell: str) -> float | str:
+    """A number, or the text that is none, to be complained of where it stands."""
+    try:
+        return float(cell)
+    except ValueError:
+        return cell
+
+
 class GearRow(GearFields, CsvRow):
     table, was = "isolation_gear", "gear"
     before = {"gear": "name", "sort": "gear"}
@@ -256,7 +281,7 @@ class SeedCropRow(GrownCropFields, CsvRow):
 
 ROWS: tuple[type[CsvRow], ...] = (
     PlaceRow, KindFactRow, VarietyRow, LotRow, StayRow, MovementRow, TestRow, CountRow, SowingRow,
-    EmergenceRow, LossRow, SiteRow, GearRow, FloweringRow, SeedCropRow,
+    EmergenceRow, LossRow, SiteRow, ClimateRow, GearRow, FloweringRow, SeedCropRow,
 )  # fmt: skip
 FILES: Mapping[str, type[CsvRow]] = {
     f"{name}.csv": row for row in ROWS for name in (row.was, row.table)

@@ -496,6 +496,7 @@ folder-thing = { $choice ->
         [place] place
         [site] site
         [gear] gear
+        [climate] garden or site
        *[sowing] sowing
     }
 folder-distance-twice = another line says { METRES($distance_m) }; write one distance
