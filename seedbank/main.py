@@ -38,8 +38,12 @@ COMMANDS = {
         "Say how many others keep varieties; list those of which nobody has said.",
     ),
     "entered": Command(
-        "seedbank.lots.command",
+        "seedbank.lots.commands.entered",
         "List lots that an import may have entered as empty or as come that day; answer for them.",
+    ),
+    "mix": Command(
+        "seedbank.lots.commands.mix",
+        "Mix seed of several lots into a lot that remembers what it is made of.",
     ),
     "test": Command(
         "seedbank.germination.commands.record_test",

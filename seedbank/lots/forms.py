@@ -144,18 +144,45 @@ class LotCreate(LotFields, Form):
         return self
 
 
+_SHARES_OFF = 0.005  # thirds come to 99 %
+
+
 class MixturePartGiven(Form):
     """What a lot here gives to a mixture."""
 
     lot: LotCode = Field(description="Code of the lot.", examples=["4K7PM"])
-    amount: Amount = Field(description="How much of it.", examples=[{"seeds": 40}])
+    amount: Amount | None = Field(
+        default=None, description="How much of it.", examples=[{"seeds": 40}]
+    )
+    share: Annotated[Real, Field(gt=0, le=1)] | None = Field(
+        default=None, description="Or its share of all the seeds, 0..1.", examples=[None]
+    )
+
+    @model_validator(mode="after")
+    def _amount_or_share(self) -> Self:
+        if (self.amount is None) == (self.share is None):
+            raise Misfit("mixture-amount-or-share")
+        return self
 
 
 class MixtureCreate(Form):
-    """A mixture made of seed of lots here: a lot of its own, which remembers its parts."""
+    """A mixture made of seed of lots here: a lot of its own, which remembers its parts.
 
-    variety_id: RowId = Field(
-        description="Number of the variety it is filed under, such as a mix.", examples=[1]
+    Each part is told by its amount, or each by its share of ``seeds`` in all.
+    """
+
+    variety_id: RowId | None = Field(
+        default=None,
+        description="Number of the variety it is filed under, such as a mix.",
+        examples=[1],
+    )
+    variety: Name | None = Field(
+        default=None,
+        description="Or its name; a new one is of the kind of the first part.",
+        examples=[None],
+    )
+    seeds: SomeSeeds | None = Field(
+        default=None, description="Seeds in all, where parts are told by shares.", examples=[None]
     )
     parts: list[MixturePartGiven] = Field(
         min_length=2,
@@ -172,6 +199,19 @@ class MixtureCreate(Form):
         default=None, description="Number of the place it is put in.", examples=[1]
     )
     notes: Notes = Field(default="", description="Anything else.", examples=["for cutting"])
+
+    @model_validator(mode="after")
+    def _adds_up(self) -> Self:
+        if (self.variety_id is None) == (self.variety is None):
+            raise Misfit("mixture-variety-or-name")
+        shares = [one.share for one in self.parts if one.share is not None]
+        if shares and (len(shares) < len(self.parts) or self.seeds is None):
+            raise Misfit("mixture-shares-of-what")
+        if shares and abs(sum(shares) - 1.0) > _SHARES_OFF:
+            raise Misfit("mixture-shares-add-up", pct=round(100.0 * sum(shares), 1))
+        if self.seeds is not None and not shares:
+            raise Misfit("mixture-shares-of-what")
+        return self
 
 
 class MixturePartTold(Form):

@@ -33,6 +33,7 @@ _MODULES = (
     "lots.pages.lot_change",
     "lots.pages.lot_places",
     "lots.pages.take_in",
+    "lots.pages.mix",
     "lots.pages.changes",
     "lots.pages.entered",
     "labels.pages.labels",

@@ -38,6 +38,7 @@ NEEDS_ONE = {
     "export": [["all.zip"]],
     "kind": [["skirret", "--kept-as", "tubers"]],
     "kind-year": [["carrot"]],
+    "mix": [["Salad", "YMY4K:5", "26YPM:5"]],
     "plan": [[], ["--keep"]],
     "rarity": [[], ["--few", "1"]],
     "save": [[], ["--json"]],

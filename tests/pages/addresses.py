@@ -15,6 +15,7 @@ ADDRESSES = [
     "/lot/26YPM/changes",
     "/take-in",
     "/kind/new",
+    "/mix?lot=26YPM",
     "/rarity",
     "/import",
     "/entered",

@@ -98,3 +98,22 @@ def test_who_else_keeps_a_new_variety_is_asked_and_answered_for_many_at_once(
     (asked,) = page.soup.select("select")
     done = visitor.send_fields(page, "/rarity", {str(asked["name"]): "few"})
     assert "on record of every variety" in done.text
+
+
+def test_lots_are_mixed_by_seeds_or_by_shares(visitor: Visitor) -> None:
+    page = visitor.get("/mix?lot=YMY4K")
+    assert page.soup.select('[name="parts[0].lot"]')[0]["value"] == "YMY4K"
+    held = visitor.client.get("/lots/26YPM").json()["amount"]["seeds"]
+    typed = {"variety": "Winter mix", "parts[0].amount.seeds": 30, "parts[1].lot": "26YPM"}
+    made = visitor.send_fields(page, "/mix", typed | {"parts[1].amount.seeds": 10})
+    assert made.status == 200
+    assert "Winter mix" in made.text
+    assert "75 % of the seeds" in made.text
+    assert visitor.client.get("/lots/26YPM").json()["amount"]["seeds"] == held - 10
+    shares = {"parts[0].share": 60, "parts[1].lot": "26YPM", "parts[1].share": "30 %"}
+    typed = {"variety": "Winter mix", "seeds": 20}
+    refused = visitor.send_fields(visitor.get("/mix?lot=YMY4K"), "/mix", typed | shares)
+    assert refused.status == 422
+    assert "they must come to 100" in refused.text
+    again = visitor.send_fields(refused, "/mix", {"parts[1].share": "40"})
+    assert "60 % of the seeds" in again.text

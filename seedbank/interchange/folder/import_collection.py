@@ -18,7 +18,7 @@ from seedbank.interchange.folder.files import (
     Problems,
     read_collection_files,
 )
-from seedbank.interchange.folder.lots import take_lots, take_stays
+from seedbank.interchange.folder.lots import take_lots, take_mixtures, take_stays
 from seedbank.interchange.folder.names import (
     Importer,
     set_up_importer,
@@ -44,6 +44,7 @@ from seedbank.interchange.folder.rows import (
     KindFactRow,
     LossRow,
     LotRow,
+    MixturePartRow,
     MovementRow,
     PlaceRow,
     SeedCropRow,
@@ -77,6 +78,7 @@ class ImportReport:
     places: int
     varieties: int
     lots: int
+    mixtures: int
     stays: int
     movements: int
     tests: int
@@ -124,6 +126,7 @@ def _take_in(importer: Importer, files: CollectionFiles, ticker: "_Ticker") -> I
         places=take_places(importer, files.of(PlaceRow)),
         varieties=take_varieties(importer, files.of(VarietyRow)),
         lots=take_lots(importer, files.of(LotRow)),
+        mixtures=take_mixtures(importer, files.of(MixturePartRow)),
         stays=take_stays(importer, files.of(StayRow)),
         tests=take_tests(importer, files.of(TestRow)),
         sowings=take_sowings(importer, files.of(SowingRow)),

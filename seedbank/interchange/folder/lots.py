@@ -1,16 +1,18 @@
 """Taking in lots with their codes and parents, and the places they stood in."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from seedbank.common.errors import StockFault
+from seedbank.database.find import row_id
 from seedbank.facts.kinds import UnknownKind
 from seedbank.interchange.folder.files import Numbered
 from seedbank.interchange.folder.names import Importer, key_of
-from seedbank.interchange.folder.rows import LotRow, StayRow
-from seedbank.lots.forms import LotCreate, StayCreate
+from seedbank.interchange.folder.rows import LotRow, MixturePartRow, StayRow
+from seedbank.lots.forms import LotCreate, MixturePartTold, MixtureTold, StayCreate
+from seedbank.lots.mix_lots import put_parts
 from seedbank.lots.tables.brought_in import BroughtBy, lots_of_rows, mark_of
 from seedbank.lots.tables.lot_codes import normalise_code
-from seedbank.lots.tables.lots import codes_taken, next_codes
+from seedbank.lots.tables.lots import Lot, codes_taken, next_codes
 from seedbank.lots.take_in_lots import Arrival, add_lots, put_in_place
 from seedbank.science.quantities import Finding
 
@@ -111,6 +113,33 @@ def _codes(importer: Importer, rows: list[Numbered[LotRow]]) -> dict[str, str]:
         elif key in found:
             taken.add(found[key])
     return found
+
+
+def take_mixtures(importer: Importer, rows: Sequence[Numbered[MixturePartRow]]) -> int:
+    """Say what lots are mixtures of, each in the order of its lines."""
+    of_lot: dict[int, list[Numbered[MixturePartRow]]] = {}
+    for at in rows:
+        lot = importer.lot_at(at, at.row.lot)
+        if lot is not None:
+            of_lot.setdefault(row_id(lot.id), []).append(at)
+    for number, lines in of_lot.items():
+        lot, before = importer.session.get_one(Lot, number), len(importer.problems.found)
+        parts = [_part(importer, at) for at in lines]
+        if len(importer.problems.found) > before:
+            continue
+        form = importer.filled(lines[0], MixtureTold, parts=parts)
+        if form is not None:
+            with importer.noting_refusals(lines[0], "part"):
+                put_parts(importer.session, lot, form)
+    return len(rows)
+
+
+def _part(importer: Importer, at: Numbered[MixturePartRow]) -> MixturePartTold | None:
+    part = None if at.row.part is None else importer.lot_at(at, at.row.part, "part")
+    if at.row.part is not None and part is None:
+        return None
+    told = {"name": at.row.name, "share": at.row.share, "lot": part and part.code}
+    return importer.filled(at, MixturePartTold, **told)
 
 
 def take_stays(importer: Importer, rows: Iterable[Numbered[StayRow]]) -> int:

@@ -117,6 +117,17 @@ class LotRow(LotFields, CsvRow):
     parents: Labels = []
 
 
+class MixturePartRow(CsvRow):
+    """One part of a mixture: ``part`` is the lot it is seed of, or ``name`` says what it is."""
+
+    table, was = "mixture_part", "mixtures"
+
+    lot: Name
+    part: Name | None = None
+    name: str = ""
+    share: float | None = None
+
+
 class StayRow(CsvRow):
     table, was = "stay", "stays"
 
@@ -280,8 +291,9 @@ class SeedCropRow(GrownCropFields, CsvRow):
 
 
 ROWS: tuple[type[CsvRow], ...] = (
-    PlaceRow, KindFactRow, VarietyRow, LotRow, StayRow, MovementRow, TestRow, CountRow, SowingRow,
-    EmergenceRow, LossRow, SiteRow, ClimateRow, GearRow, FloweringRow, SeedCropRow,
+    PlaceRow, KindFactRow, VarietyRow, LotRow, MixturePartRow, StayRow, MovementRow, TestRow,
+    CountRow, SowingRow, EmergenceRow, LossRow, SiteRow, ClimateRow, GearRow, FloweringRow,
+    SeedCropRow,
 )  # fmt: skip
 FILES: Mapping[str, type[CsvRow]] = {
     f"{name}.csv": row for row in ROWS for name in (row.was, row.table)

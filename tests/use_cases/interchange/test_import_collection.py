@@ -19,6 +19,7 @@ from seedbank.lots.tables.brought_in import labels_of
 from seedbank.lots.tables.ledger import Movement, balance
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lots import Lot
+from seedbank.lots.tables.mixtures import MixturePart
 from seedbank.lots.tables.places import Stay
 
 SMALL = {
@@ -402,3 +403,40 @@ def test_a_place_that_is_not_sealed_is_not_sealed_anew(
         import_collection(stock, written(tmp_path, **told), now)
     [problem] = refused.value.problems
     assert (problem.file, problem.line, problem.column) == ("stays.csv", 3, "sealed_anew")
+
+
+LOTS = "label,kind,variety,origin\nA,pea,Fenwythe Greyhood,gift\nM,pea,Fenwythe Greyhood,gift\n"
+
+
+def test_what_a_mixture_is_made_of_is_read_by_hand(
+    stock: Session, tmp_path: Path, now: datetime
+) -> None:
+    parts = "lot,part,name,share\nM,A,,0.7\nM,,red mustard,0.2\n"
+    report = import_collection(stock, written(tmp_path, lots=LOTS, mixtures=parts), now)
+    assert report.mixtures == 2
+    lots = dict(stock.exec(select(Lot.id, Lot.code)).all())
+    found = stock.exec(select(MixturePart).order_by(MixturePart.position)).all()
+    assert [(one.position, one.name, one.share) for one in found] == [
+        (1, "", 0.7),
+        (2, "red mustard", 0.2),
+    ]
+    assert len({found[0].lot_id, found[0].part_id} & set(lots)) == 2
+
+
+@pytest.mark.parametrize(
+    ("parts", "line", "column"),
+    [
+        ("lot,part\nM,B\n", 2, "part"),
+        ("lot,part,share\nM,A,1.4\n", 2, "share"),
+        ("lot,part\nM,A\nM,M\n", 2, "part"),
+        ("lot,share\nM,0.4\n", 2, ""),
+        ("lot,part,name,share\nM,A,,0.7\nM,,rest,0.7\n", 2, ""),
+    ],
+)
+def test_a_mixture_that_cannot_be_is_refused_by_its_line(
+    stock: Session, tmp_path: Path, now: datetime, parts: str, line: int, column: str
+) -> None:
+    with pytest.raises(ImportRefused) as refused:
+        import_collection(stock, written(tmp_path, lots=LOTS, mixtures=parts), now)
+    [problem] = refused.value.problems
+    assert (problem.file, problem.line, problem.column) == ("mixtures.csv", line, column)

@@ -1,6 +1,9 @@
 """A mixture of lots with shares: a lot of its own, which is judged as no seed of any variety."""
 
+from typing import Any
+
 import pytest
+from pydantic import ValidationError
 
 from seedbank.common.errors import Conflict, NotEnoughSeed, Refused
 from seedbank.germination.forms import TestStart
@@ -151,3 +154,38 @@ def test_it_stands_for_no_variety_where_another_lot_is_asked_for(garden: Garden)
     assert (after.verdict, after.urgency) == (before.verdict, before.urgency)
     supplies = plan_supplies(garden.session, today=garden.today)
     assert all(lot.lot == alone.code for one in supplies.sow for lot in one.lots)
+
+
+def told_by_shares(garden: Garden, seeds: int, **shares: float) -> LotAnswer:
+    told = {
+        "variety": "Spring leaves",
+        "seeds": seeds,
+        "parts": [{"lot": code, "share": share} for code, share in shares.items()],
+    }
+    return mix_lots(garden.session, MixtureCreate.model_validate(told), **garden.when)
+
+
+def test_shares_come_to_whole_seeds_and_to_all_of_them(garden: Garden) -> None:
+    codes = [garden.lot(300, kind="lettuce").code for _ in range(3)]
+    made = told_by_shares(garden, 100, **dict(zip(codes, (0.5, 0.33, 0.17), strict=True)))
+    assert [garden.balance(code) for code in codes] == [250, 267, 283]
+    thirds = told_by_shares(garden, 100, **dict.fromkeys(codes, 0.333))
+    assert sum(300 - garden.balance(code) for code in codes) == 200
+    assert made.amount.seeds == thirds.amount.seeds == 100
+    assert made.variety == thirds.variety  # made once, by its name
+    assert made.variety.kind == "lettuce"
+
+
+@pytest.mark.parametrize(
+    ("told", "says"),
+    [
+        ({"seeds": 10, "shares": (0.97, 0.03)}, "is not one seed"),
+        ({"seeds": 100, "shares": (0.5, 0.4)}, "must come to 100 %"),
+        ({"seeds": None, "shares": (0.5, 0.5)}, "how many seeds"),
+    ],
+)
+def test_shares_that_cannot_be_are_refused(garden: Garden, told: dict[str, Any], says: str) -> None:
+    codes = [garden.lot(300, kind="lettuce").code for _ in range(2)]
+    with pytest.raises((Refused, ValidationError), match=says):
+        told_by_shares(garden, told["seeds"], **dict(zip(codes, told["shares"], strict=True)))
+    assert [garden.balance(code) for code in codes] == [300, 300]
