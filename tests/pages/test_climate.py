@@ -64,3 +64,19 @@ def test_days_to_come_have_windows_that_lead_to_the_kinds_year(visitor: Visitor)
     feed = visitor.client.get("/dates.ics").text
     assert "UID:sowing-window-carrot-open-2027@seedbank" in feed
     assert "UID:ripe-seed-" in feed
+
+
+def test_a_varietys_season_is_said_and_taken_back_and_moves_its_windows(visitor: Visitor) -> None:
+    months = "4.5 4.7 6.6 8.9 12.2 15.2 17.4 17.1 14.5 11.0 7.3 4.8"
+    visitor.send(visitor.get("/garden-climate"), "/garden-climate", months=months)
+    plain = visitor.get("/variety/25")
+    early = visitor.send(plain, "/variety/25", season="early")
+    assert early.soup.select('option[value="early"][selected]')
+    assert window(plain.text) != window(early.text)
+    back = visitor.send(early, "/variety/25", season="")
+    assert not back.soup.select('option[value="early"][selected]')
+    assert window(back.text) == window(plain.text)
+
+
+def window(said: str) -> str:
+    return said.partition("In the open: ")[2].partition(".")[0]

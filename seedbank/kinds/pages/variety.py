@@ -8,6 +8,7 @@ from fastapi import Response
 from seedbank.common.catalogue import text_of
 from seedbank.common.errors import StockFault
 from seedbank.database.queries import Paging
+from seedbank.kinds import words as kind_words
 from seedbank.kinds.edit_varieties import change_variety, show_variety
 from seedbank.kinds.forms import VarietyChange
 from seedbank.overview.show_variety import show_variety_at_hand
@@ -46,7 +47,9 @@ def change(sent: SentDep, number: int) -> Response:
         change_variety(request.session, number, form, expected=expected)
         return f"/variety/{number}"
 
-    filled = sent.form(VarietyChange)
+    # Its season may be taken back, which a field left empty would leave as it was.
+    no_season = "season" in sent.fields and not sent.get("season")
+    filled = sent.form(VarietyChange, {"season": None} if no_season else None)
     return sent.act(filled, action, lambda faulty, status: _page(request, number, faulty, status))
 
 
@@ -137,6 +140,7 @@ def _page(
         answer=answer,
         filled=filled or Filled(),
         words=words,
+        seasons=kind_words.seasons(),
         verdict_words=verdict_words,
     )
 

@@ -53,6 +53,11 @@ rarity-untold = { $varieties ->
         }nobody has said how many others keep them. Name them by number: --none 3 --few 7 --many 12
     }
 
+variety-season = { $choice ->
+        [early] early
+        [summer] summer
+       *[winter] winter, or to keep
+    }
 kept-as = { $choice ->
        *[seed] seed
         [tubers] tubers
