@@ -61,6 +61,7 @@ _SITUATIONS: dict[Situation, tuple[str, ...]] = {
         "protected varieties",
     ),
 }
+_LEGUMES, _OF_LEGUMES = "Fabaceae", "desiccant over-drying"
 _TREATED = ("treated seed", "treated seed handling")
 _SHORT_LIVED = "pelleted or primed seed"
 _KEEPS_BADLY = Caution(
@@ -127,6 +128,8 @@ def cautions_for(
         topics += _saving_topics(slug, family)
     for situation in situations:
         topics += _SITUATIONS[situation]
+    if family not in ("", _LEGUMES):
+        topics = [topic for topic in topics if topic != _OF_LEGUMES]
     table = all_cautions()
     return tuple(table[topic] for topic in dict.fromkeys(topics))
 

@@ -79,3 +79,17 @@ def test_every_caution_keeps_its_source_and_confidence() -> None:
             row.source.text,
             row.source.confidence,
         )
+
+
+def test_only_dried_legumes_or_kinds_of_no_known_family_are_warned_of_over_drying() -> None:
+    warned = {
+        slug: "desiccant over-drying"
+        in [
+            one.topic
+            for one in cautions_for(
+                slug, treated=False, saved_here=False, situations=(Situation.DRYING,)
+            )
+        ]
+        for slug in ("carrot", "common-bean", "a-kind-of-ones-own")
+    }
+    assert warned == {"carrot": False, "common-bean": True, "a-kind-of-ones-own": True}
