@@ -216,7 +216,7 @@ def _item(stock: _Stock, found: Suggestion, year: GardenYear, today: date) -> Te
     taught = stock.weighed[taught[np.argsort(-found.narrowed[taught], kind="stable")]]
     level, rho = float(stock.asked.usual_level[at]), judged.forecast.garden.rho
     turn = turning_count(float(stock.mean[at]), float(stock.sd[at]), level, found.seeds, rho)
-    usual = "usual" if stock.mean[at] >= level else "thicker"
+    usual = "usual" if turn.over_now else "thicker"
     plants = row_plants(judged.forecast, at)
     changes_what = Finding(
         "towel-changes",

@@ -10,14 +10,15 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from seedbank.kinds.tables import Breeding
+from seedbank.kinds.tables import Breeding, OtherKeepers
 from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.testing.test_batch import Questions
 from seedbank.viability.forecast_viability import Forecast
+from seedbank.viability.tables.stock_columns import KEEPERS
 
-A_QUARTER_THICKER = 1.25
-"""From here on a lot isn't sown at the usual rate: seed of its kind that starts as usual would be
-sown so much less thickly. Our choice."""
+GOOD_ALIVE, A_QUARTER_THICKER = 0.88, 1.25
+"""A lot isn't sown at the usual rate any more where it takes a quarter more seed than a good lot,
+of which 80 to 96 % is alive. Our choice."""
 ROWS_A_PROBIT = 0.22
 """Of a row missed for each probit below it at the usual rate, or wasted above it: by decisions on
 forty carrots and sixty leeks, 1.8 and 2.7 plants saved by ten seeds of seed as doubtful as that of
@@ -55,7 +56,7 @@ def ask_of_lots(forecast: Forecast, mean: FloatArray, sown: IntArray) -> AskedOf
 
 def usual_rate_level(forecast: Forecast) -> FloatArray:
     """Probit (L,) at or over which a lot is sown at the usual rate."""
-    return np.asarray(ndtri(ndtr(forecast.alone.ki_mean) / A_QUARTER_THICKER))
+    return np.full(forecast.collection.size, ndtri(GOOD_ALIVE / A_QUARTER_THICKER))
 
 
 def row_slope(forecast: Forecast, sown: IntArray) -> FloatArray:
@@ -78,7 +79,9 @@ def line_slope(forecast: Forecast, sown: IntArray) -> FloatArray:
     true = np.array([breeding is not Breeding.F1 for breeding in lots.breeding], dtype=np.bool_)
     saved = sown[(true & (lots.saved_here | (lots.other_keepers == 0)))[sown]]
     _, which, number = np.unique(lots.variety_id[saved], return_inverse=True, return_counts=True)
-    slope[saved] = LINE_ROWS[lots.other_keepers[saved]] / number[which]
+    few = KEEPERS.index(OtherKeepers.FEW)  # what nobody has told of isn't taken for common
+    keepers = np.where(lots.keepers_unknown, few, lots.other_keepers)
+    slope[saved] = LINE_ROWS[keepers[saved]] / number[which]
     return slope
 
 

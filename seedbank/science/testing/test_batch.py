@@ -254,21 +254,24 @@ def batch_worth(
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """Where a test turns a decision: the fewest alive that leave a lot at or over the level, its
-    size plus one if none do; and the chance that the count puts it on the other side than now."""
+    """Where a test turns a decision: whether a lot is at or over the level now, the fewest alive
+    that leave it there, the test's size plus one if none do, and the chance that the count puts it
+    on the other side."""
 
+    over_now: bool
     fewest_alive: int
     probability_changes: float
 
 
 def turning_count(mean: float, sd: float, level: float, seeds: int, rho: float) -> Turn:
-    """How a test of ``seeds`` turns on its count; probits. The lot is judged by its mean."""
+    """How a test of ``seeds`` turns on its count; probits. Judged by the mean share alive."""
     probit = np.linspace(mean - 6.0 * sd, mean + 6.0 * sd, 121)
     weight = np.exp(-0.5 * ((probit - mean) / sd) ** 2)
     nodes = ProbitNodes(probit[None], (weight / weight.sum())[None])
     joint = count_probabilities(nodes, seeds, np.array([rho]))[0] * nodes.weight[0][:, None]
-    over = (probit - level) @ joint >= 0.0
+    beyond = ndtr(probit) - ndtr(level)
+    over = beyond @ joint >= 0.0
+    over_now = bool(beyond @ nodes.weight[0] >= 0.0)
     chance = joint.sum(axis=0)
-    other = over if mean < level else ~over
     fewest = int(np.argmax(over)) if over.any() else seeds + 1
-    return Turn(fewest, float(chance[other].sum()))
+    return Turn(over_now, fewest, float(chance[over != over_now].sum()))
