@@ -205,7 +205,7 @@ def test_a_tests_own_lot_keeps_its_variance_and_teaches_less_for_it() -> None:
 def test_the_count_that_turns_a_decision() -> None:
     turn = turning_count(1.0, 0.8, 0.6, 10, RHO)
     assert 6 <= turn.fewest_alive <= 8
-    assert 0.3 < turn.probability_changes < 0.5
+    assert 0.2 < turn.probability_changes < 0.3
     assert turn.over_now
     assert not turning_count(0.3, 0.8, 0.6, 10, RHO).over_now
     sure = turning_count(2.5, 0.2, 0.6, 10, RHO)
