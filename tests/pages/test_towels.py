@@ -11,7 +11,7 @@ def test_lots_to_towel_are_listed_with_what_each_would_change(visitor: Visitor) 
     for one in lots:
         said = " ".join(one.get_text(" ").split())
         assert "Towel " in said
-        assert "The chance that the count turns it" in said
+        assert "The chance that the count changes what you do" in said
         assert one.select('a[href$="/test"]')
     assert len(visitor.get("/towels?towels=2").soup.select("ol.sheets > li")) == 2
 

@@ -100,9 +100,9 @@ record-other-keepers = Say how many others keep the variety. If only few do, the
 
 towel-seeds = Towel { COUNT($seeds) } seeds.
 towel-changes = { $now ->
-        [usual] As it is you would sow it at the usual rate
-       *[thicker] As it is you would sow it thicker, or get fresh seed
-    }; with { COUNT($fewest) } alive of { COUNT($seeds) } or more it is the usual rate. The chance that the count turns it: { CHANCE($chance) }.
+        [usual] Without a test you would sow it at the usual rate. If fewer than { $fewest } of { $seeds } are alive, sow it thicker or get fresh seed.
+       *[thicker] Without a test you would sow it thicker or get fresh seed. If { $fewest } of { $seeds } or more are alive, the usual rate will do.
+    } The chance that the count changes what you do: { CHANCE($chance) }.
 towel-saves = It saves about { DECIMALS($plants) } plants of a row of { COUNT($row_plants) }{ $lots ->
         [0] .
         [one] , { DECIMALS($own_plants) } of them its own: one other lot is known better by it too.
