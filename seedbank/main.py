@@ -45,6 +45,14 @@ COMMANDS = {
         "seedbank.lots.commands.mix",
         "Mix seed of several lots into a lot that remembers what it is made of.",
     ),
+    "shelf": Command(
+        "seedbank.overview.commands.shelf",
+        "List packets, sought, filtered and sorted, with how alive they are and what to do.",
+    ),
+    "batch": Command(
+        "seedbank.overview.commands.batch",
+        "Move, give, throw out or test many lots, or say who else keeps them: all or none.",
+    ),
     "test": Command(
         "seedbank.germination.commands.record_test",
         "Record a germination test and learn what it says of the lot.",

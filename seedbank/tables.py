@@ -21,6 +21,7 @@ from seedbank.lots.tables.entry_doubts import EntryDoubt
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lots import CodeCounter, Lot, LotParent
 from seedbank.lots.tables.places import Place, Stay
+from seedbank.overview.tables import Batch
 from seedbank.plan.tables import PlanPin, PlanReport, PlanRun
 from seedbank.saving.tables import (
     Flowering,
@@ -37,6 +38,7 @@ __all__ = [
     "AccessToken",
     "AnsweredRequest",
     "AuditEntry",
+    "Batch",
     "BroughtIn",
     "ChangeCounter",
     "CodeCounter",

@@ -139,6 +139,7 @@ def test_an_answer_says_nothing_but_what_the_catalogue_says(
 
 COMMAND_LINES = {
     "backup": [],
+    "batch": ["throw-out", "YMY4K"],
     "check": [],
     "climate": [],
     "demo": ["--no-serve"],
@@ -153,6 +154,7 @@ COMMAND_LINES = {
     "rarity": [],
     "restore": ["missing.sqlite"],
     "save": [],
+    "shelf": ["--words", "brackwin daple"],
     "sow": ["YMY4K", "--plants", "5"],
     "supplies": [],
     "test": ["YMY4K", "--started-on", "2027-02-06", "--set", "50", "--normal", "41"],
@@ -169,6 +171,10 @@ REFUSED_LINES = [
     ["kind", "carrot", "--kept-as", "tubers"],
     ["kind", "nonesuch weed", "--fact", "depth_cm=nine"],
     ["token", "revoke", "9"],
+    ["batch", "give", "YMY4K", "--seeds", "900000"],
+    ["batch", "move", "NOPE1", "--place", "1"],
+    ["batch"],
+    ["batch", "--undo", "9"],
     ["import", "messy.csv", "--yes"],
     ["import", "folder"],
     ["import", "headless"],

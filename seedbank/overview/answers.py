@@ -1,11 +1,15 @@
 """Answers about lots looked for, one variety with all that hangs on it, and the last changes."""
 
+from datetime import date, datetime
+
 from pydantic import Field
 
 from seedbank.climate.answers import KindSeasonAnswer
 from seedbank.common.answers import AnswerModel, FindingAnswer, VarietyBrief, ViabilityPoint
 from seedbank.kinds.answers import VarietyAnswer
-from seedbank.lots.answers import LotAnswer, MovementAnswer
+from seedbank.kinds.tables import OtherKeepers
+from seedbank.lots.answers import LotAnswer, MovementAnswer, PlaceBrief
+from seedbank.overview.tables import BatchWork, LotState
 from seedbank.plan.answers import LastPlanCropAnswer, PlanPinAnswer
 from seedbank.saving.answers import AlongsideAnswer, DriftAnswer
 from seedbank.science.crossing.crossing_risk import Purpose
@@ -38,6 +42,61 @@ class FoundLot(AnswerModel):
     kind_name: str = Field(examples=["Carrot"])
     viability: ViabilityPoint | None
     verdict: Verdict | None = Field(description="null: none left", examples=["keep"])
+
+
+class BatchAnswer(AnswerModel):
+    """One piece of work on many lots, done to all of them."""
+
+    id: int = Field(examples=[1])
+    version: int = Field(examples=[1])
+    work: BatchWork = Field(examples=["move"])
+    on_date: date = Field(examples=["2026-10-10"])
+    done_at: datetime = Field(examples=["2026-10-10T09:30:00Z"])
+    undone_at: datetime | None = Field(description="null: it stands", examples=[None])
+    note: str = Field(examples=["swap at the hall"])
+    lots: list[str] = Field(description="their codes", examples=[["4K7PM"]])
+    done: FindingAnswer = Field(description="what was done, in a sentence")
+
+
+class StateCount(AnswerModel):
+    """How many packets are in a state."""
+
+    state: LotState = Field(examples=["sow-as-usual"])
+    lots: int = Field(examples=[9])
+
+
+class ShelfLot(AnswerModel):
+    """A packet on the shelf: what it is, how alive it is today, and what to do with it."""
+
+    lot: LotAnswer
+    kind_name: str = Field(examples=["Carrot"])
+    other_keepers: OtherKeepers = Field(examples=["few"])
+    viability: ViabilityPoint
+    state: LotState | None = Field(examples=["sow-as-usual"])
+    begun: bool = Field(description="a test of it is under way", examples=[False])
+
+
+class TinAnswer(AnswerModel):
+    """A place with packets in it, by their states."""
+
+    place: PlaceBrief | None = Field(description="null: no place is known")
+    lots: int = Field(description="packets in it", examples=[22])
+    states: list[StateCount]
+
+
+class ShelfAnswer(AnswerModel):
+    """A page of the shelf, the packets counted by state, and by place."""
+
+    items: list[ShelfLot]
+    total: int = Field(description="packets that answer to what was asked", examples=[22])
+    page: int = Field(examples=[1])
+    pages: int = Field(examples=[1])
+    near: bool = Field(
+        description="nothing has the words asked for: these come near them", examples=[False]
+    )
+    states: list[StateCount] = Field(description="of all states, whichever was asked for")
+    begun: int = Field(description="of them on a towel", examples=[1])
+    places: list[TinAnswer] = Field(description="all of the shelf, whatever was asked for")
 
 
 class NearLot(AnswerModel):

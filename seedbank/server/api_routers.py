@@ -8,6 +8,7 @@ from seedbank.interchange.passport import routes as passports
 from seedbank.interchange.spreadsheet import routes as imports
 from seedbank.kinds.routes import kinds, varieties
 from seedbank.lots.routes import entry_doubts, lots, movements, places
+from seedbank.overview import routes as overview
 from seedbank.plan.routes import plan_pins, saving_plans
 from seedbank.saving.routes import (
     climate,
@@ -29,6 +30,7 @@ ROUTERS = (
     lots.router,
     movements.router,
     entry_doubts.router,
+    overview.router,
     germination_tests.router,
     sowings.router,
     advice.router,

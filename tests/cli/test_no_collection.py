@@ -31,6 +31,7 @@ def written(name: str, text: str) -> Callable[[Path], str]:
 # What is typed after each command's name; a function makes a file to name.
 NEEDS_ONE = {
     "backup": [[]],
+    "batch": [["throw-out", "YMY4K"], ["--undo", "1"]],
     "check": [[], ["--json"]],
     "climate": [[], ["--last-frost", "2027-05-01"]],
     "descriptors": [["YMY4K"]],
@@ -42,6 +43,7 @@ NEEDS_ONE = {
     "plan": [[], ["--keep"]],
     "rarity": [[], ["--few", "1"]],
     "save": [[], ["--json"]],
+    "shelf": [[], ["--words", "carrot", "--json"]],
     "sow": [["YMY4K", "--plants", "5"]],
     "supplies": [[], ["--json"]],
     "test": [["YMY4K", "--started-on", "2027-02-06", "--set", "50", "--normal", "41"]],

@@ -123,6 +123,26 @@ def find_or_near(
     return Page(entries[: paging.limit], None, near=True)
 
 
+def lots_called(session: Session, text: str) -> tuple[dict[int, int], bool]:
+    """Ids of the lots that have the words of a text, or else come near them: id -> rank.
+
+    And whether they only come near; where they don't all rank alike.
+    """
+    words = text.split()
+    reach = reach_of(session, words)
+    query = select(col(Lot.id)).where(*(mentions(session, word) for word in words))
+    if reach.few is not None:
+        written: BindParameter[list[int]] = bindparam(
+            "lot_ids", sorted(reach.few), expanding=True, literal_execute=True
+        )
+        query = query.where(col(Lot.id).in_(written))
+    found = session.execute(query).scalars().all()
+    if found:
+        return dict.fromkeys(found, 0), False
+    near = lots_near(session, text)
+    return near, bool(near)
+
+
 def _asked(
     wanted: LotFilter,
     ids: frozenset[int] | None,

@@ -50,6 +50,9 @@ column = { $name ->
         [variety] variety
         [lot] lot
         [lots] lots
+        [kind] kind
+        [kept-in] kept in
+        [state] what to do
         [keepers] keepers
         [sow] sow
         [flowers] flowers
