@@ -1,10 +1,12 @@
 """``seedbank batch``: one piece of work on many lots, and its undoing."""
 
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
+from pydantic import BaseModel, Field
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
+from seedbank.cli.form_options import fill_form
 from seedbank.cli.screen import screen, words
 from seedbank.common.errors import Refused
 from seedbank.kinds.tables import OtherKeepers
@@ -19,53 +21,60 @@ WorkArgument = Annotated[
     BatchWork | None, typer.Argument(help="What is done to each; left out with --undo.")
 ]
 LotsArgument = Annotated[list[str] | None, typer.Argument(help="Codes of the lots.")]
+UndoOption = Annotated[int | None, typer.Option(help="Undo the work of this number.")]
+_SetOption = typer.Option("--set", help="test: seeds in each replicate.")
 
 
+class BatchOptions(BaseModel):
+    """Which lots are meant besides those named, and how the work is done."""
+
+    words: str | None = Field(default=None, description="Or all packets that have these words.")
+    kept_in: int | None = Field(default=None, description="And are in the place so numbered.")
+    state: LotState | None = Field(default=None, description="And are in this state.")
+    kind: str | None = Field(default=None, description="And are of this kind.")
+    place: int | None = Field(default=None, description="move: number of the place.")
+    seeds: int | None = Field(default=None, description="give, throw-out: so many of each.")
+    share: float | None = Field(default=None, description="Or what share of each, 0 to 1.")
+    keepers: OtherKeepers | None = Field(default=None, description="keepers: how many.")
+    replicates: Annotated[list[int] | None, _SetOption] = None
+    note: str = Field(default="", description="To whom, or why.")
+
+    def form(self, work: BatchWork, lots: list[str] | None) -> BatchCreate:
+        """What is to be done."""
+        asked = {"words": self.words, "place": self.kept_in, "state": self.state, "kind": self.kind}
+        among = {name: value for name, value in asked.items() if value is not None}
+        form: dict[str, Any] = {
+            "work": work,
+            "lots": lots or None,
+            "among": among or None,
+            "place_id": self.place,
+            "amount": None if self.seeds is None else {"seeds": self.seeds},
+            "share": self.share,
+            "other_keepers": self.keepers,
+            "replicates": self.replicates or None,
+            "note": self.note,
+        }
+        return BatchCreate.model_validate(form)
+
+
+@fill_form
 def run(
+    options: BatchOptions,
     work: WorkArgument = None,
     lots: LotsArgument = None,
-    words_asked: Annotated[
-        str, typer.Option("--words", help="Or all packets that have these words.")
-    ] = "",
-    kept_in: Annotated[int | None, typer.Option(help="And are in the place so numbered.")] = None,
-    state: Annotated[LotState | None, typer.Option(help="And are in this state.")] = None,
-    kind: Annotated[str | None, typer.Option(help="And are of this kind.")] = None,
-    place: Annotated[int | None, typer.Option(help="move: number of the place.")] = None,
-    seeds: Annotated[int | None, typer.Option(help="give, throw-out: so many of each.")] = None,
-    share: Annotated[float | None, typer.Option(help="Or what share of each, 0 to 1.")] = None,
-    keepers: Annotated[OtherKeepers | None, typer.Option(help="keepers: how many.")] = None,
-    each_of: Annotated[
-        list[int] | None, typer.Option("--set", help="test: seeds in each replicate.")
-    ] = None,
-    note: Annotated[str, typer.Option(help="To whom, or why.")] = "",
-    undo: Annotated[int | None, typer.Option(help="Undo the work of this number.")] = None,
+    undo: UndoOption = None,
     database: DatabaseOption = None,
     json: JsonOption = False,
 ) -> None:
     """Move, give, throw out or test many lots, or say who else keeps them: all or none."""
-    among = {"words": words_asked, "place": kept_in, "state": state, "kind": kind}
-    among = {name: value for name, value in among.items() if value}
     with opened(settings_for(database)) as collection:
         session, today, now = collection.session, collection.today, collection.now
         if undo is not None:
             done = undo_batch(session, undo, today=today, now=now)
+        elif work is None:
+            raise Refused("batch-work-unsaid", "work", None)
         else:
-            if work is None:
-                raise Refused("batch-work-unsaid", "work", None)
-            form = BatchCreate.model_validate(
-                {
-                    "work": work,
-                    "lots": lots or None,
-                    "among": among or None,
-                    "place_id": place,
-                    "amount": None if seeds is None else {"seeds": seeds},
-                    "share": share,
-                    "other_keepers": keepers,
-                    "replicates": each_of or None,
-                    "note": note,
-                }
-            )
-            done = work_on_lots(session, form, today=today, now=now)
+            done = work_on_lots(session, options.form(work, lots), today=today, now=now)
     if json:
         print(done.model_dump_json(indent=2))
     else:
