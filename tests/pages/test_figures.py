@@ -6,8 +6,13 @@ from xml.etree import ElementTree
 
 import pytest
 
+from seedbank.climate.answers import KindSeasonAnswer, SpanAnswer
+from seedbank.climate.garden_year import year_of
+from seedbank.climate.kind_season import SeasonAsked, season_of
+from seedbank.climate.tables import GardenClimate
 from seedbank.common.answers import PercentAnswer, VarietyBrief, ViabilityPoint
 from seedbank.common.local_format import Local
+from seedbank.facts.kinds import packaged_kinds
 from seedbank.lots.answers import PlaceBrief, StayAnswer
 from seedbank.lots.pages.lot_life_figure import draw_lot_life
 from seedbank.lots.tables.lots import Purity
@@ -15,6 +20,7 @@ from seedbank.plan.pages.season_plan_figure import PlannedCrop, draw_season_plan
 from seedbank.saving.answers import DriftAnswer, PedigreeStep
 from seedbank.saving.show_lines import DEEPEST, pedigree_of
 from seedbank.science.quantities import Finding
+from seedbank.season.pages.kind_year_figure import bars_of, draw_kind_year
 from seedbank.sowing.answers import (
     CalibrationBinAnswer,
     ForecastRecordAnswer,
@@ -34,7 +40,7 @@ from seedbank.web.figures import COLOURS, WIDTH, Figure
 TODAY = date(2027, 2, 20)
 SVG = "{http://www.w3.org/2000/svg}"
 HOSTILE = 'Zoë "<script>alert(1)</script>" & $x^2$ \x00\u202e‮café 🥕'
-FIGURES = ("life", "calibration", "saved", "plan")
+FIGURES = ("life", "calibration", "saved", "plan", "year")
 
 
 def held(pct: float) -> PercentAnswer:
@@ -127,7 +133,18 @@ def drawn(which: str) -> Figure:
         return draw_calibration(record(150), Local())
     if which == "saved":
         return draw_seed_saved(SAVED, Local())
+    if which == "year":
+        found = draw_kind_year(kind_year(), HOSTILE, Local())
+        assert found is not None
+        return found
     return draw_season_plan(planned(60, HOSTILE), 2027, 6)
+
+
+def kind_year(slug: str = "broad-bean") -> KindSeasonAnswer:
+    """The year of a kind with two windows, in a cool maritime garden."""
+    monthly = [4.5, 4.7, 6.6, 8.9, 12.2, 15.2, 17.4, 17.1, 14.5, 11.0, 7.3, 4.8]
+    garden = year_of(GardenClimate(id=1, monthly_c=monthly))
+    return season_of(packaged_kinds()[slug], garden, SeasonAsked(TODAY))
 
 
 @pytest.fixture(scope="module")
@@ -332,3 +349,23 @@ def test_a_pedigree_of_hundreds_of_generations_ends_somewhere() -> None:
         tree, deep = tree.parents[0], deep + 1
     assert deep == DEEPEST
     assert tree.left_out
+
+
+def test_a_year_has_a_row_for_each_way_of_sowing_for_flowers_and_for_ripe_seed() -> None:
+    answer = kind_year()
+    bars = {one.what: one.spans for one in bars_of(answer)}
+    assert {"open", "fleece", "frame", "tunnel", "flowers", "ripe"} <= set(bars)
+    assert len(bars["open"]) == 2  # spring, and November
+    figure = draw_kind_year(answer, "broad bean", Local())
+    assert figure is not None
+    assert len(figure.rows) == sum(map(len, bars.values()))
+    assert "The upright line is today" in figure.alt
+    over_new_year = answer.model_copy(update={"flowers": SpanAnswer(from_day=350, to_day=20)})
+    assert draw_kind_year(over_new_year, "broad bean", Local()) is not None
+
+
+def test_a_year_nobody_knows_has_no_picture() -> None:
+    unknown = season_of(
+        packaged_kinds()["carrot"], year_of(GardenClimate(id=1)), SeasonAsked(TODAY)
+    )
+    assert draw_kind_year(unknown, "carrot", Local()) is None

@@ -112,7 +112,9 @@ def simulated_worth(seed: int, seeds: int, lots: int = 30) -> tuple[float, float
 @pytest.mark.parametrize("seeds", [10, 25])
 def test_the_worth_of_a_batch_is_what_simulated_counts_give(seeds: int) -> None:
     closed, simulated = np.transpose([simulated_worth(seed, seeds) for seed in range(1, 7)])
-    assert closed.sum() / simulated.sum() == pytest.approx(1.0, abs=0.04), np.round(closed / simulated, 3)
+    assert closed.sum() / simulated.sum() == pytest.approx(1.0, abs=0.04), np.round(
+        closed / simulated, 3
+    )
 
 
 def test_updates_one_by_one_are_the_formula() -> None:

@@ -185,3 +185,37 @@ listed-get = { $get_by ->
         [buy] Buy
        *[swap] Swap for
     } seed for { COUNT($plants) } plants
+
+# A kind's year as a picture (season.pages.kind_year_figure).
+
+kind-year-picture = { $kind } through the year here
+kind-year-alt = { $told }. The upright line is today.
+kind-year-told = { kind-year-row } { DAY_OF_YEAR($from_day) } to { DAY_OF_YEAR($to_day) }
+kind-year-row = { $what ->
+        [open] In the open
+        [fleece] Fleece
+        [frame] Frame
+        [tunnel] Tunnel
+        [indoors] Indoors
+        [flowers] Flowers
+       *[ripe] Seed ripe
+    }
+kind-year-column = { $choice ->
+        [what] What
+        [from] From
+       *[to] To
+    }
+month-letter = { $choice ->
+        [1] J
+        [2] F
+        [3] M
+        [4] A
+        [5] M
+        [6] J
+        [7] J
+        [8] A
+        [9] S
+        [10] O
+        [11] N
+       *[12] D
+    }
