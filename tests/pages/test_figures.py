@@ -78,9 +78,9 @@ def viability(name: str = "Purple Lantern", *, tests: bool = True) -> ViabilityA
 
 STAYS = [
     StayAnswer(lot="4K7PM", place=PlaceBrief(id=1, name="Shed"), from_date=date(2022, 2, 20),
-               until=date(2024, 6, 1)),
+               until=date(2024, 6, 1), sealed_anew=False),
     StayAnswer(lot="4K7PM", place=PlaceBrief(id=2, name=HOSTILE), from_date=date(2024, 6, 1),
-               until=None),
+               until=None, sealed_anew=False),
 ]  # fmt: skip
 
 

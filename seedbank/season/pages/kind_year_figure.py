@@ -7,6 +7,7 @@ from typing import Any
 from seedbank.climate.answers import KindSeasonAnswer, SpanAnswer
 from seedbank.common.catalogue import choice_words, text_of
 from seedbank.common.local_format import Local
+from seedbank.common.safe_text import plain_text
 from seedbank.science.quantities import Finding
 from seedbank.science.season.climate import MONTH_DAYS, YEAR
 from seedbank.science.season.window_state import date_of, day_number
@@ -44,7 +45,7 @@ def draw_kind_year(answer: KindSeasonAnswer, name: str, local: Local) -> Figure 
     if not bars:
         return None
     today = day_number(answer.on)
-    title = text_of(Finding("kind-year-picture", {"kind": name}), local)
+    title = text_of(Finding("kind-year-picture", {"kind": plain_text(name)}), local)
     rows = tuple(
         (_called(one.what, local), _day(first, answer, local), _day(last, answer, local))
         for one in bars
