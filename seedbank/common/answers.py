@@ -190,7 +190,8 @@ class CautionAnswer(AnswerModel):
 
 
 class AmountAnswer(FindingAnswer):
-    """An amount of seed. ``grams`` is converted unless it was weighed."""
+    """An amount of seed. ``grams`` is converted unless it was weighed; of seed that isn't counted
+    what was weighed in, less what was taken by weight."""
 
     seeds: int | None = Field(
         description="seeds, as they are sown; null: some, not counted", examples=[120]

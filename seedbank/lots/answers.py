@@ -74,7 +74,8 @@ class MovementAnswer(AnswerModel):
     on_date: date = Field(examples=["2026-03-14"])
     reason: MovementReason = Field(examples=["given"])
     seeds: int | None = Field(
-        description="signed change in seeds; null: some came in, not counted. Of the first "
+        description="signed change in seeds; null: some came in, not counted, or grams of it "
+        "went out. Of the first "
         "stock-take after that: what came in, less what the ledger knew of",
         examples=[-30],
     )
@@ -96,7 +97,9 @@ class MovementAnswer(AnswerModel):
 class TakingForeseen(AnswerModel):
     """What some seed taken out of a lot comes to and leaves; grams null where nothing is known."""
 
-    seeds: int = Field(description="taken", examples=[30])
+    seeds: int | None = Field(
+        description="taken; null: grams of seed whose weight nobody knows", examples=[30]
+    )
     grams: float | None = Field(examples=[0.1])
     left_seeds: int | None = Field(description="null: some, not counted", examples=[220])
     left_grams: float | None = Field(examples=[0.7])

@@ -2,6 +2,7 @@
 left.
 """
 
+import math
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date, datetime
@@ -10,7 +11,14 @@ from sqlmodel import Session, col, select
 
 from seedbank.common.answers import CautionAnswer, FindingAnswer, Source
 from seedbank.common.catalogue import text_of
-from seedbank.common.errors import CannotReverse, Conflict, NotEnoughSeed, NotThere, Overdrawn
+from seedbank.common.errors import (
+    CannotReverse,
+    Conflict,
+    NotEnoughSeed,
+    NotThere,
+    Overdrawn,
+    Refused,
+)
 from seedbank.database.find import row_id
 from seedbank.database.queries import Page, Paging
 from seedbank.database.references import users_of
@@ -25,8 +33,10 @@ from seedbank.lots.show_lots import lot_cautions, lot_entry
 from seedbank.lots.tables.ledger import (
     Movement,
     MovementReason,
+    balance,
     balances,
     book,
+    grams_left,
     total_seeds,
 )
 from seedbank.lots.tables.lots import Lot, find_lot
@@ -36,6 +46,7 @@ from seedbank.lots.weighing import SeedWeight, grams_of, seed_weight, weigh
 from seedbank.science.quantities import Finding
 
 _IN = frozenset({MovementKind.ACQUIRED, MovementKind.HARVESTED})
+_NOTHING = 0.005  # of what was weighed: scales are no better; our choice
 _NOT_SHOWN = {"id", "lot_id", "reverses_id", "thousand_seed_weight_g", "seeds_se"}
 
 
@@ -44,8 +55,11 @@ def record_movement(
 ) -> MovementAnswer:
     """Book seed coming in or going out.
 
-    Raises MisreadCode, NotThere, NotEnoughSeed, Refused: a day still to come or before the
-    harvest, or grams taken of seed whose weight nobody knows.
+    Grams of seed whose weight nobody knows stay grams, coming in and going out; once all of what
+    was weighed is taken, a stock-take says that none is left.
+
+    Raises MisreadCode, NotThere, NotEnoughSeed, Conflict: more grams than there are. Refused: a day
+    still to come or before the harvest, or grams taken of seed that is counted.
     """
     with transaction(session):
         lot = find_lot(session, code)
@@ -58,8 +72,11 @@ def record_movement(
             note=form.note,
             recorded_at=now,
         )
-        # Grams that come in of seed whose weight nobody knows stay grams.
-        if weight is not None or amount.grams is None or form.reason not in _IN:
+        left_g = math.nan
+        if weight is None and amount.grams is not None:
+            if form.reason not in _IN:
+                left_g = _grams_left(session, lot, amount.grams)
+        else:
             weighed = weigh(
                 seeds=amount.seeds, grams=amount.grams, seeds_se=amount.seeds_se, weight=weight
             )
@@ -69,7 +86,35 @@ def record_movement(
             sources = [weighed.source] if weighed.source else []
         with taking(lot, field="amount.seeds" if amount.seeds else "amount.grams"):
             book(session, movement)
+        if amount.grams is not None and left_g <= _NOTHING * amount.grams:
+            book(session, _emptied(movement))
         return _answer(session, lot, movement, sources=sources)
+
+
+def _grams_left(session: Session, lot: Lot, grams: float) -> float:
+    """What is left of a lot's grams if some are taken; nan if not all of it was weighed.
+
+    Raises Refused: it is counted in seeds. Conflict: more than there is.
+    """
+    number, field = row_id(lot.id), "amount.grams"
+    if balance(session, number).seeds is not None:
+        raise Refused("seed-weight-unknown", field, grams)
+    held = grams_left(session, [number]).get(number, math.nan)
+    if grams > held * (1.0 + _NOTHING):
+        raise Conflict("grams-not-enough", field, grams, lot=lot.code, held_g=held)
+    return held - grams
+
+
+def _emptied(taken: Movement) -> Movement:
+    """A stock-take of nothing, where all grams were taken."""
+    return Movement(
+        lot_id=taken.lot_id,
+        on_date=taken.on_date,
+        reason=MovementReason.STOCK_TAKE,
+        seeds=0,
+        note=text_of(Finding("all-grams-taken")),
+        recorded_at=taken.recorded_at,
+    )
 
 
 def record_stock_take(
@@ -250,9 +295,20 @@ def _under_reserve(when: str, variety: Variety, left: int) -> FindingAnswer:
 
 
 def foresee_taking(session: Session, code: str, amount: Amount) -> TakingForeseen:
-    """What would be left. Raises MisreadCode, NotThere, NotEnoughSeed, Refused: as taking it."""
+    """What would be left. Raises MisreadCode, NotThere, NotEnoughSeed, Conflict, Refused: as
+    taking it.
+    """
     entry = lot_entry(session, find_lot(session, code))
     weight = seed_weight(entry.lot, facts_for(session, entry.kind))
+    if weight is None and amount.grams is not None:
+        left_g = _grams_left(session, entry.lot, amount.grams)
+        return TakingForeseen(
+            seeds=None,
+            grams=amount.grams,
+            left_seeds=None,
+            left_grams=None if math.isnan(left_g) else float(f"{max(left_g, 0.0):.3g}"),
+            warnings=[],
+        )
     taken = weigh(
         seeds=amount.seeds, grams=amount.grams, seeds_se=amount.seeds_se, weight=weight
     ).seeds

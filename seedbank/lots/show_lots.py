@@ -34,7 +34,7 @@ from seedbank.lots.answers import (
     StaysAnswer,
 )
 from seedbank.lots.tables.brought_in import labels_of
-from seedbank.lots.tables.ledger import Balance, balances
+from seedbank.lots.tables.ledger import Balance, balances, grams_left
 from seedbank.lots.tables.lot_search import LotEntry, LotFilter, entry_by_code, find_or_near
 from seedbank.lots.tables.lots import Lot, Origin, SeedForm, find_lot, parents
 from seedbank.lots.tables.mixtures import MixtureEntry, parts_of
@@ -117,21 +117,24 @@ def answer_lots(session: Session, entries: Sequence[LotEntry], *, today: date) -
     """Lots as they are answered, in order."""
     numbers = [row_id(entry.lot.id) for entry in entries]
     held = balances(session, numbers)
+    weighed = grams_left(session, [number for number in numbers if held[number].seeds is None])
     history = stays(session, numbers)
     lines, labels = parents(session, numbers), labels_of(session, numbers)
     codes = _codes(session, {parent for line in lines.values() for parent in line})
     facts = facts_for_kinds(session, {entry.kind.slug: entry.kind for entry in entries}.values())
-    answers = [
-        _answer(
-            entry,
-            facts[row_id(entry.kind.id)],
-            held[number],
-            [codes[parent] for parent in lines[number]],
-            _place_on(history[number], today),
-            labels.get(number, ""),
+    answers = []
+    for number, entry in zip(numbers, entries, strict=True):
+        known = facts[row_id(entry.kind.id)]
+        answers.append(
+            _answer(
+                entry,
+                known,
+                _amount(entry.lot, known, held[number], weighed.get(number)),
+                [codes[parent] for parent in lines[number]],
+                _place_on(history[number], today),
+                labels.get(number, ""),
+            )
         )
-        for number, entry in zip(numbers, entries, strict=True)
-    ]
     mixtures = parts_of(session, numbers)
     return [
         answer.model_copy(update={"mixture": _parts(mixtures[number])})
@@ -182,10 +185,24 @@ def kind_cautions(
     return [CautionAnswer.of(caution) for caution in found]
 
 
+def _amount(lot: Lot, facts: KindFacts, held: Balance, weighed_g: float | None) -> AmountAnswer:
+    """What is left; ``weighed_g`` of seed that isn't counted."""
+    pieces, seeds = facts.is_planting_stock(lot.kept_as), held.seeds
+    return AmountAnswer.of(
+        Finding(
+            "amount-in-pieces" if pieces else "amount",
+            {"seeds": math.nan if seeds is None else seeds},
+        ),
+        seeds=seeds,
+        seeds_se=round(held.seeds_se, 1),
+        grams=weighed_g if seeds is None else grams_of(seeds, seed_weight(lot, facts)),
+    )
+
+
 def _answer(
     entry: LotEntry,
     facts: KindFacts,
-    held: Balance,
+    amount: AmountAnswer,
     parent_codes: list[str],
     place: PlaceBrief | None,
     label: str,
@@ -193,15 +210,6 @@ def _answer(
     lot, weight = entry.lot, seed_weight(entry.lot, facts)
     pieces = facts.is_planting_stock(lot.kept_as)
     cautions = lot_cautions(lot, facts)
-    amount = AmountAnswer.of(
-        Finding(
-            "amount-in-pieces" if pieces else "amount",
-            {"seeds": math.nan if held.seeds is None else held.seeds},
-        ),
-        seeds=held.seeds,
-        seeds_se=round(held.seeds_se, 1),
-        grams=None if held.seeds is None else grams_of(held.seeds, weight),
-    )
     shown = lot.model_dump(exclude={"id", "variety_id", "created_at"})
     sources = [weight.source] if weight else []
     return LotAnswer(

@@ -10,6 +10,7 @@ from sqlmodel import Session, col
 from seedbank.emergence.tables import Sowing
 from seedbank.germination.tables import GerminationTest
 from seedbank.lots.tables.ledger import Movement, MovementReason, stands
+from seedbank.lots.tables.reversing import lacks_grams_without
 
 
 class Obstacle(StrEnum):
@@ -44,6 +45,8 @@ def obstacles(session: Session, movements: Collection[Movement]) -> dict[int, Ob
             found[movement.id] = Obstacle.UNDONE
         elif max(standing[movement.lot_id].counts, default=0) > movement.serial:
             found[movement.id] = Obstacle.COUNTED_SINCE
+        elif lacks_grams_without(session, movement):
+            found[movement.id] = Obstacle.USED_SINCE
         elif standing[movement.lot_id].uncounted_without(movement.serial):
             continue  # there may be any number of seeds
         elif held[movement.lot_id] < (movement.seeds or 0):

@@ -62,3 +62,24 @@ def test_lots_an_import_may_have_got_wrong_are_asked_about_once(visitor: Visitor
     assert answered.status_code == 200
     assert code not in visitor.get("/entered").text
     assert "Some, not counted" in visitor.get(f"/lot/{code}").text
+
+
+def test_grams_are_given_of_seed_whose_weight_nobody_knows(visitor: Visitor) -> None:
+    post = visitor.client.post
+    post("/kinds", json={"name": "Oddbean"}, headers={"Idempotency-Key": "kind"})
+    page = visitor.get("/take-in?kind=oddbean")
+    typed = {"variety": "Speckled", "amount.grams": 12, "origin": "gift"}
+    lot = visitor.send_fields(page, "/take-in", typed).address.partition("?")[0]
+    assert "some, not counted (12" in visitor.get(lot).text.lower()
+    give = visitor.get(f"{lot}/give?amount.grams=5")
+    assert "that leaves some, not counted, 7" in give.text
+    given = visitor.send_fields(give, f"{lot}/give", {"amount.grams": 5})
+    assert given.status == 200
+    assert "5" in given.text
+    assert "not counted, given away" in given.text
+    passport = given.soup.select_one('a[href*="passport"]')
+    assert passport is not None
+    assert visitor.client.get(str(passport["href"])).json()["given_seeds"] is None
+    refused = visitor.send_fields(visitor.get(f"{lot}/give"), f"{lot}/give", {"amount.grams": 8})
+    assert refused.status == 409
+    assert "can’t be taken" in refused.text.replace("'", "’")

@@ -118,7 +118,7 @@ def _move(
 ) -> Movement:
     """Book a line; on a lot of this very import without asking the database about it.
 
-    ``weighed`` None: some came in, not counted.
+    ``weighed`` None: some came in, not counted, or grams of it went out.
     """
     movement = Movement(
         lot_id=entry.lot.id or 0,
@@ -160,14 +160,14 @@ def _amount_column(entry: Entry) -> str:
 
 
 def _weigh(importer: Importer, entry: Entry) -> Weighed | None:
-    """The amount in seeds; None: grams came in, and nobody knows what this seed weighs.
+    """The amount in seeds; None: grams of seed of which nobody knows what it weighs.
 
-    Raises Refused: grams are taken out of such seed.
+    Raises Refused: such seed is counted by weight.
     """
     weight = None
     if entry.grams is not None:
         variety = importer.session.get_one(Variety, entry.lot.variety_id)
         weight = seed_weight(entry.lot, importer.facts_of(variety.kind_id))
-        if weight is None and entry.reason in _COMES_IN:
+        if weight is None and entry.reason is not MovementReason.STOCK_TAKE:
             return None
     return weigh(seeds=entry.seeds, grams=entry.grams, seeds_se=None, weight=weight, field="")

@@ -30,6 +30,7 @@ from sqlmodel import Field, Session, SQLModel, col
 
 from seedbank.common.errors import BadValue, Missing, Overdrawn, WrongSign
 from seedbank.database.base import UtcDateTime, unique_where, word
+from seedbank.database.queries import in_parts
 from seedbank.lots.tables.lots import Lot
 
 
@@ -43,8 +44,9 @@ class MovementReason(StrEnum):
     STOCK_TAKE = "stock-take"
 
 
-_COMES_IN = frozenset({MovementReason.ACQUIRED, MovementReason.HARVESTED})
-_GOES_OUT = frozenset(MovementReason) - _COMES_IN - {MovementReason.STOCK_TAKE}
+COMES_IN = frozenset({MovementReason.ACQUIRED, MovementReason.HARVESTED})
+_BY_WEIGHT = frozenset({MovementReason.SOWN, MovementReason.GIVEN, MovementReason.DISCARDED})
+_GOES_OUT = frozenset(MovementReason) - COMES_IN - {MovementReason.STOCK_TAKE}
 
 
 class Movement(SQLModel, table=True):
@@ -57,7 +59,8 @@ class Movement(SQLModel, table=True):
     stock-take it is the standard error of the amount counted. A movement is never deleted: undoing
     it is a counter-movement, booked as a stock-take correction with ``reverses_id``.
 
-    ``seeds`` is None of seed that came in uncounted, and of its undoing; ``balance_seeds`` while
+    ``seeds`` is None of seed that came in uncounted or of which grams were taken, since nobody
+    knows what it weighs, and of their undoing; ``balance_seeds`` while
     such seed is there and no stock-take has counted it. The numbers that are known keep a sum of
     their own all the while, which may be below 0; a stock-take brings that sum to what it found,
     so that its ``seeds`` are then what must have come in, less what was taken for granted.
@@ -69,7 +72,8 @@ class Movement(SQLModel, table=True):
         unique_where("uq_movement_reverses_id", "reverses_id", condition="reverses_id IS NOT NULL"),
         CheckConstraint("balance_seeds >= 0", name="balance_seeds"),
         CheckConstraint(
-            "seeds IS NOT NULL OR reason IN ('acquired', 'harvested') OR reverses_id IS NOT NULL",
+            "seeds IS NOT NULL OR reason IN ('acquired', 'harvested') OR reverses_id IS NOT NULL "
+            "OR (grams IS NOT NULL AND reason IN ('sown', 'given', 'discarded'))",
             name="counted",
         ),
         CheckConstraint("serial >= 1", name="serial"),
@@ -99,7 +103,8 @@ class Movement(SQLModel, table=True):
 def book(session: Session, movement: Movement) -> Movement:
     """Enter a new movement in its lot's ledger and flush it, without committing.
 
-    ``seeds`` is signed (in > 0, out < 0), or None: some came in, and nobody counted it. Of a
+    ``seeds`` is signed (in > 0, out < 0), or None: some came in, and nobody counted it, or some
+    ``grams`` of it were taken. Of a
     stock-take it is what was found in the packet, and becomes what that changes (0 included); from
     here on the balance's standard error starts anew at ``seeds_se``.
 
@@ -199,6 +204,8 @@ def _place_after(last: Movement | None, movement: Movement, known: int) -> Movem
         movement.balance_seeds = movement.seeds
         movement.seeds -= known
     elif held is None or movement.seeds is None:
+        if held is not None and movement.reason in _GOES_OUT:
+            raise BadValue("seed-going-out-uncounted", "seeds", None, reason=movement.reason)
         movement.balance_seeds = None
     elif held + movement.seeds < 0:
         raise Overdrawn(movement.lot_id, held, -movement.seeds)
@@ -218,12 +225,12 @@ def _check(movement: Movement) -> None:
     if weight_g is not None and not 0 < weight_g < math.inf:
         raise BadValue("thousand-seed-weight-not-positive", "thousand_seed_weight_g", weight_g)
     if seeds is None:
-        if reason not in _COMES_IN:
+        if reason not in COMES_IN and (reason not in _BY_WEIGHT or not movement.grams):
             raise BadValue("seed-going-out-uncounted", "seeds", None, reason=reason)
         return
     if reason is MovementReason.STOCK_TAKE and seeds < 0:
         raise BadValue("stock-take-negative", "seeds", seeds)
-    if reason in _COMES_IN and seeds <= 0:
+    if reason in COMES_IN and seeds <= 0:
         raise WrongSign("seed-coming-in-negative", reason, seeds)
     if reason in _GOES_OUT and seeds >= 0:
         raise WrongSign("seed-going-out-positive", reason, seeds)
@@ -314,6 +321,31 @@ def balances(session: Session, lot_ids: Iterable[int] | None = None) -> dict[int
         for lot_id, (seeds, error, last, unknown) in held.items()
     }
     return found if asked is None else {id_: found.get(id_, NONE_LEFT) for id_ in asked}
+
+
+def grams_left(session: Session, lot_ids: Iterable[int]) -> dict[int, float]:
+    """What lots not counted hold by weight: what was weighed in since the last stock-take, less
+    what was taken by weight. Lots into which any came unweighed are left out.
+    """
+    held: dict[int, float] = {}
+    query = (
+        select(col(Movement.lot_id), col(Movement.reason), col(Movement.seeds), col(Movement.grams))
+        .where(
+            (col(Movement.reason) == MovementReason.STOCK_TAKE) | col(Movement.seeds).is_(None),
+            stands(),
+        )
+        .order_by(col(Movement.lot_id), col(Movement.serial))
+    )
+    for some in in_parts(lot_ids):
+        of_some = query.where(col(Movement.lot_id).in_(some))
+        for lot_id, reason, seeds, weighed in session.execute(of_some):
+            if seeds is not None:
+                held[lot_id] = 0.0
+                continue
+            grams = math.nan if weighed is None else weighed
+            sign = 1.0 if reason in COMES_IN else -1.0
+            held[lot_id] = held.get(lot_id, 0.0) + sign * grams
+    return {lot_id: max(grams, 0.0) for lot_id, grams in held.items() if grams == grams}
 
 
 @cache  # dear to build, and always the same

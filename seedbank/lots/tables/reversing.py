@@ -6,7 +6,14 @@ from sqlalchemy import func, select
 from sqlmodel import Session, col
 
 from seedbank.common.errors import CannotReverse, Missing, Overdrawn
-from seedbank.lots.tables.ledger import Movement, MovementReason, lock_last, stands, sum_known
+from seedbank.lots.tables.ledger import (
+    COMES_IN,
+    Movement,
+    MovementReason,
+    lock_last,
+    stands,
+    sum_known,
+)
 
 
 def reverse(
@@ -26,6 +33,8 @@ def reverse(
     last = lock_last(session, movement.lot_id)
     assert last is not None  # the movement at least is there
     _check_reversible(session, movement, movement_id)
+    if lacks_grams_without(session, movement):
+        raise CannotReverse("grams-taken-since", movement_id)
     undoing = Movement(
         lot_id=movement.lot_id,
         serial=last.serial + 1,
@@ -42,6 +51,27 @@ def reverse(
     session.add(undoing)
     session.flush()
     return undoing
+
+
+def lacks_grams_without(session: Session, movement: Movement) -> bool:
+    """Whether grams were taken of the seed a movement brought in uncounted, and no other did."""
+    if movement.seeds is not None or movement.reason not in COMES_IN:
+        return False
+    others = select(Movement).where(
+        col(Movement.lot_id) == movement.lot_id,
+        col(Movement.id) != movement.id,
+        (col(Movement.seeds).is_(None)) | (col(Movement.reason) == MovementReason.STOCK_TAKE),
+        stands(),
+    )
+    held, weighed = 0.0, True
+    for one in session.execute(others.order_by(col(Movement.serial))).scalars():
+        if one.seeds is not None:
+            held, weighed = 0.0, True
+        elif one.reason in COMES_IN:
+            held, weighed = held + (one.grams or 0.0), weighed and one.grams is not None
+        else:
+            held -= one.grams or 0.0
+    return weighed and held < 0.0
 
 
 def _balance_without(session: Session, movement: Movement, last: Movement) -> int | None:

@@ -19,7 +19,7 @@ from seedbank.database.queries import figures, flags, numbers, read_columns, sha
 from seedbank.facts.kinds import KeptAs
 from seedbank.germination.tables import GerminationTest
 from seedbank.kinds.tables import Breeding, Kind, OtherKeepers, Variety
-from seedbank.lots.tables.ledger import Movement, MovementReason, last_serials, stands
+from seedbank.lots.tables.ledger import Movement, grams_left, last_serials
 from seedbank.lots.tables.lots import Lot, Origin, Purity, SeedForm
 from seedbank.lots.tables.mixtures import MixturePart
 from seedbank.lots.tables.places import Stay
@@ -328,23 +328,13 @@ def _balances(
 
 
 def _grams_not_counted(session: Session, lot_id: IntArray, some: BoolArray) -> FloatArray:
-    """What was weighed since the last stock-take of lots that hold ``some``; 0 if any wasn't."""
+    """What is left by weight of lots that hold ``some``; 0 if any of it wasn't weighed."""
     grams = np.zeros(lot_id.size)
     if not some.any():
         return grams
-    query = (
-        select(col(Movement.lot_id), col(Movement.seeds), col(Movement.grams))
-        .where(
-            (col(Movement.reason) == MovementReason.STOCK_TAKE) | col(Movement.seeds).is_(None),
-            stands(),
-        )
-        .order_by(col(Movement.lot_id), col(Movement.serial))
-    )
-    places = {number: at for at, number in enumerate(lot_id.tolist()) if some[at]}
-    for number, seeds, weighed in session.execute(query):
-        if (at := places.get(number)) is not None:
-            grams[at] = 0.0 if seeds is not None else grams[at] + (weighed or np.nan)
-    return np.nan_to_num(grams)
+    left = grams_left(session, lot_id[some].tolist())
+    grams[_place(lot_id, np.array(list(left), dtype=np.int64))] = list(left.values())
+    return grams
 
 
 def _mixtures(session: Session, lot_id: IntArray, asked: ColumnElement[bool]) -> BoolArray:

@@ -16,7 +16,7 @@ from seedbank.interchange.folder.import_collection import (
 )
 from seedbank.kinds.tables import Kind, ensure_packaged_kinds
 from seedbank.lots.tables.brought_in import labels_of
-from seedbank.lots.tables.ledger import Movement, balance
+from seedbank.lots.tables.ledger import Movement, balance, grams_left
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lots import Lot
 from seedbank.lots.tables.mixtures import MixturePart
@@ -287,7 +287,7 @@ def test_a_weight_of_more_seed_than_anyone_has_is_refused(
     assert (problem.file, problem.column) == ("movements.csv", "grams")
 
 
-def test_weighed_seed_of_a_kind_without_a_known_weight_stays_grams_and_is_taken_by_count(
+def test_weighed_seed_of_a_kind_without_a_known_weight_stays_grams_coming_and_going(
     stock: Session, tmp_path: Path, now: datetime
 ) -> None:
     skirret = {
@@ -297,14 +297,20 @@ def test_weighed_seed_of_a_kind_without_a_known_weight_stays_grams_and_is_taken_
     }
     came = "lot,date,reason,grams\nA,2024-10-01,acquired,3\n"
     gone = written(tmp_path, **skirret, movements=f"{came}A,2024-10-02,given,1\n")
-    (problem,) = refused(stock, gone, now)
+    counted = f"{came}A,2024-10-02,stock-take,1\n"
+    (problem,) = refused(stock, written(tmp_path / "c", **skirret, movements=counted), now)
     assert (problem.file, problem.column, problem.value) == ("movements.csv", "grams", "1.0")
     assert stock.exec(select(Kind).where(Kind.slug == "skirret")).first() is None
-    import_collection(stock, written(tmp_path, **skirret, movements=came), now)
-    first = stock.exec(select(Movement).order_by(Movement.serial)).first()
-    assert first is not None
-    assert (first.seeds, first.grams) == (None, 3.0)
-    assert balance(stock, first.lot_id).seeds is None
+    import_collection(stock, gone, now)
+    lot_id = stock.exec(select(Lot.id).join(Movement).where(Movement.grams == 1.0)).one()
+    booked = stock.exec(
+        select(Movement.seeds, Movement.grams)
+        .where(Movement.lot_id == lot_id)
+        .order_by(Movement.serial)
+    ).all()
+    assert booked[:2] == [(None, 3.0), (None, 1.0)]
+    assert balance(stock, lot_id).seeds is None
+    assert grams_left(stock, [lot_id]) == {lot_id: 2.0}
 
 
 def test_a_later_folder_can_add_to_a_lot_by_its_code_and_to_a_variety_by_its_name(

@@ -62,6 +62,11 @@ before-it-came = Lot { $lot } came here on { DAY($came) }, later than that.
 before-its-year = Lot { $lot } is thought to be of { $year }, later than that.
     .mend = Mend { $field }, or the day the lot was harvested or came here.
 
+grams-not-enough = Lot { $lot } holds { GRAMS($held_g) }, so { GRAMS($value) } can't be taken.
+    .mend = Take less, or weigh what is really there and take stock.
+all-grams-taken = all that was weighed is taken
+grams-taken-since = Movement { $value } can't be undone: grams of its seed were taken since.
+    .mend = Undo what was taken first.
 undoes-another = Movement { $value } can't be undone: it undoes another itself.
     .mend = Book the movement anew.
 undone-already = Movement { $value } can't be undone: it is undone already.
