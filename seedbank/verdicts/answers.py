@@ -177,6 +177,7 @@ class TestSuggestionAnswer(AnswerModel):
 
     lot: str = Field(examples=["4K7PM"])
     variety: VarietyBrief
+    place: str = Field(description="where it lies; empty: not known", examples=["Shed shelf"])
     balance_seeds: int | None = Field(description="null: some, not counted", examples=[240])
     viability: ViabilityPoint
     seeds: int = Field(description="to test; under a third of the stock", examples=[10])

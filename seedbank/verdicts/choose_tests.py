@@ -17,6 +17,7 @@ from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.queries import NOTHING_YET
 from seedbank.germination.tables import GerminationTest, totals
 from seedbank.kinds.tables import OtherKeepers
+from seedbank.lots.tables.places import Place
 from seedbank.lots.weighing import kind_weight
 from seedbank.science.quantities import Finding, FloatArray, IntArray
 from seedbank.science.testing.test_batch import (
@@ -110,13 +111,27 @@ def choose_tests(session: Session, asked: TestBatchAsked, *, today: date) -> Tes
         on=today,
         evenings=asked.evenings,
         towels=asked.towels,
-        items=[_item(stock, one, year, today) for one in found],
+        items=[
+            _item(stock, one, year, place, today)
+            for one, place in zip(found, _places(session, stock, found), strict=True)
+        ],
         worth_rows=round(sum(one.worth for one in found), 4),
         worth_of_knowing_rows=round(float(stock.questions.perfect(stock.belief.left).sum()), 4),
         lots_considered=int(stock.candidates.lot.size),
         remarks=finding_answers(_remarks(stock, found)),
         sources=list(TEST_BATCH_SOURCES),
     )
+
+
+def _places(session: Session, stock: _Stock, found: list[Suggestion]) -> list[str]:
+    """Where each lot lies; empty: not known."""
+    forecast = stock.judged.forecast
+    chosen = np.array([one.candidate for one in found], dtype=np.int64)
+    at = stock.weighed[stock.candidates.lot[chosen]]
+    lies = forecast.stay_place[forecast.history.last[at]].tolist()
+    rows = session.exec(select(Place.id, Place.name).where(col(Place.id).in_(set(lies))))
+    names: dict[int | None, str] = dict(rows.all())
+    return [names.get(one, "") for one in lies]
 
 
 def _seeds_on_towels(session: Session) -> dict[int, int]:
@@ -206,7 +221,9 @@ def _cost(judged: Judgement, lots: IntArray) -> FloatArray:
     return np.where(short, np.inf, budget.cost(sizes))
 
 
-def _item(stock: _Stock, found: Suggestion, year: GardenYear, today: date) -> TestSuggestionAnswer:
+def _item(
+    stock: _Stock, found: Suggestion, year: GardenYear, place: str, today: date
+) -> TestSuggestionAnswer:
     judged, here = stock.judged, int(stock.candidates.lot[found.candidate])
     at = int(stock.weighed[here])
     lots = judged.forecast.collection
@@ -239,6 +256,7 @@ def _item(stock: _Stock, found: Suggestion, year: GardenYear, today: date) -> Te
     return TestSuggestionAnswer(
         lot=lots.code[at],
         variety=variety_of(judged, at),
+        place=place,
         balance_seeds=seeds_counted(lots, at),
         viability=alive_today(judged, at),
         seeds=found.seeds,

@@ -37,6 +37,7 @@ def show(answer: TestBatchAnswer) -> None:
     """Each lot with what its towel would change."""
     for one in answer.items:
         heading(words("save-heading-lot", variety=name_of(one.variety), lot=one.lot))
-        bullets([one.what.text, *(reason.text for reason in one.reasons), one.bed.text])
+        said = [one.what.text, *(reason.text for reason in one.reasons), one.bed.text]
+        bullets([one.place, *said] if one.place else said)
     bullets(one.text for one in answer.remarks)
     show_sources(answer.sources)

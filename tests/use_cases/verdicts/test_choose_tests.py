@@ -6,6 +6,8 @@ from seedbank.climate.forms import ClimateStated
 from seedbank.climate.state_climate import state_climate
 from seedbank.germination.forms import TestRecord, TestStart
 from seedbank.germination.run_tests import record_test, start_test
+from seedbank.lots.edit_places import add_place
+from seedbank.lots.forms import PlaceCreate
 from seedbank.verdicts.answers import TestBatchAnswer
 from seedbank.verdicts.choose_tests import choose_tests
 from seedbank.verdicts.forms import TestBatchAsked
@@ -55,6 +57,14 @@ def test_old_untested_seed_is_towelled_and_a_fresh_tested_lot_is_not(garden: Gar
         assert 0.0 < one.worth_of_own_rows <= one.worth_rows + 1e-4
         cost = next(size.cost_rows for size in one.sizes if size.seeds == one.seeds)
         assert one.worth_rows > cost
+
+
+def test_it_is_said_where_each_lot_lies(garden: Garden) -> None:
+    shed = add_place(garden.session, PlaceCreate(name="Shed shelf")).id
+    lot = garden.lot(150, kind="onion", place_id=shed, **OLD).code
+    nowhere = garden.lot(150, kind="leek", **OLD).code
+    places = {one.lot: one.place for one in chosen(garden).items}
+    assert (places[lot], places[nowhere]) == ("Shed shelf", "")
 
 
 def test_twenty_are_offered_of_plenty_and_of_a_line_nobody_else_keeps(garden: Garden) -> None:
