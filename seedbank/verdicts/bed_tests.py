@@ -9,7 +9,7 @@ from seedbank.climate.garden_year import GardenYear
 from seedbank.climate.kind_season import sowing_state
 from seedbank.emergence.tables import Protection, SowingMethod
 from seedbank.facts.kinds import KindFacts
-from seedbank.science.quantities import Finding, FloatArray
+from seedbank.science.quantities import Finding
 from seedbank.science.season.sowing_windows import Method
 from seedbank.science.sowing.emergence import ShiftLaw, emergence_nodes, lot_viability
 from seedbank.sowing.learn_from_sowings import learn_from
@@ -29,7 +29,7 @@ class BedTest:
     law: ShiftLaw
     share_up: float
 
-    def error(self, towel: FloatArray) -> FloatArray:
+    def error(self, towel: float) -> float:
         """Error of what came up, where a towel of as many seeds has this one: the bed's doubt comes
         on top, and a bed that failed tells nothing."""
         return (towel + self.law.sd**2) / (1.0 - self.law.failure)

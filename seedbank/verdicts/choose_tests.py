@@ -286,12 +286,11 @@ def _sizes(stock: _Stock, found: Suggestion) -> Iterator[WorthOfSizeAnswer]:
 
 def _bed(stock: _Stock, found: Suggestion, year: GardenYear, today: date) -> BedTestAnswer:
     """The same seed in a short row or a tray: what it tells beside the towel, and its plants."""
-    here, forecast = stock.candidates.lot[[found.candidate]], stock.judged.forecast
-    at = int(stock.weighed[here[0]])
-    bed = bed_test(forecast, at, today)
-    error = stock.candidates.error[found.candidate, [found.size]]
-    gain = found.before.gain(stock.questions, here, bed.error(error)).sum()
-    return bed_answer(bed, year, found.seeds, float(gain) / found.worth, today)
+    here = int(stock.candidates.lot[found.candidate])
+    bed = bed_test(stock.judged.forecast, int(stock.weighed[here]), today)
+    error = bed.error(float(stock.candidates.error[found.candidate, found.size]))
+    share = found.worth_if(stock.questions, here, error) / found.worth
+    return bed_answer(bed, year, found.seeds, share, today)
 
 
 def _remarks(stock: _Stock, found: list[Suggestion]) -> Iterator[Finding]:

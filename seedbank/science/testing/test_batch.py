@@ -158,7 +158,8 @@ class Suggestion:
 
     ``gain`` (P,) is what it adds to the worth of each question after the tests before it,
     ``by_size`` (S,) its sum for each size, ``narrowed`` (L,) the share of each lot's variance that
-    it takes away; ``before`` the law without it.
+    it takes away. Before it, means moved by ``moved`` (L,) and the lot shared ``shared`` (L,) with
+    each.
     """
 
     candidate: int
@@ -166,7 +167,14 @@ class Suggestion:
     gain: FloatArray
     by_size: FloatArray
     narrowed: FloatArray
-    before: Belief
+    moved: FloatArray
+    shared: FloatArray
+
+    def worth_if(self, questions: Questions, lot: int, error: float) -> float:
+        """What it would add if its reading of the ``lot`` had this error."""
+        taken = self.shared**2 / (self.shared[lot] + error)
+        before, after = self.moved[questions.lot], (self.moved + taken)[questions.lot]
+        return float((questions.worth(after) - questions.worth(before)).sum())
 
     @property
     def seeds(self) -> int:
@@ -239,7 +247,8 @@ def _sized(
     variance = np.diagonal(belief.left)
     taken = belief.left[:, lot] ** 2 / (belief.left[lot, lot] + error[size])
     narrowed = np.divide(taken, variance, out=np.zeros_like(taken), where=variance > 0.0)
-    return Suggestion(which, size, gain[:, size], by_size, narrowed, belief)
+    shared = belief.left[:, lot].copy()
+    return Suggestion(which, size, gain[:, size], by_size, narrowed, belief.moved, shared)
 
 
 def batch_worth(

@@ -126,6 +126,9 @@ def test_updates_one_by_one_are_the_formula() -> None:
     whole = batch_worth(questions, joint, lots, error)
     assert len(chosen) == 8
     assert sum(one.worth for one in chosen) == pytest.approx(whole, rel=1e-9)
+    for one, of_test in zip(chosen, error.tolist(), strict=True):
+        assert one.worth_if(questions, one.candidate, of_test) == pytest.approx(one.worth)
+        assert one.worth_if(questions, one.candidate, 2.0 * of_test) < one.worth
 
 
 @pytest.mark.parametrize("seed", range(5))
