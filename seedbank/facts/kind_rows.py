@@ -288,3 +288,22 @@ class GrowingCalendarRow(NamedTuple):
     harvest_clean_dry: str
     notes: str
     source: Source
+
+
+class SeedingRateRow(NamedTuple):
+    """``seeding_rates.csv``: seed a metre of row, at a station, in a cell, as printed.
+
+    ``conditions`` says where a row is no rate of today's: an amount to buy, or an old one.
+    """
+
+    kind: str
+    method: str
+    seeds_per_m_low: float | None
+    seeds_per_m_high: float | None
+    seeds_per_station: str
+    seeds_per_cell: str
+    spacing_after_thinning_cm: str
+    thinning: str
+    conditions: str
+    notes: str
+    source: Source

@@ -52,11 +52,13 @@ class ShiftLaw:
     """What a seedbed costs: N(``mean``, ``sd``^2) in probits, held at or above 0.
 
     With chance ``failure`` the sowing fails outright, and a tenth of what else would come up does.
+    ``own_sd`` is the part of ``sd`` that another sowing in the same bed and season doesn't share.
     """
 
     mean: float
     sd: float = 0.0
     failure: float = 0.0
+    own_sd: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

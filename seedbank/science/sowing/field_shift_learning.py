@@ -138,6 +138,7 @@ class FieldShiftModel:
             self.prior.published_shift(conditions) + float(share @ mean),
             float(np.sqrt(shared + luck**2 + conditions.warmth_sd**2)),
             self._failure(conditions.exposure),
+            luck,
         )
         own = float(np.clip(1.0 - shared / float(share**2 @ variance), 0.0, 1.0))
         return ShiftEstimate(law, own, self.sowings, self._parts(conditions, share * mean))

@@ -1,0 +1,161 @@
+"""The advised rate: what is usual, times what this lot changes, within what practice allows.
+
+    rate = r x clip(k of a good lot, usual range),   r = k of this lot / k of a good lot,   then a cap
+
+with k the rate of least cost (``two_sowings``). A good lot is 80 to 96 % alive (90 % band) in the
+same bed. The surer a lot is to be 80 % alive, the closer it is held to the usual range. Caps, our
+choice: rows twice the geometric middle of the usual range, stations the usual most and two, cells
+and one. What to say, our choice too: at 80 % for a good crop in the end and sowing again less
+likely than not, sow; over 65 %, sow and plan a second sowing; below that test first or get fresh
+seed; under an eighth of a crop it is not worth the bed.
+
+Outside checks: advised beside printed rates (``tests/science/sowing/test_usual_rates``), and cases
+worked out before by an independent prototype.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+import numpy as np
+from scipy.special import ndtri
+
+from seedbank.science.quantities import INTERVAL_LEVEL
+from seedbank.science.sowing.crop_filling import PLACES
+from seedbank.science.sowing.emergence import WeightedNodes
+from seedbank.science.sowing.emergence_twice import EmergenceTwice
+from seedbank.science.sowing.two_sowings import Bed, Outlook, cheapest_rate, outlook, sowing_costs
+
+GOOD_LOT = (0.80, 0.96)
+"""Share alive of a good lot, its 90 % band; our choice."""
+SPARE_CELLS = (1.0, 1.05, 1.1, 1.2, 1.3)
+"""Cells sown for each plant wanted: the cheapest of these."""
+MOST_OF_RELATIVE = 3.0
+"""A kind without a printed rate gets at most so many times its nearest relative's."""
+_SURE_FROM, _SURE_AT = 0.5, 0.8  # chance of being 80 % alive from, and at which, held to print
+_LIKELY_GOOD, _RATHER_GOOD, _LITTLE_CROP = 0.8, 0.65, 0.125
+
+
+class Say(StrEnum):
+    """What to say of a sowing."""
+
+    SOW = "sow"
+    SOW_TWICE = "sow-and-plan-again"
+    TEST_FIRST = "test-first-or-fresh"
+    NOT_WORTH_IT = "not-worth-the-bed"
+
+
+@dataclass(frozen=True, slots=True)
+class UsualRange:
+    """Units a place, lowest and highest, and the most that practice allows."""
+
+    low: float
+    high: float
+    most: float
+
+    @property
+    def middle(self) -> float:
+        return math.sqrt(self.low * self.high)
+
+
+@dataclass(frozen=True, slots=True)
+class RateAdvice:
+    """Units a place: usual, of a good lot before it is held to the usual range, and ``rate``.
+
+    ``times`` is this lot beside a good one; ``capped`` says that the cap holds it back. ``bed`` is
+    the sowing it was found for, its spare cells chosen.
+    """
+
+    usual: UsualRange
+    good_lot: float
+    times: float
+    rate: float
+    capped: bool
+    bed: Bed
+    outlook: Outlook
+    say: Say
+
+
+def good_lot() -> WeightedNodes:
+    """A good lot's viability in probits."""
+    low, high = ndtri(GOOD_LOT)
+    sd = (high - low) / (2.0 * float(ndtri(0.5 + INTERVAL_LEVEL / 2.0)))
+    point, weight = np.polynomial.hermite_e.hermegauss(9)
+    return WeightedNodes((low + high) / 2.0 + sd * point, weight / weight.sum())
+
+
+def usual_range(way: str, low: float, high: float, *, pelleted: bool = False) -> UsualRange:
+    """Units a place as printed, with the cap; pelleted seed goes one a place."""
+    if pelleted:
+        return UsualRange(1.0, 1.0, 1.0)
+    if way not in PLACES:
+        return UsualRange(low, high, 2.0 * math.sqrt(low * high))
+    return UsualRange(low, high, math.ceil(high) + (2.0 if way == "station" else 1.0))
+
+
+def range_by_good_lot(way: str, good: float, relative: UsualRange | None) -> UsualRange:
+    """For a kind without a printed rate: what a good lot asks, not far above its relative's."""
+    rate = good if relative is None else min(good, MOST_OF_RELATIVE * relative.middle)
+    if way in PLACES:
+        rate = float(max(round(rate), 1))
+    return usual_range(way, rate, rate)
+
+
+def advise_rate(
+    bed: Bed,
+    lot: WeightedNodes,
+    good: EmergenceTwice,
+    usual: UsualRange | None,
+    relative: UsualRange | None = None,
+    spare: Sequence[float] = (1.0,),
+) -> RateAdvice:
+    """The rate for a lot whose emergence in ``bed`` is ``bed.twice``, ``lot`` its probits alive.
+
+    ``good`` is a good lot's emergence in the same bed; ``usual`` None where none is printed, and
+    then ``relative`` may bound it. ``spare`` are cells a plant to choose among.
+    """
+    way = bed.crop.way
+    asked = cheapest_rate(replace(bed, twice=good, stock=None, spare=1.0))
+    usual = usual or range_by_good_lot(way, asked, relative)
+    usual_good = min(max(asked, usual.low), usual.high + (way == "cell" and usual.most > 1.0))
+    beds = [replace(bed, spare=each) for each in spare]
+    times = [cheapest_rate(each) / asked for each in beds]
+    rates = [_rate(way, usual, usual_good * each, lot, bed) for each in times]
+    beds = [replace(each, most_rate=usual.most) for each in beds]
+    costs = [
+        float(sowing_costs(each, np.array([rate])).total[0])
+        for each, rate in zip(beds, rates, strict=True)
+    ]
+    best = int(np.argmin(costs))
+    expected = outlook(beds[best], rates[best])
+    capped = usual_good * times[best] > usual.most + 1e-9
+    return RateAdvice(
+        usual, asked, times[best], rates[best], capped, beds[best], expected, say_of(expected)
+    )
+
+
+def _rate(way: str, usual: UsualRange, rate: float, lot: WeightedNodes, bed: Bed) -> float:
+    """Held to the usual range as surely as the lot is good, to the cap, whole at a place, and to
+    what there is."""
+    alive = float(lot.weight @ (lot.value >= ndtri(GOOD_LOT[0])))
+    held = min(max((alive - _SURE_FROM) / (_SURE_AT - _SURE_FROM), 0.0), 1.0)
+    inside = min(max(rate, usual.low), usual.high + (way == "cell" and usual.most > 1.0))
+    scarce = bed.stock is not None and rate < usual.low  # held back for a second sowing
+    rate = rate if scarce else held * inside + (1.0 - held) * rate
+    rate = min(rate, usual.most)
+    if way in PLACES:
+        rate = float(max(round(rate), 1))
+        return rate
+    return rate if bed.stock is None else min(rate, bed.stock / bed.places)
+
+
+def say_of(expected: Outlook) -> Say:
+    """What to say of a sowing with such an outlook."""
+    if expected.crop < _LITTLE_CROP:
+        return Say.NOT_WORTH_IT
+    if expected.good_end < _RATHER_GOOD:
+        return Say.TEST_FIRST
+    if expected.good_end < _LIKELY_GOOD or expected.again > 0.5:
+        return Say.SOW_TWICE
+    return Say.SOW

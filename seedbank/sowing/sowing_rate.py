@@ -1,0 +1,141 @@
+"""A sowing as the science of rates takes it: the kind's printed rates, its ways, and the bed."""
+
+from dataclasses import dataclass, replace
+
+from seedbank.emergence.tables import SowingMethod
+from seedbank.facts.kinds import KindFacts
+from seedbank.facts.seeding_rates import (
+    UsualRate,
+    may_be_pricked_out,
+    seed_price_class,
+    usual_rate,
+    way_of_sowing,
+)
+from seedbank.facts.sources import Basis
+from seedbank.science.sowing.crop_filling import PLACES, Crop
+from seedbank.science.sowing.emergence import BetaShare, ShiftLaw, WeightedNodes
+from seedbank.science.sowing.emergence_twice import emergence_twice
+from seedbank.science.sowing.patches import NO_PATCHES, Patches
+from seedbank.science.sowing.sowing_costs import plants_for_packet, usual_prices
+from seedbank.science.sowing.two_sowings import Bed
+from seedbank.science.sowing.usual_rate import (
+    SPARE_CELLS,
+    RateAdvice,
+    UsualRange,
+    advise_rate,
+    good_lot,
+    usual_range,
+)
+
+_ROW_OF_NO_PLANT_COUNT_M = 3.0  # of a variety that nobody said the plants of; our choice
+_COUNTED_IN = {SowingMethod.STATION: "station", SowingMethod.MODULE: "module"}
+
+
+@dataclass(frozen=True, slots=True)
+class SeedToSow:
+    """A lot on the day: its viability in probits, units that may be spent (None: no end)."""
+
+    viability: WeightedNodes
+    stock: int | None = None
+    rare: bool = False
+    pelleted: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SowingPlace:
+    """Where a kind is sown, and how; ``lost`` is what sleeps or is eaten.
+
+    ``again`` says whether a second sowing can still come to a crop; ``most_cells`` bounds cells.
+    """
+
+    facts: KindFacts
+    method: SowingMethod
+    spacing_cm: float
+    shift: ShiftLaw
+    lost: BetaShare | None = None
+    patches: Patches = NO_PATCHES
+    again: bool = True
+    most_cells: int | None = None
+
+    @property
+    def way(self) -> str:
+        """One of ``crop_filling.WAYS``."""
+        return way_of_sowing(self.facts, self.method)
+
+    @property
+    def places_a_unit(self) -> float:
+        """Places in a metre of row (or of a broadcast bed's); 1 at a station or cell."""
+        return 1.0 if self.way in PLACES else 100.0 / self.spacing_cm
+
+    @property
+    def printed(self) -> UsualRate | None:
+        """The kind's usual rate as printed, or its nearest relative's."""
+        method = _COUNTED_IN.get(self.method, "row")
+        return usual_rate(self.facts.slug, method, self.spacing_cm)
+
+    def advise(self, seed: SeedToSow, wanted: int) -> RateAdvice:
+        """How thickly to sow it for so many plants, a second sowing counted in."""
+        way, printed = self.way, self.printed
+        price = "rare" if seed.rare else seed_price_class(self.facts)
+        cluster = self.facts.seed_unit.value == "cluster"
+        prices = usual_prices(way, wanted, price, cluster=cluster).in_time(self.again)
+        patches = NO_PATCHES if way in PLACES else self.patches
+        moved = way == "cell" and may_be_pricked_out(self.facts)
+        twice = emergence_twice(seed.viability, self.shift, self.lost)
+        bed = Bed(twice, Crop(way, wanted, patches, moved), prices, seed.stock)
+        own = seed.pelleted or (printed is not None and printed.basis is not Basis.STAND_IN)
+        found = self._usual(printed, pelleted=seed.pelleted)
+        return advise_rate(
+            bed,
+            seed.viability,
+            emergence_twice(good_lot(), self.shift, self.lost),
+            found if own else None,
+            found,
+            self._spare(wanted) if way == "cell" else (1.0,),
+        )
+
+    def _usual(self, printed: UsualRate | None, *, pelleted: bool) -> UsualRange | None:
+        if pelleted:
+            return usual_range(self.way, 1.0, 1.0, pelleted=True)
+        each = self.places_a_unit
+        if printed is None:
+            return None
+        return usual_range(self.way, printed.low / each, printed.high / each)
+
+    def _spare(self, wanted: int) -> tuple[float, ...]:
+        if self.most_cells is None:
+            return SPARE_CELLS
+        room = tuple(s for s in SPARE_CELLS if round(s * wanted) <= self.most_cells)
+        return room or (1.0,)
+
+
+@dataclass(frozen=True, slots=True)
+class UsualSowing:
+    """A usual sowing of a lot: ``plants`` wanted, ``seeds`` that a good lot takes for it.
+
+    ``cost`` is what sowing this lot is expected to cost, in plants missing at the end and what is
+    worth as much (seed, thinning, a second sowing); ``cost_of_fresh`` the same of a fresh packet,
+    the packet's price in plants included. Where ``cost`` is greater, get fresh seed.
+    """
+
+    plants: int
+    seeds: int
+    cost: float
+    cost_of_fresh: float
+
+
+def usual_sowing(place: SowingPlace, seed: SeedToSow, plants: int | None = None) -> UsualSowing:
+    """Seeds of a usual sowing, and what this lot costs in it beside a fresh packet.
+
+    ``plants`` None is a row of 3 m at the place's spacing. For a verdict: seasons a stock covers =
+    stock x share alive in it / ``seeds``; replace when ``cost`` > ``cost_of_fresh``. The place's
+    ``shift`` is ``ground_for(setting, garden).shift.law``, its ``lost`` and ``patches`` those of
+    ``setting.seedbed``; the seed's ``viability`` is the lot's nodes on the day of sowing. Takes
+    some hundredths of a second a lot: ask of those it matters for.
+    """
+    wanted = plants or max(round(100.0 * _ROW_OF_NO_PLANT_COUNT_M / place.spacing_cm), 1)
+    fresh = place.advise(SeedToSow(good_lot()), wanted)
+    lot = place.advise(replace(seed, stock=None), wanted)
+    seeds = max(round(fresh.rate * fresh.bed.places), 1)
+    packet = plants_for_packet(wanted)
+    return UsualSowing(wanted, seeds, lot.outlook.cost, fresh.outlook.cost + packet)
