@@ -18,7 +18,6 @@ from seedbank.viability.readiness import ReadyShare
 _MOST_OTHER_LOTS = 3  # named beside the one asked about, the likeliest alive first: our choice
 _UNSURE_STOCK = 0.1  # share of the amount left that its error may be before it is said; our choice
 _MUCH_ASLEEP = 0.1  # share of living seed not awake when sown before that is said; our choice
-_MOST_A_PLANT = 15.0  # seeds sown for each plant before that is said; our choice
 _FAR_AHEAD_YEARS = 2.0  # of a sowing before that is said; our choice
 _LITTLE = 0.05  # probits; a seedbed this close to the published one is as published
 
@@ -60,16 +59,16 @@ def lot_reasons(
         Finding("sowing-comes-up", up),
         _readiness(lot.ready),
     ]
-    if setting.method is SowingMethod.STATION:
+    if setting.method is SowingMethod.STATION and setting.confidence is not None:
         found.append(Finding("sowing-enough-stations"))
-    if setting.method is SowingMethod.MODULE:
+    if setting.method is SowingMethod.MODULE and setting.confidence is not None:
         found.append(Finding("sowing-enough-cells"))
     return [*found, *shortfall(need, setting, counted=lot.held.seeds is not None)]
 
 
 def shortfall(need: SeedNeed, setting: Setting, *, counted: bool) -> list[Finding]:
-    """What the seed can give where it can't give enough, or is worth sowing where not counted."""
-    if need.attained:
+    """What the seed can give where it can't give what a confidence asked for wants."""
+    if need.attained or setting.confidence is None:
         return []
     values: dict[str, Value] = {
         "counted": counted,
@@ -89,14 +88,6 @@ def unit_reasons(facts: KindFacts) -> list[Finding]:
     each = facts.seedlings_per_unit.value
     seedlings = {"seedlings": each.typical, "low": each.low, "high": each.high}
     return [Finding("sowing-cluster", {"kind": facts.name, **seedlings})]
-
-
-def density_warnings(need: SeedNeed) -> list[Finding]:
-    """Where so much seed goes on each plant that the seedlings will smother one another."""
-    each = need.seeds / max(need.wanted, 1)
-    if not need.attained or each <= _MOST_A_PLANT:
-        return []
-    return [Finding("sowing-too-thick", {"seeds_a_plant": each})]
 
 
 def setting_warnings(setting: Setting) -> list[Finding]:
@@ -131,7 +122,7 @@ def not_counted(lot: SowableLot, seeds: int) -> list[Finding]:
     return [Finding("sowing-not-counted", {"p_held": lot.chance_it_holds(seeds), "seeds": seeds})]
 
 
-def alternatives(
+def alternative_answers(
     found: Sequence[Finding], stock: VarietyStock, lot: SowableLot
 ) -> list[AlternativeAnswer]:
     """What else to do, with the lots there really are and no shop for what no shop has."""
@@ -145,15 +136,15 @@ def alternatives(
         "other-lot": not others,
         "buy": stock.variety.other_keepers is OtherKeepers.NONE,
     }
-    alternatives = []
-    for one in found:
-        if not cannot.get(one.code, False):
-            seeds = one.numbers.get("seeds")
-            whole = Finding(one.code, {**one.values, "lots": others})
-            alternatives.append(
-                AlternativeAnswer.of(whole, seeds=None if seeds is None else int(seeds))
-            )
-    return alternatives
+    return [
+        AlternativeAnswer.of(Finding(one.code, {**one.values, "lots": others}), seeds=_tested(one))
+        for one in found
+        if not cannot.get(one.code, False)
+    ]
+
+
+def _tested(one: Finding) -> int | None:
+    return int(one.numbers["seeds"]) if one.code == "test-first" else None
 
 
 def _readiness(ready: ReadyShare) -> Finding:

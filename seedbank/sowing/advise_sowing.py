@@ -3,13 +3,14 @@ no.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TypeVar
 
 import numpy as np
 from sqlmodel import Session
 
+from seedbank.climate.garden_year import garden_years
 from seedbank.common.answers import (
     FindingAnswer,
     PercentAnswer,
@@ -20,34 +21,45 @@ from seedbank.common.answers import (
 )
 from seedbank.common.errors import Conflict
 from seedbank.database.find import row_id
-from seedbank.emergence.tables import SowingMethod
 from seedbank.facts.field_factors import shift_prior_sources, temperature_curve_for
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.sources import sources_of
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.show_lots import lot_cautions
-from seedbank.lots.tables.lots import find_lot
+from seedbank.lots.tables.lots import SeedForm, find_lot
 from seedbank.lots.tables.mixtures import parts_of
-from seedbank.lots.weighing import SeedWeight, seed_weight
-from seedbank.science.germination.proportion import INTERVAL_REACH
-from seedbank.science.quantities import INTERVAL_ENDS, INTERVAL_LEVEL, Finding, Interval
+from seedbank.lots.weighing import seed_weight
+from seedbank.science.quantities import Finding, Value
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
 from seedbank.science.sowing.plant_counts import probability_enough
-from seedbank.science.sowing.seed_need import SeedNeed
 from seedbank.science.sowing.soil_warmth import UNFIT
-from seedbank.science.sowing.sowing import Seedbed, SeedInHand, SowingAdvice, advise_sowing
+from seedbank.science.sowing.sowing import (
+    Seedbed,
+    SeedInHand,
+    SowingAdvice,
+    advise_sowing,
+    alternatives,
+    sow_at_rate,
+)
 from seedbank.science.sowing.sowing_layout import (
     CellLayout,
     StationLayout,
-    chance_filled,
-    lay_out_bed,
-    lay_out_row,
     places_filled,
 )
+from seedbank.science.sowing.usual_rate import LIKELY_GOOD, RateAdvice
+from seedbank.sowing.advice_layout import (
+    around,
+    bed_answer,
+    by_feel_answer,
+    cells_answer,
+    grams_answer,
+    node_range,
+    row_answer,
+    stations_answer,
+)
 from seedbank.sowing.advice_words import (
-    alternatives,
-    density_warnings,
+    alternative_answers,
     lot_reasons,
     setting_reasons,
     setting_warnings,
@@ -55,32 +67,27 @@ from seedbank.sowing.advice_words import (
     unit_reasons,
 )
 from seedbank.sowing.answers import (
-    BedAnswer,
-    ByFeelAnswer,
-    CellsAnswer,
     CountAnswer,
-    GramsAnswer,
-    RowAnswer,
     SoilAnswer,
     SowingAdviceAnswer,
     SowingPlanAnswer,
-    StationsAnswer,
     VarietySowingAdviceAnswer,
 )
 from seedbank.sowing.forms import SowingAsk
 from seedbank.sowing.learn_from_sowings import Garden, learn_garden
-from seedbank.sowing.setting import Ground, Setting, ground_for, seedbed, settle
+from seedbank.sowing.rate_words import rate_answer, rate_sources
+from seedbank.sowing.setting import (
+    Ground,
+    Setting,
+    ground_for,
+    in_season,
+    seedbed,
+    settle,
+    sowing_place,
+)
 from seedbank.sowing.sowable_lots import SowableLot, VarietyStock, read_variety_stock
+from seedbank.sowing.sowing_rate import SeedToSow
 from seedbank.viability.show_viability import EQUATION_SOURCES, recalled, to_narrow, warnings
-
-
-def node_range(nodes: WeightedNodes) -> Interval:
-    """Central 90 % interval of what the nodes describe."""
-    order = np.argsort(nodes.value)
-    reached = np.cumsum(nodes.weight[order])
-    ends = np.minimum(np.searchsorted(reached, INTERVAL_ENDS), order.size - 1)
-    low, high = nodes.value[order][ends]
-    return Interval(float(low), float(high), INTERVAL_LEVEL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,9 +101,16 @@ class Enough:
 
 
 def enough_of(
-    advice: SowingAdvice, bed: Seedbed, emergence: WeightedNodes, lot: SowableLot
+    advice: SowingAdvice,
+    bed: Seedbed,
+    emergence: WeightedNodes,
+    lot: SowableLot,
+    rate: RateAdvice | None,
 ) -> Enough:
-    """The chance of enough, with what it is by luck alone at both ends of emergence."""
+    """The chance of enough, with what it is by luck alone at both ends of emergence.
+
+    With a ``rate`` enough is a good crop in the end, likely, the amount of a lot not counted too.
+    """
     need, ends = advice.need, node_range(emergence)
     known = [WeightedNodes(np.array([end]), np.ones(1)) for end in (ends.low, ends.high)]
     amounts = lot.amounts_for(need.seeds)
@@ -106,6 +120,7 @@ def enough_of(
         return sum(w * p for (_, w), p in zip(amounts, each, strict=True))
 
     wanted = _places_or_plants(advice)
+    good = None if rate is None else rate.outlook.good_end * lot.chance_it_holds(need.seeds)
     low, high = (reached(chance, wanted) for chance in known)
     if lot.amount is None:
         return Enough(around(need.reached, low, high), need.attained, need.sure_plants)
@@ -115,13 +130,8 @@ def enough_of(
         does = reached(emergence, middle) >= need.confidence
         sure, over = (middle, over) if does else (sure, middle)
     chance = reached(emergence, wanted)
-    surely = need.attained and chance >= need.confidence
+    surely = need.attained and (chance >= need.confidence if good is None else good >= LIKELY_GOOD)
     return Enough(around(chance, low, high), surely, sure)
-
-
-def around(chance: float, low: float, high: float) -> PercentAnswer:
-    """A chance with its interval, which a long tail may have to widen to hold the chance itself."""
-    return PercentAnswer.of(chance, Interval(min(low, chance), max(high, chance), INTERVAL_LEVEL))
 
 
 def _places_or_plants(advice: SowingAdvice) -> int:
@@ -143,116 +153,6 @@ def _reached(
     else:
         return float(probability_enough(emergence, seeds, wanted, bed.patches))
     return places_filled(emergence, min(places, seeds // each), each, wanted, rho)
-
-
-def row_answer(need: SeedNeed, setting: Setting) -> RowAnswer | None:
-    """The row, if it is sown in one; for what it may give where that isn't enough."""
-    if setting.method is not SowingMethod.ROW:
-        return None
-    row = lay_out_row(need.seeds, _plants_to_place(need), setting.spacing_cm)
-    return RowAnswer(
-        row_m=round(row.row_m, 2),
-        seeds_per_m=round(row.seeds_per_m, 1),
-        cm_between_seeds=round(row.cm_between_seeds, 2),
-        final_spacing_cm=row.final_spacing_cm,
-    )
-
-
-def bed_answer(need: SeedNeed, setting: Setting) -> BedAnswer | None:
-    """The bed, if it is sown broadcast; for what it may give where that isn't enough."""
-    if setting.method is not SowingMethod.BROADCAST:
-        return None
-    bed = lay_out_bed(need.seeds, _plants_to_place(need), setting.plants_per_m2)
-    return BedAnswer(
-        area_m2=round(bed.area_m2, 2),
-        seeds_per_m2=round(bed.seeds_per_m2, 1),
-        final_spacing_cm=setting.spacing_cm,
-    )
-
-
-def _plants_to_place(need: SeedNeed) -> int:
-    """Room for those that may come, so that few expected plants don't mean seed on seed."""
-    return need.wanted if need.attained else min(max(round(need.plants.range.high), 1), need.wanted)
-
-
-def stations_answer(
-    advice: SowingAdvice, bed: Seedbed, emergence: WeightedNodes
-) -> StationsAnswer | None:
-    """The stations, if it is sown so; fewer than wanted where the seed runs out."""
-    layout = advice.layout
-    if not isinstance(layout, StationLayout):
-        return None
-    return StationsAnswer(
-        stations=layout.stations,
-        seeds_per_station=layout.seeds_per_station,
-        filled_wanted_pct=100.0 * layout.share,
-        station_filled=_place_filled(emergence, layout.seeds_per_station, bed.patches.rho),
-        filled_low=int(layout.filled.low),
-        filled_high=int(layout.filled.high),
-        spacing_cm=bed.in_row_cm,
-        row_m=round(layout.stations * bed.in_row_cm / 100.0, 2),
-    )
-
-
-def cells_answer(
-    advice: SowingAdvice, bed: Seedbed, emergence: WeightedNodes
-) -> CellsAnswer | None:
-    """The cells, if it is sown so."""
-    layout = advice.layout
-    if not isinstance(layout, CellLayout):
-        return None
-    return CellsAnswer(
-        cells=layout.cells,
-        seeds_per_cell=layout.seeds_per_cell,
-        cell_filled=_place_filled(emergence, layout.seeds_per_cell, bed.patches.rho),
-        final_spacing_cm=bed.in_row_cm,
-    )
-
-
-def grams_answer(seeds: int, weight: SeedWeight | None) -> GramsAnswer | None:
-    """Weight of the seed; None when nothing is known."""
-    if weight is None:
-        return None
-    scale = seeds / 1000.0
-    reach = min(INTERVAL_REACH * weight.tsw_se_g, weight.tsw_g)
-    return GramsAnswer(
-        grams=_figures(scale * weight.tsw_g),
-        low_g=_figures(scale * (weight.tsw_g - reach)),
-        high_g=_figures(scale * (weight.tsw_g + reach)),
-        level_pct=100.0 * INTERVAL_LEVEL,
-        measured=weight.measured,
-    )
-
-
-def by_feel_answer(
-    advice: SowingAdvice, emergence: WeightedNodes, seedlings_per_unit: float
-) -> ByFeelAnswer | None:
-    """Against sowing by feel; the seedlings' interval is that of emergence."""
-    feel = advice.by_feel
-    if feel is None:
-        return None
-    ends = node_range(emergence)
-    saved = max(feel.seeds_saved, 0)  # sown thinner than advised, no thinning is saved
-    more = sorted(saved * end * seedlings_per_unit for end in (ends.low, ends.high))
-    return ByFeelAnswer(
-        seeds_per_plant=round(feel.seeds_per_plant, 2),
-        seeds=feel.seeds,
-        seeds_saved=feel.seeds_saved,
-        seedlings_not_thinned=round(feel.seedlings_not_thinned, 1),
-        seedlings_not_thinned_low=round(more[0], 1),
-        seedlings_not_thinned_high=round(more[1], 1),
-        basis=FindingAnswer.of(feel.basis),
-    )
-
-
-def _place_filled(emergence: WeightedNodes, units: int, rho: float) -> PercentAnswer:
-    filled = chance_filled(emergence.value, units, rho)
-    spread = node_range(WeightedNodes(filled, emergence.weight))
-    return PercentAnswer.of(float(emergence.weight @ filled), spread)
-
-
-def _figures(grams: float) -> float:
-    return float(f"{grams:.3g}")
 
 
 Advice = TypeVar("Advice", bound=SowingPlanAnswer)
@@ -309,7 +209,8 @@ def advise_lot(session: Session, code: str, ask: SowingAsk, *, today: date) -> S
     lot = find_lot(session, code)
     variety = session.get_one(Variety, lot.variety_id)
     facts = facts_for(session, session.get_one(Kind, variety.kind_id))
-    setting = settle(ask, variety, facts, today=today)
+    year = garden_years(session).at(None)
+    setting = in_season(settle(ask, variety, facts, today=today), facts, year)
     stock = read_variety_stock(session, variety, facts, setting.day, today=today)
     garden = learn_garden(session, today=today)
     chosen = next((each for each in stock.lots if each.lot.id == lot.id), None)
@@ -332,23 +233,31 @@ def advise_one(
     ground = ground_for(setting, garden)
     bed = seedbed(setting, ground, garden, lot.ready)
     per_unit = facts.seedlings_per_unit.value.typical
-    advice = advise_sowing(
-        SeedInHand(lot.viability, available, seedlings_per_unit=per_unit),
-        bed,
-        setting.plants,
-        setting.confidence,
-        garden.seeds_per_plant.get(facts.slug, ()),
-    )
+    place = sowing_place(setting, ground, garden, lot.ready, facts)
+    rate = place.advise(_seed_to_sow(stock, lot, available), setting.plants)
+    bed = replace(bed, most_a_place=rate.usual.most)
+    before = garden.seeds_per_plant.get(facts.slug, ())
+    seed = SeedInHand(lot.viability, available, seedlings_per_unit=per_unit)
+    if setting.confidence is None:
+        advice = sow_at_rate(seed, bed, setting.plants, rate, before)
+    else:
+        advice = advise_sowing(seed, bed, setting.plants, setting.confidence, before)
+        rate = rate.at(advice.need.seeds / rate.bed.places)
+    saved = place.saved_by_test(rate, lot.viability)
+    instead = alternatives(bed, rate, saved, lot.held.seeds and available)
     emergence = emergence_nodes(lot.viability, bed.shift, bed.pest)
-    need, enough = advice.need, enough_of(advice, bed, emergence, lot)
+    need = advice.need
+    enough = enough_of(advice, bed, emergence, lot, None if setting.confidence else rate)
     weight = seed_weight(lot.lot, facts)
     ends = node_range(emergence)
     comes_up = around(emergence.mean, ends.low, ends.high)
     cautions = lot_cautions(lot.lot, facts)
-    sources = lot_sources(stock, lot, ground) + ([weight.source] if weight else [])
+    sources = [*rate_sources(place), *lot_sources(stock, lot, ground)]
+    sources += [weight.source] if weight else []
     return SowingAdviceAnswer(
         **plan_fields(stock, setting),
         lot=lot.lot.code,
+        rate=rate_answer(rate, place, setting, lot),
         enough=enough.surely,
         enough_if_there=need.attained,
         seeds=need.seeds,
@@ -357,10 +266,10 @@ def advise_one(
         plants=CountAnswer.of(need.plants),
         seedlings=CountAnswer.of(need.seedlings),
         to_thin=CountAnswer.of(need.surplus),
-        row=row_answer(need, setting),
+        row=row_answer(need, setting, rate.usual),
         stations=stations_answer(advice, bed, emergence),
         cells=cells_answer(advice, bed, emergence),
-        bed=bed_answer(need, setting),
+        bed=bed_answer(need, setting, rate.usual),
         grams=grams_answer(need.seeds, weight),
         seeds_available=None if lot.held.seeds is None else lot.held.seeds - kept_back,
         chance_it_is_there=round(lot.chance_it_holds(need.seeds), 4),
@@ -372,10 +281,11 @@ def advise_one(
         emergence=comes_up,
         seedlings_per_seed=per_unit,
         by_feel=by_feel_answer(advice, emergence, per_unit),
-        alternatives=alternatives(advice.alternatives, stock, lot),
+        alternatives=alternative_answers(instead, stock, lot),
         reasons=finding_answers(
             [
                 *lot_reasons(lot, setting, comes_up, need),
+                *_half_more(advice, bed, emergence, setting),
                 *unit_reasons(facts),
                 *setting_reasons(setting, ground),
                 *recalled(stock.forecast, lot.position),
@@ -384,7 +294,6 @@ def advise_one(
         warnings=finding_answers(
             [
                 *setting_warnings(setting),
-                *([] if setting.soil.verdict in UNFIT else density_warnings(need)),
                 *stock_warnings(lot, kept_back, need.seeds),
                 *warnings(stock.forecast, lot.position),
                 *to_narrow(stock.forecast, lot.position),
@@ -393,6 +302,40 @@ def advise_one(
         cautions=cautions,
         sources=distinct([*sources, *(caution.source for caution in cautions)]),
     )
+
+
+def _seed_to_sow(stock: VarietyStock, lot: SowableLot, available: int) -> SeedToSow:
+    counted = None if lot.held.seeds is None else available
+    pelleted = lot.lot.seed_form is SeedForm.PELLETED
+    return SeedToSow(lot.viability, counted, rare=stock.rare, pelleted=pelleted)
+
+
+def _half_more(
+    advice: SowingAdvice, bed: Seedbed, emergence: WeightedNodes, setting: Setting
+) -> list[Finding]:
+    """What half as much seed again would buy where a confidence was asked for."""
+    if setting.confidence is None:
+        return []
+    need, wanted = advice.need, _places_or_plants(advice)
+    more = math.ceil(1.5 * need.seeds)
+    raised = _thicker(advice, 1.5)
+    values: dict[str, Value] = {
+        "seeds": more,
+        "plants": wanted,
+        "p": _reached(advice, bed, emergence, need.seeds, wanted),
+        "p_more": _reached(raised, bed, emergence, more, wanted),
+    }
+    return [Finding("half-more-buys", values)]
+
+
+def _thicker(advice: SowingAdvice, times: float) -> SowingAdvice:
+    """The same with more stations or cells sown, so that more seed has a place."""
+    layout = advice.layout
+    if isinstance(layout, StationLayout):
+        layout = replace(layout, seeds_per_station=math.ceil(times * layout.seeds_per_station))
+    elif isinstance(layout, CellLayout):
+        layout = replace(layout, cells=math.ceil(times * layout.cells))
+    return replace(advice, layout=layout)
 
 
 def plan_fields(stock: VarietyStock, setting: Setting) -> dict[str, object]:
@@ -404,7 +347,7 @@ def plan_fields(stock: VarietyStock, setting: Setting) -> dict[str, object]:
         "method": setting.method,
         "protection": setting.protection,
         "plants_wanted": setting.plants,
-        "confidence_pct": round(100.0 * setting.confidence, 2),
+        "confidence_pct": setting.confidence and round(100.0 * setting.confidence, 2),
         "depth_cm": facts.depth_cm.value if facts.depth_cm else None,
         "between_rows_cm": facts.row_cm.value.typical if facts.row_cm else None,
         "soil": SoilAnswer.of(

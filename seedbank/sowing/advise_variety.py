@@ -1,13 +1,14 @@
 """Which lots of a variety to sow, and how thickly: oldest usable first, the reserve left alone."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
 from numpy.typing import ArrayLike
 from sqlmodel import Session
 
+from seedbank.climate.garden_year import garden_years
 from seedbank.common.answers import FindingAnswer, PercentAnswer, distinct, finding_answers
 from seedbank.common.errors import Conflict
 from seedbank.emergence.tables import SowingMethod
@@ -18,19 +19,18 @@ from seedbank.science.germination.proportion import INTERVAL_REACH
 from seedbank.science.quantities import Finding, FloatArray
 from seedbank.science.sowing.emergence import BetaShare, ShiftLaw
 from seedbank.science.sowing.large_bed import combined_law
-from seedbank.science.sowing.lot_choice import LotChoice, choose_lots
+from seedbank.science.sowing.lot_choice import LotChoice, choose_lots, share_by_rate
 from seedbank.science.sowing.plant_counts import seedlings_law
 from seedbank.science.sowing.seed_need import SeedNeed, describe_sowing
 from seedbank.science.sowing.shared_bed import Bed, LotOffer
+from seedbank.science.sowing.usual_rate import LIKELY_GOOD, RateAdvice, Say
+from seedbank.sowing.advice_layout import around, bed_answer, row_answer
 from seedbank.sowing.advice_words import not_counted, setting_reasons, setting_warnings, shortfall
 from seedbank.sowing.advise_sowing import (
     Enough,
     advise_one,
-    around,
-    bed_answer,
     lot_sources,
     plan_fields,
-    row_answer,
     unless_soil_forbids,
 )
 from seedbank.sowing.answers import (
@@ -42,8 +42,18 @@ from seedbank.sowing.answers import (
 )
 from seedbank.sowing.forms import SowingAsk
 from seedbank.sowing.learn_from_sowings import Garden, learn_garden
-from seedbank.sowing.setting import Ground, Setting, ground_for, settle, unless_it_fails
+from seedbank.sowing.rate_words import rate_answer, rate_sources
+from seedbank.sowing.setting import (
+    Ground,
+    Setting,
+    ground_for,
+    in_season,
+    settle,
+    sowing_place,
+    unless_it_fails,
+)
 from seedbank.sowing.sowable_lots import SowableLot, VarietyStock, read_variety_stock
+from seedbank.sowing.sowing_rate import SeedToSow, SowingPlace
 from seedbank.viability.show_viability import warnings
 
 _PLACES = (SowingMethod.STATION, SowingMethod.MODULE)
@@ -74,7 +84,8 @@ def advise_variety(
     """
     variety = find_variety(session, variety_id)
     facts = facts_for(session, session.get_one(Kind, variety.kind_id))
-    setting = settle(ask, variety, facts, today=today)
+    year = garden_years(session).at(None)
+    setting = in_season(settle(ask, variety, facts, today=today), facts, year)
     stock = read_variety_stock(session, variety, facts, setting.day, today=today)
     garden = learn_garden(session, today=today)
     return advise_from(stock, setting, garden, use_reserve=ask.use_reserve)
@@ -124,14 +135,11 @@ def _from_several(task: _Task) -> VarietySowingAdviceAnswer:
     lots = [lot for lot in task.stock.lots if lot.held.any]
     bed = _bed(task, task.ground.pests.share)
     offers = [_offer(lot, task.setting.plants) for lot in lots]
-    choice = choose_lots(
-        offers,
-        task.setting.plants,
-        bed,
-        task.setting.confidence,
-        task.stock.variety.reserve_seeds,
-        task.stock.rare and not task.use_reserve,
-    )
+    reserve = task.stock.variety.reserve_seeds if task.stock.rare and not task.use_reserve else 0
+    if task.setting.confidence is None:
+        choice = _by_rate(task, offers, bed, reserve)
+    else:
+        choice = choose_lots(offers, task.setting.plants, bed, task.setting.confidence, reserve)
     seeds = {share.code: share.seeds for share in choice.shares}
     used = [lot for lot in lots if seeds[lot.lot.code]]
     if not used:
@@ -141,6 +149,26 @@ def _from_several(task: _Task) -> VarietySowingAdviceAnswer:
         if alone.enough == choice.attained or used[0].amount is not None:
             return _from_one_lot(task, alone)
     return _mixed(task, used, choice, bed)
+
+
+def _rate(task: _Task, lot: SowableLot) -> tuple[SowingPlace, RateAdvice]:
+    """How thickly a lot alone would be sown, however much of it there is."""
+    place = sowing_place(task.setting, task.ground, task.garden, lot.ready, task.stock.facts)
+    seed = SeedToSow(lot.viability, None, rare=task.stock.rare)
+    return place, place.advise(seed, task.setting.plants)
+
+
+def _by_rate(task: _Task, offers: Sequence[LotOffer], bed: Bed, reserve: int) -> LotChoice:
+    """Each lot at its own rate, of those worth sowing; of all where none of those may be sown."""
+    rates = {lot.lot.code: _rate(task, lot)[1] for lot in task.stock.lots if lot.usable}
+    units = {code: float(one.units) for code, one in rates.items()}
+    worth = {
+        code: units[code] for code, one in rates.items() if one.say in (Say.SOW, Say.SOW_TWICE)
+    }
+    choice = share_by_rate(offers, worth, task.setting.plants, bed, reserve)
+    if any(share.seeds for share in choice.shares):
+        return choice
+    return share_by_rate(offers, units, task.setting.plants, bed, reserve)
 
 
 def _first_to_sow(task: _Task) -> SowableLot | None:
@@ -176,12 +204,19 @@ def _mixed(
     amounts = [seeds[lot.lot.code] for lot in used]
     per_unit = stock.facts.seedlings_per_unit.value.typical
     each = seedlings_law(choice.plants, per_unit)
+    place, rate = _rate(task, used[int(np.argmax(amounts))])
+    attained = choice.attained and (setting.confidence is not None or rate.enough)
     need = describe_sowing(
-        sum(amounts), choice.plants, each, setting.plants, setting.confidence, choice.attained
+        sum(amounts), choice.plants, each, setting.plants, choice.confidence, attained
     )
     enough = _enough(need, used, amounts, bed)
+    if setting.confidence is None:
+        there = np.prod([lot.chance_it_holds(n) for lot, n in zip(used, amounts, strict=True)])
+        good = rate.outlook.good_end * float(there)
+        enough = replace(enough, surely=attained and good >= LIKELY_GOOD)
     cautions = list(dict.fromkeys(c for lot in used for c in lot_cautions(lot.lot, stock.facts)))
-    sources = [source for lot in used for source in lot_sources(stock, lot, task.ground)]
+    sources = rate_sources(place)
+    sources += [source for lot in used for source in lot_sources(stock, lot, task.ground)]
     of_lots = [
         Finding("lot-said", {"lot": lot.lot.code, "said": one})
         for lot, seeds in zip(used, amounts, strict=True)
@@ -189,6 +224,7 @@ def _mixed(
     ]
     return VarietySowingAdviceAnswer(
         **plan_fields(stock, setting),
+        rate=rate_answer(rate, place, setting, used[int(np.argmax(amounts))]),
         enough=enough.surely,
         enough_if_there=need.attained,
         seeds=need.seeds,
@@ -197,8 +233,8 @@ def _mixed(
         plants=CountAnswer.of(need.plants),
         seedlings=CountAnswer.of(need.seedlings),
         to_thin=CountAnswer.of(need.surplus),
-        row=row_answer(need, setting),
-        bed=bed_answer(need, setting),
+        row=row_answer(need, setting, rate.usual),
+        bed=bed_answer(need, setting, rate.usual),
         reasons=finding_answers(
             [
                 Finding("sowing-lots-together"),

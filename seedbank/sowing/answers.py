@@ -237,9 +237,60 @@ class ByFeelAnswer(AnswerModel):
 
 
 class AlternativeAnswer(FindingAnswer):
-    """Something else to do: test-first, pre-germinate, other-lot, buy or wait-for-warmth."""
+    """Something else to do: test-first, two-halves, pre-germinate, other-lot, buy or
+    wait-for-warmth."""
 
-    seeds: int | None = Field(description="seeds that then do", examples=[70])
+    seeds: int | None = Field(description="seeds to test", examples=[10])
+
+
+class PlanBAnswer(FindingAnswer):
+    """When to sow the gaps again, and how thickly."""
+
+    below_plants: int = Field(
+        description="fewer than so many: plants a spacing apart, stations or cells filled",
+        examples=[34],
+    )
+    count_on: date | None = Field(
+        description="day to count; null: days to emergence aren't known", examples=["2027-05-03"]
+    )
+    last_on: date | None = Field(
+        description="last sensible day to sow again; null: not known", examples=["2027-07-15"]
+    )
+    rate: float = Field(description="as thickly as, in the unit of the rate", examples=[105.0])
+    chance_pct: float = Field(description="chance that it comes to that", examples=[20.0])
+
+
+class RateAnswer(AnswerModel):
+    """How thickly: what is usual, what this lot changes, how sure, plan B, what to say of it."""
+
+    unit: str = Field(
+        description="seeds a metre, station, cell or m2; rows at the final spacing",
+        examples=["metre"],
+    )
+    usual_low: float = Field(description="printed, or see usual", examples=[49.0])
+    usual_high: float = Field(examples=[157.0])
+    good_lot: float = Field(description="least costly of a lot 80 to 96 % alive", examples=[106.0])
+    times: float = Field(description="this lot beside a good one", examples=[1.8])
+    advised: float = Field(examples=[150.0])
+    most: float = Field(description="what practice allows", examples=[175.0])
+    capped: bool = Field(description="more would be asked than practice allows", examples=[False])
+    say: FindingAnswer = Field(
+        description="rate- and sow, sow-and-plan-again, test-first-or-fresh or not-worth-the-bed"
+    )
+    usual: FindingAnswer
+    why: FindingAnswer
+    sure: FindingAnswer
+    good_first_pct: float = Field(
+        description="chance of a good crop, 80 % of a full one, from the first sowing; outright "
+        "failure is in it",
+        examples=[85.0],
+    )
+    good_end_pct: float = Field(description="the same with plan B", examples=[97.0])
+    cost_plants: float = Field(
+        description="expected cost in plants: missing, thinned, seed, a second sowing",
+        examples=[4.7],
+    )
+    plan_b: PlanBAnswer | None = Field(description="null: nothing to gain, no seed or too late")
 
 
 class SowingPlanAnswer(AnswerModel):
@@ -250,8 +301,15 @@ class SowingPlanAnswer(AnswerModel):
     method: SowingMethod = Field(examples=["row"])
     protection: Protection = Field(examples=["open"])
     plants_wanted: int = Field(examples=[40])
-    confidence_pct: float = Field(examples=[90.0])
-    enough: bool = Field(description="the seed gives the plants that surely", examples=[True])
+    confidence_pct: float | None = Field(
+        description="as asked; null: the rate that costs least", examples=[None]
+    )
+    rate: RateAnswer
+    enough: bool = Field(
+        description="a good crop in the end is likely (8 in 10); with a confidence asked: the seed "
+        "gives the plants that surely from one sowing",
+        examples=[True],
+    )
     enough_if_there: bool = Field(
         description="it does if as many seeds as are advised are there: otherwise than enough only "
         "where nobody has counted them",
@@ -263,7 +321,9 @@ class SowingPlanAnswer(AnswerModel):
         "turns out with the seed and the seedbed",
         examples=[_CHANCE],
     )
-    sure_plants: int = Field(description="plants it gives that surely", examples=[40])
+    sure_plants: int = Field(
+        description="plants one sowing gives that surely, 9 in 10 if not asked", examples=[40]
+    )
     plants: CountAnswer = Field(
         description="seeds that come up and are not eaten", examples=[_COUNT]
     )

@@ -23,7 +23,6 @@ from seedbank.emergence.tables import (
     SowingFields,
     SowingMethod,
 )
-from seedbank.science.quantities import USUAL_CONFIDENCE
 
 
 class SowingCreate(SowingFields, Form):
@@ -93,11 +92,10 @@ class SowingAsk(Form):
         description="Plants wanted; those the variety is wanted for if left out.",
         examples=[40],
     )
-    confidence: float = Field(
-        default=USUAL_CONFIDENCE,
-        ge=0.5,
-        le=0.99,
-        description="How sure to be of them, 0.5 to 0.99.",
+    confidence: Annotated[float, Field(ge=0.5, le=0.99)] | None = Field(
+        default=None,
+        description="How sure to be of them from one sowing, 0.5 to 0.99, within what practice "
+        "allows; the rate that costs least, a second sowing counted in, if left out.",
         examples=[0.9],
     )
     method: SowingMethod | None = Field(

@@ -2,33 +2,52 @@
 sown.
 """
 
+import math
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 
 from sqlmodel import Session
 
+from seedbank.climate.garden_year import GardenYear
+from seedbank.climate.kind_season import sowing_state
 from seedbank.common.answers import VarietyBrief
 from seedbank.common.errors import Refused
 from seedbank.database.find import row_id
 from seedbank.emergence.tables import Protection, SowingMethod
 from seedbank.facts.kinds import KindFacts
+from seedbank.facts.season_facts import sowing_needs
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, OtherKeepers, Variety, find_variety
 from seedbank.lots.tables.lots import find_lot
 from seedbank.science.quantities import Finding
+from seedbank.science.season.climate import YEAR
+from seedbank.science.season.sowing_windows import REFERENCE, Method, emergence_days
+from seedbank.science.season.thermal_time import NEVER, NINETY_PCT_OF_MEDIAN
+from seedbank.science.season.window_state import day_number
+from seedbank.science.sowing.crop_filling import RHO_AT_A_PLACE
 from seedbank.science.sowing.emergence import ShiftLaw
 from seedbank.science.sowing.field_shift_learning import ShiftEstimate
 from seedbank.science.sowing.field_shift_prior import SowingConditions
+from seedbank.science.sowing.patches import Patches
 from seedbank.science.sowing.seedling_losses import PestLoss, lost_share
 from seedbank.science.sowing.soil_warmth import SoilWarmth
 from seedbank.science.sowing.sowing import Seedbed
 from seedbank.sowing.answers import UsualSowingAnswer
 from seedbank.sowing.forms import SowingAsk
 from seedbank.sowing.learn_from_sowings import Garden
+from seedbank.sowing.sowing_rate import SowingPlace
 from seedbank.viability.past_sowings import sowing_conditions
 from seedbank.viability.readiness import ReadyShare
 
 _USUAL_SPACING_CM = 20.0  # where nothing is known of the kind; our choice
+_COUNTED_AFTER = 4  # days, our choice
+_PLACE_IN_YEAR = {
+    Protection.OPEN: Method.OPEN,
+    Protection.FLEECE: Method.FLEECE,
+    Protection.COLD_FRAME: Method.FRAME,
+    Protection.TUNNEL: Method.TUNNEL,
+    Protection.INDOORS: Method.INDOORS,
+}
 _USUAL_METHOD = {"transplant": SowingMethod.MODULE}
 _GOES_WITH = {
     "row_m": (SowingMethod.ROW, SowingMethod.STATION),
@@ -38,14 +57,29 @@ _GOES_WITH = {
 
 
 @dataclass(frozen=True, slots=True)
+class Season:
+    """When the count decides on a second sowing, and its last sensible day; None: not known.
+
+    ``again`` says whether one can still be made in time.
+    """
+
+    count_on: date | None = None
+    last_on: date | None = None
+    again: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class Setting:
-    """A sowing as asked for, complete. ``assumed`` says what was filled in or cut down."""
+    """A sowing as asked for, complete. ``assumed`` says what was filled in or cut down.
+
+    Without ``confidence`` the rate is the one that costs least.
+    """
 
     day: date
     method: SowingMethod
     protection: Protection
     plants: int
-    confidence: float
+    confidence: float | None
     spacing_cm: float
     soil_temp_c: float | None
     most_cells: int | None
@@ -53,6 +87,7 @@ class Setting:
     soil: SoilWarmth
     assumed: tuple[Finding, ...]
     days_ahead: int = 0
+    season: Season = Season()
 
     @property
     def plants_per_m2(self) -> float:
@@ -114,18 +149,61 @@ def unless_it_fails(ground: Ground) -> ShiftLaw:
     return replace(ground.shift.law, failure=0.0)
 
 
+def in_season(setting: Setting, facts: KindFacts, year: GardenYear) -> Setting:
+    """The same with what the garden's year says of a second sowing.
+
+    It is counted four days after nine in ten of what comes are up (our choice); where the garden's
+    months aren't known, as in the reference garden.
+    """
+    place, climate = _PLACE_IN_YEAR[setting.protection], year.climate or REFERENCE
+    half = setting.soil.days
+    if half is None:
+        turned = 0 if year.climate is not None else year.turned_days
+        day = (day_number(setting.day) - 1 - turned) % YEAR
+        half = float(emergence_days(sowing_needs(facts), climate, place)[day])
+    if half >= NEVER:
+        return setting
+    count_on = setting.day + timedelta(days=math.ceil(half * NINETY_PCT_OF_MEDIAN) + _COUNTED_AFTER)
+    state = sowing_state(facts, year, place, setting.day)
+    last_on = None if state is None else state.until
+    again = last_on is None or count_on <= last_on
+    return replace(setting, season=Season(count_on, last_on, again))
+
+
+def sowing_place(
+    setting: Setting, ground: Ground, garden: Garden, ready: ReadyShare, facts: KindFacts
+) -> SowingPlace:
+    """The sowing as the science of rates takes it, outright failure included."""
+    return SowingPlace(
+        facts,
+        setting.method,
+        setting.spacing_cm,
+        ground.shift.law,
+        lost_share(ready.share, ground.pests.share),
+        garden.patches[setting.protection],
+        setting.season.again,
+        setting.most_cells,
+    )
+
+
 def seedbed(setting: Setting, ground: Ground, garden: Garden, ready: ReadyShare) -> Seedbed:
     """The seedbed as the science takes it; what stays asleep is lost along with what is eaten."""
     return Seedbed(
         method=setting.method,
         shift=unless_it_fails(ground),
         pest=lost_share(ready.share, ground.pests.share),
-        patches=garden.patches[setting.protection],
+        patches=_patches(setting, garden),
         in_row_cm=setting.spacing_cm,
         plants_per_m2=setting.plants_per_m2,
         soil=setting.soil,
         most_cells=setting.most_cells,
     )
+
+
+def _patches(setting: Setting, garden: Garden) -> Patches:
+    """How neighbours share their luck: in a row by patches, else those of one place alone."""
+    way = {SowingMethod.STATION: "station", SowingMethod.MODULE: "cell"}.get(setting.method)
+    return garden.patches[setting.protection] if way is None else Patches(RHO_AT_A_PLACE[way])
 
 
 def usual_method(facts: KindFacts) -> SowingMethod:

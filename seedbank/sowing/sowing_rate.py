@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from seedbank.emergence.tables import SowingMethod
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.seeding_rates import (
@@ -17,7 +19,8 @@ from seedbank.science.sowing.emergence import BetaShare, ShiftLaw, WeightedNodes
 from seedbank.science.sowing.emergence_twice import emergence_twice
 from seedbank.science.sowing.patches import NO_PATCHES, Patches
 from seedbank.science.sowing.sowing_costs import plants_for_packet, usual_prices
-from seedbank.science.sowing.two_sowings import Bed
+from seedbank.science.sowing.testing_first import saved_by_test
+from seedbank.science.sowing.two_sowings import Bed, sowing_costs
 from seedbank.science.sowing.usual_rate import (
     SPARE_CELLS,
     RateAdvice,
@@ -76,9 +79,11 @@ class SowingPlace:
     def advise(self, seed: SeedToSow, wanted: int) -> RateAdvice:
         """How thickly to sow it for so many plants, a second sowing counted in."""
         way, printed = self.way, self.printed
-        price = "rare" if seed.rare else seed_price_class(self.facts)
         cluster = self.facts.seed_unit.value == "cluster"
-        prices = usual_prices(way, wanted, price, cluster=cluster).in_time(self.again)
+        prices = usual_prices(way, wanted, seed_price_class(self.facts), cluster=cluster)
+        prices = prices.in_time(self.again)
+        if seed.rare:
+            prices = prices.of_rare(wanted, seed.stock)
         patches = NO_PATCHES if way in PLACES else self.patches
         moved = way == "cell" and may_be_pricked_out(self.facts)
         twice = emergence_twice(seed.viability, self.shift, self.lost)
@@ -93,6 +98,14 @@ class SowingPlace:
             found,
             self._spare(wanted) if way == "cell" else (1.0,),
         )
+
+    def saved_by_test(self, advice: RateAdvice, viability: WeightedNodes) -> float:
+        """Plants that testing a few of a lot first would save, where fresh seed can be had."""
+        fresh = replace(advice.bed, twice=emergence_twice(good_lot(), self.shift, self.lost))
+        rate = min(max(advice.good_lot, advice.usual.low), advice.usual.most)
+        packet = plants_for_packet(advice.bed.crop.wanted)
+        instead = float(sowing_costs(fresh, np.array([rate])).total[0]) + packet
+        return saved_by_test(advice.bed, viability, self.shift, self.lost, instead)
 
     def _usual(self, printed: UsualRate | None, *, pelleted: bool) -> UsualRange | None:
         if pelleted:

@@ -16,7 +16,7 @@ from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.lots import find_lot
 from seedbank.science.quantities import INTERVAL_LEVEL, Finding, Interval
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
-from seedbank.sowing.advise_sowing import around, node_range
+from seedbank.sowing.advice_layout import around, node_range
 from seedbank.sowing.forms import SowingAsk
 from seedbank.sowing.learn_from_sowings import learn_garden
 from seedbank.sowing.setting import ground_for, seedbed, settle

@@ -40,8 +40,10 @@ def test_each_method_has_its_own_layout(type_in, demo: Path, method: str) -> Non
 def test_a_dying_lot_says_what_it_can_give_and_what_else_to_do(type_in, demo: Path) -> None:
     said = type_in("sow", "YX62H", "--plants", 30, "--database", demo)
     assert said.code == 0, said.err
-    assert "Too little" in said.out
+    assert "Test first or get fresh seed" in said.out
     assert "\nInstead\n" in said.out
+    surer = type_in("sow", "YX62H", "--plants", 30, "--confidence", 0.9, "--database", demo)
+    assert "Too little" in surer.out
 
 
 @pytest.mark.parametrize(

@@ -132,7 +132,7 @@ def test_lots_of_a_variety_sown_together_are_recorded_together(visitor: Visitor)
 def test_a_lot_with_too_little_seed_says_what_is_best_possible(visitor: Visitor) -> None:
     page = ask(visitor, "/lot/P2YY3/sow", plants="200", use_reserve="yes")
     assert page.status == 200
-    assert "There is not enough seed" in page.text
+    assert "So much certainty isn’t to be had from one sowing" in page.text
     assert "What would do better" in page.text
     assert seeds_said(page) == 29
 

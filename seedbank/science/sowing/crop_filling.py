@@ -76,6 +76,5 @@ class Crop:
         rho = RHO_AT_A_PLACE[self.way]
         scale = (1.0 - rho) / rho
         lost = (1.0 - p) * scale
-        return np.asarray(
-            -np.expm1(betaln(p * scale, lost + units) - betaln(p * scale, lost)), dtype=np.float64
-        )
+        more = lost + np.asarray(units, dtype=np.float64)
+        return np.asarray(-np.expm1(betaln(p * scale, more) - betaln(p * scale, lost)))

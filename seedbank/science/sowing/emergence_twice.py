@@ -45,8 +45,8 @@ class EmergenceTwice:
 def emergence_twice(
     viability: WeightedNodes, law: ShiftLaw, pest: BetaShare | None = None, ready: float = 1.0
 ) -> EmergenceTwice:
-    """From a lot's viability in probits and what its bed costs; ``law.own_sd`` is fresh each time."""
-    lot = _fewer(viability)
+    """From a lot's viability in probits and a bed; ``law.own_sd`` is fresh each time."""
+    lot = fewer_nodes(viability)
     shared_sd = float(np.sqrt(max(law.sd**2 - law.own_sd**2, 0.0)))
     common, common_weight = _normal(shared_sd, _SHARED)
     own, own_weight = _normal(law.own_sd, _OWN)
@@ -73,17 +73,17 @@ def _normal(sd: float, count: int) -> tuple[FloatArray, FloatArray]:
     return sd * point, weight / weight.sum()
 
 
-def _fewer(nodes: WeightedNodes) -> WeightedNodes:
-    """Fewer nodes over probits: neighbours drawn together, mean and total kept."""
-    if nodes.value.size <= _LOT_NODES:
+def fewer_nodes(nodes: WeightedNodes, most: int = _LOT_NODES) -> WeightedNodes:
+    """At most ``most`` nodes over probits: neighbours drawn together, mean and total kept."""
+    if nodes.value.size <= most:
         return nodes
     low, high = float(nodes.value.min()), float(nodes.value.max())
     cell = np.minimum(
-        ((nodes.value - low) / max(high - low, 1e-12) * _LOT_NODES).astype(np.int64), _LOT_NODES - 1
+        ((nodes.value - low) / max(high - low, 1e-12) * most).astype(np.int64), most - 1
     )
-    total = np.bincount(cell, nodes.weight, _LOT_NODES)
+    total = np.asarray(np.bincount(cell, nodes.weight, most), dtype=np.float64)
     used = total > 0.0
-    centre = np.bincount(cell, nodes.weight * nodes.value, _LOT_NODES)[used] / total[used]
+    centre = np.bincount(cell, nodes.weight * nodes.value, most)[used] / total[used]
     return WeightedNodes(centre, total[used])
 
 

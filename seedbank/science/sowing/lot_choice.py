@@ -6,7 +6,7 @@ confidences would count one bad spring as several.
 Outside checks: convolution of scipy's binomials, brute-force mixture over the shared shift.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,6 +21,7 @@ from seedbank.science.sowing.shared_bed import MOST_EXACT, Bed, LotOffer, Shared
 # A lot whose expected viability is below this is kept for rescue, not for filling a row. Our
 # choice.
 USABLE_VIABILITY = 0.3
+_BED_LEFT = 0.05  # share of a bed that may stay empty and it is sown all the same; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +53,10 @@ def choose_lots(
     bed: Bed,
     confidence: float = USUAL_CONFIDENCE,
     reserve: int = 0,
-    rare: bool = False,
 ) -> LotChoice:
     """Sow the oldest usable lots first, adding younger ones until the plants are sure enough.
 
-    A rare variety keeps ``reserve`` units unsown, held in its youngest usable lots. Raises
+    ``reserve`` units stay unsown, held in its youngest usable lots. Raises
     ``ValueError`` on an empty list or a negative reserve.
     """
     check_wanted(wanted, confidence)
@@ -64,7 +64,7 @@ def choose_lots(
         raise ValueError(f"need at least one lot and no negative reserve, got {reserve!r}")
     ordered = sorted(offers, key=lambda offer: (offer.harvest_year, offer.code))
     usable = [o for o in ordered if o.expected_viability >= USABLE_VIABILITY]
-    spendable = _spendable(usable, reserve if rare else 0)
+    spendable = _spendable(usable, reserve)
     few = sum(spendable) <= MOST_EXACT
     mixture = SharedBed(bed, sum(spendable), wanted) if few else bed_for_many(bed, wanted)
     seeds, reached = _oldest_first(mixture, usable, spendable, wanted, confidence)
@@ -79,6 +79,42 @@ def choose_lots(
         reached,
         reached >= confidence,
         plants.surely(confidence),
+        sum(held.values()),
+        plants,
+    )
+
+
+def share_by_rate(
+    offers: Sequence[LotOffer],
+    units: Mapping[str, float],
+    wanted: int,
+    bed: Bed,
+    reserve: int = 0,
+) -> LotChoice:
+    """Sow each lot at its own rate, the oldest first, until the bed is full.
+
+    ``units`` are what would fill the bed from each lot alone, by code; a lot without is left alone.
+    ``attained`` says whether they fill it. ``reserve`` as for ``choose_lots``.
+    """
+    ordered = sorted(offers, key=lambda offer: (offer.harvest_year, offer.code))
+    usable = [o for o in ordered if o.expected_viability >= USABLE_VIABILITY]
+    spendable = _spendable(usable, reserve)
+    left, seeds = 1.0, []
+    for offer, most in zip(usable, spendable, strict=True):
+        all_of_it = units.get(offer.code, 0.0)
+        sown = min(most, round(left * all_of_it)) if all_of_it else 0
+        left -= sown / all_of_it if all_of_it else 0.0
+        seeds.append(sown)
+    plants = combined_law(usable, seeds, bed, wanted)
+    planned = {offer.code: count for offer, count in zip(usable, seeds, strict=True)}
+    held = {o.code: o.available - s for o, s in zip(usable, spendable, strict=True)}
+    return LotChoice(
+        tuple(_share(offer, planned, held) for offer in ordered),
+        wanted,
+        USUAL_CONFIDENCE,
+        float(plants.at_least(wanted)),
+        left <= _BED_LEFT,
+        plants.surely(USUAL_CONFIDENCE),
         sum(held.values()),
         plants,
     )

@@ -197,6 +197,13 @@ def plants_pmf(emergence: WeightedNodes, seeds: int, patches: Patches = NO_PATCH
     return np.asarray(pmf / pmf.sum())
 
 
+def plants_given(chance: FloatArray, seeds: int, patches: Patches = NO_PATCHES) -> FloatArray:
+    """Probability of 0 .. ``seeds`` plants at each chance (K,) of one unit: (K, seeds + 1)."""
+    size = scipy.fft.next_fast_len(seeds + 1, real=True)
+    each = scipy.fft.irfft(transform(chance, seeds, patches, size), n=size, axis=1)
+    return np.asarray(np.maximum(each[:, : seeds + 1], 0.0))
+
+
 def plants_law(
     emergence: WeightedNodes,
     seeds: int,

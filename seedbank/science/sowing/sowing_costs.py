@@ -13,7 +13,8 @@ import numpy as np
 
 from seedbank.science.quantities import FloatArray
 
-_SEED = {"fine": 0.004, "large": 0.02, "rare": 0.05}
+_SEED = {"fine": 0.004, "large": 0.02}
+_RARE_SEED, _RARE_A_PLANT = 0.05, 25.0  # of a stock up to so many seeds for each plant wanted
 _THINNING = {"drilled": 0.02, "spaced": 0.02, "to-stand": 0.02, "station": 0.03, "cell": 0.05}
 _CLUSTER_THINNING = 0.03
 _DELAY = {"drilled": 0.30, "spaced": 0.30, "to-stand": 0.30, "station": 0.35, "cell": 0.25}
@@ -44,13 +45,18 @@ class Prices:
         left = np.maximum(stock - units, 0.0)
         return np.asarray(self.seed * (stock + 1.0) * np.log((stock + 1.0) / (left + 1.0)))
 
+    def of_rare(self, wanted: int, stock: float | None) -> "Prices":
+        """The same for seed of a variety that few keep; the more there is the less it is dearer."""
+        much = 1.0 if stock is None else max(stock / (_RARE_A_PLANT * wanted), 1.0)
+        return replace(self, seed=max(self.seed, _RARE_SEED / much))
+
     def in_time(self, again: bool) -> "Prices":
         """The same where a second sowing can still come to something, or can't."""
         return self if again else replace(self, delay=1.0)
 
 
 def usual_prices(way: str, wanted: int, seed: str = "fine", *, cluster: bool = False) -> Prices:
-    """Prices for one of ``crop_filling.WAYS``; ``seed`` is ``fine``, ``large`` or ``rare``."""
+    """Prices for one of ``crop_filling.WAYS``; ``seed`` is ``fine`` or ``large``."""
     least, each = _WORK.get(way, _WORK_IN_A_ROW)
     return Prices(
         seed=_SEED[seed],

@@ -8,7 +8,7 @@ Outside checks: scipy's binomial, a printed cereal seed-rate example.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.special import bdtrc
@@ -20,8 +20,6 @@ from seedbank.science.sowing.plant_counts import CountLaw, plants_law
 from seedbank.science.sowing.seed_need import check_wanted
 
 _MOST_PER_STATION = 15
-_MOST_PER_CELL = 6
-_MOST_CELLS_PER_PLANT = 50
 
 STATIONS_FILLED = 0.95
 """Share of stations that are to have a plant where nobody asks otherwise: our choice."""
@@ -69,6 +67,14 @@ class StationLayout:
     reached: float
     attained: bool
     filled: Interval
+
+
+@dataclass(frozen=True, slots=True)
+class CellBounds:
+    """At most so many units ``each`` and ``cells``; None: twice the plants (our choice)."""
+
+    each: int = 6
+    cells: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,20 +170,17 @@ def lay_out_stations(
     while reached < confidence and units < most:
         units += 1
         reached = places_filled(emergence, places, units, wanted, rho)
-    return StationLayout(
-        places,
-        units,
-        units * places,
-        share,
-        reached,
-        reached >= confidence,
-        _filled_range(emergence, places, units, rho),
-    )
+    layout = stations_of(emergence, places, units, rho, (reached, reached >= confidence))
+    return replace(layout, share=share)
 
 
-def _filled_range(emergence: WeightedNodes, places: int, units: int, rho: float) -> Interval:
-    """Central 90 % interval of the number of places filled."""
-    return _filled(emergence, places, units, rho).summary().range
+def stations_of(
+    emergence: WeightedNodes, places: int, units: int, rho: float, reached: tuple[float, bool]
+) -> StationLayout:
+    """``places`` stations of ``units``, where the chance of enough, and whether that does, is
+    known."""
+    filled = _filled(emergence, places, units, rho).summary().range
+    return StationLayout(places, units, units * places, STATIONS_FILLED, *reached, filled)
 
 
 def _filled(emergence: WeightedNodes, places: int, units: int, rho: float) -> CountLaw:
@@ -192,7 +195,7 @@ def lay_out_cells(
     confidence: float = USUAL_CONFIDENCE,
     rho: float = 0.0,
     available: int | None = None,
-    most_cells: int | None = None,
+    bounds: CellBounds = CellBounds(),
 ) -> CellLayout:
     """Cells and units a cell giving ``plants`` filled cells with ``confidence``, least seed.
 
@@ -200,9 +203,9 @@ def lay_out_cells(
     chance (``attained`` False).
     """
     check_wanted(plants, confidence)
-    limit = plants * _MOST_CELLS_PER_PLANT if most_cells is None else most_cells
+    limit = 2 * plants if bounds.cells is None else bounds.cells
     plans = []
-    for units in range(1, _MOST_PER_CELL + 1):
+    for units in range(1, bounds.each + 1):
         top = limit if available is None else min(limit, available // units)
         if top >= 1:
             plans.append(_cells_for(emergence, plants, confidence, units, top, rho))

@@ -19,19 +19,20 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtr
-from scipy.stats import binom
+from scipy.special import ndtr, xlog1py, xlogy
 
+from seedbank.science.binomial import log_ways
 from seedbank.science.quantities import FloatArray
 from seedbank.science.sowing.crop_filling import GOOD_CROP, PLACES, PRICKED_OUT_TAKE, Crop
-from seedbank.science.sowing.emergence import WeightedNodes
 from seedbank.science.sowing.emergence_twice import EmergenceTwice
-from seedbank.science.sowing.plant_counts import plants_pmf
+from seedbank.science.sowing.plant_counts import plants_given
 from seedbank.science.sowing.sowing_costs import Prices
 
 EXACT_BELOW = 12
 _BINS, _NOISE = 41, 7
+_LEAST_RATE = 0.25  # units a place of a row that are looked at
 _MOST_SEEN = 2.5  # seedlings a place; more than that are never too few
+_THIRD = float(np.sqrt(3.0))  # the outer points of Gauss's rule of three for a normal
 _POINT, _WEIGHT = np.polynomial.hermite_e.hermegauss(_NOISE)
 _WEIGHT = _WEIGHT / _WEIGHT.sum()
 
@@ -50,10 +51,10 @@ class Bed:
     stock: float | None = None
     most_rate: float = 24.0
     spare: float = 1.0
-    again_times: tuple[float, ...] = (1.0, 1.25, 1.5, 2.0)
+    again_times: tuple[float, ...] = (1.0, 1.5, 2.0)
 
     @property
-    def places(self) -> float:
+    def places(self) -> int:
         """Stations, or cells, sown."""
         return round(self.spare * self.crop.wanted)
 
@@ -103,8 +104,8 @@ def sowing_costs(bed: Bed, rates: FloatArray) -> Costs:
     again = np.where(worth > 0.0, joint.sum(axis=2), 0.0).sum(axis=1)
     last = np.maximum(knot.size - 1 - np.argmax(worth[:, ::-1] > 0.0, axis=1), 0)
     row = np.arange(rate.size)
-    here = np.where(worth.max(axis=1) > 0.0, _crossing(worth, knot, last), 0.0)
-    trigger = here if crop.way in PLACES else crop.filled(here, rate)
+    here: FloatArray = np.where(worth.max(axis=1) > 0.0, _crossing(worth, knot, last), 0.0)
+    trigger = np.asarray(here if crop.way in PLACES else crop.filled(here, rate))
     return Costs(once, saved, trigger * wanted, again, again_rate[row, last])
 
 
@@ -117,7 +118,7 @@ def _knots(crop: Crop) -> FloatArray:
 
 
 def _crossing(worth: FloatArray, knot: FloatArray, last: FloatArray) -> FloatArray:
-    """Where what sowing again is worth, by knot, falls to nothing beyond the ``last`` it pays at."""
+    """Where sowing again ceases to pay, beyond the ``last`` knot at which it does."""
     row, after = np.arange(worth.shape[0]), np.minimum(last + 1, knot.size - 1)
     above, below = worth[row, last], np.maximum(-worth[row, after], 0.0)
     part = np.divide(above, above + below, out=np.ones_like(above), where=above + below > 0.0)
@@ -143,7 +144,7 @@ def _counts(bed: Bed, rate: FloatArray) -> _Counts:
     come = np.minimum(crop.place_filled(chance, rate[:, None]), 1.0)
     if wanted < EXACT_BELOW:
         plants = np.arange(bed.places + 1.0)
-        weight = binom.pmf(plants, bed.places, come[..., None])
+        weight = binomial_pmf(bed.places, come)
     else:
         spread = np.sqrt(bed.places * come * (1.0 - come))
         plants = np.clip((bed.places * come)[..., None] + spread[..., None] * _POINT, 0, bed.places)
@@ -157,6 +158,15 @@ def _counts(bed: Bed, rate: FloatArray) -> _Counts:
     return _Counts(share, weight, share, more + np.maximum(full - wanted, 0.0))
 
 
+def binomial_pmf(trials: int, chance: FloatArray) -> FloatArray:
+    """P(0, 1 .. ``trials`` come) at each chance, on a new last axis."""
+    count = np.arange(trials + 1)
+    p = np.clip(chance, 0.0, 1.0)[..., None]
+    return np.asarray(
+        np.exp(log_ways(trials, count) + xlogy(count, p) + xlog1py(trials - count, -p))
+    )
+
+
 def _row_counts(bed: Bed, rate: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Seedlings of a row (R, E, Z) and their probabilities."""
     chance, crop = bed.twice.value, bed.crop
@@ -165,9 +175,7 @@ def _row_counts(bed: Bed, rate: FloatArray) -> tuple[FloatArray, FloatArray]:
         most = int(units.max())
         weight = np.zeros((rate.size, chance.size, most + 1))
         for at, sown in enumerate(units.astype(int).tolist()):
-            for e, p in enumerate(chance.tolist()):
-                known = WeightedNodes(np.array([p]), np.ones(1))
-                weight[at, e, : sown + 1] = plants_pmf(known, sown, crop.patches)
+            weight[at, :, : sown + 1] = plants_given(chance, sown, crop.patches)
         return np.broadcast_to(np.arange(most + 1.0), weight.shape), weight
     variance = units[:, None] * chance * (1.0 - chance) * crop.patches.inflation(units)[:, None]
     mean = (units[:, None] * chance)[..., None]
@@ -207,16 +215,16 @@ def _worth_of_again(
     at_rate = np.zeros(filled.shape)
     mass = joint.sum(axis=2)
     for times in bed.again_times:
-        again = np.minimum(np.broadcast_to(times * rate[:, None], filled.shape), bed.most_rate)
-        left = np.inf if bed.stock is None else np.maximum(bed.stock - units, 0.0)[:, None]
-        again = np.minimum(again, left / np.maximum(gaps, 1e-9))
-        come = filled_again(crop, again[..., None], chance)
+        again = np.minimum(times * rate[:, None], bed.most_rate)
+        left = None if bed.stock is None else np.maximum(bed.stock - units, 0.0)[:, None]
+        if left is not None and np.any(left < again * wanted):
+            again = np.minimum(again, left / np.maximum(gaps, 1e-9))
+        come = filled_again(crop, again[..., None], chance, gaps[..., None])
         gained = crop.crop(filled[..., None] + (1.0 - filled[..., None]) * come)
         gained = wanted * (gained - crop.crop(filled)[..., None])
         many = np.maximum(again[..., None] * chance - come, 0.0) * gaps[..., None]
         each = (1.0 - prices.delay) * gained - prices.thinning * many
-        after = None if bed.stock is None else left
-        seed = _seed_again(prices, again * gaps, bed.stock, after)
+        seed = _seed_again(prices, again * gaps, bed.stock, left)
         cell = prices.cell * gaps
         saved = np.einsum("rbe,rbe->rb", joint, each) - mass * (prices.work + seed + cell)
         better = saved > best
@@ -234,16 +242,23 @@ def _seed_again(
     return np.asarray(prices.seed * (stock + 1.0) * np.log((left + 1.0) / (rest + 1.0)))
 
 
-def filled_again(crop: Crop, rate: FloatArray, chance: FloatArray) -> FloatArray:
-    """Share of the gaps that a second sowing of ``rate`` units each fills, on the mean."""
+def filled_again(crop: Crop, rate: FloatArray, chance: FloatArray, gaps: FloatArray) -> FloatArray:
+    """Share of so many ``gaps`` that a second sowing of ``rate`` units each fills, on the mean."""
     if crop.way in PLACES:
         return crop.place_filled(chance, rate)
-    return crop.filled(rate * chance, rate)
+    mean = rate * chance
+    clump = crop.patches.inflation(np.maximum(rate * gaps, 1.0))
+    spread = np.sqrt(mean * (1.0 - chance) * clump / np.maximum(gaps, 1.0))
+    filled = np.zeros(np.broadcast_shapes(mean.shape, spread.shape))
+    for point, weight in ((-_THIRD, 1.0 / 6.0), (0.0, 2.0 / 3.0), (_THIRD, 1.0 / 6.0)):
+        filled += weight * crop.filled(np.maximum(mean + point * spread, 0.0), rate)
+    return filled
 
 
-def cheapest_rate(bed: Bed, least: float = 0.25) -> float:
+def cheapest_rate(bed: Bed) -> float:
     """The rate with least cost, units a place, not rounded; never above ``bed.most_rate`` or the
     stock. Between the rates tried the cost is taken as a parabola in the rate's logarithm."""
+    least = 1.0 if bed.crop.way in PLACES else _LEAST_RATE
     most = bed.most_rate
     if bed.stock is not None:
         most = min(most, bed.stock / bed.places)
@@ -282,7 +297,8 @@ def outlook(bed: Bed, rate: float) -> Outlook:
     crop, chance = bed.crop, bed.twice.value
     weight, filled = counts.weight[0], counts.filled[0]
     again = filled * crop.wanted < costs.trigger[0] - 1e-9
-    come = filled_again(crop, costs.again_rate[0], chance)
+    gaps = np.array(max(crop.wanted - 0.8 * costs.trigger[0], 1.0))  # of about so many
+    come = filled_again(crop, costs.again_rate[:1], chance, gaps)
     given = bed.twice.joint / np.maximum(bed.twice.weight, 1e-300)[:, None]
     mass = weight * bed.twice.weight[:, None]
     need = (_filled_for(crop) - filled) / np.maximum(1.0 - filled, 1e-9)  # of the gaps

@@ -1,6 +1,6 @@
 """The advised rate: what is usual, times what this lot changes, within what practice allows.
 
-    rate = r x clip(k of a good lot, usual range),   r = k of this lot / k of a good lot,   then a cap
+    rate = r x clip(k of a good lot, usual range),  r = k of this lot / k of a good lot,  then a cap
 
 with k the rate of least cost (``two_sowings``). A good lot is 80 to 96 % alive (90 % band) in the
 same bed. The surer a lot is to be 80 % alive, the closer it is held to the usual range. Caps, our
@@ -33,8 +33,9 @@ SPARE_CELLS = (1.0, 1.05, 1.1, 1.2, 1.3)
 """Cells sown for each plant wanted: the cheapest of these."""
 MOST_OF_RELATIVE = 3.0
 """A kind without a printed rate gets at most so many times its nearest relative's."""
+_AMPLE = 10.0  # sowings at the cap, for which a stock is no longer scarce
 _SURE_FROM, _SURE_AT = 0.5, 0.8  # chance of being 80 % alive from, and at which, held to print
-_LIKELY_GOOD, _RATHER_GOOD, _LITTLE_CROP = 0.8, 0.65, 0.125
+LIKELY_GOOD, _RATHER_GOOD, _HALF_A_CROP, _LITTLE_CROP = 0.8, 0.65, 0.5, 0.125
 
 
 class Say(StrEnum):
@@ -75,6 +76,24 @@ class RateAdvice:
     bed: Bed
     outlook: Outlook
     say: Say
+
+    @property
+    def enough(self) -> bool:
+        """Whether a good crop in the end is likely."""
+        return self.outlook.good_end >= LIKELY_GOOD
+
+    @property
+    def units(self) -> int:
+        """Units sown in all: whole, within cap and stock, at least one."""
+        bed = self.bed
+        most = bed.places * self.usual.most
+        units = min(round(self.rate * bed.places), math.floor(most + 1e-9))
+        return max(min(units, units if bed.stock is None else int(bed.stock)), 1)
+
+    def at(self, rate: float) -> "RateAdvice":
+        """The same sown at another rate."""
+        expected = outlook(self.bed, rate)
+        return replace(self, rate=rate, outlook=expected, say=say_of(expected))
 
 
 def good_lot() -> WeightedNodes:
@@ -118,10 +137,12 @@ def advise_rate(
     way = bed.crop.way
     asked = cheapest_rate(replace(bed, twice=good, stock=None, spare=1.0))
     usual = usual or range_by_good_lot(way, asked, relative)
-    usual_good = min(max(asked, usual.low), usual.high + (way == "cell" and usual.most > 1.0))
+    usual_good = min(max(asked, usual.low), most_usual(way, usual))
     beds = [replace(bed, spare=each) for each in spare]
-    times = [cheapest_rate(each) / asked for each in beds]
-    rates = [_rate(way, usual, usual_good * each, lot, bed) for each in times]
+    times = [_times(each, good, asked) for each in beds]
+    rates = [
+        _rate(usual, usual_good * each, lot, one) for each, one in zip(times, beds, strict=True)
+    ]
     beds = [replace(each, most_rate=usual.most) for each in beds]
     costs = [
         float(sowing_costs(each, np.array([rate])).total[0])
@@ -135,19 +156,35 @@ def advise_rate(
     )
 
 
-def _rate(way: str, usual: UsualRange, rate: float, lot: WeightedNodes, bed: Bed) -> float:
+def _times(bed: Bed, good: EmergenceTwice, asked: float) -> float:
+    """This lot's rate beside a good one's; a worse lot is never sown thinner, for all its doubt,
+    and one of which not half a crop is to be expected goes as thickly as may be."""
+    free = replace(bed, stock=None)
+    times = cheapest_rate(free) / asked
+    if times >= 1.0 or bed.twice.mean >= good.mean:
+        return times
+    return 1.0 if outlook(free, asked).crop >= _HALF_A_CROP else bed.most_rate / asked
+
+
+def _rate(usual: UsualRange, rate: float, lot: WeightedNodes, bed: Bed) -> float:
     """Held to the usual range as surely as the lot is good, to the cap, whole at a place, and to
-    what there is."""
+    what there is: of short seed some is kept for a second sowing, of a usual one never more than
+    half."""
     alive = float(lot.weight @ (lot.value >= ndtri(GOOD_LOT[0])))
     held = min(max((alive - _SURE_FROM) / (_SURE_AT - _SURE_FROM), 0.0), 1.0)
-    inside = min(max(rate, usual.low), usual.high + (way == "cell" and usual.most > 1.0))
-    scarce = bed.stock is not None and rate < usual.low  # held back for a second sowing
-    rate = rate if scarce else held * inside + (1.0 - held) * rate
-    rate = min(rate, usual.most)
-    if way in PLACES:
-        rate = float(max(round(rate), 1))
-        return rate
-    return rate if bed.stock is None else min(rate, bed.stock / bed.places)
+    inside = min(max(rate, usual.low), most_usual(bed.crop.way, usual))
+    rate = min(held * inside + (1.0 - held) * rate, usual.most)
+    if bed.stock is not None and bed.stock < _AMPLE * usual.most * bed.places:
+        there = bed.stock / bed.places
+        rate = min(rate, max(cheapest_rate(bed), min(usual.low, there / 2.0)))
+    if bed.crop.way in PLACES:
+        return float(max(round(rate), 1))
+    return rate
+
+
+def most_usual(way: str, usual: UsualRange) -> float:
+    """The most that a good lot gets: in cells one more than is printed."""
+    return usual.high + float(way == "cell" and usual.most > usual.high)
 
 
 def say_of(expected: Outlook) -> Say:
@@ -156,6 +193,6 @@ def say_of(expected: Outlook) -> Say:
         return Say.NOT_WORTH_IT
     if expected.good_end < _RATHER_GOOD:
         return Say.TEST_FIRST
-    if expected.good_end < _LIKELY_GOOD or expected.again > 0.5:
+    if expected.good_end < LIKELY_GOOD or expected.again > 0.5:
         return Say.SOW_TWICE
     return Say.SOW

@@ -15,7 +15,7 @@ from seedbank.cli.screen import (
 )
 from seedbank.common.answers import FindingAnswer
 from seedbank.sowing.advise_sowing import soil_forbids
-from seedbank.sowing.answers import ByFeelAnswer, CountAnswer, SowingAdviceAnswer
+from seedbank.sowing.answers import ByFeelAnswer, CountAnswer, RateAnswer, SowingAdviceAnswer
 
 
 def show(answer: SowingAdviceAnswer) -> None:
@@ -33,7 +33,8 @@ def show(answer: SowingAdviceAnswer) -> None:
         )
     )
     console.print(_verdict(answer), style="bold")
-    lines = {"amount": _amount(answer), **_layout(answer), **_expected(answer)}
+    lines = {"amount": _amount(answer), **_rate(answer.rate), **_layout(answer)}
+    lines |= _expected(answer)
     table(("", ""), [(words("sow-line", value=name), line) for name, line in lines.items()])
     if answer.soil.text and not soil_forbids(answer):
         console.print(answer.soil.text)
@@ -47,6 +48,8 @@ def show(answer: SowingAdviceAnswer) -> None:
 def _verdict(answer: SowingAdviceAnswer) -> str:
     if soil_forbids(answer):
         return answer.soil.text
+    if answer.confidence_pct is None:
+        return answer.rate.say.text
     if answer.enough:
         return words("sow-enough", seeds=answer.seeds, confidence_pct=answer.confidence_pct)
     return words(
@@ -68,6 +71,12 @@ def _amount(answer: SowingAdviceAnswer) -> str:
         kept_back_seeds=answer.kept_back,
         **(answer.grams.model_dump() if answer.grams else {"grams": None}),
     )
+
+
+def _rate(rate: RateAnswer) -> dict[str, str]:
+    """Usual, this lot, how sure, plan B."""
+    plan_b = {} if rate.plan_b is None else {"plan-b": rate.plan_b.text}
+    return {"usual": rate.usual.text, "lot": rate.why.text, "sure": rate.sure.text, **plan_b}
 
 
 def _layout(answer: SowingAdviceAnswer) -> dict[str, str]:

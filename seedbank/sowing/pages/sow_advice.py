@@ -138,6 +138,7 @@ def _show(
         ],
         can_record=advice is not None and advice.seeds > 0 and advice.sow_on <= request.today,
         room=_ROOM.get(typed.get("method", ""), []),
+        least_cost=text_of(Finding("sowing-least-cost")),
         confidences=choice_words("sowing-confidence", CONFIDENCES).items(),
         methods=methods().items(),
         protections=protections().items(),

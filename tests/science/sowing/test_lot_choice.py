@@ -89,19 +89,17 @@ def test_the_oldest_usable_lot_is_sown_first_and_the_next_only_as_needed() -> No
 
 def test_a_rare_variety_keeps_its_reserve_in_the_youngest_seed() -> None:
     offers = [LotOffer("a", 2018, sure(0.5), 60), LotOffer("b", 2022, sure(1.2), 100)]
-    choice = choose_lots(offers, 100, Bed(ShiftLaw(0.5, 0.1)), reserve=80, rare=True)
+    choice = choose_lots(offers, 100, Bed(ShiftLaw(0.5, 0.1)), reserve=80)
     split = {share.code: share.seeds for share in choice.shares}
     assert split == {"a": 60, "b": 20}
     assert not choice.attained
     assert choice.kept_back == 80
-    common = choose_lots(offers, 100, Bed(ShiftLaw(0.5, 0.1)), reserve=80)
+    common = choose_lots(offers, 100, Bed(ShiftLaw(0.5, 0.1)))
     assert {share.code: share.seeds for share in common.shares} == {"a": 60, "b": 100}
 
 
 def test_a_reserve_larger_than_the_stock_leaves_nothing_to_sow() -> None:
-    choice = choose_lots(
-        [LotOffer("a", 2018, sure(0.5), 60)], 5, Bed(ShiftLaw(0.5, 0.1)), 0.9, 90, True
-    )
+    choice = choose_lots([LotOffer("a", 2018, sure(0.5), 60)], 5, Bed(ShiftLaw(0.5, 0.1)), 0.9, 90)
     assert (choice.shares[0].seeds, choice.reached, choice.sure_plants) == (0, 0.0, 0)
     assert choice.shares[0].reason.code == "lot-kept-as-reserve"
 

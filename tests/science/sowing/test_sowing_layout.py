@@ -6,6 +6,7 @@ from scipy import stats
 
 from seedbank.science.sowing.emergence import WeightedNodes
 from seedbank.science.sowing.sowing_layout import (
+    CellBounds,
     SeedWeight,
     lay_out_bed,
     lay_out_cells,
@@ -59,14 +60,14 @@ def test_stations_without_seed_enough_say_so() -> None:
 
 
 def test_cells_take_the_least_seed() -> None:
-    plan = lay_out_cells(HALF, 10)
+    plan = lay_out_cells(HALF, 10, bounds=CellBounds(cells=100))
     cells = np.arange(10, 60)
     assert plan.seeds_per_cell == 1
     assert plan.cells == 10 + int(np.argmax(stats.binom.sf(9, cells, 0.5) >= 0.9))
 
 
 def test_few_cells_are_filled_by_sowing_more_in_each() -> None:
-    plan = lay_out_cells(HALF, 10, most_cells=12)
+    plan = lay_out_cells(HALF, 10, bounds=CellBounds(cells=12))
     per_cell = np.arange(1, 7)
     enough = stats.binom.sf(9, 12, 1 - 0.5**per_cell) >= 0.9
     assert plan.attained

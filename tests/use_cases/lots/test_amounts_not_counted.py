@@ -177,7 +177,8 @@ def test_sowing_advice_tells_the_number_and_claims_no_shortage(
     ask = SowingAsk.model_validate({"plants": 20, "method": "row"})
     one = advise_lot(garden.session, some.code, ask, today=garden.today)
     other = advise_lot(garden.session, counted.code, ask, today=garden.today)
-    assert (one.enough, one.enough_if_there, one.seeds) == (False, True, other.seeds)
+    assert (one.enough, one.enough_if_there) == (False, True)
+    assert one.seeds == pytest.approx(other.seeds, rel=0.03)  # of 5000 each is a little dearer
     assert one.seeds_available is None
     assert any("some of it, not counted" in said.text for said in one.warnings)
     plan = advise_variety(garden.session, some.variety.id, ask, today=garden.today)
@@ -414,7 +415,7 @@ def test_what_may_not_be_there_is_in_the_chance_of_enough(garden: Garden, method
     some = garden.lot(None, variety_id=variety).code
     told, lost = [], []
     for plants in (3, 20, 60, 200):
-        ask = SowingAsk(plants=plants, method=method)
+        ask = SowingAsk(plants=plants, method=method, confidence=0.9)
         answer = advise_lot(garden.session, some, ask, today=garden.today)
         told.append(answer.chance_of_enough.pct)
         assert answer.enough == (answer.chance_of_enough.pct >= 90)

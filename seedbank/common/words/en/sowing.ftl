@@ -88,14 +88,9 @@ wait-for-warmth = { $soil } Wait, or start { $side ->
         [cold] under cover
        *[hot] in a cooler place
     }.
-test-first = Test first: if the lot proves as alive as it looks, { COUNT($seeds) } { $seeds ->
-        [one] seed does
-       *[other] seeds do
-    } for { COUNT($plants) } plants.
-pre-germinate = { $enough ->
-        [yes] Sprout { COUNT($seeds) } seeds on damp paper and sow those that sprout.
-       *[no] Sprout the seed on damp paper and sow what sprouts: fewer fail, still not enough.
-    }
+test-first = Test { COUNT($seeds) } seeds first: knowing how many live is worth about { DECIMALS($saved_plants) } of the { COUNT($plants) } plants.
+two-halves = Or make two sowings of half each, some weeks apart.
+pre-germinate = Sprout the seed on damp paper and sow what sprouts: what is dead is not sown.
 other-lot = Make up the { $lacking_plants ->
         [one] one plant
        *[other] { COUNT($lacking_plants) } plants
@@ -104,6 +99,53 @@ lot-at-hand = { $lot } ({ amount-of-seeds }, { ABOUT($p_alive) } alive)
 buy = Get fresh seed of this variety.
 by-feel-own = median of { COUNT($sowings) } of your sowings
 by-feel-usual = common practice, no single source
+
+# The rate: usual, this lot's, how sure, plan B (sowing.rate_words).
+
+rate-per = { $unit ->
+        [metre] a metre
+        [station] a station
+        [cell] a cell
+       *[m2] a m²
+    }
+rate-range = { $one_rate ->
+        [yes] about { DECIMALS($low) }
+       *[no] { DECIMALS($low) } to { DECIMALS($high) }
+    } seeds { rate-per }
+rate-usual = { $basis ->
+        [none] No rate is printed for it or its family: a good lot takes { rate-range }.
+        [stand-in] No rate is printed for it: a good lot takes { rate-range }, held to three times what is printed for its nearest relative.
+        [pelleted] Pelleted seed is sown one a place.
+       *[own] Usual: { rate-range }, by what is printed.
+    }
+rate-lot = { $change ->
+        [same] This lot is as good as a good one
+        [thicker] This lot takes { DECIMALS($times) } times the seed of a good one
+       *[thinner] This lot takes { DECIMALS($times) } times the seed of a good one
+    }: { ABOUT($p_alive) } alive, of { YEAR($harvest_year) }, { $tested ->
+        [yes] tested
+       *[no] not tested
+    }.{ $capped ->
+        [yes] { " " }More than { DECIMALS($most) } { rate-per } is not advised, whatever the seed: it couldn't be thinned.
+       *[no] { "" }
+    }
+rate-sure = A good crop, { COUNT($plants) } plants or what is worth as much, comes from the first sowing with a chance of { CHANCE($p_first) }, in the end with { CHANCE($p_end) }.
+plan-b = If fewer than { COUNT($below) } { $seen ->
+        [cells] cells have a plant
+        [stations] stations have a plant
+       *[plants] plants stand a spacing apart
+    }{ $count_on ->
+        [unknown] { "" }
+       *[other] { " " }by about { DAY($count_on) }
+    }, sow the gaps again, { DECIMALS($rate) } seeds { rate-per } (chance { CHANCE($p) }).{ $last_on ->
+        [unknown] { "" }
+       *[other] { " " }Last sensible day: { DAY($last_on) }.
+    }
+rate-sow = Sow { COUNT($seeds) } seeds.
+rate-sow-and-plan-again = Sow { COUNT($seeds) } seeds, and plan a second sowing: the chance of a good crop in the end is { CHANCE($p_good) }.
+rate-test-first-or-fresh = Test first or get fresh seed: even with a second sowing the chance of a good crop is { CHANCE($p_good) }. If neither can be done in time, make two sowings of half each.
+rate-not-worth-the-bed = It is not worth the bed: hardly anything is to be expected of this seed.
+half-more-buys = { COUNT($seeds) } seeds, half as many again, would raise the chance of all { COUNT($plants) } plants from one sowing from { CHANCE($p) } to { CHANCE($p_more) }.
 
 # What was filled in of what was asked (sowing.setting).
 
@@ -180,7 +222,6 @@ sowing-shortfall = { $counted ->
 sowing-cluster = A seed of { $kind } is a cluster or fruit that gives about { DECIMALS($seedlings) } seedlings ({ DECIMALS($low) } to { DECIMALS($high) }) when it comes up; all but one are thinned.
 sowing-all-the-same = Sown all the same, it would give the plants and chances shown here.
 sowing-lots-together = The lots share one seedbed and its luck, so they are reckoned together.
-sowing-too-thick = That is { COUNT($seeds_a_plant) } seeds for each plant wanted, thicker than can well be thinned: modules, warmer soil or another lot would waste less.
 sowing-far-ahead = That is { DECIMALS($years) } years ahead: the seed is reckoned to lie until then where it is now. See that the year is right, and ask again nearer the day.
 sowing-losses-left-out = Frost and drought after sowing are not reckoned in, nor seedlings that die for other reasons than pests.
 sowing-stock-unsure = The lot holds { COUNT($seeds) } seeds give or take { COUNT($seeds_se) }: take stock before you rely on the last of them.
@@ -236,16 +277,17 @@ sowing-loss = { $choice ->
         [dried-out] dried out
        *[not-emerged] just did not come up
     }
+sowing-least-cost = as costs least
 sowing-confidence = { $choice ->
-        [0.5] as likely as not
-        [0.8] 8 times in 10
-        [0.9] 9 times in 10
-        [0.95] 19 times in 20
-       *[0.99] 99 times in 100
+        [0.5] all of them once in 2
+        [0.8] all of them 8 times in 10
+        [0.9] all of them 9 times in 10
+        [0.95] all of them 19 times in 20
+       *[0.99] all of them 99 times in 100
     }
 sowing-asked = { $choice ->
         [plants] Plants wanted
-        [confidence] How sure of them
+        [confidence] How thickly
         [method] How it is sown
         [protection] Where it is kept
         [soil_temp_c] Soil temperature
@@ -279,6 +321,10 @@ sow-heading = { $value ->
 sow-line = { $value ->
         [amount] amount
         [depth] depth
+        [usual] usual
+        [lot] this lot
+        [sure] how sure
+        [plan-b] plan B
         [row] row
         [stations] stations
         [cells] cells
@@ -314,7 +360,7 @@ sow-bed = { SQUARE_METRES($area_m2) }, { COUNT($seeds_per_m2) } seeds a m²
 sow-not-known = not known
 sow-count = { COUNT($median) } ({ COUNT($low) } to { COUNT($high) })
 sow-by-feel = { COUNT($seeds) } seeds; { $too_few ->
-        [yes] { COUNT($fewer_seeds) } seeds too few
+        [yes] { COUNT($fewer_seeds) } seeds fewer
        *[no] { COUNT($saved_seeds) } seeds and the thinning of { COUNT($seedlings) } seedlings saved
     } ({ $basis })
 
