@@ -42,6 +42,7 @@ _MODULES = (
     "saving.pages.crop",
     "saving.pages.flowering",
     "sowing.pages.sow_advice",
+    "sowing.pages.sow_mixture",
     "sowing.pages.sowings",
     "sowing.pages.forecast_record",
     "interchange.spreadsheet.pages.spreadsheet",

@@ -20,3 +20,14 @@ def test_what_cannot_be_mixed_is_refused_with_a_mend(type_in, demo: Path) -> Non
     assert (wrong.code, "Write it like 4K7PM:40" in wrong.err) == (2, True)
     without = type_in("mix", "Winter mix", "YMY4K:60%", "26YPM:40%", "--database", demo)
     assert (without.code, "how many seeds" in without.err) == (2, True)
+
+
+def test_how_much_of_a_mixture_to_sow_is_asked_as_of_a_lot(type_in, demo: Path) -> None:
+    words = ("mix", "Winter mix", "YMY4K:300", "26YPM:40", "--json", "--database", demo)
+    code = json.loads(type_in(*words).out)["code"]
+    ask = ("sow", code, "--plants", 25, "--method", "row", "--database", demo)
+    found = json.loads(type_in(*ask, "--json").out)
+    said = type_in(*ask)
+    assert said.code == 0, said.err
+    assert f"Sow {found['seeds']} seeds of lot {code}" in " ".join(said.out.split())
+    assert "of YMY4K" in said.out

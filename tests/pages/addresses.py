@@ -27,6 +27,7 @@ ADDRESSES = [
     "/lot/RPR02/test",
     "/lot/RPR02/test/finished",
     "/lot/7HR4M/sow?method=row&plants=30&was=row",
+    "/lot/26YPM/sow-mixture",
     "/lot/RPR02/sow?method=module&plants=20&was=module",
     "/variety/1/sow",
     "/sowing",

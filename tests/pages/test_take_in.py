@@ -117,3 +117,18 @@ def test_lots_are_mixed_by_seeds_or_by_shares(visitor: Visitor) -> None:
     assert "they must come to 100" in refused.text
     again = visitor.send_fields(refused, "/mix", {"parts[1].share": "40"})
     assert "60 % of the seeds" in again.text
+
+
+def test_a_mixture_is_sown_by_what_comes_up_of_its_parts(visitor: Visitor) -> None:
+    page = visitor.get("/mix?lot=YMY4K")
+    typed = {"variety": "Winter mix", "parts[0].amount.seeds": 300, "parts[1].lot": "26YPM"}
+    made = visitor.send_fields(page, "/mix", typed | {"parts[1].amount.seeds": 40})
+    [link] = [str(one["href"]) for one in made.soup.select("nav.keys a") if one.text == "Sow"]
+    assert link.endswith("/sow-mixture")
+    told = visitor.get(f"{link}?plants=25&method=row")
+    code = link.split("/")[2]
+    asked = {"plants": 25, "method": "row"}
+    found = visitor.client.get(f"/lots/{code}/mixture-sowing", params=asked).json()
+    assert f"Sow {found['seeds']} seeds" in told.text
+    assert found["parts"][0]["lot"] == "YMY4K"
+    assert visitor.get("/lot/YMY4K/sow-mixture").address == "/lot/YMY4K/sow"

@@ -6,8 +6,10 @@ import typer
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.form_options import fill_form
-from seedbank.cli.screen import bar
+from seedbank.cli.screen import bar, bullets, screen, show_cautions, words
+from seedbank.sowing.advise_mixture import advise_mixture, is_mixture
 from seedbank.sowing.advise_sowing import advise_lot
+from seedbank.sowing.answers import MixtureSowingAnswer
 from seedbank.sowing.commands.advice_on_screen import show
 from seedbank.sowing.forms import SowingAsk
 from seedbank.upkeep.command_session import opened
@@ -21,8 +23,34 @@ def run(
 ) -> None:
     """Ask how thickly to sow a lot for the plants wanted."""
     with opened(settings_for(database)) as collection, bar("Weighing it up"):
-        answer = advise_lot(collection.session, lot, ask, today=collection.today)
+        session, today = collection.session, collection.today
+        mixture = (
+            advise_mixture(session, lot, ask, today=today) if is_mixture(session, lot) else None
+        )
+        answer = mixture or advise_lot(session, lot, ask, today=today)
     if json:
         print(answer.model_dump_json(indent=2))
+    elif isinstance(answer, MixtureSowingAnswer):
+        show_mixture(answer)
     else:
         show(answer)
+
+
+def show_mixture(answer: MixtureSowingAnswer) -> None:
+    """How much of a mixture to sow, for people."""
+    screen().print(
+        words(
+            "mixture-sow",
+            lot=answer.lot,
+            seeds=answer.seeds,
+            plants=answer.plants_wanted,
+            chance=answer.chance_of_enough,
+            low=answer.plants.low,
+            high=answer.plants.high,
+        )
+    )
+    bullets(
+        words("mixture-sow-part", seeds=one.seeds, of=one.lot or one.name) for one in answer.parts
+    )
+    bullets(one.text for one in answer.reasons)
+    show_cautions(answer.cautions)

@@ -4,10 +4,12 @@ from typing import Annotated
 
 from fastapi import Response
 
+from seedbank.sowing.advise_mixture import advise_mixture
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.advise_variety import advise_variety
 from seedbank.sowing.answers import (
     ForecastRecordAnswer,
+    MixtureSowingAnswer,
     SowingAdviceAnswer,
     VarietySowingAdviceAnswer,
 )
@@ -26,6 +28,15 @@ AskQuery = Annotated[SowingAsk, query(SowingAsk)]
 def for_lot(code: CodePath, ask: AskQuery, session: SessionDep, today: TodayDep) -> Response:
     """How thickly to sow a lot for the plants wanted, and what to expect of it."""
     return sent(advise_lot(session, code, ask, today=today))
+
+
+@router.get(
+    "/lots/{code}/mixture-sowing",
+    responses=tells(MixtureSowingAnswer, problems=(404, 409, 422)),
+)
+def for_mixture(code: CodePath, ask: AskQuery, session: SessionDep, today: TodayDep) -> Response:
+    """How much of a mixture to sow for the plants wanted, by what of each part comes up."""
+    return sent(advise_mixture(session, code, ask, today=today))
 
 
 @router.get(

@@ -311,5 +311,15 @@ mixture-not-true = Lot { $value } is a mixture: no seed saved from it would come
     .mend = Save seed of the lots it was made of.
 mixture-sown-by-parts = Lot { $value } is a mixture: no one thickness is right for all of it.
     .mend = Ask of the lots it was made of, and sow of each its share.
+lot-is-no-mixture = Lot { $value } is no mixture.
+    .mend = Ask how thickly to sow it as a lot.
+mixture-sown-together = Each part comes up as its own lot is thought to, and all share the bed and its luck. Spacing and soil are those of the kind it is filed under.
+mixture-part-unknown = Of { CHANCE($share) } of the seeds nobody can say what comes up: they are taken to give no plant.
+mixture-not-enough = All there is gives the plants wanted with a chance of { CHANCE($chance) } only.
+mixture-sow = Sow { COUNT($seeds) } seeds of lot { $lot }: { COUNT($low) } to { COUNT($high) } plants, { COUNT($plants) } of them with a chance of { CHANCE($chance) }.
+mixture-sow-part = { $seeds ->
+        [unknown] { $of }: nobody can say
+       *[other] { COUNT($seeds) } of { $of }
+    }
 mixture-no-passport = Lot { $value } is a mixture, and a passport tells of one lot.
     .mend = Send passports of the lots it was made of, or none.
