@@ -2,16 +2,17 @@
 
 from collections.abc import Collection
 
-from sqlmodel import Session
+from sqlmodel import Session, select
 
-from seedbank.common.errors import Conflict
+from seedbank.common.errors import Conflict, Refused
+from seedbank.database.find import named_in, row_id
 from seedbank.database.queries import Paging
 from seedbank.database.references import delete_row
 from seedbank.database.transaction import claim_version, put_changes, save_named, transaction
 from seedbank.lots.answers import PlaceAnswer
-from seedbank.lots.forms import PlaceChange, PlaceCreate
+from seedbank.lots.forms import PlaceChange, PlaceCreate, PlaceMerge
 from seedbank.lots.show_lots import list_places
-from seedbank.lots.tables.places import Place, find_place
+from seedbank.lots.tables.places import Place, Stay, find_place, get_place
 
 
 def show_place(session: Session, number: int) -> PlaceAnswer:
@@ -46,6 +47,25 @@ def delete_place(session: Session, number: int, *, expected: Collection[int] | N
         claim_version(session, place, what="place", expected=expected)
         refusal = Conflict("place-in-use", "id", number, place=place.name)
         delete_row(session, place, refusal)
+
+
+def merge_places(session: Session, number: int, form: PlaceMerge) -> PlaceAnswer:
+    """Put all that is or was in a place down as in another, and take the place out.
+
+    Raises NotThere, Refused: no such place to merge it into, or it is the same.
+    """
+    with transaction(session):
+        gone = find_place(session, number)
+        with named_in("into"):
+            kept = get_place(session, form.into)
+        if kept.id == gone.id:
+            raise Refused("place-into-itself", "into", form.into)
+        for stay in session.exec(select(Stay).where(Stay.place_id == gone.id)):
+            stay.place_id = row_id(kept.id)
+            session.add(stay)
+        session.flush()
+        delete_row(session, gone)
+        return PlaceAnswer.model_validate(kept)
 
 
 def _save(session: Session, place: Place) -> None:

@@ -282,6 +282,12 @@ class StayCreate(Form):
     sealed_anew: Flag = _sealed_anew()
 
 
+class PlaceMerge(Form):
+    """The place another is merged into."""
+
+    into: RowId = Field(description="Number of the place that stays.", examples=[1])
+
+
 class PacketCreate(LotCreate):
     """A packet that came in: as a lot, but its kind, variety and place may go by name.
 

@@ -63,3 +63,10 @@ def _tins(shelf: Shelf) -> list[TinAnswer]:
         place = PlaceBrief(id=number, name=names[number]) if number else None
         tins.append(TinAnswer(place=place, lots=rows.size, states=_counted(shelf, rows)))
     return tins
+
+
+def codes_on_shelf(session: Session, asked: ShelfQuestion, *, today: date) -> list[str]:
+    """Codes of all the packets that answer to what is asked. Raises Refused: no such place."""
+    shelf = read_shelf(session, today=today)
+    code = shelf.judged.forecast.collection.code
+    return [code[int(at)] for at in shelf.at[find_on_shelf(session, shelf, asked).rows]]

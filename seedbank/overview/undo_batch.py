@@ -107,7 +107,7 @@ def _undo_part(
             if part["before"] is None:
                 session.delete(stay)
             else:
-                stay.place_id = part["before"]
+                stay.place_id, stay.sealed_anew = part["before"], part["sealed"]
                 session.add(stay)
             session.flush()
         case BatchWork.GIVE | BatchWork.THROW_OUT:

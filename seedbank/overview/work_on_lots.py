@@ -145,15 +145,14 @@ def _move(
     batch.place_id, batch.target = row_id(place.id), place.name
     here = [row_id(entry.lot.id) for entry in entries]
     same_day = {
-        lot: before
+        stay.lot_id: {"before": stay.place_id, "sealed": stay.sealed_anew}
         for part in in_parts(here)
-        for lot, before in session.exec(
-            select(Stay.lot_id, Stay.place_id).where(
-                col(Stay.lot_id).in_(part), Stay.from_date == day
-            )
+        for stay in session.exec(
+            select(Stay).where(col(Stay.lot_id).in_(part), Stay.from_date == day)
         )
     }
-    parts = each(entries, lambda entry: {"before": same_day.get(row_id(entry.lot.id))})
+    none = {"before": None, "sealed": False}
+    parts = each(entries, lambda entry: same_day.get(row_id(entry.lot.id), none))
     for number in here:
         move_lot(session, lot_id=number, place_id=row_id(place.id), from_date=day)
     return parts

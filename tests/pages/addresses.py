@@ -2,6 +2,13 @@
 
 ADDRESSES = [
     "/settings",
+    "/shelf",
+    "/shelf?place=1&order=-name",
+    "/shelf?words=brackwin+daple",
+    "/shelf/work?work=move&lot=26YPM",
+    "/shelf/work?work=give&all=yes&place=1",
+    "/shelf/place",
+    "/shelf/place/1",
     "/find",
     "/find?words=zzzz",
     "/lot/PR0K9?movement=1",

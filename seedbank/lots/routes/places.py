@@ -6,7 +6,7 @@ from fastapi import Response
 
 from seedbank.lots import edit_places as places
 from seedbank.lots.answers import PlaceAnswer
-from seedbank.lots.forms import PlaceChange, PlaceCreate
+from seedbank.lots.forms import PlaceChange, PlaceCreate, PlaceMerge
 from seedbank.lots.show_lots import list_places
 from seedbank.web.api.deps import IdPath, OnceDep, SessionDep, api_router
 from seedbank.web.api.paging import PagedDep
@@ -54,3 +54,13 @@ def delete(id: IdPath, expected: IfMatchDep, session: SessionDep) -> Response:
     """Take out a place no lot was ever kept in."""
     places.delete_place(session, id, expected=expected)
     return Response(status_code=204)
+
+
+@router.post(
+    "/{id}/merge", status_code=201, responses=tells(PlaceAnswer, 201, problems=(400, 404, 422))
+)
+def merge(
+    id: IdPath, form: Annotated[PlaceMerge, body(PlaceMerge)], once: OnceDep, session: SessionDep
+) -> Response:
+    """Merge a place into another: its lots are put down as kept there, and it is taken out."""
+    return once(lambda: created(places.merge_places(session, id, form), "/places/{0.id}"))

@@ -42,6 +42,8 @@ place-name-taken = There already is a place called { $place }.
 place-not-sealed = { $place } is not a sealed place, so it can't be sealed anew.
     .mend = Say of the place that it is sealed, or leave this out.
 
+place-into-itself = A place can't be merged into itself.
+    .mend = Choose another one.
 place-in-use = Lots are, or were, kept in { $place }; their history needs it.
     .mend = Move the lots elsewhere and leave the place listed.
 

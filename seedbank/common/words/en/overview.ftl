@@ -81,3 +81,7 @@ shelf-total = { $lots ->
         [one] 1 packet.
        *[other] { $lots } packets, page { $page } of { $pages }.
     }
+batch-nothing-ticked = No packet is ticked.
+    .mend = Tick some first.
+batch-question-misread = What the shelf was asked for can't be read.
+    .mend = Choose again on the shelf.
