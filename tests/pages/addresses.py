@@ -4,7 +4,7 @@ ADDRESSES = [
     "/settings",
     "/shelf",
     "/shelf?place=1&order=-name",
-    "/shelf?words=brackwin+daple",
+    "/shelf?words=zzzz",
     "/shelf/work?work=move&lot=26YPM",
     "/shelf/work?work=give&all=yes&place=1",
     "/shelf/place",
