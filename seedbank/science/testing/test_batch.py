@@ -39,6 +39,7 @@ TEST_COST, SEED_EFFORT = 0.0133, 0.0007
 that nobody else keeps, which is 3.3 rows where a packet (0.03) is four plants of a row of forty."""
 _LOOKED_AT = 200  # lots that promised most at the last step are weighed again at each
 _CHUNK = 256
+_FAR = 8.0  # probits: no count tells seed further off apart from the dead or the living
 _ROOT_2_PI = np.sqrt(2.0 * np.pi)
 
 
@@ -107,7 +108,7 @@ def reading_error(
     count decides, or where that is further than one sd from the mean, one sd off: so the closed
     form comes within 2 % (rms) of the sum over all counts, with p at the mean within 14 %.
     """
-    at = np.clip(level, mean - sd, mean + sd)
+    at = np.clip(np.clip(level, mean - sd, mean + sd), -_FAR, _FAR)
     steepness = np.exp(-(at**2)) / (2.0 * np.pi) / (ndtr(at) * ndtr(-at))
     size = np.asarray(seeds, dtype=np.float64)
     return np.asarray((1.0 + (size - 1.0) * rho) / size / steepness[:, None])

@@ -143,6 +143,12 @@ def test_a_lot_more_never_lowers_the_worth_and_none_is_worth_more_than_knowing(s
     assert sure == pytest.approx(questions.perfect(joint).sum(), rel=1e-6)
 
 
+def test_a_count_of_seed_long_dead_or_all_alive_reads_nothing() -> None:
+    error = errors(np.array([-45.0, -8.0, 8.0, 45.0]), np.full(4, 0.3))
+    assert np.all(np.isfinite(error))
+    assert error.min() > 1e6
+
+
 def test_a_test_that_changes_nothing_is_not_listed() -> None:
     questions, joint, mean, sd = garden(5, 40)
     far = Questions(questions.lot, questions.margin + 40.0, questions.slope)
