@@ -84,12 +84,16 @@ Number = Annotated[int, Field(ge=1, le=1_000_000)]
 Length = Annotated[float, Field(gt=0, le=100_000)]
 
 
+MOST_PLANTS = 10_000
+
+
 class SowingAsk(Form):
     """What is wanted of a sowing; whatever is left out is filled in and said."""
 
-    plants: Annotated[int, Field(ge=1, le=10_000)] | None = Field(
+    plants: Annotated[int, Field(ge=1, le=MOST_PLANTS)] | None = Field(
         default=None,
-        description="Plants wanted; those the variety is wanted for if left out.",
+        description="Plants wanted; if left out as many as the row, stations or cells have room "
+        "for, else those the variety is wanted for.",
         examples=[40],
     )
     confidence: Annotated[float, Field(ge=0.5, le=0.99)] | None = Field(

@@ -33,7 +33,7 @@ from seedbank.science.sowing.seedling_losses import PestLoss, lost_share
 from seedbank.science.sowing.soil_warmth import SoilWarmth
 from seedbank.science.sowing.sowing import Seedbed
 from seedbank.sowing.answers import UsualSowingAnswer
-from seedbank.sowing.forms import SowingAsk
+from seedbank.sowing.forms import MOST_PLANTS, SowingAsk
 from seedbank.sowing.learn_from_sowings import Garden
 from seedbank.sowing.sowing_rate import SowingPlace
 from seedbank.viability.past_sowings import sowing_conditions
@@ -121,7 +121,7 @@ def settle(ask: SowingAsk, variety: Variety, facts: KindFacts, *, today: date) -
                 "limit-of-other-method", limit, value, method=method, methods=" or ".join(methods)
             )
     spacing = _spacing(ask, facts, assumed)
-    plants = _fitting(_plants(ask, variety, assumed), ask, spacing, assumed)
+    plants = _plants(ask, variety, spacing, assumed)
     conditions, soil = sowing_conditions(facts, method, protection, day, ask.soil_temp_c)
     return Setting(
         day=day,
@@ -238,27 +238,33 @@ def _spacing(ask: SowingAsk, facts: KindFacts, assumed: list[Finding]) -> float:
     return _USUAL_SPACING_CM
 
 
-def _plants(ask: SowingAsk, variety: Variety, assumed: list[Finding]) -> int:
-    if ask.plants is not None:
-        return ask.plants
-    if variety.plants_wanted < 1:
+def _plants(ask: SowingAsk, variety: Variety, spacing_cm: float, assumed: list[Finding]) -> int:
+    """The plants asked for, cut down to those there is room for; those that there is room for where
+    no number is asked for; else those the variety is wanted for."""
+    room = _room(ask, spacing_cm)
+    if ask.plants is None and room:
+        plants = min(min(room.values()), MOST_PLANTS)
+        assumed.append(Finding("sowing-plants-of-room", {"plants": plants}))
+        return plants
+    plants = variety.plants_wanted if ask.plants is None else ask.plants
+    if plants < 1:
         raise Refused("no-plants-wanted", "plants", None)
-    assumed.append(Finding("sowing-plants-usual", {"plants": variety.plants_wanted}))
-    return variety.plants_wanted
+    if ask.plants is None:
+        assumed.append(Finding("sowing-plants-usual", {"plants": plants}))
+    most = min(room.values(), default=plants)
+    if most < plants:
+        assumed.append(Finding("sowing-room-for", {"room_plants": most, "plants": plants}))
+    return min(most, plants)
 
 
-def _fitting(plants: int, ask: SowingAsk, spacing_cm: float, assumed: list[Finding]) -> int:
-    """The plants wanted, cut down to those that there is room for."""
+def _room(ask: SowingAsk, spacing_cm: float) -> dict[str, int]:
+    """Plants that there is room for, by what limits them."""
     room = {"stations": ask.stations, "cells": ask.cells}
     if ask.row_m is not None:
         room["row_m"] = int(100.0 * ask.row_m / spacing_cm + 1e-9)
-    for limit, most in room.items():
-        if most is not None and most < 1:
-            raise Refused("no-plant-fits", limit, ask.row_m, least_m=spacing_cm / 100.0)
-        if most is not None and most < plants:
-            assumed.append(Finding("sowing-room-for", {"room_plants": most, "plants": plants}))
-            plants = most
-    return plants
+        if room["row_m"] == 0:
+            raise Refused("no-plant-fits", "row_m", ask.row_m, least_m=spacing_cm / 100.0)
+    return {limit: most for limit, most in room.items() if most is not None}
 
 
 def usual_sowing_of_lot(session: Session, code: str) -> UsualSowingAnswer:

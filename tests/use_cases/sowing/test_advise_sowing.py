@@ -165,6 +165,20 @@ def test_room_for_fewer_plants_is_said_and_kept_to(garden: Garden) -> None:
     assert refused.value.field == "sow_on"
 
 
+def test_a_row_without_a_number_of_plants_is_sown_full(garden: Garden) -> None:
+    lot = a_tested_lot(garden).code
+    by_room = ask(garden, lot, plants=None, method="row", row_m=3.0, spacing_cm=5.0)
+    by_plants = ask(garden, lot, plants=60, method="row", spacing_cm=5.0)
+    assert by_room.plants_wanted == 60
+    assert by_room.seeds == by_plants.seeds
+    assert by_room.rate == by_plants.rate
+    assert any("room for 60 plants" in one.text for one in by_room.reasons)
+    assert ask(garden, lot, plants=None, method="station", stations=12).plants_wanted == 12
+    tray = ask(garden, lot, plants=None, method="module", cells=24)
+    assert tray.cells is not None
+    assert (tray.plants_wanted, tray.cells.cells) == (24, 24)
+
+
 def test_plants_come_from_the_variety_or_must_be_said(garden: Garden) -> None:
     wanted = garden.lot(900, variety_id=garden.variety(plants_wanted=30))
     assert ask(garden, wanted.code, plants=None).plants_wanted == 30

@@ -168,6 +168,10 @@ sowing-plants-usual = { COUNT($plants) } { $plants ->
         [one] plant is
        *[other] plants are
     } wanted of this variety each year.
+sowing-plants-of-room = There is room for { $plants ->
+        [one] 1 plant
+       *[other] { COUNT($plants) } plants
+    }: so many are taken, as no number was asked for.
 sowing-room-for = There is room for { $room_plants ->
         [one] 1 plant
        *[other] { COUNT($room_plants) } plants
