@@ -132,3 +132,18 @@ def test_a_mixture_is_sown_by_what_comes_up_of_its_parts(visitor: Visitor) -> No
     assert f"Sow {found['seeds']} seeds" in told.text
     assert found["parts"][0]["lot"] == "YMY4K"
     assert visitor.get("/lot/YMY4K/sow-mixture").address == "/lot/YMY4K/sow"
+
+
+def test_place_giver_and_year_are_carried_to_the_next_packet(visitor: Visitor) -> None:
+    page = visitor.get("/take-in")
+    place = str(page.soup.select("#place_id option")[1]["value"])
+    typed = {"kind": "zucchini", "variety": "Invented Lantern", "origin": "swapped"}
+    more = {"donor": "Orla", "harvest_year": "2025", "place_id": place, "next": "yes"}
+    following = visitor.send_fields(page, "/take-in", typed | more)
+    assert "Taken in: lot" in following.text
+    kept = following.form("/take-in")
+    assert kept.select("#donor")[0]["value"] == "Orla"
+    assert kept.select("#harvest_year")[0]["value"] == "2025"
+    assert kept.select("#place_id option[selected]")[0]["value"] == place
+    assert kept.select("#origin option[selected]")[0]["value"] == "swapped"
+    assert kept.select("#variety")[0]["value"] == ""

@@ -1,5 +1,7 @@
 """A new packet taken in: what it is, from where, how much, and where it goes."""
 
+from urllib.parse import urlencode
+
 from fastapi import Response
 
 from seedbank.database.queries import Paging
@@ -22,7 +24,8 @@ _SHOWN = (
     *(f"amount.{name}" for name in FirstAmount.model_fields),
     *(f"new_place.{name}" for name in PlaceCreate.model_fields),
 )
-_PREFILLED = ("kind", "variety", "origin", "donor", "harvest_year")
+_PREFILLED = ("kind", "variety", "origin", "donor", "harvest_year", "place_id", "added")
+_CARRIED = ("origin", "donor", "harvest_year")  # from one packet to the next
 
 
 @router.get("/take-in")
@@ -40,6 +43,10 @@ def take_in(sent: SentDep) -> Response:
 
     def action(form: PacketCreate) -> str:
         lot = take_in_packet(request.session, form, today=request.today, now=request.now)
+        if sent.get("next"):
+            carried = {name: sent.get(name) for name in _CARRIED if sent.get(name)}
+            place = {"place_id": lot.place.id} if lot.place else {}
+            return "/take-in?" + urlencode({"added": lot.code, **carried, **place})
         booked = "" if lot.amount.seeds == 0 else "?movement=1"
         return f"/lot/{lot.code}{booked}"
 
