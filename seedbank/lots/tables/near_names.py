@@ -17,8 +17,6 @@ from functools import cache
 from typing import Final
 
 import numpy as np
-import rapidfuzz.distance
-import rapidfuzz.process
 from sqlalchemy import and_, select
 from sqlmodel import Session, col
 
@@ -129,6 +127,9 @@ def _nearness(asked: Words, words: Sequence[str]) -> FloatArray:
 
 
 def _slips(word: str, others: Sequence[str]) -> FloatArray:
+    import rapidfuzz.distance  # here, since most starts never come to it
+    import rapidfuzz.process
+
     slips = rapidfuzz.distance.OSA.distance
     found: FloatArray = rapidfuzz.process.cdist([word], others, scorer=slips)[0].astype(np.float64)
     return found
