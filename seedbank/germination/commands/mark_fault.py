@@ -24,7 +24,10 @@ def run(
     database: DatabaseOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Say what went wrong with a test: it then only tells the least that was alive."""
+    """Say what went wrong with a germination test, or that nothing did.
+
+    It then only tells the least that was alive.
+    """
     with opened(settings_for(database)) as collection:
         form = TestChange(fault=fault)
         answer = change_test(collection.session, test, form, expected=None)

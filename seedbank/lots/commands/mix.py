@@ -29,7 +29,7 @@ def run(
     database: DatabaseOption = None,
     json: JsonOption = False,
 ) -> None:
-    """Mix seed of several lots: each gives its part, and the mixture is a lot that remembers."""
+    """Mix seed of several lots into a lot that remembers what it is made of."""
     told = {"variety": name, "parts": [_part(one) for one in parts], "seeds": seeds}
     form = MixtureCreate.model_validate(told | {"notes": notes})
     with opened(settings_for(database)) as collection:
