@@ -12,10 +12,10 @@ from seedbank.plan.ground import REACH_M
 from seedbank.plan.stock import SEEDS_KEPT_PER_PARENT
 from seedbank.science.plan.plan import CHANGE_PENALTY
 from seedbank.science.plan.plan_relief import EXPOSED_LOSS
-from seedbank.science.verdicts import verdict
+from seedbank.science.verdicts import line_decision, row_decision, verdict
 from seedbank.science.viability.decline import ORDINARY_STORE
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
-from seedbank.verdicts import judge_lots as lot_chances
+from seedbank.verdicts import judge_lots, lot_prospects
 
 ROOT = Path(__file__).parents[1]
 PAGE = (ROOT / "api_docs/methods.md").read_text("utf-8")
@@ -43,24 +43,36 @@ def test_the_page_names_no_module_that_is_gone() -> None:
 
 def test_every_threshold_of_the_verdicts_is_on_the_page_as_it_is_used() -> None:
     used = [
-        verdict.CONFIDENCE_WANTED,
-        verdict.RARITY_WEIGHT,
-        lot_chances.USABLE_VIABILITY,
-        verdict.LIKELY,
+        verdict.LAST_CHANCE_COST,
         verdict.HOPELESS,
-        verdict.CLEAR_LOSS,
-        verdict.RESCUE_BELOW,
-        verdict.FALLING,
+        lot_prospects.USABLE_VIABILITY,
         verdict.REGENERATE_AT,
-        verdict.OPEN_QUESTION,
         verdict.RECENT_TEST_DAYS,
-        lot_chances.TEST_SEEDS,
+        (judge_lots.TEST_SEEDS, judge_lots.MORE_TEST_SEEDS),
     ]
     shown = list(THRESHOLDS.values())
     assert len(shown) == len(used)
     # "under 85 % of initial viability" stands in a name, not among the values.
     for numbers, value in zip(shown, used, strict=True):
         assert numbers == np.atleast_1d(np.asarray(value, dtype=float)).tolist()
+
+
+def test_what_the_page_says_of_a_line_and_a_row_is_what_is_reckoned_with() -> None:
+    flowing = " ".join(PAGE.split())
+    none, few, many = line_decision.LINE_VALUE
+    assert (
+        f"worth {none:.0f} if nobody else keeps it, {few} if few do, {many} if many do" in flowing
+    )
+    one, two = line_decision.CROP_FAILURE
+    assert f"f = {one} of seed crops fail, {two} of those that stand a winter" in flowing
+    _, asked, bought = line_decision.REPLACEMENT
+    assert f"replace {asked} (few: ask another keeper) or {bought} (many: a packet)" in flowing
+    assert f"work = {line_decision.WORK} ({line_decision.LEAST_WORK_SHARE} + 0.8 q" in flowing
+    assert f"n = {line_decision.SOWN_PER_PARENT} × wanted / mean emergence" in flowing
+    assert f"would keep under {line_decision.HARDLY_A_CROP} of the line" in flowing
+    assert f"good seed ({100 * row_decision.GOOD_ALIVE:.0f} % alive)" in flowing
+    assert f"gives {row_decision.FULL_ROW} seedlings a place" in flowing
+    assert f"said from {row_decision.THICKER_FROM} times on" in flowing
 
 
 def test_what_the_page_says_of_tests_and_stores_is_what_is_reckoned_with() -> None:

@@ -37,6 +37,27 @@ def day_of_use() -> dict[str, Any]:
     return {"info": {"day_of_use": True}}
 
 
+def begun_once(day: str, *ends: str) -> dict[str, Any]:
+    """For ``sa_column_kwargs``: work on the row referred to is under way once the column ``day``
+    holds a day, and until one of ``ends`` does."""
+    return {"info": {"begun": (day, *ends)}}
+
+
+def ids_begun(session: Session, table: type[SQLModel]) -> frozenset[int]:
+    """Ids of the rows of a table on which work is under way, by what refers to them."""
+    found: set[int] = set()
+    for column in _begun_columns(table):
+        day, *ends = (column.table.columns[name] for name in column.info["begun"])
+        open_work = (day.is_not(None), *(end.is_(None) for end in ends))
+        found |= {number for (number,) in session.execute(select(column).where(*open_work))}
+    return frozenset(found)
+
+
+def begun_topics(table: type[SQLModel]) -> tuple[str, ...]:
+    """The counters of the tables that say so."""
+    return tuple(str(column.table.name) for column in _begun_columns(table))
+
+
 def first_used(session: Session, row: SQLModel) -> date | None:
     """The first day on which any row used this one; None: none did."""
     days = [
@@ -91,8 +112,16 @@ def _referring(session: Session, row: SQLModel) -> Iterator[tuple[Any, SQLModel]
         yield from ((column, other) for other in session.exec(others))
 
 
+def _begun_columns(table: type[SQLModel]) -> list[Any]:
+    return [column for column in _columns_to_table(table) if "begun" in column.info]
+
+
 def _columns_to(row: SQLModel) -> Iterator[Any]:
-    table = type(row).__table__  # type: ignore[attr-defined]  # SQLModel hides the table
+    return _columns_to_table(type(row))
+
+
+def _columns_to_table(model: type[SQLModel]) -> Iterator[Any]:
+    table = model.__table__  # type: ignore[attr-defined]  # SQLModel hides the table
     for other in SQLModel.metadata.tables.values():
         for column in other.columns:
             if any(foreign.column.table is table for foreign in column.foreign_keys):

@@ -282,6 +282,23 @@ def reproduction(slug: str) -> Reproduction | None:
     )
 
 
+def seed_parents_practical(slug: str) -> Fact[int] | None:
+    """Plants a home saver takes seed from; None: no row, or its row gives none."""
+    for m in matches(loaders.growing_calendar, slug):
+        if m.row.parents_home_practical is not None:
+            return m.fact(m.row.parents_home_practical)
+    return None
+
+
+def years_between_seed_crops(slug: str) -> Fact[Span] | None:
+    """Years a home saver lets pass between two seed crops; None: no row."""
+    for m in matches(loaders.growing_calendar, slug):
+        ends = [float(part) for part in m.row.years_between_seed_crops.split("-") if part]
+        if ends:
+            return m.fact(Span(ends[0], ends[-1]))
+    return None
+
+
 def habit(slug: str) -> tuple[Fact[str], Fact[str], Fact[str]] | None:
     """Recalled life cycle, mating and pollination of kinds without a row of reproduction."""
     for row in loaders.kind_habits():

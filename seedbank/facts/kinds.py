@@ -84,6 +84,8 @@ class KindFacts:
     seed_parents_viable: Fact[int] | None = None
     seed_parents_maintain: Fact[int] | None = None
     seed_parents_rare: Fact[int] | None = None
+    seed_parents_practical: Fact[int] | None = None
+    years_between_seed_crops: Fact[Span] | None = None
     seed_yield: tuple[Fact[SeedYield], ...] = ()
     seed_maturity: tuple[Fact[SeedMaturity], ...] = ()
     # germination test
@@ -263,14 +265,24 @@ def seedlings_per_unit(slug: str) -> Fact[Spread]:
 
 def _saving(row: KindRow) -> dict[str, Any]:
     found = growing.reproduction(row.slug)
+    at_home = {
+        "seed_parents_practical": growing.seed_parents_practical(row.slug),
+        "years_between_seed_crops": growing.years_between_seed_crops(row.slug),
+    }
     if found is not None:
         crossed = trials.crossing_at_distances(found.crossing_group.value)
-        return {name: getattr(found, name) for name in found.__slots__} | {
-            "crossing_at_distances": crossed,
-            "isolation_rules": trials.isolation_rules(row.slug, found.mating.value == "selfing"),
-        }
+        return (
+            {name: getattr(found, name) for name in found.__slots__}
+            | at_home
+            | {
+                "crossing_at_distances": crossed,
+                "isolation_rules": trials.isolation_rules(
+                    row.slug, found.mating.value == "selfing"
+                ),
+            }
+        )
     life_cycle, mating, pollination = growing.habit(row.slug) or (None, None, None)
-    return {
+    return at_home | {
         "crossing_group": growing.crossing_group(row),
         "life_cycle": life_cycle,
         "mating": mating,

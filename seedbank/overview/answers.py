@@ -41,7 +41,10 @@ class FoundLot(AnswerModel):
     lot: LotAnswer
     kind_name: str = Field(examples=["Carrot"])
     viability: ViabilityPoint | None
-    verdict: Verdict | None = Field(description="null: none left", examples=["keep"])
+    verdict: Verdict | None = Field(description="null: none left", examples=["sow-as-usual"])
+    begun: bool = Field(
+        description="on a towel, or a seed crop of the variety is under way", examples=[False]
+    )
 
 
 class BatchAnswer(AnswerModel):

@@ -82,4 +82,5 @@ def _found(entry: LotEntry, judged: Judgement, at: int | None, lot: LotAnswer) -
         kind_name=entry.kind.name,
         viability=None if at is None else alive_today(judged, at),
         verdict=None if at is None else judged.verdicts.verdict(at),
+        begun=at is not None and bool(judged.begun[at]),
     )

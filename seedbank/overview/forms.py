@@ -51,7 +51,7 @@ class LotQuestion(Form):
         default=None, description="Number of the place it is kept in.", examples=[1]
     )
     verdict: Verdict | None = Field(
-        default=None, description="What to do with it.", examples=["rescue"]
+        default=None, description="What to do with it.", examples=["last-chance"]
     )
 
 

@@ -11,20 +11,11 @@ from seedbank.science.verdicts.verdict import NO_VERDICT, VERDICTS
 from seedbank.verdicts.judge_lots import Judgement
 
 STATES: Final = tuple(LotState)
-_OF_VERDICT: Final = {state.value: state for state in LotState} | {
-    "rescue": LotState.LAST_CHANCE,
-    "save-seed-this-year": LotState.GROW_FOR_SEED,
-    "test": LotState.TOWEL_FIRST,
-    "replace": LotState.GET_FRESH,
-    "discard": LotState.CAN_GO,
-    "keep": LotState.SOW_AS_USUAL,
-    "plant": LotState.SOW_AS_USUAL,
-}
 
 
 def states_of(judged: Judgement) -> IntArray:
     """Of each lot judged which of ``STATES`` it is in, (L,); -1 of a lot with nothing left."""
-    ranks = [STATES.index(_OF_VERDICT[verdict.value]) for verdict in VERDICTS]
+    ranks = [STATES.index(LotState(verdict.value)) for verdict in VERDICTS]
     known = np.array([*ranks, -1], dtype=np.int64)
     found: IntArray = known[np.where(judged.verdicts.code == NO_VERDICT, -1, judged.verdicts.code)]
     return found

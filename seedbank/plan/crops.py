@@ -32,7 +32,8 @@ from seedbank.science.sowing.emergence import (
     lot_viability,
     shift_of_factor,
 )
-from seedbank.verdicts.judge_lots import PARENTS_CONFIDENCE
+from seedbank.verdicts.list_verdicts import seeds_to_sow
+from seedbank.verdicts.lot_prospects import PARENTS_CONFIDENCE
 from seedbank.viability.forecast_viability import lot_nodes, most_to_advise, seeds_counted
 from seedbank.viability.tables.stock_columns import KEEPERS
 
@@ -188,7 +189,7 @@ def _crop_now(inputs: PlanInputs, asked: PlanVariety, crops: Sequence[Crop]) -> 
         required_m=requirement_of(one).distance_m,
         sow_lot=None if sown else lots.code[one.lot],
         seeds_held=seeds_counted(lots, one.lot),
-        seeds_to_sow=need.seeds if need.attained and not sown else None,
+        seeds_to_sow=None if sown else seeds_to_sow(inputs.stock.judged, one.lot)[0],
         plants_to_raise=need.plants,
         chance_of_parents=round(need.reached, 4),
         purity=lots.purity[one.lot],

@@ -134,5 +134,5 @@ def _planned(session: Session, form: PlannedCropStart) -> LastPlanCrop:
 def _best_lot(judged: Judgement, variety_id: int) -> str | None:
     """Code of the lot likeliest to raise the seed parents; None: none holds seed."""
     lots, inputs = judged.forecast.collection, judged.verdicts.inputs
-    at = np.flatnonzero((lots.variety_id == variety_id) & inputs.is_best_lot & (lots.balance > 0))
+    at = np.flatnonzero((lots.variety_id == variety_id) & inputs.leads & (lots.balance > 0))
     return lots.code[int(at[0])] if at.size else None

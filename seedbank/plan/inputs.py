@@ -28,7 +28,8 @@ from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.plan.plan_problem import Crop, PlanProblem, PlanVariety
 from seedbank.science.quantities import FloatArray
 from seedbank.science.saving.saving_survival import expected_failure
-from seedbank.science.verdicts.verdict import RARITY_WEIGHT, Keepers
+from seedbank.science.verdicts.line_decision import LINE_VALUE
+from seedbank.science.verdicts.verdict import Keepers
 from seedbank.verdicts.judge_lots import judge_collection
 
 # Our choices, common practice, no single source: share of seed crops that give no seed, before the
@@ -162,7 +163,7 @@ def _plan_variety(
 
 def weight_of(one: StockedVariety) -> float:
     """What losing a variety counts, by who else keeps it and whether anyone wants plants of it."""
-    weight = float(RARITY_WEIGHT[one.keepers])
+    weight = float(LINE_VALUE[one.keepers])
     common = one.keepers == Keepers.MANY
     return weight * NOT_WANTED if common and one.wanted <= 0 else weight
 

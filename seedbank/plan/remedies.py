@@ -15,7 +15,6 @@ from seedbank.science.plan.plan import Plan, solve_plan
 from seedbank.science.plan.plan_problem import TimeBudget
 from seedbank.science.plan.plan_relief import Exposed, Relief, ReliefKind, Reliefs, exposed, reliefs
 from seedbank.science.quantities import Finding, Value
-from seedbank.science.verdicts.verdict import CONFIDENCE_WANTED
 from seedbank.viability.tables.stock_columns import KEEPERS
 
 Clock = Callable[[], float] | None
@@ -27,6 +26,7 @@ _LEAST_S = 0.5
 _OF_EACH = 2  # reliefs of a kind planned anew
 _HELP_SHARE = 0.2  # of its chance of loss that must go before a relief is said to help a variety
 _LEAST_SAVED = 0.01  # weighted chance of loss under which a relief isn't worth a word
+_WEAK_UNDER = (0.99, 0.95, 0.80)  # chance this season, by Keepers: our choice
 _ALL_BUT_DEAD = 0.05  # chance this season, under which nothing here would help
 
 # The cheapest first, for a gardener: our order.
@@ -199,7 +199,7 @@ def _why_exposed(inputs: PlanInputs, plan: Plan, key: str) -> Finding:
     if not crops or crops[0].season > 0:
         first = inputs.year + crops[0].season if crops else math.inf
         return Finding("exposed-late", {"year": first, "why": _what_hinders(inputs, plan, key)})
-    if now < CONFIDENCE_WANTED[one.keepers]:
+    if now < _WEAK_UNDER[one.keepers]:
         return Finding("exposed-weak", {"parents": one.parents, "chance": now})
     return Finding("exposed-may-fail")
 

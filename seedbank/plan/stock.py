@@ -15,20 +15,16 @@ from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.quantities import Finding, FloatArray, IntArray
 from seedbank.science.sowing.emergence import shift_of_factor
 from seedbank.science.verdicts.regeneration import viability_needed, viability_needed_in_field
-from seedbank.science.verdicts.verdict import LIKELY
 from seedbank.science.viability.decline import DAYS_PER_YEAR
 from seedbank.science.viability.evidence import Observations
 from seedbank.science.viability.posterior import Priors, fit_posterior
 from seedbank.science.viability.prior import initial_viability, lot_log_sd
-from seedbank.verdicts.judge_lots import (
-    PARENTS_CONFIDENCE,
-    Judgement,
-    over_amounts,
-    viability_for_parents,
-)
+from seedbank.verdicts.judge_lots import Judgement, over_amounts
+from seedbank.verdicts.lot_prospects import PARENTS_CONFIDENCE, viability_for_parents
 
 # Our choices.
 SEEDS_KEPT_PER_PARENT = 20  # of a new harvest, when asking how long it will serve
+LIKELY = 0.5  # chance of raising them under which fewer parents are planned for
 PLANTS_SHARE = 0.5  # of the plants likely to come up, planned for as seed parents
 PURPOSES = (Purpose.RARE, Purpose.KEEP, Purpose.HOME)  # by Keepers: nobody else, few, many
 

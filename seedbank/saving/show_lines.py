@@ -53,7 +53,7 @@ from seedbank.science.sowing.emergence import (
     shift_of_factor,
 )
 from seedbank.science.viability.decline import DAYS_PER_YEAR
-from seedbank.verdicts.judge_lots import PARENTS_CONFIDENCE, USUAL_PARENTS
+from seedbank.verdicts.lot_prospects import PARENTS_CONFIDENCE, USUAL_PARENTS
 from seedbank.viability.forecast_viability import (
     Forecast,
     forecast,

@@ -28,7 +28,7 @@ from seedbank.common.forms import (
 from seedbank.database.base import Editable, UtcDateTime, unique_where, word
 from seedbank.database.find import about
 from seedbank.database.queries import FIRST, Order, Page, Paging, fetch, matching, page_of
-from seedbank.database.references import forgets_it, goes_along
+from seedbank.database.references import begun_once, forgets_it, goes_along
 from seedbank.kinds.tables import kind_named
 from seedbank.lots.tables.lots import Isolation
 from seedbank.science.crossing.crossing_risk import Purpose
@@ -322,7 +322,11 @@ class SeedCrop(GrownCropFields, Editable, table=True):
         CheckConstraint("harvested_on IS NULL OR failed_on IS NULL", name="one_end"),
     )
 
-    variety_id: int = Stored(foreign_key="variety.id", index=True)
+    variety_id: int = Stored(
+        foreign_key="variety.id",
+        index=True,
+        sa_column_kwargs=begun_once("sown_on", "harvested_on", "failed_on"),
+    )
     lot_id: int | None = Stored(default=None, foreign_key="lot.id", index=True)
     site_id: int = Stored(foreign_key="site.id", index=True)
     flower_year: int = Stored(index=True)

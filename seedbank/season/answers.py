@@ -83,7 +83,7 @@ class Listed(StrEnum):
 
     TEST = "test"
     SAVE = "save"
-    RESCUE = "rescue"
+    LAST_CHANCE = "last-chance"
     SOW = "sow"
     BUY = "buy"
 
@@ -112,13 +112,13 @@ class Do(StrEnum):
     """What is to be done, the most pressing first; the words are our choice."""
 
     COUNT = "count"
-    RESCUE = "rescue"
-    SAVE = "save"
-    TEST = "test"
+    LAST_CHANCE = "last-chance"
+    GROW_FOR_SEED = "grow-for-seed"
+    TOWEL_FIRST = "towel-first"
     SEED_CROP = "seed-crop"
     STOP_FLOWERING = "stop-flowering"
     RUNNING_OUT = "running-out"
-    REPLACE = "replace"
+    GET_FRESH = "get-fresh"
     CHECK_ENTRY = "check-entry"
 
 

@@ -1,4 +1,4 @@
-"""The season's lists for paper: to test, to save, to rescue or replace, to sow, to get."""
+"""The season's lists for paper: to test, to grow for seed, last chances, to sow, to get."""
 
 import math
 from collections.abc import Iterable, Sequence
@@ -37,8 +37,8 @@ def season_list(
         return _to_test(session, today)
     if listed is Listed.SAVE:
         return _to_save(session, today)
-    if listed is Listed.RESCUE:
-        return _to_rescue(session, today)
+    if listed is Listed.LAST_CHANCE:
+        return _last_chances(session, today)
     supplies = work_out_supplies(session, today=today, clock=clock)
     if listed is Listed.BUY:
         return SeasonListAnswer(
@@ -58,7 +58,7 @@ def season_list(
 
 
 def _to_test(session: Session, today: date) -> SeasonListAnswer:
-    found = _with_verdict(session, Verdict.TEST, today)
+    found = _with_verdict(session, Verdict.TOWEL_FIRST, today)
     places = _places(session, [one.lot for one in found], today)
     items = [
         ListedItem(
@@ -87,7 +87,7 @@ def _to_test(session: Session, today: date) -> SeasonListAnswer:
 def _to_save(session: Session, today: date) -> SeasonListAnswer:
     """Varieties whose lots ask for it, then those that only the plan kept last grows this year."""
     answer = list_seed_to_save(session, today=today, other_keepers=tuple(OtherKeepers))
-    wanted = [one for one in answer.items if one.verdict is Verdict.SAVE_SEED]
+    wanted = [one for one in answer.items if one.verdict is Verdict.GROW_FOR_SEED and not one.begun]
     asked = {one.variety.id for one in answer.items}
     planned = [
         one
@@ -98,10 +98,12 @@ def _to_save(session: Session, today: date) -> SeasonListAnswer:
     return _saving(Listed.SAVE, answer, items, today)
 
 
-def _to_rescue(session: Session, today: date) -> SeasonListAnswer:
+def _last_chances(session: Session, today: date) -> SeasonListAnswer:
     answer = list_seed_to_save(session, today=today, other_keepers=tuple(OtherKeepers))
-    last_hope = [one for one in answer.items if one.verdict is Verdict.RESCUE]
-    spent = _with_verdict(session, Verdict.REPLACE, today)
+    last_hope = [
+        one for one in answer.items if one.verdict is Verdict.LAST_CHANCE and not one.begun
+    ]
+    spent = _with_verdict(session, Verdict.GET_FRESH, today)
     places = _places(session, [one.lot for one in spent], today)
     replaced = [
         ListedItem(
@@ -114,7 +116,7 @@ def _to_rescue(session: Session, today: date) -> SeasonListAnswer:
         for one in spent
     ]
     items = [*_saved(session, last_hope, today), *replaced]
-    return _saving(Listed.RESCUE, answer, items, today)
+    return _saving(Listed.LAST_CHANCE, answer, items, today)
 
 
 def _saving(
@@ -131,7 +133,8 @@ def _saving(
 
 def _with_verdict(session: Session, verdict: Verdict, today: date) -> list[VerdictAnswer]:
     wanted = VerdictFilter(verdict=verdict)
-    return list(list_verdicts(session, wanted, Paging(_ALL), today=today).items)
+    found = list_verdicts(session, wanted, Paging(_ALL), today=today).items
+    return [one for one in found if not (verdict is Verdict.TOWEL_FIRST and one.begun)]
 
 
 def _saved(session: Session, found: Sequence[SeedToSaveItem], today: date) -> list[ListedItem]:
@@ -145,11 +148,11 @@ def _saved(session: Session, found: Sequence[SeedToSaveItem], today: date) -> li
                 "listed-save",
                 sow_seeds=_or_unknown(one.seeds_to_sow),
                 held_seeds=_or_unknown(one.seeds_held),
-                parents=one.seed_parents,
+                parents=one.seed_parents.plants,
                 year=one.flowers_in,
                 at_earliest=one.flowers_at_earliest,
             ),
-            reasons=_why(one.reasons),
+            reasons=[one.advice, *_why(one.reasons)[:1]],
         )
         for one in found
     ]

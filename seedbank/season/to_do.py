@@ -29,10 +29,12 @@ from seedbank.plan.tables import latest_plan_run
 from seedbank.saving.edit_flowerings import variety_briefs
 from seedbank.saving.show_seed_crops import list_seed_crops, next_step
 from seedbank.saving.tables import SeedCropFilter
-from seedbank.science.quantities import Finding, weightiest
-from seedbank.science.verdicts.verdict import Verdict
+from seedbank.science.quantities import Finding
+from seedbank.science.verdicts.verdict import FOR_SEED, Verdict
 from seedbank.season.answers import Do, ToDoAnswer, ToDoGroup, ToDoItem
+from seedbank.verdicts.answers import When
 from seedbank.verdicts.judge_lots import Judgement, judge_collection
+from seedbank.verdicts.list_verdicts import advice_finding
 
 
 def running_out(session: Session, judged: Judgement, most: int | None = None) -> ToDoGroup:
@@ -120,11 +122,12 @@ def _why(variety: Variety | _Wanted, held: int, alive: float) -> Finding | None:
 
 SOON_DAYS = 7  # counts due within so many days are listed already; our choice
 _MOST_CROPS = 500
+_SOWN_NOW = (When.NOW, When.NOT_KNOWN)
 _BY_VERDICT = {
-    Do.RESCUE: Verdict.RESCUE,
-    Do.SAVE: Verdict.SAVE_SEED,
-    Do.TEST: Verdict.TEST,
-    Do.REPLACE: Verdict.REPLACE,
+    Do.LAST_CHANCE: Verdict.LAST_CHANCE,
+    Do.GROW_FOR_SEED: Verdict.GROW_FOR_SEED,
+    Do.TOWEL_FIRST: Verdict.TOWEL_FIRST,
+    Do.GET_FRESH: Verdict.GET_FRESH,
 }
 
 
@@ -167,15 +170,18 @@ def _counts(session: Session, today: date) -> list[ToDoItem]:
 
 
 def _judged(judged: Judgement, do: Do, most: int | None) -> ToDoGroup:
-    """Lots with a verdict, the most urgent first, each with the weightiest of its reasons."""
+    """Lots with a verdict, the most urgent first, each with what to do; of those to sow for seed
+    only what can be sown now, or nobody knows when."""
     lots = judged.forecast.collection
-    at = np.flatnonzero(judged.verdicts.where(_BY_VERDICT[do]))
+    at = np.flatnonzero(judged.to_be_done(_BY_VERDICT[do]))
+    if _BY_VERDICT[do] in FOR_SEED:
+        at = at[[judged.time_of(one).when in _SOWN_NOW for one in at.tolist()]]
     order = at[np.lexsort((lots.lot_id[at], -judged.verdicts.urgency[at]))]
     items = [
         ToDoItem(
             name=lots.variety[one],
             kind=judged.forecast.facts_of(one).slug,
-            why=FindingAnswer.of(weightiest(judged.verdicts.reasons(one))),
+            why=FindingAnswer.of(advice_finding(judged, one)),
             lot=lots.code[one],
             variety_id=int(lots.variety_id[one]),
         )

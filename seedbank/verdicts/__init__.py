@@ -1,1 +1,1 @@
-"""Keep, test, save seed, rescue, replace or discard: every lot judged."""
+"""Sow as usual or thicker, test, grow for seed, get fresh or let go: every lot judged."""

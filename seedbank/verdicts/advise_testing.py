@@ -4,20 +4,19 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 
 from seedbank.common.answers import FindingAnswer, Source, distinct, finding_answers
 from seedbank.database.find import row_id
 from seedbank.facts.cautions import Situation
 from seedbank.germination.answers import TestAdviceAnswer, TestSizeAnswer, TestStageAnswer
 from seedbank.lots.show_lots import lot_cautions, lot_entry, variety_brief
-from seedbank.lots.tables.lots import find_lot
+from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.science.quantities import Finding, FloatArray, ProbitNodes
 from seedbank.science.testing.sequential import StopEarly, stop_early
-from seedbank.science.testing.test_plan import TestTable, keep_or_regenerate_losses, plan_test
-from seedbank.science.verdicts.verdict import RARITY_WEIGHT
+from seedbank.science.testing.test_plan import TestTable, plan_test
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
-from seedbank.verdicts.judge_lots import NEEDLESS_CROP_LOSS, budget_of_tests, judge_varieties
+from seedbank.verdicts.judge_lots import budget_of_tests, judge_varieties
 from seedbank.verdicts.list_verdicts import alive_today
 from seedbank.viability.forecast_viability import Forecast, lot_nodes
 from seedbank.viability.show_viability import EQUATION_SOURCES
@@ -40,30 +39,29 @@ def advise_testing(session: Session, code: str, *, today: date) -> TestAdviceAns
     """How much seed to spend on testing a lot now. Raises MisreadCode, NotThere."""
     lot = find_lot(session, code)
     entry = lot_entry(session, lot)
-    judged = judge_varieties(session, [row_id(lot.id)], today=today)
-    forecast, facts = judged.forecast, judged.forecast.facts_of(0)
-    needed = judged.needed
-    nodes = lot_nodes(forecast, 0, forecast.today)
-    weight = RARITY_WEIGHT[forecast.collection.other_keepers]
-    losses = keep_or_regenerate_losses(
-        nodes, np.minimum(needed, 1.0), weight, np.full(1, NEEDLESS_CROP_LOSS)
-    )
-    budget = budget_of_tests(forecast.collection)
+    fellows = session.exec(select(Lot.id).where(col(Lot.variety_id) == lot.variety_id)).all()
+    judged = judge_varieties(session, [number for number in fellows if number], today=today)
+    forecast = judged.forecast
+    at = int(np.flatnonzero(forecast.collection.lot_id == row_id(lot.id))[0])
+    facts, needed = forecast.facts_of(at), judged.needed[at]
+    nodes = lot_nodes(forecast, at, float(judged.first_day[at]))
+    losses = judged.losses_of_relying(at, nodes)
+    budget = budget_of_tests(forecast.collection).take(np.array([at]))
     table = plan_test(nodes, losses, budget, overdispersion=BETWEEN_TESTS_RHO)
-    stock = bool(forecast.planting_stock[0])
+    stock = bool(forecast.planting_stock[at])
     seeds = 0 if stock else int(table.seeds()[0])
-    unreachable = stock or needed[0] >= 1
+    unreachable = stock or needed >= 1
     stages = None if stock else _stages(nodes, losses, table)
     cautions = lot_cautions(lot, facts, (Situation.TESTING,))
     return TestAdviceAnswer(
         lot=lot.code,
         variety=variety_brief(entry),
         seeds=seeds,
-        seeds_spare=int(budget.spare()[0]) if forecast.collection.counted[0] else None,
+        seeds_spare=int(budget.spare()[0]) if forecast.collection.counted[at] else None,
         decision=FindingAnswer.of(Finding("test-decides-reliance")),
-        viability_needed_pct=None if unreachable else round(100.0 * float(needed[0]), 2),
-        viability=alive_today(judged, 0),
-        reasons=finding_answers([_untested(forecast)] if stock else table.reasons(0)),
+        viability_needed_pct=None if unreachable else round(100.0 * float(needed), 2),
+        viability=alive_today(judged, at),
+        reasons=finding_answers([_untested(forecast, at)] if stock else table.reasons(0)),
         sizes=[] if stock else _sizes(table),
         stages=[] if stages is None else _stage_answers(stages),
         mean_seeds_with_stages=None if stages is None else round(float(stages.mean_seeds[0]), 1),
@@ -133,6 +131,6 @@ def _ends(plan: StopEarly, stage: int, tested: int) -> _Ends:
     return _Ends(int(renew.max()) if renew.size else None, int(keep.min()) if keep.size else None)
 
 
-def _untested(forecast: Forecast) -> Finding:
-    mixture = forecast.collection.mixture[0]
+def _untested(forecast: Forecast, at: int) -> Finding:
+    mixture = forecast.collection.mixture[at]
     return Finding("mixture-tested-whole" if mixture else "planting-stock-untested")

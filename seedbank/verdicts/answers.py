@@ -3,6 +3,7 @@ is counted.
 """
 
 from datetime import date
+from enum import StrEnum
 
 from pydantic import Field
 
@@ -24,7 +25,57 @@ from seedbank.science.season.window_state import State
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.viability.answers import RecalledShare, RetestAnswer
 
-_SOURCE = {"text": "FAO Genebank Standards 2014, 4.3.4 and 4.4.1", "confidence": "memory"}
+_SOURCE = {"text": "least expected loss over 14 seasons: our choice", "confidence": "computed"}
+_ADVICE = {
+    "code": "advice-grow-for-seed",
+    "numbers": {"sow_seeds": 40, "hold_seeds": 80, "parents": 12},
+    "names": {"when": "now"},
+    "text": "Grow it for seed: sow 40 by 3 June, and hold 80.",
+}
+
+
+class When(StrEnum):
+    """When a kind can next be sown in this garden."""
+
+    NOW = "now"
+    NEXT_MONTH = "next-month"
+    LATER = "later-this-year"
+    NEXT_YEAR = "next-year"
+    NEVER = "never"
+    NOT_KNOWN = "not-known"
+
+
+class ParentsAnswer(AnswerModel):
+    """Plants to take seed from: a home saver's number, and a genebank's beside it."""
+
+    plants: int = Field(description="that a home saver wants", examples=[12])
+    source: Source | None = Field(description="null: nobody gives one, ten are taken")
+    genebank_plants: int | None = Field(
+        description="that a genebank asks; more plants keep more of its variety. Null: not known",
+        examples=[20],
+    )
+    genebank_source: Source | None
+
+
+class WorthAnswer(AnswerModel):
+    """What a line is expected to lose, as shares of what it is worth to its keeper."""
+
+    loss: float = Field(description="if the advice is followed", examples=[0.18])
+    loss_if_left: float = Field(description="if nothing is done this season", examples=[0.24])
+    loss_if_all_sown: float = Field(description="if nothing is held back", examples=[0.27])
+    rest_next_season: float = Field(
+        description="what a seed crop of the seed held back would keep of it next season",
+        examples=[0.91],
+    )
+
+
+class RowsAnswer(AnswerModel):
+    """What a lot gives in rows of 3 m, sown at the usual rate of its method."""
+
+    rows: float | None = Field(description="it does; null: not counted", examples=[2.5])
+    seeds_a_row: int = Field(examples=[300])
+    times_usual: float = Field(description="how thickly beside the usual rate", examples=[1.3])
+    crop_pct: float = Field(description="of a full crop, by what is believed", examples=[94.0])
 
 
 class VerdictAnswer(AnswerModel):
@@ -33,9 +84,23 @@ class VerdictAnswer(AnswerModel):
     lot: str = Field(examples=["4K7PM"])
     variety: VarietyBrief
     other_keepers: OtherKeepers = Field(description="rarity", examples=["none"])
-    verdict: Verdict | None = Field(description="null: none left", examples=["rescue"])
+    verdict: Verdict | None = Field(description="null: none left", examples=["grow-for-seed"])
+    begun: bool = Field(
+        description="on a towel, or a seed crop of the variety is under way", examples=[False]
+    )
+    advice: FindingAnswer | None = Field(
+        description="what to do and when; null: none left", examples=[_ADVICE]
+    )
+    when: When = Field(description="when it can be sown here", examples=["now"])
+    sow_until: date | None = Field(description="last day, if it can be sown now")
+    opens_on: date | None = Field(description="first day, if it can't be sown now")
+    next_on: date | None = Field(
+        description="day on which the advice may change by itself", examples=["2029-04-12"]
+    )
+    sow_seeds: int | None = Field(description="for seed; null: none, or not counted", examples=[40])
+    hold_seeds: int | None = Field(description="then held back", examples=[80])
     urgency: float = Field(
-        description="chance that the variety can't be raised next season, weighted by rarity",
+        description="what doing nothing this season would cost, in lines nobody else keeps",
         examples=[0.41],
     )
     balance_seeds: int | None = Field(description="null: some, not counted", examples=[24])
@@ -48,8 +113,12 @@ class VerdictAnswer(AnswerModel):
         "certainty; null if even all of it is too little seed",
         examples=[61.5],
     )
-    seed_parents: int = Field(description="plants wanted to save seed from", examples=[10])
-    probability_parents_now: float = Field(examples=[0.88])
+    seed_parents: ParentsAnswer | None = Field(description="null: not judged as a seed parent")
+    worth: WorthAnswer | None = Field(description="null: not judged as a seed parent")
+    in_rows: RowsAnswer | None = Field(description="null: none left, or not seed")
+    probability_parents_now: float = Field(
+        description="of raising those plants, sown at its next sowing time", examples=[0.88]
+    )
     probability_parents_next_season: float = Field(examples=[0.59])
     reasons: list[FindingAnswer] = Field(examples=[[REASON_EXAMPLE]])
     to_narrow: list[FindingAnswer] = Field(description="what to record, since it decides")
@@ -58,18 +127,23 @@ class VerdictAnswer(AnswerModel):
 
 
 class SeedToSaveItem(AnswerModel):
-    """One variety whose seed should be saved this year, and from which lot."""
+    """One variety to grow for seed, and from which lot."""
 
     variety: VarietyBrief
     other_keepers: OtherKeepers = Field(examples=["none"])
-    verdict: Verdict = Field(examples=["rescue"])
+    verdict: Verdict = Field(examples=["grow-for-seed"])
+    begun: bool = Field(description="a seed crop of it is under way", examples=[False])
+    advice: FindingAnswer = Field(description="what to do and when", examples=[_ADVICE])
+    when: When = Field(examples=["now"])
+    opens_on: date | None = Field(description="first day, if it can't be sown now")
     sow_lot: str = Field(description="lot to raise the seed parents from", examples=["4K7PM"])
     seeds_held: int | None = Field(description="null: some, not counted", examples=[24])
     seeds_to_sow: int | None = Field(
-        description="so that the seed parents are raised with 90 % certainty; null: sow all",
+        description="half of it at most, unless it is dying; null: not counted",
         examples=[22],
     )
-    seed_parents: int = Field(examples=[10])
+    seeds_to_hold: int | None = Field(description="null: not counted", examples=[98])
+    seed_parents: ParentsAnswer
     flowers_in: int = Field(description="year the seed crop flowers if sown now", examples=[2027])
     flowers_at_earliest: bool = Field(
         description="that year is only the earliest: a perennial may take longer", examples=[False]
@@ -84,7 +158,7 @@ class SeedToSaveItem(AnswerModel):
 
 
 class SeedToSaveAnswer(AnswerModel):
-    """Varieties that need seed saved this year, the rarest and most urgent first."""
+    """Varieties to grow for seed next, the rarest and most urgent first."""
 
     on: date = Field(examples=["2027-02-20"])
     items: list[SeedToSaveItem]
@@ -97,16 +171,12 @@ class OutlookAnswer(AnswerModel):
     """Whether counting on can still change what to do with the lot."""
 
     settled: bool = Field(description="the same however the rest turn out", examples=[False])
-    if_none: Verdict = Field(description="if none of the rest sprout", examples=["rescue"])
-    if_all: Verdict = Field(description="if all of the rest do", examples=["keep"])
+    if_none: Verdict = Field(description="if none of the rest sprout", examples=["last-chance"])
+    if_all: Verdict = Field(description="if all of the rest do", examples=["sow-as-usual"])
     why_if_none: FindingAnswer = Field(
         description="the weightiest reason for the verdict", examples=[REASON_EXAMPLE]
     )
     why_if_all: FindingAnswer = Field(examples=[REASON_EXAMPLE])
-    fleeting: bool = Field(
-        description="whether its seed can't be stored, so that it is sown or handed on",
-        examples=[False],
-    )
 
 
 class TestOutlookAnswer(AnswerModel):

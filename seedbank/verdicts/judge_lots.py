@@ -1,13 +1,12 @@
-"""Keep, test, save seed, rescue, replace or discard: every lot judged against its fellows.
+"""Every lot judged: what to do with it, beside its variety's other lots.
 
-All that verdicts ask of the lots' posteriors, asked of some lots at a time.
-
-Each part is fitted once, asked everything, and let go: however large the collection, only these
-few numbers a lot remain.
+All that verdicts ask of the lots' posteriors is asked of some lots at a time: each part is fitted
+once, asked everything, and let go. However large the collection, only these few numbers a lot
+remain.
 """
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, fields, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -17,30 +16,21 @@ from sqlmodel import Session
 from seedbank.database.cache import CacheRegion
 from seedbank.database.change_counters import Changes, changes
 from seedbank.database.lanes import JUDGEMENTS
-from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.kinds import KindFacts
 from seedbank.kinds.tables import Breeding
-from seedbank.science.quantities import (
-    BAND_QUANTILES,
-    USUAL_CONFIDENCE,
-    Band,
-    BoolArray,
-    FloatArray,
-    IntArray,
-)
-from seedbank.science.sowing.emergence import shift_of_factor
-from seedbank.science.testing.test_plan import SeedBudget, keep_or_regenerate_losses, screen_tests
-from seedbank.science.verdicts.regeneration import (
-    lead_years,
-    regeneration_viability,
-    sowings_left,
-    viability_needed,
-    viability_needed_in_field,
+from seedbank.lots.tables.lots import Purity
+from seedbank.science.quantities import Band, BoolArray, FloatArray, IntArray, ProbitNodes
+from seedbank.science.testing.test_plan import SeedBudget, equal_weight_nodes, screen_tests
+from seedbank.science.verdicts.line_decision import (
+    LINE_VALUE,
+    SEASONS,
+    Act,
+    LineDecision,
+    losses_by_chance,
 )
 from seedbank.science.verdicts.verdict import (
+    FOR_SEED,
     NO_VERDICT,
-    RARITY_WEIGHT,
-    VERDICTS,
     Keepers,
     SavesTrue,
     Verdict,
@@ -48,101 +38,43 @@ from seedbank.science.verdicts.verdict import (
     Verdicts,
     judge,
 )
-from seedbank.science.verdicts.verdict_reasons import Cause
-from seedbank.science.viability.decline import DAYS_PER_YEAR, OUTLIVED_YEARS
 from seedbank.science.viability.planting_stock import chance_kept
-from seedbank.science.viability.posterior import Posterior
-from seedbank.science.viability.prior import nodes_from_quantiles
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
+from seedbank.verdicts.answers import When
+from seedbank.verdicts.lot_prospects import (
+    Asked,
+    Chances,
+    Prospects,
+    age_years,
+    by_kind,
+    curve_doses,
+    first_days,
+    keepers_reckoned,
+    lot_chances,
+    outlived,
+    parents_wanted,
+    prospects_of,
+    today_of,
+    viability_for_parents,
+)
+from seedbank.verdicts.surroundings import (
+    SowingTime,
+    Surroundings,
+    judged_by,
+    read_surroundings,
+)
 from seedbank.viability.forecast_viability import Forecast, fitted_again, forecast
-from seedbank.viability.tables.change_topics import JUDGED
 from seedbank.viability.tables.stock_columns import Collection
 
-USABLE_VIABILITY = 0.30  # our choice
-TEST_SEEDS = 20  # our choice
-NEEDLESS_CROP_LOSS = 0.05  # of a seed crop grown for nothing, beside losing a rare variety (1)
-_QUANTILES = len(BAND_QUANTILES)
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """What is asked of each lot, (L,): doses this season, next and the one after (a biennial's
-    later ones fall later), the viability that raises its seed parents, who else keeps it."""
-
-    now: FloatArray
-    next: FloatArray
-    after: FloatArray
-    needed: FloatArray
-    other_keepers: IntArray
-
-    def take(self, lots: IntArray) -> "Asked":
-        return Asked(*(getattr(self, field.name)[lots] for field in fields(self)))
-
-
-@dataclass(frozen=True, slots=True)
-class Chances:
-    """The answers, (L,). ``quantiles`` (L, 5) are today's probits; ``parents`` (3, L) the chance
-    of raising the seed parents, season by season; ``value_of_test`` is in losses of a variety
-    nobody else keeps."""
-
-    quantiles: FloatArray
-    initial: FloatArray
-    parents: FloatArray
-    below_regeneration: FloatArray
-    usable: FloatArray
-    value_of_test: FloatArray
-
-
-def lot_chances(posterior: Posterior, asked: Asked) -> Chances:
-    """Ask it all. ``initial`` is the viability at harvest, by the mean probit."""
-    table = np.empty((posterior.size, _QUANTILES + 7))
-    for lots, part in posterior.in_parts():
-        table[lots] = _of_part(part, asked.take(lots))
-    initial, now, later, after, below, usable, worth = table[:, _QUANTILES:].T.copy()
-    # No lot is certain: where the quadrature leaves nothing over 1 it has run out of figures.
-    parents = np.minimum([now, later, after], _NEARLY_SURE)
-    below, usable = np.clip([below, usable], 1.0 - _NEARLY_SURE, _NEARLY_SURE)
-    return Chances(table[:, :_QUANTILES].copy(), initial, parents, below, usable, worth)
-
-
-def _of_part(posterior: Posterior, asked: Asked) -> FloatArray:
-    """Answers of some lots, a row each."""
-    quantiles = posterior.probit_quantile(BAND_QUANTILES, asked.now)
-    initial = ndtr(posterior.probit_mean(np.zeros(posterior.size)))
-    chance = posterior.probability_at_least
-    return np.column_stack(
-        [
-            quantiles,
-            initial,
-            *(chance(asked.needed, dose) for dose in (asked.now, asked.next, asked.after)),
-            1.0 - chance(regeneration_viability(initial), asked.now),
-            chance(USABLE_VIABILITY, asked.now),
-            _value_of_test(quantiles, asked),
-        ]
-    )
-
-
-def _value_of_test(quantiles: FloatArray, asked: Asked) -> FloatArray:
-    """What a test of ``TEST_SEEDS`` seeds is worth."""
-    nodes = nodes_from_quantiles(quantiles)
-    losses = keep_or_regenerate_losses(
-        nodes,
-        np.minimum(asked.needed, 1.0),
-        RARITY_WEIGHT[asked.other_keepers],
-        np.full(asked.needed.size, NEEDLESS_CROP_LOSS),
-    )
-    return screen_tests(nodes, losses, TEST_SEEDS, BETWEEN_TESTS_RHO).test
-
-
 # Our choices.
-PARENTS_CONFIDENCE = (
-    USUAL_CONFIDENCE  # of raising the seed parents, when asking what viability that takes
-)
 SEED_LOSS = 0.10  # of all spare seed of a variety nobody else keeps
-TEST_EFFORT = 0.002
-_NEARLY_SURE = 1.0 - 1e-9
-_WORK = (Verdict.TEST, Verdict.RESCUE, Verdict.SAVE_SEED)
-USUAL_PARENTS = 10.0  # common practice, no single source: where the kind has no figure
+TEST_EFFORT, TEST_EFFORT_A_SEED = 0.004, 0.0002
+TEST_SEEDS, MORE_TEST_SEEDS = 10.0, 20.0
+MUCH_SEED = 200.0  # from so many seeds on, or of a line nobody else keeps, twenty are tested
+AHEAD_YEARS = float(SEASONS + 1)
+_GOOD_CROP = 0.8  # of the line: with it another lot is no longer needed
+_HARDLY_A_CROP = 0.2  # of the line: a lot beside a better one that isn't worth sowing
+_MAY_HAVE_CROSSED = 0.5  # of the line: so much rather a lot that can't have crossed
 
 _SAVES_TRUE = {
     Breeding.OPEN_POLLINATED: SavesTrue.YES,
@@ -157,16 +89,60 @@ class Judgement:
     """Verdicts on the lots of a forecast, and what each needs shown beside it; columns (L,).
 
     ``viability`` is today's band, ``initial`` the one at harvest (by the mean probit), ``needed``
-    the viability that would still raise the seed parents from what is left, ``if_rare`` the code
-    of the verdict if few others kept a variety of which nobody has said, where it turns on that.
+    the viability that would still raise the seed parents from what is left, ``if_common`` the code
+    of the verdict if many others kept a variety of which nobody has said, where it turns on that.
+    ``times`` is when each kind can be sown, by its id; ``first_day`` each lot's next sowing time;
+    ``crop_begun`` marks lots whose variety has a seed crop under way.
     """
 
     forecast: Forecast
     verdicts: Verdicts
+    prospects: Prospects
     viability: Band
     initial: FloatArray
     needed: FloatArray
-    if_rare: IntArray
+    if_common: IntArray
+    times: Mapping[int, SowingTime]
+    first_day: FloatArray
+    crop_begun: BoolArray
+
+    @property
+    def begun(self) -> BoolArray:
+        """Lots (L,) on a towel, or whose variety has a seed crop under way."""
+        return self.crop_begun | self.forecast.collection.open_test
+
+    def time_of(self, at: int) -> SowingTime:
+        """When a lot can next be sown."""
+        return self.times[int(self.forecast.collection.kind_id[at])]
+
+    def next_on(self, at: int) -> date | None:
+        """The day on which the answer may change by itself: the next seed crop's sowing time, or
+        when the window of one that is due opens. None: nothing is foreseen."""
+        verdict, line = self.verdicts.verdict(at), self.verdicts.inputs.line
+        time = self.time_of(at)
+        if verdict in FOR_SEED:
+            return None if time.when in (When.NOW, When.NOT_KNOWN) else time.opens_on
+        if not self.verdicts.parent[at] or verdict is Verdict.GET_FRESH:
+            return None
+        seasons = int(line.acts_in[at])
+        if line.act[at] != Act.KEEP or seasons >= SEASONS:
+            return None
+        return time.season(seasons)
+
+    def to_be_done(self, *verdicts: Verdict) -> BoolArray:
+        """Lots (L,) with one of these verdicts of which that isn't begun yet."""
+        towel = self.verdicts.where(Verdict.TOWEL_FIRST)
+        begun = np.where(towel, self.forecast.collection.open_test, self.crop_begun)
+        return self.verdicts.where(*verdicts) & ~begun
+
+    def losses_of_relying(self, at: int, nodes: ProbitNodes) -> FloatArray:
+        """Losses (1, 2, N) of relying on a lot as it is, and of not waiting or a fresh packet, at
+        other values ``nodes`` of its probit viability than those it was decided by."""
+        known = self.prospects.alive[at]
+        table = _losses(self.prospects, self.verdicts.parent)[at]
+        order = np.argsort(known)
+        sides = [np.interp(nodes.probit[0], known[order], side[order]) for side in table]
+        return np.array(sides)[None]
 
 
 _JUDGEMENT: CacheRegion[Judgement] = CacheRegion(lane=JUDGEMENTS)
@@ -183,7 +159,10 @@ def judge_collection(session: Session, *, today: date) -> Judgement:
         judged = _JUDGEMENT.get(
             session,
             _state(session, today),
-            lambda: judge_forecast(forecast(session, today=today, ahead_years=2.0)),
+            lambda: judge_forecast(
+                read_surroundings(session),
+                forecast(session, today=today, ahead_years=AHEAD_YEARS),
+            ),
         )
         if session.in_transaction() or judged_already(session, today=today):
             break
@@ -201,66 +180,59 @@ def judging_now(session: Session) -> bool:
 
 
 def _state(session: Session, today: date) -> Changes:
-    return (today, *changes(session, JUDGED))
+    return (today, *changes(session, judged_by()))
 
 
 def judge_varieties(session: Session, lot_ids: Iterable[int], *, today: date) -> Judgement:
     """Judge some lots; give all lots of a variety, since they are judged against each other."""
-    return judge_forecast(forecast(session, today=today, lot_ids=lot_ids, ahead_years=2.0))
+    around = read_surroundings(session)
+    return judge_forecast(
+        around, forecast(session, today=today, lot_ids=lot_ids, ahead_years=AHEAD_YEARS)
+    )
 
 
-def judge_forecast(forecast: Forecast) -> Judgement:
+def judge_forecast(around: Surroundings, forecast: Forecast) -> Judgement:
     """Judge lots already forecast."""
-    lots = forecast.collection
-    parents = _parents_needed(forecast)
+    lots, today = forecast.collection, today_of(forecast)
+    times = around.times(forecast.facts, today)
+    first = first_days(forecast, times)
+    parents = by_kind(forecast, parents_wanted)
     needed = viability_for_parents(lots.balance, parents)
-    now, later, after = _season_doses(forecast)
-    asked = Asked(now, later, after, needed, lots.other_keepers)
-    chances = lot_chances(forecast.posterior, asked)
-    parents_chance = over_amounts(forecast, chances.parents, parents, [now, later, after])
-    chances = _of_planting_stock(forecast, replace(chances, parents=parents_chance))
+    doses = curve_doses(forecast, first)
+    chances = lot_chances(
+        forecast.posterior, Asked(forecast.dose_on(forecast.today), doses, needed)
+    )
+    by_amount = over_amounts(forecast, chances.parents, parents, [doses[:, 0], doses[:, 1]])
+    chances = _of_planting_stock(forecast, replace(chances, parents=by_amount))
+    prospects = prospects_of(forecast, chances.curve, first, keepers_reckoned(lots))
     likely = ndtr(chances.quantiles)
     band = Band(likely[:, 2], likely[:, 1], likely[:, 3], likely[:, 0], likely[:, 4])
-    inputs = _inputs(forecast, chances, parents, band.median)
-    common = judge(inputs)
-    rare = _if_rare(common, lots.keepers_unknown)
-    verdicts = _with_rarity_unknown(common, rare)
-    decided = (rare.code != common.code) & lots.keepers_unknown
-    if_rare = np.where(decided, rare.code, NO_VERDICT)
-    return Judgement(forecast, verdicts, band, chances.initial, needed, if_rare)
+    verdicts = judge(_inputs(forecast, chances, prospects, band.median))
+    return Judgement(
+        forecast=forecast,
+        verdicts=verdicts,
+        prospects=prospects,
+        viability=band,
+        initial=chances.initial,
+        needed=needed,
+        if_common=_if_common(forecast, chances, prospects, verdicts),
+        times=times,
+        first_day=first,
+        crop_begun=np.isin(lots.variety_id, list(around.begun)),
+    )
 
 
-def _if_rare(common: Verdicts, unknown: BoolArray) -> Verdicts:
-    """The verdicts if few others kept what nobody has told of."""
+def _if_common(
+    forecast: Forecast, chances: Chances, prospects: Prospects, verdicts: Verdicts
+) -> IntArray:
+    """Codes of the verdicts if many others kept what nobody has told of, where that differs."""
+    unknown = forecast.collection.keepers_unknown
     if not unknown.any():
-        return common
-    keepers = common.inputs.other_keepers
-    keepers = np.where(unknown, np.minimum(keepers, Keepers.FEW), keepers)
-    return judge(replace(common.inputs, other_keepers=keepers))
-
-
-def _with_rarity_unknown(common: Verdicts, rare: Verdicts) -> Verdicts:
-    """Nothing is given up on a guess: what would go only were it common is judged as rare.
-
-    Nor is anybody put to work on a guess: seed as good as dead waits until it is said.
-    """
-    given_up = common.where(Verdict.DISCARD)
-    waits = given_up & np.isin(rare.code, [VERDICTS.index(one) for one in _WORK])
-    causes = np.where(given_up, rare.causes, common.causes)
-    known = common.causes & np.int64(Cause.FAILING | Cause.NOT_COUNTED)
-    return replace(
-        common,
-        code=np.select([waits, given_up], [VERDICTS.index(Verdict.KEEP), rare.code], common.code),
-        causes=np.where(waits, known | np.int64(Cause.KEEPERS_DECIDE), causes),
-    )
-
-
-def viability_for_parents(seeds: FloatArray, parents: FloatArray) -> FloatArray:
-    """Viability that raises so many parents from so many seeds, under cover, with confidence."""
-    return viability_needed_in_field(
-        viability_needed(np.maximum(seeds, 0.0), parents, PARENTS_CONFIDENCE),
-        float(shift_of_factor(under_cover_factor().value)),
-    )
+        return np.full(unknown.size, NO_VERDICT)
+    keepers = np.where(unknown, Keepers.MANY, verdicts.inputs.other_keepers)
+    median = verdicts.inputs.viability_median
+    common = judge(_inputs(forecast, chances, prospects.with_keepers(keepers), median))
+    return np.where(unknown & (common.code != verdicts.code), common.code, NO_VERDICT)
 
 
 def over_amounts(
@@ -293,160 +265,136 @@ def _of_planting_stock(forecast: Forecast, chances: Chances) -> Chances:
     keeps = np.array([forecast.stock_keeps_years(lot) for lot in at.tolist()])
     age = np.array([forecast.stock_age_years(lot) for lot in at.tolist()])
     parents, usable = chances.parents.copy(), chances.usable.copy()
-    for later in range(3):
+    for later in range(parents.shape[0]):
         parents[later, at] = chance_kept(keeps, age + later)
     parents[:, forecast.collection.mixture] = 0.0  # of which nothing comes true
     usable[at] = parents[0, at]
     none = np.where(forecast.planting_stock, 0.0, 1.0)
-    return replace(
-        chances,
-        parents=parents,
-        usable=usable,
-        below_regeneration=chances.below_regeneration * none,
-        value_of_test=chances.value_of_test * none,
-    )
+    below = chances.below_regeneration * none
+    return replace(chances, parents=parents, usable=usable, below_regeneration=below)
 
 
 def _inputs(
-    forecast: Forecast, chances: Chances, parents: FloatArray, median: FloatArray
+    forecast: Forecast, chances: Chances, prospects: Prospects, median: FloatArray
 ) -> VerdictInputs:
     """What the verdict weighs."""
-    lots = forecast.collection
-    # Nobody can say that what isn't counted is too little.
-    sowings = sowings_left(
-        lots.balance, np.ceil(parents / np.maximum(median * under_cover_factor().value, 1e-6))
-    )
-    age, does_not_store = (
-        (forecast.today - forecast.ages.harvest_day) / DAYS_PER_YEAR,
-        _by_kind(forecast, _cannot_be_stored) > 0,
-    )
+    lots, line = forecast.collection, prospects.line
     keeps = np.full(lots.size, np.inf)
     for at in np.flatnonzero(forecast.planting_stock).tolist():
-        age[at], does_not_store[at] = forecast.stock_age_years(at), False
         years = forecast.stock_keeps_years(at)
         keeps[at] = np.inf if np.isnan(years) else years
-    outlived = does_not_store & (age > OUTLIVED_YEARS)
-    now, later, after = np.where(outlived, 0.0, chances.parents)
-    # What has outlived its kind leads nowhere.
-    best = _best_others(lots.variety_id, now, later, np.where(outlived, 0.0, lots.balance))
+    gone = outlived(forecast)
+    now, later = np.where(gone, 0.0, chances.parents)
+    saved = _saved(lots)
+    saves_true = np.array([_SAVES_TRUE[b] for b in lots.breeding], dtype=np.int64)
+    # What has outlived its kind, or isn't seed of the variety, leads nowhere.
+    holds = (lots.balance > 0) & ~gone & ~lots.mixture
+    leads = _leads(lots.variety_id, _hope(lots, line, holds))
+    tested, parent = tests_offered(lots), saved & leads & (saves_true != SavesTrue.NO)
+    size = np.where(tested > TEST_SEEDS, 1, 0)
+    sizes = np.array([TEST_SEEDS, MORE_TEST_SEEDS])
     return VerdictInputs(
+        line=line,
+        row=prospects.row,
         balance_seeds=lots.balance,
         counted=lots.counted,
-        reserve=lots.reserve,
-        parents_needed=parents,
+        saved=saved,
+        leads=leads,
+        covered=saved & _covered(lots, leads, line),
+        rivalled=_rivalled(lots.variety_id, holds),
+        parents_needed=prospects.lines.parents_wanted,
+        parents_genebank=np.maximum(by_kind(forecast, _genebank_parents), 0.0),
         p_parents_now=now,
         p_parents_next=later,
-        p_parents_after=after,
         p_below_regeneration=chances.below_regeneration,
-        sowings_left=np.where(lots.counted, sowings, np.inf),
         viability_median=median,
-        p_usable=np.where(outlived, 0.0, chances.usable),
-        other_keepers=lots.other_keepers,
+        p_usable=np.where(gone, 0.0, chances.usable),
+        other_keepers=prospects.lines.keepers,
         keepers_unknown=lots.keepers_unknown,
-        saves_true=np.array([_SAVES_TRUE[b] for b in lots.breeding], dtype=np.int64),
-        p_best_other_lot_now=best.now,
-        p_best_other_lot_next=best.later,
-        is_best_lot=best.leads,
+        saves_true=saves_true,
         plants_wanted=lots.plants_wanted,
-        value_of_test=chances.value_of_test,
-        cost_of_test=budget_of_tests(lots).cost(np.array([float(TEST_SEEDS)]))[:, 0],
-        seeds_a_test_would_take=np.full(lots.size, float(TEST_SEEDS)),
+        worth_of_test=_worth(prospects, parent, size),
+        cost_of_test=budget_of_tests(lots).cost(sizes)[np.arange(lots.size), size],
+        seeds_a_test_would_take=tested,
         days_since_test=_days_since_test(forecast),
         open_test=lots.open_test,
-        does_not_store=does_not_store,
-        outlived=outlived,
-        age_years=age,
+        does_not_store=(by_kind(forecast, lambda f: f.cannot_be_stored) > 0)
+        & ~forecast.planting_stock,
+        outlived=gone,
+        age_years=age_years(forecast),
         planting_stock=forecast.planting_stock & ~lots.mixture,
         keeps_years=keeps,
         mixture=lots.mixture,
     )
 
 
-def _cannot_be_stored(facts: KindFacts) -> float:
-    return float(facts.cannot_be_stored)
+def _saved(lots: Collection) -> BoolArray:
+    """Varieties the gardener saves, (L,): of which a lot was saved here, or nobody else keeps."""
+    alone = (lots.other_keepers == Keepers.NONE) & ~lots.keepers_unknown
+    return np.isin(lots.variety_id, lots.variety_id[lots.saved_here | alone])
 
 
-def _season_doses(forecast: Forecast) -> list[FloatArray]:
-    """Dose this season, next and the one after; a biennial's later ones fall a year later still.
-
-    Whether a biennial's seed crop failed is known only in its second summer, so seed held back to
-    try again is a year older by then.
-    """
-    biennial = _by_kind(forecast, lambda f: f.flowers_next_year)
-    lead = lead_years(biennial > 0)
-    return [
-        forecast.dose_on(np.asarray(forecast.today + DAYS_PER_YEAR * later, dtype=np.float64))
-        for later in (0.0 * lead, 1.0 + lead, 2.0 + lead)
-    ]
+def _genebank_parents(facts: KindFacts) -> float:
+    fact = facts.seed_parents_maintain
+    return 0.0 if fact is None else float(fact.value)
 
 
-def _parents_needed(forecast: Forecast) -> FloatArray:
-    """Seed parents wanted for the variety's rarity, or fewer where seed is too short.
-
-    Fewer parents than advised are better than none: a lot that can't give the number for its
-    rarity is judged by the number that maintains, then by half its seeds, but by no fewer than the
-    fewest viable. Our choice.
-    """
-    rare = _by_kind(forecast, lambda f: _count(f.seed_parents_rare))
-    maintain = _by_kind(forecast, lambda f: _count(f.seed_parents_maintain))
-    # Where the gardener makes do with fewer than the fewest published, their word stands.
-    least = np.minimum(_by_kind(forecast, lambda f: _count(f.seed_parents_viable)), maintain)
-    wanted = np.where(forecast.collection.other_keepers == 0, rare, maintain)
-    enough = 0.8 * forecast.collection.balance
-    half = np.clip(np.floor(0.5 * forecast.collection.balance), least, maintain)
-    return np.select([wanted <= enough, maintain <= enough], [wanted, maintain], half)
+def _hope(lots: Collection, line: LineDecision, holds: BoolArray) -> FloatArray:
+    """The less the better: loss in shares of the line, more of seed that may have crossed, and
+    what is to be replaced after all else."""
+    risk = np.array([one is Purity.RISK for one in lots.purity], dtype=np.bool_)
+    loss = line.loss / line.value + np.where(risk, _MAY_HAVE_CROSSED, 0.0)
+    return np.where(holds, loss + np.where(line.act == Act.REPLACE, 1.0, 0.0), np.inf)
 
 
-def _count(fact: object) -> float:
-    value = getattr(fact, "value", None)
-    return USUAL_PARENTS if value is None else float(value)
-
-
-def _by_kind(forecast: Forecast, read: Callable[[KindFacts], float]) -> FloatArray:
-    """One figure a kind, laid out over the lots."""
-    kinds, at = np.unique(forecast.collection.kind_id, return_inverse=True)
-    figures = np.array([float(read(forecast.facts[kind])) for kind in kinds.tolist()])
-    return figures[at] if figures.size else np.zeros(0)
-
-
-@dataclass(frozen=True, slots=True)
-class _Others:
-    now: FloatArray
-    later: FloatArray
-    leads: BoolArray
-
-
-def _best_others(
-    variety: IntArray, now: FloatArray, later: FloatArray, balance: FloatArray
-) -> _Others:
-    """Best chances among each lot's fellows of the variety, and which lot leads."""
-    now, later = (np.where(balance > 0, p, 0.0) for p in (now, later))
-    return _Others(
-        now=_best_other(variety, now),
-        later=_best_other(variety, later),
-        leads=_leads(variety, later, now, balance),
-    )
-
-
-def _best_other(variety: IntArray, chance: FloatArray) -> FloatArray:
-    """The highest chance among a lot's fellows: the second best for the best one itself."""
-    order = np.lexsort((-chance, variety))
-    group, value = np.append(variety[order], -1), np.append(chance[order], 0.0)
-    place = np.arange(order.size)
-    first = np.searchsorted(group[:-1], group[:-1], side="left")
-    second = np.where(group[first + 1] == group[first], value[first + 1], 0.0)
-    answer = np.empty_like(chance)
-    answer[order] = np.where(place == first, second, value[first])
-    return answer
-
-
-def _leads(variety: IntArray, later: FloatArray, now: FloatArray, balance: FloatArray) -> BoolArray:
-    order = np.lexsort((-balance, -now, -later, variety))
-    group = variety[order]
+def _leads(variety: IntArray, hope: FloatArray) -> BoolArray:
+    """Which lot of each variety is its best hope, (L,); of equals the one entered first."""
+    order = np.lexsort((np.arange(hope.size), hope, variety))
     leads = np.zeros(variety.size, dtype=np.bool_)
-    if group.size:
+    if order.size:
+        group = variety[order]
         leads[order] = np.concatenate([[True], group[1:] != group[:-1]])
     return leads
+
+
+def _covered(lots: Collection, leads: BoolArray, line: LineDecision) -> BoolArray:
+    """Lots (L,) beside one of their variety that leads and would give a good crop; or, where they
+    would hardly give any, beside one that isn't to be replaced."""
+    held = leads & (lots.balance > 0)
+    good = held & (line.crop_all >= _GOOD_CROP)
+    alive = held & (line.act != Act.REPLACE)
+    beside = np.isin(lots.variety_id, lots.variety_id[good])
+    spent = (line.crop_all < _HARDLY_A_CROP) & np.isin(lots.variety_id, lots.variety_id[alive])
+    return (beside | spent) & ~leads
+
+
+def _rivalled(variety: IntArray, holds: BoolArray) -> BoolArray:
+    """Lots (L,) beside another of their variety that holds seed."""
+    _, at, number = np.unique(variety, return_inverse=True, return_counts=True)
+    held = np.bincount(at, weights=holds, minlength=number.size) if number.size else number
+    return np.asarray(held[at] - holds > 0, dtype=np.bool_)
+
+
+def _losses(prospects: Prospects, parent: BoolArray) -> FloatArray:
+    """Losses (L, 2, N) of relying on each lot, and of what would be done instead."""
+    line = losses_by_chance(prospects.lines, prospects.line)
+    return np.where(parent[:, None, None], line, prospects.row.losses)
+
+
+def _worth(prospects: Prospects, parent: BoolArray, size: IntArray) -> FloatArray:
+    """What a test of each lot would be worth, (L,), of the smaller size or the larger."""
+    nodes, losses = equal_weight_nodes(prospects.alive), _losses(prospects, parent)
+    each = [
+        screen_tests(nodes, losses, int(seeds), BETWEEN_TESTS_RHO).test
+        for seeds in (TEST_SEEDS, MORE_TEST_SEEDS)
+    ]
+    return np.where(size == 1, each[1], each[0])
+
+
+def tests_offered(lots: Collection) -> FloatArray:
+    """Seeds of the test that would be offered of each lot first, (L,)."""
+    alone = (lots.other_keepers == Keepers.NONE) & ~lots.keepers_unknown
+    return np.where((lots.balance > MUCH_SEED) | alone, MORE_TEST_SEEDS, TEST_SEEDS)
 
 
 def budget_of_tests(lots: Collection) -> SeedBudget:
@@ -457,9 +405,9 @@ def budget_of_tests(lots: Collection) -> SeedBudget:
     return SeedBudget(
         balance=balance,
         reserve=lots.reserve,
-        seed_cost=SEED_LOSS * RARITY_WEIGHT[lots.other_keepers] / (spare + 1.0),
+        seed_cost=SEED_LOSS * LINE_VALUE[keepers_reckoned(lots)] / (spare + 1.0),
         effort_per_test=np.full(lots.size, TEST_EFFORT),
-        effort_per_seed=np.zeros(lots.size),
+        effort_per_seed=np.full(lots.size, TEST_EFFORT_A_SEED),
     )
 
 

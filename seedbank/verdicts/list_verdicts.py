@@ -4,7 +4,8 @@ A small collection is judged while its page is made, in a second or two; a large
 background, so that a page can say so and not keep one waiting.
 """
 
-from collections.abc import Iterable, Mapping
+import math
+from collections.abc import Iterable
 from contextlib import suppress
 from datetime import date
 from threading import Thread
@@ -25,81 +26,43 @@ from seedbank.common.answers import (
 )
 from seedbank.common.errors import Busy
 from seedbank.common.forms import Filter, KindAsked, VarietyAsked
-from seedbank.database.cache import CacheRegion
 from seedbank.database.engine import session_factory
-from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.queries import NOTHING_YET, Cursor, Page, Paging
-from seedbank.database.transaction import let_go
-from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.sources import sources_of
+from seedbank.kinds.answers import source_of
 from seedbank.kinds.tables import OtherKeepers, OtherKeepersAsked, slugs_asked
 from seedbank.lots.show_lots import kind_cautions
 from seedbank.lots.tables.lots import Lot, find_lot
-from seedbank.science.quantities import BoolArray, Finding, IntArray
-from seedbank.science.sowing.emergence import (
-    ShiftLaw,
-    emergence_nodes,
-    lot_viability,
-    shift_of_factor,
+from seedbank.science.quantities import BoolArray, Finding, IntArray, Value
+from seedbank.science.verdicts.line_decision import Act
+from seedbank.science.verdicts.row_decision import thickness_step
+from seedbank.science.verdicts.verdict import FOR_SEED, NO_VERDICT, VERDICTS, Verdict
+from seedbank.verdicts.answers import (
+    ParentsAnswer,
+    RowsAnswer,
+    SeedToSaveAnswer,
+    SeedToSaveItem,
+    VerdictAnswer,
+    WorthAnswer,
 )
-from seedbank.science.sowing.seed_need import smallest_seeds
-from seedbank.science.verdicts.verdict import NO_VERDICT, VERDICTS, Verdict
-from seedbank.verdicts.answers import SeedToSaveAnswer, SeedToSaveItem, VerdictAnswer
 from seedbank.verdicts.judge_lots import (
-    PARENTS_CONFIDENCE,
     Judgement,
     judge_collection,
     judged_already,
     judging_now,
 )
-from seedbank.viability.forecast_viability import most_to_advise, nodes_of_lots, seeds_counted
+from seedbank.verdicts.lot_prospects import parents_fact, parents_wanted
+from seedbank.viability.forecast_viability import seeds_counted
 from seedbank.viability.show_viability import EQUATION_SOURCES, point_of
 from seedbank.viability.tables.stock_columns import KEEPERS, day_date
-
-Seeds = Mapping[int, int | None]
-
-_SEEDS: CacheRegion[Seeds] = CacheRegion(lane=JUDGEMENTS)
-
-
-def seeds_for_parents(session: Session, judged: Judgement) -> Seeds:
-    """Seeds to sow by the lot's position, of lots judged to save seed from; None: all there are.
-
-    They raise the seed parents with the confidence asked, sown in modules under cover. Kept in
-    memory for as long as the judgement is.
-    """
-
-    def work() -> Seeds:
-        let_go(session)
-        return _worked_out(judged)
-
-    return _SEEDS.get(session, judged, work)
-
-
-def _worked_out(judged: Judgement) -> Seeds:
-    lots, parents = judged.forecast.collection, judged.verdicts.inputs.parents_needed
-    shift = float(shift_of_factor(under_cover_factor().value))
-    saved = np.flatnonzero(judged.verdicts.where(Verdict.SAVE_SEED))
-    return {
-        at: smallest_seeds(
-            emergence_nodes(lot_viability(nodes), ShiftLaw(shift)),
-            int(parents[at]),
-            PARENTS_CONFIDENCE,
-            available=most_to_advise(lots, at),
-        )
-        for at, nodes in nodes_of_lots(judged.forecast, saved, judged.forecast.today)
-    }
-
 
 VERDICT_SOURCES = (
     *EQUATION_SOURCES,
     Source(
-        text="regenerate under 85 % of initial viability or three sowings: FAO Genebank Standards "
-        "2014, 4.3.4 and 4.4.1",
-        confidence="memory",
+        text="least expected loss, season by season backward (Bellman 1957)", confidence="memory"
     ),
-    Source(text="how the chances weigh against each other: our choice", confidence="computed"),
+    Source(text="what a line, a crop and a packet are worth: our choice", confidence="computed"),
 )
-_SAVE = (Verdict.RESCUE, Verdict.SAVE_SEED)
 
 
 class VerdictFilter(Filter):
@@ -150,16 +113,11 @@ def list_seed_to_save(
     judged = judge_collection(session, today=today)
     lots = judged.forecast.collection
     rank = [KEEPERS.index(keeper) for keeper in other_keepers]
-    wanted = np.isin(lots.other_keepers, rank) & np.isin(
-        judged.verdicts.code, [VERDICTS.index(verdict) for verdict in _SAVE]
-    )
+    wanted = np.isin(lots.other_keepers, rank) & judged.verdicts.where(*FOR_SEED)
     order = _ordered(judged, np.flatnonzero(wanted), rarest_first=True)
-    sow = seeds_for_parents(session, judged)
-    items = [_save(judged, at, today, sow.get(at)) for at in order.tolist()]
+    items = [_save(judged, at) for at in order.tolist()]
     facts = [judged.forecast.facts[kind] for kind in dict.fromkeys(lots.kind_id[order].tolist())]
-    used = sources_of(
-        *(one for f in facts for one in (f.seed_parents_rare, f.seed_parents_maintain))
-    )
+    used = sources_of(*(one for f in facts for one in (parents_fact(f), f.seed_parents_maintain)))
     cautions = _cautions(judged, order)
     return SeedToSaveAnswer(
         on=today,
@@ -179,15 +137,26 @@ def list_seed_to_save(
 def answer_verdict(judged: Judgement, at: int) -> VerdictAnswer:
     """One lot's verdict as it is answered."""
     lots, inputs = judged.forecast.collection, judged.verdicts.inputs
-    needed = float(judged.needed[at])
+    needed, verdict = float(judged.needed[at]), judged.verdicts.verdict(at)
     saved_here = bool(lots.saved_here[at])
     stock = judged.forecast.planting_stock[at]
+    time, parent = judged.time_of(at), bool(judged.verdicts.parent[at])
     cautions = kind_cautions(judged.forecast.facts_of(at), bool(lots.treated[at]), saved_here)
+    sow, hold = seeds_to_sow(judged, at) if verdict in FOR_SEED else (None, None)
+    used = parents_answer(judged, at) if parent else None
     return VerdictAnswer(
         lot=lots.code[at],
         variety=variety_of(judged, at),
         other_keepers=KEEPERS[int(lots.other_keepers[at])],
-        verdict=judged.verdicts.verdict(at),
+        verdict=verdict,
+        begun=bool(judged.begun[at]),
+        advice=None if verdict is None else FindingAnswer.of(advice_finding(judged, at)),
+        when=time.when,
+        sow_until=time.until,
+        opens_on=time.opens_on,
+        next_on=judged.next_on(at),
+        sow_seeds=sow,
+        hold_seeds=hold,
         urgency=round(float(judged.verdicts.urgency[at]), 4),
         balance_seeds=seeds_counted(lots, at),
         purity=lots.purity[at],
@@ -195,7 +164,9 @@ def answer_verdict(judged: Judgement, at: int) -> VerdictAnswer:
         viability=alive_today(judged, at),
         recalled_share=judged.forecast.recalled_share(at),
         viability_needed_pct=None if needed >= 1.0 or stock else round(100.0 * needed, 2),
-        seed_parents=int(inputs.parents_needed[at]),
+        seed_parents=used,
+        worth=_worth(judged, at) if parent else None,
+        in_rows=None if stock or verdict is None else _rows(judged, at),
         probability_parents_now=_chance(inputs.p_parents_now[at]),
         probability_parents_next_season=_chance(inputs.p_parents_next[at]),
         reasons=finding_answers(judged.verdicts.reasons(at)),
@@ -205,29 +176,122 @@ def answer_verdict(judged: Judgement, at: int) -> VerdictAnswer:
     )
 
 
-def _to_narrow(judged: Judgement, at: int) -> list[Finding]:
-    """How many others keep the variety, where nobody has said and it would turn the verdict."""
-    if judged.if_rare[at] == NO_VERDICT:
-        return []
-    fleeting = not judged.forecast.reckoned(at)
-    verdict = VERDICTS[int(judged.if_rare[at])]
-    return [Finding("record-other-keepers", {"verdict": verdict, "fleeting": fleeting})]
+_ADVICE = {
+    Verdict.LAST_CHANCE: "advice-last-chance",
+    Verdict.GROW_FOR_SEED: "advice-grow-for-seed",
+    Verdict.TOWEL_FIRST: "advice-towel-first",
+    Verdict.GET_FRESH: "advice-get-fresh",
+    Verdict.SOW_THICKER: "advice-sow-thicker",
+    Verdict.CAN_GO: "advice-can-go",
+    Verdict.SOW_AS_USUAL: "advice-sow-as-usual",
+    Verdict.NOT_JUDGED: "advice-not-judged",
+}
 
 
-def _save(judged: Judgement, at: int, today: date, seeds_to_sow: int | None) -> SeedToSaveItem:
-    lots, inputs = judged.forecast.collection, judged.verdicts.inputs
-    facts = judged.forecast.facts_of(at)
+def seeds_to_sow(judged: Judgement, at: int) -> tuple[int | None, int | None]:
+    """Seeds of a lot to sow for seed, and to hold back; None: nobody has counted it."""
+    held = seeds_counted(judged.forecast.collection, at)
+    if held is None:
+        return None, None
+    inputs = judged.verdicts.inputs
+    every = inputs.line.act[at] == Act.SOW_ALL or inputs.does_not_store[at]
+    exact = float(inputs.line.sow_seeds[at])
+    sow = held if every else min(math.ceil(exact - 1e-9), held // 2)
+    return sow, held - sow
+
+
+def advice_finding(judged: Judgement, at: int) -> Finding:
+    """What to do with a lot and when, as one finding. It isn't empty."""
     verdict = judged.verdicts.verdict(at)
     assert verdict is not None
+    time, inputs = judged.time_of(at), judged.verdicts.inputs
+    when: dict[str, Value] = {
+        "when": time.when, "until": time.until, "opens_on": time.opens_on,
+        "next_on": judged.next_on(at),
+    }  # fmt: skip
+    if verdict in FOR_SEED:
+        sow, hold = seeds_to_sow(judged, at)
+        when |= {
+            "sow_seeds": math.nan if sow is None else sow,
+            "hold_seeds": math.nan if hold is None else hold,
+            "parents": float(inputs.parents_needed[at]),
+            "dying": bool(inputs.line.rest_fades[at] or inputs.does_not_store[at]),
+            "next_year": judged.forecast.facts_of(at).flowers_next_year,
+        }
+    elif verdict is Verdict.SOW_THICKER:
+        when["step"] = thickness_step(float(inputs.row.times[at]))
+    elif verdict is Verdict.TOWEL_FIRST:
+        when = {
+            "seeds": float(inputs.seeds_a_test_would_take[at]),
+            "begun": bool(inputs.open_test[at]),
+        }
+    elif verdict is Verdict.NOT_JUDGED:
+        when = {"mixture": bool(inputs.mixture[at])}
+    return Finding(_ADVICE[verdict], when)
+
+
+def parents_answer(judged: Judgement, at: int) -> ParentsAnswer:
+    """Plants to take seed of a lot's variety from, with the sources."""
+    facts = judged.forecast.facts_of(at)
+    home, genebank = parents_fact(facts), facts.seed_parents_maintain
+    return ParentsAnswer(
+        plants=int(parents_wanted(facts)),
+        source=None if home is None else source_of(home),
+        genebank_plants=None if genebank is None else int(genebank.value),
+        genebank_source=None if genebank is None else source_of(genebank),
+    )
+
+
+def _worth(judged: Judgement, at: int) -> WorthAnswer:
+    line = judged.verdicts.inputs.line
+    value = float(line.value[at])
+    left, every = (min(float(line.losses[at, act]), value) for act in (Act.KEEP, Act.SOW_ALL))
+    return WorthAnswer(
+        loss=round(float(line.loss[at]) / value, 4),
+        loss_if_left=round(left / value, 4),
+        loss_if_all_sown=round(every / value, 4),
+        rest_next_season=round(float(line.crop_rest[at]), 4),
+    )
+
+
+def _rows(judged: Judgement, at: int) -> RowsAnswer:
+    row = judged.verdicts.inputs.row
+    counted = judged.forecast.collection.counted[at]
+    return RowsAnswer(
+        rows=round(float(row.rows[at]), 1) if counted else None,
+        seeds_a_row=math.ceil(float(row.row_seeds[at])),
+        times_usual=round(float(row.times[at]), 2),
+        crop_pct=round(100.0 * float(row.crop[at]), 1),
+    )
+
+
+def _to_narrow(judged: Judgement, at: int) -> list[Finding]:
+    """How many others keep the variety, where nobody has said and it would turn the verdict."""
+    if judged.if_common[at] == NO_VERDICT:
+        return []
+    return [Finding("record-other-keepers", {"verdict": VERDICTS[int(judged.if_common[at])]})]
+
+
+def _save(judged: Judgement, at: int) -> SeedToSaveItem:
+    lots, inputs = judged.forecast.collection, judged.verdicts.inputs
+    facts = judged.forecast.facts_of(at)
+    verdict, time = judged.verdicts.verdict(at), judged.time_of(at)
+    assert verdict is not None
+    sow, hold = seeds_to_sow(judged, at)
     return SeedToSaveItem(
         variety=variety_of(judged, at),
         other_keepers=KEEPERS[int(lots.other_keepers[at])],
         verdict=verdict,
+        begun=bool(judged.begun[at]),
+        advice=FindingAnswer.of(advice_finding(judged, at)),
+        when=time.when,
+        opens_on=time.opens_on,
         sow_lot=lots.code[at],
         seeds_held=seeds_counted(lots, at),
-        seeds_to_sow=seeds_to_sow,
-        seed_parents=int(inputs.parents_needed[at]),
-        flowers_in=today.year + int(facts.flowers_next_year),
+        seeds_to_sow=sow,
+        seeds_to_hold=hold,
+        seed_parents=parents_answer(judged, at),
+        flowers_in=time.sown_on.year + int(facts.flowers_next_year),
         flowers_at_earliest=facts.may_flower_later,
         viability=alive_today(judged, at),
         recalled_share=judged.forecast.recalled_share(at),

@@ -41,11 +41,10 @@ from seedbank.science.quantities import weightiest
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.science.viability.test_evidence import weigh_test
 from seedbank.verdicts.answers import OutlookAnswer, TestOutlookAnswer
-from seedbank.verdicts.judge_lots import judge_forecast
+from seedbank.verdicts.judge_lots import AHEAD_YEARS, judge_forecast
+from seedbank.verdicts.surroundings import read_surroundings
 from seedbank.viability.forecast_viability import forecast_of
 from seedbank.viability.tables.stock_columns import Collection, Tests, day_number, read_collection
-
-_AHEAD_YEARS = 2.0  # as verdicts look
 
 
 def look_out(
@@ -66,16 +65,15 @@ def look_out(
     others = find_tests(session, TestFilter(lot=lot.code, open=True), Paging(2)).items
     still_open = any(other.id != test.id for other in others)
     ends: list[tuple[Verdict, FindingAnswer]] = []
-    fleeting = False
+    around = read_surroundings(session)
     for all_sprout in (False, True) if any(one.unjudged for one in replicates) else (True,):
         known = _with_test(collection, at, test, replicates, all_sprout, still_open)
-        forecast = forecast_of(session, known, today=today, ahead_years=_AHEAD_YEARS)
-        judged = judge_forecast(forecast).verdicts
+        forecast = forecast_of(session, known, today=today, ahead_years=AHEAD_YEARS)
+        judged = judge_forecast(around, forecast).verdicts
         verdict = judged.verdict(at)
         if verdict is None:
             return None
         ends.append((verdict, FindingAnswer.of(weightiest(judged.reasons(at)))))
-        fleeting = not forecast.reckoned(at)
     (if_none, why_if_none), (if_all, why_if_all) = ends[0], ends[-1]
     return OutlookAnswer(
         settled=if_none is if_all,
@@ -83,7 +81,6 @@ def look_out(
         if_all=if_all,
         why_if_none=why_if_none,
         why_if_all=why_if_all,
-        fleeting=fleeting,
     )
 
 

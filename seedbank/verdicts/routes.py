@@ -46,7 +46,7 @@ def viability(
 
 @router.get("/lots/{code}/verdict", responses=tells(VerdictAnswer, problems=(404, 422)))
 def verdict(code: CodePath, session: SessionDep, today: TodayDep) -> Response:
-    """Keep, test, save seed, rescue, replace or discard one lot, with the reasons."""
+    """What to do with one lot and when: sow as usual or thicker, test, grow for seed, get fresh."""
     return sent(show_verdict(session, code, today=today))
 
 

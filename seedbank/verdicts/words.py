@@ -4,6 +4,6 @@ from seedbank.common.catalogue import text_of
 from seedbank.science.quantities import Finding
 
 
-def verdict_words(verdict: str, fleeting: bool) -> str:
-    """A verdict as a heading; ``fleeting`` seed, which can't be stored, isn't kept or rescued."""
-    return text_of(Finding("verdict", {"verdict": verdict, "fleeting": fleeting}))
+def verdict_words(verdict: str) -> str:
+    """A verdict as a heading."""
+    return text_of(Finding("verdict", {"verdict": verdict}))

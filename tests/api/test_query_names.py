@@ -17,7 +17,7 @@ def test_an_address_without_query_parameters_says_so(hand: Hand) -> None:
 
 
 def test_every_known_name_is_still_taken(hand: Hand) -> None:
-    for path in ("/lots?limit=5&verdict=keep", "/verdicts?other_keepers=none"):
+    for path in ("/lots?limit=5&verdict=sow-as-usual", "/verdicts?other_keepers=none"):
         assert hand.get(path).status_code == 200
     assert hand.get("/seed-to-save?other_keepers=none&other_keepers=few").status_code == 200
 

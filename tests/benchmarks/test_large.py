@@ -148,7 +148,7 @@ JUDGED: dict[str, Ask] = {
     "to do, three of each": lambda session: to_do(session, today=TODAY, most=3),
     "verdicts": lambda session: list_verdicts(session, VerdictFilter(), Paging(50), today=TODAY),
     "find": lambda session: _find(session),
-    "find those to rescue": lambda session: _find(session, verdict="rescue"),
+    "find those to rescue": lambda session: _find(session, verdict="last-chance"),
     "find in a place": lambda session: _find(session, place=2),
     "coming dates": lambda session: list_coming_dates(session, today=TODAY),
     "seed to save": lambda session: list_seed_to_save(session, today=TODAY),

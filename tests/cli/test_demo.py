@@ -65,14 +65,14 @@ def test_the_year_is_printed_for_programs_too(ask_demo) -> None:
     year = json.loads(said.out)
     assert year["on"] == "2027-02-20"
     verdicts = {one["verdict"] for one in year["verdicts"]}
-    assert {"keep", "test", "rescue", "discard"} <= verdicts
+    assert {"sow-as-usual", "towel-first", "grow-for-seed", "can-go"} <= verdicts
     keepers = [one["other_keepers"] for one in year["seed_to_save"]["items"]]
     assert keepers == sorted(keepers, key=["none", "few", "many"].index)
 
 
 def test_how_alive_a_lot_is_is_never_told_without_its_interval(ask_demo) -> None:
     out = ask_demo("demo", "--no-serve").out
-    tables = out[out.index("Test before relying") : out.index("can stay as they are")]
+    tables = out[out.index("Towel first (") : out.index("are sown as usual")]
     alive = re.findall(r"(?:\d+ % \(\d+ to \d+\)|not known)$", tables, re.MULTILINE)
     assert alive.count("not known") == 1  # seed that can't be stored
     titled = sum(min(int(n), 8) for n in re.findall(r"\((\d+)\)$", tables, re.MULTILINE))

@@ -8,7 +8,7 @@ def test_rare_varieties_come_rarest_first_with_their_reasons(type_in, demo: Path
     said = type_in("save", "--database", demo)
     assert said.code == 0, said.err
     assert said.out.index("Brackwin Dapple") < said.out.index("Yaffelby Oysterwand")
-    assert "Don't wait a season" in said.out
+    assert "No more than half is sown" in said.out
     assert "many" not in said.out.split("Loft Tin (common-bean), lot")[0]
 
 

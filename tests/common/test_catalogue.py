@@ -80,9 +80,10 @@ def test_every_finding_has_a_message_and_every_message_a_finding() -> None:
 
 def test_a_number_reads_as_its_reader_writes_it() -> None:
     american = Local(Units.US, "en-US")
-    failing = Finding("failing", {"p_usable": 0.004, "viability_median": 0.125})
-    assert "only under 1 %" in text_of(failing)
-    assert "likely 12 % of it" in text_of(failing)
+    spent = Finding("spent", {"p_usable": 0.004, "viability_median": 0.125})
+    assert "likely 12 % of it" in text_of(spent)
+    little = Finding("row-short", {"rows": 0.25, "viability_median": 0.004})
+    assert "Likely under 1 % of it" in text_of(little)
     outlived = Finding("outlived", {"age_years": 3.25})
     assert "3.2 years after" in text_of(outlived, american)
 
@@ -139,9 +140,7 @@ def test_names_and_days_travel_beside_the_numbers(monkeypatch: pytest.MonkeyPatc
     assert answer.numbers == {"deep_cm": 2.54}
 
 
-@pytest.mark.parametrize(
-    "finding", [Finding("no-such-code"), Finding("failing", {"p_usable": 0.5})]
-)
+@pytest.mark.parametrize("finding", [Finding("no-such-code"), Finding("spent", {"p_usable": 0.5})])
 def test_what_cannot_be_said_is_a_fault(finding: Finding) -> None:
     with pytest.raises(NoWordsError, match=finding.code):
         text_of(finding)

@@ -44,7 +44,7 @@ ADDRESSES = [
     "/season",
     "/garden-climate",
     "/kind/carrot/season",
-    "/season/keep",
+    "/season/sow-as-usual",
     "/plan",
     "/plan/alongside",
     "/variety/24",

@@ -20,7 +20,7 @@ def test_a_large_collection_is_judged_meanwhile_and_the_front_page_says_so(
     while "Refresh" in (answer := visitor.client.get("/")).headers:
         assert time.monotonic() < deadline
         time.sleep(0.05)
-    assert "Varieties to rescue" in answer.text
+    assert "Grow for seed" in answer.text
 
 
 def test_a_small_collection_is_judged_at_once(visitor: Visitor) -> None:

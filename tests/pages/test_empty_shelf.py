@@ -11,8 +11,8 @@ from tests.pages.conftest import DEMO_DAY, Visitor
 
 EMPTY = "The collection holds no lots yet."
 SPEAK_OF_LOTS = [
-    "/", "/find", "/find?words=carrot", "/season", "/season/keep", "/season/test",
-    "/season/rescue", "/season/replace", "/season/discard", "/season/count",
+    "/", "/find", "/find?words=carrot", "/season", "/season/sow-as-usual", "/season/towel-first",
+    "/season/last-chance", "/season/get-fresh", "/season/can-go", "/season/count",
     "/season/running-out", "/supply", "/supply?work=yes", "/plan", "/plan/alongside", "/dates",
     "/record", "/tests", "/sowing", "/labels", "/lists",
 ]  # fmt: skip

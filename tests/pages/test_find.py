@@ -50,12 +50,12 @@ def test_every_lot_is_on_one_of_the_pages_once(visitor: Visitor) -> None:
 def test_place_and_advice_narrow_what_is_found_and_stay_chosen(visitor: Visitor) -> None:
     page = visitor.get("/find")
     places = {one.text: one["value"] for one in page.soup.select("#place option")}
-    kept = visitor.send(page, "/find", place=places["kitchen drawer"], verdict="rescue")
+    kept = visitor.send(page, "/find", place=places["kitchen drawer"], verdict="grow-for-seed")
     found = kept.soup.select("#answer .sheets > li")
     assert found
     for one in found:
         assert "kitchen drawer" in one.text
-        assert "Rescue it" in one.text
+        assert "Grow for seed" in one.text
     assert kept.soup.select("#place option[selected]")[0].text == "kitchen drawer"
     assert kept.soup.select("details[open]")
 

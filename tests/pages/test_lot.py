@@ -79,15 +79,15 @@ def test_seed_that_cannot_be_stored_has_its_own_words_and_no_band(visitor: Visit
         assert page.soup.select("figure") == []
         assert "Test it" not in page.text
         assert "of a sowing" not in page.text
-        assert "Keep it" not in page.text
-    assert "Sow it now, or hand it on" in [one.text for one in fresh.soup.select("h2")]
+        assert "Sow as usual" not in page.text
+    assert "Last chance" in [one.text for one in fresh.soup.select("h2")]
     assert "it is taken for dead" in old.text
     assert "it is taken for dead" in visitor.get("/lot/H889P/sow").text
     variety = str(fresh.soup.select("a[href^='/variety/']")[0]["href"])
-    assert "Rescue it" not in visitor.get(variety).text
+    assert "Sow thicker" not in visitor.get(variety).text
     found = visitor.get("/find?words=Beckside+Old+Hollow").text
     assert "% alive" not in found
-    assert "Sow it now, or hand it on" in found
+    assert "Last chance" in found
 
 
 def test_an_empty_lot_is_not_to_be_tested_sown_or_thrown_out(visitor: Visitor) -> None:
@@ -122,7 +122,14 @@ def test_a_mixture_tells_its_parts_and_is_not_judged(visitor: Visitor) -> None:
     assert made.status_code == 201, made.text
     page = visitor.get(f"/lot/{made.json()['code']}")
     assert page.status == 200
-    for said in ("A mixture: not judged", "50 % of the seeds", "All together", "PR0K9", "92H6X"):
+    for said in (
+        "Not judged as seed",
+        "It is a mixture: sow it, or let it go.",
+        "50 % of the seeds",
+        "All together",
+        "PR0K9",
+        "92H6X",
+    ):
         assert said in page.text
     for key in page.soup.select("nav.keys a"):
         assert visitor.get(str(key["href"])).status == 200, key

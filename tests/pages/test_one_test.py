@@ -175,6 +175,6 @@ def test_what_counting_on_can_change_is_told_with_its_reason(visitor: Visitor) -
     answer = page.soup.select_one("#answer")
     assert answer is not None
     said = " ".join(answer.text.split())
-    assert "If none of the rest sprout: Get new seed. What was tested hardly lived" in said
-    assert "If all of them do: Sow it now, or hand it on. This kind's seed doesn't keep" in said
-    assert "Keep it" not in said
+    assert "If none of the rest sprout: Get fresh. What was tested hardly lived" in said
+    assert "If all of them do: Last chance. This kind's seed doesn't keep" in said
+    assert "Sow as usual" not in said

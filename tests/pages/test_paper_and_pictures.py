@@ -100,7 +100,7 @@ def test_no_lot_ticked_and_no_such_lot_are_said(visitor: Visitor) -> None:
     assert not page.soup.select("main script")
 
 
-@pytest.mark.parametrize("name", ["test", "save", "rescue"])
+@pytest.mark.parametrize("name", ["test", "save", "last-chance"])
 def test_a_list_is_printed_on_the_paper_chosen(visitor: Visitor, name: str) -> None:
     page = visitor.get("/lists")
     assert name in [str(one["value"]) for one in page.soup.select('input[name="name"]')]

@@ -50,16 +50,23 @@ def test_the_front_page_says_what_to_do_why_and_where(visitor: Visitor) -> None:
     headings = [" ".join(h.text.split()) for h in page.soup.select("main section h2")]
     assert headings[:2] == [
         "Counts to make (4)",
-        f"Varieties to rescue ({counted(visitor, 'rescue')})",
+        f"Last chance ({counted(visitor, 'last-chance')})",
     ]
     assert "Its first count was due 5 days ago." in page.text
-    assert {"/test/135", "/season/rescue", "/crop/58"} <= set(links(page))
+    assert {"/test/135", "/season/grow-for-seed", "/crop/58"} <= set(links(page))
     assert page.form("/find").select("input[name=words]")
     assert "No plan for saving seed has been made yet." in page.text
 
 
 def test_every_list_of_things_to_do_is_there_in_whole(visitor: Visitor) -> None:
-    for name in ("count", "running-out", "seed-crop", "stop-flowering", "rescue", "test"):
+    for name in (
+        "count",
+        "running-out",
+        "seed-crop",
+        "stop-flowering",
+        "grow-for-seed",
+        "towel-first",
+    ):
         [jump] = visitor.get("/").soup.select(f'main .ways a[href="#{name}"] strong')
         page = visitor.get(f"/season/{name}")
         assert page.status == 200
@@ -69,19 +76,19 @@ def test_every_list_of_things_to_do_is_there_in_whole(visitor: Visitor) -> None:
 
 def test_lists_of_many_lots_come_in_parts_that_hold_every_lot_once(visitor: Visitor) -> None:
     seen: list[str] = []
-    address: str | None = "/season/keep"
+    address: str | None = "/season/sow-as-usual"
     while address:
         page = visitor.get(address)
         found = page.soup.select("main .sheets > li > a:first-child")
         assert len(found) <= 40
         seen += [str(a["href"]) for a in found]
         address = next((link for link in links(page) if "after=" in link), None)
-    assert len(seen) == len(set(seen)) == counted(visitor, "keep")
+    assert len(seen) == len(set(seen)) == counted(visitor, "sow-as-usual")
 
 
 def test_the_season_tells_verdicts_crops_and_what_must_not_flower(visitor: Visitor) -> None:
     page = visitor.get("/season")
-    assert counted(visitor, "keep") + counted(visitor, "rescue") > 40
+    assert counted(visitor, "sow-as-usual") + counted(visitor, "grow-for-seed") > 40
     assert "Cut or pull Crakemoor Rainrib (chard) at Top Garth before 5 Jun." in page.text
     assert "Failed 17 Jan 2027" in page.text
     assert {"/plan", "/supply", "/lists", "/dates"} <= set(links(page))
@@ -247,7 +254,7 @@ def _no_sites(session: Session) -> None:
 def test_supplies_offer_a_key_rather_than_keep_you_waiting(visitor: Visitor) -> None:
     page = visitor.get("/supply")
     assert page.form("/supply").select("button[name=work]")
-    assert f"To throw out ({counted(visitor, 'discard')})" in page.text
+    assert f"To throw out ({counted(visitor, 'can-go')})" in page.text
 
 
 def test_the_record_says_calibration_in_words_with_its_uncertainty(visitor: Visitor) -> None:

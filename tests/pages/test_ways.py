@@ -18,7 +18,7 @@ TAPS = 3
 TASKS = {
     "see what needs doing": ("/", ""),
     "find a lot": ("/", "/find"),
-    "see what to rescue": ("/season/rescue", ""),
+    "see what to grow for seed": ("/season/grow-for-seed", ""),
     "see the season": ("/season", ""),
     "open a lot": ("/lot/#", ""),
     "take in a packet": ("/take-in", "/take-in"),

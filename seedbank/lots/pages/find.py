@@ -48,7 +48,7 @@ def find(request: PageRequestDep) -> Response:
         narrowed=bool(filled.value("place") or filled.value("verdict")),
         more=_more(filled, page),
         begun=bool(request.http.query_params.get("after")),
-        verdicts={verdict.value: verdict_words(verdict, False) for verdict in Verdict},
+        verdicts={verdict.value: verdict_words(verdict) for verdict in Verdict},
         places=place_choices(request.session),
         verdict_words=verdict_words,
     )

@@ -148,6 +148,6 @@ def supply(request: PageRequestDep, work: str = "") -> Response:
     answer = last_plan_supplies(request.session, today=request.today)
     if answer is None and work:
         answer = work_out_supplies(request.session, today=request.today, clock=monotonic)
-    thrown = VerdictFilter(verdict=Verdict.DISCARD)
+    thrown = VerdictFilter(verdict=Verdict.CAN_GO)
     discard = list_verdicts(request.session, thrown, Paging(_MOST), today=request.today).items
     return request.show("plan/pages/supply.html", answer=answer, discard=discard)

@@ -61,7 +61,7 @@ SIZES = (0, 5, 10, 15, 20, 25, 30, 40, 50, 100)
 """Test sizes looked at; our choice, all sown by the paper towel."""
 
 KEEP_OR_RENEW = ("rely", "renew")
-"""Codes of the two actions of ``keep_or_regenerate_losses``; our choice."""
+"""Codes of two actions, relying on a lot as it is or not; our choice."""
 
 _CHUNK = 512  # lots worked at once, so that the tables stay in the processor's cache
 _TIE = 1e-9  # losses closer than this share of the largest loss count as equal
@@ -80,6 +80,13 @@ class SeedBudget:
     seed_cost: FloatArray
     effort_per_test: FloatArray
     effort_per_seed: FloatArray
+
+    def take(self, lots: IntArray) -> "SeedBudget":
+        """The same of some lots."""
+        return SeedBudget(
+            self.balance[lots], self.reserve[lots], self.seed_cost[lots],
+            self.effort_per_test[lots], self.effort_per_seed[lots],
+        )  # fmt: skip
 
     def spare(self) -> FloatArray:
         """Whole seeds above the reserve, (L,). Our choice: the reserve is untouchable."""
@@ -216,19 +223,6 @@ def equal_weight_nodes(probits: FloatArray) -> ProbitNodes:
     The midpoint rule on the quantile function; our choice for screening.
     """
     return ProbitNodes(probits, np.full(probits.shape, 1.0 / probits.shape[1]))
-
-
-def keep_or_regenerate_losses(
-    nodes: ProbitNodes, floor: FloatArray, loss_if_kept: FloatArray, loss_if_renewed: FloatArray
-) -> FloatArray:
-    """Losses (L, 2, N) of keeping (0) a lot truly under ``floor``, renewing (1) one that is not.
-
-    ``floor`` is a viability fraction (L,); both losses (L,) are in one unit. The classic
-    two-action problem; our choice of losses.
-    """
-    below = ndtr(nodes.probit) < floor[:, None]
-    kept = np.where(below, loss_if_kept[:, None], 0.0)
-    return np.stack([kept, np.where(below, 0.0, loss_if_renewed[:, None])], axis=1)
 
 
 def _check(nodes: ProbitNodes, losses: FloatArray) -> None:

@@ -1,19 +1,16 @@
 """When seed must be grown again, when to look next, and how alive a lot must be to raise parents.
 
-Two yardsticks: the genebank's (viability against 85 % of its start, three sowings in stock) and
-the gardener's (can this lot still give the seed parents a healthy population needs).
+Two yardsticks: the genebank's (viability against 85 % of its start) and the gardener's (can this
+lot still give the seed parents wanted).
 """
 
 import numpy as np
 from scipy.special import betaincinv, ndtr, ndtri
 
-from seedbank.science.quantities import BoolArray, FloatArray, IntArray
+from seedbank.science.quantities import FloatArray
 
 REGENERATION_SHARE = 0.85
 """Share of initial viability: FAO Genebank Standards 2014, 4.3.4 (clause number from memory)."""
-
-SOWINGS_IN_STOCK = 3
-"""Sowings a lot must still hold: FAO Genebank Standards 2014, 4.4.1 (from memory)."""
 
 LONGEST_INTERVAL_YEARS = 40.0
 """Cap on the retest interval: FAO Genebank Standards 2014, 4.3.3 (from memory)."""
@@ -25,15 +22,6 @@ def regeneration_viability(initial: FloatArray) -> FloatArray:
     FAO Genebank Standards 2014, 4.3.4 (from memory); checked against table 8.2 of Rao et al. 2006.
     """
     return np.asarray(REGENERATION_SHARE * initial, dtype=np.float64)
-
-
-def sowings_left(seeds: FloatArray, seeds_a_sowing: FloatArray) -> FloatArray:
-    """Sowings of ``seeds_a_sowing`` in stock; infinite where a sowing takes no seed.
-
-    One sowing is what a representative population takes; plain arithmetic.
-    """
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where(seeds_a_sowing > 0, seeds / seeds_a_sowing, np.inf)
 
 
 def retest_interval_years(years_to_limit: FloatArray) -> FloatArray:
@@ -81,12 +69,3 @@ def viability_needed_in_field(needed: FloatArray, shift: FloatArray | float) -> 
     """
     asked = np.clip(np.asarray(needed, dtype=np.float64), 0.0, 1.0)
     return np.asarray(ndtr(ndtri(asked) + shift), dtype=np.float64)
-
-
-def lead_years(biennial: BoolArray) -> IntArray:
-    """Extra seasons between sowing and ripe seed: 0 for annuals, 1 for biennials, (L,).
-
-    A biennial sown this year flowers next year, so it must be judged one season earlier; common
-    practice, no single source. Perennials that flower in their second year count as biennials.
-    """
-    return np.asarray(biennial, dtype=np.int64)

@@ -1,10 +1,10 @@
-"""Keep, test, save seed, rescue, replace or discard: one verdict a lot, with its reasons.
+"""The state of a lot: last chance, grow for seed, towel first, get fresh, sow thicker, can go, or
+sow as usual.
 
-The probabilities come from the viability posterior, the published regeneration rule (FAO Genebank
-Standards 2014, 4.3.4 and 4.4.1, from memory) and the value of a test; how they weigh against each
-other is our choice, and every threshold is named below. All advice: nothing here discards a seed.
-
-What a verdict on a lot rests on.
+Only what the gardener saves is judged as a seed parent (``line_decision``): a variety of which a
+lot was saved here, or that nobody else keeps, and never an F1. Everything else asks whether it is
+enough for rows (``row_decision``). The decision is the act of least expected loss; where two states
+fit a lot, the first of the list below wins. Advice only: nothing here throws seed away.
 """
 
 from dataclasses import dataclass, fields
@@ -13,7 +13,8 @@ from enum import IntEnum, StrEnum
 import numpy as np
 
 from seedbank.science.quantities import BoolArray, Finding, FloatArray, IntArray
-from seedbank.science.verdicts.regeneration import SOWINGS_IN_STOCK
+from seedbank.science.verdicts.line_decision import Act, LineDecision
+from seedbank.science.verdicts.row_decision import RowDecision
 from seedbank.science.verdicts.verdict_reasons import Cause, findings
 
 
@@ -36,43 +37,70 @@ class SavesTrue(IntEnum):
     UNKNOWN = 2
 
 
+class Verdict(StrEnum):
+    """What to do with a lot, the most pressing first; our choice. Advice, never an act."""
+
+    LAST_CHANCE = "last-chance"
+    GROW_FOR_SEED = "grow-for-seed"
+    TOWEL_FIRST = "towel-first"
+    GET_FRESH = "get-fresh"
+    SOW_THICKER = "sow-thicker"
+    CAN_GO = "can-go"
+    SOW_AS_USUAL = "sow-as-usual"
+    NOT_JUDGED = "not-judged"
+
+
+VERDICTS = tuple(Verdict)
+FOR_SEED = (Verdict.LAST_CHANCE, Verdict.GROW_FOR_SEED)
+NO_VERDICT = -1
+"""Code of a lot with nothing left to judge."""
+
+# Our choices.
+LAST_CHANCE_COST = 0.10  # of the line: lost by waiting a season, it is a last chance
+HOPELESS = 0.2  # P(usable) under this: seed that can't be stored, tested, is given up
+REGENERATE_AT = 0.5  # P(viability under 85 % of initial) that is told beside the verdict
+RECENT_TEST_DAYS = 180.0  # no second test so soon after a finished one
+_NEARLY_SURE = 0.9999  # no crop is told as a certainty
+TEST_SHARE = 1.0 / 3.0  # of the stock, at most, goes into a test
+
+
 @dataclass(frozen=True, slots=True)
 class VerdictInputs:
     """What a verdict rests on, arrays (L,). Probabilities 0..1, counts in seeds or plants.
 
-    ``p_parents_now/next/after``: chance that the lot can raise its seed parents if sown this
-    season, next, or the one after (the caller adds a biennial's lead). ``p_best_other_lot_*``: the
-    most of the variety's other lots, 0 without one. ``days_since_test`` is infinite if never.
-    ``cost_of_test`` is in the unit of ``value_of_test`` and infinite where seed is short.
-    ``p_usable``: chance that viability is over the floor below which a lot isn't worth sowing.
-    ``keepers_unknown``: nobody has said how many others keep it, ``other_keepers`` is assumed.
-    ``counted`` is false where ``balance_seeds`` only stands in for seed nobody has counted; nothing
-    is then said to be too little, and ``sowings_left`` is infinite.
-    ``outlived`` marks seed that can't be stored and is older than such seed lasts, whatever the
-    probabilities say. ``planting_stock`` isn't seed: it is planted each season, and ``keeps_years``
-    is how long it lasts, infinite where that isn't known. A ``mixture`` of seed is no lot of any
-    variety, and isn't judged. What to weigh is our choice.
+    ``line`` and ``row`` are the two decisions on each lot. ``saved``: the gardener saves the
+    variety; ``leads``: it is the variety's lot to grow for seed, ``covered``: it isn't, and the one
+    that is would give a good crop. ``p_parents_now/next``: chance to raise ``parents_needed``
+    plants sown at its next sowing time, or a season later; ``p_usable``: that viability is over
+    the floor below which a lot isn't worth sowing. ``keepers_unknown``: nobody has said how
+    many others keep it.
+    ``counted`` is false where ``balance_seeds`` stands in for seed nobody has counted.
+    ``worth_of_test`` and ``cost_of_test`` are in lines nobody else keeps. ``outlived`` marks seed
+    that can't be stored and is older than such seed lasts. ``planting_stock`` isn't seed: it is
+    planted each season, and ``keeps_years`` is how long it lasts, infinite where that isn't known.
+    A ``mixture`` is no lot of any variety. What to weigh is our choice.
     """
 
+    line: LineDecision
+    row: RowDecision
     balance_seeds: FloatArray
     counted: BoolArray
-    reserve: FloatArray
+    saved: BoolArray
+    leads: BoolArray
+    covered: BoolArray
+    rivalled: BoolArray
     parents_needed: FloatArray
+    parents_genebank: FloatArray
     p_parents_now: FloatArray
     p_parents_next: FloatArray
-    p_parents_after: FloatArray
     p_below_regeneration: FloatArray
-    sowings_left: FloatArray
     viability_median: FloatArray
     p_usable: FloatArray
     other_keepers: IntArray
     keepers_unknown: BoolArray
     saves_true: IntArray
-    p_best_other_lot_now: FloatArray
-    p_best_other_lot_next: FloatArray
-    is_best_lot: BoolArray
     plants_wanted: FloatArray
-    value_of_test: FloatArray
+    worth_of_test: FloatArray
     cost_of_test: FloatArray
     seeds_a_test_would_take: FloatArray
     days_since_test: FloatArray
@@ -84,56 +112,26 @@ class VerdictInputs:
     keeps_years: FloatArray
     mixture: BoolArray
 
+    def columns(self) -> dict[str, FloatArray | BoolArray | IntArray]:
+        """Every array but the two decisions, by name."""
+        names = (field.name for field in fields(self))
+        return {name: getattr(self, name) for name in names if name not in ("line", "row")}
+
     def check(self) -> None:
         """Raise ValueError, naming the field, for unequal lengths, NaN, or values out of range."""
-        _check(self)
-
-
-def _check(x: VerdictInputs) -> None:
-    length = x.balance_seeds.shape
-    for field in fields(x):
-        values = getattr(x, field.name)
-        if values.shape != length or values.ndim != 1:
-            raise ValueError(f"{field.name} must have shape {length}, got {values.shape}")
-        probability = field.name.startswith("p_") or field.name == "viability_median"
-        if probability and np.any(~((values >= 0) & (values <= 1))):
-            raise ValueError(f"{field.name} must lie in 0..1")
-        if values.dtype.kind == "f" and np.any(np.isnan(values)):
-            raise ValueError(f"{field.name} must not be NaN")
-    for name in ("other_keepers", "saves_true"):
-        codes = getattr(x, name)
-        if np.any((codes < 0) | (codes > 2)):
-            raise ValueError(f"{name} must be a code 0..2")
-
-
-class Verdict(StrEnum):
-    """What to do with a lot; the eight words are our choice. Discard is advice, never an act."""
-
-    KEEP = "keep"
-    TEST = "test"
-    SAVE_SEED = "save-seed-this-year"
-    RESCUE = "rescue"
-    REPLACE = "replace"
-    DISCARD = "discard"
-    PLANT = "plant"
-    NOT_JUDGED = "not-judged"
-
-
-VERDICTS = tuple(Verdict)
-NO_VERDICT = -1
-"""Code of a lot with nothing left to judge."""
-
-
-# Our choices, all of them.
-CONFIDENCE_WANTED = np.array([0.99, 0.95, 0.80])  # by Keepers
-RARITY_WEIGHT = np.array([1.0, 0.5, 0.05])  # by Keepers, in the urgency
-CLEAR_LOSS = 0.10  # chance lost by waiting a season that is too much
-RESCUE_BELOW = 0.90  # a chance of raising the parents already low
-FALLING = 0.95  # next season's chance under this share of this season's is falling
-LIKELY, HOPELESS = 0.5, 0.2  # P(usable) under these: failing, and failing for certain enough
-REGENERATE_AT = 0.5  # P(viability under 85 % of initial) that asks for new seed
-OPEN_QUESTION = (0.05, 0.95)  # probabilities within can still turn either way
-RECENT_TEST_DAYS = 180.0  # no second test so soon after a finished one
+        length = self.balance_seeds.shape
+        for name, values in self.columns().items():
+            if values.shape != length or values.ndim != 1:
+                raise ValueError(f"{name} must have shape {length}, got {values.shape}")
+            probability = name.startswith("p_") or name == "viability_median"
+            if probability and np.any(~((values >= 0) & (values <= 1))):
+                raise ValueError(f"{name} must lie in 0..1")
+            if values.dtype.kind == "f" and np.any(np.isnan(values)):
+                raise ValueError(f"{name} must not be NaN")
+        for name in ("other_keepers", "saves_true"):
+            codes = getattr(self, name)
+            if np.any((codes < 0) | (codes > 2)):
+                raise ValueError(f"{name} must be a code 0..2")
 
 
 _SAID_OF_PLANTING_STOCK = Cause.NONE_LEFT | Cause.PLANT_AGAIN | Cause.PAST_KEEPING
@@ -147,13 +145,14 @@ _SAID_OF_THE_FLEETING = (
 class Verdicts:
     """Verdicts of L lots: ``code`` indexes ``VERDICTS`` (-1: none left), ``causes`` are bits.
 
-    ``urgency`` (0..1) is the chance that the variety can't be raised next season, weighted by
-    rarity (our choice), 0 where none is left; sort by it, falling.
+    ``urgency`` is what a season's waiting would cost, in lines nobody else keeps, 0 where none is
+    left or nothing is to be done; sort by it, falling. ``parent``: judged as a seed parent.
     """
 
     code: IntArray
     causes: IntArray
     urgency: FloatArray
+    parent: BoolArray
     inputs: VerdictInputs
 
     def verdict(self, lot: int) -> Verdict | None:
@@ -161,188 +160,130 @@ class Verdicts:
         code = int(self.code[lot])
         return None if code == NO_VERDICT else VERDICTS[code]
 
-    def where(self, verdict: Verdict) -> BoolArray:
-        """Which lots have this verdict, (L,). Our vocabulary."""
-        return np.asarray(self.code == VERDICTS.index(verdict), dtype=np.bool_)
+    def where(self, *verdicts: Verdict) -> BoolArray:
+        """Which lots have one of these verdicts, (L,). Our vocabulary."""
+        codes = [VERDICTS.index(one) for one in verdicts]
+        return np.asarray(np.isin(self.code, codes), dtype=np.bool_)
 
     def reasons(self, lot: int) -> tuple[Finding, ...]:
         """Why, in plain words with the numbers behind them; built only when asked (our wording)."""
-        facts = {
-            field.name: float(getattr(self.inputs, field.name)[lot])
-            for field in fields(self.inputs)
+        line, row = self.inputs.line, self.inputs.row
+        facts = {name: float(values[lot]) for name, values in self.inputs.columns().items()}
+        facts |= {
+            "reckoned_seeds": facts["balance_seeds"],
+            "crop_now": min(float(line.crop_all[lot]), _NEARLY_SURE),
+            "crop_half": min(float(line.crop_some[lot]), _NEARLY_SURE),
+            "crop_rest": min(float(line.crop_rest[lot]), _NEARLY_SURE),
+            "waiting": float(line.waiting[lot] / line.value[lot]),
+            "crop": float(row.crop[lot]),
+            "rows": float(row.rows[lot]),
         }
-        facts["reckoned_seeds"] = facts["balance_seeds"]
         if not self.inputs.counted[lot]:
             facts["balance_seeds"] = float("inf")  # no number to tell
-        facts["wanted"] = float(CONFIDENCE_WANTED[self.inputs.other_keepers[lot]])
         return findings(int(self.causes[lot]), facts)
 
 
 def judge(inputs: VerdictInputs) -> Verdicts:
-    """Judge every lot. First of these that holds: none left, test, rescue, save, discard, replace.
+    """Judge every lot: the first state of ``Verdict`` that fits it.
 
-    Rescue and save need seed that comes true (or may), a lot that is the variety's best, a variety
-    that is rare or wanted, and no other lot that covers it. A test comes first only where it pays
-    and the chance is truly open. Discard needs a lot surely failing, no open test, and a better lot
-    (for a rare variety one that also lasts) or a common variety. Seed that can't be stored is sown
-    this season (rescue) where its variety is rare or wanted: no equation gives its chances, so only
-    its age or a test that came up dead speaks against it. Planting stock is to be planted. Our
-    choice throughout; checked by a table of cases, by properties (a rare variety's last lot is
-    never discarded) and not against any published rule, as none covers a gardener. Raises
-    ValueError for probabilities outside 0..1, unknown codes or arrays of different length.
+    A last chance is a lot whose line a season's waiting would cost a tenth of its worth, or that is
+    best sown all. Checked by properties (a line nobody else keeps is never let go, a bought packet
+    is never judged as a parent, one seed is never grown for seed as if that would do) and by the
+    years to the next seed crop; no published rule covers a gardener. Raises ValueError for
+    probabilities outside 0..1, unknown codes or arrays of different length.
     """
     inputs.check()
-    judged = _Sight.of(inputs)
-    masks = _rules(inputs, judged)
-    code = np.select(
-        [judged.empty, *masks.values()],
-        [NO_VERDICT, *(VERDICTS.index(verdict) for verdict in masks)],
-        VERDICTS.index(Verdict.KEEP),
-    ).astype(np.int64)
-    causes = _causes(inputs, judged, code, masks[Verdict.RESCUE])
-    return Verdicts(code, causes, _urgency(inputs, judged), inputs)
-
-
-@dataclass(frozen=True, slots=True)
-class _Sight:
-    """What the inputs mean, as yes or no for each lot."""
-
-    asked: FloatArray
-    next_season: FloatArray
-    other_next: FloatArray
-    empty: BoolArray
-    rare: BoolArray
-    f1: BoolArray
-    wanted: BoolArray
-    failing: BoolArray
-    weak_next: BoolArray
-    weak_after: BoolArray
-    covered: BoolArray
-    better: BoolArray
-    beaten: BoolArray
-    test_pays: BoolArray
-    rivalled: BoolArray
-    fleeting: BoolArray
-    test_failed: BoolArray
-
-    @classmethod
-    def of(cls, x: VerdictInputs) -> "_Sight":
-        asked = CONFIDENCE_WANTED[x.other_keepers]
-        # Seed that can't be stored is worth nothing next season, whatever the decline model says.
-        later, after, other = (
-            np.where(x.does_not_store, 0.0, p)
-            for p in (x.p_parents_next, x.p_parents_after, x.p_best_other_lot_next)
-        )
-        rare = x.other_keepers < Keepers.MANY
-        return cls(
-            asked=asked,
-            next_season=later,
-            other_next=other,
-            empty=x.counted & (x.balance_seeds <= 0),
-            rare=rare,
-            f1=x.saves_true == SavesTrue.NO,
-            wanted=rare | (x.plants_wanted > 0),
-            failing=x.p_usable < LIKELY,
-            weak_next=later < asked,
-            weak_after=after < asked,
-            covered=other >= asked,
-            better=~x.is_best_lot & (x.p_best_other_lot_now >= asked),
-            beaten=~x.is_best_lot & (x.p_best_other_lot_now > 0),
-            test_pays=_test_pays(x),
-            rivalled=x.p_best_other_lot_now > 0,
-            fleeting=x.does_not_store & ~x.outlived,
-            test_failed=x.does_not_store & np.isfinite(x.days_since_test) & (x.p_usable < HOPELESS),
-        )
-
-
-def _rules(x: VerdictInputs, judged: _Sight) -> dict[Verdict, BoolArray]:
-    """Where each verdict's rule holds, in the order they are asked."""
-    now, later = x.p_parents_now, judged.next_season
-    leader = judged.wanted & x.is_best_lot & ~judged.covered
-    # A common variety is fetched again sooner than nursed back from a hopeless lot.
-    hopeful = judged.rare | (now >= judged.asked) | (~judged.failing & (now >= LIKELY))
-    grow = leader & hopeful & ~judged.f1 & ~x.outlived
-    falling = (later < FALLING * now) | judged.failing
-    rescue = (now - later >= CLEAR_LOSS) & judged.weak_next
-    rescue = grow & (rescue | ((now < np.minimum(RESCUE_BELOW, judged.asked)) & falling))
-    rescue = np.where(judged.fleeting, judged.wanted & ~judged.f1 & ~judged.test_failed, rescue)
-    due = judged.weak_next | judged.weak_after | (x.p_below_regeneration >= REGENERATE_AT)
-    save = grow & ~judged.fleeting & (due | (x.sowings_left < SOWINGS_IN_STOCK))
-    gone = (x.p_usable < HOPELESS) & ~x.open_test & (~judged.fleeting | judged.test_failed)
-    bettered = (judged.better & judged.covered) | (x.outlived & judged.beaten)
-    discard = gone & np.where(judged.rare, bettered, ~x.is_best_lot | ~judged.wanted)
-    replace = leader & (~judged.rare | judged.f1) & (judged.failing | (x.sowings_left < 1))
-    replace |= (x.outlived & judged.rare) | (judged.test_failed & judged.wanted)
-    # A gardener isn't told to sow everything on a guess that two weeks can settle; but where the
-    # chance is plainly low, or seed too short to share, sowing comes first.
-    open_chance = (now > OPEN_QUESTION[0]) & (now < OPEN_QUESTION[1])
-    shared = x.balance_seeds - x.seeds_a_test_would_take >= x.parents_needed
-    test = judged.test_pays & ~judged.fleeting & np.where(rescue, open_chance & shared, ~save)
-    return {
-        Verdict.NOT_JUDGED: x.mixture,
-        Verdict.PLANT: x.planting_stock,
-        Verdict.TEST: test,
-        Verdict.RESCUE: rescue,
-        Verdict.SAVE_SEED: save,
-        Verdict.DISCARD: discard,
-        Verdict.REPLACE: replace,
+    x, line, row = inputs, inputs.line, inputs.row
+    empty = x.counted & (x.balance_seeds <= 0)
+    unjudged = x.mixture | x.planting_stock
+    failed = x.does_not_store & np.isfinite(x.days_since_test) & (x.p_usable < HOPELESS)
+    fleeting = x.does_not_store & ~x.outlived & ~failed
+    # Beside a lot that leads, another counts only where that one alone would give a poor crop.
+    parent = x.saved & (x.leads | (row.weak & ~x.covered)) & (x.saves_true != SavesTrue.NO)
+    parent &= ~unjudged & ~x.outlived & ~failed & ~empty
+    dying = (line.act == Act.SOW_ALL) | (line.waiting >= LAST_CHANCE_COST * line.value) | fleeting
+    sown = parent & (np.isin(line.act, (Act.SOW_SOME, Act.SOW_ALL)) | fleeting)
+    wanted = (x.plants_wanted > 0) | (x.other_keepers < Keepers.MANY)
+    weak = np.where(parent, line.act == Act.REPLACE, row.weak | x.outlived | failed)
+    weak &= ~fleeting
+    fresh = weak & ~sown & ~x.covered & (wanted | parent)
+    go = weak & ~sown & (x.covered | ~wanted)
+    towel = _test_pays(x) & ~sown & ~fleeting & ~x.outlived
+    rules = {
+        Verdict.NOT_JUDGED: unjudged,
+        Verdict.LAST_CHANCE: sown & dying,
+        Verdict.GROW_FOR_SEED: sown,
+        Verdict.TOWEL_FIRST: towel,
+        Verdict.GET_FRESH: fresh,
+        Verdict.CAN_GO: go & ~x.open_test,
+        Verdict.SOW_THICKER: row.thicker & ~fleeting,
     }
+    code = np.select(
+        [empty, *rules.values()],
+        [NO_VERDICT, *(VERDICTS.index(one) for one in rules)],
+        VERDICTS.index(Verdict.SOW_AS_USUAL),
+    ).astype(np.int64)
+    causes = _causes(x, code, parent, fleeting, failed)
+    return Verdicts(code, causes, _urgency(x, code, parent), parent, x)
 
 
 def _test_pays(x: VerdictInputs) -> BoolArray:
-    """Whether a test is worth its seed, can be spared, isn't running, and could turn something."""
-    low, high = OPEN_QUESTION
-    decisive = (x.p_parents_now, x.p_parents_next, x.p_below_regeneration, x.p_usable)
-    turns = np.any([(p > low) & (p < high) for p in decisive], axis=0)
-    spare = ~x.counted | (x.balance_seeds - x.reserve >= x.seeds_a_test_would_take)
-    pays = (x.value_of_test > x.cost_of_test) & (x.seeds_a_test_would_take > 0)
+    """Whether a test is worth its seed, can be spared, and none was finished lately."""
+    spare = ~x.counted | (x.seeds_a_test_would_take <= TEST_SHARE * x.balance_seeds)
+    pays = (x.worth_of_test > x.cost_of_test) & (x.seeds_a_test_would_take > 0)
     stale = x.days_since_test > RECENT_TEST_DAYS
-    return np.asarray(turns & spare & pays & stale & ~x.open_test & ~x.outlived, dtype=np.bool_)
+    return np.asarray(spare & pays & stale & ~x.mixture & ~x.planting_stock, dtype=np.bool_)
 
 
-def _urgency(x: VerdictInputs, judged: _Sight) -> FloatArray:
-    best_next = np.maximum(judged.next_season, judged.other_next)
-    weight = np.where(judged.f1, RARITY_WEIGHT[Keepers.MANY], RARITY_WEIGHT[x.other_keepers])
-    return np.where(judged.empty | x.mixture, 0.0, weight * (1.0 - best_next))
+def _urgency(x: VerdictInputs, code: IntArray, parent: BoolArray) -> FloatArray:
+    """What doing nothing this season would cost."""
+    idle = ~np.isin(code, [VERDICTS.index(one) for one in (*FOR_SEED, Verdict.GET_FRESH)])
+    sown, packet = x.row.losses.mean(axis=2).T
+    cost = np.where(parent, x.line.waiting, np.maximum(sown - packet, 0.0))
+    towel = code == VERDICTS.index(Verdict.TOWEL_FIRST)
+    return np.where(towel, x.worth_of_test, np.where(idle, 0.0, cost))
 
 
-def _causes(x: VerdictInputs, judged: _Sight, code: IntArray, rescuable: BoolArray) -> IntArray:
+def _causes(
+    x: VerdictInputs, code: IntArray, parent: BoolArray, fleeting: BoolArray, failed: BoolArray
+) -> IntArray:
     """The bits that speak for each verdict; a cause is named only where it bears on the outcome."""
-    keep, test, save, rescue, replace, discard, *_ = (code == i for i in range(len(VERDICTS)))
-    grow, drop = save | rescue, replace | discard
-    f1, asked = judged.f1, judged.asked
-    idle = keep & ~judged.failing & (~judged.weak_next | f1)
-    fallen = x.p_below_regeneration >= REGENERATE_AT
+    last, grow, towel, fresh, thicker, go, usual, _ = (code == i for i in range(len(VERDICTS)))
+    empty = code == NO_VERDICT
+    for_seed, at_rest = last | grow, usual | thicker
+    f1 = x.saves_true == SavesTrue.NO
+    rare = x.other_keepers < Keepers.MANY
+    spare = x.saved & ~x.leads & ~parent
     named = {
-        Cause.NONE_LEFT: judged.empty,
-        Cause.CANNOT_WAIT: rescue,
-        Cause.WEAK_NEXT: (save | keep | test) & judged.weak_next & ~f1,
-        Cause.WEAK_AFTER: save & judged.weak_after & ~judged.weak_next,
-        Cause.TOO_FEW_SEEDS: (grow | keep) & x.counted & (x.balance_seeds < x.parents_needed) & ~f1,
-        # Of a lot that may wait it is told as it is, without the call to grow it.
-        Cause.REGENERATION_DUE: fallen & ~drop & ~f1 & ~idle,
-        Cause.HAS_FALLEN: fallen & idle & ~f1,
-        Cause.FEW_SOWINGS: x.counted & (x.sowings_left < SOWINGS_IN_STOCK) & (grow | keep),
-        Cause.NO_SOWING: replace & x.counted & (x.sowings_left < 1),
-        Cause.RARE: judged.rare & ~idle & ~f1 & ~discard,
-        Cause.COMMON: ~judged.rare & ~idle & ~(f1 & keep),
-        Cause.BEST_HOPE: x.is_best_lot & (x.p_best_other_lot_now < asked) & grow & judged.rivalled,
-        Cause.ONLY_HOPE: x.is_best_lot & grow & ~judged.rivalled,
-        Cause.OTHER_COVERS: judged.covered & (keep | discard),
-        Cause.BETTER_LOT: judged.better & (keep | discard),
-        Cause.NOT_BEST: ~x.is_best_lot & ~judged.better & keep & ~x.does_not_store,
-        Cause.FAILING: judged.failing,
-        Cause.F1: f1 & ~discard,
-        Cause.BREEDING_UNKNOWN: (x.saves_true == SavesTrue.UNKNOWN) & grow,
-        Cause.NOT_WANTED: ~judged.wanted & (keep | discard),
-        Cause.TEST_PAYS: test,
-        Cause.TEST_BEFORE_RESCUE: test & rescuable,
-        Cause.TEST_ALONGSIDE: judged.test_pays & grow,
+        Cause.NONE_LEFT: empty,
+        Cause.CANNOT_WAIT: last & (x.line.waiting >= LAST_CHANCE_COST * x.line.value),
+        Cause.DUE: grow,
+        Cause.SHORT_OF_PARENTS: (for_seed | (parent & at_rest))
+        & x.counted
+        & (x.balance_seeds < x.parents_needed),
+        Cause.HALF_HELD_BACK: for_seed & (x.line.act == Act.SOW_SOME),
+        Cause.REST_IS_DYING: for_seed & (x.line.act == Act.SOW_ALL) & x.line.rest_fades,
+        Cause.TOO_LITTLE_TO_DIVIDE: for_seed & (x.line.act == Act.SOW_ALL) & ~x.line.rest_fades,
+        Cause.RARE: for_seed & rare & ~x.keepers_unknown,
+        Cause.KEEPERS_DECIDE: (for_seed | fresh) & x.keepers_unknown,
+        Cause.ONLY_HOPE: for_seed & ~x.rivalled,
+        Cause.SECOND_STRING: spare & ~go,
+        Cause.OTHER_COVERS: spare & go,
+        Cause.CAN_WAIT: parent & at_rest,
+        Cause.WEAK_ROW: (fresh | go | towel) & x.row.weak & ~parent,
+        Cause.SPENT: fresh & parent,
+        Cause.ROWS: (at_rest | towel) & ~parent & x.counted & (x.row.rows >= 1.0),
+        Cause.ROW_SHORT: (at_rest | towel) & ~parent & x.counted & (x.row.rows < 1.0),
+        Cause.HAS_FALLEN: (x.p_below_regeneration >= REGENERATE_AT) & parent,
+        Cause.F1: f1 & ~go,
+        Cause.BREEDING_UNKNOWN: (x.saves_true == SavesTrue.UNKNOWN) & for_seed,
+        Cause.NOT_WANTED: (x.plants_wanted <= 0) & go,
+        Cause.TEST_PAYS: towel & ~x.open_test,
+        Cause.TEST_ALONGSIDE: for_seed & _test_pays(x) & ~x.open_test,
         Cause.OPEN_TEST: x.open_test,
-        Cause.DOES_NOT_STORE: judged.fleeting & ~judged.test_failed,
-        Cause.TEST_FAILED: judged.test_failed & ~x.outlived,
+        Cause.DOES_NOT_STORE: fleeting,
+        Cause.TEST_FAILED: failed & ~x.outlived,
         Cause.OUTLIVED: x.outlived,
-        Cause.ALL_WELL: idle & ~f1 & ~x.does_not_store,
         Cause.NOT_COUNTED: ~x.counted,
         Cause.PLANT_AGAIN: x.planting_stock & (x.age_years <= x.keeps_years),
         Cause.PAST_KEEPING: x.planting_stock & (x.age_years > x.keeps_years),
@@ -351,9 +292,9 @@ def _causes(x: VerdictInputs, judged: _Sight, code: IntArray, rescuable: BoolArr
     for cause, mask in named.items():
         bits |= np.where(mask, np.int64(cause), 0)
     planted = bits & np.int64(_SAID_OF_PLANTING_STOCK)
-    bits = np.where(judged.fleeting, bits & np.int64(_SAID_OF_THE_FLEETING), bits)
+    bits = np.where((fleeting | failed) & ~x.outlived, bits & np.int64(_SAID_OF_THE_FLEETING), bits)
     bits = np.where(x.outlived, bits & np.int64(_SAID_OF_THE_DEAD), bits)
     bits = np.where(x.planting_stock, planted, bits)
     bits = np.where(x.mixture, np.int64(Cause.MIXTURE), bits)
     # Of an empty lot there is nothing else to say.
-    return np.where(judged.empty, np.int64(Cause.NONE_LEFT), bits)
+    return np.where(empty, np.int64(Cause.NONE_LEFT), bits)

@@ -13,76 +13,74 @@ class Cause(IntFlag):
     """
 
     NONE_LEFT = auto()
-    CANNOT_WAIT = auto()
-    WEAK_NEXT = auto()
-    WEAK_AFTER = auto()
-    TOO_FEW_SEEDS = auto()
-    REGENERATION_DUE = auto()
-    HAS_FALLEN = auto()
-    FEW_SOWINGS = auto()
-    NO_SOWING = auto()
-    RARE = auto()
-    COMMON = auto()
-    BEST_HOPE = auto()
-    ONLY_HOPE = auto()
-    OTHER_COVERS = auto()
-    BETTER_LOT = auto()
-    NOT_BEST = auto()
-    FAILING = auto()
-    F1 = auto()
-    BREEDING_UNKNOWN = auto()
-    NOT_WANTED = auto()
-    TEST_PAYS = auto()
-    TEST_BEFORE_RESCUE = auto()
-    TEST_ALONGSIDE = auto()
-    OPEN_TEST = auto()
+    PLANT_AGAIN = auto()
+    PAST_KEEPING = auto()
+    MIXTURE = auto()
     DOES_NOT_STORE = auto()
     TEST_FAILED = auto()
     OUTLIVED = auto()
-    ALL_WELL = auto()
-    NOT_COUNTED = auto()
-    PLANT_AGAIN = auto()
-    PAST_KEEPING = auto()
+    CANNOT_WAIT = auto()
+    DUE = auto()
+    HALF_HELD_BACK = auto()
+    REST_IS_DYING = auto()
+    TOO_LITTLE_TO_DIVIDE = auto()
+    SHORT_OF_PARENTS = auto()
+    SPENT = auto()
+    WEAK_ROW = auto()
+    TEST_PAYS = auto()
+    CAN_WAIT = auto()
+    ROWS = auto()
+    ROW_SHORT = auto()
+    ONLY_HOPE = auto()
+    SECOND_STRING = auto()
+    OTHER_COVERS = auto()
+    RARE = auto()
     KEEPERS_DECIDE = auto()
-    MIXTURE = auto()
+    F1 = auto()
+    BREEDING_UNKNOWN = auto()
+    NOT_WANTED = auto()
+    HAS_FALLEN = auto()
+    TEST_ALONGSIDE = auto()
+    OPEN_TEST = auto()
+    NOT_COUNTED = auto()
 
 
-# What each cause rests on, the weightiest cause first: names of ``VerdictInputs``; ``wanted``: the
-# confidence asked for this rarity; or ``reckoned_seeds``: the balance, counted or not.
+# What each cause rests on, the weightiest cause first: names of ``VerdictInputs``; ``waiting``: a
+# season's waiting in shares of the line; ``crop_now`` and ``crop_rest``: what a seed crop of all
+# now, and of the rest next season, keeps of it; ``crop_half``: of half now; ``crop`` and
+# ``rows``: of the rows it gives; or ``reckoned_seeds``: the balance, counted or not.
 _RESTS_ON = {
     Cause.NONE_LEFT: ("balance_seeds",),
     Cause.PLANT_AGAIN: ("age_years",),
     Cause.PAST_KEEPING: ("age_years", "keeps_years"),
+    Cause.MIXTURE: ("balance_seeds",),
     Cause.DOES_NOT_STORE: ("balance_seeds",),
     Cause.TEST_FAILED: ("balance_seeds",),
     Cause.OUTLIVED: ("age_years",),
-    Cause.KEEPERS_DECIDE: (),
-    Cause.MIXTURE: ("balance_seeds",),
-    Cause.NOT_BEST: ("p_best_other_lot_now", "p_parents_now"),
-    Cause.CANNOT_WAIT: ("parents_needed", "p_parents_now", "p_parents_next"),
-    Cause.WEAK_NEXT: ("parents_needed", "p_parents_next", "wanted"),
-    Cause.WEAK_AFTER: ("parents_needed", "p_parents_after", "wanted"),
-    Cause.TOO_FEW_SEEDS: ("balance_seeds", "parents_needed"),
-    Cause.REGENERATION_DUE: ("p_below_regeneration",),
-    Cause.HAS_FALLEN: ("p_below_regeneration",),
-    Cause.FEW_SOWINGS: ("balance_seeds", "parents_needed"),
-    Cause.NO_SOWING: ("balance_seeds", "parents_needed"),
-    Cause.RARE: ("wanted", "keepers_unknown"),
-    Cause.COMMON: ("wanted", "keepers_unknown"),
-    Cause.BEST_HOPE: ("wanted", "p_best_other_lot_now"),
-    Cause.ONLY_HOPE: ("balance_seeds",),
-    Cause.OTHER_COVERS: ("p_best_other_lot_next",),
-    Cause.BETTER_LOT: ("p_best_other_lot_now",),
-    Cause.FAILING: ("p_usable", "viability_median"),
-    Cause.F1: ("balance_seeds", "viability_median"),
-    Cause.BREEDING_UNKNOWN: ("parents_needed",),
-    Cause.NOT_WANTED: ("plants_wanted", "keepers_unknown"),
-    # How many seeds are best is for the lot's test advice alone to say.
+    Cause.CANNOT_WAIT: ("waiting", "parents_needed", "p_parents_now", "p_parents_next"),
+    Cause.DUE: ("waiting", "parents_needed", "viability_median"),
+    Cause.HALF_HELD_BACK: ("crop_rest",),
+    Cause.REST_IS_DYING: ("crop_now", "crop_rest"),
+    Cause.TOO_LITTLE_TO_DIVIDE: ("crop_now", "crop_half", "parents_needed"),
+    Cause.SHORT_OF_PARENTS: ("balance_seeds", "parents_needed"),
+    Cause.SPENT: ("viability_median", "p_usable"),
+    Cause.OTHER_COVERS: (),
+    Cause.WEAK_ROW: ("crop", "viability_median"),
     Cause.TEST_PAYS: ("seeds_a_test_would_take",),
-    Cause.TEST_BEFORE_RESCUE: ("p_parents_now", "p_parents_next"),
+    Cause.CAN_WAIT: ("viability_median", "parents_needed"),
+    Cause.ROWS: ("rows", "viability_median"),
+    Cause.ROW_SHORT: ("rows", "viability_median"),
+    Cause.ONLY_HOPE: ("balance_seeds",),
+    Cause.SECOND_STRING: (),
+    Cause.RARE: ("other_keepers",),
+    Cause.KEEPERS_DECIDE: (),
+    Cause.F1: ("balance_seeds",),
+    Cause.BREEDING_UNKNOWN: ("parents_needed",),
+    Cause.NOT_WANTED: ("plants_wanted",),
+    Cause.HAS_FALLEN: ("p_below_regeneration",),
+    # How many seeds are best is for the lot's test advice alone to say.
     Cause.TEST_ALONGSIDE: ("seeds_a_test_would_take",),
     Cause.OPEN_TEST: ("p_usable",),
-    Cause.ALL_WELL: ("p_parents_next", "viability_median"),
     Cause.NOT_COUNTED: ("reckoned_seeds",),
 }
 _CODES = {cause: (cause.name or "").lower().replace("_", "-") for cause in _RESTS_ON}

@@ -19,12 +19,12 @@ def seed_to_save_table(items: Sequence[SeedToSaveItem]) -> None:
             (
                 name_of(one.variety),
                 words("keepers-number", keepers=one.other_keepers.value),
-                words("rescue-or-save", verdict=one.verdict),
+                words("verdict", verdict=one.verdict),
                 one.sow_lot,
                 amount_words(one.seeds_held),
                 words(
                     "to-sow",
-                    sow="all" if one.seeds_to_sow is None else "seeds",
+                    sow=_to_sow(one),
                     seeds=one.seeds_to_sow or 0,
                 ),
                 chance(one.probability_now),
@@ -34,6 +34,12 @@ def seed_to_save_table(items: Sequence[SeedToSaveItem]) -> None:
         ],
         numbers=4,
     )
+
+
+def _to_sow(one: SeedToSaveItem) -> str:
+    if one.seeds_to_sow is None:
+        return "half"
+    return "all" if one.seeds_to_hold == 0 else "seeds"
 
 
 def amount_words(seeds: int | None) -> str:

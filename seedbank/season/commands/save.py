@@ -1,4 +1,4 @@
-"""``seedbank save``: the rare varieties that need seed saved this year, the rarest first."""
+"""``seedbank save``: the rare varieties to grow for seed next, the rarest first."""
 
 from typing import Annotated
 
@@ -30,7 +30,7 @@ RarityOption = Annotated[
 def run(
     rarity: RarityOption = None, database: DatabaseOption = None, json: JsonOption = False
 ) -> None:
-    """List the rare varieties that need seed saved this year, the rarest first."""
+    """List the rare varieties to grow for seed next, the rarest first."""
     wanted = rarity or [OtherKeepers.NONE, OtherKeepers.FEW]
     with opened(settings_for(database)) as collection, bar(words("save-working")):
         answer = list_seed_to_save(collection.session, today=collection.today, other_keepers=wanted)
@@ -51,10 +51,11 @@ def show(answer: SeedToSaveAnswer) -> None:
                 words(
                     "save-lot",
                     alive=alive,
-                    parents=one.seed_parents,
+                    parents=one.seed_parents.plants,
                     year=one.flowers_in,
                     at_earliest=one.flowers_at_earliest,
                 ),
+                one.advice.text,
                 *(reason.text for reason in one.reasons),
             ]
         )

@@ -24,9 +24,10 @@ from seedbank.verdicts.list_verdicts import VerdictFilter, list_seed_to_save, li
 _ALL = 100_000
 _SHOWN = 8
 _TITLES = {
-    Verdict.TEST: "year-heading-test",
-    Verdict.REPLACE: "year-heading-replace",
-    Verdict.DISCARD: "year-heading-discard",
+    Verdict.TOWEL_FIRST: "year-heading-towel-first",
+    Verdict.GET_FRESH: "year-heading-get-fresh",
+    Verdict.SOW_THICKER: "year-heading-sow-thicker",
+    Verdict.CAN_GO: "year-heading-can-go",
 }
 
 
@@ -68,7 +69,7 @@ def show_year(year: Year) -> None:
         )
     for verdict, code in _TITLES.items():
         _verdict_table(code, [one for one in year.verdicts if one.verdict is verdict])
-    kept = sum(one.verdict is Verdict.KEEP for one in year.verdicts)
+    kept = sum(one.verdict is Verdict.SOW_AS_USUAL for one in year.verdicts)
     screen().print()
     screen().print(words("year-others-stay", lots=kept))
     show_this_year(year.saving_plan)
@@ -94,8 +95,5 @@ def _verdict_table(code: str, found: Sequence[VerdictAnswer]) -> None:
 
 
 def _clincher(one: VerdictAnswer) -> str:
-    """The reason that says most: a test is for what may go wrong, all else for what tipped it."""
-    texts = [reason.text for reason in one.reasons] or [""]
-    if not one.viability.reckoned:
-        return texts[0]
-    return texts[0 if one.verdict is Verdict.TEST else -1]
+    """The reason that says most."""
+    return one.reasons[0].text if one.reasons else ""

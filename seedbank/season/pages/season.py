@@ -41,15 +41,6 @@ def now(request: PageRequestDep) -> Response:
 
 
 A_PART = 40
-_VERDICT_OF = {
-    "rescue": Verdict.RESCUE,
-    "save": Verdict.SAVE_SEED,
-    "plant": Verdict.PLANT,
-    "test": Verdict.TEST,
-    "keep": Verdict.KEEP,
-    "replace": Verdict.REPLACE,
-    "discard": Verdict.DISCARD,
-}
 
 
 @router.get("/season")
@@ -57,15 +48,15 @@ def season(request: PageRequestDep) -> Response:
     """The year at a glance."""
     answer = show_season(request.session, today=request.today)
     called = lists()
-    headed = [(name, called[v], answer.verdicts.get(v, 0)) for name, v in _VERDICT_OF.items()]
+    headed = [(one.value, called[one], answer.verdicts.get(one, 0)) for one in Verdict]
     return request.show("season/pages/season.html", answer=answer, lists=headed)
 
 
 @router.get("/season/{name}")
 def one_list(request: PageRequestDep, name: str, after: int | None = None) -> Response:
     """Every lot of one verdict with its reasons, or everything of one sort to do, in parts."""
-    if name in _VERDICT_OF:
-        return _verdicts(request, name, after)
+    if name in list(Verdict):
+        return _verdicts(request, Verdict(name), after)
     if name not in list(Do):
         raise NotThere("list", name, field="name")
     start = max(after or 0, 0)
@@ -79,8 +70,7 @@ def one_list(request: PageRequestDep, name: str, after: int | None = None) -> Re
     )
 
 
-def _verdicts(request: PageRequest, name: str, after: int | None) -> Response:
-    verdict = _VERDICT_OF[name]
+def _verdicts(request: PageRequest, verdict: Verdict, after: int | None) -> Response:
     page = list_verdicts(
         request.session,
         VerdictFilter(verdict=verdict),
@@ -92,5 +82,5 @@ def _verdicts(request: PageRequest, name: str, after: int | None) -> Response:
         items=page.items,
         more=page.next and page.next.id,
         heading=lists()[verdict],
-        name=name,
+        name=verdict.value,
     )

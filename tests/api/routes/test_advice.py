@@ -66,7 +66,7 @@ def test_viability_of_a_lot_today_and_on_a_day_asked_about(
 def test_verdicts_on_one_lot_and_on_all_agree(hand: Hand, stock: dict[str, str]) -> None:
     listed = {item["lot"]: item for item in hand.get("/verdicts").json()["items"]}
     assert set(listed) == set(stock.values())
-    for name, verdict in {"rare": Verdict.RESCUE, "dead": Verdict.DISCARD}.items():
+    for name, verdict in {"rare": Verdict.GROW_FOR_SEED, "dead": Verdict.CAN_GO}.items():
         alone = hand.get(f"/lots/{stock[name]}/verdict").json()
         assert alone["verdict"] == listed[stock[name]]["verdict"] == verdict
     assert all(item["reasons"] and item["sources"] for item in listed.values())
@@ -80,7 +80,7 @@ def test_verdicts_page_by_page_keep_their_filters(hand: Hand, stock: dict[str, s
         address = page["next"]
     assert seen[0] == stock["rare"]
     assert sorted(seen) == sorted(stock[name] for name in ("rare", "dead", "good"))
-    of_leeks = hand.get("/verdicts?kind=leek&verdict=discard").json()["items"]
+    of_leeks = hand.get("/verdicts?kind=leek&verdict=can-go").json()["items"]
     assert [item["lot"] for item in of_leeks] == [stock["dead"]]
 
 
@@ -89,10 +89,10 @@ def test_lots_are_listed_by_verdict(hand: Hand, stock: dict[str, str]) -> None:
         verdict: {lot["code"] for lot in hand.get(f"/lots?verdict={verdict}").json()["items"]}
         for verdict in Verdict
     }
-    assert by_verdict[Verdict.RESCUE] == {stock["rare"]}
-    assert by_verdict[Verdict.DISCARD] == {stock["dead"]}
+    assert by_verdict[Verdict.GROW_FOR_SEED] == {stock["rare"]}
+    assert by_verdict[Verdict.CAN_GO] == {stock["dead"]}
     assert sorted(code for codes in by_verdict.values() for code in codes) == sorted(stock.values())
-    assert hand.get("/lots?verdict=discard&kind=onion").json()["items"] == []
+    assert hand.get("/lots?verdict=can-go&kind=onion").json()["items"] == []
 
 
 def test_test_advice_tells_how_many_seeds_to_spend(hand: Hand, stock: dict[str, str]) -> None:
@@ -117,7 +117,7 @@ def test_seed_to_save_lists_the_rare_unless_told_otherwise(
 def test_an_empty_collection_is_answered_with_empty_lists(hand: Hand) -> None:
     assert hand.get("/verdicts").json() == {"items": [], "next": None, "near": False}
     assert hand.get("/seed-to-save").json()["items"] == []
-    assert hand.get("/lots?verdict=keep").json()["items"] == []
+    assert hand.get("/lots?verdict=sow-as-usual").json()["items"] == []
 
 
 @pytest.mark.parametrize(

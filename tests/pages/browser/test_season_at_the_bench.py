@@ -21,7 +21,7 @@ def test_what_needs_doing_is_seen_with_its_reason_and_led_to(bench: Bench) -> No
 def test_a_variety_to_rescue_is_grown_for_seed_in_three_taps_and_sown(bench: Bench) -> None:
     bench.open("/")
     page = bench.page
-    rescue = page.get_by_role("region", name="Varieties to rescue")
+    rescue = page.get_by_role("region", name="Grow for seed")
     rescue.get_by_role("link", name="Grow it for seed").first.click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Grow Durrow Emberroot for seed")
     bench.shoot("grow")

@@ -19,8 +19,8 @@ def test_what_needs_doing_is_told_with_its_reason(bench: Bench) -> None:
     assert due
     assert due <= counting
     for sort in (
-        "Varieties to rescue", "Save seed this year", "Lots to test", "Must not flower",
-        "Running out", "Lots to replace", "Seed crops to see to",
+        "Last chance", "Grow for seed", "Towel first", "Must not flower",
+        "Running out", "Get fresh", "Seed crops to see to",
     ):  # fmt: skip
         items = page.get_by_role("region", name=sort).locator(".sheets > li")
         assert items.count() >= 1, sort

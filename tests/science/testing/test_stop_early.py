@@ -8,8 +8,8 @@ from scipy.special import ndtr, ndtri
 
 from seedbank.science.quantities import ProbitNodes
 from seedbank.science.testing.sequential import stop_early
-from seedbank.science.testing.test_plan import keep_or_regenerate_losses
 from tests.science.testing.staircase_plans import SequentialPlan, exact_operating_curve
+from tests.science.testing.two_actions import keep_or_regenerate_losses
 
 VIABILITY = np.array([[0.2, 0.45, 0.6, 0.75, 0.85, 0.95]])
 WEIGHT = np.array([[0.1, 0.1, 0.2, 0.2, 0.2, 0.2]])

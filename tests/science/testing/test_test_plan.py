@@ -15,10 +15,10 @@ from seedbank.science.testing.test_plan import (
     SIZES,
     SeedBudget,
     equal_weight_nodes,
-    keep_or_regenerate_losses,
     plan_test,
     screen_tests,
 )
+from tests.science.testing.two_actions import keep_or_regenerate_losses
 
 
 def budget(balance=1e6, reserve=0.0, seed=0.0, test=0.0, each=0.0, lots=1) -> SeedBudget:

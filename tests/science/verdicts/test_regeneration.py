@@ -8,10 +8,8 @@ from scipy.special import ndtr, ndtri
 from scipy.stats import binom
 
 from seedbank.science.verdicts.regeneration import (
-    lead_years,
     regeneration_viability,
     retest_interval_years,
-    sowings_left,
     viability_needed,
     viability_needed_in_field,
 )
@@ -26,10 +24,6 @@ LIMITS = {
 def test_the_unrounded_limit_lies_within_half_a_percent_of_the_printed_one():
     exact = 100 * regeneration_viability(np.array(list(LIMITS)) / 100)
     assert exact == pytest.approx(list(LIMITS.values()), abs=0.5 + 1e-9)
-
-
-def test_a_sowing_that_takes_no_seed_leaves_any_number_of_sowings():
-    assert sowings_left(np.array([10.0, 0.0]), np.array([0.0, 0.0])).tolist() == [np.inf, np.inf]
 
 
 def test_the_next_test_is_due_after_a_third_of_the_predicted_time_and_within_40_years():
@@ -69,7 +63,3 @@ def test_a_hard_seedbed_asks_for_more_viability_and_impossible_needs_ask_for_eve
     asked = viability_needed_in_field(needed, 0.7)
     assert ndtr(ndtri(asked[:2]) - 0.7) == pytest.approx(needed[:2])
     assert asked[2:].tolist() == [1.0, 0.0]
-
-
-def test_a_biennial_is_judged_one_season_earlier():
-    assert lead_years(np.array([False, True])).tolist() == [0, 1]

@@ -1,5 +1,6 @@
 """Every released schema brought forward with a whole garden in it, row for row."""
 
+import json
 import shutil
 from collections.abc import Callable, Iterator
 from datetime import UTC, date, datetime
@@ -389,3 +390,70 @@ def test_starting_refuses_a_newer_database_and_says_what_to_do(empty: Engine) ->
         open_collection(empty.url.render_as_string(hide_password=False), now=NOW)
     assert refused.value.mend == "Install the newer seedbank that last opened this database."
     assert digest_of(empty) == before
+
+
+REPLY = {
+    "lot": "4K7PM",
+    "verdict": {"verdict": "rescue", "urgency": 0.4, "reasons": [{"text": "rescue it"}]},
+    "outlook": {"if_none": "save-seed-this-year", "if_all": "keep", "settled": False},
+    "soil": {"verdict": "good"},
+    "listed": ["keep", {"to_narrow": [{"names": {"verdict": "discard"}}]}],
+}
+
+
+def test_old_words_for_what_to_do_are_put_over_in_what_was_kept(older: Engine) -> None:
+    told = json.dumps({"verdict": "test", "note": "keep"})
+    with older.begin() as connection:
+        known = {one for (one,) in connection.execute(text(_TABLES_OF[older.dialect.name]))}
+        kept = {"one": json.dumps(REPLY, ensure_ascii=False), "two": 'no JSON: "verdict"'}
+        for key, body in kept.items():
+            connection.execute(
+                text(
+                    "INSERT INTO answered_request "
+                    "(key, fingerprint, status, location, etag, body, answered_at) "
+                    "VALUES (:key, 'f', 201, '', '', :body, :now)"
+                ),
+                {"key": key, "body": body, "now": NOW},
+            )
+        run = None
+        if {"plan_run", "plan_told"} <= known:
+            run = connection.execute(text("SELECT max(id) FROM plan_run")).scalar()
+        has_plan = run is not None
+        if has_plan:
+            connection.execute(text("DELETE FROM plan_told"))
+            connection.execute(
+                text("INSERT INTO plan_told (plan_run_id, told) VALUES (:run, :told)"),
+                {"run": run, "told": told},
+            )
+        before = schema_of(connection)
+    upgrade(older)
+    old_words = before < "0019"
+    with older.begin() as connection:
+        rows = connection.execute(text("SELECT key, body FROM answered_request"))
+        bodies = {key: body for key, body in rows if key in kept}
+        report = connection.execute(text("SELECT told FROM plan_told")).scalars().all()
+    assert bodies["two"] == kept["two"]
+    reply = json.loads(bodies["one"])
+    if not old_words:
+        assert reply == REPLY
+        return
+    assert reply["verdict"]["verdict"] == "last-chance"
+    assert reply["verdict"]["reasons"] == [{"text": "rescue it"}]
+    assert reply["outlook"] == {
+        "if_none": "grow-for-seed", "if_all": "sow-as-usual", "settled": False,
+    }  # fmt: skip
+    assert reply["soil"] == {"verdict": "good"}
+    assert reply["listed"] == ["keep", {"to_narrow": [{"names": {"verdict": "can-go"}}]}]
+    if has_plan:
+        assert json.loads(report[0]) == {"verdict": "towel-first", "note": "keep"}
+
+
+_TABLES_OF = {
+    "sqlite": "SELECT name FROM sqlite_master WHERE type = 'table'",
+    "postgresql": "SELECT table_name FROM information_schema.tables",
+}
+
+
+def schema_of(connection: Connection) -> str:
+    """The schema's revision; words of revisions sort by age."""
+    return str(connection.execute(text("SELECT version_num FROM alembic_version")).scalar())

@@ -32,8 +32,8 @@ def test_seeds_are_set_in_parts_of_nearly_one_size(seeds: int, parts: list[int])
 def test_the_smallest_useful_test_is_the_fewest_seeds_worth_more_than_they_cost(
     garden: Garden,
 ) -> None:
-    variety = garden.variety(other_keepers="none", reserve_seeds=40)
-    code = garden.lot(200, variety_id=variety, origin="self-saved", harvest_year=2022).code
+    variety = garden.variety(other_keepers="few", reserve_seeds=40)
+    code = garden.lot(400, variety_id=variety, harvest_date="2023-09-01").code
     advice = advise_testing(garden.session, code, today=garden.today)
     proposal = propose_test(advice)
     assert advice.seeds > 0

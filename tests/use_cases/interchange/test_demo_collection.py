@@ -39,7 +39,7 @@ from seedbank.saving.gather_flowering import crop_stand, read_year
 from seedbank.saving.tables import Flowering, IsolationGear, SeedCrop, Site
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.crossing.crossing_stands import Standing
-from seedbank.science.verdicts.verdict import Verdict
+from seedbank.science.verdicts.verdict import FOR_SEED
 from seedbank.verdicts.judge_lots import judge_collection
 
 DEMO = Path(__file__).parents[3] / "demo_data"
@@ -271,7 +271,7 @@ def test_two_dying_varieties_of_one_species_cannot_both_be_saved_this_year(
     lots = seen.forecast.collection
     for variety in pair:
         (at,) = [n for n, v in enumerate(lots.variety_id.tolist()) if v == variety.id]
-        assert seen.verdicts.verdict(at) in (Verdict.RESCUE, Verdict.SAVE_SEED)
+        assert seen.verdicts.verdict(at) in FOR_SEED
         assert variety.other_keepers is OtherKeepers.NONE
     top, beck = stock.exec(select(Site).order_by(col(Site.name).desc())).all()
     year = read_year(stock, 2028, [variety.id or 0 for variety in pair])

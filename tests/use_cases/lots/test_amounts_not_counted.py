@@ -189,18 +189,19 @@ def test_sowing_advice_tells_the_number_and_claims_no_shortage(
 def test_the_verdict_judges_a_packet_of_it_and_says_so(garden: Garden, some: LotAnswer) -> None:
     verdict = show_verdict(garden.session, some.code, today=garden.today)
     assert (verdict.verdict is not None, verdict.balance_seeds) == (True, None)
-    assert verdict.seed_parents >= 1
+    assert verdict.in_rows is not None
+    assert verdict.in_rows.rows is None
     assert verdict.probability_parents_now > 0.5
     told = {reason.code: reason for reason in verdict.reasons}
     assert "likely 250 seeds" in told["not-counted"].text
-    assert not {"none-left", "too-few-seeds", "few-sowings", "no-sowing"} & set(told)
+    assert not {"none-left", "short-of-parents", "rows", "row-short"} & set(told)
 
 
 def test_of_dead_seed_not_counted_no_number_is_told(garden: Garden) -> None:
     variety = garden.variety("parsnip", other_keepers="many")
     old = garden.lot(None, variety_id=variety, harvest_year=1950, acquired_on="1951-01-01")
     verdict = show_verdict(garden.session, old.code, today=garden.today)
-    assert verdict.verdict in (Verdict.REPLACE, Verdict.DISCARD)
+    assert verdict.verdict in (Verdict.GET_FRESH, Verdict.CAN_GO)
     for reason in verdict.reasons:
         assert "None left" not in reason.text
         assert " inf" not in reason.text

@@ -36,16 +36,18 @@ def test_words_place_and_verdict_narrow_each_other(demo_stock: Session) -> None:
     place = next(one.lot.place for one in every if one.lot.place)
     for asked, holds in (
         ({"place": place.id}, lambda one: one.lot.place == place),
-        ({"verdict": "keep"}, lambda one: one.verdict is Verdict.KEEP),
+        ({"verdict": "sow-as-usual"}, lambda one: one.verdict is Verdict.SOW_AS_USUAL),
         ({"words": "carrot"}, lambda one: one.kind_name == "carrot"),
     ):
         some = found(demo_stock, **asked)
         assert 0 < len(some) < len(every)
         assert all(holds(one) for one in some if "carrot" not in one.lot.notes)
-    both = found(demo_stock, place=place.id, verdict="keep")
+    both = found(demo_stock, place=place.id, verdict="sow-as-usual")
     codes = {one.lot.code for one in both}
     assert codes == {
-        one.lot.code for one in every if one.lot.place == place and one.verdict is Verdict.KEEP
+        one.lot.code
+        for one in every
+        if one.lot.place == place and one.verdict is Verdict.SOW_AS_USUAL
     }
 
 

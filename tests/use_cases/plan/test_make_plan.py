@@ -225,7 +225,7 @@ def test_a_day_to_cut_before_that_lies_past_new_year_is_a_day_of_the_next_year(
 
 
 def test_a_stand_right_beside_it_keeps_a_crop_from_being_sown_in_the_open(garden: Garden) -> None:
-    where, number = site(garden), rare(garden, "radish")
+    where, number = site(garden), rare(garden, "radish", seeds=40, harvest_year=2022)
     flowering(garden, site_id=where, kind="radish", what="left-to-run")
     plan = planned(garden)
     assert number not in sown(plan)
@@ -248,7 +248,7 @@ def test_where_not_all_can_be_saved_who_is_exposed_and_what_would_help_is_told(
 ) -> None:
     site(garden)
     add_gear(garden.session, GearCreate(name="Gauze cage", gear="cage", pieces=1))
-    three = {rare(garden, "radish") for _ in range(3)}
+    three = {rare(garden, "radish", seeds=60, harvest_year=2021) for _ in range(3)}
     plan = planned(garden, PlanAsk(horizon_years=1))
     assert len(sown(plan) & three) == 2
     (left,) = three - sown(plan)

@@ -30,25 +30,25 @@ def test_lots_to_test_are_those_with_that_verdict_and_say_where_they_are(
     demo_stock: Session,
 ) -> None:
     answer = listed(demo_stock, Listed.TEST)
-    assert told(answer) == codes(demo_stock, Verdict.TEST)
+    assert told(answer) == codes(demo_stock, Verdict.TOWEL_FIRST)
     for one in answer.items:
         place = show_lot(demo_stock, one.lots[0], today=DEMO_TODAY).place
         assert one.place == (place.name if place else "")
 
 
-def test_rescues_come_before_lots_to_replace(demo_stock: Session) -> None:
-    answer = listed(demo_stock, Listed.RESCUE)
-    assert told(answer) >= codes(demo_stock, Verdict.REPLACE)
+def test_last_chances_come_before_fresh_seed_to_get(demo_stock: Session) -> None:
+    answer = listed(demo_stock, Listed.LAST_CHANCE)
+    assert told(answer) >= codes(demo_stock, Verdict.GET_FRESH)
     replaces = [one.what.text.startswith("Replace") for one in answer.items]
     assert replaces == sorted(replaces)
-    assert replaces.count(True) == len(codes(demo_stock, Verdict.REPLACE))
-    assert 0 < replaces.count(False) <= len(codes(demo_stock, Verdict.RESCUE))
+    assert replaces.count(True) == len(codes(demo_stock, Verdict.GET_FRESH))
+    assert 0 < replaces.count(False) <= len(codes(demo_stock, Verdict.LAST_CHANCE))
 
 
-def test_no_variety_is_both_to_save_and_to_rescue(demo_stock: Session) -> None:
-    save, rescue = listed(demo_stock, Listed.SAVE), listed(demo_stock, Listed.RESCUE)
+def test_no_variety_is_both_to_save_and_on_its_last_chance(demo_stock: Session) -> None:
+    save, last = listed(demo_stock, Listed.SAVE), listed(demo_stock, Listed.LAST_CHANCE)
     assert save.items
-    assert not {one.name for one in save.items} & {one.name for one in rescue.items}
+    assert not {one.name for one in save.items} & {one.name for one in last.items}
 
 
 def test_what_to_sow_and_to_get_is_what_the_supplies_say(demo_stock: Session) -> None:
@@ -71,6 +71,6 @@ def test_every_line_of_every_list_has_its_reason(demo_stock: Session) -> None:
 
 
 def test_an_empty_collection_has_empty_lists(garden: Garden) -> None:
-    for which in (Listed.TEST, Listed.SAVE, Listed.RESCUE):
+    for which in (Listed.TEST, Listed.SAVE, Listed.LAST_CHANCE):
         answer = season_list(garden.session, which, today=garden.today)
         assert (answer.items, answer.remarks) == ([], [])

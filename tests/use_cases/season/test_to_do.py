@@ -60,11 +60,15 @@ def test_groups_of_lots_are_those_of_the_verdicts_the_most_urgent_first(
 ) -> None:
     seen = judge_collection(demo_stock, today=DEMO_TODAY)
     answer = to_do(demo_stock, today=DEMO_TODAY)
-    for do, verdict in ((Do.RESCUE, Verdict.RESCUE), (Do.SAVE, Verdict.SAVE_SEED)):
+    for do, verdict in (
+        (Do.LAST_CHANCE, Verdict.LAST_CHANCE),
+        (Do.GROW_FOR_SEED, Verdict.GROW_FOR_SEED),
+        (Do.GET_FRESH, Verdict.GET_FRESH),
+    ):
         listed = group(answer, do)
         codes = seen.forecast.collection.code
         urgency = [seen.verdicts.urgency[codes.index(str(one.lot))] for one in listed.items]
-        assert listed.total == int(seen.verdicts.where(verdict).sum()) == len(listed.items)
+        assert listed.total == int(seen.to_be_done(verdict).sum()) == len(listed.items)
         assert urgency == sorted(urgency, reverse=True)
         assert all(one.why.text for one in listed.items)
 

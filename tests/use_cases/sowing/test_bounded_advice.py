@@ -25,8 +25,7 @@ from seedbank.sowing.judge_forecasts import judge_forecasts
 from seedbank.sowing.learn_from_sowings import learn_garden
 from seedbank.sowing.record_sowing import finish_sowing
 from seedbank.sowing.show_sowings import foretell_sowing
-from seedbank.verdicts.judge_lots import judge_collection
-from seedbank.verdicts.list_verdicts import seeds_for_parents
+from seedbank.verdicts.list_verdicts import list_seed_to_save
 from tests.use_cases.conftest import Garden
 from tests.use_cases.sowing.bounds import bounded
 from tests.use_cases.sowing.test_record_sowing import emerge, lose, sow
@@ -109,7 +108,7 @@ def test_what_else_counts_plants_stays_within_bounds(garden: Garden) -> None:
                     session, lot, purpose=Purpose.RARE, today=today, parents=10_000, confidence=sure
                 )
             )
-        bound(lambda: seeds_for_parents(session, judge_collection(session, today=today)))
+        bound(lambda: list_seed_to_save(session, today=today))
         bound(lambda: plan_supplies(session, today=today))
 
 

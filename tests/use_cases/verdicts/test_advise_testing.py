@@ -29,9 +29,8 @@ def demo_advice(demo_stock: Session) -> list[TestAdviceAnswer]:
 
 
 def test_no_seed_is_tested_where_all_of_it_is_reserve(garden: Garden) -> None:
-    rare = {"other_keepers": "none", "breeding": "landrace"}
-    kept = garden.variety("onion", **rare, reserve_seeds=900)
-    free = garden.variety("onion", **rare)
+    kept = garden.variety("carrot", other_keepers="few", reserve_seeds=900)
+    free = garden.variety("carrot", other_keepers="few")
     spared = advice(garden, garden.lot(900, variety_id=free, **MIDDLING).code)
     none = advice(garden, garden.lot(900, variety_id=kept, **MIDDLING).code)
     assert spared.seeds > 0

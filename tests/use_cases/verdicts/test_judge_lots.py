@@ -1,12 +1,9 @@
 """Verdicts on stock put together for the purpose, and the sums they rest on."""
 
 from datetime import date
-from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 from scipy.special import ndtr, ndtri
 from scipy.stats import binom
 
@@ -22,17 +19,14 @@ from seedbank.lots.move_seed import record_movement
 from seedbank.science.sowing.emergence import shift_of_factor
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.verdicts.judge_lots import (
-    PARENTS_CONFIDENCE,
     TEST_SEEDS,
-    USUAL_PARENTS,
     Judgement,
-    _best_other,
-    _best_others,
     _leads,
     budget_of_tests,
     judge_collection,
     judge_varieties,
 )
+from seedbank.verdicts.lot_prospects import PARENTS_CONFIDENCE, USUAL_PARENTS
 from tests.use_cases.conftest import Garden
 
 YOUNG = {"harvest_date": "2026-09-01", "acquired_on": "2026-10-01"}
@@ -73,81 +67,104 @@ def use_up(garden: Garden, code: str) -> None:
     record_movement(garden.session, code, form, **garden.when)
 
 
-@pytest.mark.parametrize("keepers", ["none", "few"])
+FOR_SEED = (Verdict.LAST_CHANCE, Verdict.GROW_FOR_SEED)
+
+
 @pytest.mark.parametrize("seeds", [3, 60, 2000])
-def test_the_last_lot_of_a_rare_variety_is_never_discarded(
-    garden: Garden, keepers: str, seeds: int
+def test_the_last_lot_of_a_line_nobody_else_keeps_is_sown_to_the_end(
+    garden: Garden, seeds: int
 ) -> None:
-    variety = garden.variety("parsnip", **RARE | {"other_keepers": keepers})
+    variety = garden.variety("parsnip", **RARE)
     code = garden.lot(seeds + 60, variety_id=variety, **OLD).code
     record(garden, code, 0, 60)
     seen = judged(garden)
     assert seen.verdicts.inputs.p_usable[0] < 0.01
-    assert seen.verdicts.verdict(0) in (Verdict.RESCUE, Verdict.SAVE_SEED)
+    assert seen.verdicts.verdict(0) in FOR_SEED
 
 
-def test_a_dead_lot_is_discarded_only_beside_a_better_one_of_its_variety(garden: Garden) -> None:
+def test_a_dead_lot_can_go_only_beside_a_better_one_of_its_variety(garden: Garden) -> None:
     variety = garden.variety("leek", **RARE)
     dead = garden.lot(400, variety_id=variety, **OLD).code
     record(garden, dead, 0, 50)
     good = garden.lot(4000, variety_id=variety, **YOUNG).code
     record(garden, good, 96, 100)
-    assert verdict_on(garden, dead) is Verdict.DISCARD
-    assert verdict_on(garden, good) is not Verdict.DISCARD
+    assert verdict_on(garden, dead) is Verdict.CAN_GO
+    assert verdict_on(garden, good) is not Verdict.CAN_GO
     use_up(garden, good)
-    assert verdict_on(garden, dead) in (Verdict.RESCUE, Verdict.SAVE_SEED)
+    assert verdict_on(garden, dead) in FOR_SEED
     assert verdict_on(garden, good) is None
 
 
-def test_a_good_lot_of_another_variety_is_no_reason_to_discard(garden: Garden) -> None:
+def test_a_good_lot_of_another_variety_is_no_reason_to_let_one_go(garden: Garden) -> None:
     dead = garden.lot(400, variety_id=garden.variety("leek", **RARE), **OLD).code
     record(garden, dead, 0, 50)
     good = garden.lot(2000, variety_id=garden.variety("leek", **RARE), **YOUNG).code
     record(garden, good, 96, 100)
-    assert verdict_on(garden, dead) in (Verdict.RESCUE, Verdict.SAVE_SEED)
+    assert verdict_on(garden, dead) in FOR_SEED
 
 
-def test_a_failing_f1_is_replaced_and_a_failing_open_variety_is_not(garden: Garden) -> None:
+def test_a_failing_f1_is_fetched_again_and_a_failing_line_nobody_keeps_is_sown(
+    garden: Garden,
+) -> None:
     found = {}
     for breeding in ("f1", "open-pollinated"):
         variety = garden.variety("cabbage", **RARE | {"breeding": breeding})
         code = garden.lot(300, variety_id=variety, **OLD).code
         record(garden, code, 1, 50)
         found[breeding] = code
-    assert verdict_on(garden, found["f1"]) is Verdict.REPLACE
-    assert verdict_on(garden, found["open-pollinated"]) is Verdict.RESCUE
+    assert verdict_on(garden, found["f1"]) is Verdict.GET_FRESH
+    assert verdict_on(garden, found["open-pollinated"]) in FOR_SEED
 
 
-def test_a_rare_lot_about_to_collapse_is_rescued_and_the_same_lot_fresh_is_kept(
-    garden: Garden,
+@pytest.mark.parametrize("kind", ["parsnip", "common-bean", "tomato", "leek", "carrot"])
+def test_a_good_fresh_harvest_clears_its_variety_until_a_day_that_is_told(
+    garden: Garden, kind: str
 ) -> None:
-    variety = garden.variety("parsnip", **RARE)
-    code = garden.lot(600, variety_id=variety, harvest_date="2023-09-01").code
-    record(garden, code, 46, 60)
+    variety = garden.variety(kind, **RARE)
+    old = garden.lot(60, variety_id=variety, harvest_date="2020-09-01").code
+    record(garden, old, 20, 50)
+    assert verdict_on(garden, old) in FOR_SEED
+    new = garden.lot(900, variety_id=variety, origin="self-saved", harvest_date="2026-10-01").code
+    record(garden, new, 46, 50)
     seen = judged(garden)
-    inputs = seen.verdicts.inputs
-    assert inputs.p_parents_now[0] - inputs.p_parents_next[0] > 0.1
-    assert seen.verdicts.verdict(0) is Verdict.RESCUE
-    fresh = garden.lot(5000, variety_id=garden.variety("parsnip", **RARE), **YOUNG).code
-    record(garden, fresh, 95, 100)
-    state(garden, "parsnip", "life_cycle", "annual")
-    state(garden, "parsnip", "seed_parents_rare", "10")
-    state(garden, "parsnip", "half_viability_years", "60")
-    assert verdict_on(garden, fresh) is Verdict.KEEP
+    assert verdict_on(garden, new) not in FOR_SEED
+    assert verdict_on(garden, old) not in FOR_SEED
+    at = seen.forecast.collection.code.index(new)
+    told = seen.next_on(at)
+    assert told is not None
+    assert told > garden.today
+    # Left alone it is not asked for before, and it is by the season told.
+    before = judged(garden, told.replace(year=told.year - 1))
+    assert before.verdicts.verdict(at) not in FOR_SEED
+    assert before.next_on(at) == told
+    assert judged(garden, told).verdicts.verdict(at) in (*FOR_SEED, Verdict.TOWEL_FIRST)
 
 
-def test_a_biennial_is_judged_a_year_earlier(garden: Garden) -> None:
-    code = garden.lot(200, variety_id=garden.variety("onion", **RARE), **YOUNG).code
-    record(garden, code, 40, 50)
-    inputs = {}
-    for cycle in ("annual", "biennial"):
-        state(garden, "onion", "life_cycle", cycle)
-        inputs[cycle] = judged(garden).verdicts.inputs
-    annual, biennial = inputs["annual"], inputs["biennial"]
-    assert biennial.p_parents_now == pytest.approx(annual.p_parents_now)
-    assert biennial.p_parents_next == pytest.approx(annual.p_parents_after)
-    assert biennial.p_parents_next[0] < annual.p_parents_next[0] - 0.01
-    assert biennial.p_parents_after[0] < biennial.p_parents_next[0]
+def test_a_harvest_that_may_have_crossed_clears_nothing(garden: Garden) -> None:
+    variety = garden.variety("common-bean", **RARE)
+    old = garden.lot(60, variety_id=variety, harvest_date="2020-09-01").code
+    saved = {"origin": "self-saved", "harvest_date": "2026-10-01", "purity": "risk"}
+    garden.lot(900, variety_id=variety, **saved)
+    assert verdict_on(garden, old) in FOR_SEED
+
+
+def test_a_bought_packet_is_never_judged_as_a_parent(garden: Garden) -> None:
+    for keepers in ("few", "many"):
+        for harvest in ("2026-09-01", "2019-09-01", "1999-09-01"):
+            variety = garden.variety("carrot", other_keepers=keepers, plants_wanted=10)
+            garden.lot(300, variety_id=variety, harvest_date=harvest)
+    seen = judged(garden)
+    assert not seen.verdicts.parent.any()
+    assert not seen.verdicts.where(*FOR_SEED).any()
+    assert not any("parents_needed" in reason.values
+                   for at in range(6) for reason in seen.verdicts.reasons(at))  # fmt: skip
+
+
+def test_a_single_seed_is_never_grown_for_seed_as_though_it_would_do(garden: Garden) -> None:
+    for harvest in ("2026-09-01", "2022-09-01", "2012-09-01"):
+        variety = garden.variety("common-bean", **RARE)
+        garden.lot(1, variety_id=variety, harvest_date=harvest)
+    assert not judged(garden).verdicts.where(Verdict.GROW_FOR_SEED).any()
 
 
 def test_the_chance_of_raising_the_parents_is_the_posterior_beyond_what_they_need(
@@ -161,50 +178,44 @@ def test_the_chance_of_raising_the_parents_is_the_posterior_beyond_what_they_nee
     # At the viability needed, 50 seeds raise the parents with the confidence asked, no more.
     emerging = ndtr(ndtri(need) - shift)
     assert binom.sf(parents - 1, 50, emerging) == pytest.approx(PARENTS_CONFIDENCE, abs=1e-6)
-    dose = seen.forecast.dose_on(seen.forecast.today)
+    dose = seen.forecast.dose_on(seen.first_day)
     expected = seen.forecast.posterior.probability_at_least(need, dose)
     assert seen.verdicts.inputs.p_parents_now == pytest.approx(expected)
+    today = seen.forecast.dose_on(seen.forecast.today)
     assert seen.viability.median[0] == pytest.approx(
-        seen.forecast.posterior.band(dose).median[0], abs=1e-4
+        seen.forecast.posterior.band(today).median[0], abs=1e-4
     )
 
 
-def test_too_little_seed_for_the_parents_wanted_is_judged_by_fewer(garden: Garden) -> None:
-    facts = kind_facts("onion")
-    counts = [
-        fact.value if fact else 0
-        for fact in (
-            facts.seed_parents_viable,
-            facts.seed_parents_maintain,
-            facts.seed_parents_rare,
-        )
-    ]
-    viable, maintain, rare = counts
-    assert viable < maintain < rare
-    variety = garden.variety("onion", **RARE)
-    enough = [int(np.ceil(number / 0.8)) for number in (maintain, rare)]
-    held = [5, enough[0] - 1, enough[0], enough[1] - 1, enough[1], 20_000]
-    for seeds in held:
-        garden.lot(seeds, variety_id=variety, **YOUNG)
-    common = garden.variety("onion", plants_wanted=5)
-    garden.lot(20_000, variety_id=common, **YOUNG)
-    parents = judged(garden).verdicts.inputs.parents_needed.tolist()
-    # Between the least and the number that maintains: half of what is left.
-    half = (enough[0] - 1) // 2
-    assert viable < half < maintain
-    assert parents == [viable, half, maintain, maintain, rare, rare, maintain]
+def test_the_decline_between_the_years_worked_out_is_as_good_as_straight(garden: Garden) -> None:
+    for kind, harvest in (
+        ("parsnip", "2025-09-01"),
+        ("tomato", "2020-09-01"),
+        ("onion", "2026-09-01"),
+    ):
+        garden.lot(300, kind=kind, harvest_date=harvest)
+    seen = judged(garden)
+    for season in (2, 4, 5, 9):
+        dose = seen.forecast.dose_on(seen.first_day + 365.25 * season)
+        exact = seen.forecast.posterior.nodes(dose)
+        shift = float(shift_of_factor(under_cover_factor().value))
+        mean = (exact.weight * ndtr(exact.probit - shift)).sum(axis=1)
+        found = seen.prospects.lines.emergence[season].mean(axis=1)
+        assert found == pytest.approx(mean, abs=0.02)
 
 
-def test_a_kind_without_figures_takes_the_usual_parents_unless_the_gardener_says(
-    garden: Garden,
-) -> None:
-    assert kind_facts("flax").seed_parents_viable is None
-    variety = garden.variety("flax", **RARE)
-    for seeds in (4, 1000):
-        garden.lot(seeds, variety_id=variety, **YOUNG)
-    assert judged(garden).verdicts.inputs.parents_needed.tolist() == [USUAL_PARENTS] * 2
+def test_the_practical_number_of_parents_leads_unless_the_gardener_says(garden: Garden) -> None:
+    leek, flax = garden.variety("leek", **RARE), garden.variety("flax", **RARE)
+    for variety in (leek, flax):
+        garden.lot(1000, variety_id=variety, **YOUNG)
+    practical = kind_facts("leek").seed_parents_practical
+    assert practical is not None
+    assert practical.value == 12
+    assert kind_facts("flax").seed_parents_practical is None
+    assert judged(garden).verdicts.inputs.parents_needed.tolist() == [12.0, USUAL_PARENTS]
     state(garden, "flax", "seed_parents_maintain", "5")
-    assert judged(garden).verdicts.inputs.parents_needed.tolist() == [5.0, USUAL_PARENTS]
+    state(garden, "leek", "seed_parents_maintain", "30")
+    assert judged(garden).verdicts.inputs.parents_needed.tolist() == [30.0, 5.0]
 
 
 def test_an_empty_lot_has_no_verdict_and_does_not_count_for_its_fellows(garden: Garden) -> None:
@@ -215,40 +226,27 @@ def test_an_empty_lot_has_no_verdict_and_does_not_count_for_its_fellows(garden: 
     seen = judged(garden)
     assert seen.verdicts.verdict(0) is None
     assert seen.verdicts.urgency[0] == 0
-    assert seen.verdicts.inputs.is_best_lot.tolist() == [False, True]
-    assert seen.verdicts.inputs.p_best_other_lot_now[1] == 0
+    assert seen.verdicts.inputs.leads.tolist() == [False, True]
+    assert not seen.verdicts.inputs.rivalled[1]
 
 
-def test_an_empty_collection_is_judged_without_a_word(garden: Garden) -> None:
-    seen = judged(garden)
-    assert seen.verdicts.code.shape == seen.needed.shape == (0,)
-
-
-def test_seed_that_cannot_be_stored_is_not_kept(garden: Garden) -> None:
+def test_seed_that_cannot_be_stored_is_sown_all(garden: Garden) -> None:
     variety = garden.variety("chayote", **RARE)
     garden.lot(40, variety_id=variety, harvest_date="2026-11-01")
     seen = judged(garden)
     assert seen.verdicts.inputs.does_not_store.tolist() == [True]
-    assert seen.verdicts.verdict(0) is Verdict.RESCUE
+    assert seen.verdicts.verdict(0) is Verdict.LAST_CHANCE
 
 
-@pytest.mark.parametrize(
-    ("keepers", "harvest", "verdict"),
-    [
-        ("few", "2025-10-20", Verdict.REPLACE),
-        ("many", "2020-10-20", Verdict.REPLACE),
-        ("none", "2026-10-20", Verdict.RESCUE),
-    ],
-)
+@pytest.mark.parametrize("keepers", ["few", "many"])
 def test_seed_that_cannot_be_stored_is_given_up_once_it_has_outlived_its_kind(
-    garden: Garden, keepers: str, harvest: str, verdict: Verdict
+    garden: Garden, keepers: str
 ) -> None:
     variety = garden.variety("chayote", other_keepers=keepers, plants_wanted=4)
-    garden.lot(40, variety_id=variety, harvest_date=harvest)
+    garden.lot(40, variety_id=variety, harvest_date="2025-10-20")
     seen = judged(garden)
-    assert seen.verdicts.verdict(0) is verdict
-    said = {reason.code for reason in seen.verdicts.reasons(0)}
-    assert ("outlived" in said) is (verdict is Verdict.REPLACE)
+    assert seen.verdicts.verdict(0) is Verdict.GET_FRESH
+    assert "outlived" in {reason.code for reason in seen.verdicts.reasons(0)}
 
 
 def test_the_dead_leave_the_living_lot_of_their_variety_to_be_sown(garden: Garden) -> None:
@@ -256,7 +254,13 @@ def test_the_dead_leave_the_living_lot_of_their_variety_to_be_sown(garden: Garde
     garden.lot(40, variety_id=variety, harvest_date="2025-10-20")
     garden.lot(40, variety_id=variety, harvest_date="2026-11-01")
     seen = judged(garden)
-    assert [seen.verdicts.verdict(at) for at in (0, 1)] == [Verdict.DISCARD, Verdict.RESCUE]
+    assert seen.verdicts.verdict(1) is Verdict.LAST_CHANCE
+    assert seen.verdicts.verdict(0) in (Verdict.CAN_GO, Verdict.GET_FRESH)
+
+
+def test_an_empty_collection_is_judged_without_a_word(garden: Garden) -> None:
+    seen = judged(garden)
+    assert seen.verdicts.code.shape == seen.needed.shape == (0,)
 
 
 def test_a_lot_is_judged_alike_with_its_variety_and_with_the_whole_collection(
@@ -288,55 +292,16 @@ def test_testing_costs_more_where_less_can_be_spared_and_all_beyond_the_reserve(
     garden: Garden,
 ) -> None:
     variety = garden.variety("carrot", **RARE, reserve_seeds=100)
-    for seeds in (110, 140, 5000):
+    for seeds in (105, 140, 5000):
         garden.lot(seeds, variety_id=variety, **YOUNG)
     budget = budget_of_tests(judged(garden).forecast.collection)
-    assert budget.spare().tolist() == [10.0, 40.0, 4900.0]
-    cost = budget.cost(np.array([float(TEST_SEEDS)]))[:, 0]
+    assert budget.spare().tolist() == [5.0, 40.0, 4900.0]
+    cost = budget.cost(np.array([TEST_SEEDS]))[:, 0]
     assert cost[0] == np.inf
     assert cost[1] > cost[2] > 0
 
 
-@st.composite
-def fellows(draw: st.DrawFn) -> tuple[Any, ...]:
-    size = draw(st.integers(0, 12))
-    few = st.sampled_from([0.0, 0.25, 0.5, 1.0])
-
-    def column(values: st.SearchStrategy[Any]) -> list[Any]:
-        return draw(st.lists(values, min_size=size, max_size=size))
-
-    return (
-        np.array(column(st.integers(1, 4)), dtype=np.int64),
-        np.array(column(few), dtype=float),
-        np.array(column(few), dtype=float),
-        np.array(column(st.sampled_from([0.0, 1.0, 50.0])), dtype=float),
-    )
-
-
-@given(fellows())
-def test_the_best_among_fellows_is_what_looking_at_each_pair_finds(
-    stock: tuple[Any, ...],
-) -> None:
-    variety, now, later, balance = stock
-    size = variety.size
-
-    def best(chance: Any, at: int) -> float:
-        return max(
-            (chance[o] for o in range(size) if o != at and variety[o] == variety[at]), default=0.0
-        )
-
-    assert _best_other(variety, now).tolist() == [best(now, at) for at in range(size)]
-    found = _best_others(variety, now, later, balance)
-    held_now, held_later = now * (balance > 0), later * (balance > 0)
-    assert found.now.tolist() == [best(held_now, at) for at in range(size)]
-    assert found.later.tolist() == [best(held_later, at) for at in range(size)]
-    for number in set(variety.tolist()):
-        mine = np.flatnonzero(variety == number)
-        leader = mine[found.leads[mine]]
-        assert leader.size == 1
-        rank = [(held_later[o], held_now[o], balance[o]) for o in mine]
-        at = int(leader[0])
-        assert (held_later[at], held_now[at], balance[at]) == max(rank)
-        if np.any(balance[mine] > 0):
-            assert balance[at] > 0
-    assert _leads(variety, later, now, balance).sum() == len(set(variety.tolist()))
+def test_one_lot_of_each_variety_leads_the_best_hope_then_the_oldest_entry() -> None:
+    variety = np.array([2, 1, 2, 1, 3, 2])
+    hope = np.array([0.4, np.inf, 0.2, 0.7, np.inf, 0.2])
+    assert _leads(variety, hope).tolist() == [False, False, True, True, True, False]

@@ -21,8 +21,9 @@ from seedbank.lots.move_seed import record_movement, undo_movement
 from seedbank.lots.show_lots import show_lot
 from seedbank.lots.take_in_lots import change_lot, move_lot_to
 from seedbank.sowing.record_sowing import delete_test
-from seedbank.verdicts.judge_lots import Judgement, judge_collection, judge_forecast
+from seedbank.verdicts.judge_lots import AHEAD_YEARS, Judgement, judge_collection, judge_forecast
 from seedbank.verdicts.list_verdicts import show_verdict
+from seedbank.verdicts.surroundings import Surroundings, read_surroundings
 from seedbank.viability.forecast_viability import Forecast, forecast
 from tests.use_cases.conftest import Garden
 
@@ -35,7 +36,10 @@ TESTED = {
 
 
 def anew(garden: Garden) -> Judgement:
-    return judge_forecast(forecast(garden.session, today=garden.today, ahead_years=2.0))
+    around = read_surroundings(garden.session)
+    return judge_forecast(
+        around, forecast(garden.session, today=garden.today, ahead_years=AHEAD_YEARS)
+    )
 
 
 def assert_as_judged_anew(garden: Garden) -> Judgement:
@@ -159,11 +163,11 @@ def test_what_changes_while_the_lots_are_judged_is_judged_too(
     code = garden.lot(250).code
     judged: list[float] = []
 
-    def meanwhile(seen: Forecast) -> Judgement:
+    def meanwhile(around: Surroundings, seen: Forecast) -> Judgement:
         judged.append(float(seen.collection.balance[0]))
         if len(judged) == 1:
             give(garden, code, 50)
-        return judge_forecast(seen)
+        return judge_forecast(around, seen)
 
     monkeypatch.setattr(judge_stock, "judge_forecast", meanwhile)
     with session_factory(engine, writes=False)() as reader:

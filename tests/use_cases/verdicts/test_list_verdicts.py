@@ -1,43 +1,45 @@
 """Verdicts listed, filtered and paged; the seed to save, and how much of it to sow."""
 
 import math
+from datetime import date
 from typing import Any
 
 import numpy as np
 import pytest
-from scipy.special import ndtr
-from scipy.stats import binom
 from sqlmodel import Session, col, select
 
+from seedbank.climate.forms import ClimateStated
+from seedbank.climate.garden_year import GardenYear
+from seedbank.climate.state_climate import state_climate
+from seedbank.climate.tables import Known
 from seedbank.common.answers import finding_answers
 from seedbank.common.errors import NotThere
 from seedbank.database.queries import NOTHING_YET, Cursor, Paging
-from seedbank.facts.growing import under_cover_factor
 from seedbank.germination.forms import TestRecord
 from seedbank.germination.run_tests import record_test
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, OtherKeepers, Variety
 from seedbank.lots.tables.lot_codes import code_for
 from seedbank.lots.tables.lots import Lot
-from seedbank.science.sowing.emergence import (
-    ShiftLaw,
-    emergence_nodes,
-    lot_viability,
-    shift_of_factor,
-)
-from seedbank.science.sowing.seed_need import smallest_seeds
-from seedbank.science.verdicts.verdict import Verdict
-from seedbank.verdicts.answers import SeedToSaveItem, VerdictAnswer
-from seedbank.verdicts.judge_lots import PARENTS_CONFIDENCE, judge_collection
+from seedbank.saving.edit_sites import add_site
+from seedbank.saving.forms import SeedCropCreate, SeedCropSow, SiteCreate
+from seedbank.saving.grow_seed_crops import sow_seed_crop, start_seed_crop
+from seedbank.science.crossing.crossing_risk import Purpose
+from seedbank.science.season.sowing_windows import REFERENCE
+from seedbank.science.verdicts.verdict import FOR_SEED, Verdict
+from seedbank.season.answers import Do
+from seedbank.season.to_do import to_do
+from seedbank.verdicts.answers import VerdictAnswer, When
+from seedbank.verdicts.judge_lots import AHEAD_YEARS, judge_forecast
 from seedbank.verdicts.list_verdicts import (
     VerdictFilter,
     list_seed_to_save,
     list_verdicts,
     lots_with_verdict,
-    seeds_for_parents,
     show_verdict,
 )
-from seedbank.viability.forecast_viability import forecast, lot_nodes
+from seedbank.verdicts.surroundings import Surroundings
+from seedbank.viability.forecast_viability import forecast
 from tests.use_cases.conftest import DEMO_TODAY, Garden
 
 YOUNG = {"harvest_date": "2026-09-01", "acquired_on": "2026-10-01"}
@@ -93,8 +95,10 @@ def test_each_filter_lists_just_the_lots_it_names(demo_stock: Session) -> None:
     slug = kinds[variety.id]
     assert listed(demo_stock, kind=slug) == [i for i in every if i.variety.kind == slug]
     assert listed(demo_stock, kind="no-such-kind") == []
-    both = listed(demo_stock, verdict=Verdict.KEEP, other_keepers=OtherKeepers.NONE)
-    assert {(i.verdict, i.other_keepers) for i in both} == {(Verdict.KEEP, OtherKeepers.NONE)}
+    both = listed(demo_stock, verdict=Verdict.SOW_AS_USUAL, other_keepers=OtherKeepers.NONE)
+    assert {(i.verdict, i.other_keepers) for i in both} == {
+        (Verdict.SOW_AS_USUAL, OtherKeepers.NONE)
+    }
 
 
 def test_lots_with_a_verdict_are_those_listed_with_it(demo_stock: Session) -> None:
@@ -120,27 +124,18 @@ def test_a_verdict_on_no_lot_is_not_there(garden: Garden) -> None:
 
 def test_a_lot_with_too_little_seed_whatever_its_viability_says_so(garden: Garden) -> None:
     variety = garden.variety("onion", other_keepers="none", breeding="landrace")
-    code = garden.lot(2, variety_id=variety, **YOUNG).code
+    code = garden.lot(2, variety_id=variety, harvest_date="2024-09-01").code
     answer = show_verdict(garden.session, code, today=garden.today)
     assert answer.viability_needed_pct is None
     assert answer.probability_parents_now == 0
-    assert answer.verdict is not Verdict.DISCARD
-    assert "too-few-seeds" in [reason.code for reason in answer.reasons]
-
-
-def chance_of_parents(session: Session, item: SeedToSaveItem, seeds: int) -> float:
-    """Chance that so many seeds raise the parents, summed over the lot's viability."""
-    number = session.exec(select(Lot.id).where(Lot.code == item.sow_lot)).one()
-    seen = forecast(session, today=DEMO_TODAY, lot_ids=[number or 0])
-    nodes = lot_nodes(seen, 0, seen.today)
-    emerging = ndtr(nodes.probit[0] - float(shift_of_factor(under_cover_factor().value)))
-    return float(nodes.weight[0] @ binom.sf(item.seed_parents - 1, seeds, emerging))
+    assert answer.verdict is Verdict.LAST_CHANCE
+    assert "short-of-parents" in [reason.code for reason in answer.reasons]
 
 
 def test_seed_to_save_lists_the_lots_to_grow_this_year_rarest_first(demo_stock: Session) -> None:
     answer = list_seed_to_save(demo_stock, today=DEMO_TODAY)
     every = listed(demo_stock)
-    grow = [i for i in every if i.verdict in (Verdict.SAVE_SEED, Verdict.RESCUE)]
+    grow = [i for i in every if i.verdict in FOR_SEED]
     rare = {i.lot for i in grow if i.other_keepers is not OtherKeepers.MANY}
     assert {item.sow_lot for item in answer.items} == rare
     rank = [list(OtherKeepers).index(item.other_keepers) for item in answer.items]
@@ -156,29 +151,48 @@ def test_seed_to_save_lists_the_lots_to_grow_this_year_rarest_first(demo_stock: 
     assert len(varieties) == len(set(varieties))
 
 
-def test_the_seeds_to_sow_raise_the_parents_with_90_percent_and_one_fewer_does_not(
+def test_half_is_held_back_but_of_what_is_dying_or_too_little_to_divide(
     demo_stock: Session,
 ) -> None:
     answer = list_seed_to_save(demo_stock, today=DEMO_TODAY, other_keepers=list(OtherKeepers))
-    saved = [item for item in answer.items if item.verdict is Verdict.SAVE_SEED]
-    told = [item for item in saved if item.seeds_to_sow is not None]
-    assert told
-    for item in told:
+    every = {item.lot: item for item in listed(demo_stock)}
+    kinds = set()
+    for item in answer.items:
+        if item.seeds_held is None:
+            assert (item.seeds_to_sow, item.seeds_to_hold) == (None, None)
+            continue
         assert item.seeds_to_sow is not None
-        assert item.seed_parents <= item.seeds_to_sow <= item.seeds_held
-        enough = chance_of_parents(demo_stock, item, item.seeds_to_sow)
-        short = chance_of_parents(demo_stock, item, item.seeds_to_sow - 1)
-        assert short - 2e-4 < 0.90 < enough + 2e-4
-    for item in saved:
-        if item.seeds_to_sow is None:
-            assert chance_of_parents(demo_stock, item, item.seeds_held) < 0.90 + 2e-4
+        assert item.seeds_to_hold is not None
+        assert item.seeds_to_sow + item.seeds_to_hold == item.seeds_held
+        said = {reason.code for reason in item.reasons}
+        if item.seeds_to_hold == 0:
+            assert said & {"rest-is-dying", "too-little-to-divide", "does-not-store"}
+        else:
+            assert 2 * item.seeds_to_sow <= item.seeds_held
+            assert "half-held-back" in said
+        kinds.add(item.seeds_to_hold == 0)
+        alone = every[item.sow_lot]
+        assert (alone.sow_seeds, alone.hold_seeds) == (item.seeds_to_sow, item.seeds_to_hold)
+        assert alone.advice == item.advice
+        worth = alone.worth
+        assert worth is not None
+        assert worth.loss <= min(worth.loss_if_left, worth.loss_if_all_sown) + 1e-4
+    assert kinds == {True, False}
 
 
-def test_of_a_lot_to_rescue_all_is_sown(demo_stock: Session) -> None:
-    items = list_seed_to_save(demo_stock, today=DEMO_TODAY).items
-    rescued = [item for item in items if item.verdict is Verdict.RESCUE]
-    assert rescued
-    assert {item.seeds_to_sow for item in rescued} == {None}
+def test_the_parents_named_are_a_home_savers_with_the_genebanks_beside_them(
+    garden: Garden,
+) -> None:
+    variety = garden.variety("leek", other_keepers="none", breeding="landrace")
+    code = garden.lot(600, variety_id=variety, **YOUNG).code
+    parents = show_verdict(garden.session, code, today=garden.today).seed_parents
+    assert parents is not None
+    assert (parents.plants, parents.genebank_plants) == (12, 20)
+    assert parents.source is not None
+    assert parents.genebank_source is not None
+    assert parents.source != parents.genebank_source
+    bought = garden.lot(600, kind="leek", **YOUNG).code
+    assert show_verdict(garden.session, bought, today=garden.today).seed_parents is None
 
 
 def test_a_biennial_flowers_next_year_and_the_remark_counts_every_one(
@@ -198,7 +212,7 @@ def test_a_biennial_flowers_next_year_and_the_remark_counts_every_one(
 
 def test_a_list_of_biennials_only_says_that_they_flower_next_year(garden: Garden) -> None:
     variety = garden.variety("onion", other_keepers="none", breeding="landrace")
-    garden.lot(25, variety_id=variety, **YOUNG)
+    garden.lot(25, variety_id=variety, harvest_date="2023-09-01")
     answer = list_seed_to_save(garden.session, today=garden.today)
     assert [item.flowers_in for item in answer.items] == [2028]
     assert answer.remarks[0].text.startswith("1 of them flower")
@@ -257,27 +271,11 @@ def test_a_collection_without_lots_says_so(garden: Garden) -> None:
     assert answer.remarks[0].text == "The collection holds no lots yet."
 
 
-def test_seeds_to_sow_worked_out_together_are_those_of_each_lot_alone(large_stock: Session) -> None:
-    seen = judge_collection(large_stock, today=DEMO_TODAY)
-    shift = float(shift_of_factor(under_cover_factor().value))
-    together = seeds_for_parents(large_stock, seen)
-    assert sorted(together) == np.flatnonzero(seen.verdicts.where(Verdict.SAVE_SEED)).tolist()
-    assert len(together) > 100
-    for at, seeds in together.items():
-        viable = lot_viability(lot_nodes(seen.forecast, at, seen.forecast.today))
-        assert seeds == smallest_seeds(
-            emergence_nodes(viable, ShiftLaw(shift, 0.0)),
-            int(seen.verdicts.inputs.parents_needed[at]),
-            PARENTS_CONFIDENCE,
-            available=int(seen.forecast.collection.balance[at]),
-        )
-
-
 def test_seeds_to_sow_are_worked_out_anew_once_a_test_says_otherwise(garden: Garden) -> None:
     variety = garden.variety("broad-bean", other_keepers="none", breeding="landrace")
-    code = garden.lot(160, variety_id=variety, **YOUNG).code
+    code = garden.lot(160, variety_id=variety, harvest_date="2021-09-01").code
     answers = []
-    for normal in (20, 17):
+    for normal in (20, 12):
         body = {
             "lot": code, "started_on": "2027-02-10", "finished_on": "2027-02-24",
             "substratum": "sand",
@@ -286,7 +284,70 @@ def test_seeds_to_sow_are_worked_out_anew_once_a_test_says_otherwise(garden: Gar
         record_test(garden.session, TestRecord.model_validate(body), **garden.when)
         answers += list_seed_to_save(garden.session, today=garden.today).items
     before, after = answers
-    assert before.verdict is after.verdict is Verdict.SAVE_SEED
     assert before.seeds_to_sow is not None
     assert after.seeds_to_sow is not None
     assert before.seeds_to_sow < after.seeds_to_sow
+
+
+def tell_climate(garden: Garden) -> None:
+    """A cool maritime garden in the north."""
+    months = [4.5, 4.7, 6.6, 8.9, 12.2, 15.2, 17.4, 17.1, 14.5, 11.0, 7.3, 4.8]
+    form = ClimateStated(monthly_c=months, last_frost_day=121, first_frost_day=298)
+    state_climate(garden.session, form, site_id=None, expected=None)
+
+
+@pytest.mark.parametrize("month", range(1, 13))
+def test_nothing_is_sown_now_out_of_its_window(garden: Garden, month: int) -> None:
+    tell_climate(garden)
+    for kind in ("parsnip", "common-bean", "tomato", "leek", "squash-pepo", "lettuce"):
+        variety = garden.variety(kind, other_keepers="none", breeding="landrace")
+        garden.lot(60, variety_id=variety, harvest_date="2020-09-01")
+    day = date(2028, month, 15)
+    for item in list_verdicts(garden.session, VerdictFilter(), Paging(50), today=day).items:
+        assert item.advice is not None
+        open_now = item.when is When.NOW
+        assert (item.opens_on is None) == open_now
+        if open_now:
+            assert item.sow_until is None or item.sow_until >= day
+        else:
+            assert item.opens_on is not None
+            assert item.opens_on > day
+            assert " now" not in item.advice.text
+            assert "this year:" not in item.advice.text
+    summer = {"common-bean", "tomato", "squash-pepo"}
+    if month >= 10:
+        due = list_verdicts(garden.session, VerdictFilter(), Paging(50), today=day).items
+        assert all(one.when is not When.NOW for one in due if one.variety.kind in summer)
+
+
+def test_a_crop_begun_is_told_beside_the_state_and_never_in_its_place(garden: Garden) -> None:
+    variety = garden.variety("common-bean", other_keepers="none", breeding="landrace")
+    code = garden.lot(60, variety_id=variety, harvest_date="2020-09-01").code
+    before = show_verdict(garden.session, code, today=garden.today)
+    assert before.verdict in FOR_SEED
+    assert not before.begun
+    site = add_site(garden.session, SiteCreate(name="Long bed")).id
+    form = SeedCropCreate(
+        variety_id=variety, lot=code, site_id=site, flower_year=2027, purpose=Purpose.KEEP
+    )
+    crop = start_seed_crop(garden.session, form, **garden.when)
+    planned = show_verdict(garden.session, code, today=garden.today)
+    assert not planned.begun
+    sow_seed_crop(garden.session, crop.id, SeedCropSow(seeds_sown=20), **garden.when)
+    after = show_verdict(garden.session, code, today=garden.today)
+    assert after.begun
+    assert after.verdict in FOR_SEED
+    groups = to_do(garden.session, today=garden.today).groups
+    assert not {one.do for one in groups} & {Do.LAST_CHANCE, Do.GROW_FOR_SEED}
+
+
+def test_in_october_there_is_little_to_do_before_spring(demo_stock: Session) -> None:
+    garden = Surroundings(year=GardenYear(Known.MONTHS, REFERENCE, 121))
+    day = date(2026, 10, 15)
+    seen = judge_forecast(garden, forecast(demo_stock, today=day, ahead_years=AHEAD_YEARS))
+    lots = seen.forecast.collection.size
+    now = np.array([seen.time_of(at).when is When.NOW for at in range(lots)])
+    busy = seen.to_be_done(Verdict.TOWEL_FIRST, Verdict.GET_FRESH)
+    busy |= seen.to_be_done(*FOR_SEED) & now
+    assert 0 < busy.sum() <= lots / 5
+    assert seen.verdicts.where(*FOR_SEED).sum() > (seen.to_be_done(*FOR_SEED) & now).sum()

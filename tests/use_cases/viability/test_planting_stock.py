@@ -54,7 +54,7 @@ def test_no_per_cent_of_it_is_told_and_no_test_of_it_asked_for(garden: Garden) -
 def test_it_is_to_be_planted_and_once_past_its_time_looked_over(garden: Garden) -> None:
     code = cloves(garden)
     fresh = show_verdict(garden.session, code, today=garden.today)
-    assert fresh.verdict is Verdict.PLANT
+    assert fresh.verdict is Verdict.NOT_JUDGED
     assert [one.code for one in fresh.reasons] == ["plant-again"]
     assert (fresh.viability.median_pct, fresh.viability_needed_pct) == (None, None)
     old = cloves(garden, harvest_date="2025-07-20", acquired_on="2025-07-20")
@@ -103,10 +103,13 @@ def test_a_lot_may_be_what_its_kind_usually_is_not(garden: Garden) -> None:
     seed = cloves(garden, kept_as=KeptAs.SEED)
     assert show_viability(garden.session, seed, today=garden.today).now.median_pct is not None
     sets = garden.lot(30, kind="onion", kept_as=KeptAs.BULBS)
-    assert show_verdict(garden.session, sets.code, today=garden.today).verdict is Verdict.PLANT
+    assert show_verdict(garden.session, sets.code, today=garden.today).verdict is Verdict.NOT_JUDGED
     form = LotChange(kept_as=None)
     change_lot(garden.session, sets.code, form, expected=None, today=garden.today)
-    assert show_verdict(garden.session, sets.code, today=garden.today).verdict is not Verdict.PLANT
+    assert (
+        show_verdict(garden.session, sets.code, today=garden.today).verdict
+        is not Verdict.NOT_JUDGED
+    )
 
 
 def test_how_long_a_kind_of_ones_own_keeps_is_the_gardeners_word(garden: Garden) -> None:

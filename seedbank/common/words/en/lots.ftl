@@ -233,13 +233,14 @@ purpose = { $choice ->
        *[rare] keeping a rare variety
     }
 lots-with-verdict = { $choice ->
-        [rescue] Lots to rescue
-        [save-seed-this-year] Lots to save seed from
-        [plant] Planting stock to plant
-        [test] Lots to test
-        [keep] Lots to keep as they are
-        [replace] Lots to replace
-       *[discard] Lots that can go
+        [last-chance] Last chance
+        [grow-for-seed] Grow for seed
+        [towel-first] Towel first
+        [get-fresh] Get fresh
+        [sow-thicker] Sow thicker
+        [can-go] Can go
+        [sow-as-usual] Sow as usual
+       *[not-judged] Planting stock and mixtures
     }
 
 entry-amount-is = { $choice ->

@@ -14,20 +14,18 @@ alive = { $median_pct ->
 to-sow = { $sow ->
         [sown] sown
         [all] all
+        [half] half
        *[seeds] { COUNT($seeds) }
-    }
-rescue-or-save = { $verdict ->
-        [rescue] rescue
-       *[save-seed] save
     }
 and-more = and { COUNT($more) } more
 
 year-heading = What needs doing in { YEAR($year) } (as of { DAY($on) })
 year-heading-counts = Towels to look at: a count is due
-year-heading-test = Test before relying on them ({ COUNT($lots) })
-year-heading-replace = Replace ({ COUNT($lots) })
-year-heading-discard = May go (better seed of the variety is kept, or it is common) ({ COUNT($lots) })
-year-others-stay = The other { COUNT($lots) } lots with seed in them can stay as they are.
+year-heading-towel-first = Towel first ({ COUNT($lots) })
+year-heading-get-fresh = Get fresh ({ COUNT($lots) })
+year-heading-sow-thicker = Sow thicker ({ COUNT($lots) })
+year-heading-can-go = Can go ({ COUNT($lots) })
+year-others-stay = The other { COUNT($lots) } lots with seed in them are sown as usual.
 
 # What the room season says.
 
@@ -36,13 +34,13 @@ no-such-list-paper = { cannot-be }
 
 to-do-heading = { $do ->
         [count] Counts to make
-        [rescue] Varieties to rescue
-        [save] Save seed this year
-        [test] Lots to test
+        [last-chance] Last chance
+        [grow-for-seed] Grow for seed
+        [towel-first] Towel first
         [seed-crop] Seed crops to see to
         [stop-flowering] Must not flower
         [running-out] Running out
-        [replace] Lots to replace
+        [get-fresh] Get fresh
        *[check-entry] Lots an import may have got wrong
     }
 none-living = { $plants ->
@@ -128,21 +126,21 @@ days-of-windows = Sowing and ripe seed are told by the climate of the garden: wh
 list-title = { $list ->
         [test] To test
         [save] To save seed from
-        [rescue] To rescue or replace
+        [last-chance] Last chances, and fresh seed to get
         [sow] To sow
        *[buy] To buy or swap for
     }
 list-nothing = { $list ->
         [test] No lot needs a test.
-        [save] No variety needs seed saved this year.
-        [rescue] Nothing has to be rescued or replaced.
+        [save] No variety is due to be grown for seed.
+        [last-chance] No lot is on its last chance, and none is to be replaced.
         [sow] Nothing is to be sown.
        *[buy] No seed is lacking.
     }
 list-what = { $list ->
         [test] Lots where a test would pay, with their packets’ places.
-        [save] Varieties to grow for seed this year, how much of which lot to sow.
-        [rescue] Varieties on their last seed, and lots to replace.
+        [save] Varieties to grow for seed, how much of which lot to sow and when.
+        [last-chance] Varieties that can't wait, and lots to get fresh seed for.
         [sow] Seed crops due this month, and what to sow for the plants you want. Takes some seconds the first time.
        *[buy] What seed is lacking for the plants you want. Takes some seconds the first time.
     }

@@ -13,64 +13,152 @@ test-failed = What was tested hardly lived; { $balance_seeds ->
     } of the same harvest.
 outlived = This kind's seed doesn't keep: { DECIMALS($age_years) } years after its harvest it is taken for dead. Get fresh seed.
 mixture = It is a mixture: no seed saved from it would come true, so it stands for no variety. Sow it, or let it go.
-keepers-decide = As it is hardly anything can be raised from it. Nobody has said how many others keep the variety: if many do, nothing is lost by throwing it out; say so before you do.
-not-best = Another lot is the better hope ({ CHANCE($p_best_other_lot_now) } against { CHANCE($p_parents_now) }); this one stays as a second string.
-cannot-wait = Don't wait a season: the chance of raising its { COUNT($parents_needed) } seed parents is { CHANCE($p_parents_now) } now and { CHANCE($p_parents_next) } next season.
-weak-next = Next season the chance of raising its { COUNT($parents_needed) } seed parents is { CHANCE($p_parents_next) }; { CHANCE($wanted) } is asked, given how many others keep the variety.
-weak-after = It can wait one season but not two: the chance of raising its { COUNT($parents_needed) } seed parents the season after next is { CHANCE($p_parents_after) }; { CHANCE($wanted) } is asked, given how many others keep the variety.
-too-few-seeds = { COUNT($balance_seeds) } seeds can't give { COUNT($parents_needed) } seed parents even if all grow; raise as many as you can.
-regeneration-due = The chance that its viability is under 85 % of what it started with is { CHANCE($p_below_regeneration) } (genebank rule: grow it again).
-has-fallen = The chance that its viability is under 85 % of what it started with is { CHANCE($p_below_regeneration) }.
-few-sowings = The { COUNT($balance_seeds) } seeds left are fewer than three sowings for { COUNT($parents_needed) } seed parents; the genebank rule asks for three.
-no-sowing = The { COUNT($balance_seeds) } seeds left are too few to raise { COUNT($parents_needed) } plants from.
-rare = { $keepers_unknown ->
-        [0] Few or no other keepers are known, so
-       *[other] Nobody has said how many others keep it, so nothing is given up:
-    } { CHANCE($wanted) } certainty is asked.
-common = { $keepers_unknown ->
-        [0] Many others keep the variety: fresh seed can be had, and
-       *[other] Nobody has said how many others keep the variety; if many do,
-    } { CHANCE($wanted) } certainty is enough.
-best-hope = It is your best hope for the variety: no other lot reaches { CHANCE($wanted) } (the next best has { CHANCE($p_best_other_lot_now) }).
+keepers-decide = Nobody has said how many others keep the variety, so it is not taken for common: say so, and this may change.
+second-string = Another lot of the variety is the one to grow for seed. Use this one up in rows, and hold it until that crop is in.
+cannot-wait = Don't put it off a season: that would cost { CHANCE($waiting) } of what the variety is worth. The chance of raising { COUNT($parents_needed) } plants is { CHANCE($p_parents_now) } at its next sowing, { CHANCE($p_parents_next) } a season later.
+due = A seed crop from { COUNT($parents_needed) } plants is due: it costs least now. Likely { CHANCE($viability_median) } of it is alive.
+half-held-back = No more than half is sown: should the crop fail, the rest would still keep { CHANCE($crop_rest) } of the variety next season. The seed held back is for another seed crop, not for a row to eat.
+rest-is-dying = What was held back would hardly help: of the variety it would keep { CHANCE($crop_rest) } next season, and all of it sown now keeps { CHANCE($crop_now) }.
+too-little-to-divide = There is too little to divide: a crop of half keeps { CHANCE($crop_half) } of the variety, a crop of all of it { CHANCE($crop_now) }; { COUNT($parents_needed) } plants are wanted.
+short-of-parents = { COUNT($balance_seeds) } seeds can't give { COUNT($parents_needed) } plants even if all grow; raise as many as you can.
+spent = As seed to save from it is spent: likely { CHANCE($viability_median) } of it is alive, and fresh seed can be had.
+weak-row = A row sown as thickly as is sensible would give { CHANCE($crop) } of a full crop: a fresh packet costs less than the plants missing.
+can-wait = It can wait: likely { CHANCE($viability_median) } of it is alive, enough to raise { COUNT($parents_needed) } plants when a seed crop is due.
+rows = There is enough for { DECIMALS($rows) } rows of 3 m; likely { CHANCE($viability_median) } of it is alive.
+row-short = It does only { DECIMALS($rows) } of a 3 m row: order more if you want a whole one. Likely { CHANCE($viability_median) } of it is alive.
+rare = { $other_keepers ->
+        [0] Nobody else is known to keep it.
+       *[other] Few others keep it.
+    }
 only-hope = { $balance_seeds ->
         [unknown] This seed is
        *[other] These { COUNT($balance_seeds) } seeds are
     } the only hope for the variety here.
-other-covers = Another lot of the variety can still raise the seed parents next season: the chance is { CHANCE($p_best_other_lot_next) }.
-better-lot = A surer lot of the variety can raise the seed parents this season: the chance is { CHANCE($p_best_other_lot_now) }.
-failing = The chance that it is worth sowing is only { CHANCE($p_usable) }; likely { CHANCE($viability_median) } of it is alive.
-f1 = It is an F1, so its seed would not come true; { $balance_seeds ->
-        [unknown] some seed is left, not counted
-       *[other] { COUNT($balance_seeds) } seeds are left
-    }, likely { CHANCE($viability_median) } alive.
-breeding-unknown = Whether it comes true from seed is unknown; grow the { COUNT($parents_needed) } parents and look.
-not-wanted = { COUNT($plants_wanted) } plants a year are wanted{ $keepers_unknown ->
-        [0] , and others keep it
-       *[other] { "" }
-    }.
-test-pays = A test could change this: one of { COUNT($seeds_a_test_would_take) } seeds would be expected to save more than its seed is worth; the lot's test advice says how many seeds are best.
-test-before-rescue = Test first, this season: if it comes up poor, sow everything now (chance of raising its seed parents: { CHANCE($p_parents_now) } now, { CHANCE($p_parents_next) } next season).
-test-alongside = A test beforehand pays too: one of { COUNT($seeds_a_test_would_take) } seeds would be expected to save more than its seed is worth; the lot's test advice says how many seeds are best.
-open-test = A test is still open: its last count may change this, and nothing is thrown out before it (chance that the lot is worth sowing, by what is known: { CHANCE($p_usable) }).
-all-well = It can wait: the chance of raising its seed parents is { CHANCE($p_parents_next) } next season, and likely { CHANCE($viability_median) } of it is alive.
+other-covers = Another lot of the variety keeps it going.
+f1 = It is an F1: seed saved from it would not come true.
+breeding-unknown = Whether it comes true from seed is unknown; grow the { COUNT($parents_needed) } plants and look.
+not-wanted = You do not grow it now, and many others keep it.
+has-fallen = The chance that its viability is under 85 % of what it started with is { CHANCE($p_below_regeneration) }; genebanks grow a lot again at that.
+test-pays = Ten minutes with { COUNT($seeds_a_test_would_take) } seeds on a towel could change this; the lot's test advice says how many are best.
+test-alongside = If there is time before sowing, a towel of { COUNT($seeds_a_test_would_take) } seeds tells how thickly to sow.
+open-test = It is on a towel: its last count may change this, and nothing is thrown out before it (chance that it is worth sowing, by what is known: { CHANCE($p_usable) }).
 not-counted = How much there is was never counted: it is judged as what packets hold, less what was taken: likely { COUNT($reckoned_seeds) } seeds, maybe far fewer or more. Count or weigh it, and this may change.
 
 # What to do with a lot, as a heading (verdicts.words).
 
 verdict = { $verdict ->
-        [replace] Get new seed
-        [discard] Nothing is lost by throwing it out
-        [plant] Plant it in its season
-        [not-judged] A mixture: not judged
-       *[other] { $fleeting ->
-            [yes] Sow it now, or hand it on
-           *[no] { $verdict ->
-                [keep] Keep it
-                [test] Test it
-                [save-seed-this-year] Save seed from it this year
-               *[rescue] Rescue it: save seed now
-            }
+        [last-chance] Last chance
+        [grow-for-seed] Grow for seed
+        [towel-first] Towel first
+        [get-fresh] Get fresh
+        [sow-thicker] Sow thicker
+        [can-go] Can go
+        [not-judged] Not judged as seed
+       *[sow-as-usual] Sow as usual
+    }
+
+# What to do with a lot and when (verdicts.list_verdicts).
+
+advice-last-chance = { $when ->
+        [now] { $hold_seeds ->
+            [0] { $dying ->
+                    [yes] It is dying: sow
+                   *[no] Too little to divide: sow
+                } it all for seed{ $until ->
+                    [unknown] { " " }now.
+                   *[day] , by { DAY($until) }.
+                }
+           *[other] Sow { $sow_seeds ->
+                    [unknown] half of it
+                   *[other] { COUNT($sow_seeds) }
+                } for seed now, hold { $hold_seeds ->
+                    [unknown] half
+                   *[other] { COUNT($hold_seeds) }
+                }{ $until ->
+                    [unknown] .
+                   *[day] ; the last day to sow is { DAY($until) }.
+                }
         }
+        [never] It can't be sown here in the open or indoors: give it to somebody who can grow it for seed.
+       *[other] { $when ->
+            [next-month] Nothing to do until { DAY($opens_on) }. Then
+            [later-this-year] Nothing to do until { DAY($opens_on) }. Then
+            [next-year] It is too late this year. Next year, from { DAY($opens_on) },
+           *[not-known] At its next sowing time
+        } { $hold_seeds ->
+            [0] sow it all for seed: { $dying ->
+                    [yes] it is dying.
+                   *[no] there is too little to divide.
+                }
+           *[other] sow { $sow_seeds ->
+                    [unknown] half of it
+                   *[other] { COUNT($sow_seeds) }
+                } for seed, and hold { $hold_seeds ->
+                    [unknown] half.
+                   *[other] { COUNT($hold_seeds) }.
+                }
+        }
+    }
+advice-grow-for-seed = { $when ->
+        [now] Grow it for seed{ $until ->
+                [unknown] { " " }now:
+               *[day] , sown by { DAY($until) }:
+            }
+        [next-month] Nothing to do until { DAY($opens_on) }. Then grow it for seed:
+        [later-this-year] Nothing to do until { DAY($opens_on) }. Then grow it for seed:
+        [next-year] It is too late this year. Next year, from { DAY($opens_on) }, grow it for seed:
+        [never] It can't be sown here in the open or indoors. Where it can:
+       *[not-known] Grow it for seed at its next sowing time:
+    } sow { $sow_seeds ->
+        [unknown] half of it
+       *[other] { COUNT($sow_seeds) }
+    } for { COUNT($parents) } plants to save from, and hold { $hold_seeds ->
+        [unknown] half.
+       *[other] { COUNT($hold_seeds) }.
+    }{ $next_year ->
+        [yes] { " " }It flowers and gives seed the year after sowing.
+       *[no] { "" }
+    }
+advice-towel-first = { $begun ->
+        [yes] It is on a towel: wait for its last count.
+       *[no] Towel { COUNT($seeds) } seeds first, at any time.
+    }
+advice-get-fresh = Get fresh seed{ $when ->
+        [now] { " " }now.
+        [next-month] , by { DAY($opens_on) }.
+        [later-this-year] , by { DAY($opens_on) }.
+        [next-year] { " " }for next year, by { DAY($opens_on) }.
+       *[other] { " " }before its next sowing time.
+    }
+advice-sow-thicker = Still good. Sow it { $step ->
+        [little] a little thicker than usual
+        [half] half as thick again
+        [nearly-twice] nearly twice as thick
+       *[twice] twice as thick
+    }{ $when ->
+        [now] { " " }now.
+        [next-month] , from { DAY($opens_on) }.
+        [later-this-year] , from { DAY($opens_on) }.
+        [next-year] { " " }next year, from { DAY($opens_on) }.
+       *[other] { " " }at its next sowing time.
+    }{ $next_on ->
+        [unknown] { "" }
+       *[day] { " " }A seed crop is due from { DAY($next_on) }.
+    }
+advice-can-go = Nothing is lost if it goes.
+advice-sow-as-usual = Sow it as usual{ $when ->
+        [now] { " " }now.
+        [next-month] , from { DAY($opens_on) }.
+        [later-this-year] , from { DAY($opens_on) }.
+        [next-year] { " " }next year, from { DAY($opens_on) }.
+       *[other] { " " }at its next sowing time.
+    }{ $next_on ->
+        [unknown] { "" }
+       *[day] { " " }No seed crop is due before { DAY($next_on) }.
+    }
+advice-not-judged = { $mixture ->
+        [yes] It is a mixture: sow it, or let it go.
+       *[no] Plant it in its season.
     }
 
 # How a finished test changes the sowing (verdicts.show_test_effects).
@@ -83,7 +171,7 @@ density-less = Sow about { PERCENT($less_pct) } less seed than you would have be
 
 # What the list of seed to save says besides (verdicts.list_verdicts).
 
-none-to-save = No variety of the rarity asked about needs seed saved this year.
+none-to-save = No variety of the rarity asked about is due to be grown for seed.
 flower-next-year = { COUNT($varieties) } of them { $varieties ->
         [one] flowers
        *[other] flower
@@ -94,7 +182,16 @@ perennials-may-wait = Perennials may take years longer to flower than is reckone
 
 # What to record, since it decides (verdicts.list_verdicts).
 
-record-other-keepers = Say how many others keep the variety. If only few do, then: { verdict }.
+record-other-keepers = Say how many others keep the variety. If many do, then: { $verdict ->
+        [last-chance] last chance
+        [grow-for-seed] grow for seed
+        [towel-first] towel first
+        [get-fresh] get fresh seed
+        [sow-thicker] sow it thicker
+        [can-go] it can go
+        [not-judged] not judged as seed
+       *[sow-as-usual] sow it as usual
+    }.
 
 # Which lots to test together (verdicts.choose_tests, verdicts.bed_tests).
 

@@ -4,7 +4,7 @@ from seedbank.database.migrations import building as a
 from seedbank.database.migrations.building import create_table
 
 revision: str = "0021"
-down_revision: str | None = "0017"
+down_revision: str | None = "0019"
 
 
 def upgrade() -> None:

@@ -1,0 +1,32 @@
+"""What a usual row takes of a kind: here alone verdicts ask how thickly it is usually sown."""
+
+from dataclasses import dataclass
+
+from seedbank.facts.kinds import KindFacts
+from seedbank.science.sowing.sowing import BY_FEEL
+from seedbank.science.verdicts.row_decision import ROW_M
+from seedbank.sowing.setting import usual_method
+
+SPACING_CM = 10.0  # of kinds nobody gives one for: our choice
+LARGE_SEED_G = 100.0  # thousand-seed weight from which seed is laid one by one: our choice
+LARGE_SEED_A_PLANT = 1.5  # common practice, no single source
+
+
+@dataclass(frozen=True, slots=True)
+class UsualRow:
+    """Seeds sown for each plant, plants of a 3 m row, and whether it is drilled and thinned."""
+
+    seeds_a_plant: float
+    plants: float
+    drilled: bool
+
+
+def usual_row(facts: KindFacts) -> UsualRow:
+    """How a row of a kind is usually sown, by the usual rate of its method."""
+    method = usual_method(facts).value
+    weight = facts.thousand_seed_weight_g
+    large = weight is not None and weight.value.typical >= LARGE_SEED_G
+    spacing_cm = SPACING_CM if facts.in_row_cm is None else facts.in_row_cm.value.typical
+    drilled = method in ("row", "broadcast")
+    seeds = LARGE_SEED_A_PLANT if large and drilled else BY_FEEL[method]
+    return UsualRow(seeds, max(1.0, 100.0 * ROW_M / max(spacing_cm, 0.5)), drilled)
