@@ -30,7 +30,6 @@ from seedbank.science.sowing.usual_rate import (
     usual_range,
 )
 
-_ROW_OF_NO_PLANT_COUNT_M = 3.0  # of a variety that nobody said the plants of; our choice
 _COUNTED_IN = {SowingMethod.STATION: "station", SowingMethod.MODULE: "module"}
 
 
@@ -120,35 +119,3 @@ class SowingPlace:
             return SPARE_CELLS
         room = tuple(s for s in SPARE_CELLS if round(s * wanted) <= self.most_cells)
         return room or (1.0,)
-
-
-@dataclass(frozen=True, slots=True)
-class UsualSowing:
-    """A usual sowing of a lot: ``plants`` wanted, ``seeds`` that a good lot takes for it.
-
-    ``cost`` is what sowing this lot is expected to cost, in plants missing at the end and what is
-    worth as much (seed, thinning, a second sowing); ``cost_of_fresh`` the same of a fresh packet,
-    the packet's price in plants included. Where ``cost`` is greater, get fresh seed.
-    """
-
-    plants: int
-    seeds: int
-    cost: float
-    cost_of_fresh: float
-
-
-def usual_sowing(place: SowingPlace, seed: SeedToSow, plants: int | None = None) -> UsualSowing:
-    """Seeds of a usual sowing, and what this lot costs in it beside a fresh packet.
-
-    ``plants`` None is a row of 3 m at the place's spacing. For a verdict: seasons a stock covers =
-    stock x share alive in it / ``seeds``; replace when ``cost`` > ``cost_of_fresh``. The place's
-    ``shift`` is ``ground_for(setting, garden).shift.law``, its ``lost`` and ``patches`` those of
-    ``setting.seedbed``; the seed's ``viability`` is the lot's nodes on the day of sowing. Takes
-    some hundredths of a second a lot: ask of those it matters for.
-    """
-    wanted = plants or max(round(100.0 * _ROW_OF_NO_PLANT_COUNT_M / place.spacing_cm), 1)
-    fresh = place.advise(SeedToSow(good_lot()), wanted)
-    lot = place.advise(replace(seed, stock=None), wanted)
-    seeds = max(round(fresh.rate * fresh.bed.places), 1)
-    packet = plants_for_packet(wanted)
-    return UsualSowing(wanted, seeds, lot.outlook.cost, fresh.outlook.cost + packet)

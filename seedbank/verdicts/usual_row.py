@@ -1,8 +1,10 @@
 """What a usual row takes of a kind: here alone verdicts ask how thickly it is usually sown."""
 
+import math
 from dataclasses import dataclass
 
 from seedbank.facts.kinds import KindFacts
+from seedbank.facts.seeding_rates import usual_rate
 from seedbank.science.sowing.sowing import BY_FEEL
 from seedbank.science.verdicts.row_decision import ROW_M
 from seedbank.sowing.setting import usual_method
@@ -22,11 +24,15 @@ class UsualRow:
 
 
 def usual_row(facts: KindFacts) -> UsualRow:
-    """How a row of a kind is usually sown, by the usual rate of its method."""
+    """How a row of a kind is usually sown: the middle of printed rates, else common practice."""
     method = usual_method(facts).value
-    weight = facts.thousand_seed_weight_g
-    large = weight is not None and weight.value.typical >= LARGE_SEED_G
     spacing_cm = SPACING_CM if facts.in_row_cm is None else facts.in_row_cm.value.typical
     drilled = method in ("row", "broadcast")
-    seeds = LARGE_SEED_A_PLANT if large and drilled else BY_FEEL[method]
+    printed = usual_rate(facts.slug, "row" if drilled else method, spacing_cm)
+    if printed is None:
+        weight = facts.thousand_seed_weight_g
+        large = weight is not None and weight.value.typical >= LARGE_SEED_G
+        seeds = LARGE_SEED_A_PLANT if large and drilled else BY_FEEL[method]
+    else:
+        seeds = math.sqrt(printed.low * printed.high) * (spacing_cm / 100.0 if drilled else 1.0)
     return UsualRow(seeds, max(1.0, 100.0 * ROW_M / max(spacing_cm, 0.5)), drilled)

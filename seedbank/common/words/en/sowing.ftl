@@ -109,8 +109,8 @@ rate-per = { $unit ->
        *[m2] a m²
     }
 rate-range = { $one_rate ->
-        [yes] about { DECIMALS($low) }
-       *[no] { DECIMALS($low) } to { DECIMALS($high) }
+        [yes] about { RATE($low) }
+       *[no] { RATE($low) } to { RATE($high) }
     } seeds { rate-per }
 rate-usual = { $basis ->
         [none] No rate is printed for it or its family: a good lot takes { rate-range }.
@@ -121,12 +121,12 @@ rate-usual = { $basis ->
 rate-lot = { $change ->
         [same] This lot is as good as a good one
         [thicker] This lot takes { DECIMALS($times) } times the seed of a good one
-       *[thinner] This lot takes { DECIMALS($times) } times the seed of a good one
+       *[thinner] This lot would do with { DECIMALS($times) } times the seed of a good one, but never with less than is usual
     }: { ABOUT($p_alive) } alive, of { YEAR($harvest_year) }, { $tested ->
         [yes] tested
        *[no] not tested
     }.{ $capped ->
-        [yes] { " " }More than { DECIMALS($most) } { rate-per } is not advised, whatever the seed: it couldn't be thinned.
+        [yes] { " " }More than { RATE($most) } { rate-per } is not advised, whatever the seed: it couldn't be thinned.
        *[no] { "" }
     }
 rate-sure = A good crop, { COUNT($plants) } plants or what is worth as much, comes from the first sowing with a chance of { CHANCE($p_first) }, in the end with { CHANCE($p_end) }.
@@ -137,7 +137,7 @@ plan-b = If fewer than { COUNT($below) } { $seen ->
     }{ $count_on ->
         [unknown] { "" }
        *[other] { " " }by about { DAY($count_on) }
-    }, sow the gaps again, { DECIMALS($rate) } seeds { rate-per } (chance { CHANCE($p) }).{ $last_on ->
+    }, sow the gaps again, { RATE($rate) } seeds { rate-per } (chance { CHANCE($p) }).{ $last_on ->
         [unknown] { "" }
        *[other] { " " }Last sensible day: { DAY($last_on) }.
     }
