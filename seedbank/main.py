@@ -67,7 +67,7 @@ COMMANDS = {
     ),
     "save": Command(
         "seedbank.season.commands.save",
-        "List the rare varieties that need seed saved this year, the rarest first.",
+        "List the rare varieties to grow for seed next, the rarest first.",
     ),
     "plan": Command(
         "seedbank.season.commands.plan",

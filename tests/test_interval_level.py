@@ -51,7 +51,7 @@ with TestClient(app) as client:
     for test in found["/germination-tests"]["items"][:2]:
         ask(f"/germination-tests/{test['id']}")
     lots = [one["code"] for one in ask("/lots")["items"]]
-    for place, code in enumerate(lots[:3]):
+    for place, code in enumerate(lots[:4]):
         for about in ("viability", "verdict", "test-advice", "sowing-advice"):
             ask(f"/lots/{code}/{about}", f"/lots/{place}/{about}")
     for variety in ask("/varieties")["items"][:1]:

@@ -92,8 +92,8 @@ class VerdictAnswer(AnswerModel):
         description="what to do and when; null: none left", examples=[_ADVICE]
     )
     when: When = Field(description="when it can be sown here", examples=["now"])
-    sow_until: date | None = Field(description="last day, if it can be sown now")
-    opens_on: date | None = Field(description="first day, if it can't be sown now")
+    sow_until: date | None = Field(description="last day, if it can be sown now", examples=[None])
+    opens_on: date | None = Field(description="first day, if it can't be sown now", examples=[None])
     next_on: date | None = Field(
         description="day on which the advice may change by itself", examples=["2029-04-12"]
     )
@@ -135,7 +135,7 @@ class SeedToSaveItem(AnswerModel):
     begun: bool = Field(description="a seed crop of it is under way", examples=[False])
     advice: FindingAnswer = Field(description="what to do and when", examples=[_ADVICE])
     when: When = Field(examples=["now"])
-    opens_on: date | None = Field(description="first day, if it can't be sown now")
+    opens_on: date | None = Field(description="first day, if it can't be sown now", examples=[None])
     sow_lot: str = Field(description="lot to raise the seed parents from", examples=["4K7PM"])
     seeds_held: int | None = Field(description="null: some, not counted", examples=[24])
     seeds_to_sow: int | None = Field(

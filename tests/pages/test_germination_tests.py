@@ -54,7 +54,9 @@ def test_more_seed_than_the_packet_holds_is_refused_and_nothing_is_lost(visitor:
     assert "can't be taken" in refused.text
     assert refused.soup.select('[name="replicates[0]"]')[0]["value"] == "9000"
     assert refused.soup.select("textarea")[0].text == notes
-    tomorrow = visitor.send_fields(page, "/lot/RPR02/test", {"started_on": "2027-02-21"})
+    tomorrow = visitor.send_fields(
+        page, "/lot/RPR02/test", {"replicates[0]": 10, "started_on": "2027-02-21"}
+    )
     assert tomorrow.status == 422
     assert tomorrow.soup.select("#started_on-error")
 

@@ -33,6 +33,8 @@ FULL_CROP = 3.0  # exp(-3): a crop of the parents wanted keeps 0.95 of the line
 SOWN_PER_PARENT = 1.6  # plants raised for each parent wanted
 WORK = 0.14
 LEAST_WORK_SHARE = 0.2
+NEXT_TO_NOTHING = 0.005  # of the line
+FEW_KEEP_IT = 1  # what many keep is always cheaper bought than grown: that alone is no reason
 LINE_VALUE = np.array([1.0, 0.5, 0.15])  # by Keepers: nobody else, few, many
 REPLACEMENT = np.array([np.inf, 0.25, 0.03])  # of nobody; asking another keeper; a packet
 NEEDLESS_PACKET = 0.03
@@ -211,15 +213,21 @@ def _first_least(losses: FloatArray) -> IntArray:
 
 def _as_done(lines: Lines, found: LineDecision) -> LineDecision:
     """The acts as they are advised: half is held back unless the rest fades or is too little, and
-    what would be replaced in the end is replaced once it hardly gives a crop."""
+    what would be replaced in the end is replaced once it hardly gives a crop, or of a line few keep
+    once that costs less than growing it."""
     plants = lines.seeds * lines.emergence[0].mean(axis=-1)
     may_all = found.rest_fades | (plants < SHORT_STOCK * lines.parents_wanted)
     act = np.where((found.act == Act.SOW_ALL) & ~may_all, Act.SOW_SOME, found.act)
+    # Waiting to sow all, which isn't advised, is no reason to wait where it gains next to nothing.
+    for_all = (act == Act.KEEP) & (found.next_act == Act.SOW_ALL) & ~may_all
+    gained = found.losses[:, Act.SOW_SOME] - found.losses[:, Act.KEEP]
+    act = np.where(for_all & (gained < NEXT_TO_NOTHING * found.value), Act.SOW_SOME, act)
     # A line nobody else keeps is sown to the end, however little it gives.
     lost = (found.loss >= ALL_BUT_LOST * found.value) & ~np.isfinite(found.losses[:, Act.REPLACE])
     act = np.where(lost & (act == Act.KEEP), Act.SOW_ALL, act)
-    spent = (found.act == Act.KEEP) & (found.crop_some < HARDLY_A_CROP)
-    spent &= np.isfinite(found.losses[:, Act.REPLACE])
+    dearer = found.losses[:, Act.SOW_SOME] >= REPLACEMENT[lines.keepers]
+    spent = (found.crop_some < HARDLY_A_CROP) | (dearer & (lines.keepers == FEW_KEEP_IT))
+    spent &= (found.act == Act.KEEP) & np.isfinite(found.losses[:, Act.REPLACE])
     spent &= (found.next_act == Act.REPLACE) | (found.acts_in == SEASONS)
     act = np.where(spent, Act.REPLACE, act)
     # A harvest clears its variety for a season at least, unless the seed would not last so long.

@@ -15,8 +15,10 @@ def test_a_lot_without_an_amount_is_used_and_counted_later(hand: Hand) -> None:
     given = hand.made(f"/lots/{code}/movements", {"reason": "given", "amount": {"seeds": 30}})
     assert (given["seeds"], given["balance_seeds"]) == (-30, None)
     advice = hand.get(f"/lots/{code}/sowing-advice?plants=10&method=row").json()
-    assert (advice["seeds"], advice["seeds_available"]) == (500, None)  # it may well be dead
-    assert any("Even 500 seeds" in reason["text"] for reason in advice["reasons"])
+    assert advice["seeds_available"] is None
+    assert advice["rate"]["capped"]  # it may well be dead, and more than that couldn't be thinned
+    assert advice["rate"]["advised"] == advice["rate"]["most"]
+    assert advice["rate"]["say"]["code"] == "rate-test-first-or-fresh"
     verdict = hand.get(f"/lots/{code}/verdict").json()
     assert verdict["balance_seeds"] is None
     assert verdict["verdict"] is not None

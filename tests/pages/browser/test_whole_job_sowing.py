@@ -45,7 +45,7 @@ def test_the_answer_follows_each_thing_asked_without_a_reload(bench: Bench) -> N
     expect(answer).to_contain_text("60 wanted")
     sixty = seeds(bench)
     assert sixty > thirty
-    page.get_by_label("How sure of them").select_option("0.5")
+    page.get_by_label("How thickly").select_option("0.5")
     expect(page.locator("#sow-answer")).not_to_have_text(f"Sow {sixty} seeds")
     assert seeds(bench) < sixty
     page.get_by_label("Soil temperature").fill("20")

@@ -450,7 +450,7 @@ def test_old_words_for_what_to_do_are_put_over_in_what_was_kept(older: Engine) -
 
 _TABLES_OF = {
     "sqlite": "SELECT name FROM sqlite_master WHERE type = 'table'",
-    "postgresql": "SELECT table_name FROM information_schema.tables",
+    "postgresql": "SELECT tablename FROM pg_tables WHERE schemaname = current_schema()",
 }
 
 

@@ -102,16 +102,34 @@ by-feel-usual = common practice, no single source
 
 # The rate: usual, this lot's, how sure, plan B (sowing.rate_words).
 
-rate-per = { $unit ->
-        [metre] a metre
-        [station] a station
-        [cell] a cell
-       *[m2] a m²
+rate-low = { $unit ->
+        [metre] { PER_METRE($low) }
+        [station] { RATE($low) } a station
+        [cell] { RATE($low) } a cell
+       *[m2] { PER_SQUARE_METRE($low) }
+    }
+rate-high = { $unit ->
+        [metre] { PER_METRE($high) }
+        [station] { RATE($high) } a station
+        [cell] { RATE($high) } a cell
+       *[m2] { PER_SQUARE_METRE($high) }
+    }
+rate-most = { $unit ->
+        [metre] { PER_METRE($most) }
+        [station] { RATE($most) } a station
+        [cell] { RATE($most) } a cell
+       *[m2] { PER_SQUARE_METRE($most) }
+    }
+rate-again = { $unit ->
+        [metre] { PER_METRE($rate) }
+        [station] { RATE($rate) } a station
+        [cell] { RATE($rate) } a cell
+       *[m2] { PER_SQUARE_METRE($rate) }
     }
 rate-range = { $one_rate ->
-        [yes] about { RATE($low) }
-       *[no] { RATE($low) } to { RATE($high) }
-    } seeds { rate-per }
+        [yes] about { rate-high }
+       *[no] { rate-low } to { rate-high }
+    }
 rate-usual = { $basis ->
         [none] No rate is printed for it or its family: a good lot takes { rate-range }.
         [stand-in] No rate is printed for it: a good lot takes { rate-range }, held to three times what is printed for its nearest relative.
@@ -126,7 +144,7 @@ rate-lot = { $change ->
         [yes] tested
        *[no] not tested
     }.{ $capped ->
-        [yes] { " " }More than { RATE($most) } { rate-per } is not advised, whatever the seed: it couldn't be thinned.
+        [yes] { " " }More than { rate-most } is not advised, whatever the seed: it couldn't be thinned.
        *[no] { "" }
     }
 rate-sure = A good crop, { COUNT($plants) } plants or what is worth as much, comes from the first sowing with a chance of { CHANCE($p_first) }, in the end with { CHANCE($p_end) }.
@@ -137,7 +155,7 @@ plan-b = If fewer than { COUNT($below) } { $seen ->
     }{ $count_on ->
         [unknown] { "" }
        *[other] { " " }by about { DAY($count_on) }
-    }, sow the gaps again, { RATE($rate) } seeds { rate-per } (chance { CHANCE($p) }).{ $last_on ->
+    }, sow the gaps again, { rate-again } (chance { CHANCE($p) }).{ $last_on ->
         [unknown] { "" }
        *[other] { " " }Last sensible day: { DAY($last_on) }.
     }
