@@ -8,6 +8,7 @@ from datetime import date, datetime
 from sqlalchemy import Engine
 from sqlmodel import Session
 
+import seedbank.tables  # noqa: F401 - what is begun, and what refers to a row, any table may say
 from seedbank.common.clock import now_of, today_of
 from seedbank.common.running_command import COMMAND
 from seedbank.database.audit import sign

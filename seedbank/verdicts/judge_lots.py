@@ -184,7 +184,13 @@ def _state(session: Session, today: date) -> Changes:
 
 
 def judge_varieties(session: Session, lot_ids: Iterable[int], *, today: date) -> Judgement:
-    """Judge some lots; give all lots of a variety, since they are judged against each other."""
+    """Judge some lots; give all lots of a variety, since they are judged against each other.
+
+    Where every lot is judged as things stand, that is the answer.
+    """
+    every_lot = _JUDGEMENT.ready(session, _state(session, today))
+    if every_lot is not None:
+        return every_lot
     around = read_surroundings(session)
     return judge_forecast(
         around, forecast(session, today=today, lot_ids=lot_ids, ahead_years=AHEAD_YEARS)

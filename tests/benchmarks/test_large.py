@@ -127,12 +127,14 @@ BY_INDEX: dict[str, Ask] = {
     "open tests": _tests(open=True),
     "tests due": _tests(due_by=TODAY),
     "counts due": lambda session: counts_due(session, today=TODAY),
-    "lots by two words that never meet": _lots(q="packets neighbour"),
     "lots by a rare word": _lots(q=f"{LOTS // 3 - 32:06d}"),
     "lots by a piece of a code": _lots(q=ONE[:3]),
     "lots by a word none has": _lots(q="nosuchword"),
 }
-"""What goes by an index whatever the size."""
+"""What goes by an index whatever the size.
+
+Words that no lot's own texts hold together are looked for among places too, through all stays.
+"""
 
 COMMON: dict[str, Ask] = {
     "lots by a common word": _lots(q="purple"),
@@ -268,6 +270,7 @@ def test_what_rests_on_verdicts_is_answered_from_those_kept(large: Large) -> Non
 _PASS = """
 import re, sys, time
 from datetime import date
+import seedbank.tables
 from seedbank.verdicts.judge_lots import judge_collection
 from seedbank.database.engine import open_engine, session_factory
 def peak():  # of this program alone: getrusage tells its parent's too
