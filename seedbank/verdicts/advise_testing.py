@@ -16,7 +16,7 @@ from seedbank.science.quantities import Finding, FloatArray, ProbitNodes
 from seedbank.science.testing.sequential import StopEarly, stop_early
 from seedbank.science.testing.test_plan import TestTable, plan_test
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
-from seedbank.verdicts.judge_lots import budget_of_tests, judge_varieties
+from seedbank.verdicts.judge_lots import budget_of_tests, judge_varieties, judgement_at_hand
 from seedbank.verdicts.list_verdicts import alive_today
 from seedbank.viability.forecast_viability import Forecast, lot_nodes
 from seedbank.viability.show_viability import EQUATION_SOURCES
@@ -39,8 +39,10 @@ def advise_testing(session: Session, code: str, *, today: date) -> TestAdviceAns
     """How much seed to spend on testing a lot now. Raises MisreadCode, NotThere."""
     lot = find_lot(session, code)
     entry = lot_entry(session, lot)
-    fellows = session.exec(select(Lot.id).where(col(Lot.variety_id) == lot.variety_id)).all()
-    judged = judge_varieties(session, [number for number in fellows if number], today=today)
+    judged = judgement_at_hand(session, today=today)
+    if judged is None:
+        fellows = session.exec(select(Lot.id).where(col(Lot.variety_id) == lot.variety_id)).all()
+        judged = judge_varieties(session, [number for number in fellows if number], today=today)
     forecast = judged.forecast
     at = int(np.flatnonzero(forecast.collection.lot_id == row_id(lot.id))[0])
     facts, needed = forecast.facts_of(at), judged.needed[at]

@@ -171,7 +171,12 @@ def judge_collection(session: Session, *, today: date) -> Judgement:
 
 def judged_already(session: Session, *, today: date) -> bool:
     """Whether every lot is judged as things stand, so that ``judge_collection`` answers at once."""
-    return _JUDGEMENT.ready(session, _state(session, today)) is not None
+    return judgement_at_hand(session, today=today) is not None
+
+
+def judgement_at_hand(session: Session, *, today: date) -> Judgement | None:
+    """Every lot judged as things stand, if that has been worked out."""
+    return _JUDGEMENT.ready(session, _state(session, today))
 
 
 def judging_now(session: Session) -> bool:
@@ -184,13 +189,7 @@ def _state(session: Session, today: date) -> Changes:
 
 
 def judge_varieties(session: Session, lot_ids: Iterable[int], *, today: date) -> Judgement:
-    """Judge some lots; give all lots of a variety, since they are judged against each other.
-
-    Where every lot is judged as things stand, that is the answer.
-    """
-    every_lot = _JUDGEMENT.ready(session, _state(session, today))
-    if every_lot is not None:
-        return every_lot
+    """Judge some lots; give all lots of a variety, since they are judged against each other."""
     around = read_surroundings(session)
     return judge_forecast(
         around, forecast(session, today=today, lot_ids=lot_ids, ahead_years=AHEAD_YEARS)
