@@ -147,3 +147,10 @@ def test_a_place_is_added_changed_and_merged_into_another(visitor: Visitor) -> N
     visitor.send(visitor.get(address), f"{address}/merge", into=tin["id"])
     assert visitor.client.get(f"/places/{cellar['id']}").status_code == 404
     assert {place_of(visitor, code) for code in lots} == {"Green tin"}
+
+
+def test_work_nobody_knows_is_refused_in_words(visitor: Visitor) -> None:
+    page = visitor.get("/shelf/work?work=move&lot=26YPM")
+    refused = visitor.send_fields(page, "/shelf/work", {"work": "inf"})
+    assert refused.status == 422
+    assert "Traceback" not in refused.text

@@ -48,8 +48,7 @@ def asking(request: PageRequestDep) -> Response:
         if everything:
             lots = codes_on_shelf(request.session, _question(request), today=request.today)
         return RedirectResponse("/labels?" + urlencode([("lot", lot) for lot in lots]), 303)
-    if work not in tuple(BatchWork):
-        raise Refused("batch-work-unsaid", "work", work)
+    _check(work)
     asked = {name: query.get(name, "") for name in _ASKED} if everything else {}
     number = len(lots)
     if everything:
@@ -62,6 +61,7 @@ def asking(request: PageRequestDep) -> Response:
 def work(sent: SentDep) -> Response:
     """Do it to all of them."""
     request, lots = sent.request, typed_codes(sent.get("lot"))
+    _check(sent.get("work"))
     asked = {name: sent.get(f"among.{name}") for name in _ASKED}
     given: dict[str, Any] = {"lots": lots} if lots else {}
     if not lots and sent.get("all") and not any(asked.values()):
@@ -92,6 +92,11 @@ def undo(sent: SentDep, number: int) -> Response:
         return sent.once(action)
     except StockFault as fault:
         return _page(request, 409, fault)
+
+
+def _check(work: str) -> None:
+    if work not in tuple(BatchWork):
+        raise Refused("batch-work-unsaid", "work", work)
 
 
 def _question(request: PageRequest) -> ShelfQuestion:
@@ -131,7 +136,7 @@ def _page(request: PageRequest, status: int = 200, fault: StockFault | None = No
         ticked=ticked,
         elsewhere=[code for code in ticked if code not in shown],
         everything=bool(query.get("all")),
-        here=places.get(int(place)) if place.isdigit() else None,
+        here=places.get(int(place)) if _NUMBER.fullmatch(place) else None,
         asked={name: filled.value(name) for name in _ASKED if filled.value(name)},
         fault=fault,
         done=show_batch(request.session, int(batch)) if _NUMBER.fullmatch(batch) else None,
