@@ -9,7 +9,7 @@ from seedbank.common.answers import AnswerModel, FindingAnswer, VarietyBrief, Vi
 from seedbank.kinds.answers import VarietyAnswer
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots.answers import LotAnswer, MovementAnswer, PlaceBrief
-from seedbank.overview.tables import BatchWork, LotState
+from seedbank.overview.tables import BatchWork
 from seedbank.plan.answers import LastPlanCropAnswer, PlanPinAnswer
 from seedbank.saving.answers import AlongsideAnswer, DriftAnswer
 from seedbank.science.crossing.crossing_risk import Purpose
@@ -64,7 +64,7 @@ class BatchAnswer(AnswerModel):
 class StateCount(AnswerModel):
     """How many packets are in a state."""
 
-    state: LotState = Field(examples=["sow-as-usual"])
+    state: Verdict = Field(examples=["sow-as-usual"])
     lots: int = Field(examples=[9])
 
 
@@ -75,8 +75,10 @@ class ShelfLot(AnswerModel):
     kind_name: str = Field(examples=["Carrot"])
     other_keepers: OtherKeepers = Field(examples=["few"])
     viability: ViabilityPoint
-    state: LotState | None = Field(examples=["sow-as-usual"])
-    begun: bool = Field(description="a test of it is under way", examples=[False])
+    state: Verdict | None = Field(examples=["sow-as-usual"])
+    begun: bool = Field(
+        description="on a towel, or a seed crop of the variety is under way", examples=[False]
+    )
 
 
 class TinAnswer(AnswerModel):
@@ -98,7 +100,7 @@ class ShelfAnswer(AnswerModel):
         description="nothing has the words asked for: these come near them", examples=[False]
     )
     states: list[StateCount] = Field(description="of all states, whichever was asked for")
-    begun: int = Field(description="of them on a towel", examples=[1])
+    begun: int = Field(description="of them with something begun", examples=[1])
     places: list[TinAnswer] = Field(description="all of the shelf, whatever was asked for")
 
 

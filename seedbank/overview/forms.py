@@ -23,7 +23,7 @@ from seedbank.germination.forms import SetSeeds
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots.forms import Amount, PlaceCreate
 from seedbank.lots.tables.lots import Origin, Year
-from seedbank.overview.tables import BatchWork, LotState
+from seedbank.overview.tables import BatchWork
 from seedbank.science.verdicts.verdict import Verdict
 
 MOST_AT_ONCE = 2_000
@@ -39,8 +39,8 @@ class Undoing(Form):
     )
 
 
-class LotQuestion(Form):
-    """What the lots must all be; what is left out asks nothing."""
+class LotsCalled(Form):
+    """Lots by what they are called and where they lie; what is left out asks nothing."""
 
     words: Line = Field(
         default="",
@@ -50,23 +50,20 @@ class LotQuestion(Form):
     place: RowId | None = Field(
         default=None, description="Number of the place it is kept in.", examples=[1]
     )
+
+
+class LotQuestion(LotsCalled):
+    """What the lots must all be; what is left out asks nothing."""
+
     verdict: Verdict | None = Field(
         default=None, description="What to do with it.", examples=["last-chance"]
     )
 
 
-class ShelfQuestion(Form):
+class ShelfQuestion(LotsCalled):
     """Which lots of the shelf are meant: all that is asked holds; what is left out asks nothing."""
 
-    words: Line = Field(
-        default="",
-        description="Words in the variety, kind, code, donor, place or notes, or near a name.",
-        examples=["carrot"],
-    )
-    place: RowId | None = Field(
-        default=None, description="Number of the place it is kept in.", examples=[1]
-    )
-    state: LotState | None = Field(
+    state: Verdict | None = Field(
         default=None, description="What to do with its seed.", examples=["sow-as-usual"]
     )
     kind: Annotated[Name | None, Field(max_length=80)] = Field(
@@ -89,7 +86,9 @@ class ShelfQuestion(Form):
         default=None, description="Holding so many seeds or fewer, counted.", examples=[500]
     )
     begun: Flag = Field(
-        default=False, description="On a towel: a test of it is under way.", examples=[False]
+        default=False,
+        description="On a towel, or a seed crop of its variety is under way.",
+        examples=[False],
     )
 
 

@@ -13,9 +13,9 @@ from seedbank.lots.tables.lots import Origin
 from seedbank.overview.answers import BatchAnswer, ShelfAnswer
 from seedbank.overview.forms import BatchCreate, ShelfAsked, ShelfOrder
 from seedbank.overview.show_shelf import show_shelf
-from seedbank.overview.tables import LotState
 from seedbank.overview.undo_batch import undo_batch
 from seedbank.overview.work_on_lots import show_batch, work_on_lots
+from seedbank.science.verdicts.verdict import Verdict
 from seedbank.web.api.deps import IdPath, NowDep, OnceDep, SessionDep, TodayDep, api_router
 from seedbank.web.api.responses import body, created, sent, tells
 
@@ -27,7 +27,7 @@ class PacketFilter(Filter):
 
     words: WordsAsked = None  # in the variety, kind, code, donor, place or notes, or near a name
     place: Annotated[int | None, Field(ge=1, le=2_147_483_647, description="its number")] = None
-    state: Annotated[LotState | None, Field(description="what to do with its seed")] = None
+    state: Annotated[Verdict | None, Field(description="what to do with its seed")] = None
     kind: KindAsked = None
     variety: VarietyAsked = None
     origin: Origin | None = None
@@ -37,7 +37,9 @@ class PacketFilter(Filter):
     seeds_to: Annotated[int | None, Field(ge=0, le=MOST)] = Field(
         default=None, description="holding so many seeds or fewer, counted"
     )
-    begun: bool = Field(default=False, description="a test of it is under way")
+    begun: bool = Field(
+        default=False, description="on a towel, or a seed crop of the variety is under way"
+    )
     sort: ShelfOrder = Field(
         default=ShelfOrder.ALIVE,
         description="the weakest, oldest, most urgent, rarest, least first; else by the alphabet",

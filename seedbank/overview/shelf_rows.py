@@ -15,9 +15,8 @@ from seedbank.lots.tables.lot_search import lots_called
 from seedbank.lots.tables.lots import Lot, Origin
 from seedbank.lots.tables.places import Place, Stay, get_place, is_last_stay
 from seedbank.overview.forms import ShelfOrder, ShelfQuestion, ShelfView
-from seedbank.overview.lot_state import STATES, states_of
-from seedbank.overview.tables import LotState
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
+from seedbank.science.verdicts.verdict import VERDICTS, Verdict
 from seedbank.verdicts.judge_lots import Judgement, judge_collection
 
 _UNKNOWN_YEAR, _RARITY = 9999.0, tuple(OtherKeepers)
@@ -27,7 +26,7 @@ _UNKNOWN_YEAR, _RARITY = 9999.0, tuple(OtherKeepers)
 class Shelf:
     """Lots with seed as columns of one length; ``at`` is each one's position in ``judged``.
 
-    ``year`` and ``seeds`` are nan where nobody knows; ``state`` indexes ``STATES``, -1: none;
+    ``year`` and ``seeds`` are nan where nobody knows; ``state`` indexes ``VERDICTS``, -1: none;
     ``place_id`` is 0 where none is known; ``alive`` is the middle of what is thought, 0..1.
     """
 
@@ -96,9 +95,9 @@ def read_shelf(session: Session, *, today: date) -> Shelf:
         place_id=columns[8][keep],
         place=tuple(name or "" for name in texts(9)),
         seeds=np.where(lots.counted[at], lots.balance[at], np.nan),
-        state=states_of(judged)[at],
+        state=judged.verdicts.code[at],
         alive=judged.verdicts.inputs.viability_median[at],
-        begun=lots.open_test[at],
+        begun=judged.begun[at],
     )
 
 
@@ -149,17 +148,17 @@ def find_on_shelf(
         held &= ranks >= 0
     of_any_state = held
     if asked.state is not None:
-        held = held & (shelf.state == STATES.index(asked.state))
+        held = held & (shelf.state == VERDICTS.index(asked.state))
     key = ranks.astype(np.float64) if near and ranks is not None else _key(shelf, view.sort)
     rows = np.flatnonzero(held)
     by = -key[rows] if view.falling and not near else key[rows]
     return Found(rows[np.argsort(by, kind="stable")], np.flatnonzero(of_any_state), near)
 
 
-def states_counted(shelf: Shelf, rows: IntArray) -> list[tuple[LotState, int]]:
+def states_counted(shelf: Shelf, rows: IntArray) -> list[tuple[Verdict, int]]:
     """How many of the rows are in each state, the most urgent first; none of those in none."""
-    counted = np.bincount(shelf.state[rows][shelf.state[rows] >= 0], minlength=len(STATES))
-    return [(state, int(counted[at])) for at, state in enumerate(STATES) if counted[at]]
+    counted = np.bincount(shelf.state[rows][shelf.state[rows] >= 0], minlength=len(VERDICTS))
+    return [(state, int(counted[at])) for at, state in enumerate(VERDICTS) if counted[at]]
 
 
 def _is(values: tuple[object, ...], wanted: object) -> BoolArray:
@@ -180,7 +179,7 @@ def _key(shelf: Shelf, order: ShelfOrder) -> FloatArray:
         case ShelfOrder.ALIVE:
             return shelf.alive
         case ShelfOrder.STATE:
-            return np.where(shelf.state < 0, len(STATES), shelf.state).astype(np.float64)
+            return np.where(shelf.state < 0, len(VERDICTS), shelf.state).astype(np.float64)
         case ShelfOrder.RARITY:
             return np.array([_RARITY.index(one) for one in shelf.other_keepers], dtype=np.float64)
         case _:

@@ -9,9 +9,9 @@ from seedbank.lots.answers import LotAnswer, PlaceBrief
 from seedbank.lots.show_lots import answer_lots, lot_entries
 from seedbank.overview.answers import ShelfAnswer, ShelfLot, StateCount, TinAnswer
 from seedbank.overview.forms import ShelfQuestion, ShelfView
-from seedbank.overview.lot_state import STATES
 from seedbank.overview.shelf_rows import Shelf, find_on_shelf, read_shelf, states_counted
 from seedbank.science.quantities import IntArray
+from seedbank.science.verdicts.verdict import VERDICTS
 from seedbank.verdicts.list_verdicts import alive_today
 
 
@@ -45,7 +45,7 @@ def _packet(shelf: Shelf, row: int, lot: LotAnswer) -> ShelfLot:
         kind_name=shelf.kind_name[row],
         other_keepers=shelf.other_keepers[row],
         viability=alive_today(shelf.judged, int(shelf.at[row])),
-        state=STATES[shelf.state[row]] if shelf.state[row] >= 0 else None,
+        state=VERDICTS[shelf.state[row]] if shelf.state[row] >= 0 else None,
         begun=bool(shelf.begun[row]),
     )
 

@@ -10,19 +10,6 @@ from seedbank.database.find import about
 from seedbank.database.queries import fetch
 
 
-class LotState(StrEnum):
-    """What to do with a lot's seed, the most urgent first."""
-
-    LAST_CHANCE = "last-chance"
-    GROW_FOR_SEED = "grow-for-seed"
-    TOWEL_FIRST = "towel-first"
-    GET_FRESH = "get-fresh"
-    SOW_THICKER = "sow-thicker"
-    CAN_GO = "can-go"
-    SOW_AS_USUAL = "sow-as-usual"
-    NOT_JUDGED = "not-judged"
-
-
 class BatchWork(StrEnum):
     """What is done to many lots at once."""
 

@@ -18,11 +18,9 @@ from seedbank.lots.tables.places import Place, Stay
 from seedbank.overview.answers import BatchAnswer
 from seedbank.overview.tables import Batch, BatchWork, find_batch
 from seedbank.overview.undo_obstacles import obstacles
-from seedbank.overview.work_on_lots import answer_batch, refuse_undone, set_keepers
+from seedbank.overview.work_on_lots import answer_batch, named, set_keepers
 from seedbank.science.quantities import Finding
 from seedbank.sowing.record_sowing import delete_test
-
-_TOLD_BY_NAME = 12
 
 
 def undo_batch(session: Session, number: int, *, today: date, now: datetime) -> BatchAnswer:
@@ -33,14 +31,15 @@ def undo_batch(session: Session, number: int, *, today: date, now: datetime) -> 
     """
     with transaction(session):
         batch = find_batch(session, number)
-        refuse_undone(batch)
+        if batch.undone_at is not None:
+            raise Conflict("batch-undone-already", "id", number)
         claim_version(session, batch, what="batch", expected={batch.version})
         parts: list[dict[str, Any]] = json.loads(batch.parts)
         offending = _offending(session, batch, parts)
         if offending:
-            more = ", …" if len(offending) > _TOLD_BY_NAME else ""
-            codes = ", ".join(offending[:_TOLD_BY_NAME]) + more
-            raise Conflict("batch-not-undone", "id", number, codes=codes, lots=len(offending))
+            raise Conflict(
+                "batch-not-undone", "id", number, codes=named(offending), lots=len(offending)
+            )
         note = text_of(Finding("undoes-batch", {"number": str(number)}))
         for part in parts:
             _undo_part(session, batch, part, note, today, now)

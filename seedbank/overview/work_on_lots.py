@@ -10,7 +10,7 @@ from sqlmodel import Session, col, select
 
 from seedbank.common.answers import FindingAnswer
 from seedbank.common.dates import happened
-from seedbank.common.errors import Conflict, MisreadCode, Refused, StockFault
+from seedbank.common.errors import MisreadCode, Refused, StockFault
 from seedbank.database.find import named_in, row_id
 from seedbank.database.queries import in_parts
 from seedbank.database.transaction import claim_version, transaction
@@ -103,18 +103,18 @@ def _meant(session: Session, form: BatchCreate, today: date) -> list[LotEntry]:
         numbers.update({code: row_id(number) for code, number in rows})
     unread += [code for code in wanted if code not in numbers]
     if unread:
-        raise Refused("batch-codes-unknown", "lots", _named(unread), lots=len(unread))
+        raise Refused("batch-codes-unknown", "lots", named(unread), lots=len(unread))
     entries = lot_entries(session, numbers.values())
     return [entries[numbers[code]] for code in wanted]
 
 
-def _named(codes: Sequence[str]) -> str:
+def named(codes: Sequence[str]) -> str:
     """Codes in a message: the first of them, and that there are more."""
     more = ", …" if len(codes) > _TOLD_BY_NAME else ""
     return ", ".join(codes[:_TOLD_BY_NAME]) + more
 
 
-def each(entries: Sequence[LotEntry], do: Callable[[LotEntry], dict[str, Any]]) -> Parts:
+def _each(entries: Sequence[LotEntry], do: Callable[[LotEntry], dict[str, Any]]) -> Parts:
     """What is done to each lot; nothing is written before all were asked.
 
     Raises Refused: some can't, with all their codes and the reason of the first.
@@ -128,7 +128,7 @@ def each(entries: Sequence[LotEntry], do: Callable[[LotEntry], dict[str, Any]]) 
             first = first or fault
     if first is not None:
         raise Refused(
-            "batch-refused", "lots", _named(offending), lots=len(offending), why=first.finding
+            "batch-refused", "lots", named(offending), lots=len(offending), why=first.finding
         ) from first
     return parts
 
@@ -152,7 +152,7 @@ def _move(
         )
     }
     none = {"before": None, "sealed": False}
-    parts = each(entries, lambda entry: same_day.get(row_id(entry.lot.id), none))
+    parts = _each(entries, lambda entry: same_day.get(row_id(entry.lot.id), none))
     for number in here:
         move_lot(session, lot_id=number, place_id=row_id(place.id), from_date=day)
     return parts
@@ -206,7 +206,7 @@ def _take(
         movements.append(movement)
         return {}
 
-    parts = each(entries, prepared)
+    parts = _each(entries, prepared)
     for entry, movement, part in zip(entries, movements, parts, strict=True):
         with taking(entry.lot, field="lots"):
             part["movement"] = row_id(book(session, movement).id)
@@ -233,7 +233,7 @@ def _tell_keepers(
 ) -> Parts:
     assert form.other_keepers is not None  # the form sees to it
     batch.target = form.other_keepers.value
-    parts = each(
+    parts = _each(
         entries,
         lambda entry: {
             "variety": row_id(entry.variety.id),
@@ -280,7 +280,7 @@ def _test(
             raise Refused("batch-holds-too-little", "lots", lot.code, held=balance.seeds)
         return {}
 
-    parts = each(entries, may)
+    parts = _each(entries, may)
     for part in parts:
         start = TestStart(lot=part["code"], replicates=seeds, started_on=day, confirmed=True)
         test = start_test(session, start, today=day, now=now)
@@ -295,9 +295,3 @@ _WORK: dict[BatchWork, Callable[..., Parts]] = {
     BatchWork.KEEPERS: _tell_keepers,
     BatchWork.TEST: _test,
 }
-
-
-def refuse_undone(batch: Batch) -> None:
-    """Raises Conflict: it was undone before."""
-    if batch.undone_at is not None:
-        raise Conflict("batch-undone-already", "id", row_id(batch.id))

@@ -75,7 +75,7 @@ def mark_fault(sent: SentDep, number: Number) -> Response:
     """Say what went wrong with a test, or that nothing did."""
 
     def action(form: TestChange) -> str:
-        change_test(sent.request.session, number, form, expected=_version(sent))
+        change_test(sent.request.session, number, form, expected=sent.version)
         return f"/test/{number}"
 
     def again(filled: Filled[TestChange], status: int) -> Response:
@@ -86,18 +86,14 @@ def mark_fault(sent: SentDep, number: Number) -> Response:
     return sent.act(sent.form(TestChange, fault), action, again)
 
 
-def _version(sent: Sent) -> set[int]:
-    version = sent.get("version")
-    return {int(version)} if version.isascii() and version.isdigit() else {0}
-
-
 def _undone(sent: Sent, number: int) -> str:
     request = sent.request
     test = show_test(request.session, number)
     if sent.get("sure") != "yes":
         raise Refused("test-undoing-not-ticked", "sure", "")
-    expected = _version(sent)
-    delete_test(request.session, number, expected=expected, today=request.today, now=request.now)
+    delete_test(
+        request.session, number, expected=sent.version, today=request.today, now=request.now
+    )
     return f"/lot/{test.lot}"
 
 

@@ -37,11 +37,9 @@ def changing(request: PageRequestDep, code: Code) -> Response:
 def change(sent: SentDep, code: Code) -> Response:
     """Write what was changed, if nobody else wrote in between."""
     request, touched = sent.request, _touched(sent)
-    version = sent.get("version")
-    expected = {int(version)} if version.isascii() and version.isdigit() else {0}
 
     def action(form: LotChange) -> str:
-        lot = change_lot(request.session, code, form, expected=expected, today=request.today)
+        lot = change_lot(request.session, code, form, expected=sent.version, today=request.today)
         return f"/lot/{lot.code}"
 
     named = {name: sent.fields.get(name, "") for name in touched}

@@ -13,7 +13,7 @@ import re
 import unicodedata
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
-from functools import cache
+from functools import cache, lru_cache
 from typing import Final
 
 import numpy as np
@@ -33,6 +33,7 @@ _UNFINISHED: Final = 0.9  # a word's beginning counts for less than the word; ou
 _ASIDE: Final = 0.97  # a kind's, place's or giver's name for less than the variety's; our choice
 _AS_NEAR: Final = 0.06  # what is farther off than the nearest by this isn't meant; our choice
 _MOST_NEAR: Final = 200  # lots
+_MOST_TEXTS: Final = 20_000  # names and what is asked for: anybody may ask for anything
 
 Words = tuple[str, ...]
 
@@ -135,7 +136,7 @@ def _slips(word: str, others: Sequence[str]) -> FloatArray:
     return found
 
 
-@cache
+@lru_cache(_MOST_TEXTS)
 def _words(text: str) -> Words:
     """The words of a text in small letters, without accents."""
     plain = unicodedata.normalize("NFKD", text.casefold().replace("'", "").replace("’", ""))
@@ -143,7 +144,7 @@ def _words(text: str) -> Words:
     return tuple(re.findall(r"[^\W_]+", plain))
 
 
-@cache
+@lru_cache(_MOST_TEXTS)
 def _words_of_kind(named: str) -> Words:
     """All words a kind is called by, of its slug and its name."""
     slug, _, name = named.partition("\n")

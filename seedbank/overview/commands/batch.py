@@ -12,9 +12,10 @@ from seedbank.common.errors import Refused
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.overview.answers import BatchAnswer
 from seedbank.overview.forms import BatchCreate
-from seedbank.overview.tables import BatchWork, LotState
+from seedbank.overview.tables import BatchWork
 from seedbank.overview.undo_batch import undo_batch
 from seedbank.overview.work_on_lots import work_on_lots
+from seedbank.science.verdicts.verdict import Verdict
 from seedbank.upkeep.command_session import opened
 
 WorkArgument = Annotated[
@@ -30,7 +31,7 @@ class BatchOptions(BaseModel):
 
     words: str | None = Field(default=None, description="Or all packets that have these words.")
     kept_in: int | None = Field(default=None, description="And are in the place so numbered.")
-    state: LotState | None = Field(default=None, description="And are in this state.")
+    state: Verdict | None = Field(default=None, description="And are in this state.")
     kind: str | None = Field(default=None, description="And are of this kind.")
     place: int | None = Field(default=None, description="move: number of the place.")
     seeds: int | None = Field(default=None, description="give, throw-out: so many of each.")

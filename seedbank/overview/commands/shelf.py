@@ -8,9 +8,9 @@ from seedbank.cli.screen import name_of, screen, table, words
 from seedbank.common.answers import ViabilityPoint
 from seedbank.overview.answers import ShelfAnswer
 from seedbank.overview.forms import ShelfAsked
-from seedbank.overview.lot_state import state_words
 from seedbank.overview.show_shelf import show_shelf
 from seedbank.upkeep.command_session import opened
+from seedbank.verdicts.words import verdict_words
 
 
 @fill_form
@@ -36,7 +36,7 @@ def show(answer: ShelfAnswer) -> None:
                     one.lot.code,
                     name_of(one.lot.variety),
                     one.lot.place.name if one.lot.place else "",
-                    state_words(one.state) if one.state else "",
+                    verdict_words(one.state) if one.state else "",
                     _alive(one.viability),
                     _seeds(one.lot.amount.seeds),
                 )

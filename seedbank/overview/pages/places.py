@@ -47,11 +47,9 @@ def place(request: PageRequestDep, number: Number) -> Response:
 def change(sent: SentDep, number: Number) -> Response:
     """Put down what is known of a place."""
     request = sent.request
-    version = sent.get("version")
-    expected = {int(version)} if version.isdigit() and len(version) < 10 else {0}
 
     def action(form: PlaceChange) -> str:
-        changed = change_place(request.session, number, form, expected=expected)
+        changed = change_place(request.session, number, form, expected=sent.version)
         return f"/shelf?place={changed.id}"
 
     empty = {name: None for name in _UNKNOWABLE if not sent.get(name)}

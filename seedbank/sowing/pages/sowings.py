@@ -123,9 +123,9 @@ def _undone(sent: Sent, number: int) -> str:
     sowing = show_sowing(request.session, number)
     if sent.get("sure") != "yes":
         raise Refused("undoing-not-ticked", "sure", "")
-    version = sent.get("version")
-    expected = {int(version)} if version.isascii() and version.isdigit() else {0}
-    delete_sowing(request.session, number, expected=expected, today=request.today, now=request.now)
+    delete_sowing(
+        request.session, number, expected=sent.version, today=request.today, now=request.now
+    )
     return f"/lot/{sowing.lot}"
 
 

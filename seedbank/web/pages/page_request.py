@@ -83,6 +83,12 @@ class Sent:
         """One field as typed; empty if it wasn't sent."""
         return self.fields.get(name, "").strip()
 
+    @property
+    def version(self) -> set[int]:
+        """The version that the form was filled in upon; 0, which nothing has, if it isn't one."""
+        typed = self.get("version")
+        return {int(typed)} if typed.isascii() and typed.isdigit() and len(typed) < 10 else {0}
+
     def stepped(self, most: int = 10_000) -> "Sent | None":
         """The same form after a plus or minus key was pressed without script; None: no such key.
 

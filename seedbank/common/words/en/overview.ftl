@@ -1,15 +1,5 @@
 # What the room overview says: the shelf, and work on many lots at once.
 
-lot-state = { $state ->
-        [last-chance] Last chance
-        [grow-for-seed] Grow for seed
-        [towel-first] Towel first
-        [get-fresh] Get fresh
-        [sow-thicker] Sow thicker
-        [can-go] Can go
-        [not-judged] Not judged
-       *[sow-as-usual] Sow as usual
-    }
 batch-done = { $work ->
         [move] Moved { $lots ->
             [one] 1 packet
