@@ -103,6 +103,12 @@ class ProbitNodes:
     weight: FloatArray
 
 
+def standard_normal_nodes(count: int) -> tuple[FloatArray, FloatArray]:
+    """Gauss's rule for N(0, 1): points and weights, both (``count``,); the weights sum to 1."""
+    point, weight = np.polynomial.hermite_e.hermegauss(count)
+    return point, weight / weight.sum()
+
+
 def seeds_from_grams(
     grams: ArrayLike, tsw_g: ArrayLike, tsw_se_g: ArrayLike = 0.0
 ) -> tuple[FloatArray, FloatArray]:

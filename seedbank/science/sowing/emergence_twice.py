@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seedbank.science.quantities import FloatArray
+from seedbank.science.quantities import FloatArray, standard_normal_nodes
 from seedbank.science.sowing.emergence import (
     LEFT_BY_FAILURE,
     BetaShare,
@@ -69,8 +69,8 @@ def emergence_twice(
 def _normal(sd: float, count: int) -> tuple[FloatArray, FloatArray]:
     if sd == 0.0:
         return np.zeros(1), np.ones(1)
-    point, weight = np.polynomial.hermite_e.hermegauss(count)
-    return sd * point, weight / weight.sum()
+    point, weight = standard_normal_nodes(count)
+    return sd * point, weight
 
 
 def fewer_nodes(nodes: WeightedNodes, most: int = _LOT_NODES) -> WeightedNodes:

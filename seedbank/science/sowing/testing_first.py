@@ -12,10 +12,11 @@ from dataclasses import replace
 import numpy as np
 from scipy.special import ndtr
 
+from seedbank.science.binomial import binomial_pmf
 from seedbank.science.quantities import FloatArray
 from seedbank.science.sowing.emergence import BetaShare, ShiftLaw, WeightedNodes
 from seedbank.science.sowing.emergence_twice import EmergenceTwice, emergence_twice, fewer_nodes
-from seedbank.science.sowing.two_sowings import Bed, binomial_pmf, sowing_costs
+from seedbank.science.sowing.two_sowings import Bed, sowing_costs
 
 TEST_SEEDS = 10
 """Seeds of a quick test: ten tell most of what fifty do; our choice."""
@@ -37,7 +38,8 @@ def saved_by_test(
     each = np.array(
         [emergence_twice(WeightedNodes(v, point), shift, lost).joint for v in nodes.value[:, None]]
     )
-    seen = binomial_pmf(TEST_SEEDS, ndtr(nodes.value)).T * nodes.weight
+    counts = np.arange(TEST_SEEDS + 1)[:, None]
+    seen = binomial_pmf(counts, TEST_SEEDS, ndtr(nodes.value)) * nodes.weight
     rates = np.geomspace(min(0.5, bed.most_rate), bed.most_rate, _RATES)
     after = sum(
         min(_least(bed, rates, np.einsum("v,vij->ij", row / row.sum(), each)), instead) * row.sum()

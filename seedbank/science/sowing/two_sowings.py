@@ -19,10 +19,10 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtr, xlog1py, xlogy
+from scipy.special import ndtr
 
-from seedbank.science.binomial import log_ways
-from seedbank.science.quantities import FloatArray
+from seedbank.science.binomial import binomial_pmf
+from seedbank.science.quantities import FloatArray, standard_normal_nodes
 from seedbank.science.sowing.crop_filling import GOOD_CROP, PLACES, PRICKED_OUT_TAKE, Crop
 from seedbank.science.sowing.emergence_twice import EmergenceTwice
 from seedbank.science.sowing.plant_counts import plants_given
@@ -33,8 +33,7 @@ _BINS, _NOISE = 41, 7
 _LEAST_RATE = 0.25  # units a place of a row that are looked at
 _MOST_SEEN = 2.5  # seedlings a place; more than that are never too few
 _THIRD = float(np.sqrt(3.0))  # the outer points of Gauss's rule of three for a normal
-_POINT, _WEIGHT = np.polynomial.hermite_e.hermegauss(_NOISE)
-_WEIGHT = _WEIGHT / _WEIGHT.sum()
+_POINT, _WEIGHT = standard_normal_nodes(_NOISE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +143,7 @@ def _counts(bed: Bed, rate: FloatArray) -> _Counts:
     come = np.minimum(crop.place_filled(chance, rate[:, None]), 1.0)
     if wanted < EXACT_BELOW:
         plants = np.arange(bed.places + 1.0)
-        weight = binomial_pmf(bed.places, come)
+        weight = binomial_pmf(plants, bed.places, come[..., None])
     else:
         spread = np.sqrt(bed.places * come * (1.0 - come))
         plants = np.clip((bed.places * come)[..., None] + spread[..., None] * _POINT, 0, bed.places)
@@ -156,15 +155,6 @@ def _counts(bed: Bed, rate: FloatArray) -> _Counts:
         full, more = full + moved, more - moved
     share = np.minimum(full / wanted, 1.0)
     return _Counts(share, weight, share, more + np.maximum(full - wanted, 0.0))
-
-
-def binomial_pmf(trials: int, chance: FloatArray) -> FloatArray:
-    """P(0, 1 .. ``trials`` come) at each chance, on a new last axis."""
-    count = np.arange(trials + 1)
-    p = np.clip(chance, 0.0, 1.0)[..., None]
-    return np.asarray(
-        np.exp(log_ways(trials, count) + xlogy(count, p) + xlog1py(trials - count, -p))
-    )
 
 
 def _row_counts(bed: Bed, rate: FloatArray) -> tuple[FloatArray, FloatArray]:

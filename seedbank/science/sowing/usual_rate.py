@@ -21,7 +21,8 @@ from enum import StrEnum
 import numpy as np
 from scipy.special import ndtri
 
-from seedbank.science.quantities import INTERVAL_LEVEL
+from seedbank.science.germination.proportion import INTERVAL_REACH
+from seedbank.science.quantities import standard_normal_nodes
 from seedbank.science.sowing.crop_filling import PLACES
 from seedbank.science.sowing.emergence import WeightedNodes
 from seedbank.science.sowing.emergence_twice import EmergenceTwice
@@ -99,9 +100,9 @@ class RateAdvice:
 def good_lot() -> WeightedNodes:
     """A good lot's viability in probits."""
     low, high = ndtri(GOOD_LOT)
-    sd = (high - low) / (2.0 * float(ndtri(0.5 + INTERVAL_LEVEL / 2.0)))
-    point, weight = np.polynomial.hermite_e.hermegauss(9)
-    return WeightedNodes((low + high) / 2.0 + sd * point, weight / weight.sum())
+    sd = (high - low) / (2.0 * INTERVAL_REACH)
+    point, weight = standard_normal_nodes(9)
+    return WeightedNodes((low + high) / 2.0 + sd * point, weight)
 
 
 def usual_range(way: str, low: float, high: float, *, pelleted: bool = False) -> UsualRange:

@@ -16,6 +16,7 @@ from typing import Final
 import numpy as np
 
 from seedbank.science.germination.dormancy import AFTER_RIPENING_MONTHS
+from seedbank.science.quantities import standard_normal_nodes
 from seedbank.science.sowing.emergence import BetaShare
 from seedbank.science.viability.decline import DAYS_PER_YEAR
 
@@ -24,7 +25,7 @@ NEVER_TESTED: Final = BetaShare(1.95, 0.05)
 HALF_ASLEEP_DAYS: Final = AFTER_RIPENING_MONTHS * DAYS_PER_YEAR / 12.0
 HALF_ASLEEP_LOG_SD: Final = 0.7
 _SUREST = 1000.0  # seeds that no share is surer than; rules of quadrature overflow beyond
-_POINT, _WEIGHT = np.polynomial.hermite_e.hermegauss(9)
+_POINT, _WEIGHT = standard_normal_nodes(9)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,5 +58,4 @@ def _left(hard: float, days: float) -> tuple[float, float]:
     """Mean and mean square of the share of sleep left; ``hard`` of it doesn't fade."""
     half_days = HALF_ASLEEP_DAYS * np.exp(HALF_ASLEEP_LOG_SD * _POINT)
     share = hard + (1.0 - hard) * 0.5 ** (days / half_days)
-    weight = _WEIGHT / _WEIGHT.sum()
-    return float(weight @ share), float(weight @ share**2)
+    return float(_WEIGHT @ share), float(_WEIGHT @ share**2)

@@ -2,11 +2,9 @@
 
 Judged by one row of 3 m, sown with as many seeds a plant as is usual for the method. A usual sowing
 of good seed (88 % alive) is taken to give the seedlings a place named below; weaker seed gives them
-in proportion to what is alive, and is sown thicker for it, up to twice. Drilled seed thinned to
-distance fills min(1, x / (1 + 0.6 x)) of the places with x seedlings a place (renewal argument, 0.6
-our choice); seed set at stations or in cells 1 - (1 - e)^k. Neighbours of a gap grow larger: crop
-= p (1 + h) / (1 + h p) (reciprocal yield law, Shinozaki & Kira 1956, memory; h 0.5 and 0.2 our
-choice). A fresh packet costs what 4 plants are worth (our choice).
+in proportion to what is alive, and is sown thicker for it, up to twice. What that fills of a row,
+and what the gaps cost, is as in ``crop_filling``, but that units of one station or cell come up by
+themselves: 1 - (1 - e)^k. A fresh packet costs what 4 plants are worth (our choice).
 
 Outside checks: the renewal share against walked rows and the binomial against counting
 (``test_row_decision``).
@@ -17,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from seedbank.science.quantities import BoolArray, FloatArray
+from seedbank.science.sowing.crop_filling import Crop
 
 ROW_M = 3.0
 GOOD_ALIVE = 0.88  # the middle of 80 to 96 %
@@ -27,8 +26,7 @@ THICKER_FROM = 1.25  # times the usual rate; less is sown as usual
 PACKET_PLANTS = 4.0
 PACKET_SHARE = 0.25  # of the crop, at most: a packet is never worth a whole small row
 PLANT_WORTH = 0.0075  # lines nobody else keeps: a packet, 0.03, is worth four plants
-_LEFT_ON = 0.6
-_GAPS_GROWN_OVER = (0.5, 0.2)  # rows, stations and cells
+_ROW, _STATION = Crop("drilled", 1), Crop("station", 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,13 +96,11 @@ def thickness_step(times: float) -> str:
 def row_crop(lots: Rows, alive: FloatArray, times: FloatArray) -> FloatArray:
     """Share of a full crop (L, N) from a row sown ``times`` the usual rate of seed so much alive.
 
-    The formulas stand in the module's head, with their sources.
+    The formulas stand in ``crop_filling``, with their sources.
     """
     good = alive / GOOD_ALIVE
     seedlings = FULL_ROW * times[:, None] * good
-    row = np.minimum(1.0, seedlings / (1.0 + _LEFT_ON * seedlings))
     missing = np.clip(1.0 - GOOD_EMERGENCE * good, 0.0, 1.0)
     set_out = 1.0 - missing ** (lots.seeds_a_plant * times)[:, None]
-    filled = np.where(lots.drilled[:, None], row, set_out)
-    grown = np.where(lots.drilled, *_GAPS_GROWN_OVER)[:, None]
-    return np.asarray(filled * (1.0 + grown) / (1.0 + grown * filled), dtype=np.float64)
+    row = _ROW.crop(_ROW.filled(seedlings, times[:, None]))
+    return np.where(lots.drilled[:, None], row, _STATION.crop(set_out))

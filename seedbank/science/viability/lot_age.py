@@ -9,10 +9,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.polynomial.hermite_e import hermegauss
 from scipy.special import log_ndtr, ndtr, ndtri, ndtri_exp
 
-from seedbank.science.quantities import FloatArray, IntArray
+from seedbank.science.quantities import FloatArray, IntArray, standard_normal_nodes
 from seedbank.science.viability.decline import DAYS_PER_YEAR
 
 MOST_DAYS = 7
@@ -101,5 +100,5 @@ def in_years(
 
 
 def _hermite(nodes: int) -> tuple[FloatArray, FloatArray]:
-    at, weight = hermegauss(nodes)
-    return ndtr(at), weight / weight.sum()
+    at, weight = standard_normal_nodes(nodes)
+    return ndtr(at), weight

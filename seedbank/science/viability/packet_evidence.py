@@ -18,10 +18,9 @@ Outside checks: scipy.stats.betabinom, integration by scipy.integrate.
 from typing import Final
 
 import numpy as np
-from numpy.polynomial.hermite_e import hermegauss
 from scipy.special import gammaln, log_ndtr, logsumexp, ndtri
 
-from seedbank.science.quantities import FloatArray
+from seedbank.science.quantities import FloatArray, standard_normal_nodes
 from seedbank.science.viability.evidence import GRID, count_likelihood
 
 SEEDS: Final = 300
@@ -61,13 +60,12 @@ def _measured(printed_pct: float) -> FloatArray:
     counts = counts_meant(printed_pct)
     size, rho = np.full(counts.size, float(SEEDS)), np.full(counts.size, RHO)
     ways = gammaln(SEEDS + 1) - gammaln(counts + 1) - gammaln(SEEDS - counts + 1)
-    nodes, weight = hermegauss(_NODES)
+    nodes, weight = standard_normal_nodes(_NODES)
     mixed = [
         logsumexp(count_likelihood(counts, size, rho, GRID + shift) + ways[:, None], axis=0)
         for shift in OPTIMISM + OPTIMISM_SD * nodes
     ]
-    share = (weight / weight.sum())[:, None]
-    return np.asarray(logsumexp(np.array(mixed), axis=0, b=share), dtype=np.float64)
+    return np.asarray(logsumexp(np.array(mixed), axis=0, b=weight[:, None]), dtype=np.float64)
 
 
 def counts_meant(printed_pct: float) -> FloatArray:
