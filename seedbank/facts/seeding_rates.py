@@ -22,6 +22,8 @@ _NO_RATE = ("OLD", "amount to buy")
 _ALIKE = 1.5  # spacings within so much of each other are the same; our choice
 SPACED_FROM_G = 8.0
 """Thousand-seed weight from which seed is set one by one; our choice."""
+UNKNOWN_SPACING_CM = 20.0
+"""Final distance in the row where nothing is known of the kind; our choice."""
 _SET_ONE_BY_ONE = frozenset({"parsnip"})  # light, but large and flat: common practice
 # What is not moved as a seedling: common practice, no single source.
 _NOT_MOVED_FAMILIES = frozenset({"Fabaceae", "Cucurbitaceae"})
@@ -90,7 +92,7 @@ def way_of_sowing(facts: KindFacts, method: str) -> str:
     """How a kind's seed is sown by a ``method``, one of ``crop_filling.WAYS``."""
     if method in ("station", "module"):
         return "station" if method == "station" else "cell"
-    usual = usual_rate(facts.slug, "row", _spacing(facts))
+    usual = usual_rate(facts.slug, "row", usual_spacing_cm(facts))
     weight = facts.thousand_seed_weight_g
     if usual is not None and not usual.thinned:
         return "to-stand"
@@ -112,8 +114,9 @@ def may_be_pricked_out(facts: KindFacts) -> bool:
     return family not in _NOT_MOVED_FAMILIES and facts.slug not in _ROOTS
 
 
-def _spacing(facts: KindFacts) -> float:
-    return 20.0 if facts.in_row_cm is None else facts.in_row_cm.value.typical
+def usual_spacing_cm(facts: KindFacts) -> float:
+    """Final distance of a kind's plants in the row, and of those nobody gives one for."""
+    return UNKNOWN_SPACING_CM if facts.in_row_cm is None else facts.in_row_cm.value.typical
 
 
 def _span(text: str) -> tuple[float, float] | None:

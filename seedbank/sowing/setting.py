@@ -16,6 +16,7 @@ from seedbank.database.find import row_id
 from seedbank.emergence.tables import Protection, SowingMethod
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.season_facts import sowing_needs
+from seedbank.facts.seeding_rates import usual_spacing_cm
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, OtherKeepers, Variety, find_variety
 from seedbank.lots.tables.lots import find_lot
@@ -39,7 +40,6 @@ from seedbank.sowing.sowing_rate import SowingPlace
 from seedbank.viability.past_sowings import sowing_conditions
 from seedbank.viability.readiness import ReadyShare
 
-_USUAL_SPACING_CM = 20.0  # where nothing is known of the kind; our choice
 _COUNTED_AFTER = 4  # days, our choice
 _PLACE_IN_YEAR = {
     Protection.OPEN: Method.OPEN,
@@ -232,10 +232,10 @@ def _taken_protection(method: SowingMethod, assumed: list[Finding]) -> Protectio
 def _spacing(ask: SowingAsk, facts: KindFacts, assumed: list[Finding]) -> float:
     if ask.spacing_cm is not None:
         return ask.spacing_cm
-    if facts.in_row_cm is not None:
-        return facts.in_row_cm.value.typical
-    assumed.append(Finding("sowing-spacing-taken", {"spacing_cm": _USUAL_SPACING_CM}))
-    return _USUAL_SPACING_CM
+    spacing_cm = usual_spacing_cm(facts)
+    if facts.in_row_cm is None:
+        assumed.append(Finding("sowing-spacing-taken", {"spacing_cm": spacing_cm}))
+    return spacing_cm
 
 
 def _plants(ask: SowingAsk, variety: Variety, spacing_cm: float, assumed: list[Finding]) -> int:

@@ -26,7 +26,7 @@ from seedbank.science.sowing.usual_rate import (
     RateAdvice,
     UsualRange,
     advise_rate,
-    good_lot,
+    good_emergence,
     usual_range,
 )
 
@@ -92,7 +92,7 @@ class SowingPlace:
         return advise_rate(
             bed,
             seed.viability,
-            emergence_twice(good_lot(), self.shift, self.lost),
+            good_emergence(self.shift, self.lost),
             found if own else None,
             found,
             self._spare(wanted) if way == "cell" else (1.0,),
@@ -100,7 +100,7 @@ class SowingPlace:
 
     def saved_by_test(self, advice: RateAdvice, viability: WeightedNodes) -> float:
         """Plants that testing a few of a lot first would save, where fresh seed can be had."""
-        fresh = replace(advice.bed, twice=emergence_twice(good_lot(), self.shift, self.lost))
+        fresh = replace(advice.bed, twice=good_emergence(self.shift, self.lost))
         rate = min(max(advice.good_lot, advice.usual.low), advice.usual.most)
         packet = plants_for_packet(advice.bed.crop.wanted)
         instead = float(sowing_costs(fresh, np.array([rate])).total[0]) + packet

@@ -15,10 +15,12 @@ from seedbank.database.change_counters import changes
 from seedbank.database.find import row_id
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.queries import NOTHING_YET
+from seedbank.facts.seeding_rates import SPACED_FROM_G
 from seedbank.germination.tables import GerminationTest, totals
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots.tables.places import Place
 from seedbank.lots.weighing import kind_weight
+from seedbank.science.germination.proportion import INTERVAL_REACH
 from seedbank.science.quantities import Finding, FloatArray, IntArray
 from seedbank.science.testing.test_batch import (
     MOST_OF_STOCK,
@@ -61,7 +63,6 @@ LEAST_SD, END = 0.02, 6.0
 _TEACHES = 0.02  # of another lot's variance, from which it is said to be taught. Our choice
 _TAUGHT_NAMED = 5
 _FINE_SEED, _LARGE_SEED, _RARE_SEED = 0.0001, 0.0005, 0.00125
-_LARGE_G = 8.0  # thousand-seed weight from which seed is set one by one
 TEST_BATCH_SOURCES = (
     *EQUATION_SOURCES,
     Source(
@@ -93,9 +94,10 @@ _STOCK: CacheRegion[_Stock] = CacheRegion(lane=JUDGEMENTS)
 def choose_tests(session: Session, asked: TestBatchAsked, *, today: date) -> TestBatchAnswer:
     """The tests most worth their evening and paper, the best first, each after those before it."""
     judged = judge_collection(session, today=today)
-    begun = _seeds_on_towels(session)
     stock = _STOCK.get(
-        session, (today, *changes(session, JUDGED)), lambda: _stock_of(judged, begun)
+        session,
+        (today, *changes(session, JUDGED)),
+        lambda: _stock_of(judged, _seeds_on_towels(session)),
     )
     year = garden_years(session).at(None)
     found = list(
@@ -148,7 +150,7 @@ def _seeds_on_towels(session: Session) -> dict[int, int]:
 def _stock_of(judged: Judgement, begun: dict[int, int]) -> _Stock:
     forecast, lots, band = judged.forecast, judged.forecast.collection, judged.viability
     low, mean, high = np.clip(ndtri([band.low_90, band.median, band.high_90]), -END, END)
-    sd = np.maximum((high - low) / (2.0 * 1.6449), LEAST_SD)
+    sd = np.maximum((high - low) / (2.0 * INTERVAL_REACH), LEAST_SD)
     unfit = [kind for kind, facts in forecast.facts.items() if facts.cannot_be_stored]
     seed = ~forecast.planting_stock & ~lots.mixture & ~np.isin(lots.kind_id, unfit)
     sown = np.flatnonzero(seed & (lots.balance > 0.0))
@@ -204,7 +206,7 @@ def _cost(judged: Judgement, lots: IntArray) -> FloatArray:
     if uncounted.size:  # as little as it may well be
         held[uncounted] = judged.forecast.amounts_left(lots[uncounted]).nodes()[0]
     large = [
-        weight is not None and weight.tsw_g >= _LARGE_G
+        weight is not None and weight.tsw_g >= SPACED_FROM_G
         for weight in (kind_weight(facts[kind]) for kind in columns.kind_id[lots].tolist())
     ]
     rare = columns.other_keepers[lots] == KEEPERS.index(OtherKeepers.NONE)

@@ -51,10 +51,10 @@ from seedbank.verdicts.judge_lots import (
     judged_already,
     judging_now,
 )
-from seedbank.verdicts.lot_prospects import parents_fact, parents_wanted
+from seedbank.verdicts.lot_prospects import parents_fact, parents_wanted, today_of
 from seedbank.viability.forecast_viability import seeds_counted
 from seedbank.viability.show_viability import EQUATION_SOURCES, point_of
-from seedbank.viability.tables.stock_columns import KEEPERS, day_date
+from seedbank.viability.tables.stock_columns import KEEPERS
 
 VERDICT_SOURCES = (
     *EQUATION_SOURCES,
@@ -313,13 +313,7 @@ def variety_of(judged: Judgement, at: int) -> VarietyBrief:
 
 def alive_today(judged: Judgement, at: int) -> ViabilityPoint:
     """How alive one lot is held to be on the day of the judgement."""
-    return point_of(judged.forecast, judged.viability, _today(judged), at)
-
-
-def _today(judged: Judgement) -> date:
-    today = day_date(judged.forecast.today)
-    assert today is not None
-    return today
+    return point_of(judged.forecast, judged.viability, today_of(judged.forecast), at)
 
 
 def _asked(judged: Judgement, wanted: VerdictFilter) -> BoolArray:

@@ -32,7 +32,7 @@ from seedbank.science.viability.prior import nodes_from_quantiles
 from seedbank.verdicts.surroundings import SowingTime
 from seedbank.verdicts.usual_row import usual_row
 from seedbank.viability.forecast_viability import Forecast
-from seedbank.viability.tables.stock_columns import EPOCH, Collection, day_number
+from seedbank.viability.tables.stock_columns import Collection, day_date, day_number
 
 # Our choices.
 USABLE_VIABILITY = 0.30
@@ -253,4 +253,6 @@ def keepers_reckoned(lots: Collection) -> IntArray:
 
 def today_of(forecast: Forecast) -> date:
     """The day of a forecast."""
-    return date.fromordinal(int(forecast.today) + EPOCH.toordinal())
+    today = day_date(forecast.today)
+    assert today is not None
+    return today

@@ -10,15 +10,14 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from seedbank.kinds.tables import Breeding, OtherKeepers
+from seedbank.kinds.tables import Breeding
 from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.testing.test_batch import Questions
+from seedbank.science.verdicts.row_decision import GOOD_ALIVE, THICKER_FROM
+from seedbank.verdicts.lot_prospects import keepers_reckoned
+from seedbank.verdicts.usual_row import usual_row
 from seedbank.viability.forecast_viability import Forecast
-from seedbank.viability.tables.stock_columns import KEEPERS
 
-GOOD_ALIVE, A_QUARTER_THICKER = 0.88, 1.25
-"""A lot isn't sown at the usual rate any more where it takes a quarter more seed than a good lot,
-of which 80 to 96 % is alive. Our choice."""
 ROWS_A_PROBIT = 0.22
 """Of a row missed for each probit below it at the usual rate, or wasted above it: by decisions on
 forty carrots and sixty leeks, 1.8 and 2.7 plants saved by ten seeds of seed as doubtful as that of
@@ -29,8 +28,6 @@ or worse than it can wait: a tenth of its worth, 3.3 rows where nobody does. Our
 REGENERATE_AT = 0.85
 """Share of its first viability under which a line is grown again: FAO Genebank Standards 2014,
 4.3.4, from memory."""
-ROW_M, USUAL_SPACING_CM = 3.0, 20.0
-"""A usual row where nobody has said how many plants are wanted. Our choice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +53,7 @@ def ask_of_lots(forecast: Forecast, mean: FloatArray, sown: IntArray) -> AskedOf
 
 def usual_rate_level(forecast: Forecast) -> FloatArray:
     """Probit (L,) at or over which a lot is sown at the usual rate."""
-    return np.full(forecast.collection.size, ndtri(GOOD_ALIVE / A_QUARTER_THICKER))
+    return np.full(forecast.collection.size, ndtri(GOOD_ALIVE / THICKER_FROM))
 
 
 def row_slope(forecast: Forecast, sown: IntArray) -> FloatArray:
@@ -79,9 +76,7 @@ def line_slope(forecast: Forecast, sown: IntArray) -> FloatArray:
     true = np.array([breeding is not Breeding.F1 for breeding in lots.breeding], dtype=np.bool_)
     saved = sown[(true & (lots.saved_here | (lots.other_keepers == 0)))[sown]]
     _, which, number = np.unique(lots.variety_id[saved], return_inverse=True, return_counts=True)
-    few = KEEPERS.index(OtherKeepers.FEW)  # what nobody has told of isn't taken for common
-    keepers = np.where(lots.keepers_unknown, few, lots.other_keepers)
-    slope[saved] = LINE_ROWS[keepers[saved]] / number[which]
+    slope[saved] = LINE_ROWS[keepers_reckoned(lots)[saved]] / number[which]
     return slope
 
 
@@ -90,5 +85,4 @@ def row_plants(forecast: Forecast, at: int) -> int:
     wanted = int(forecast.collection.plants_wanted[at])
     if wanted > 0:
         return wanted
-    told = forecast.facts_of(at).in_row_cm
-    return max(round(100.0 * ROW_M / (USUAL_SPACING_CM if told is None else told.value.typical)), 1)
+    return max(round(usual_row(forecast.facts_of(at)).plants), 1)

@@ -4,12 +4,11 @@ import math
 from dataclasses import dataclass
 
 from seedbank.facts.kinds import KindFacts
-from seedbank.facts.seeding_rates import usual_rate
+from seedbank.facts.seeding_rates import usual_rate, usual_spacing_cm
 from seedbank.science.sowing.sowing import BY_FEEL
 from seedbank.science.verdicts.row_decision import ROW_M
 from seedbank.sowing.setting import usual_method
 
-SPACING_CM = 10.0  # of kinds nobody gives one for: our choice
 LARGE_SEED_G = 100.0  # thousand-seed weight from which seed is laid one by one: our choice
 LARGE_SEED_A_PLANT = 1.5  # common practice, no single source
 
@@ -26,7 +25,7 @@ class UsualRow:
 def usual_row(facts: KindFacts) -> UsualRow:
     """How a row of a kind is usually sown: the middle of printed rates, else common practice."""
     method = usual_method(facts).value
-    spacing_cm = SPACING_CM if facts.in_row_cm is None else facts.in_row_cm.value.typical
+    spacing_cm = usual_spacing_cm(facts)
     drilled = method in ("row", "broadcast")
     printed = usual_rate(facts.slug, "row" if drilled else method, spacing_cm)
     if printed is None:

@@ -17,6 +17,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import lru_cache
 
 import numpy as np
 from scipy.special import ndtri
@@ -24,8 +25,8 @@ from scipy.special import ndtri
 from seedbank.science.germination.proportion import INTERVAL_REACH
 from seedbank.science.quantities import standard_normal_nodes
 from seedbank.science.sowing.crop_filling import PLACES
-from seedbank.science.sowing.emergence import WeightedNodes
-from seedbank.science.sowing.emergence_twice import EmergenceTwice
+from seedbank.science.sowing.emergence import BetaShare, ShiftLaw, WeightedNodes
+from seedbank.science.sowing.emergence_twice import EmergenceTwice, emergence_twice
 from seedbank.science.sowing.two_sowings import Bed, Outlook, cheapest_rate, outlook, sowing_costs
 
 GOOD_LOT = (0.80, 0.96)
@@ -95,6 +96,13 @@ class RateAdvice:
         """The same sown at another rate."""
         expected = outlook(self.bed, rate)
         return replace(self, rate=rate, outlook=expected, say=say_of(expected))
+
+
+@lru_cache(64)
+def good_emergence(law: ShiftLaw, pest: BetaShare | None = None) -> EmergenceTwice:
+    """What comes up of a good lot in a bed, kept for the next lot asked about. Not to be written
+    to."""
+    return emergence_twice(good_lot(), law, pest)
 
 
 def good_lot() -> WeightedNodes:

@@ -201,9 +201,8 @@ def choose_batch(
     """The best tests, one after another, until one more would add less than it costs.
 
     ``belief`` holds what tests begun already will tell. The lot is chosen by the test offered
-    first, then its size, from that one up, by what is left
-    after costs. Past the first, each step weighs again the
-    200 lots that promised most.
+    first, then its size, from that one up, by what is left after costs. Past the first, each step
+    weighs again the 200 lots that promised most.
     """
     looked_at = np.arange(candidates.lot.size)
     sheets = most_tests * max(map(sheets_of, range(len(SIZES))))
