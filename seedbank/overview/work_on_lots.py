@@ -14,6 +14,7 @@ from seedbank.common.errors import MisreadCode, Refused, StockFault
 from seedbank.database.find import named_in, row_id
 from seedbank.database.queries import in_parts
 from seedbank.database.transaction import claim_version, transaction
+from seedbank.facts.kinds import KindFacts
 from seedbank.germination.forms import TestStart
 from seedbank.germination.run_tests import start_test
 from seedbank.kinds.edit_kinds import facts_for_kinds
@@ -179,9 +180,7 @@ def _take(
 ) -> Parts:
     gives = form.work is BatchWork.GIVE
     reason = MovementReason.GIVEN if gives else MovementReason.DISCARDED
-    held = balances(session, [row_id(entry.lot.id) for entry in entries])
-    kinds = {entry.kind.slug: entry.kind for entry in entries}
-    facts = facts_for_kinds(session, kinds.values())
+    held, facts = _held(session, entries)
     batch.target = form.note[:200] if gives else ""
     movements: list[Movement] = []
 
@@ -211,6 +210,15 @@ def _take(
         with taking(entry.lot, field="lots"):
             part["movement"] = row_id(book(session, movement).id)
     return parts
+
+
+def _held(
+    session: Session, entries: Sequence[LotEntry]
+) -> tuple[dict[int, Balance], dict[int, KindFacts]]:
+    """What each lot holds, by its id, and what is known of each kind, by its own."""
+    kinds = {entry.kind.slug: entry.kind for entry in entries}
+    held = balances(session, [row_id(entry.lot.id) for entry in entries])
+    return held, facts_for_kinds(session, kinds.values())
 
 
 def _take_share(movement: Movement, share: float, balance: Balance, lot: Lot) -> None:
@@ -267,9 +275,7 @@ def _test(
 ) -> Parts:
     seeds = form.replicates or _A_TOWEL
     batch.target = "+".join(str(one) for one in seeds)
-    held = balances(session, [row_id(entry.lot.id) for entry in entries])
-    kinds = {entry.kind.slug: entry.kind for entry in entries}
-    facts = facts_for_kinds(session, kinds.values())
+    held, facts = _held(session, entries)
 
     def may(entry: LotEntry) -> dict[str, Any]:
         lot, balance = entry.lot, held[row_id(entry.lot.id)]

@@ -23,7 +23,6 @@ from seedbank.science.season.window_state import date_of
 from seedbank.season.answers import Coming, ComingDate, ComingDatesAnswer
 from seedbank.season.growing_dates import growing_dates
 from seedbank.season.to_do import would_cross
-from seedbank.verdicts.judge_lots import judge_collection
 from seedbank.verdicts.retests_due import retests_due
 
 AHEAD_DAYS = 548
@@ -42,7 +41,7 @@ def list_coming_dates(session: Session, *, today: date) -> ComingDatesAnswer:
         *_retests(session, today, first, last),
         *_seed_crops(session, today),
         *_stops(session, today),
-        *growing_dates(session, judge_collection(session, today=today), today),
+        *growing_dates(session, today),
     ]
     dated = [
         one

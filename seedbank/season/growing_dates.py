@@ -18,7 +18,7 @@ from seedbank.science.quantities import Finding, Value
 from seedbank.science.season.sowing_windows import ALL_YEAR, Method, Span, sowing_windows
 from seedbank.science.season.window_state import date_of
 from seedbank.season.answers import Coming, ComingDate
-from seedbank.verdicts.judge_lots import Judgement
+from seedbank.verdicts.judge_lots import Judgement, judge_collection
 
 METHODS = (Method.OPEN, Method.INDOORS)
 """Ways of sowing that have a day of their own; those under fleece, frame and tunnel stand in a
@@ -36,7 +36,7 @@ class _Group:
     true: bool
 
 
-def growing_dates(session: Session, judged: Judgement, today: date) -> Iterator[ComingDate]:
+def growing_dates(session: Session, today: date) -> Iterator[ComingDate]:
     """Sowing windows and ripe seed of all kinds in stock, by the garden's climate.
 
     Windows open today, and those that open within two years; none where no monthly temperatures
@@ -46,7 +46,7 @@ def growing_dates(session: Session, judged: Judgement, today: date) -> Iterator[
     if year.climate is None:
         return
     climate = all_climates(session)[None]
-    for group in _in_stock(session, judged):
+    for group in _in_stock(session, judge_collection(session, today=today)):
         for what, span in _spans(group, year):
             for days in _next(span, today):
                 yield _dated(group, what, days, climate.version)
@@ -108,7 +108,7 @@ def _dated(group: _Group, what: _What, days: tuple[date, date], version: int) ->
     values: dict[str, Value] = {
         "coming": what.coming,
         "method": what.method or "none",
-        "kind": slug.replace("-", " "),
+        "kind": group.facts.name,
         "season": group.season or "none",
         "from_on": first,
         "until_on": last,
