@@ -36,7 +36,8 @@ from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.science.quantities import BoolArray, Finding, IntArray, Value
 from seedbank.science.verdicts.line_decision import Act
 from seedbank.science.verdicts.row_decision import thickness_step
-from seedbank.science.verdicts.verdict import FOR_SEED, NO_VERDICT, VERDICTS, Verdict
+from seedbank.science.verdicts.verdict import FOR_SEED, NO_VERDICT, VERDICTS, Keepers, Verdict
+from seedbank.science.verdicts.verdict_reasons import Cause
 from seedbank.verdicts.answers import (
     ParentsAnswer,
     RowsAnswer,
@@ -218,6 +219,11 @@ def advice_finding(judged: Judgement, at: int) -> Finding:
             "dying": bool(inputs.line.rest_fades[at] or inputs.does_not_store[at]),
             "next_year": judged.forecast.facts_of(at).flowers_next_year,
         }
+    elif (
+        inputs.other_keepers[at] == Keepers.NONE
+        and judged.verdicts.causes[at] & Cause.SECOND_STRING
+    ):
+        return Finding("advice-hold")
     elif verdict is Verdict.SOW_THICKER:
         when["step"] = thickness_step(float(inputs.row.times[at]))
     elif verdict is Verdict.TOWEL_FIRST:

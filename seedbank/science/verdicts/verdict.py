@@ -57,6 +57,7 @@ NO_VERDICT = -1
 
 # Our choices.
 LAST_CHANCE_COST = 0.10  # of the line: lost by waiting a season, it is a last chance
+LIVING_SEEDS = 1.0  # likely alive in it: of a line nobody else keeps such a lot is never let go
 HOPELESS = 0.2  # P(usable) under this: seed that can't be stored, tested, is given up
 REGENERATE_AT = 0.5  # P(viability under 85 % of initial) that is told beside the verdict
 RECENT_TEST_DAYS = 180.0  # no second test so soon after a finished one
@@ -207,7 +208,9 @@ def judge(inputs: VerdictInputs) -> Verdicts:
     weak = np.where(parent, line.act == Act.REPLACE, row.weak | x.outlived | failed)
     weak &= ~fleeting
     fresh = weak & ~sown & ~x.covered & (wanted | parent)
-    go = weak & ~sown & (x.covered | ~wanted)
+    living = ~x.counted | (x.balance_seeds * x.viability_median >= LIVING_SEEDS)
+    nowhere_else = (x.other_keepers == Keepers.NONE) & living
+    go = weak & ~sown & (x.covered | ~wanted) & ~nowhere_else
     towel = _test_pays(x) & ~sown & ~fleeting & ~x.outlived
     rules = {
         Verdict.NOT_JUDGED: unjudged,
@@ -270,7 +273,10 @@ def _causes(
         Cause.SECOND_STRING: spare & ~go,
         Cause.OTHER_COVERS: spare & go,
         Cause.CAN_WAIT: parent & at_rest,
-        Cause.WEAK_ROW: (fresh | go | towel) & x.row.weak & ~parent,
+        Cause.WEAK_ROW: (fresh | go | towel)
+        & x.row.weak
+        & ~parent
+        & (x.other_keepers > Keepers.NONE),
         Cause.SPENT: fresh & parent,
         Cause.ROWS: (at_rest | towel) & ~parent & x.counted & (x.row.rows >= 1.0),
         Cause.ROW_SHORT: (at_rest | towel) & ~parent & x.counted & (x.row.rows < 1.0),

@@ -69,7 +69,7 @@ _RESTS_ON = {
     Cause.TEST_PAYS: ("seeds_a_test_would_take",),
     Cause.CAN_WAIT: ("viability_median", "parents_needed"),
     Cause.ROWS: ("rows", "viability_median"),
-    Cause.ROW_SHORT: ("rows", "viability_median"),
+    Cause.ROW_SHORT: ("rows", "viability_median", "other_keepers"),
     Cause.ONLY_HOPE: ("balance_seeds",),
     Cause.SECOND_STRING: (),
     Cause.RARE: ("other_keepers",),

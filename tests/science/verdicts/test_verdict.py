@@ -248,6 +248,19 @@ def test_a_variety_without_many_other_keepers_is_never_let_go_by_its_last_good_h
 
 @settings(max_examples=300, deadline=None)
 @given(lots())
+def test_living_seed_that_nobody_else_keeps_is_never_let_go_whatever_lies_beside_it(
+    lot: dict[str, Any],
+) -> None:
+    alone = lot | {"other_keepers": Keepers.NONE, "covered": True, "planting_stock": False}
+    for balance, let_go in ((40.0, False), (1.0, True)):
+        few = alone | {"balance_seeds": balance, "counted": True, "viability_median": 0.1}
+        assert (judged(few).verdict(0) is not Verdict.CAN_GO) or let_go
+    dead = DEAD | {"other_keepers": Keepers.NONE, "leads": False, "covered": True}
+    assert judged(dead | {"viability_median": 0.0}).verdict(0) is Verdict.CAN_GO
+
+
+@settings(max_examples=300, deadline=None)
+@given(lots())
 def test_nothing_goes_or_is_tested_again_while_it_is_on_a_towel(lot: dict[str, Any]) -> None:
     found = judged(lot | {"open_test": True})
     assert found.verdict(0) is not Verdict.CAN_GO

@@ -14,7 +14,7 @@ test-failed = What was tested hardly lived; { $balance_seeds ->
 outlived = This kind's seed doesn't keep: { DECIMALS($age_years) } years after its harvest it is taken for dead. Get fresh seed.
 mixture = It is a mixture: no seed saved from it would come true, so it stands for no variety. Sow it, or let it go.
 keepers-decide = Nobody has said how many others keep the variety, so it is not taken for common: say so, and this may change.
-second-string = Another lot of the variety is the one to grow for seed. Use this one up in rows, and hold it until that crop is in.
+second-string = Another lot of the variety is the one to grow for seed. Hold this one until that crop is in; then it is for rows.
 cannot-wait = Don't put it off a season: that would cost { CHANCE($waiting) } of what the variety is worth. The chance of raising { COUNT($parents_needed) } plants is { CHANCE($p_parents_now) } at its next sowing, { CHANCE($p_parents_next) } a season later.
 due = A seed crop from { COUNT($parents_needed) } plants is due: it costs least now. Likely { CHANCE($viability_median) } of it is alive.
 half-held-back = No more than half is sown: should the crop fail, the rest would still keep { CHANCE($crop_rest) } of the variety next season. The seed held back is for another seed crop, not for a row to eat.
@@ -22,10 +22,14 @@ rest-is-dying = What was held back would hardly help: of the variety it would ke
 too-little-to-divide = There is too little to divide: a crop of half keeps { CHANCE($crop_half) } of the variety, a crop of all of it { CHANCE($crop_now) }; { COUNT($parents_needed) } plants are wanted.
 short-of-parents = { COUNT($balance_seeds) } seeds can't give { COUNT($parents_needed) } plants even if all grow; raise as many as you can.
 spent = As seed to save from it is spent: likely { CHANCE($viability_median) } of it is alive, and fresh seed can be had.
-weak-row = A row sown as thickly as is sensible would give { CHANCE($crop) } of a full crop: a fresh packet costs less than the plants missing.
+weak-row = A row sown as thickly as is sensible is expected to give { CHANCE($crop) } of a full crop: a fresh packet costs less than the plants missing.
 can-wait = It can wait: likely { CHANCE($viability_median) } of it is alive, enough to raise { COUNT($parents_needed) } plants when a seed crop is due.
 rows = There is enough for { DECIMALS($rows) } rows of 3 m; likely { CHANCE($viability_median) } of it is alive.
-row-short = It does only { DECIMALS($rows) } of a 3 m row: order more if you want a whole one. Likely { CHANCE($viability_median) } of it is alive.
+row-short = It does only { DECIMALS($rows) } of a 3 m row: { $other_keepers ->
+        [0] there is no more to be had
+        [1] look for more if you want a whole one
+       *[other] order more if you want a whole one
+    }. Likely { CHANCE($viability_median) } of it is alive.
 rare = { $other_keepers ->
         [0] Nobody else is known to keep it.
        *[other] Few others keep it.
@@ -130,6 +134,7 @@ advice-get-fresh = Get fresh seed{ $when ->
         [next-year] { " " }for next year, by { DAY($opens_on) }.
        *[other] { " " }before its next sowing time.
     }
+advice-hold = Hold it until the variety's seed crop is in.
 advice-sow-thicker = Still good. Sow it { $step ->
         [little] a little thicker than usual
         [half] half as thick again
