@@ -19,6 +19,7 @@ from seedbank.facts.sources import Basis, Source
 from seedbank.science.sowing.sowing_costs import LARGE_SEED_G
 
 _NO_RATE = ("OLD", "amount to buy")
+_HILL = math.log(2.0)  # further off than alike; our choice
 _ALIKE = 1.5  # spacings within so much of each other are the same; our choice
 SPACED_FROM_G = 8.0
 """Thousand-seed weight from which seed is set one by one; our choice."""
@@ -138,7 +139,7 @@ def usual_rate(
         for m in matches(loaders.seeding_rates, slug)
         if m.row.method == method and not any(word in m.row.conditions for word in _NO_RATE)
         for rate in _read(m.row, slug)
-        if _fits(rate, method, several)
+        if _fits(rate, method, spacing_cm, several)
     ]
     if own:
         basis = min((m.basis for m in matches(loaders.seeding_rates, slug)), key=list(Basis).index)
@@ -147,8 +148,12 @@ def usual_rate(
     return None if near is None else _range(near, near[0].kind, Basis.STAND_IN, spacing_cm)
 
 
-def _fits(rate: PrintedRate, method: str, several: bool) -> bool:
-    return rate.thinned != several if method == "module" else True
+def _fits(rate: PrintedRate, method: str, spacing_cm: float, several: bool) -> bool:
+    """Whether a rate is of places like those asked for: of cells, of so many plants each; of
+    stations, not of hills that lie far further apart, where several plants stand."""
+    if method == "module":
+        return rate.thinned != several
+    return method != "station" or rate.spacing_cm is None or _far(rate, spacing_cm) <= _HILL
 
 
 def _range(rates: Sequence[PrintedRate], kind: str, basis: Basis, spacing_cm: float) -> UsualRate:
@@ -184,7 +189,7 @@ def _relative(slug: str, method: str, spacing_cm: float, several: bool) -> list[
             for m in matches(loaders.seeding_rates, other):
                 if m.row.method == method and not any(w in m.row.conditions for w in _NO_RATE):
                     found.setdefault(other, []).extend(
-                        r for r in _read(m.row, other) if _fits(r, method, several)
+                        r for r in _read(m.row, other) if _fits(r, method, spacing_cm, several)
                     )
     near = {other: rates for other, rates in found.items() if rates}
     if not near:
