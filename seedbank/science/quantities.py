@@ -7,13 +7,23 @@ Between weight and number of seeds, by thousand-seed weight, with the error carr
 First-order error; outside check: repeated draws of the thousand-seed weight.
 """
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, fields, is_dataclass, replace
 from datetime import date
 from math import isfinite
+from typing import Any, ClassVar, Protocol, TypeVar
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+
+
+class _Columns(Protocol):
+    """Any dataclass."""
+
+    __dataclass_fields__: ClassVar[dict[str, Any]]
+
+
+Table = TypeVar("Table", bound=_Columns)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +111,26 @@ class ProbitNodes:
 
     probit: FloatArray
     weight: FloatArray
+
+
+def slices(size: int, at_once: int) -> Iterator[slice]:
+    """Slices of so many rows that together hold them all; of no rows, one empty slice."""
+    for start in range(0, max(size, 1), at_once):
+        yield slice(start, start + at_once)
+
+
+def taken(table: Table, rows: IntArray | slice) -> Table:
+    """Some rows of a frozen dataclass whose fields are arrays with one row each."""
+    return replace(table, **{f.name: getattr(table, f.name)[rows] for f in fields(table)})
+
+
+def joined(parts: Sequence[Table]) -> Table:
+    """Such tables one after the other, and the tables within them."""
+    first, columns = parts[0], {}
+    for field_ in fields(first):
+        values = [getattr(part, field_.name) for part in parts]
+        columns[field_.name] = joined(values) if is_dataclass(values[0]) else np.concatenate(values)
+    return replace(first, **columns)
 
 
 def standard_normal_nodes(count: int) -> tuple[FloatArray, FloatArray]:

@@ -26,7 +26,6 @@ from seedbank.science.verdicts.line_decision import (
     SEASONS,
     Act,
     LineDecision,
-    losses_by_chance,
 )
 from seedbank.science.verdicts.verdict import (
     FOR_SEED,
@@ -139,7 +138,8 @@ class Judgement:
         """Losses (1, 2, N) of relying on a lot as it is, and of not waiting or a fresh packet, at
         other values ``nodes`` of its probit viability than those it was decided by."""
         known = self.prospects.alive[at]
-        table = _losses(self.prospects, self.verdicts.parent)[at]
+        parent = self.verdicts.parent[at]
+        table = (self.prospects.line_losses if parent else self.prospects.row.losses)[at]
         order = np.argsort(known)
         sides = [np.interp(nodes.probit[0], known[order], side[order]) for side in table]
         return np.array(sides)[None]
@@ -209,7 +209,7 @@ def judge_forecast(around: Surroundings, forecast: Forecast) -> Judgement:
     )
     by_amount = over_amounts(forecast, chances.parents, parents, [doses[:, 0], doses[:, 1]])
     chances = _of_planting_stock(forecast, replace(chances, parents=by_amount))
-    prospects = prospects_of(forecast, chances.curve, first, keepers_reckoned(lots))
+    prospects, common = prospects_of(forecast, chances.curve, first)
     likely = ndtr(chances.quantiles)
     band = Band(likely[:, 2], likely[:, 1], likely[:, 3], likely[:, 0], likely[:, 4])
     verdicts = judge(_inputs(forecast, chances, prospects, band.median))
@@ -220,7 +220,7 @@ def judge_forecast(around: Surroundings, forecast: Forecast) -> Judgement:
         viability=band,
         initial=chances.initial,
         needed=needed,
-        if_common=_if_common(forecast, chances, prospects, verdicts),
+        if_common=_if_common(forecast, chances, common, verdicts),
         times=times,
         first_day=first,
         crop_begun=np.isin(lots.variety_id, list(around.begun)),
@@ -228,15 +228,13 @@ def judge_forecast(around: Surroundings, forecast: Forecast) -> Judgement:
 
 
 def _if_common(
-    forecast: Forecast, chances: Chances, prospects: Prospects, verdicts: Verdicts
+    forecast: Forecast, chances: Chances, if_common: Prospects, verdicts: Verdicts
 ) -> IntArray:
     """Codes of the verdicts if many others kept what nobody has told of, where that differs."""
     unknown = forecast.collection.keepers_unknown
     if not unknown.any():
         return np.full(unknown.size, NO_VERDICT)
-    keepers = np.where(unknown, Keepers.MANY, verdicts.inputs.other_keepers)
-    median = verdicts.inputs.viability_median
-    common = judge(_inputs(forecast, chances, prospects.with_keepers(keepers), median))
+    common = judge(_inputs(forecast, chances, if_common, verdicts.inputs.viability_median))
     return np.where(unknown & (common.code != verdicts.code), common.code, NO_VERDICT)
 
 
@@ -307,14 +305,14 @@ def _inputs(
         leads=leads,
         covered=saved & _covered(lots, leads, line),
         rivalled=_rivalled(lots.variety_id, holds),
-        parents_needed=prospects.lines.parents_wanted,
+        parents_needed=prospects.parents_wanted,
         parents_genebank=np.maximum(by_kind(forecast, _genebank_parents), 0.0),
         p_parents_now=now,
         p_parents_next=later,
         p_below_regeneration=chances.below_regeneration,
         viability_median=median,
         p_usable=np.where(gone, 0.0, chances.usable),
-        other_keepers=prospects.lines.keepers,
+        other_keepers=prospects.keepers,
         keepers_unknown=lots.keepers_unknown,
         saves_true=saves_true,
         plants_wanted=lots.plants_wanted,
@@ -380,15 +378,10 @@ def _rivalled(variety: IntArray, holds: BoolArray) -> BoolArray:
     return np.asarray(held[at] - holds > 0, dtype=np.bool_)
 
 
-def _losses(prospects: Prospects, parent: BoolArray) -> FloatArray:
-    """Losses (L, 2, N) of relying on each lot, and of what would be done instead."""
-    line = losses_by_chance(prospects.lines, prospects.line)
-    return np.where(parent[:, None, None], line, prospects.row.losses)
-
-
 def _worth(prospects: Prospects, parent: BoolArray, size: IntArray) -> FloatArray:
     """What a test of each lot would be worth, (L,), of the smaller size or the larger."""
-    nodes, losses = equal_weight_nodes(prospects.alive), _losses(prospects, parent)
+    nodes = equal_weight_nodes(prospects.alive)
+    losses = np.where(parent[:, None, None], prospects.line_losses, prospects.row.losses)
     each = [
         screen_tests(nodes, losses, int(seeds), BETWEEN_TESTS_RHO).test
         for seeds in (TEST_SEEDS, MORE_TEST_SEEDS)

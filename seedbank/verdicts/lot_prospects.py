@@ -16,9 +16,18 @@ from seedbank.science.quantities import (
     BoolArray,
     FloatArray,
     IntArray,
+    joined,
+    slices,
+    taken,
 )
 from seedbank.science.sowing.emergence import shift_of_factor
-from seedbank.science.verdicts.line_decision import SEASONS, LineDecision, Lines, decide
+from seedbank.science.verdicts.line_decision import (
+    SEASONS,
+    LineDecision,
+    Lines,
+    decide,
+    losses_by_chance,
+)
 from seedbank.science.verdicts.regeneration import (
     regeneration_viability,
     viability_needed,
@@ -45,6 +54,7 @@ in probits, are within 0.01 of the rest."""
 FLEETING_EMERGENCE = 0.5  # of seed that can't be stored, of which nothing is foretold
 FIRST_SPRING_YEARS = 0.5  # from harvest to the next spring
 _NEARLY_SURE = 1.0 - 1e-9
+_AT_ONCE = 1000  # lots laid out season by season
 _QUANTILES = len(BAND_QUANTILES)
 
 
@@ -160,45 +170,110 @@ def curve_doses(forecast: Forecast, first_day: FloatArray) -> FloatArray:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Prospects:
-    """What lies ahead of each lot, (L,); ``lines`` and ``line`` hold what is asked of a seed parent
-    and answered, ``row`` what is answered of rows; ``alive`` (L, N) is probit viability at the next
-    sowing time."""
+    """What lies ahead of each lot, (L,), if so many others keep its variety: ``line`` what is
+    answered of a seed parent, ``row`` of rows. ``line_losses`` (L, 2, N) are ``losses_by_chance``,
+    ``alive`` (L, N) probit viability at the next sowing time."""
 
-    lines: Lines
+    keepers: IntArray
     line: LineDecision
+    line_losses: FloatArray
     row: RowDecision
     alive: FloatArray
-
-    def with_keepers(self, keepers: IntArray) -> "Prospects":
-        """The same, if so many others kept each variety."""
-        lines = replace(self.lines, keepers=keepers)
-        return replace(self, lines=lines, line=decide(lines))
+    parents_wanted: FloatArray
 
 
 def prospects_of(
-    forecast: Forecast, curve: FloatArray, first_day: FloatArray, keepers: IntArray
-) -> Prospects:
-    """Decide on every lot by itself, as seed parent and for rows."""
+    forecast: Forecast, curve: FloatArray, first_day: FloatArray
+) -> tuple[Prospects, Prospects]:
+    """Decide on every lot by itself, as seed parent and for rows: as things stand, and if many
+    others kept what nobody has told of.
+
+    All seasons are laid out for some lots at a time, so that few numbers a lot remain.
+    """
     lots = forecast.collection
-    seeds = np.maximum(lots.balance, 0.0)
-    probits = _by_season(curve)
-    alive = nodes_from_quantiles(probits.reshape(-1, _QUANTILES)).probit
-    alive = alive.reshape(SEASONS + 1, lots.size, alive.shape[-1])
-    emergence = ndtr(alive - _under_cover())
-    fleeting = by_kind(forecast, lambda f: f.cannot_be_stored) > 0
-    emergence[0, fleeting], emergence[1:, fleeting] = FLEETING_EMERGENCE, 0.0
-    emergence[:, forecast.planting_stock | outlived(forecast)] = 0.0
     ages = (first_day - forecast.ages.harvest_day) / DAYS_PER_YEAR - FIRST_SPRING_YEARS
-    lines = Lines(
-        seeds=seeds,
+    keepers = keepers_reckoned(lots)
+    every = _Lots(
+        seeds=np.maximum(lots.balance, 0.0),
         parents_wanted=np.maximum(by_kind(forecast, parents_wanted), 1.0),
-        emergence=emergence,
         keepers=keepers,
+        if_common=np.where(lots.keepers_unknown, Keepers.MANY, keepers),
         biennial=by_kind(forecast, lambda f: f.flowers_next_year) > 0,
         every_years=by_kind(forecast, _years_between),
         since_crop_years=np.maximum(np.nan_to_num(ages), 0.0),
+        curve=curve,
+        fleeting=by_kind(forecast, lambda f: f.cannot_be_stored) > 0,
+        lifeless=forecast.planting_stock | outlived(forecast),
     )
-    return Prospects(lines, decide(lines), _rows(forecast, seeds, ndtr(alive[0])), alive[0])
+    found = joined([_decided(taken(every, part)) for part in slices(lots.size, _AT_ONCE)])
+    row = _rows(forecast, every.seeds, ndtr(found.alive))
+    told, common = (
+        Prospects(who, line, losses, row, found.alive, every.parents_wanted)
+        for who, line, losses in (
+            (keepers, found.line, found.losses),
+            (every.if_common, found.common_line, found.common_losses),
+        )
+    )
+    return told, common
+
+
+@dataclass(frozen=True, slots=True)
+class _Lots:
+    """What a decision on lots rests on, columns (L,); ``curve`` (L, A, 5)."""
+
+    seeds: FloatArray
+    parents_wanted: FloatArray
+    keepers: IntArray
+    if_common: IntArray
+    biennial: BoolArray
+    every_years: FloatArray
+    since_crop_years: FloatArray
+    curve: FloatArray
+    fleeting: BoolArray
+    lifeless: BoolArray
+
+
+@dataclass(frozen=True, slots=True)
+class _Decided:
+    """How alive lots will be (L, N), and what is decided on them: as told, and if common."""
+
+    alive: FloatArray
+    line: LineDecision
+    losses: FloatArray
+    common_line: LineDecision
+    common_losses: FloatArray
+
+
+def _decided(lots: _Lots) -> _Decided:
+    alive = probits_ahead(lots.curve)
+    emergence = ndtr(alive - _under_cover())
+    emergence[0, lots.fleeting], emergence[1:, lots.fleeting] = FLEETING_EMERGENCE, 0.0
+    emergence[:, lots.lifeless] = 0.0
+    lines = Lines(
+        seeds=lots.seeds,
+        parents_wanted=lots.parents_wanted,
+        emergence=emergence,
+        keepers=lots.keepers,
+        biennial=lots.biennial,
+        every_years=lots.every_years,
+        since_crop_years=lots.since_crop_years,
+    )
+    line = decide(lines)
+    losses = losses_by_chance(lines, line)
+    if np.array_equal(lots.if_common, lots.keepers):
+        return _Decided(alive[0].copy(), line, losses, line, losses)
+    common = replace(lines, keepers=lots.if_common)
+    common_line = decide(common)
+    return _Decided(
+        alive[0].copy(), line, losses, common_line, losses_by_chance(common, common_line)
+    )
+
+
+def probits_ahead(curve: FloatArray) -> FloatArray:
+    """Probit viability (S, L, N) at the sowing time of this season and each of the following."""
+    probits = _by_season(curve)
+    alive = nodes_from_quantiles(probits.reshape(-1, _QUANTILES)).probit
+    return alive.reshape(SEASONS + 1, curve.shape[0], alive.shape[-1])
 
 
 def _by_season(curve: FloatArray) -> FloatArray:

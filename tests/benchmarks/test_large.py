@@ -129,12 +129,8 @@ BY_INDEX: dict[str, Ask] = {
     "counts due": lambda session: counts_due(session, today=TODAY),
     "lots by a rare word": _lots(q=f"{LOTS // 3 - 32:06d}"),
     "lots by a piece of a code": _lots(q=ONE[:3]),
-    "lots by a word none has": _lots(q="nosuchword"),
 }
-"""What goes by an index whatever the size.
-
-Words that no lot's own texts hold together are looked for among places too, through all stays.
-"""
+"""What goes by an index whatever the size."""
 
 COMMON: dict[str, Ask] = {
     "lots by a common word": _lots(q="purple"),
@@ -143,8 +139,12 @@ COMMON: dict[str, Ask] = {
 """Words of a tenth of all lots: SQLite goes by its indexes for them too, PostgreSQL holds the names
 it found by an index against the lots' table, if need be all of it."""
 
-WALKED: dict[str, Ask] = {"lots by two letters none has": _lots(q="zz")}
-"""Words under three letters are in no index, so lots are gone through until a page is full."""
+WALKED: dict[str, Ask] = {
+    "lots by two letters none has": _lots(q="zz"),
+    "lots by a word none has": _lots(q="nosuchword"),
+}
+"""Words under three letters are in no index, so lots are gone through until a page is full. Where
+no lot holds the words, the names of all are held against them for those nearly spelt so."""
 
 JUDGED: dict[str, Ask] = {
     "to do, three of each": lambda session: to_do(session, today=TODAY, most=3),

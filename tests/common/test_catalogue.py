@@ -82,7 +82,7 @@ def test_a_number_reads_as_its_reader_writes_it() -> None:
     american = Local(Units.US, "en-US")
     spent = Finding("spent", {"p_usable": 0.004, "viability_median": 0.125})
     assert "likely 12 % of it" in text_of(spent)
-    little = Finding("row-short", {"rows": 0.25, "viability_median": 0.004})
+    little = Finding("row-short", {"rows": 0.25, "viability_median": 0.004, "other_keepers": 2.0})
     assert "Likely under 1 % of it" in text_of(little)
     outlived = Finding("outlived", {"age_years": 3.25})
     assert "3.2 years after" in text_of(outlived, american)

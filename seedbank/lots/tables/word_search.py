@@ -70,7 +70,7 @@ def mentions(session: Session, word: str) -> ColumnElement[bool]:
         named,
         select(col(Variety.id)).where(col(Variety.kind_id).in_(_kinds(word))),
     )
-    elsewhere = col(Lot.id).in_(_labelled(word)), col(Lot.id).in_(_kept(word))
+    elsewhere = [col(Lot.id).in_(ids) for ids in (_labelled(word), *_kept(session, word))]
     return or_(col(Lot.variety_id).in_(varieties), _holds(Lot, word), *elsewhere)
 
 
@@ -103,7 +103,7 @@ def _reach(session: Session, word: str) -> Any:
     return union_all(
         own,
         _labelled(word),
-        _kept(word),
+        *_kept(session, word),
         select(col(Lot.id)).join(names, names.c.id == col(Lot.variety_id)),
         select(col(Lot.id))
         .join(Variety, col(Variety.id) == col(Lot.variety_id))
@@ -135,12 +135,13 @@ def _labelled(word: str) -> Select[Any]:
     )
 
 
-def _kept(word: str) -> Select[Any]:
-    return (
-        select(col(Stay.lot_id))
-        .join(Place, col(Place.id) == col(Stay.place_id))
-        .where(col(Place.name).icontains(word, autoescape=True), is_last_stay())
-    )
+def _kept(session: Session, word: str) -> list[Select[Any]]:
+    """Lots kept in the places of that name. Places are few and looked up first: where none has the
+    name no stay is read."""
+    named = select(col(Place.id)).where(col(Place.name).icontains(word, autoescape=True))
+    places = session.execute(named).scalars().all()
+    here = select(col(Stay.lot_id)).where(col(Stay.place_id).in_(places), is_last_stay())
+    return [here] if places else []
 
 
 def _kinds(word: str) -> Select[Any]:

@@ -134,7 +134,7 @@ class LineDecision:
 def crop_value(seeds: FloatArray, emergence: FloatArray, parents_wanted: FloatArray) -> FloatArray:
     """Share of a line that a seed crop of so many seeds keeps, the doubt about emergence in.
 
-    ``seeds`` (..., L), ``emergence`` (L, N) or (S, 1, L, N); the mean over N of
+    ``seeds`` (..., L), ``emergence`` (L, N); the mean over N of
     1 - exp(-3 seeds emergence / wanted). Our choice; outside check: 0.95 at the number wanted.
     """
     plants = seeds[..., None] * emergence
@@ -153,9 +153,10 @@ def decide(lines: Lines) -> LineDecision:
     mean = np.maximum(lines.emergence.mean(axis=-1), 1e-12)
     enough = SOWN_PER_PARENT * lines.parents_wanted / mean
     sown = np.minimum(0.5 * stock, enough[:, None, :])
-    emergence = lines.emergence[:, None]
-    some = crop_value(sown, emergence, lines.parents_wanted)
-    every = crop_value(np.broadcast_to(stock, sown.shape), emergence, lines.parents_wanted)
+    wanted = lines.parents_wanted
+    seasons = list(zip(sown, lines.emergence, strict=True))
+    some = np.stack([crop_value(seeds, emergence, wanted) for seeds, emergence in seasons])
+    every = np.stack([crop_value(stock, emergence, wanted) for _, emergence in seasons])
     since = np.arange(SEASONS + 1)[:, None] + lines.since_crop_years
     put_off = np.maximum(0.0, 1.0 - since / lines.every_years)[:, None]
     packet = REPLACEMENT[lines.keepers] + NEEDLESS_PACKET * every * put_off

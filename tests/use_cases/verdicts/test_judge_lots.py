@@ -26,7 +26,14 @@ from seedbank.verdicts.judge_lots import (
     judge_collection,
     judge_varieties,
 )
-from seedbank.verdicts.lot_prospects import PARENTS_CONFIDENCE, USUAL_PARENTS
+from seedbank.verdicts.lot_prospects import (
+    PARENTS_CONFIDENCE,
+    USUAL_PARENTS,
+    Asked,
+    curve_doses,
+    lot_chances,
+    probits_ahead,
+)
 from tests.use_cases.conftest import Garden
 
 YOUNG = {"harvest_date": "2026-09-01", "acquired_on": "2026-10-01"}
@@ -195,12 +202,15 @@ def test_the_decline_between_the_years_worked_out_is_as_good_as_straight(garden:
     ):
         garden.lot(300, kind=kind, harvest_date=harvest)
     seen = judged(garden)
+    doses = curve_doses(seen.forecast, seen.first_day)
+    asked = Asked(seen.forecast.dose_on(seen.forecast.today), doses, seen.needed)
+    ahead = probits_ahead(lot_chances(seen.forecast.posterior, asked).curve)
     for season in (2, 4, 5, 9):
         dose = seen.forecast.dose_on(seen.first_day + 365.25 * season)
         exact = seen.forecast.posterior.nodes(dose)
         shift = float(shift_of_factor(under_cover_factor().value))
         mean = (exact.weight * ndtr(exact.probit - shift)).sum(axis=1)
-        found = seen.prospects.lines.emergence[season].mean(axis=1)
+        found = ndtr(ahead[season] - shift).mean(axis=1)
         assert found == pytest.approx(mean, abs=0.02)
 
 
