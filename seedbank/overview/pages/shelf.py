@@ -17,7 +17,6 @@ from seedbank.overview.show_shelf import codes_on_shelf, show_shelf
 from seedbank.overview.tables import BatchWork
 from seedbank.overview.undo_batch import undo_batch
 from seedbank.overview.work_on_lots import show_batch, work_on_lots
-from seedbank.verdicts.words import verdict_words
 from seedbank.web.pages.form_reading import Filled, typed_codes
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, Sent, SentDep
 from seedbank.web.pages.page_route import page_router
@@ -140,7 +139,6 @@ def _page(request: PageRequest, status: int = 200, fault: StockFault | None = No
         asked={name: filled.value(name) for name in _ASKED if filled.value(name)},
         fault=fault,
         done=show_batch(request.session, int(batch)) if _NUMBER.fullmatch(batch) else None,
-        verdict_words=verdict_words,
         origins=origins(),
         narrowed=any(filled.value(name) for name in _NARROWING),
     )

@@ -1,6 +1,7 @@
 """Templates: HTML escapes every value, a misspelt name is an error, not a blank."""
 
 import hashlib
+import re
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -16,9 +17,23 @@ from seedbank.science.quantities import Finding
 STATIC = Path(__file__).parent / "static"
 
 
+_DRAWN = re.compile(r'href="#i-([a-z-]+)"')
+_NO_ICONS = 'aria-hidden="true"></svg>\n</body>'  # the end of base.html, where they come to stand
+
+
 def render(template: str, **names: Any) -> str:
-    """The text of ``template``."""
-    return _environment().get_template(template).render(**names)
+    """The text of ``template``, with the drawings that it uses and no others."""
+    text = _environment().get_template(template).render(**names)
+    icons = _icons()
+    used = "".join(icons[name] for name in dict.fromkeys(_DRAWN.findall(text)))
+    return text.replace(_NO_ICONS, _NO_ICONS.replace("></svg>", f">{used}</svg>"))
+
+
+@cache
+def _icons() -> dict[str, str]:
+    """Our own drawings by name, each a symbol."""
+    drawn = (Path(__file__).parent / "icons.svg").read_text("utf-8")
+    return {one[1]: one[0] for one in re.finditer(r'<symbol id="i-([a-z-]+)".*?</symbol>', drawn)}
 
 
 def static_address(name: str) -> str:
@@ -56,6 +71,12 @@ def isolation(context: Context, way: str) -> str:
     return text_of(Finding("isolation-way", {"way": way}), context["local"])
 
 
+@pass_context
+def state_word(context: Context, state: str) -> str:
+    """A packet's state, a verdict's code, in words."""
+    return text_of(Finding("verdict", {"verdict": state}), context["local"])
+
+
 @cache
 def _environment() -> Environment:
     environment = Environment(
@@ -71,4 +92,5 @@ def _environment() -> Environment:
     environment.filters["chance"] = chance
     environment.filters["amount"] = amount
     environment.filters["isolation"] = isolation
+    environment.filters["state_word"] = state_word
     return environment
