@@ -20,6 +20,7 @@ from seedbank.lots.tables.brought_in import BroughtIn
 from seedbank.lots.tables.entry_doubts import EntryDoubt
 from seedbank.lots.tables.ledger import Movement
 from seedbank.lots.tables.lots import CodeCounter, Lot, LotParent
+from seedbank.lots.tables.photos import LotPhoto
 from seedbank.lots.tables.places import Place, Stay
 from seedbank.overview.tables import Batch
 from seedbank.plan.tables import PlanPin, PlanReport, PlanRun
@@ -56,6 +57,7 @@ __all__ = [
     "Loss",
     "Lot",
     "LotParent",
+    "LotPhoto",
     "Movement",
     "Place",
     "PlanPin",

@@ -106,6 +106,17 @@ class TakingForeseen(AnswerModel):
     warnings: list[FindingAnswer] = Field(examples=[[]])
 
 
+class PhotoAnswer(AnswerModel):
+    """The photograph of a lot's packet."""
+
+    lot: str = Field(description="code of the lot", examples=["4K7PM"])
+    width_px: int = Field(examples=[1200])
+    height_px: int = Field(examples=[1600])
+    added_at: datetime = Field(examples=["2026-03-14T17:20:00Z"])
+    picture: str = Field(description="a JPEG file in Base64", examples=["/9j/4AAQSkZJRgABAQ=="])
+    version: int = Field(description="of the lot", examples=[1])
+
+
 class StayAnswer(AnswerModel):
     """A lot's time in one place."""
 

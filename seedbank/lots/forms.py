@@ -3,7 +3,7 @@ settled.
 """
 
 from enum import StrEnum
-from typing import Annotated, Any, Self
+from typing import Annotated, Any, Final, Self
 
 from pydantic import Field, model_validator
 
@@ -329,6 +329,25 @@ class PacketMove(Form):
         if self.place_id is None and self.new_place is None:
             raise Misfit("no-place-named")
         return self
+
+
+LONGEST_PICTURE: Final = 20_000_000  # characters: 15 MB in Base64
+PICTURE_EXAMPLE: Final = (
+    "iVBORw0KGgoAAAANSUhEUgAAAAgAAAAICAAAAADhZOFXAAAAEElEQVR4nGNs"
+    "YIAAJgaKGAAmCACQXTClHgAAAABJRU5ErkJggg=="
+)  # a grey square
+
+
+class PhotoForm(Form):
+    """A photograph of a lot's packet, as JPEG, PNG or WebP.
+
+    It is made small, at most 200 kB and 1,600 pixels a side, and where and when it was taken is
+    left out.
+    """
+
+    picture: Annotated[str, Field(min_length=1, max_length=LONGEST_PICTURE)] = Field(
+        description="The file in Base64 (RFC 4648 section 4).", examples=[PICTURE_EXAMPLE]
+    )
 
 
 class AmountIs(StrEnum):

@@ -7,7 +7,7 @@ from seedbank.interchange.folder import routes as archive
 from seedbank.interchange.passport import routes as passports
 from seedbank.interchange.spreadsheet import routes as imports
 from seedbank.kinds.routes import kinds, varieties
-from seedbank.lots.routes import entry_doubts, lots, movements, places
+from seedbank.lots.routes import entry_doubts, lots, movements, photos, places
 from seedbank.overview import routes as overview
 from seedbank.plan.routes import plan_pins, saving_plans
 from seedbank.saving.routes import (
@@ -29,6 +29,7 @@ ROUTERS = (
     places.router,
     lots.router,
     movements.router,
+    photos.router,
     entry_doubts.router,
     overview.router,
     germination_tests.router,

@@ -1,5 +1,7 @@
 """The API and the pages put together, with what guards them both."""
 
+import re
+
 from fastapi import FastAPI
 from starlette.middleware.body_limit import RequestBodyLimitMiddleware
 from starlette.middleware.gzip import GZipMiddleware
@@ -12,15 +14,17 @@ from seedbank.server.guards import (
     LOOPBACK,
     DeclaredSize,
     OwnHostsOnly,
+    OwnSize,
     SameSiteOnly,
     SecurityHeaders,
-    ShortForm,
 )
 from seedbank.server.pages import later_pages, tell_lost
 from seedbank.settings import Settings
 from seedbank.web.wiring import Wiring
 
-_TOKEN_FORM_BYTES = 10_000
+_TOKEN_FORM_BYTES = 10_000  # anybody may send it
+_PHOTO_BYTES = 21_000_000  # 15 MB in Base64, and a form beside it
+_WITH_PHOTO = re.compile(r"/take-in|/lots?/[^/]+/photo")
 
 
 def create_server(settings: Settings) -> FastAPI:
@@ -37,9 +41,13 @@ def create_server(settings: Settings) -> FastAPI:
             return holder_of(session, shown)
 
     # The last one added is asked first.
-    app.add_middleware(ShortForm, address=ENTER, most_bytes=_TOKEN_FORM_BYTES)
+    sizes = {
+        re.compile(re.escape(ENTER)): _TOKEN_FORM_BYTES,
+        _WITH_PHOTO: max(_PHOTO_BYTES, settings.max_body_bytes),
+    }
+    app.add_middleware(OwnSize, sizes=sizes)
     app.add_middleware(RequestBodyLimitMiddleware, max_body_size=settings.max_body_bytes)
-    app.add_middleware(DeclaredSize, most_bytes=settings.max_body_bytes)
+    app.add_middleware(DeclaredSize, most_bytes=settings.max_body_bytes, sizes=sizes)
     app.add_middleware(GZipMiddleware, minimum_size=1000, compresslevel=5)
     if asks_for_tokens(settings):
         from seedbank.server.token_guard import TokensAsked

@@ -9,6 +9,8 @@ service takes, before it is read if it says so. Whoever is turned away is told b
 problem (RFC 9457) for programs.
 """
 
+import re
+from collections.abc import Mapping
 from http import HTTPStatus
 from urllib.parse import urlsplit
 
@@ -158,40 +160,51 @@ def _own(headers: Headers) -> bool:
     return origin is None or urlsplit(origin).netloc == headers.get("host")
 
 
+Sizes = Mapping[re.Pattern[str], int]
+"""Most bytes at addresses that take more or less than the others."""
+
+
 class DeclaredSize:
-    """ASGI middleware: 413 for a Content-Length beyond ``most_bytes``.
+    """ASGI middleware: 413 for a Content-Length beyond ``most_bytes``, or that of its address.
 
     What doesn't say its size is cut off by Starlette's own limit while it is read.
     """
 
-    def __init__(self, app: ASGIApp, most_bytes: int) -> None:
+    def __init__(self, app: ASGIApp, most_bytes: int, sizes: Sizes) -> None:
         self._app = app
         self._most = most_bytes
+        self._sizes = sizes
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on, or refuse it."""
         if scope["type"] == "http":
+            most = next(
+                (size for place, size in self._sizes.items() if place.fullmatch(scope["path"])),
+                self._most,
+            )
             declared = Headers(scope=scope).get("content-length", "")
-            if declared.isascii() and declared.isdigit() and int(declared[:20]) > self._most:
-                fault = StockFault("request-too-large", "Content-Length", declared, most=self._most)
+            if declared.isascii() and declared.isdigit() and int(declared[:20]) > most:
+                fault = StockFault("request-too-large", "Content-Length", declared, most=most)
                 response = refusal(scope, 413, fault)
                 await response(scope, receive, send)
                 return
         await self._app(scope, receive, send)
 
 
-class ShortForm:
-    """ASGI middleware: 413 for more than ``most_bytes`` at ``address``, that anybody may send to.
+class OwnSize:
+    """ASGI middleware: the limit of those addresses that have one of their own.
 
     It goes inside the limit for all the others: Starlette's innermost one holds.
     """
 
-    def __init__(self, app: ASGIApp, address: str, most_bytes: int) -> None:
+    def __init__(self, app: ASGIApp, sizes: Sizes) -> None:
         self._app = app
-        self._address = address
-        self._short = RequestBodyLimitMiddleware(app, most_bytes)
+        self._limited = [
+            (place, RequestBodyLimitMiddleware(app, size)) for place, size in sizes.items()
+        ]
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on, watched if it goes there."""
-        app = self._short if scope.get("path") == self._address else self._app
+        path = scope.get("path", "")
+        app = next((app for place, app in self._limited if place.fullmatch(path)), self._app)
         await app(scope, receive, send)

@@ -34,6 +34,7 @@ _MODULES = (
     "lots.pages.lot_stock",
     "lots.pages.lot_change",
     "lots.pages.lot_places",
+    "lots.pages.photo",
     "lots.pages.take_in",
     "lots.pages.mix",
     "lots.pages.changes",

@@ -18,6 +18,7 @@ from sqlalchemy import (
     Connection,
     DateTime,
     Float,
+    LargeBinary,
     MetaData,
     NullPool,
     Table,
@@ -33,6 +34,7 @@ from seedbank.database.base import UtcDateTime
 from seedbank.database.word_index import is_derived
 
 _BATCH = 1000
+_BATCH_OF_LARGE = 50  # rows with a picture each
 _MODULUS = 1 << 256
 _NOT_COPIED = ("alembic_version", "change_counter")  # of a database, not of what is in it
 
@@ -182,7 +184,9 @@ def _no_minus_nought(value: float) -> float:
 def _batches(connection: Connection, table: Table) -> Iterator[Sequence[Any]]:
     # By key, so that a row that refers to an earlier one of its own table comes after it.
     query = select(table).order_by(*table.primary_key.columns)
-    result = connection.execute(query, execution_options={"yield_per": _BATCH})
+    large = any(isinstance(column.type, LargeBinary) for column in table.columns)
+    batch = _BATCH_OF_LARGE if large else _BATCH
+    result = connection.execute(query, execution_options={"yield_per": batch})
     yield from result.partitions()
 
 

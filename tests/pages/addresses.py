@@ -20,6 +20,7 @@ ADDRESSES = [
     "/lot/26YPM/move",
     "/lot/26YPM/change",
     "/lot/26YPM/changes",
+    "/lot/26YPM/photo",
     "/take-in",
     "/kind/new",
     "/mix?lot=26YPM",

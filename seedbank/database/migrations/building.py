@@ -102,3 +102,7 @@ def optional_json(*names: str) -> list[sa.Column[Any]]:
 
 def json(*names: str) -> list[sa.Column[Any]]:
     return [sa.Column(name, sa.JSON(), nullable=False) for name in names]
+
+
+def binary(*names: str) -> list[sa.Column[Any]]:
+    return [sa.Column(name, sa.LargeBinary(), nullable=False) for name in names]

@@ -65,8 +65,13 @@ _WRITE: Mapping[CellType, Callable[[Any], str]] = {
 }
 
 
+def file_of(table: str, key: object) -> str:
+    """Name of the file that holds what a row of a table has too large for a cell."""
+    return f"{table}-{key}.jpg"
+
+
 def value_of(cell: str, spec: ColumnSpec) -> Any:
-    """The value a cell stands for, ready for the database.
+    """The value a cell stands for, ready for the database; of a file its name.
 
     Raises Misfit: it can't be one; the message says what to write.
     """
@@ -84,6 +89,12 @@ def _text(cell: str, spec: ColumnSpec) -> str:
     if "\0" in text:
         raise Misfit("no-control-characters")
     return text
+
+
+def _file(cell: str, spec: ColumnSpec) -> str:
+    if not re.fullmatch(rf"{spec.table}-[0-9]{{1,10}}\.jpg", cell):
+        raise Misfit("cell-no-file", example=file_of(spec.table, 12))
+    return cell
 
 
 def _word(cell: str, spec: ColumnSpec) -> Any:
@@ -149,4 +160,5 @@ _READ = {
     CellType.DATE: _date,
     CellType.MOMENT: _moment,
     CellType.JSON: _json,
+    CellType.FILE: _file,
 }

@@ -27,6 +27,7 @@ from sqlalchemy import (
     Enum,
     Float,
     Integer,
+    LargeBinary,
     String,
     Table,
     TypeDecorator,
@@ -55,6 +56,8 @@ class CellType(StrEnum):
     DATE = "date"
     MOMENT = "moment"
     JSON = "JSON"
+    FILE = "file"
+    """The name of a file beside the table's, which holds the value."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +154,7 @@ def _cell_type(column: Column[object]) -> CellType:
         (Date, CellType.DATE),
         (DateTime, CellType.MOMENT),
         (JSON, CellType.JSON),
+        (LargeBinary, CellType.FILE),
     )
     return next(cell for kind, cell in kinds if isinstance(_stored(column), kind))
 

@@ -1,26 +1,27 @@
 """Everything in the collection as CSV files in one zip archive, with what is needed to read them.
 
-A file a table in order of its key, RFC 4180 in UTF-8; ``data_dictionary.csv`` says what every
-column means; ``manifest.json`` how many rows each file has and its SHA-256, and which schema and
-program wrote it. The same collection gives the same bytes, but for the moment in the manifest.
+A file a table in order of its key, RFC 4180 in UTF-8, and one for each photograph;
+``data_dictionary.csv`` says what every column means; ``manifest.json`` how many rows each file has
+and its SHA-256, and which schema and program wrote it. The same collection gives the same bytes,
+but for the moment in the manifest.
 """
 
 import csv
 import hashlib
 import io
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import IO, Any, Final
-from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
+from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile, ZipInfo
 
 from sqlalchemy import Table
 from sqlmodel import Session
 
 from seedbank import __version__
-from seedbank.interchange.folder.cells import cell_writer, guarded
-from seedbank.interchange.folder.columns import dictionary_rows, specs_of
+from seedbank.interchange.folder.cells import cell_writer, file_of, guarded
+from seedbank.interchange.folder.columns import CellType, ColumnSpec, dictionary_rows, specs_of
 from seedbank.interchange.folder.whole_collection import (
     LEFT_OUT,
     collection_tables,
@@ -38,7 +39,7 @@ _NO_DATE = (1980, 1, 1, 0, 0, 0)  # the earliest a zip archive can tell: the byt
 
 @dataclass(frozen=True, slots=True)
 class FileEntry:
-    """A file of the archive as the manifest lists it. ``table`` is empty for the dictionary."""
+    """A file of the archive as the manifest lists it. ``table`` is empty for what is none."""
 
     name: str
     table: str
@@ -71,6 +72,7 @@ def export_collection(session: Session, out: IO[bytes], *, now: datetime) -> Man
         for table in collection_tables():
             rows = _table_rows(session, table)
             entries.append(_write(archive, f"{table.name}.csv", table.name, rows))
+            entries += _write_files(session, archive, table)
         dictionary = ([guarded(cell) for cell in row] for row in dictionary_rows())
         entries.append(_write(archive, DICTIONARY, "", dictionary))
         manifest = Manifest(
@@ -90,9 +92,35 @@ def export_collection(session: Session, out: IO[bytes], *, now: datetime) -> Man
 def _table_rows(session: Session, table: Table) -> Iterable[Sequence[str]]:
     specs = specs_of(table)
     yield [spec.name for spec in specs]
+    if any(spec.holds is CellType.FILE for spec in specs):
+        yield from _rows_with_files(session, table, specs)
+        return
     writers = [cell_writer(spec) for spec in specs]
     for row in read_rows(session, table):
         yield ["" if one is None else write(one) for one, write in zip(row, writers, strict=True)]
+
+
+def _rows_with_files(
+    session: Session, table: Table, specs: Sequence[ColumnSpec]
+) -> Iterable[Sequence[str]]:
+    """Rows that name the files of what they hold; their keys are numbers."""
+    writers = [None if spec.holds is CellType.FILE else cell_writer(spec) for spec in specs]
+    for row in read_rows(session, table):
+        yield [
+            file_of(table.name, row[0]) if write is None else write(one)
+            for one, write in zip(row, writers, strict=True)
+        ]
+
+
+def _write_files(session: Session, archive: ZipFile, table: Table) -> Iterator[FileEntry]:
+    """Write what rows hold that is too large for a cell, a file each, as it is."""
+    for place, spec in enumerate(specs_of(table)):
+        if spec.holds is not CellType.FILE:
+            continue
+        for row in read_rows(session, table):
+            name, data = file_of(table.name, row[0]), row[place]
+            archive.writestr(_info(name), data, ZIP_STORED)  # it is packed already
+            yield FileEntry(name, "", 0, len(data), hashlib.sha256(data).hexdigest())
 
 
 def _write(archive: ZipFile, name: str, table: str, rows: Iterable[Sequence[str]]) -> FileEntry:

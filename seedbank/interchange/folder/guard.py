@@ -27,9 +27,10 @@ from seedbank.interchange.folder.export_archive import (
 )
 from seedbank.interchange.folder.files import ImportProblem, ImportRefused, Why
 from seedbank.interchange.folder.whole_collection import collection_tables, schema_history
+from seedbank.lots.tables.photos import MOST_BYTES, LotPhoto
 from seedbank.science.quantities import Finding, Value
 
-MOST_ENTRIES: Final = 200
+MOST_ENTRIES: Final = 10_200  # most are photographs: ten thousand of 200 kB make 2 GB
 LARGEST_ARCHIVE: Final = 2 * 1024**3 - 1  # bytes; an archive under it needs no 64-bit directory
 LARGEST_FILE: Final = 8 * 1024**3
 LARGEST_TOTAL: Final = 16 * 1024**3
@@ -40,6 +41,7 @@ _BROKEN = (BadZipFile, zlib.error, struct.error, EOFError, UnicodeDecodeError)
 _END = struct.Struct("<4s4H2LH")
 _LOCKED_OR_PATCHED = 0x61  # bits 0, 5 and 6 of an entry's flags (APPNOTE.TXT 4.4.4)
 _DIRECTORY_ROOM = 512  # bytes an entry may take in the directory
+_PHOTO = re.compile(rf"{LotPhoto.__tablename__}-[0-9]{{1,10}}\.jpg")
 _DIGEST = re.compile(r"[0-9a-f]{64}")
 
 
@@ -103,7 +105,7 @@ def _check_end(brought: IO[bytes], name: str) -> None:
 def _check_names(names: list[str], name: str) -> None:
     known = {f"{table.name}.csv" for table in collection_tables()} | {DICTIONARY, MANIFEST}
     for one in names:
-        if one not in known:
+        if one not in known and not _PHOTO.fullmatch(one):
             raise refuse(one[:80], "archive-stray-file")
     if MANIFEST not in names:
         raise refuse(name, "archive-no-manifest", file=MANIFEST)
@@ -129,6 +131,8 @@ def _check_entry(entry: ZipInfo) -> None:
     if entry.header_offset < 0:
         raise BadZipFile(f"{entry.filename} begins before the archive does")
     most = LARGEST_MANIFEST if entry.filename == MANIFEST else LARGEST_FILE
+    if _PHOTO.fullmatch(entry.filename):
+        most = MOST_BYTES
     if entry.file_size > most:
         raise refuse(entry.filename, "archive-unpacks-too-large", most=most)
     if entry.file_size > RATIO_FROM and entry.file_size > LARGEST_RATIO * entry.compress_size:
@@ -175,5 +179,6 @@ def _check_files(archive: ZipFile, manifest: Manifest) -> None:
     for entry in manifest.files:
         if entry.bytes != there[entry.name]:
             raise refuse(entry.name, "archive-size-differs")
-        if entry.name not in (f"{entry.table}.csv", DICTIONARY):
+        own = f"{entry.table}.csv" if entry.table else DICTIONARY
+        if entry.name != own and (entry.table or not _PHOTO.fullmatch(entry.name)):
             raise refuse(MANIFEST, "manifest-table-unlike", file=entry.name, table=entry.table)

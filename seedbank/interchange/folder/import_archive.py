@@ -16,13 +16,14 @@ from seedbank.database.migrations.marks_in_notes import move_marks
 from seedbank.database.transaction import tried
 from seedbank.interchange.bounds import check_bounds, check_lot
 from seedbank.interchange.folder.cells import value_of
-from seedbank.interchange.folder.columns import ColumnSpec, specs_of
+from seedbank.interchange.folder.columns import CellType, ColumnSpec, specs_of
 from seedbank.interchange.folder.csv_lines import CsvLines, LineRefused
-from seedbank.interchange.folder.export_archive import FileEntry, Manifest
+from seedbank.interchange.folder.export_archive import DICTIONARY, FileEntry, Manifest
 from seedbank.interchange.folder.files import ImportProblem
 from seedbank.interchange.folder.guard import ArchiveRefused, opened_archive, refuse
 from seedbank.interchange.folder.whole_collection import (
     RowRefused,
+    batch_of,
     clear_packaged_kinds,
     collection_tables,
     continue_numbering,
@@ -31,12 +32,13 @@ from seedbank.interchange.folder.whole_collection import (
     unbalanced_lots,
 )
 from seedbank.kinds.edit_kinds import add_packaged_kinds
+from seedbank.lots import photographs
 from seedbank.lots.tables.brought_in import BroughtIn
 from seedbank.lots.tables.entry_doubts import EntryDoubt
 from seedbank.lots.tables.lots import Lot
+from seedbank.lots.tables.photos import MOST_BYTES
 from seedbank.science.quantities import Finding
 
-_BATCH = 1000
 _MOST_PROBLEMS = 100
 LONGEST_ROW = 8_000_000  # bytes; the choices of a plan are the longest there are
 Progress = Callable[[int, int], None]
@@ -82,12 +84,13 @@ def _take_in(session: Session, archive: ZipFile, manifest: Manifest, tell: Progr
     if used is not None:
         raise Conflict("collection-not-empty", "database", used, used=used)
     clear_packaged_kinds(session)
-    entries = {entry.table: entry for entry in manifest.files}
+    entries = {entry.table: entry for entry in manifest.files if entry.table}
+    beside = {entry.name: entry for entry in manifest.files if not entry.table}
     done, rows = 0, sum(entry.rows for entry in manifest.files)
     for table in collection_tables():
         entry = entries.get(table.name)
         if entry is not None:  # an older program had no such table
-            for number in _fill(session, table, archive, entry):
+            for number in _fill(session, table, archive, entry, beside):
                 done += number
                 tell(done, rows)
     continue_numbering(session)
@@ -99,18 +102,30 @@ def _take_in(session: Session, archive: ZipFile, manifest: Manifest, tell: Progr
     if wrong:
         raise refuse("movement.csv", "archive-unbalanced", lot=wrong[0])
     add_packaged_kinds(session)
-    _check_dictionary(archive, entries.get(""))
+    _check_dictionary(archive, beside.pop(DICTIONARY, None))
+    for name in beside:  # what a row named is gone from it
+        raise refuse(name, "archive-stray-file")
 
 
-def _fill(session: Session, table: Table, archive: ZipFile, entry: FileEntry) -> Iterator[int]:
-    """Put a file's rows in its table, telling how many after each batch."""
+def _fill(
+    session: Session,
+    table: Table,
+    archive: ZipFile,
+    entry: FileEntry,
+    beside: dict[str, FileEntry],
+) -> Iterator[int]:
+    """Put a file's rows in its table, telling how many after each batch.
+
+    Files that rows name are taken from those ``beside``.
+    """
     with archive.open(entry.name) as raw:
         checked, number = _Checked(raw), 0
         lines = CsvLines(io.BufferedReader(checked), LONGEST_ROW)
         try:
             reader = _RowReader(table, entry, next(lines, (1, []))[1])
-            for batch in _batches(lines):
+            for batch in _batches(lines, batch_of(table)):
                 rows = [reader.row(line, cells) for line, cells in batch]
+                _take_files(archive, beside, reader, rows, batch)
                 reader.refuse_if_many()
                 if not reader.problems:
                     _put(session, table, entry, rows, [line for line, _ in batch])
@@ -138,14 +153,39 @@ def _put(
         raise refuse(entry.name, "archive-row-refused", line, why=str(fault.why)) from fault
 
 
-def _batches(lines: CsvLines) -> Iterator[list[tuple[int, list[str]]]]:
-    """Rows a thousand at a time, or fewer where they are long."""
+def _take_files(
+    archive: ZipFile,
+    beside: dict[str, FileEntry],
+    reader: "_RowReader",
+    rows: list[dict[str, Any]],
+    batch: Sequence[tuple[int, list[str]]],
+) -> None:
+    """Put in the rows what the files hold that they name. Raises ArchiveRefused: no such file, or
+    no photograph as this program keeps them."""
+    names = [spec.name for spec in reader.specs if spec.holds is CellType.FILE]
+    for row, (line, _) in zip(rows, batch, strict=True):
+        for name in names:
+            if name not in row:
+                continue
+            entry = beside.pop(row[name], None)
+            if entry is None:
+                raise refuse(reader.file, "archive-no-such-file", line, named=row[name])
+            with archive.open(entry.name) as raw:
+                checked = _Checked(raw)
+                row[name] = checked.read(MOST_BYTES + 1)
+                checked.check(entry)
+            if photographs.is_kept_so(row[name]) != (row.get("width_px"), row.get("height_px")):
+                raise refuse(entry.name, "archive-no-photo")
+
+
+def _batches(lines: CsvLines, most: int) -> Iterator[list[tuple[int, list[str]]]]:
+    """So many rows at a time, or fewer where they are long."""
     batch: list[tuple[int, list[str]]] = []
     room = LONGEST_ROW
     for line, cells in lines:
         batch.append((line, cells))
         room -= lines.taken
-        if len(batch) == _BATCH or room < 0:
+        if len(batch) == most or room < 0:
             yield batch
             batch, room = [], LONGEST_ROW
     if batch:

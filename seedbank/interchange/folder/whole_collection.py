@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, Final
 
-from sqlalchemy import Table, delete, func, insert, literal, select, text
+from sqlalchemy import LargeBinary, Table, delete, func, insert, literal, select, text
 from sqlalchemy.exc import DataError, IntegrityError
 from sqlmodel import Session, SQLModel, col
 
@@ -23,6 +23,7 @@ LEFT_OUT: Final[Mapping[str, str]] = {
 """Tables that are no part of the collection itself, each with the reason."""
 
 _BATCH = 1000
+_BATCH_OF_LARGE = 50  # rows with a picture each
 
 
 class RowRefused(Exception):  # noqa: N818 - told to the gardener with its line, as others are
@@ -56,7 +57,13 @@ def hold_still(session: Session) -> None:
 def read_rows(session: Session, table: Table) -> Iterator[Sequence[Any]]:
     """Every row in order of its key, a batch in memory at a time."""
     query = select(table).order_by(*table.primary_key.columns)
-    yield from session.execute(query, execution_options={"yield_per": _BATCH})
+    yield from session.execute(query, execution_options={"yield_per": batch_of(table)})
+
+
+def batch_of(table: Table) -> int:
+    """How many rows of a table to have in memory at a time."""
+    large = any(isinstance(column.type, LargeBinary) for column in table.columns)
+    return _BATCH_OF_LARGE if large else _BATCH
 
 
 def table_in_use(session: Session) -> str | None:

@@ -7,6 +7,7 @@ from starlette.responses import RedirectResponse
 
 from seedbank.common.answers import distinct
 from seedbank.common.errors import MisreadCode, NotThere
+from seedbank.database.find import row_id
 from seedbank.database.queries import Paging
 from seedbank.emergence.tables import SowingFilter
 from seedbank.germination.show_tests import list_tests
@@ -18,6 +19,8 @@ from seedbank.lots.answers import LotAnswer
 from seedbank.lots.pages.lot_life_figure import draw_lot_life
 from seedbank.lots.show_lots import list_lots, show_lot, show_stays
 from seedbank.lots.tables.lot_search import LotFilter
+from seedbank.lots.tables.lots import find_lot
+from seedbank.lots.tables.photos import photo_added_at
 from seedbank.overview.find_lots import near_lots
 from seedbank.overview.list_changes import list_changes, show_change
 from seedbank.saving.show_lines import pedigree_of, show_drift
@@ -89,6 +92,7 @@ def _page(request: PageRequest, lot: LotAnswer, movement: int | None) -> Respons
         life=life,
         stays=show_stays(session, code).items,
         picture=_picture(request, life),
+        photo_added_at=photo_added_at(session, row_id(find_lot(session, code).id)),
         open_tests=[one for one in tests if one.finished_on is None],
         tests=[one for one in reversed(tests) if one.finished_on is not None][:_FEW],
         sowings=list(reversed(sowings.items))[:_FEW],

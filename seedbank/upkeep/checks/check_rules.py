@@ -19,6 +19,7 @@ from sqlalchemy import (
     Enum,
     Float,
     Integer,
+    LargeBinary,
     String,
     Table,
     UniqueConstraint,
@@ -112,6 +113,8 @@ def _wrong_in_sqlite(column: Column[Any]) -> Iterator[ColumnElement[bool]]:
             yield or_(stored != "text", func.julianday(column).is_(None))
         case JSON():
             yield or_(stored != "text", func.json_valid(column) == 0)
+        case LargeBinary():
+            yield stored != "blob"
         case _:
             yield or_(stored != "text", func.instr(column, func.char(0)) > 0)
 

@@ -48,7 +48,8 @@ def changed(archive: bytes, name: str, change: Callable[[bytes], bytes]) -> byte
         if entry["name"] == name:
             entry["bytes"] = len(files[name])
             entry["sha256"] = hashlib.sha256(files[name]).hexdigest()
-            entry["rows"] = files[name].count(b"\r\n") - 1
+            if name.endswith(".csv"):
+                entry["rows"] = files[name].count(b"\r\n") - 1
     files[MANIFEST] = json.dumps(manifest).encode()
     return packed(files)
 

@@ -1,10 +1,12 @@
 """Collections nobody would keep: every text hostile, every value that may be empty empty or not."""
 
+import io
 from datetime import UTC, date, datetime
 from typing import Any
 
 from annotated_types import Le
 from hypothesis import strategies as st
+from PIL import Image
 from sqlalchemy import Table
 
 from seedbank.interchange.bounds import bounds_of
@@ -33,6 +35,8 @@ _STARTS = st.sampled_from(
         "=cmd|'/c x'!A0",
     ]
 )
+_PICTURE = io.BytesIO()
+Image.new("RGB", (12, 9), "olive").save(_PICTURE, "JPEG")
 _DAYS = st.dates(date(1900, 1, 1), date(2199, 12, 31))
 _MOMENTS = st.datetimes(datetime(1900, 1, 1), datetime(2199, 1, 1), timezones=st.just(UTC))
 # What keeps every rule of the schema, where a rule is about more than one column or a range.
@@ -48,6 +52,9 @@ _WITHIN: dict[str, Any] = {
     "last_frost_day": st.integers(1, 366),
     "first_frost_day": st.integers(1, 366),
     "monthly_c": st.lists(st.floats(-60, 60), min_size=12, max_size=12),
+    "jpeg": st.just(_PICTURE.getvalue()),
+    "width_px": st.just(12),
+    "height_px": st.just(9),
     "year": st.integers(1900, 2199),
     "first_year": st.integers(1900, 2199),
     "flower_year": st.integers(1900, 2199),

@@ -109,7 +109,7 @@ def test_a_hostile_collection_comes_back_row_for_row(
 def check_no_formulas(archive: bytes) -> None:
     """No cell that isn't a number begins as a formula does."""
     for name, data in contents(archive).items():
-        if name == MANIFEST:
+        if not name.endswith(".csv"):
             continue
         for cells in csv.reader(io.StringIO(data.decode(), newline=""), strict=True):
             for cell in cells:

@@ -223,6 +223,7 @@ thing = { $what ->
         [list] list
         [lot] lot
         [movement] movement
+        [photograph] photograph
         [picture] picture
         [pin] pin
         [place] place

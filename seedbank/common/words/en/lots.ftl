@@ -15,6 +15,17 @@ seed-going-out-positive = { cannot-be }
 seed-going-out-uncounted = { cannot-be }
     .mend = Say how many seeds: those { $reason } must be counted.
 
+photo-too-large = This file is larger than { COUNT($most) } bytes.
+    .mend = Send a smaller photograph.
+photo-misread = This is no picture that can be read.
+    .mend = Send a photograph as JPEG, PNG or WebP.
+photo-not-chosen = No photograph was chosen.
+    .mend = Choose one, or take one.
+photo-removing-not-ticked = The photograph is still there.
+    .mend = Tick the box if you want to take it away.
+photo-too-many-pixels = This picture has more than { COUNT($most) } pixels.
+    .mend = Send a smaller photograph.
+
 seed-weight-unknown = Nothing is known of this seed's weight, so grams can't be turned into seeds.
     .mend = Count the seeds instead, or weigh a hundred and state its thousand-seed weight.
 weight-below-one-seed = { cannot-be }
