@@ -108,9 +108,9 @@ class FindingAnswer(AnswerModel):
         """What it says, as a part of another sentence; of an answer read back, its words."""
         return self._finding or Finding("as-said", {"text": self.text})
 
-    def text_for(self, local: Local) -> str:
-        """Its sentence as this reader writes days and sizes."""
-        return text_of(self.finding, local).replace(" %", "\u00a0%")
+    def text_for(self, local: Local, part: str = "") -> str:
+        """Its sentence, or a ``part`` of it, as this reader writes days and sizes."""
+        return text_of(self.finding, local, part).replace(" %", "\u00a0%")
 
 
 def stored_json(answer: AnswerModel) -> str:

@@ -76,6 +76,12 @@ class RowsAnswer(AnswerModel):
     seeds_a_row: int = Field(examples=[300])
     times_usual: float = Field(description="how thickly beside the usual rate", examples=[1.3])
     crop_pct: float = Field(description="of a full crop, by what is believed", examples=[94.0])
+    thicker_below_pct: float = Field(
+        description="alive: a lot known so exactly is sown thicker under it", examples=[70.4]
+    )
+    fresh_below_pct: float = Field(
+        description="alive: a fresh packet costs less than its gaps under it", examples=[31.0]
+    )
 
 
 class VerdictAnswer(AnswerModel):

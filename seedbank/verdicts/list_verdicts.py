@@ -35,7 +35,7 @@ from seedbank.lots.show_lots import kind_cautions
 from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.science.quantities import BoolArray, Finding, IntArray, Value
 from seedbank.science.verdicts.line_decision import Act
-from seedbank.science.verdicts.row_decision import thickness_step
+from seedbank.science.verdicts.row_decision import row_levels, thickness_step
 from seedbank.science.verdicts.verdict import FOR_SEED, NO_VERDICT, VERDICTS, Keepers, Verdict
 from seedbank.science.verdicts.verdict_reasons import Cause
 from seedbank.verdicts.answers import (
@@ -53,6 +53,7 @@ from seedbank.verdicts.judge_lots import (
     judging_now,
 )
 from seedbank.verdicts.lot_prospects import parents_fact, parents_wanted, today_of
+from seedbank.verdicts.usual_row import usual_row
 from seedbank.viability.forecast_viability import seeds_counted
 from seedbank.viability.show_viability import EQUATION_SOURCES, point_of
 from seedbank.viability.tables.stock_columns import KEEPERS
@@ -263,11 +264,15 @@ def _worth(judged: Judgement, at: int) -> WorthAnswer:
 def _rows(judged: Judgement, at: int) -> RowsAnswer:
     row = judged.verdicts.inputs.row
     counted = judged.forecast.collection.counted[at]
+    usual = usual_row(judged.forecast.facts_of(at))
+    thicker, fresh = row_levels(usual.seeds_a_plant, usual.plants, drilled=usual.drilled)
     return RowsAnswer(
         rows=round(float(row.rows[at]), 1) if counted else None,
         seeds_a_row=math.ceil(float(row.row_seeds[at])),
         times_usual=round(float(row.times[at]), 2),
         crop_pct=round(100.0 * float(row.crop[at]), 1),
+        thicker_below_pct=round(100.0 * thicker, 1),
+        fresh_below_pct=round(100.0 * fresh, 1),
     )
 
 

@@ -14,7 +14,7 @@ def undo(visitor: Visitor, form: Tag) -> Page:
 
 def seeds_left(visitor: Visitor, code: str) -> int:
     """Seeds the lot's page says are left."""
-    said = visitor.get(f"/lot/{code}").soup.select(".number")[0].text
+    said = visitor.get(f"/lot/{code}").soup.select("#amount")[0].text
     found = re.match(r"([\d,]+) seed", said)
     return int(found[1].replace(",", "")) if found else 0
 

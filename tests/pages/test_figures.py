@@ -10,16 +10,13 @@ from seedbank.climate.answers import KindSeasonAnswer, SpanAnswer
 from seedbank.climate.garden_year import year_of
 from seedbank.climate.kind_season import SeasonAsked, season_of
 from seedbank.climate.tables import GardenClimate
-from seedbank.common.answers import PercentAnswer, VarietyBrief, ViabilityPoint
+from seedbank.common.answers import PercentAnswer, VarietyBrief
 from seedbank.common.local_format import Local
 from seedbank.facts.kinds import packaged_kinds
-from seedbank.lots.answers import PlaceBrief, StayAnswer
-from seedbank.lots.pages.lot_life_figure import draw_lot_life
 from seedbank.lots.tables.lots import Purity
 from seedbank.plan.pages.season_plan_figure import PlannedCrop, draw_season_plan
 from seedbank.saving.answers import DriftAnswer, PedigreeStep
 from seedbank.saving.show_lines import DEEPEST, pedigree_of
-from seedbank.science.quantities import Finding
 from seedbank.season.pages.kind_year_figure import bars_of, draw_kind_year
 from seedbank.sowing.answers import (
     CalibrationBinAnswer,
@@ -32,56 +29,17 @@ from seedbank.sowing.pages.forecast_record_figure import (
     draw_calibration,
     draw_seed_saved,
 )
-from seedbank.viability.answers import RetestAnswer, TestSeen, ThresholdAnswer, ViabilityAnswer
 from seedbank.viability.judge_foretold_tests import judge
-from seedbank.viability.show_viability import EQUATION_SOURCES
 from seedbank.web.figures import COLOURS, WIDTH, Figure
 
 TODAY = date(2027, 2, 20)
 SVG = "{http://www.w3.org/2000/svg}"
 HOSTILE = 'Zoë "<script>alert(1)</script>" & $x^2$ \x00\u202e‮café 🥕'
-FIGURES = ("life", "calibration", "saved", "plan", "year")
+FIGURES = ("calibration", "saved", "plan", "year")
 
 
 def held(pct: float) -> PercentAnswer:
     return PercentAnswer(pct=pct, low_pct=pct - 8, high_pct=min(pct + 6, 100), level_pct=90)
-
-
-def point(year: int, pct: float) -> ViabilityPoint:
-    return ViabilityPoint(
-        on=date(year, 2, 20), median_pct=pct, low_50_pct=pct - 4, high_50_pct=pct + 4,
-        low_90_pct=pct - 9, high_90_pct=min(pct + 8, 100),
-    )  # fmt: skip
-
-
-def viability(name: str = "Purple Lantern", *, tests: bool = True) -> ViabilityAnswer:
-    curve = [point(year, 92 - 3.0 * (year - 2022)) for year in range(2022, 2038)]
-    threshold = {"probability_at_least": 0.8, "crossed_by_5_in_100": date(2026, 1, 1)}
-    seen = TestSeen(
-        started_on=date(2025, 3, 1), viable_seeds=41, judged_seeds=50, viability=held(82),
-        worth_seeds=40, went_wrong=False,
-    )  # fmt: skip
-    return ViabilityAnswer(
-        recalled_share=0.0, mixture=None, contradiction=None,
-        lot="4K7PM", variety=VarietyBrief(id=1, name=name, kind="carrot"), purity=Purity.UNKNOWN,
-        purity_note="", now=curve[5], at_harvest=curve[0], curve=curve,
-        thresholds=[
-            ThresholdAnswer.of(Finding(code), name=code, threshold_pct=pct, crossed_by_median=None,
-                               crossed_by_95_in_100=None, **threshold)
-            for code, pct in (("threshold-legal-minimum", 65.0), ("threshold-regeneration", 70.0))
-        ],
-        tests=[seen] if tests else [],
-        retest=RetestAnswer.of(Finding("retest-fleeting"), due_on=None, source=EQUATION_SOURCES[0]),
-        age_years=5, dose=0.5, reasons=[], warnings=[], to_narrow=[], cautions=[], sources=[],
-    )  # fmt: skip
-
-
-STAYS = [
-    StayAnswer(lot="4K7PM", place=PlaceBrief(id=1, name="Shed"), from_date=date(2022, 2, 20),
-               until=date(2024, 6, 1), sealed_anew=False),
-    StayAnswer(lot="4K7PM", place=PlaceBrief(id=2, name=HOSTILE), from_date=date(2024, 6, 1),
-               until=None, sealed_anew=False),
-]  # fmt: skip
 
 
 BINS = [
@@ -127,8 +85,6 @@ def planned(varieties: int, name: str = "Invented") -> list[PlannedCrop]:
 
 def drawn(which: str) -> Figure:
     """One of each, as full and as hostile as they come."""
-    if which == "life":
-        return draw_lot_life(viability(HOSTILE), STAYS, TODAY, Local())
     if which == "calibration":
         return draw_calibration(record(150), Local())
     if which == "saved":
@@ -165,14 +121,6 @@ def test_a_picture_is_drawn_to_the_same_bytes_each_time(
     assert again == figures[which]
     assert again.digest == figures[which].digest
     assert again.draw() == figures[which].draw()  # drawn anew, not as kept
-
-
-def test_another_day_or_another_figure_has_another_address() -> None:
-    life = draw_lot_life(viability(), STAYS, TODAY, Local())
-    moved = draw_lot_life(viability(), STAYS[:1], TODAY, Local())
-    later = draw_lot_life(viability(), STAYS, date(2027, 2, 21), Local())
-    american = draw_lot_life(viability(), STAYS, TODAY, Local(dates="en-US"))
-    assert len({one.digest for one in (life, moved, later, american)}) == 4
 
 
 @pytest.mark.parametrize("which", FIGURES)
@@ -246,47 +194,6 @@ def test_contrast_holds_for_lettering_and_marks(mode: int) -> None:
         assert contrast(colours[mark], colours["outer"]) >= 3.0
     assert contrast(colours["line"], colours["inner"]) >= 3.0
     assert contrast(colours["mark"], colours["inner"]) >= 3.0
-
-
-def test_a_lots_life_letters_its_limits_and_moves_and_tells_them_in_rows() -> None:
-    figure = draw_lot_life(viability(), STAYS, TODAY, Local())
-    assert {"today", "least for sale: 65 %", "85 % of its start", "a"} <= set(words(figure))
-    whats = [row[1] for row in figure.rows]
-    assert "test: 41 of 50 alive" in whats
-    assert any(what.startswith("a: moved to ") for what in whats)
-    assert "falls under the least for sale" in whats
-    # What is past isn't told as to come.
-    assert "expected" not in [row[1] for row in figure.rows if row[0].endswith(" 2026")]
-    days = [row[0] for row in figure.rows]
-    assert days.index("1 Mar 2025") > days.index("1 Jun 2024")  # in order of time
-    assert "77 % alive on 20 Feb 2027" in figure.alt
-
-
-def test_a_limit_fallen_through_is_told_as_past() -> None:
-    fallen = viability()
-    past = fallen.thresholds[0].model_copy(update={"crossed_by_median": date(2026, 5, 1)})
-    fallen = fallen.model_copy(update={"thresholds": [past]})
-    again = draw_lot_life(fallen, STAYS, TODAY, Local())
-    assert "probably fell under the least for sale" in [row[1] for row in again.rows]
-
-
-def test_of_a_young_lot_today_stands_beside_what_the_axis_is() -> None:
-    young = viability()
-    young = young.model_copy(update={"curve": [one for one in young.curve if one.on.year >= 2027]})
-    root = ElementTree.fromstring(draw_lot_life(young, [], TODAY, Local()).draw())
-    at = {
-        text.text: float(re.findall(r"-?[\d.]+", text.get("x") or text.get("transform", ""))[0])
-        for text in root.iter(f"{SVG}text")
-        if text.text in ("today", "% alive")
-    }
-    # "today" is centred on its place and some 35 pixels wide, "% alive" some 45 from its own.
-    assert at["today"] - at["% alive"] > 60
-
-
-def test_a_lot_never_tested_has_a_picture_all_the_same() -> None:
-    figure = draw_lot_life(viability(tests=False), [], TODAY, Local())
-    assert "no finished test" in figure.alt
-    assert not any(row[1].startswith("test") for row in figure.rows)
 
 
 def test_names_are_text_and_nothing_else() -> None:

@@ -12,28 +12,60 @@ def test_the_page_says_what_how_much_where_and_how_alive_it_is(visitor: Visitor)
     assert "Yaffelby Thimble" in page.soup.h1.text
     for said in (
         "152 seeds, 38 g",
-        "Kept in: fridge, sealed jars",
+        "Enough for 3.3 rows of 3 m",
+        "fridge, sealed jars",
         "harvested 7 Sept 2020",
-        "% alive",
+        "alive today",
+        "likely 85 to 97",
+        "Saved here, from 12 plants",
     ):
         assert said in page.text
-    assert "saved here" in page.text
     assert len(page.soup.select("ul.pedigree li")) == 2
-    picture = page.soup.select("figure img")[0]
-    assert all(picture.get(name) for name in ("src", "alt", "width", "height"))
-    assert len(page.soup.select("figure details tbody tr")) > 5
+    picture = page.soup.select("#life svg title")[0]
+    assert "92 % alive on 20 Feb 2027" in picture.text
+    assert len(page.soup.select("#life details tbody tr")) > 5
+
+
+def test_a_packet_opens_with_one_sign_of_its_state_in_nine_words_at_most(visitor: Visitor) -> None:
+    lots = visitor.client.get("/lots", params={"limit": 100}).json()["items"]
+    states = set()
+    for lot in lots[::4]:
+        told = visitor.client.get(f"/lots/{lot['code']}/verdict").json()
+        soup = visitor.get(f"/lot/{lot['code']}").soup
+        [sign] = soup.select(".sign")
+        sentence = sign.select(".said")[0].text
+        assert len(sentence.split()) <= 9, sentence
+        assert sign.sourceline is not None
+        assert sign.sourceline < soup.select("nav.keys")[0].sourceline
+        if told["verdict"]:
+            assert f"c-{told['verdict']}" in sign["class"]
+            states.add(told["verdict"])
+        else:
+            assert sentence == "None is left."
+    assert len(states) > 3
+
+
+def test_cautions_are_told_once(visitor: Visitor) -> None:
+    for code in ("M1PH7", "92H6X", "PR0K9"):
+        told = visitor.client.get(f"/lots/{code}").json()["cautions"]
+        page = visitor.get(f"/lot/{code}")
+        assert len(page.soup.select(".caution")) == len(told)
+        assert f"Cautions ({len(told)})" in page.text
 
 
 def test_every_key_leads_to_a_page(visitor: Visitor) -> None:
     page = visitor.get("/lot/PR0K9")
     keys = [str(one["href"]) for one in page.soup.select("nav.keys a")]
-    assert len(keys) == 7
+    assert [key.rpartition("/")[2] for key in keys[:4]] == ["sow", "test", "give", "move"]
+    assert len(keys) == 10
     for key in keys:
         assert visitor.get(key).status == 200, key
 
 
-def test_a_treated_lot_warns_first(visitor: Visitor) -> None:
+def test_cautions_of_a_treated_lot_are_open(visitor: Visitor) -> None:
     page = visitor.get("/lot/92H6X")
+    [fold] = [one for one in page.soup.select("details") if one.select(":scope > div > .caution")]
+    assert fold.has_attr("open")
     assert page.soup.select(".caution")[0].text.startswith("Caution.")
     assert "treated" in page.soup.select(".caution")[0].text.lower()
 
@@ -76,11 +108,11 @@ def test_seed_that_cannot_be_stored_has_its_own_words_and_no_band(visitor: Visit
     for page in (fresh, old):
         assert "This kind's seed doesn't keep: sow it fresh or hand it on." in page.text
         assert "% alive" not in page.text
-        assert page.soup.select("figure") == []
+        assert page.soup.select("#life") == []
         assert "Test it" not in page.text
         assert "of a sowing" not in page.text
         assert "Sow as usual" not in page.text
-    assert "Last chance" in [one.text for one in fresh.soup.select("h2")]
+    assert "Last chance" in fresh.soup.select(".sign .word")[0].text
     assert "it is taken for dead" in old.text
     assert "it is taken for dead" in visitor.get("/lot/H889P/sow").text
     variety = str(fresh.soup.select("a[href^='/variety/']")[0]["href"])
@@ -124,9 +156,9 @@ def test_a_mixture_tells_its_parts_and_is_not_judged(visitor: Visitor) -> None:
     assert page.status == 200
     for said in (
         "Not judged as seed",
-        "It is a mixture: sow it, or let it go.",
+        "A mixture: sow it, or let it go.",
         "50 % of the seeds",
-        "All together",
+        "alive, all together",
         "PR0K9",
         "92H6X",
     ):

@@ -67,7 +67,7 @@ def test_saved_seed_names_its_parents_and_a_new_place(visitor: Visitor) -> None:
     done = visitor.send_fields(visitor.get("/take-in"), "/take-in", saved)
     assert done.status == 200
     assert "seeds harvested" in done.text
-    assert "Kept in: Blue tin" in done.text
+    assert "Blue tin" in done.soup.select("#kept")[0].text
     lot = visitor.client.get(f"/lots/{done.address.removeprefix('/lot/')}").json()
     assert lot["parents"] == ["RH82P", "26YPM"]
     assert (lot["seed_parents"], lot["isolation"], lot["purity"]) == (24, "cage", "isolated")

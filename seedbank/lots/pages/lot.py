@@ -1,11 +1,12 @@
 """One lot at the bench: what it is, how much is left, how alive it is, what to do with it."""
 
+from collections.abc import Sequence
 from typing import Annotated
 
 from fastapi import Path, Query, Response
 from starlette.responses import RedirectResponse
 
-from seedbank.common.answers import distinct
+from seedbank.common.answers import FindingAnswer, distinct
 from seedbank.common.errors import MisreadCode, NotThere
 from seedbank.database.find import row_id
 from seedbank.database.queries import Paging
@@ -16,23 +17,23 @@ from seedbank.germination.words import test_faults
 from seedbank.kinds.words import kept_as
 from seedbank.lots import words
 from seedbank.lots.answers import LotAnswer
+from seedbank.lots.pages.emergence_figure import EmergenceFigure, draw_emergence
 from seedbank.lots.pages.lot_life_figure import draw_lot_life
 from seedbank.lots.show_lots import list_lots, show_lot, show_stays
-from seedbank.lots.tables.lot_search import LotFilter
-from seedbank.lots.tables.lots import find_lot
+from seedbank.lots.tables.lot_search import LotFilter, entry_by_code
 from seedbank.lots.tables.photos import photo_added_at
 from seedbank.overview.find_lots import near_lots
 from seedbank.overview.list_changes import list_changes, show_change
 from seedbank.saving.show_lines import pedigree_of, show_drift
-from seedbank.sowing.show_sowings import list_sowings
+from seedbank.science.quantities import Finding
+from seedbank.science.verdicts.row_decision import ROW_M
+from seedbank.sowing.answers import SowingSummary
+from seedbank.sowing.show_sowings import list_sowings, show_sowing
+from seedbank.verdicts.answers import VerdictAnswer
 from seedbank.verdicts.list_verdicts import show_verdict
-from seedbank.verdicts.words import verdict_words
-from seedbank.viability.answers import ViabilityAnswer
 from seedbank.viability.show_viability import show_viability
-from seedbank.web.figures import Figure
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, status_of
 from seedbank.web.pages.page_route import page_router
-from seedbank.web.pages.pictures import picture
 
 router = page_router()
 Code = Annotated[str, Path(max_length=80)]
@@ -59,30 +60,16 @@ def show(
     return _page(request, lot, movement)
 
 
-@router.get("/lot/{code}/life.svg")
-def life(request: PageRequestDep, code: Code) -> Response:
-    """The picture of a lot's life."""
-    drawn = _picture(request, show_viability(request.session, code, today=request.today))
-    if drawn is None:
-        raise NotThere("picture", code, field="code")
-    return picture(request, drawn)
-
-
-def _picture(request: PageRequest, answer: ViabilityAnswer) -> Figure | None:
-    """The picture for a lot's page, of the answer the page shows; of planting stock none."""
-    if not answer.curve:
-        return None
-    stays = show_stays(request.session, answer.lot).items
-    return draw_lot_life(answer, stays, request.today, request.local)
-
-
 def _page(request: PageRequest, lot: LotAnswer, movement: int | None) -> Response:
     session, code, today = request.session, lot.code, request.today
+    entry = entry_by_code(session, code)
     tests = list_tests(session, TestFilter(lot=code), Paging(_MOST)).items
     sowings = list_sowings(session, SowingFilter(lot=code), Paging(_MOST))
     changes = list_changes(session, Paging(_FEW), lot=code)
     verdict = show_verdict(session, code, today=today)
     life = show_viability(session, code, today=today)
+    stays = show_stays(session, code).items
+    counted = [one for one in sowings.items if one.units_emerged is not None]
     return request.show(
         "lots/pages/lot.html",
         lot=lot,
@@ -90,9 +77,15 @@ def _page(request: PageRequest, lot: LotAnswer, movement: int | None) -> Respons
         alone=movement == 1 and _is_alone(request, lot),
         verdict=verdict,
         life=life,
-        stays=show_stays(session, code).items,
-        picture=_picture(request, life),
-        photo_added_at=photo_added_at(session, row_id(find_lot(session, code).id)),
+        stays=stays,
+        kind_name=entry.kind.name,
+        photo_added_at=photo_added_at(session, row_id(entry.lot.id)),
+        enough=_enough(verdict),
+        picture=draw_lot_life(life, stays, today, request.local, verdict)
+        if life.now.reckoned
+        else None,
+        last_up=_last_up(request, counted),
+        cautions=sorted(lot.cautions, key=lambda one: not one.who_decides),
         open_tests=[one for one in tests if one.finished_on is None],
         tests=[one for one in reversed(tests) if one.finished_on is not None][:_FEW],
         sowings=list(reversed(sowings.items))[:_FEW],
@@ -108,8 +101,24 @@ def _page(request: PageRequest, lot: LotAnswer, movement: int | None) -> Respons
         moved=words.moved(),
         test_faults=test_faults(),
         sources=distinct([*verdict.sources, *life.sources, *lot.sources]),
-        verdict_words=verdict_words,
     )
+
+
+def _enough(verdict: VerdictAnswer) -> FindingAnswer | None:
+    """How many rows it does; None: not known, or none."""
+    rows = verdict.in_rows and verdict.in_rows.rows
+    if not rows:
+        return None
+    short = rows < 1.0
+    values = {"rows": rows, "under_one": short, "row_m": ROW_M * (rows if short else 1.0)}
+    return FindingAnswer.of(Finding("enough-for-rows", values))
+
+
+def _last_up(request: PageRequest, counted: Sequence[SowingSummary]) -> EmergenceFigure | None:
+    """What came up of the last sowing that was counted."""
+    if not counted:
+        return None
+    return draw_emergence(show_sowing(request.session, counted[-1].id), request.local)
 
 
 def _is_alone(request: PageRequest, lot: LotAnswer) -> bool:

@@ -1,184 +1,261 @@
-"""A lot's life: how alive it was and will be, its tests, the limits it must keep, its moves."""
+"""A lot's life drawn: how alive it was and will be, its counts, and what to do at which share.
+
+Coordinates are px of a picture 328 wide, as wide as a phone of 360 shows it; its template
+(``_life.html``) draws them with the colours of the sheet.
+"""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
+from itertools import pairwise
 
 from seedbank.common.catalogue import choice_words, text_of
 from seedbank.common.local_format import Local
 from seedbank.common.safe_text import plain_text
 from seedbank.lots.answers import StayAnswer
-from seedbank.science.quantities import Finding
+from seedbank.science.quantities import Finding, Value
+from seedbank.verdicts.answers import VerdictAnswer
 from seedbank.viability.answers import TestSeen, ThresholdAnswer, ViabilityAnswer
-from seedbank.web.figures import (
-    INK,
-    INNER,
-    LINE,
-    MARK,
-    OUTER,
-    PAPER,
-    SOFT,
-    TEXT,
-    WARN,
-    WIDTH,
-    Canvas,
-    Figure,
-)
+from seedbank.web.lettering import Box, Lettering, Word, along
 
-_HEIGHT = 280
-_DASHES = ("--", ":", "-.")
-_CORNER = 0.27  # share of the width that the corner's words take
-_APART_PCT = 9.0  # lines nearer than this are lettered on either side
+WIDTH, HEIGHT = 328, 262
+_LEFT, _RIGHT, _TOP, _BOTTOM = 4.0, 324.0, 40.0, 228.0  # of the plot
+_TODAY_Y, _YEARS_Y = 20.0, 250.0
+_HEADING_PX = 16.0
+_MOST_YEARS = 5  # on the axis
+_MOST_COUNTS, _MOST_LETTERED = 10, 3
+_MARK = 9.0  # px around the middle of a circle
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 _HEADER = ("when", "what", "alive", "likely-between")
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class LifeFigure:
+    """The picture, what it says in words, and all that it draws as rows under ``header``.
+
+    ``band`` and ``median`` are points as SVG takes them; ``limits`` the heights of dashed lines;
+    ``today`` is the x of today, and the heights of the median and both ends of its range; ``half``
+    where half of it will be dead, with the end of the line to its word.
+    """
+
+    title: str
+    alt: str
+    header: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    band: str
+    median: str
+    limits: tuple[float, ...]
+    counts: tuple[Point, ...]
+    today: tuple[float, float, float, float]
+    half: tuple[Point, Point | None] | None
+    years: tuple[tuple[float, str], ...]
+    words: tuple[Word, ...]
+    heading: Word
 
 
 def draw_lot_life(
-    answer: ViabilityAnswer, stays: Sequence[StayAnswer], today: date, local: Local
-) -> Figure:
-    """The picture of one lot from harvest to ten years ahead."""
-    moves = [stay for stay in stays if stay.from_date > answer.curve[0].on][: len(_LETTERS)]
-    title = text_of(
-        Finding("life", {"lot": answer.lot, "variety": plain_text(answer.variety.name)}), local
-    )
-    alt = _alt(answer, local)
+    answer: ViabilityAnswer,
+    stays: Sequence[StayAnswer],
+    today: date,
+    local: Local,
+    verdict: VerdictAnswer | None = None,
+) -> LifeFigure:
+    """The picture of one lot from harvest to ten years ahead; ``verdict`` has the shares at which
+    something else is to be done."""
+    curve = answer.curve
+    moves = [stay for stay in stays if stay.from_date > curve[0].on][: len(_LETTERS)]
+    plot = _Plot(_year(curve[0].on), _year(curve[-1].on))
+    median = [(plot.x(one.on), plot.y(one.median_pct)) for one in curve]
+    low = [(plot.x(one.on), plot.y(one.low_90_pct)) for one in curve]
+    high = [(plot.x(one.on), plot.y(one.high_90_pct)) for one in curve]
+    tests = answer.tests[-_MOST_COUNTS:]
+    counts = [(plot.x(one.started_on), plot.y(one.viability.pct)) for one in tests]
+    limits = _limits(verdict)
+    now = next((one for one in curve if one.on == answer.now.on), curve[-1])
+    at = plot.x(now.on)
+    half = _half(median, plot.y(50.0), at)
 
-    def draw() -> bytes:
-        with Canvas(_HEIGHT, left=34, bottom=40, top=24) as canvas:
-            _band(canvas, answer)
-            _thresholds(canvas, answer.thresholds, local)
-            _tests(canvas, answer.tests)
-            _today(canvas, answer, today, local)
-            _moves(canvas, moves)
-            _frame(canvas, answer, local)
-            return canvas.svg(title, alt)
-
-    return Figure(
-        width=WIDTH,
-        height=_HEIGHT,
-        title=title,
-        alt=alt,
+    lettering = Lettering(Box(0.0, _TOP - 14.0, float(WIDTH), _BOTTOM - 1.0))
+    lettering.lines = along(median) + along([(at, _TOP - 14.0), (at, _BOTTOM)])
+    lettering.ground = [
+        (x, y) for (x, top), (_, end) in zip(high, low, strict=True) for y in (top, end)
+    ]
+    for pct, _ in limits:
+        lettering.lines += along([(_LEFT, plot.y(pct)), (_RIGHT, plot.y(pct))])
+    marks = [*counts, (at, plot.y(now.median_pct)), *([half] if half else [])]
+    lettering.shapes = [Box(x - _MARK, y - _MARK, x + _MARK, y + _MARK) for x, y in marks]
+    ends = (plot.y(now.high_90_pct), plot.y(now.low_90_pct))
+    lettering.shapes.append(Box(at - 3.0, ends[0], at + 3.0, ends[1]))
+    _name_counts(lettering, tests, counts, local)
+    led = _name_half(lettering, half, plot, local)
+    _name_limits(lettering, limits, plot)
+    title = Finding("life", {"lot": answer.lot, "variety": plain_text(answer.variety.name)})
+    return LifeFigure(
+        title=text_of(title, local),
+        alt=_alt(answer, now.on, None if half is None else plot.year_at(half[0]), local),
         header=tuple(choice_words("life-column", _HEADER).values()),
         rows=_rows(answer, moves, today, local),
-        sources=tuple(answer.sources),
-        drawn_from=f"{answer.model_dump_json()}{moves}{today}",
-        draw=draw,
+        band=_points([*high, *reversed(low)]),
+        median=_points(median),
+        limits=tuple(plot.y(pct) for pct, _ in limits),
+        counts=tuple(counts),
+        today=(at, plot.y(now.median_pct), *ends),
+        half=None if half is None else (half, led),
+        years=plot.years(),
+        words=tuple(lettering.words),
+        heading=_heading(at, now.median_pct, local),
     )
 
 
-def _alt(answer: ViabilityAnswer, local: Local) -> str:
-    last = answer.curve[-1]
-    now = next((one for one in answer.curve if one.on == answer.now.on), last)
-    return text_of(
-        Finding(
-            "life-told",
-            {
-                "now_alive": now.median_pct / 100.0,
-                "now": now.on,
-                "now_low_pct": now.low_90_pct,
-                "now_high_pct": now.high_90_pct,
-                "tests": len(answer.tests),
-                "last_alive": last.median_pct / 100.0,
-                "last": last.on,
-                "last_low_pct": last.low_90_pct,
-                "last_high_pct": last.high_90_pct,
-            },
-        ),
-        local,
-    )
+@dataclass(frozen=True, slots=True)
+class _Plot:
+    """Years and shares as places of the picture."""
+
+    first: float
+    last: float
+
+    def x(self, day: date) -> float:
+        return self._x(min(max(_year(day), self.first), self.last))
+
+    def _x(self, year: float) -> float:
+        share = (year - self.first) / max(self.last - self.first, 1e-9)
+        return round(_LEFT + share * (_RIGHT - _LEFT), 1)
+
+    def y(self, pct: float) -> float:
+        return round(_BOTTOM - pct / 100.0 * (_BOTTOM - _TOP), 1)
+
+    def year_at(self, x: float) -> int:
+        return int(self.first + (x - _LEFT) / (_RIGHT - _LEFT) * (self.last - self.first))
+
+    def years(self) -> tuple[tuple[float, str], ...]:
+        """Starts of years, five at most, clear of the picture's ends."""
+        step = max(1, -(-int(self.last - self.first) // _MOST_YEARS))
+        starts = range(int(self.first) + 1, int(self.last) + 1, step)
+        places = [(self._x(float(year)), str(year)) for year in starts]
+        return tuple((x, year) for x, year in places if 18.0 <= x <= WIDTH - 18.0)
 
 
 def _year(day: date) -> float:
     return day.year + (day.timetuple().tm_yday - 0.5) / 366
 
 
-def _band(canvas: Canvas, answer: ViabilityAnswer) -> None:
-    years = [_year(point.on) for point in answer.curve]
-    axes, curve = canvas.axes, answer.curve
-    axes.fill_between(
-        years,
-        [point.low_90_pct for point in curve],
-        [point.high_90_pct for point in curve],
-        facecolor=OUTER,
-        edgecolor=LINE,
-        linewidth=0.8,
-    )
-    low, high = [point.low_50_pct for point in curve], [point.high_50_pct for point in curve]
-    axes.fill_between(years, low, high, facecolor=INNER, linewidth=0)
-    axes.plot(years, [point.median_pct for point in curve], color=LINE, linewidth=2.2)
+def _points(points: Sequence[Point]) -> str:
+    return " ".join(f"{x:g},{y:g}" for x, y in points)
 
 
-def _thresholds(canvas: Canvas, thresholds: Sequence[ThresholdAnswer], local: Local) -> None:
-    """Each as a line of its own dashes, lettered at the right end where the band is low."""
-    below = min((one.threshold_pct for one in thresholds), default=0.0)
-    for dash, one in zip(_DASHES * 9, thresholds, strict=False):
-        canvas.axes.axhline(one.threshold_pct, color=WARN, linewidth=1.4, linestyle=dash)
-        crowded = any(
-            0 < abs(other.threshold_pct - one.threshold_pct) < _APART_PCT for other in thresholds
+def _limits(verdict: VerdictAnswer | None) -> list[tuple[float, tuple[str, str]]]:
+    """Shares at which something else is to be done, each with what to do over and under it.
+
+    Of seed for rows those at which a lot known so exactly is sown thicker, or replaced; of a
+    variety saved, what still raises its mother plants.
+    """
+    if verdict is None:
+        return []
+    if verdict.worth is not None:
+        needed = verdict.viability_needed_pct
+        return [] if needed is None else [(needed, ("enough-to-save", "too-few-to-save"))]
+    rows = verdict.in_rows
+    if rows is None:
+        return []
+    found = [(rows.thicker_below_pct, ("sow-as-usual", "sow-thicker"))]
+    if rows.fresh_below_pct > 0.0:
+        found.append((rows.fresh_below_pct, ("sow-thicker", "get-fresh")))
+    return found
+
+
+def _half(median: Sequence[Point], height: float, after: float) -> Point | None:
+    """Where the middle line will fall through a half; None: not within the picture, or past."""
+    for (x0, y0), (x1, y1) in pairwise(median):
+        if x1 > after and y0 < height <= y1:
+            return (round(x0 + (x1 - x0) * (height - y0) / (y1 - y0), 1), height)
+    return None
+
+
+def _name_counts(
+    lettering: Lettering, tests: Sequence[TestSeen], counts: Sequence[Point], local: Local
+) -> None:
+    for one, (x, y) in list(zip(tests, counts, strict=True))[-_MOST_LETTERED:]:
+        values = {"alive_seeds": one.viable_seeds, "judged_seeds": one.judged_seeds}
+        text = text_of(Finding("life-count", values), local)
+        lettering.place_if_clear(
+            [
+                Word(text, x + dx, y + dy, anchor)
+                for dx, dy, anchor in (
+                    (0.0, -14.0, "middle"),
+                    (0.0, 25.0, "middle"),
+                    (0.0, 25.0, "end"),
+                    (0.0, -14.0, "start"),
+                    (0.0, 25.0, "start"),
+                    (0.0, -14.0, "end"),
+                    (13.0, 5.0, "start"),
+                    (-13.0, 5.0, "end"),
+                )
+            ]
         )
-        under = crowded and one.threshold_pct == below
-        canvas.axes.annotate(
-            text_of(_limit("life-limit-line", one), local),
-            (1.0, one.threshold_pct),
-            (0, -3 if under else 3),
-            xycoords=("axes fraction", "data"),
-            textcoords="offset points",
-            ha="right",
-            va="top" if under else "bottom",
-            color=WARN,
-            fontsize=TEXT,
-        )
 
 
-def _tests(canvas: Canvas, tests: Sequence[TestSeen]) -> None:
-    if not tests:
-        return
-    at = [_year(one.started_on) for one in tests]
-    pct = [one.viability.pct for one in tests]
-    reach = [
-        [max(one.viability.pct - one.viability.low_pct, 0.0) for one in tests],
-        [max(one.viability.high_pct - one.viability.pct, 0.0) for one in tests],
+def _name_half(lettering: Lettering, half: Point | None, plot: _Plot, local: Local) -> Point | None:
+    """Letter where half will be dead; the end of the line that leads there, if one is needed."""
+    if half is None:
+        return None
+    x, y = half
+    text = text_of(Finding("life-half", {"year": float(plot.year_at(x))}), local)
+    places = [
+        Word(text, x + dx, y + dy, anchor)
+        for dy in (26.0, -16.0, 44.0, -32.0, 62.0, -50.0)
+        for dx, anchor in ((0.0, "middle"), (8.0, "start"), (-8.0, "end"))
     ]
-    canvas.axes.errorbar(
-        at, pct, yerr=reach, fmt="s", color=MARK, markersize=6.5, markeredgecolor=PAPER,
-        markeredgewidth=0.8, elinewidth=1.6, capsize=4, zorder=4, clip_on=False,
-    )  # fmt: skip
+    word = lettering.place_if_clear(places)
+    if word is None or abs(word.y - y) <= 26.0:
+        return None
+    return (x, word.y - 14.0 if word.y > y else word.y + 5.0)
 
 
-def _today(canvas: Canvas, answer: ViabilityAnswer, today: date, local: Local) -> None:
-    canvas.axes.axvline(_year(today), color=INK, linewidth=1.2)
-    first, last = _span(answer)
-    # The corner says what the axis is; a young lot's word stands beside it.
-    canvas.say(
-        max(_year(today), first + _CORNER * (last - first)), 1.015, _word("today", local),
-        ha="center", va="bottom", transform=canvas.axes.get_xaxis_transform(),
-    )  # fmt: skip
+def _name_limits(
+    lettering: Lettering, limits: Sequence[tuple[float, tuple[str, str]]], plot: _Plot
+) -> None:
+    """Each stretch between limits by what to do there, nearest its lower end; where it is free."""
+    stretches = [(100.0, limits[0][0], limits[0][1][0])] if limits else []
+    for number, (pct, (_, under)) in enumerate(limits):
+        lower = limits[number + 1][0] if number + 1 < len(limits) else 0.0
+        stretches.append((pct, lower, under))
+    for upper, lower, what in stretches:
+        floor, ceiling = plot.y(lower) - 6.0, plot.y(upper) + 16.0
+        if floor < ceiling - 10.0:
+            continue
+        text = text_of(Finding("life-do", {"what": what}))
+        lettering.place_if_clear(
+            [
+                Word(text, x, y, anchor)
+                for y in (floor, ceiling, (floor + ceiling) / 2.0)
+                for x, anchor in ((_RIGHT, "end"), (_LEFT, "start"), (WIDTH / 2.0, "middle"))
+            ]
+        )
 
 
-def _moves(canvas: Canvas, moves: Sequence[StayAnswer]) -> None:
-    """A wedge on the axis for each move, lettered as in the table."""
-    for letter, stay in zip(_LETTERS, moves, strict=False):
-        canvas.axes.plot([_year(stay.from_date)], [1.5], marker="^", color=INK, markersize=7)
-        canvas.say(_year(stay.from_date), 5.0, letter, ha="center", va="bottom")
+def _heading(at: float, pct: float, local: Local) -> Word:
+    text = text_of(Finding("life-today", {"p": pct / 100.0}), local)
+    half = Word(text, 0.0, _TODAY_Y, "middle", _HEADING_PX).box.right
+    return Word(text, min(max(at, half), WIDTH - half), _TODAY_Y, "middle", _HEADING_PX)
 
 
-def _span(answer: ViabilityAnswer) -> tuple[float, float]:
-    """First and last year shown, with some room at the ends."""
-    return _year(answer.curve[0].on) - 0.2, _year(answer.curve[-1].on) + 0.1
-
-
-def _frame(canvas: Canvas, answer: ViabilityAnswer, local: Local) -> None:
-    axes = canvas.axes
-    first, last = _span(answer)
-    axes.set_xlim(first, last)
-    axes.set_ylim(0, 100)
-    axes.set_yticks(range(0, 101, 25), [f"{pct}" for pct in range(0, 101, 25)])
-    step = max(1, -(-int(last - first) // 5))
-    years = range(int(first + 0.2) + 1, int(last - 0.1) + 1, step)
-    axes.set_xticks(list(years), [str(year) for year in years])
-    axes.set_xlabel(_word("start-of-year", local), color=SOFT, fontsize=TEXT)
-    canvas.say(
-        0, 1.015, _word("percent-alive", local), va="bottom", transform=axes.transAxes, color=SOFT
-    )
+def _alt(answer: ViabilityAnswer, now_on: date, half_year: int | None, local: Local) -> str:
+    last = answer.curve[-1]
+    now = next(one for one in answer.curve if one.on == now_on)
+    values: dict[str, Value] = {
+        "now_alive": now.median_pct / 100.0,
+        "now": now.on,
+        "now_low_pct": now.low_90_pct,
+        "now_high_pct": now.high_90_pct,
+        "tests": len(answer.tests),
+        "half_year": half_year,
+        "last_alive": last.median_pct / 100.0,
+        "last": last.on,
+        "last_low_pct": last.low_90_pct,
+        "last_high_pct": last.high_90_pct,
+    }
+    return text_of(Finding("life-told", values), local)
 
 
 def _rows(

@@ -11,6 +11,7 @@ Outside checks: the renewal share against walked rows and the binomial against c
 """
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -82,6 +83,22 @@ def decide_rows(lots: Rows) -> RowDecision:
         rows=lots.seeds / row_seeds,
         losses=losses,
     )
+
+
+@cache
+def row_levels(seeds_a_plant: float, plants: float, *, drilled: bool) -> tuple[float, float]:
+    """Shares alive under which a lot known so exactly is sown thicker, and is replaced.
+
+    To a thousandth. Never replaced: 0.
+    """
+    alive = np.linspace(0.0, 1.0, 1001)
+    each = np.full_like(alive, seeds_a_plant)
+    row = Rows(
+        np.ones_like(alive), alive[:, None], each, np.full_like(alive, plants),
+        np.full(alive.size, drilled),
+    )  # fmt: skip
+    told = decide_rows(row)
+    return float(alive[~told.thicker].min()), float(alive[~told.weak].min())
 
 
 def thickness_step(times: float) -> str:

@@ -47,10 +47,10 @@ def _digest(name: str) -> str:
 
 
 @pass_context
-def say(context: Context, found: FindingAnswer) -> str:
-    """A finding, as the page's reader writes days and sizes."""
+def say(context: Context, found: FindingAnswer, part: str = "") -> str:
+    """A finding, or a ``part`` of it, as the page's reader writes days and sizes."""
     local: Local = context["local"]
-    return found.text_for(local)
+    return found.text_for(local, part)
 
 
 @pass_context

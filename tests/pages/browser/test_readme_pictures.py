@@ -20,7 +20,7 @@ PICTURES = README.parent / "api_docs" / "pictures"
 # Name: the address, and what the top of the picture shows (empty: the page's own top).
 SHOWN = {
     "now": ("/", ""),
-    "lot": ("/lot/K9MXH", ".number"),
+    "lot": ("/lot/K9MXH", ""),
     "test": ("/test/130", "#counts"),
     "sow": ("/lot/K9MXH/sow?method=row&plants=30&soil_temp_c=18&was=row", "#wanted"),
 }

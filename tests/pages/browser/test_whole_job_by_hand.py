@@ -32,9 +32,9 @@ def test_the_whole_job_is_done_without_script(plain_bench: Bench) -> None:
     bench.press("Move")
     page.get_by_label("It goes to").select_option(label="kitchen drawer")
     bench.press("Move it")
-    expect(page.locator("#kept")).to_contain_text("Kept in: kitchen drawer")
+    expect(page.locator("#kept")).to_contain_text("kitchen drawer")
 
-    bench.press("Give away")
+    bench.press("Give")
     page.get_by_label("Seeds", exact=True).fill("50")
     bench.press("What would be left?")
     expect(page.locator("#answer")).to_contain_text("that leaves 150")
@@ -52,7 +52,7 @@ def test_the_whole_job_is_done_without_script(plain_bench: Bench) -> None:
     (sown,) = bench.record(f"/sowings?lot={code}")["items"]
 
     bench.start(find=code)
-    bench.press("Test")
+    bench.press("Towel")
     for label, seeds in (("1", "10"), ("2", ""), ("3", ""), ("4", "")):
         page.get_by_label(label, exact=True).fill(seeds)
     bench.press("Start the test")
@@ -97,7 +97,7 @@ def test_seed_is_given_away_with_the_keyboard_alone(bench: Bench) -> None:
     page.keyboard.type(LOT)
     page.keyboard.press("Enter")
     expect(page.get_by_role("heading", level=1)).to_contain_text("Crakemoor Tall")
-    tab_to(page, "Give away")
+    tab_to(page, "Give")
     bench.shoot("job-keyboard-focus")
     page.keyboard.press("Enter")
     expect(page.get_by_role("heading", level=1)).to_have_text("Give seed away")

@@ -25,7 +25,7 @@ def printed(page: Page, form: Locator) -> bytes:
 def test_a_printed_labels_code_opens_the_lots_page(bench: Bench) -> None:
     bench.start(find="26YPM")
     page = bench.page
-    bench.press("Label")
+    bench.press("Print label")
     bench.reached("Labels for packets")
     expect(page.get_by_role("checkbox", name="Crakemoor Tall")).to_be_checked()
     bench.shoot("job-label")

@@ -23,7 +23,7 @@ def width(pair: tuple[int, int]) -> int:
 def test_a_test_is_started_counted_with_big_keys_finished_and_read(bench: Bench) -> None:
     bench.start(find=LOT)
     page = bench.page
-    bench.press("Test")
+    bench.press("Towel")
     bench.reached("Test Yaffelby Thimble")
     bench.shoot("job-test-start")
     for label, seeds in (("1", "10"), ("2", "10"), ("3", ""), ("4", "")):

@@ -20,8 +20,8 @@ def test_what_is_typed_in_feet_ounces_and_fahrenheit_is_kept_in_metric(bench: Be
     bench.press("Keep")
 
     bench.start(find=LOT)
-    expect(page.locator(".number")).to_contain_text(" oz")
-    assert " g" not in page.inner_text(".number")
+    expect(page.locator("#amount")).to_contain_text(" oz")
+    assert " g" not in page.inner_text("#amount")
     bench.press("Sow")
     page.get_by_label("Plants wanted").fill("20")
     page.get_by_label("Soil temperature (°F)").fill("59")
@@ -43,7 +43,7 @@ def test_what_is_typed_in_feet_ounces_and_fahrenheit_is_kept_in_metric(bench: Be
     assert held["row_m"] <= 10 * 0.3048 + 1e-9
 
     bench.start(find=LOT)
-    bench.press("Take stock")
+    bench.press("Count it")
     page.get_by_label("or weighed (oz)").fill("4")
     bench.press("Book this count")
     expect(page.locator(".done")).to_contain_text("Counted")

@@ -337,3 +337,15 @@ mixture-sow-part = { $seeds ->
     }
 mixture-no-passport = Lot { $value } is a mixture, and a passport tells of one lot.
     .mend = Send passports of the lots it was made of, or none.
+
+# A packet's page (lots.pages).
+
+enough-for-rows = { $under_one ->
+        [yes] Enough for { METRES($row_m) } of row.
+       *[no] Enough for { $rows ->
+                [one] 1 row
+               *[other] { RATE($rows) } rows
+            } of { METRES($row_m) }.
+    }
+emergence-by-day = { COUNT($units) } by day { COUNT($days) }
+emergence-told = Sown on { DAY($on) }: { COUNT($sown) } seeds. Up: { $counts }.

@@ -61,7 +61,34 @@ verdict = { $verdict ->
        *[sow-as-usual] Sow as usual
     }
 
-# What to do with a lot and when (verdicts.list_verdicts).
+# What to do with a lot and when (verdicts.list_verdicts). Its sign is nine words at most; its line
+# says until when or how much.
+
+sow-for-seed = Sow { $sow_seeds ->
+        [unknown] half of it
+       *[other] { COUNT($sow_seeds) }
+    }, hold { $hold_seeds ->
+        [unknown] half
+       *[other] { COUNT($hold_seeds) }
+    }
+then-for-seed = Then { $hold_seeds ->
+        [0] sow it all
+       *[other] sow { $sow_seeds ->
+                [unknown] half of it
+               *[other] { COUNT($sow_seeds) }
+            } and hold { $hold_seeds ->
+                [unknown] half
+               *[other] { COUNT($hold_seeds) }
+            }
+    } for seed.
+sign-when = { $when ->
+        [now] It can be sown now.
+        [next-month] Sow from { DAY($opens_on) }.
+        [later-this-year] Sow from { DAY($opens_on) }.
+        [next-year] Next year, from { DAY($opens_on) }.
+        [never] It can't be sown here, in the open or indoors.
+       *[not-known] At its next sowing time.
+    }
 
 advice-last-chance = { $when ->
         [now] { $hold_seeds ->
@@ -103,6 +130,39 @@ advice-last-chance = { $when ->
                 }
         }
     }
+    .sign = { $when ->
+            [never] It can't be sown here: give it away.
+            [next-month] Nothing to do until { DAY($opens_on) }.
+            [later-this-year] Nothing to do until { DAY($opens_on) }.
+           *[other] { $hold_seeds ->
+                [0] { $dying ->
+                    [yes] It is dying: sow it all for seed.
+                   *[no] Too little to divide: sow it all.
+                }
+               *[other] Sow { $sow_seeds ->
+                        [unknown] half
+                       *[other] { COUNT($sow_seeds) }
+                    } for seed{ $when ->
+                        [now] { " " }now
+                        [next-year] { " " }next year
+                       *[other] { "" }
+                    }, hold { $hold_seeds ->
+                        [unknown] half
+                       *[other] { COUNT($hold_seeds) }
+                    }.
+            }
+        }
+    .line = { $when ->
+            [now] { $until ->
+                [unknown] { "" }
+               *[day] The last day to sow is { DAY($until) }.
+            }
+            [never] Somebody else can grow it for seed.
+            [next-month] { then-for-seed }
+            [later-this-year] { then-for-seed }
+            [next-year] From { DAY($opens_on) }. It is too late this year.
+           *[not-known] At its next sowing time.
+        }
 advice-grow-for-seed = { $when ->
         [now] Grow it for seed{ $until ->
                 [unknown] { " " }now:
@@ -123,10 +183,37 @@ advice-grow-for-seed = { $when ->
         [yes] { " " }It flowers and gives seed the year after sowing.
        *[no] { "" }
     }
+    .sign = { $when ->
+            [now] Grow it for seed this year.
+            [next-month] Nothing to do until { DAY($opens_on) }.
+            [later-this-year] Nothing to do until { DAY($opens_on) }.
+            [next-year] Grow it for seed next year.
+            [never] It can't be sown here: share it.
+           *[not-known] Grow it for seed at its next sowing.
+        }
+    .line = { $when ->
+            [now] { sow-for-seed }{ $until ->
+                    [unknown] .
+                   *[day] , by { DAY($until) }.
+                }
+            [next-month] { then-for-seed }
+            [later-this-year] { then-for-seed }
+            [next-year] { sow-for-seed }, from { DAY($opens_on) }.
+            [never] { sow-for-seed } where it can be sown.
+           *[not-known] { sow-for-seed }.
+        }
 advice-towel-first = { $begun ->
         [yes] It is on a towel: wait for its last count.
        *[no] Towel { COUNT($seeds) } seeds first, at any time.
     }
+    .sign = { $begun ->
+            [yes] On a towel. Wait for its last count.
+           *[no] Towel { COUNT($seeds) } seeds first.
+        }
+    .line = { $begun ->
+            [yes] Then you know how thickly to sow it.
+           *[no] At any time of the year. Then you know how thickly to sow.
+        }
 advice-get-fresh = Get fresh seed{ $when ->
         [now] { " " }now.
         [next-month] , by { DAY($opens_on) }.
@@ -134,7 +221,17 @@ advice-get-fresh = Get fresh seed{ $when ->
         [next-year] { " " }for next year, by { DAY($opens_on) }.
        *[other] { " " }before its next sowing time.
     }
+    .sign = Too weak to rely on. Get fresh seed.
+    .line = { $when ->
+            [now] Now: it is time to sow it.
+            [next-month] By { DAY($opens_on) }, when sowing begins.
+            [later-this-year] By { DAY($opens_on) }, when sowing begins.
+            [next-year] For next year, by { DAY($opens_on) }.
+           *[other] Before its next sowing time.
+        }
 advice-hold = Hold it until the variety's seed crop is in.
+    .sign = Hold it until its seed crop is in.
+    .line = Another packet of the variety is the one to grow.
 advice-sow-thicker = Still good. Sow it { $step ->
         [little] a little thicker than usual
         [half] half as thick again
@@ -150,7 +247,19 @@ advice-sow-thicker = Still good. Sow it { $step ->
         [unknown] { "" }
        *[day] { " " }A seed crop is due from { DAY($next_on) }.
     }
+    .sign = Still good. Sow { $step ->
+            [little] a little thicker
+            [half] half as thick again
+            [nearly-twice] nearly twice as thick
+           *[twice] twice as thick
+        }.
+    .line = { sign-when }{ $next_on ->
+            [unknown] { "" }
+           *[day] { " " }A seed crop is due from { DAY($next_on) }.
+        }
 advice-can-go = Nothing is lost if it goes.
+    .sign = Nothing is lost if it goes.
+    .line = Nothing is ever thrown out by itself.
 advice-sow-as-usual = Sow it as usual{ $when ->
         [now] { " " }now.
         [next-month] , from { DAY($opens_on) }.
@@ -161,10 +270,23 @@ advice-sow-as-usual = Sow it as usual{ $when ->
         [unknown] { "" }
        *[day] { " " }No seed crop is due before { DAY($next_on) }.
     }
+    .sign = Still good. Sow as usual.
+    .line = { sign-when }{ $next_on ->
+            [unknown] { "" }
+           *[day] { " " }No seed crop is due before { DAY($next_on) }.
+        }
 advice-not-judged = { $mixture ->
         [yes] It is a mixture: sow it, or let it go.
        *[no] Plant it in its season.
     }
+    .sign = { $mixture ->
+            [yes] A mixture: sow it, or let it go.
+           *[no] Plant it in its season.
+        }
+    .line = { $mixture ->
+            [yes] Seed saved from it would not come true.
+           *[no] Keep some of what it gives: that keeps it going.
+        }
 
 # How a finished test changes the sowing (verdicts.show_test_effects).
 

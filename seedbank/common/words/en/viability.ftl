@@ -101,15 +101,26 @@ life-told = { CHANCE($now_alive) } alive on { DAY($now) }, likely between { COUN
         [0] no finished test
         [one] 1 test
        *[other] { COUNT($tests) } tests
-    }; by { DAY($last) } it will be { CHANCE($last_alive) }, likely between { COUNT($last_low_pct) } and { COUNT($last_high_pct) } %.
+    }; { $half_year ->
+        [unknown] { "" }
+       *[other] half of it will be dead in { YEAR($half_year) },{ " " }
+    }by { DAY($last) } it will be { CHANCE($last_alive) }, likely between { COUNT($last_low_pct) } and { COUNT($last_high_pct) } %.
 life-word = { $word ->
         [harvest] harvest
         [today] today
         [reckoned] as reckoned
         [expected] expected
-        [never] beyond reckoning
-        [start-of-year] start of the year
-       *[percent-alive] % alive
+       *[never] beyond reckoning
+    }
+life-today = today: { CHANCE($p) } alive
+life-count = { COUNT($alive_seeds) } of { COUNT($judged_seeds) }
+life-half = half alive in { YEAR($year) }
+life-do = { $what ->
+        [sow-as-usual] sow as usual
+        [sow-thicker] sow thicker
+        [get-fresh] get fresh
+        [enough-to-save] enough to save from
+       *[too-few-to-save] too few to save from
     }
 life-pct = { PERCENT($pct) }
 life-between = { COUNT($low_pct) } to { COUNT($high_pct) } %
@@ -118,11 +129,6 @@ life-moved = { $letter }: moved to { $place }
 life-span = { $first } to { $last }
 life-limit = { $limit ->
         [threshold-legal-minimum] the least for sale
-        [threshold-regeneration] 85 % of its start
-       *[other] { $name }
-    }
-life-limit-line = { $limit ->
-        [threshold-legal-minimum] least for sale: { PERCENT($pct) }
         [threshold-regeneration] 85 % of its start
        *[other] { $name }
     }
