@@ -33,6 +33,7 @@ from seedbank.saving.tables import (
     Site,
     SiteDistance,
 )
+from seedbank.season.tables import PostponedJob
 from seedbank.viability.tables.forecasts import ViabilityForecast
 
 __all__ = [
@@ -63,6 +64,7 @@ __all__ = [
     "PlanPin",
     "PlanReport",
     "PlanRun",
+    "PostponedJob",
     "Replicate",
     "SeedCrop",
     "Site",

@@ -1,7 +1,7 @@
 """Seed crops as they are answered, and what comes next of each."""
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, timedelta
 
 from sqlmodel import Session, col, select
 
@@ -80,6 +80,9 @@ def stage_of(crop: SeedCrop) -> Stage:
     return Stage.PLANNED if crop.sown_on is None else Stage.SOWN
 
 
+_BEFORE_FLOWER_DAYS = 14  # to see to its isolation before the first flower; our choice
+
+
 def next_step(crop: SeedCropAnswer, today: date) -> StepAnswer | None:
     """The next thing to do for a seed crop; None: it is over."""
     if crop.stage is Stage.PLANNED:
@@ -97,6 +100,8 @@ def next_step(crop: SeedCropAnswer, today: date) -> StepAnswer | None:
         found = Finding("crop-in-flower")
     else:
         found = Finding("crop-before-flower", {"isolation": crop.isolation})
+        due = crop.flower_from and crop.flower_from - timedelta(days=_BEFORE_FLOWER_DAYS)
+        return StepAnswer.of(found, due=due, pressing=due is None or due <= today)
     return StepAnswer.of(found, due=None, pressing=True)
 
 

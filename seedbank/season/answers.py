@@ -9,7 +9,7 @@ from seedbank.common.answers import AnswerModel, FindingAnswer, VarietyBrief
 from seedbank.plan.answers import PlanStandingAnswer, StopFloweringAnswer
 from seedbank.saving.answers import SeedCropAnswer, StepAnswer
 from seedbank.science.verdicts.verdict import Verdict
-from seedbank.verdicts.answers import SeedToSaveAnswer
+from seedbank.verdicts.answers import SeedToSaveAnswer, When
 
 
 class Coming(StrEnum):
@@ -112,6 +112,7 @@ class Do(StrEnum):
     """What is to be done, the most pressing first; the words are our choice."""
 
     COUNT = "count"
+    EMERGENCE = "emergence"
     LAST_CHANCE = "last-chance"
     GROW_FOR_SEED = "grow-for-seed"
     TOWEL_FIRST = "towel-first"
@@ -123,14 +124,18 @@ class Do(StrEnum):
 
 
 class ToDoItem(AnswerModel):
-    """One thing to do, why, and what it is about: the first of test, crop, lot, variety named."""
+    """One thing to do, why, and what it is about: the first of test, sowing, crop, lot, variety."""
 
     name: str = Field(examples=["Purple Lantern"])
     kind: str = Field(description="slug; empty: none", examples=["carrot"])
     why: FindingAnswer
+    brief: FindingAnswer | None = Field(default=None, description="why in a few words")
+    when: When | None = Field(default=None, description="when it can be sown")
+    opens_on: date | None = Field(default=None, description="first day, if not now")
     due: date | None = Field(default=None, examples=["2027-02-13"])
     late: bool = Field(default=False, examples=[True])
     test: int | None = Field(default=None, examples=[130])
+    sowing: int | None = Field(default=None, examples=[120])
     seed_crop: int | None = Field(default=None, examples=[58])
     lot: str | None = Field(default=None, examples=["4K7PM"])
     variety_id: int | None = Field(default=None, examples=[1])
@@ -150,3 +155,42 @@ class ToDoAnswer(AnswerModel):
     on: date = Field(examples=["2027-02-20"])
     groups: list[ToDoGroup]
     plan: PlanStandingAnswer | None = Field(description="null: none was made yet")
+
+
+class JobAnswer(AnswerModel):
+    """One job of this week: what to do and why, in a few words each."""
+
+    job: str = Field(description="its name, the same from day to day", examples=["count-130"])
+    do: Do = Field(examples=["count"])
+    title: FindingAnswer
+    kind_name: str = Field(description="empty: none", examples=["carrot"])
+    state: Verdict | None = Field(description="of the lot; null: about no one lot")
+    item: ToDoItem
+    until: date | None = Field(default=None, description="put off until then")
+
+
+class BegunAnswer(AnswerModel):
+    """Something begun that asks for nothing yet: the first of test, sowing and crop is named."""
+
+    title: FindingAnswer
+    mark: FindingAnswer
+    look: FindingAnswer
+    look_on: date | None = Field(description="null: no set day", examples=["2027-04-06"])
+    state: Verdict | None
+    test: int | None = None
+    sowing: int | None = None
+    seed_crop: int | None = None
+
+
+class ThisWeekAnswer(AnswerModel):
+    """A few jobs, the most urgent first; what can wait, what is begun, and the shelf by state."""
+
+    on: date
+    jobs: list[JobAnswer]
+    late: int = Field(description="of the jobs, those whose day is past")
+    waiting: dict[Do, int]
+    put_off: list[JobAnswer]
+    begun: list[BegunAnswer]
+    next_on: date | None = Field(description="next day that something asks for a look")
+    states: dict[Verdict, int]
+    lots_begun: int

@@ -32,9 +32,10 @@ from seedbank.saving.tables import SeedCropFilter
 from seedbank.science.quantities import Finding
 from seedbank.science.verdicts.verdict import FOR_SEED, Verdict
 from seedbank.season.answers import Do, ToDoAnswer, ToDoGroup, ToDoItem
+from seedbank.season.sowing_looks import looks_at_sowings
 from seedbank.verdicts.answers import When
 from seedbank.verdicts.judge_lots import Judgement, judge_collection
-from seedbank.verdicts.list_verdicts import advice_finding
+from seedbank.verdicts.list_verdicts import advice_finding, seeds_to_sow
 
 
 def running_out(session: Session, judged: Judgement, most: int | None = None) -> ToDoGroup:
@@ -122,6 +123,7 @@ def _why(variety: Variety | _Wanted, held: int, alive: float) -> Finding | None:
 
 SOON_DAYS = 7  # counts due within so many days are listed already; our choice
 _MOST_CROPS = 500
+_FOR_SEED = (Do.LAST_CHANCE, Do.GROW_FOR_SEED)
 _SOWN_NOW = (When.NOW, When.NOT_KNOWN)
 _BY_VERDICT = {
     Do.LAST_CHANCE: Verdict.LAST_CHANCE,
@@ -136,6 +138,7 @@ def to_do(session: Session, *, today: date, most: int | None = None) -> ToDoAnsw
     judged = judge_collection(session, today=today)
     found = {
         Do.COUNT: _counts(session, today),
+        Do.EMERGENCE: _sowings(session, today),
         Do.SEED_CROP: _seed_crops(session, today),
         Do.STOP_FLOWERING: _stops(session, today),
     }
@@ -169,6 +172,25 @@ def _counts(session: Session, today: date) -> list[ToDoItem]:
     ]
 
 
+def _sowings(session: Session, today: date) -> list[ToDoItem]:
+    due = sorted(
+        (one for one in looks_at_sowings(session) if one.is_due(today)), key=lambda x: x.on
+    )
+    return [
+        ToDoItem(
+            name=one.sowing.variety.name,
+            kind=one.sowing.variety.kind,
+            why=FindingAnswer.of(one.found(today)),
+            due=one.on,
+            late=one.on < today,
+            sowing=one.sowing.id,
+            lot=one.sowing.lot,
+            variety_id=one.sowing.variety.id,
+        )
+        for one in due
+    ]
+
+
 def _judged(judged: Judgement, do: Do, most: int | None) -> ToDoGroup:
     """Lots with a verdict, the most urgent first, each with what to do; of those to sow for seed
     only what can be sown now, or nobody knows when."""
@@ -182,12 +204,30 @@ def _judged(judged: Judgement, do: Do, most: int | None) -> ToDoGroup:
             name=lots.variety[one],
             kind=judged.forecast.facts_of(one).slug,
             why=FindingAnswer.of(advice_finding(judged, one)),
+            brief=_brief(judged, do, one),
+            when=judged.time_of(one).when,
+            opens_on=judged.time_of(one).opens_on,
+            due=judged.time_of(one).until if do in _FOR_SEED else None,
             lot=lots.code[one],
             variety_id=int(lots.variety_id[one]),
         )
         for one in order[:most].tolist()
     ]
     return ToDoGroup(do=do, total=order.size, items=items)
+
+
+def _brief(judged: Judgement, do: Do, at: int) -> FindingAnswer | None:
+    """What to do with a lot in a few words; None: no fewer than the advice has."""
+    time = judged.time_of(at)
+    if do is Do.TOWEL_FIRST:
+        return FindingAnswer.of(
+            Finding("brief-towel", {"when": time.when, "opens_on": time.opens_on})
+        )
+    sow, hold = seeds_to_sow(judged, at)
+    if do not in _FOR_SEED or sow is None or hold is None:
+        return None
+    found = {"sow_seeds": sow, "hold_seeds": hold, "until": time.until}
+    return FindingAnswer.of(Finding("brief-for-seed", found))
 
 
 def _entries_to_check(session: Session, most: int | None) -> ToDoGroup:
@@ -222,9 +262,17 @@ def _seed_crops(session: Session, today: date) -> list[ToDoItem]:
         step = next_step(crop, today)
         if step is not None and step.pressing:
             late = step.due is not None and step.due < today
-            found.append(_about(crop.variety, step, due=step.due, late=late, seed_crop=crop.id))
+            about = _about(crop.variety, step, due=step.due, late=late, seed_crop=crop.id)
+            found.append(about.model_copy(update={"brief": _brief_step(step.code)}))
     planned = [one for one in last_plan_crops(latest_plan_run(session)) if one.sow_in == today.year]
     return [*found, *_planned(session, unbegun(session, planned))]
+
+
+def _brief_step(step: str) -> FindingAnswer | None:
+    """A step of a seed crop in a few words; None: it has few already."""
+    return (
+        FindingAnswer.of(Finding("brief-before-flower")) if step == "crop-before-flower" else None
+    )
 
 
 def _planned(session: Session, crops: Sequence[LastPlanCrop]) -> Iterable[ToDoItem]:

@@ -1,8 +1,13 @@
 """A collection without a lot: every page that speaks of lots says so first, and leads on."""
 
-import pytest
+from collections.abc import Iterator
 
-from tests.pages.conftest import Visitor
+import pytest
+from fastapi.testclient import TestClient
+
+from seedbank.server.app import create_server
+from seedbank.settings import Settings
+from tests.pages.conftest import DEMO_DAY, Visitor
 
 EMPTY = "The collection holds no lots yet."
 SPEAK_OF_LOTS = [
@@ -17,6 +22,15 @@ AS_IF_ALL_WERE_WELL = (
     "No two varieties", "Nothing here would make the plan clearly safer",
     "sows nothing for seed", "fewer letters", "find the lot",
 )  # fmt: skip
+
+
+@pytest.fixture
+def bare(collection_url: str) -> Iterator[Visitor]:
+    """A visitor to a collection nobody has put anything in."""
+    app = create_server(Settings(database_url=collection_url, today=DEMO_DAY))
+    with TestClient(app, "http://127.0.0.1:8000", raise_server_exceptions=False) as client:
+        yield Visitor(app, client)
+    app.state.wiring.writing.kw["bind"].dispose()
 
 
 @pytest.mark.parametrize("address", SPEAK_OF_LOTS)
@@ -56,7 +70,9 @@ def test_a_variety_wanted_but_not_held_is_still_told(bare: Visitor) -> None:
     assert made.status_code == 201
     page = bare.get("/")
     assert EMPTY in page.text
-    assert "No living seed is left for the 20 plants wanted a year." in page.text
+    assert "1 more can wait" in page.text
+    told = bare.get("/season/running-out").text
+    assert "No living seed is left for the 20 plants wanted a year." in told
 
 
 def test_with_one_lot_the_pages_speak_of_it(bare: Visitor) -> None:

@@ -18,6 +18,7 @@ LEFT_OUT: Final[Mapping[str, str]] = {
     "access_token": "who may come in, which is no business of whoever is handed the archive",
     "change_counter": "what was written when, counted anew in each database",
     "batch": "work done on many lots at once, so that it can be undone where it was done",
+    "postponed_job": "jobs of the front page put off for a week, where they were put off",
     "audit_entry": "who changed what at this service, kept where it happened",
 }
 """Tables that are no part of the collection itself, each with the reason."""

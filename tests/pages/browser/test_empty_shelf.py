@@ -20,9 +20,9 @@ def test_every_page_of_an_empty_collection_is_readable_and_leads_on(
             is_readable_and_still(phone)
             phone.shoot(f"empty{one.replace('/', '-').replace('?', '-')}")
         for way, heading in (
-            ("Bring in a list you keep", "Bring in your own list"),
-            ("Take in a packet", "Take in a packet"),
+            ("Bring a list you have", "Bring in your own list"),
+            ("Add a packet", "Take in a packet"),
         ):
             phone.open("/")
-            phone.press(way)
+            phone.page.locator("main").get_by_role("link", name=way).click()
             expect(phone.page.get_by_role("heading", level=1)).to_contain_text(heading)

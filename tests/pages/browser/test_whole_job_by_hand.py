@@ -19,7 +19,7 @@ _FOCUSED = """() => {
 def test_the_whole_job_is_done_without_script(plain_bench: Bench) -> None:
     bench, page = plain_bench, plain_bench.page
     bench.start()
-    bench.press("Take in")
+    bench.press("Add seed")
     page.get_by_label("Kind of plant").fill("pea")
     page.get_by_label("Variety", exact=True).fill("Crakemoor Tall")
     page.get_by_label("Year of harvest").fill("2026")

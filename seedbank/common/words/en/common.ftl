@@ -218,6 +218,7 @@ thing = { $what ->
         [gear] gear
         [germination-test] germination test
         [isolation-gear] isolation gear
+        [job] job of this week
         [kind] kind
         [list-of-limits] list of limits
         [list] list

@@ -27,6 +27,81 @@ year-heading-sow-thicker = Sow thicker ({ COUNT($lots) })
 year-heading-can-go = Can go ({ COUNT($lots) })
 year-others-stay = The other { COUNT($lots) } lots with seed in them are sown as usual.
 
+# The front page: this week.
+
+week-sign = { $jobs ->
+        [0] Nothing needs you this week.
+        [one] One job this week.
+        [2] Two jobs this week.
+        [3] Three jobs this week.
+        [4] Four jobs this week.
+       *[other] Five jobs this week.
+    }{ $jobs ->
+        [0] { "" }
+       *[other] { $do ->
+            [count] { " " }The { $kind } towel first.
+            [emergence] { " " }Count the { $kind } first.
+            [last-chance] { " " }Sow the { $kind } first.
+            [grow-for-seed] { " " }Sow the { $kind } first.
+            [towel-first] { " " }Towel the { $kind } first.
+            [seed-crop] { " " }The { $kind } seed crop first.
+           *[other] { "" }
+        }
+    }
+week-late = { $late ->
+        [one] One is past its day.
+       *[other] { COUNT($late) } are past their day.
+    }
+week-next = Next: { $what }, { DAY($on) }.
+week-waiting = { COUNT($jobs) } more can wait
+job-title = { $do ->
+        [count] Count the { $name } towel
+        [emergence] Count what is up of { $name }
+        [last-chance] Sow { $name } for seed
+        [grow-for-seed] Grow { $name } for seed
+        [towel-first] Towel { $name } first
+        [seed-crop] See to the { $name } seed crop
+        [stop-flowering] Keep { $name } from flowering
+        [running-out] Get more { $name }
+        [get-fresh] Get fresh { $name }
+       *[check-entry] Check what was entered of { $name }
+    }
+job-put-off = Put off until { DAY($until) }: { $title }.
+brief-towel = { $when ->
+        [now] You can sow it now; ten seeds tell how thickly.
+       *[other] { $opens_on ->
+            [unknown] Before you sow it.
+           *[day] You can sow it from { DAY($opens_on) }.
+        }
+    }
+brief-for-seed = Sow { $hold_seeds ->
+        [0] it all
+       *[other] { COUNT($sow_seeds) }, hold { COUNT($hold_seeds) }
+    }{ $until ->
+        [unknown] .
+       *[day] , by { DAY($until) }.
+    }
+begun-towel = { $name } towel
+begun-sowing = { $name }
+begun-crop = { $name } seed crop
+begun-on-a-towel = On a towel
+begun-sown-on = Sown { DAY($on) }
+begun-crop-stage = { $stage ->
+        [planned] Planned
+       *[other] Growing
+    }
+look-on = Look on { DAY($on) }.
+look-no-day = Look whenever you pass: its kind has no set days.
+look-first-up = { $when ->
+        [due] The first should be up since { DAY($on) }.
+       *[coming] Count what is up from { DAY($on) }.
+    }
+look-up-so-far = { COUNT($up) } up so far{ $when ->
+        [due] , counted on { DAY($counted_on) }.
+       *[coming] . Look again on { DAY($on) }.
+    }
+brief-before-flower = It flowers this year: pull out untrue plants, and keep it apart.
+
 # What the room season says.
 
 no-such-list-paper = { cannot-be }
@@ -34,6 +109,7 @@ no-such-list-paper = { cannot-be }
 
 to-do-heading = { $do ->
         [count] Counts to make
+        [emergence] Rows to look at
         [last-chance] Last chance
         [grow-for-seed] Grow for seed
         [towel-first] Towel first

@@ -4,7 +4,7 @@ from seedbank.database.migrations import building as a
 from seedbank.database.migrations.building import create_table
 
 revision: str = "0023"
-down_revision: str | None = "0021"
+down_revision: str | None = "0022"
 
 
 def upgrade() -> None:
