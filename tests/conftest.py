@@ -1,11 +1,12 @@
-"""One database a test: an SQLite file, or a schema of its own in SEEDBANK_TEST_DATABASE_URL."""
+"""One database a test: an SQLite file, or one on the server of SEEDBANK_TEST_DATABASE_URL."""
 
 import os
 import shutil
 import sqlite3
 import sys
 import uuid
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from functools import lru_cache
 from pathlib import Path
@@ -14,7 +15,7 @@ from typing import Any
 
 import pytest
 from hypothesis import settings
-from sqlalchemy import Connection, Engine, Pool, event, make_url
+from sqlalchemy import Engine, Pool, make_url
 from sqlmodel import Session, SQLModel
 
 import seedbank.database.engine as engine_module
@@ -22,8 +23,10 @@ import seedbank.tables  # noqa: F401 - fills the metadata
 from seedbank.database.engine import one_moment, open_engine, open_for_reading, session_factory
 from seedbank.database.migrate import upgrade
 from seedbank.interchange.folder.import_collection import import_collection
+from seedbank.kinds.edit_kinds import add_packaged_kinds
 from seedbank.upkeep.copy_tables import copy_tables
 from seedbank.upkeep.open_collection import open_collection
+from tests.shared_answers import SHARED, give_cache
 
 _CREATE_ENGINE, _SET_UP_SQLITE = engine_module.create_engine, engine_module._set_up_sqlite
 _FIRST_OF: dict[type[Pool], Engine] = {}
@@ -36,6 +39,7 @@ def _create_engine(*where: Any, **how: Any) -> Engine:
         first = _FIRST_OF.setdefault(type(engine.pool), engine)
         engine.dialect = engine.pool._dialect = first.dialect
         engine._compiled_cache = first._compiled_cache
+        give_cache(engine)
     return engine
 
 
@@ -72,53 +76,83 @@ def time_stands_still_for_plans(monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setattr("seedbank.plan.remedies._EACH_SHARE", 1.0)
 
 
+@pytest.fixture(autouse=True)
+def answers_are_shared(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Tests that put something else in the program's place neither use nor give shared answers."""
+    alters = "monkeypatch" in request.node._fixtureinfo.argnames
+    monkeypatch.setattr(SHARED, "in_use", not alters)
+
+
+FILLED_BY = ("garden_engine", "collection_url", "kinds_in", "engine")
+"""Fixtures that want something in the database; a test that wants two has what the first wants."""
+
+
 @pytest.fixture
-def database_url(tmp_path: Path) -> Iterator[str]:
-    """URL of an empty database."""
-    server = os.environ.get("SEEDBANK_TEST_DATABASE_URL")
-    if server is None:
+def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """URL of a database: empty, but on PostgreSQL already filled as a fixture that follows wants.
+
+    There it is a copy of one that was filled once, which takes a tenth of the time of filling it.
+    """
+    if os.environ.get("SEEDBANK_TEST_DATABASE_URL") is None:
         yield f"sqlite:///{tmp_path / 'seedbank.db'}"
         return
-    schema = f"test_{uuid.uuid4().hex}"
-    admin = open_engine(server)
-    with admin.begin() as connection:
-        connection.exec_driver_sql(f"CREATE SCHEMA {schema}")
-    url = make_url(server).update_query_dict({"options": f"-csearch_path={schema}"})
-    yield url.render_as_string(hide_password=False)
-    with admin.begin() as connection:
-        connection.exec_driver_sql(f"DROP SCHEMA {schema} CASCADE")
-    admin.dispose()
+    databases: Databases = request.getfixturevalue("_databases")
+    filled = next((name for name in FILLED_BY if name in request.fixturenames), None)
+    with databases.another(filled and databases.first(filled, request)) as url:
+        yield url
 
 
-_SCHEMA = "schema_of_the_test"
-_WRITTEN: dict[str, str] = {}
+class Databases:
+    """Databases on a PostgreSQL server, some of them to copy, gone afterwards."""
+
+    def __init__(self, server: str) -> None:
+        from psycopg import connect  # where there is a PostgreSQL to test on, there is this
+
+        self.server = make_url(server)
+        plain = self.server.set(drivername="postgresql").render_as_string(hide_password=False)
+        self.connection = connect(plain, autocommit=True)
+        self.to_copy: dict[str, str] = {}
+
+    @contextmanager
+    def another(self, copied: str | None = None) -> Iterator[str]:
+        """URL of a new database, empty or a copy of that one."""
+        name = f"test_{uuid.uuid4().hex}"
+        self.connection.execute(f"CREATE DATABASE {name} TEMPLATE {copied or 'template1'}")
+        yield self.server.set(database=name).render_as_string(hide_password=False)
+        self.drop(name)
+
+    def first(self, what: str, request: pytest.FixtureRequest) -> str:
+        """Name of the database to copy for a fixture, filled when it is first wanted."""
+        if what not in self.to_copy:
+            name = f"first_{uuid.uuid4().hex}"
+            self.connection.execute(f"CREATE DATABASE {name}")
+            url = self.server.set(database=name).render_as_string(hide_password=False)
+            engine = open_engine(url)
+            if what == "garden_engine":
+                _copy(request.getfixturevalue("garden_file"), engine)
+            elif what == "collection_url":
+                _opened(url).dispose()
+            else:
+                SQLModel.metadata.create_all(engine)
+            if what == "kinds_in":
+                with session_factory(engine)() as session:
+                    add_packaged_kinds(session)
+            engine.dispose()
+            self.to_copy[what] = name
+        return self.to_copy[what]
+
+    def drop(self, name: str) -> None:
+        """Drop a database, whoever is still connected to it."""
+        self.connection.execute(f"DROP DATABASE {name} WITH (FORCE)")
 
 
-def _made(engine: Engine, what: str, make: Callable[[Engine], object]) -> None:
-    """Make it in a schema of PostgreSQL, or write at once all that making the first one wrote."""
-    schema = str(engine.url.query["options"]).partition("=")[2]
-    if what in _WRITTEN:
-        with engine.begin() as connection, connection.connection.cursor() as cursor:
-            cursor.execute(_WRITTEN[what].replace(_SCHEMA, schema))
-        return
-    from psycopg import ClientCursor  # where there is a PostgreSQL to test on, there is this
-
-    written: list[str] = []
-
-    def note(at: Connection, cursor: Any, statement: str, values: Any, *_: Any) -> None:
-        reads = statement.lstrip().startswith("SELECT") and "setval" not in statement
-        of_all = statement.startswith("CREATE EXTENSION")  # the database has it from then on
-        if at.dialect.name == "postgresql" and not (reads or of_all):
-            rows = values if isinstance(values, list) else [values]
-            with ClientCursor(cursor.connection) as plain:
-                written.extend(plain.mogrify(statement, row) for row in rows)
-
-    event.listen(Engine, "before_cursor_execute", note)
-    try:
-        make(engine)
-    finally:
-        event.remove(Engine, "before_cursor_execute", note)
-    _WRITTEN[what] = ";\n".join(written).replace(schema, _SCHEMA)
+@pytest.fixture(scope="session")
+def _databases() -> Iterator[Databases]:
+    databases = Databases(os.environ["SEEDBANK_TEST_DATABASE_URL"])
+    yield databases
+    for name in databases.to_copy.values():
+        databases.drop(name)
+    databases.connection.close()
 
 
 @pytest.fixture(scope="session")
@@ -136,8 +170,6 @@ def engine(database_url: str, _tables_file: Path) -> Iterator[Engine]:
     engine = open_engine(database_url)
     if engine.dialect.name == "sqlite":
         shutil.copy(_tables_file, str(engine.url.database))
-    else:
-        _made(engine, "tables", SQLModel.metadata.create_all)
     yield engine
     engine.dispose()
 
@@ -158,6 +190,7 @@ def garden_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     with session_factory(engine)() as session:
         import_collection(session, Path(__file__).parents[1] / "demo_data", moment)
     engine.dispose()
+    SHARED.begin(file)
     return file
 
 
@@ -175,8 +208,6 @@ def garden_engine(garden_file: Path, database_url: str) -> Iterator[Engine]:
     engine = open_engine(database_url)
     if engine.dialect.name == "sqlite":
         shutil.copy(garden_file, str(engine.url.database))
-    else:
-        _made(engine, "garden", lambda engine: _copy(garden_file, engine))
     yield engine
     engine.dispose()
 
@@ -209,10 +240,6 @@ def collection_url(database_url: str, empty_file: Path) -> str:
     url = make_url(database_url)
     if url.get_backend_name() == "sqlite":
         shutil.copy(empty_file, str(url.database))
-    else:
-        engine = open_engine(database_url)
-        _made(engine, "collection", lambda _: _opened(database_url).dispose())
-        engine.dispose()
     return database_url
 
 

@@ -68,11 +68,15 @@ class CropNowAnswer(PlannedCropAnswer):
     required_m: float = Field(description="isolation distance its purpose asks", examples=[1000])
     sow_lot: str | None = Field(description="null: it is sown", examples=["4K7PM"])
     seeds_held: int | None = Field(description="null: some, not counted", examples=[250])
-    seeds_to_sow: int | None = Field(description="null: all there are", examples=[96])
-    plants_to_raise: int = Field(examples=[78])
-    chance_of_parents: float = Field(
-        description="that those seeds leave the seed parents, after usual losses", examples=[0.9]
+    seeds_to_sow: int | None = Field(description="null: sown, or not counted", examples=[96])
+    seeds_to_hold: int | None = Field(description="null: sown, or not counted", examples=[154])
+    plants_to_raise: int = Field(
+        description="so that the usual losses leave the seed parents", examples=[78]
     )
+    probability_now: float = Field(
+        description="of raising the seed parents, as its lot's verdict has it", examples=[0.88]
+    )
+    probability_next_season: float = Field(examples=[0.59])
     purity: Purity = Field(description="of the lot sown", examples=["isolated"])
     purity_note: str = Field(examples=["Isolated by a cage."])
     chance_of_loss: float = Field(description=f"{_LOSS}, kept to", examples=[0.08])
@@ -125,7 +129,8 @@ class ReliefAnswer(FindingAnswer):
 
 
 class ExposedAnswer(FindingAnswer):
-    """A variety the plan leaves at risk: its chance of loss, weighted by rarity, is over a tenth.
+    """A variety the plan leaves at risk: its chance of loss, weighted by rarity, is over a tenth,
+    or its seed crop comes later than it is due.
 
     ``relief`` is the cheapest thing that would help it, null if nothing here would.
     """

@@ -63,6 +63,12 @@ def crops_on_record(session: Session, year: int, horizon: int) -> list[SeedCrop]
     return list(session.exec(query))
 
 
+def pinned_varieties(session: Session, year: int, horizon: int) -> frozenset[int]:
+    """Varieties the gardener wants a seed crop of within the plan's seasons."""
+    pins = pins_between(session, year, year + horizon)
+    return frozenset(pin.variety_id for pin in pins if pin.wanted)
+
+
 def settle_plan(
     session: Session,
     year: int,

@@ -25,14 +25,14 @@ from seedbank.science.plan.plan import Plan
 from seedbank.science.plan.plan_columns import build_columns
 from seedbank.science.plan.plan_problem import Crop, PlanProblem, PlanVariety
 from seedbank.science.quantities import Finding
-from seedbank.science.saving.seed_parents import ParentsNeed, plants_to_start, usual_losses
+from seedbank.science.saving.seed_parents import plants_to_start, usual_losses
 from seedbank.science.sowing.emergence import (
     ShiftLaw,
     emergence_nodes,
     lot_viability,
     shift_of_factor,
 )
-from seedbank.verdicts.list_verdicts import seeds_to_sow
+from seedbank.verdicts.list_verdicts import chance_told, seeds_to_sow
 from seedbank.verdicts.lot_prospects import PARENTS_CONFIDENCE
 from seedbank.viability.forecast_viability import lot_nodes, most_to_advise, seeds_counted
 from seedbank.viability.tables.stock_columns import KEEPERS
@@ -141,18 +141,19 @@ def standing_crops(inputs: PlanInputs) -> list[StandingCropAnswer]:
     ]
 
 
-def seed_needed(inputs: PlanInputs, one: StockedVariety) -> ParentsNeed:
-    """What to sow of a variety's best lot for its seed parents, raised in modules under cover."""
+def plants_needed(inputs: PlanInputs, one: StockedVariety) -> int:
+    """Plants to raise of a variety's lot, so that the usual losses leave its seed parents."""
     forecast = inputs.stock.judged.forecast
     shift = float(shift_of_factor(under_cover_factor().value))
     viable = lot_viability(lot_nodes(forecast, one.lot, forecast.today))
-    return plants_to_start(
+    need = plants_to_start(
         one.parents,
         emergence_nodes(viable, ShiftLaw(shift)),
         usual_losses(one.lead > 1),
         PARENTS_CONFIDENCE,
         available=most_to_advise(forecast.collection, one.lot),
     )
+    return need.plants
 
 
 def _planned(inputs: PlanInputs, one: StockedVariety, crop: Crop) -> PlannedCropAnswer:
@@ -173,8 +174,9 @@ def _planned_fields(inputs: PlanInputs, one: StockedVariety, crop: Crop) -> dict
 
 def _crop_now(inputs: PlanInputs, asked: PlanVariety, crops: Sequence[Crop]) -> CropNowAnswer:
     one, crop = inputs.varieties[asked.name], crops[0]
-    lots = inputs.stock.judged.forecast.collection
-    need = seed_needed(inputs, one)
+    judged = inputs.stock.judged
+    lots, seen = judged.forecast.collection, judged.verdicts.inputs
+    sow, hold = seeds_to_sow(judged, one.lot)
     losses = losses_of(inputs.problem, asked, crops)
     sown = one.key in inputs.sown_now
     on_record = any(pin.wanted and pin.variety == one.key for pin in inputs.settled.crops)
@@ -189,15 +191,17 @@ def _crop_now(inputs: PlanInputs, asked: PlanVariety, crops: Sequence[Crop]) -> 
         required_m=requirement_of(one).distance_m,
         sow_lot=None if sown else lots.code[one.lot],
         seeds_held=seeds_counted(lots, one.lot),
-        seeds_to_sow=None if sown else seeds_to_sow(inputs.stock.judged, one.lot)[0],
-        plants_to_raise=need.plants,
-        chance_of_parents=round(need.reached, 4),
+        seeds_to_sow=None if sown else sow,
+        seeds_to_hold=None if sown else hold,
+        plants_to_raise=plants_needed(inputs, one),
+        probability_now=chance_told(seen.p_parents_now[one.lot]),
+        probability_next_season=chance_told(seen.p_parents_next[one.lot]),
         purity=lots.purity[one.lot],
         purity_note=lots.purity_note[one.lot],
-        chance_of_loss=round(losses[0], 4),
-        chance_of_loss_if_skipped=round(losses[1], 4),
-        chance_of_loss_without=round(losses[2], 4),
-        reasons=finding_answers(_reasons(inputs, one, crop, need, losses, sown)),
+        chance_of_loss=chance_told(losses[0]),
+        chance_of_loss_if_skipped=chance_told(losses[1]),
+        chance_of_loss_without=chance_told(losses[2]),
+        reasons=finding_answers(_reasons(inputs, one, crop, losses, sown)),
     )
 
 
@@ -205,29 +209,32 @@ def _reasons(
     inputs: PlanInputs,
     one: StockedVariety,
     crop: Crop,
-    need: ParentsNeed,
     losses: tuple[float, float, float],
     sown: bool,
 ) -> list[Finding]:
-    found = [Finding("sown") if sown else _why_now(one), _if_skipped(inputs, losses)]
+    found = [Finding("sown")] if sown else _why_now(inputs, one)
+    found.append(_if_skipped(inputs, losses))
     found.append(_isolate(one, crop))
     if one.lead > 1:
         year, late = inputs.year + 1, one.facts.may_flower_later
         two = {"flower_year": year, "sow_year": year + 1, "may_flower_later": late}
         found.append(Finding("two-years", two))
-    if not need.attained and not sown:
-        little = {"chance": need.reached, "parents": one.parents}
-        found.append(Finding("too-little-seed", little))
     return [*found, *_cautions(inputs, one)]
 
 
-def _why_now(one: StockedVariety) -> Finding:
-    now, later = float(one.existing[0]), float(one.existing[1])
-    return Finding("why-now", {"now": now, "next": later, "parents": one.parents})
+def _why_now(inputs: PlanInputs, one: StockedVariety) -> list[Finding]:
+    """That its chances fall clearly by next year, or else the verdict's weightiest reason."""
+    verdicts = inputs.stock.judged.verdicts
+    seen = verdicts.inputs
+    now = chance_told(seen.p_parents_now[one.lot])
+    later = chance_told(seen.p_parents_next[one.lot])
+    if now - later < CLEAR_DIFFERENCE:
+        return list(verdicts.reasons(one.lot)[:1])
+    return [Finding("why-now", {"now": now, "next": later, "parents": one.parents})]
 
 
 def _if_skipped(inputs: PlanInputs, losses: tuple[float, float, float]) -> Finding:
-    kept, skipped, never = losses
+    kept, skipped, never = (chance_told(loss) for loss in losses)
     return Finding(
         "if-skipped",
         {
@@ -259,8 +266,6 @@ def _cautions(inputs: PlanInputs, one: StockedVariety) -> list[Finding]:
         found.append(Finding("purity-risk", {"note": note}))
     if one.breeding is Breeding.UNKNOWN:
         found.append(Finding("breeding-unknown", {"parents_needed": one.parents}))
-    if one.parents < one.parents_advised:
-        found.append(Finding("fewer-parents", {"advised": one.parents_advised}))
     serves = int((one.fresh >= _SERVES_WHILE).sum()) - 1
     if serves < inputs.problem.horizon:
         found.append(Finding("keeps-badly", {"years": max(serves, 0)}))

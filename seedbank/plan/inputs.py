@@ -9,6 +9,7 @@ from sqlmodel import Session, col, func, select
 from seedbank.plan.calendar import (
     Settled,
     crops_on_record,
+    pinned_varieties,
     settle_plan,
     stands_ahead,
 )
@@ -39,7 +40,7 @@ USUAL_FAILURE = (0.15, 0.25)  # sown and harvested in one season, or standing a 
 FAILURE_WORTH = 10.0
 LEAST_FAILURE_SHARE = 0.5
 NOT_WANTED = 0.1  # weight of a common variety nobody wants plants of, against one wanted
-NO_NEED = 0.002  # weighted chance of loss without any seed crop under which none is planned
+LEAST_WAITING = 0.01  # of the line: what putting a crop off that is due costs at least
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,8 @@ def gather_plan(session: Session, *, today: date, horizon: int) -> PlanInputs:
     year = today.year
     crops = crops_on_record(session, year, horizon)
     growing = frozenset(crop.variety_id for crop in crops if crop.is_open)
-    stock = stock_for_plan(judge_collection(session, today=today), horizon + 2, growing)
+    judged = judge_collection(session, today=today)
+    stock = stock_for_plan(judged, horizon + 2, growing, pinned_varieties(session, year, horizon))
     by_number = {one.variety_id: one for one in stock.varieties}
     ground = read_ground(session)
     settled = settle_plan(session, year, horizon, by_number, crops, ground)
@@ -140,9 +142,7 @@ def _plan_variety(
     pinned: bool,
     sown_now: bool,
 ) -> PlanVariety:
-    weight = weight_of(one)
     existing = _with_sowing(one.existing) if sown_now else one.existing
-    at_stake = weight * (1.0 - float(existing[-1]))
     home = requirement_of(one, Purpose.HOME).distance_m
     distance = requirement_of(one).distance_m
     return PlanVariety(
@@ -150,14 +150,17 @@ def _plan_variety(
         group=group_of(one.facts),
         existing=existing,
         fresh=one.fresh,
-        weight=weight,
+        weight=weight_of(one),
         failure=failure[one.lead - 1],
         ways=ways_for(one, ground),
         distance_m=distance,
         home_distance_m=home if home < distance else None,
         bed_m2=(bed_m2(one),) * one.lead,
         work=work_of(one.lead),
-        most_crops=3 if pinned or at_stake >= NO_NEED else 0,
+        gap=max(round(one.years_between), 2),
+        most_crops=3 if pinned or one.due is not None else 0,
+        due=None if sown_now else one.due,
+        waiting=max(one.waiting, LEAST_WAITING),
     )
 
 

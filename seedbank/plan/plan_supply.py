@@ -1,5 +1,6 @@
 """What to sow this year and how much, what seed is lacking, and what may be given away."""
 
+import math
 from dataclasses import dataclass
 from datetime import date
 
@@ -27,7 +28,6 @@ from seedbank.plan.answers import (
     SuppliesAnswer,
     ToSowAnswer,
 )
-from seedbank.plan.crops import seed_needed
 from seedbank.plan.forms import PlanAsk
 from seedbank.plan.inputs import PlanInputs
 from seedbank.plan.make_plan import PLAN_SOURCES, make_plan
@@ -230,7 +230,8 @@ def _for_plan(inputs: PlanInputs, number: int, crops: int) -> int:
     one = inputs.varieties.get(key_of(number))
     if one is None or not crops or one.key in inputs.sown_now:
         return 0
-    return seed_needed(inputs, one).seeds * min(crops, TRIES)
+    line = inputs.stock.judged.verdicts.inputs.line
+    return math.ceil(float(line.sow_seeds[one.lot])) * min(crops, TRIES)
 
 
 def _set_aside(left: dict[int, int], seeds: int, alive: FloatArray) -> None:

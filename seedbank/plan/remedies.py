@@ -15,6 +15,7 @@ from seedbank.science.plan.plan import Plan, solve_plan
 from seedbank.science.plan.plan_problem import TimeBudget
 from seedbank.science.plan.plan_relief import Exposed, Relief, ReliefKind, Reliefs, exposed, reliefs
 from seedbank.science.quantities import Finding, Value
+from seedbank.verdicts.list_verdicts import chance_told
 from seedbank.viability.tables.stock_columns import KEEPERS
 
 Clock = Callable[[], float] | None
@@ -193,7 +194,7 @@ def _may_help_yet(tried: Sequence[Relief], weighted: float) -> bool:
 
 def _why_exposed(inputs: PlanInputs, plan: Plan, key: str) -> Finding:
     one, crops = inputs.varieties[key], plan.choices()[key]
-    now = float(one.existing[0])
+    now = chance_told(inputs.stock.judged.verdicts.inputs.p_parents_now[one.lot])
     if now < _ALL_BUT_DEAD:
         return Finding("exposed-all-but-dead")
     if not crops or crops[0].season > 0:

@@ -1,31 +1,35 @@
 """What the stock says of each variety a plan may save: how its lots last, and how new seed would.
 
-A variety's curve is that of its best lot season by season, not of its lots taken as independent:
-what isn't known of a kind's keeping strikes them all alike.
+Everything is the verdict's: the lot that leads, how many plants, what a crop keeps of the line, and
+when the next one is due.
 """
 
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.special import ndtr
 
 from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.kinds import KindFacts
 from seedbank.kinds.tables import Breeding
 from seedbank.science.crossing.crossing_risk import Purpose
-from seedbank.science.quantities import Finding, FloatArray, IntArray
+from seedbank.science.quantities import BAND_QUANTILES, Finding, FloatArray, IntArray
 from seedbank.science.sowing.emergence import shift_of_factor
-from seedbank.science.verdicts.regeneration import viability_needed, viability_needed_in_field
+from seedbank.science.verdicts.line_decision import SEASONS, Act, crop_value
+from seedbank.science.verdicts.verdict import FOR_SEED
 from seedbank.science.viability.decline import DAYS_PER_YEAR
 from seedbank.science.viability.evidence import Observations
 from seedbank.science.viability.posterior import Priors, fit_posterior
-from seedbank.science.viability.prior import initial_viability, lot_log_sd
-from seedbank.verdicts.judge_lots import Judgement, over_amounts
-from seedbank.verdicts.lot_prospects import PARENTS_CONFIDENCE, viability_for_parents
+from seedbank.science.viability.prior import (
+    initial_viability,
+    lot_log_sd,
+    nodes_from_quantiles,
+)
+from seedbank.verdicts.judge_lots import Judgement
+from seedbank.verdicts.lot_prospects import today_of, years_between
 
 # Our choices.
 SEEDS_KEPT_PER_PARENT = 20  # of a new harvest, when asking how long it will serve
-LIKELY = 0.5  # chance of raising them under which fewer parents are planned for
-PLANTS_SHARE = 0.5  # of the plants likely to come up, planned for as seed parents
 PURPOSES = (Purpose.RARE, Purpose.KEEP, Purpose.HOME)  # by Keepers: nobody else, few, many
 
 
@@ -33,9 +37,10 @@ PURPOSES = (Purpose.RARE, Purpose.KEEP, Purpose.HOME)  # by Keepers: nobody else
 class StockedVariety:
     """One variety that may be saved, and the lot (its position in the forecast) to sow.
 
-    ``existing`` and ``fresh`` (T + 1,): chance of raising ``parents`` seed parents from what is
-    in stock, by season from this one on, and from seed just saved, by its age in years.
-    ``parents`` are fewer than ``parents_advised`` where the lot isn't likely to give so many.
+    ``existing`` and ``fresh`` (T + 1,): share of the line that a seed crop keeps, as verdicts value
+    it: of all the seed of that lot, by season from this year on, and of seed just saved, by its age
+    in years. ``due``: season of its next seed crop by the verdict, None where none is in sight, and
+    ``waiting``: what a season's waiting costs, as a share of the line.
     """
 
     variety_id: int
@@ -47,9 +52,11 @@ class StockedVariety:
     wanted: float
     lot: int
     parents: int
-    parents_advised: int
     existing: FloatArray
     fresh: FloatArray
+    due: int | None
+    waiting: float
+    years_between: float
 
     @property
     def key(self) -> str:
@@ -90,26 +97,32 @@ def key_of(variety_id: int) -> str:
     return f"{variety_id:010d}"
 
 
-def stock_for_plan(judged: Judgement, seasons: int, in_the_ground: frozenset[int]) -> PlanStock:
-    """Every variety with its curves over ``seasons`` (T + 1).
+def stock_for_plan(
+    judged: Judgement, seasons: int, in_the_ground: frozenset[int], wanted: frozenset[int]
+) -> PlanStock:
+    """Every variety the gardener saves with its curves over ``seasons`` (T + 1), this year's first.
 
-    Varieties ``in_the_ground`` are kept even when all their seed is sown.
+    Varieties ``in_the_ground`` are planned even when all their seed is sown, those ``wanted`` by a
+    pin even where growing them doesn't pay.
     """
-    forecast = judged.forecast
-    lots = forecast.collection
-    parents = parents_hoped_for(judged)
-    chances = _chances(judged, parents, seasons)
-    best = _best_lots(chances, lots.variety_id, lots.balance)
-    fresh = _fresh(judged, best, parents[best], seasons)
+    lots = judged.forecast.collection
+    best = _lots_to_sow(judged)
+    ahead = np.array([_years_ahead(judged, at) for at in best.tolist()], dtype=np.int64)
+    existing = _existing(judged, best, ahead, seasons)
+    fresh = _fresh(judged, best, seasons)
     varieties, left_out = [], []
     for place, at in enumerate(best.tolist()):
         fellows = np.flatnonzero(lots.variety_id == lots.variety_id[at])
-        facts = forecast.facts_of(at)
+        facts = judged.forecast.facts_of(at)
         number = int(lots.variety_id[at])
-        why = _why_not(judged, at, float(lots.balance[fellows].max()), number in in_the_ground)
+        grown = number in in_the_ground
+        why = _why_not(judged, at, float(lots.balance[fellows].max()), grown)
+        if why is None and not grown and number not in wanted:
+            why = _why_not_grown(judged, at)
         if why is not None:
             left_out.append(LeftOut(number, lots.variety[at], facts.slug, why))
             continue
+        line = judged.verdicts.inputs.line
         varieties.append(
             StockedVariety(
                 variety_id=number,
@@ -120,59 +133,50 @@ def stock_for_plan(judged: Judgement, seasons: int, in_the_ground: frozenset[int
                 breeding=lots.breeding[at],
                 wanted=float(lots.plants_wanted[at]),
                 lot=at,
-                parents=int(parents[at]),
-                parents_advised=int(judged.verdicts.inputs.parents_needed[at]),
-                existing=chances[:, fellows].max(axis=1),
+                parents=int(judged.verdicts.inputs.parents_needed[at]),
+                existing=existing[:, place],
                 fresh=fresh[:, place],
+                due=_due(judged, at, int(ahead[place])),
+                waiting=float(line.waiting[at] / line.value[at]),
+                years_between=years_between(facts),
             )
         )
     return PlanStock(judged, tuple(varieties), tuple(left_out))
 
 
-def parents_hoped_for(judged: Judgement) -> FloatArray:
-    """Seed parents (L,) to plan for: those the verdicts ask, or fewer from a failing lot.
-
-    A variety isn't lost as long as a few parents keep it going. A lot not likely to raise the
-    number advised is planned for by half the plants it would most likely give, but by no fewer
-    than the fewest viable. Our choice.
-    """
-    inputs, lots = judged.verdicts.inputs, judged.forecast.collection
-    advised = np.maximum(inputs.parents_needed, 1.0)
-    plants = judged.viability.median * under_cover_factor().value * np.maximum(lots.balance, 0.0)
-    kinds = [judged.forecast.facts_of(at).seed_parents_viable for at in range(lots.size)]
-    viable = np.array([np.inf if fact is None else float(fact.value) for fact in kinds])
-    fewer = np.clip(np.floor(PLANTS_SHARE * plants), np.minimum(viable, advised), advised)
-    return np.where(inputs.p_parents_now < LIKELY, fewer, advised)
-
-
-def _in_field(needed: FloatArray) -> FloatArray:
-    return viability_needed_in_field(needed, float(shift_of_factor(under_cover_factor().value)))
-
-
-def _chances(judged: Judgement, parents: FloatArray, seasons: int) -> FloatArray:
-    """Chance (T + 1, L) that each lot can raise its ``parents``, season by season."""
-    forecast = judged.forecast
-    needed = viability_for_parents(forecast.collection.balance, parents)
-    doses = [forecast.dose_on(forecast.today + DAYS_PER_YEAR * season) for season in range(seasons)]
-    counted = np.array([forecast.posterior.probability_at_least(needed, dose) for dose in doses])
-    chances = over_amounts(
-        forecast, counted.reshape(seasons, forecast.collection.size), parents, doses
-    )
-    chances[:, (forecast.collection.balance <= 0) | forecast.planting_stock] = 0.0
-    chances[1:, judged.verdicts.inputs.does_not_store] = 0.0
-    # Quadrature errs in the ninth digit; a lot regains nothing.
-    return np.minimum.accumulate(np.clip(chances, 0.0, 1.0), axis=0)
-
-
-def _best_lots(chances: FloatArray, variety: IntArray, balance: FloatArray) -> IntArray:
-    """The lot (V,) of each variety to raise the parents from: likeliest now, then the fuller."""
-    order = np.lexsort((-balance, -chances[1], -chances[0], variety))
+def _lots_to_sow(judged: Judgement) -> IntArray:
+    """The lot (V,) of each variety to raise the parents from: of those that verdicts would grow the
+    most urgent, else the one that leads."""
+    verdicts, variety = judged.verdicts, judged.forecast.collection.variety_id
+    urgent = np.where(verdicts.where(*FOR_SEED), verdicts.urgency, -1.0)
+    order = np.lexsort((~verdicts.inputs.leads, -urgent, variety))
     first = np.append(True, np.diff(variety[order]) != 0) if order.size else np.zeros(0, bool)
     return np.asarray(order[first], dtype=np.int64)
 
 
-def _fresh(judged: Judgement, best: IntArray, parents: FloatArray, seasons: int) -> FloatArray:
-    """The same chance (T + 1, V) for seed just saved, stored as the best lot is now.
+def _years_ahead(judged: Judgement, at: int) -> int:
+    """Years from this one to a lot's next sowing time: none is planned once it is over."""
+    return max(judged.time_of(at).sown_on.year - today_of(judged.forecast).year, 0)
+
+
+def _due(judged: Judgement, at: int, ahead: int) -> int | None:
+    """The season, this year's being 0, in which the verdict has the next seed crop; None: never."""
+    line = judged.verdicts.inputs.line
+    if judged.verdicts.verdict(at) in FOR_SEED:
+        return ahead
+    if line.next_act[at] not in (Act.SOW_SOME, Act.SOW_ALL) or line.acts_in[at] >= SEASONS:
+        return None
+    return ahead + int(line.acts_in[at])
+
+
+def _existing(judged: Judgement, best: IntArray, ahead: IntArray, seasons: int) -> FloatArray:
+    """What a crop of all its seed would keep of each line (T + 1, V), sown in each season."""
+    after = np.clip(np.arange(seasons)[:, None] - ahead, 0, SEASONS)
+    return np.minimum.accumulate(judged.verdicts.inputs.line.crops_all[best, after], axis=0)
+
+
+def _fresh(judged: Judgement, best: IntArray, seasons: int) -> FloatArray:
+    """The same (T + 1, V) of seed just saved, by its age, stored as the best lot is now.
 
     Nothing but the prior is known of it. Of a harvest a gardener keeps a packet, not all of it.
     """
@@ -187,12 +191,15 @@ def _fresh(judged: Judgement, best: IntArray, parents: FloatArray, seasons: int)
     worn = [forecast.history.dose_at(best, np.full(best.size, day)) for day in days]
     doses = [dose - worn[0] for dose in worn]
     posterior = fit_posterior(priors, Observations.none(best.size), doses[-1])
-    needed = _in_field(
-        viability_needed(SEEDS_KEPT_PER_PARENT * parents, parents, PARENTS_CONFIDENCE)
-    )
-    chances = np.array([posterior.probability_at_least(needed, dose) for dose in doses])
-    chances[1:, judged.verdicts.inputs.does_not_store[best]] = 0.0
-    return np.minimum.accumulate(np.clip(chances, 0.0, 1.0), axis=0)
+    parents = judged.verdicts.inputs.parents_needed[best]
+    shift = float(shift_of_factor(under_cover_factor().value))
+    crops = []
+    for dose in doses:
+        alive = nodes_from_quantiles(posterior.probit_quantile(BAND_QUANTILES, dose)).probit
+        crops.append(crop_value(SEEDS_KEPT_PER_PARENT * parents, ndtr(alive - shift), parents))
+    values = np.array(crops)
+    values[1:, judged.verdicts.inputs.does_not_store[best]] = 0.0
+    return np.minimum.accumulate(values, axis=0)
 
 
 def _minimum(facts: KindFacts) -> float:
@@ -212,4 +219,14 @@ def _why_not(judged: Judgement, at: int, held: float, in_the_ground: bool) -> Fi
         return Finding("planted-not-saved")
     if held <= 0.0 and not in_the_ground:
         return Finding("no-seed")
+    return None
+
+
+def _why_not_grown(judged: Judgement, at: int) -> Finding | None:
+    """Why a variety that could be grown for seed isn't: it isn't saved, or fresh seed is better."""
+    if not judged.verdicts.inputs.saved[at]:
+        return Finding("not-saved")
+    line = judged.verdicts.inputs.line
+    if judged.verdicts.parent[at] and line.act[at] == Act.REPLACE:
+        return Finding("replaced-not-grown")
     return None

@@ -169,8 +169,8 @@ def answer_verdict(judged: Judgement, at: int) -> VerdictAnswer:
         seed_parents=used,
         worth=_worth(judged, at) if parent else None,
         in_rows=None if stock or verdict is None else _rows(judged, at),
-        probability_parents_now=_chance(inputs.p_parents_now[at]),
-        probability_parents_next_season=_chance(inputs.p_parents_next[at]),
+        probability_parents_now=chance_told(inputs.p_parents_now[at]),
+        probability_parents_next_season=chance_told(inputs.p_parents_next[at]),
         reasons=finding_answers(judged.verdicts.reasons(at)),
         to_narrow=finding_answers(_to_narrow(judged, at)),
         cautions=cautions,
@@ -293,7 +293,7 @@ def _save(judged: Judgement, at: int) -> SeedToSaveItem:
         variety=variety_of(judged, at),
         other_keepers=KEEPERS[int(lots.other_keepers[at])],
         verdict=verdict,
-        begun=bool(judged.begun[at]),
+        begun=bool(judged.crop_begun[at]),
         advice=FindingAnswer.of(advice_finding(judged, at)),
         when=time.when,
         opens_on=time.opens_on,
@@ -306,8 +306,8 @@ def _save(judged: Judgement, at: int) -> SeedToSaveItem:
         flowers_at_earliest=facts.may_flower_later,
         viability=alive_today(judged, at),
         recalled_share=judged.forecast.recalled_share(at),
-        probability_now=_chance(inputs.p_parents_now[at]),
-        probability_next_season=_chance(inputs.p_parents_next[at]),
+        probability_now=chance_told(inputs.p_parents_now[at]),
+        probability_next_season=chance_told(inputs.p_parents_next[at]),
         reasons=finding_answers(judged.verdicts.reasons(at)),
     )
 
@@ -350,7 +350,7 @@ def _ordered(judged: Judgement, at: IntArray, *, rarest_first: bool = False) -> 
     return at[np.lexsort((lots.lot_id[at], -judged.verdicts.urgency[at], rarity))]
 
 
-def _chance(fraction: float) -> float:
+def chance_told(fraction: float) -> float:
     """A chance to four figures, never rounded into a certainty."""
     return (
         float(fraction)

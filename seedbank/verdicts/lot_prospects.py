@@ -199,7 +199,7 @@ def prospects_of(
         keepers=keepers,
         if_common=np.where(lots.keepers_unknown, Keepers.MANY, keepers),
         biennial=by_kind(forecast, lambda f: f.flowers_next_year) > 0,
-        every_years=by_kind(forecast, _years_between),
+        every_years=by_kind(forecast, years_between),
         since_crop_years=np.maximum(np.nan_to_num(ages), 0.0),
         curve=curve,
         fleeting=by_kind(forecast, lambda f: f.cannot_be_stored) > 0,
@@ -300,7 +300,7 @@ def _rows(forecast: Forecast, seeds: FloatArray, alive: FloatArray) -> RowDecisi
     )
 
 
-def _years_between(facts: KindFacts) -> float:
+def years_between(facts: KindFacts) -> float:
     fact = facts.years_between_seed_crops
     return USUAL_YEARS_BETWEEN if fact is None else (fact.value.low + fact.value.high) / 2.0
 

@@ -148,10 +148,10 @@ def _run_on(server: str, command: str) -> None:
     engine.dispose()
 
 
-@pytest.fixture
-def visitor(garden_url: str) -> Iterator[Visitor]:
-    """A visitor to the demonstration garden on its own day."""
-    app = create_server(Settings(database_url=garden_url, today=DEMO_DAY))
+@contextmanager
+def visiting(url: str) -> Iterator[Visitor]:
+    """A visitor to a garden on the demonstration's day; what is written there must hold."""
+    app = create_server(Settings(database_url=url, today=DEMO_DAY))
     engine = app.state.wiring.writing.kw["bind"]
     written: list[str] = []
     with TestClient(app, "http://127.0.0.1:8000", raise_server_exceptions=False) as client:
@@ -160,6 +160,20 @@ def visitor(garden_url: str) -> Iterator[Visitor]:
     report = check_collection(engine) if written else None  # what was only read still holds
     engine.dispose()
     assert report is None or report.holds, report.faults
+
+
+@pytest.fixture
+def visitor(garden_url: str) -> Iterator[Visitor]:
+    """A visitor to the demonstration garden on its own day."""
+    with visiting(garden_url) as visitor:
+        yield visitor
+
+
+@pytest.fixture
+def bare(collection_url: str) -> Iterator[Visitor]:
+    """A visitor to a collection nobody has put anything in."""
+    with visiting(collection_url) as visitor:
+        yield visitor
 
 
 READING = re.compile(

@@ -1,13 +1,8 @@
 """A collection without a lot: every page that speaks of lots says so first, and leads on."""
 
-from collections.abc import Iterator
-
 import pytest
-from fastapi.testclient import TestClient
 
-from seedbank.server.app import create_server
-from seedbank.settings import Settings
-from tests.pages.conftest import DEMO_DAY, Visitor
+from tests.pages.conftest import Visitor
 
 EMPTY = "The collection holds no lots yet."
 SPEAK_OF_LOTS = [
@@ -22,15 +17,6 @@ AS_IF_ALL_WERE_WELL = (
     "No two varieties", "Nothing here would make the plan clearly safer",
     "sows nothing for seed", "fewer letters", "find the lot",
 )  # fmt: skip
-
-
-@pytest.fixture
-def bare(collection_url: str) -> Iterator[Visitor]:
-    """A visitor to a collection nobody has put anything in."""
-    app = create_server(Settings(database_url=collection_url, today=DEMO_DAY))
-    with TestClient(app, "http://127.0.0.1:8000", raise_server_exceptions=False) as client:
-        yield Visitor(app, client)
-    app.state.wiring.writing.kw["bind"].dispose()
 
 
 @pytest.mark.parametrize("address", SPEAK_OF_LOTS)

@@ -94,12 +94,12 @@ def shown(visitor: Visitor, text: str, variety: str) -> list[Page]:
 )
 @given(text=HOSTILE)
 def test_hostile_text_is_shown_as_it_was_typed_and_is_nothing_else(
-    visitor: Visitor, text: str
+    bare: Visitor, text: str
 ) -> None:
-    number = sum(1 for _ in visitor.client.get("/varieties?limit=200").json()["items"])
+    number = sum(1 for _ in bare.client.get("/varieties?limit=200").json()["items"])
     name = f"{text[:100].strip()} {number}"
-    plain = shown(visitor, "plain", f"Plain {number}")
-    hostile = shown(visitor, text, name)
+    plain = shown(bare, "plain", f"Plain {number}")
+    hostile = shown(bare, text, name)
     for ours, theirs in zip(plain, hostile, strict=True):
         assert theirs.status == 200
         assert shape(theirs) - shape(ours) == Counter()

@@ -79,9 +79,10 @@ def solve_plan(
     """The plan for ``problem``, within ``gap`` (share of its cost) of the best or out of time.
 
     ``previous``: the plan before, in this problem's seasons; each crop added or dropped against it
-    costs ``change_penalty``, so as little is changed as pays. ``clock`` gives seconds, such as
-    ``time.monotonic``; without one each step gets a share of the limit. Wanted pins are kept as
-    many as can be. Raises ValueError for a problem that contradicts itself (``in_order``).
+    costs ``change_penalty``, but of varieties now due, so as little is changed as pays. ``clock``
+    gives seconds, such as ``time.monotonic``; without one each step gets a share of the limit.
+    Wanted pins are kept as many as can be. Raises ValueError for a problem that contradicts itself
+    (``in_order``).
     """
     if not gap >= 0.0:
         raise ValueError(f"a gap must not be negative, got {gap!r}")
@@ -106,10 +107,16 @@ def objective_cost(columns: Columns, change_penalty: float) -> FloatArray:
     )
     return np.asarray(
         weight[columns.variety] * columns.loss
-        + change_penalty * columns.changed
+        + change_penalty * charged(columns)
         + broken * columns.unmet
         + _tie_breaks(columns)
     )
+
+
+def charged(columns: Columns) -> IntArray:
+    """Changes (N,) that are charged: none of varieties whose seed crop is due this season."""
+    free = np.array([variety.due == 0 for variety in columns.problem.varieties], dtype=np.bool_)
+    return np.where(free[columns.variety], 0, columns.changed)
 
 
 def _tie_breaks(columns: Columns) -> FloatArray:
@@ -157,7 +164,7 @@ def _as_plan(columns: Columns, found: Found, gap: float, change_penalty: float) 
     changes = int(columns.changed[chosen].sum())
     broken = _broken(columns, chosen)
     slack = 4.0 * _TIE * chosen.size  # the tie breaks, taken out of the bound again
-    cost = objective + change_penalty * changes
+    cost = objective + change_penalty * float(charged(columns)[chosen].sum())
     lower = max(min(found.lower - slack, cost), 0.0) if not broken else 0.0
     spare = cost - lower
     reached = 0.0 if spare <= 1e-6 else spare / cost

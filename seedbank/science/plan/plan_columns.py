@@ -1,9 +1,11 @@
 """The columns a plan chooses from: one per variety and set of seed crops, with its loss.
 
 A column is a variety with up to three crops (season, site, way) far enough apart; its chance of
-loss is computed beforehand (``saving_survival``), so the choice is linear. Left out: limits that
-can't bind, and crops another crop of the same season replaces at no more use and no more risk
-(a column's loss rises with each of its crops' risks, so every column they stand in is dominated).
+loss is computed beforehand (``saving_survival``), so the choice is linear. One whose first crop
+comes after the season it is due in is reckoned no safer than the best that keeps to it, and each
+season of waiting is added. Left out: limits that can't bind, and crops another crop of the same
+season replaces at no more use and no more risk (a column's loss rises with each of its crops'
+risks, so every column they stand in is dominated).
 
 Outside check: plans from these columns equal the best of all plans enumerated without pruning.
 """
@@ -179,7 +181,23 @@ def _losses(
     lead = np.array([v.lead for v in problem.varieties], dtype=np.int64)
     sown = np.append(options.season, NO_CROP)[crops]
     failure = np.append(options.failure, 1.0)[crops]
-    return loss_by_end(SeedLives(existing, fresh, lead), variety, sown, failure)
+    lost = loss_by_end(SeedLives(existing, fresh, lead), variety, sown, failure)
+    return _with_waiting(problem, variety, sown[:, 0], lost)
+
+
+def _with_waiting(
+    problem: PlanProblem, variety: IntArray, first: IntArray, lost: FloatArray
+) -> FloatArray:
+    """Losses (N,) with what comes of a first crop sown later than it is due, or not at all."""
+    due = np.array([np.inf if v.due is None else v.due for v in problem.varieties])[variety]
+    waiting = np.array([v.waiting for v in problem.varieties])[variety]
+    sown = np.where(first == NO_CROP, problem.horizon, first)
+    late = np.maximum(sown - due, 0.0)  # 0 of those never due
+    in_time = np.full(len(problem.varieties), np.inf)
+    np.minimum.at(in_time, variety[late == 0.0], lost[late == 0.0])
+    in_time[np.isinf(in_time)] = 0.0  # in time it can't be sown at all
+    held = np.where(late > 0.0, np.maximum(lost, in_time[variety]), lost)
+    return np.asarray(np.minimum(held + waiting * late, 1.0), dtype=np.float64)
 
 
 def _unmet(

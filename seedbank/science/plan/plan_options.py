@@ -90,6 +90,8 @@ def _choices(
     ways = sorted(enumerate(variety.ways), key=lambda numbered: numbered[1].name)
     sown = [c.season for c in problem.standing if c.variety == variety.name]
     first = max(sown[0] + max(variety.gap, variety.lead), 0) if sown else 0
+    if not any(p.variety == variety.name and p.wanted for p in problem.pins):
+        first = max(first, variety.due or 0)
     for season in range(first, problem.horizon if variety.most_crops else first):
         for s, site in enumerate(problem.sites):
             if variety.sites is not None and site.name not in variety.sites:

@@ -51,7 +51,9 @@ class PlanVariety:
     isolation distance its purpose asks for; ``home_distance_m``: the lesser one that would do for
     seed for home use. ``bed_m2``, ``work``: one entry a season that a crop
     stands; their number is the lead. ``gap``: least seasons between sowings (never under the
-    lead). ``sites``: where it may grow, all if None.
+    lead). ``sites``: where it may grow, all if None. ``due``: season in which its next seed crop
+    is due; none is sown before it unless pinned, and each season after it costs ``waiting`` (share
+    of the line) and is never reckoned safer. None: any season may do.
     """
 
     name: str
@@ -68,6 +70,8 @@ class PlanVariety:
     gap: int = 2
     most_crops: int = 3
     sites: tuple[str, ...] | None = None
+    due: int | None = None
+    waiting: float = 0.0
 
     @property
     def lead(self) -> int:
@@ -255,6 +259,9 @@ def _check_variety(variety: PlanVariety, problem: PlanProblem) -> None:
         raise ValueError(f"{variety.name}: bed and work need one entry a season the crop stands")
     _check_names(f"way of {variety.name}", [way.name for way in variety.ways])
     _check_chance(f"{variety.name}: chance that a crop fails", variety.failure)
+    _check_chance(f"{variety.name}: cost of a season's waiting", variety.waiting)
+    if variety.due is not None and variety.due < 0:
+        raise ValueError(f"{variety.name}: due in season 0 or later, got {variety.due!r}")
     for way in variety.ways:
         _check_chance(f"{variety.name}: failure by {way.name}", way.failure)
 

@@ -79,12 +79,19 @@ class Reliefs:
 
 
 def exposed(problem: PlanProblem, plan: Plan, least: float = EXPOSED_LOSS) -> tuple[Exposed, ...]:
-    """Varieties whose weighted chance of loss is above ``least``, the worst first."""
-    weight = {variety.name: variety.weight for variety in problem.varieties}
-    found = [Exposed(c.variety, c.loss, weight[c.variety] * c.loss) for c in plan.columns]
-    return tuple(
-        sorted((e for e in found if e.weighted > least), key=lambda e: (-e.weighted, e.variety))
-    )
+    """Varieties whose weighted chance of loss is above ``least``, or whose seed crop comes later
+    than it is due, the worst first."""
+    known = {variety.name: variety for variety in problem.varieties}
+    ruled_out = {(pin.variety, pin.season) for pin in problem.pins if not pin.wanted}
+    found = []
+    for column in plan.columns:
+        due = known[column.variety].due
+        weighted = known[column.variety].weight * column.loss
+        first = column.crops[0].season if column.crops else problem.horizon
+        late = due is not None and first > due and (column.variety, due) not in ruled_out
+        if weighted > least or late:
+            found.append(Exposed(column.variety, column.loss, weighted))
+    return tuple(sorted(found, key=lambda one: (-one.weighted, one.variety)))
 
 
 def reliefs(

@@ -104,9 +104,10 @@ class LineDecision:
     ``losses`` (L, 4) of each act this season, by ``Act``; infinite: it can't be done.
     ``act`` is what to do this season, ``acts_in`` after how many seasons the plan does anything
     (0: now; ``SEASONS``: not within sight) and ``next_act`` what. ``sow_seeds`` are the seeds of
-    that crop if it is sown this season; ``crop_some`` and ``crop_all`` the share of the line such
-    a crop keeps, ``crop_rest`` what the seed held back would give next season, ``rest_fades``: that
-    is under half of what it would give now.
+    that crop if it is sown this season; ``crop_some`` the share of the line such a
+    crop keeps, ``crops_all`` (L, S) what one of all the seed would in this season and each of the
+    following, ``crop_rest`` what the seed held back would give next season, ``rest_fades``: that is
+    under half of what it would give now.
     """
 
     losses: FloatArray
@@ -115,10 +116,15 @@ class LineDecision:
     next_act: IntArray
     sow_seeds: FloatArray
     crop_some: FloatArray
-    crop_all: FloatArray
+    crops_all: FloatArray
     crop_rest: FloatArray
     rest_fades: BoolArray
     value: FloatArray
+
+    @property
+    def crop_all(self) -> FloatArray:
+        """Share of the line that a crop of all the seed keeps, sown this season, (L,)."""
+        return self.crops_all[:, 0]
 
     @property
     def loss(self) -> FloatArray:
@@ -187,7 +193,7 @@ def decide(lines: Lines) -> LineDecision:
         next_act=next_act,
         sow_seeds=sown[0, 0],
         crop_some=some[0, 0],
-        crop_all=every[0, 0],
+        crops_all=every[:, 0].T.copy(),
         crop_rest=crop_rest,
         rest_fades=crop_rest < REST_FADES * rest_now,
         value=value,

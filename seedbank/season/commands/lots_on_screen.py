@@ -24,7 +24,7 @@ def seed_to_save_table(items: Sequence[SeedToSaveItem]) -> None:
                 amount_words(one.seeds_held),
                 words(
                     "to-sow",
-                    sow=_to_sow(one),
+                    sow=seeds_word(one.seeds_to_sow, one.seeds_to_hold),
                     seeds=one.seeds_to_sow or 0,
                 ),
                 chance(one.probability_now),
@@ -36,10 +36,11 @@ def seed_to_save_table(items: Sequence[SeedToSaveItem]) -> None:
     )
 
 
-def _to_sow(one: SeedToSaveItem) -> str:
-    if one.seeds_to_sow is None:
+def seeds_word(sow: int | None, hold: int | None) -> str:
+    """Whether half is sown, all, or so many; None: nobody has counted it."""
+    if sow is None:
         return "half"
-    return "all" if one.seeds_to_hold == 0 else "seeds"
+    return "all" if hold == 0 else "seeds"
 
 
 def amount_words(seeds: int | None) -> str:

@@ -15,6 +15,7 @@ from seedbank.cli.screen import (
 from seedbank.common.answers import VarietyBrief
 from seedbank.database.queries import EMPTY, NOTHING_YET
 from seedbank.plan.answers import CropNowAnswer, ExposedAnswer, SavingPlanAnswer
+from seedbank.season.commands.lots_on_screen import seeds_word
 
 
 def show_plan(plan: SavingPlanAnswer) -> None:
@@ -78,7 +79,7 @@ def show_this_year(plan: SavingPlanAnswer) -> None:
 
 
 def _row(crop: CropNowAnswer) -> Sequence[str]:
-    sow = "sown" if crop.sow_lot is None else "all" if crop.seeds_to_sow is None else "seeds"
+    sow = "sown" if crop.sow_lot is None else seeds_word(crop.seeds_to_sow, crop.seeds_to_hold)
     return (
         name_of(crop.variety),
         words("keepers-number", keepers=crop.other_keepers.value),

@@ -273,3 +273,38 @@ def test_no_variety_makes_an_empty_plan_and_contradictions_are_refused() -> None
         solve_plan(problem, time_limit_s=1.0, gap=-0.1)
     with pytest.raises(ValueError, match="time limit"):
         solve_plan(problem, time_limit_s=0.0, gap=0.1)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_what_is_due_is_sown_then_where_it_can_be_never_before_and_later_is_never_safer(
+    seed: int,
+) -> None:
+    free = small_garden(seed)
+    dues = [int(due) for due in np.random.default_rng(seed).integers(0, 3, len(free.varieties))]
+    due = replace(
+        free,
+        varieties=tuple(
+            replace(v, due=d, waiting=0.02) for v, d in zip(free.varieties, dues, strict=True)
+        ),
+    )
+    plan = exact(due)
+    assert plan.gap == 0.0
+    for variety, column in zip(due.in_order().varieties, plan.columns, strict=True):
+        assert all(crop.season >= (variety.due or 0) for crop in column.crops)
+        alone = exact(replace(due, varieties=(variety,), pins=(), standing=()))
+        (best,) = alone.columns
+        if best.crops:  # by itself nothing hinders it
+            assert best.crops[0].season == variety.due
+        assert column.loss >= best.loss - 1e-9
+
+
+def test_a_pin_may_have_a_crop_sown_before_it_is_due() -> None:
+    problem = small_garden(1)
+    name = problem.varieties[0].name
+    late = replace(
+        problem,
+        varieties=tuple(replace(v, due=2) if v.name == name else v for v in problem.varieties),
+        pins=(Pin(name, 0),),
+    )
+    plan = exact(late)
+    assert plan.broken_pins or plan.choices()[name][0].season == 0

@@ -59,7 +59,7 @@ def judged(*lots: dict[str, Any]) -> Verdicts:
         next_act=act,
         sow_seeds=column("balance_seeds") / 2.0,
         crop_some=np.full(size, 0.9),
-        crop_all=np.full(size, 0.95),
+        crops_all=np.full((size, 15), 0.95),
         crop_rest=np.full(size, 0.9),
         rest_fades=column("rest_fades"),
         value=value,

@@ -40,7 +40,6 @@ from seedbank.saving.forms import (
 from seedbank.saving.grow_seed_crops import fail_seed_crop, start_seed_crop
 from seedbank.science.plan.plan import PlanStatus, solve_plan
 from seedbank.science.plan.plan_relief import Relief, ReliefKind
-from seedbank.verdicts.list_verdicts import show_verdict
 from tests.use_cases.conftest import DEMO_TODAY, Garden
 
 ASK = PlanAsk(horizon_years=4)
@@ -121,19 +120,16 @@ def test_without_a_site_one_is_assumed_and_said(garden: Garden) -> None:
     assert any("No site is on record" in remark.text for remark in plan.remarks)
 
 
-def test_a_curve_begins_with_the_verdicts_chance_and_is_the_best_lots_each_season(
+def test_a_curve_begins_with_what_the_verdict_holds_a_crop_of_all_its_seed_to_keep(
     garden: Garden,
 ) -> None:
     number = garden.variety("radish", **RARE)
-    many = garden.lot(300, variety_id=number, harvest_year=2024)
-    few = garden.lot(80, variety_id=number, harvest_year=2025)
+    garden.lot(300, variety_id=number, harvest_year=2024)
+    garden.lot(80, variety_id=number, harvest_year=2025)
     inputs = gather_plan(garden.session, today=garden.today, horizon=3)
     (one,) = inputs.varieties.values()
-    chances = [
-        show_verdict(garden.session, lot.code, today=garden.today).probability_parents_now
-        for lot in (many, few)
-    ]
-    assert one.existing[0] == pytest.approx(max(chances), abs=1e-4)
+    line = inputs.stock.judged.verdicts.inputs.line
+    assert one.existing[0] == pytest.approx(line.crop_all[one.lot], abs=1e-9)
     assert np.all(np.diff(one.existing) <= 0.0)
     assert np.all(np.diff(one.fresh) <= 0.0)
     assert one.existing.size == one.fresh.size == inputs.problem.horizon + 2
@@ -263,9 +259,8 @@ def test_where_not_all_can_be_saved_who_is_exposed_and_what_would_help_is_told(
 
 def test_a_pin_is_kept_and_its_cost_shown(garden: Garden) -> None:
     site(garden)
-    first, second = rare(garden, "radish"), rare(garden, "radish", seeds=150)
-    (chosen,) = sown(planned(garden)) & {first, second}
-    other = ({first, second} - {chosen}).pop()
+    chosen, other = rare(garden, "radish"), rare(garden, "radish", harvest_year=2026)
+    assert sown(planned(garden)) & {chosen, other} == {chosen}
     form = PlanPinCreate(variety_id=other, year=garden.today.year)
     add_plan_pin(garden.session, form)
     plan = planned(garden)
@@ -399,7 +394,7 @@ def test_the_demo_is_planned_to_proof_the_rarest_first_and_always_the_same(
     assert plan.status is PlanStatus.PROVEN
     keepers = [one.other_keepers.value for one in plan.this_year]
     assert keepers == sorted(keepers, key=["none", "few", "many"].index)
-    assert "Loft Tin" in {one.variety.name for one in plan.this_year}
+    assert "Durrow Emberroot" in {one.variety.name for one in plan.this_year}
     monkeypatch.setattr(service, "_PLANS", CacheRegion())
     assert plan == plan_saving(demo_stock, ask, today=DEMO_TODAY, clock=standing_clock)
 

@@ -19,10 +19,8 @@ two-years = Sow it this year: it flowers in { YEAR($flower_year) } { $may_flower
         [yes] at the earliest, and a perennial may take years longer; its seed is ready to sow the year after it flowers.
        *[no] and its seed is ready to sow in { YEAR($sow_year) }.
     }
-too-little-seed = All its seed is too little to be sure of { COUNT($parents) } seed parents after the usual losses: sow it all (chance { CHANCE($chance) }).
 purity-risk = Its seed may not be true. { $note }
 may-have-crossed = It may have crossed.
-fewer-parents = { COUNT($advised) } seed parents are advised, and this lot is not likely to give them: with fewer its diversity narrows, but it lives.
 keeps-badly = Stored where this lot is, new seed will most likely serve for only { COUNT($years) } { $years ->
         [one] year
        *[other] years
@@ -30,6 +28,8 @@ keeps-badly = Stored where this lot is, new seed will most likely serve for only
 
 hybrid = F1 hybrids don't come true from saved seed: buy it again.
 cannot-be-stored = Its seed can't be stored, so no plan over years can rest on it.
+not-saved = It isn't a variety you save: no lot of it was saved here, and others keep it. Pin a year to grow it for seed all the same.
+replaced-not-grown = Fresh seed of it costs less than a crop from what is left.
 no-seed = No lot of it holds seed: get seed first.
 
 no-site = No site is on record: one is assumed, with { SQUARE_METRES($bed_m2) } of seed bed.
