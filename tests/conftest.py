@@ -83,6 +83,14 @@ def answers_are_shared(request: pytest.FixtureRequest, monkeypatch: pytest.Monke
     monkeypatch.setattr(SHARED, "in_use", not alters)
 
 
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what works on a database of either engine; all else is the same on any."""
+    for item in items:
+        if isinstance(item, pytest.Function) and "database_url" in item.fixturenames:
+            item.add_marker("either_engine")
+
+
 FILLED_BY = ("garden_engine", "collection_url", "kinds_in", "engine")
 """Fixtures that want something in the database; a test that wants two has what the first wants."""
 

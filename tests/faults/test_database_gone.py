@@ -60,6 +60,7 @@ def cluster() -> Iterator[Cluster]:
     shutil.rmtree(folder)
 
 
+@pytest.mark.either_engine  # a server of its own, whose programs are there where the others are
 def test_a_database_gone_for_a_while_is_told_and_met_again_without_a_restart(
     cluster: Cluster, capsys: pytest.CaptureFixture[str]
 ) -> None:
