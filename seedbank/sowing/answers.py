@@ -45,7 +45,7 @@ class ForetoldAnswer(AnswerModel):
     emerged: int = Field(examples=[71])
     plants_wanted: int | None = Field(description="null: not said", examples=[40])
     seeds_advised: int | None = Field(
-        description="for the plants wanted at 90 %, or all that the lot held; null without any",
+        description="for the plants wanted, at the rate of least cost; null without any",
         examples=[82],
     )
 
@@ -72,21 +72,21 @@ class SavedAnswer(AnswerModel):
     plants_wanted: int = Field(examples=[2400])
     seeds_sown: int = Field(examples=[7300])
     seeds_advised: int = Field(
-        description="for the plants wanted at 90 %, or all that the lot held", examples=[5100]
+        description="for the plants wanted, at the rate of least cost", examples=[5100]
     )
     oversown: int = Field(description="sowings thicker than advised", examples=[41])
     seeds_saved: int = Field(description="over those sowings", examples=[2600])
     undersown: int = Field(description="sowings thinner than advised", examples=[17])
     seeds_short: int = Field(description="over those sowings", examples=[400])
-    enough_as_sown: PercentAnswer = Field(
-        description="sowings that gave the plants wanted", examples=[_HELD]
+    good_as_sown: PercentAnswer = Field(
+        description="sowings that gave a good crop, 80 % of a full one", examples=[_HELD]
     )
-    enough_as_advised: PercentAnswer = Field(
+    good_as_advised: PercentAnswer = Field(
         description="sowings that would have, at the share that really came up", examples=[_HELD]
     )
     promised_pct: float = Field(
-        description="mean chance that the amounts advised had; a lot too small promises less",
-        examples=[84.2],
+        description="mean chance of a good crop from the amounts advised, gaps not sown again",
+        examples=[74.2],
     )
 
 

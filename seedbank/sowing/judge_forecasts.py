@@ -7,7 +7,7 @@ every test made since, but no sowing.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from hashlib import blake2b
 
@@ -20,11 +20,14 @@ from seedbank.database.change_counters import changes, topics_of
 from seedbank.database.find import row_id
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.transaction import let_go
+from seedbank.emergence.tables import SowingMethod
 from seedbank.facts.field_factors import published_shift_prior
+from seedbank.facts.seeding_rates import usual_spacing_cm
 from seedbank.lots.tables.ledger import Movement
 from seedbank.science.germination.proportion import INTERVAL_REACH, proportion_interval
-from seedbank.science.quantities import USUAL_CONFIDENCE, Finding, FloatArray
-from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes, left_by_pests
+from seedbank.science.quantities import Finding, FloatArray
+from seedbank.science.sowing.crop_filling import GOOD_CROP, PLACES
+from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
 from seedbank.science.sowing.emergence_calibration import (
     CalibrationBin,
     ForetoldSowing,
@@ -33,9 +36,8 @@ from seedbank.science.sowing.emergence_calibration import (
     hold_against,
 )
 from seedbank.science.sowing.field_shift_learning import FieldShiftModel, learn_shift
-from seedbank.science.sowing.plant_counts import probability_enough
-from seedbank.science.sowing.seed_need import smallest_seeds
 from seedbank.science.sowing.seedling_losses import PestLoss, lost_share
+from seedbank.science.sowing.usual_rate import RateAdvice
 from seedbank.science.viability.evidence import GRID
 from seedbank.sowing.answers import (
     CalibrationBinAnswer,
@@ -44,6 +46,7 @@ from seedbank.sowing.answers import (
     SavedAnswer,
 )
 from seedbank.sowing.learn_from_sowings import Garden, garden_state, learn_garden, pest_losses
+from seedbank.sowing.sowing_rate import SeedToSow, SowingPlace
 from seedbank.viability.answers import ForecastsOfASortAnswer, ForetoldTestsAnswer
 from seedbank.viability.judge_foretold_tests import by_sort, judge_foretold_tests, share_of
 from seedbank.viability.past_sowings import PastSowing
@@ -66,14 +69,18 @@ _SOURCES = [
 class _Foretold:
     """A sowing with what earlier years said of it.
 
-    ``advised`` are the seeds for the plants wanted, or all that the lot held where that would not
-    do; ``promised`` the chance they had. Both are 0 where no plants were wanted.
+    ``advice`` is the sowing of least cost for the plants wanted. None: none were.
     """
 
     past: PastSowing
     counts: HeldSowing
-    advised: int
-    promised: float
+    advice: RateAdvice | None
+
+    def good(self, advice: RateAdvice, units: float) -> bool:
+        """Whether so many units would have given a good crop, at the share that really came up."""
+        bed = advice.bed
+        places = bed.places if bed.crop.way in PLACES else 1
+        return bed.crop.of_units(units, places, _left(self)) >= GOOD_CROP - 1e-9
 
 
 Years = dict[bytes, list[_Foretold]]
@@ -221,16 +228,17 @@ def _one(
     asleep = lost_share(sowing.ready, None)
     emergence = emergence_nodes(seed, law, asleep)
     counts = hold_against(ForetoldSowing(emergence, record.trials, record.emerged, record.patches))
-    advised, promised = 0, 0.0
-    if wanted:
-        unless_failed = emergence_nodes(seed, replace(law, failure=0.0), asleep)
-        most = record.sown if held is None else held
-        enough = left_by_pests(unless_failed, pest)
-        seeds = smallest_seeds(enough, wanted, USUAL_CONFIDENCE, record.patches, most)
-        advised = most if seeds is None else seeds
-        plants = left_by_pests(emergence, pest)
-        promised = float(probability_enough(plants, advised, wanted, record.patches))
-    return _Foretold(sowing, counts, advised, promised)
+    if not wanted:
+        return _Foretold(sowing, counts, None)
+    place = SowingPlace(
+        sowing.facts,
+        SowingMethod(record.conditions.method),
+        usual_spacing_cm(sowing.facts),
+        law,
+        lost_share(sowing.ready, pest),
+        record.patches,
+    )
+    return _Foretold(sowing, counts, place.advise(SeedToSow(seed, held), wanted))
 
 
 def _mean_error(errors: FloatArray) -> tuple[float | None, float | None, float | None]:
@@ -245,26 +253,26 @@ def _mean_error(errors: FloatArray) -> tuple[float | None, float | None, float |
 
 
 def _saved(foretold: Sequence[_Foretold]) -> SavedAnswer | None:
-    asked = [one for one in foretold if one.past.plants_wanted]
+    asked = [(one, one.advice) for one in foretold if one.advice is not None]
     if not asked:
         return None
-    wanted = np.array([one.past.plants_wanted or 0 for one in asked])
-    sown = np.array([one.past.record.sown for one in asked])
-    advised = np.array([one.advised for one in asked])
-    share = np.array([_left(one) for one in asked])
+    sown = np.array([one.past.record.sown for one, _ in asked])
+    advised = np.array([advice.units for _, advice in asked])
     more = sown - advised
+    good_as_sown = [one.good(advice, one.past.record.sown) for one, advice in asked]
+    good_as_advised = [one.good(advice, advice.units) for one, advice in asked]
     return SavedAnswer(
         sowings=len(asked),
-        plants_wanted=int(wanted.sum()),
+        plants_wanted=sum(advice.bed.crop.wanted for _, advice in asked),
         seeds_sown=int(sown.sum()),
         seeds_advised=int(advised.sum()),
         oversown=int((more > 0).sum()),
         seeds_saved=int(more[more > 0].sum()),
         undersown=int((more < 0).sum()),
         seeds_short=int(-more[more < 0].sum()),
-        enough_as_sown=_certain_share(int((sown * share >= wanted - 0.5).sum()), len(asked)),
-        enough_as_advised=_certain_share(int((advised * share >= wanted - 0.5).sum()), len(asked)),
-        promised_pct=round(100.0 * float(np.mean([one.promised for one in asked])), 1),
+        good_as_sown=_certain_share(sum(good_as_sown), len(asked)),
+        good_as_advised=_certain_share(sum(good_as_advised), len(asked)),
+        promised_pct=round(100.0 * float(np.mean([a.outlook.good_first for _, a in asked])), 1),
     )
 
 
@@ -297,7 +305,7 @@ def _item(one: _Foretold) -> ForetoldAnswer:
     return ForetoldAnswer(
         sowing=past.sowing_id,
         lot=past.lot,
-        kind=past.kind,
+        kind=past.facts.slug,
         sown_on=past.sown_on,
         seeds=past.record.trials,
         expected=round(one.counts.counts.mean, 1),
@@ -307,7 +315,7 @@ def _item(one: _Foretold) -> ForetoldAnswer:
         high_50=one.counts.counts.likely.high,
         emerged=past.record.emerged,
         plants_wanted=past.plants_wanted,
-        seeds_advised=one.advised or None,
+        seeds_advised=None if one.advice is None else one.advice.units,
     )
 
 

@@ -81,5 +81,7 @@ def _seeds_per_plant(sowings: Sequence[PastSowing]) -> dict[str, tuple[float, ..
     rates: dict[str, list[float]] = {}
     for sowing in sowings:
         if sowing.plants_wanted:
-            rates.setdefault(sowing.kind, []).append(sowing.record.sown / sowing.plants_wanted)
+            rates.setdefault(sowing.facts.slug, []).append(
+                sowing.record.sown / sowing.plants_wanted
+            )
     return {kind: tuple(each) for kind, each in rates.items()}

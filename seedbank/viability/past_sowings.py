@@ -1,6 +1,6 @@
 """This gardener's sowings whose outcome is known, as the science of the seedbed reads them."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from sqlmodel import Session, col, select
@@ -33,7 +33,7 @@ class PastSowing:
     sowing_id: int
     lot_id: int
     lot: str
-    kind: str
+    facts: KindFacts = field(compare=False)
     sown_on: date
     plants_wanted: int | None
     movement_id: int | None
@@ -113,7 +113,7 @@ def _past(
         row_id(sowing.id),
         sowing.lot_id,
         records.collection.code[at],
-        facts.slug,
+        facts,
         sowing.sown_on,
         sowing.plants_wanted,
         sowing.movement_id,

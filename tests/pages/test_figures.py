@@ -70,8 +70,8 @@ def record(sowings: int) -> ForecastRecordAnswer:
 
 SAVED = SavedAnswer(
     sowings=60, plants_wanted=2400, seeds_sown=7300, seeds_advised=5100, oversown=41,
-    seeds_saved=2600, undersown=17, seeds_short=400, enough_as_sown=held(88),
-    enough_as_advised=held(86), promised_pct=84.2,
+    seeds_saved=2600, undersown=17, seeds_short=400, good_as_sown=held(88),
+    good_as_advised=held(86), promised_pct=84.2,
 )  # fmt: skip
 
 

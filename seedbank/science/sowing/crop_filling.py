@@ -70,6 +70,15 @@ class Crop:
         share, more = np.asarray(filled, dtype=np.float64), _NEIGHBOURS[self.way]
         return np.asarray(share * (1.0 + more) / (1.0 + more * share))
 
+    def of_units(self, units: float, places: int, come_up: float) -> float:
+        """Crop, as a share of a full one, from ``units`` sown over the plants wanted, or over so
+        many stations or cells, of which a share ``come_up`` stands."""
+        if self.way in PLACES:
+            filled = float(self.place_filled(come_up, units / places)) * places / self.wanted
+            return float(self.crop(min(filled, 1.0)))
+        rate = np.array(units / self.wanted)
+        return float(self.crop(self.filled(rate * come_up, rate)))
+
     def place_filled(self, chance: ArrayLike, units: ArrayLike) -> FloatArray:
         """P(a place of ``units``, a real number, has a plant) at each chance of one unit."""
         p = np.clip(np.asarray(chance, dtype=np.float64), 1e-12, 1.0 - 1e-12)

@@ -21,7 +21,7 @@ from seedbank.science.sowing.emergence import (
     share_nodes,
 )
 
-_GRID = 64
+_GRID = 40
 _SHARED, _OWN, _PESTS = 9, 7, 4
 _LOT_NODES = 40
 

@@ -32,6 +32,7 @@ EXACT_BELOW = 12
 _BINS, _NOISE = 41, 7
 _LEAST_RATE = 0.25  # units a place of a row that are looked at
 _MOST_SEEN = 2.5  # seedlings a place; more than that are never too few
+_COARSE, _FINE = 1.5, 1.12  # steps in which the cheapest rate is looked for, and about it
 _THIRD = float(np.sqrt(3.0))  # the outer points of Gauss's rule of three for a normal
 _POINT, _WEIGHT = standard_normal_nodes(_NOISE)
 
@@ -254,7 +255,10 @@ def cheapest_rate(bed: Bed) -> float:
         most = min(most, bed.stock / bed.places)
     if most <= least:
         return most
-    tried = np.geomspace(least, most, max(int(np.log(most / least) / np.log(1.12)) + 2, 3))
+    tried = np.geomspace(least, most, max(int(np.log(most / least) / np.log(_COARSE)) + 2, 3))
+    at = int(np.argmin(sowing_costs(bed, tried).total))
+    near = tried[max(at - 1, 0)], tried[min(at + 1, tried.size - 1)]
+    tried = np.geomspace(*near, max(int(np.log(near[1] / near[0]) / np.log(_FINE)) + 2, 3))
     cost = sowing_costs(bed, tried).total
     at = int(np.argmin(cost))
     if at in (0, tried.size - 1):

@@ -171,7 +171,7 @@ def _calibration_alt(answer: ForecastRecordAnswer, drawn: int, local: Local) -> 
 def draw_seed_saved(saved: SavedAnswer, local: Local) -> Figure:
     """Two bars: seed as it was sown, and as much as would have been advised."""
     title = _words(local, "record-saved-title")
-    numbers = saved.model_dump(exclude={"enough_as_sown", "enough_as_advised"})
+    numbers = saved.model_dump(exclude={"good_as_sown", "good_as_advised"})
     alt = _words(local, "record-saved-alt", **numbers)
     amounts = {
         "sown": saved.seeds_sown,

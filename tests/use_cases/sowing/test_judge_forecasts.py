@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from sqlmodel import Session
 
+from seedbank.facts.kinds import kind_facts
 from seedbank.science.quantities import ProbitNodes
 from seedbank.science.sowing.emergence import BetaShare
 from seedbank.science.sowing.field_shift_prior import SowingConditions
@@ -45,7 +46,9 @@ def past(number: int, year: int, emerged: int, sown: int = 100, wanted: int = 40
     conditions = SowingConditions("radish", "row", "open", year, "spring")
     record = SowingRecord(conditions, sown, emerged, patches=Patches(0.06, 20))
     day, eaten = date(year, 4, 10), EatenRecord("open", sown, 0)
-    return PastSowing(number, 1, "4K7PM", "radish", day, wanted, number, record, eaten, AWAKE)
+    return PastSowing(
+        number, 1, "4K7PM", kind_facts("radish"), day, wanted, number, record, eaten, AWAKE
+    )
 
 
 def test_nothing_sown_is_nothing_judged(garden: Garden) -> None:
@@ -88,7 +91,7 @@ def test_seed_sown_over_and_under_the_advice_is_added_up_apart() -> None:
     assert saved is not None
     assert (saved.oversown, saved.undersown) == (1, 1)
     assert saved.seeds_sown - saved.seeds_advised == saved.seeds_saved - saved.seeds_short
-    assert saved.enough_as_sown.pct == 50.0
+    assert saved.good_as_sown.pct == 50.0
     bound = judged([thin], held=50).saved
     assert bound is not None
     assert bound.seeds_advised == 50
@@ -132,11 +135,11 @@ def test_the_record_after_one_more_sowing_is_as_if_judged_anew(garden: Garden) -
 
 
 def test_what_was_promised_stands_beside_what_would_have_been_enough(demo_stock: Session) -> None:
-    # On the demo some lots were too small for 90 %, so the promise is the fairer yardstick.
     saved = judge_forecasts(demo_stock, today=DEMO_TODAY).saved
     assert saved is not None
-    assert 50.0 < saved.promised_pct < 90.0
-    assert saved.enough_as_advised.low_pct < saved.promised_pct < saved.enough_as_advised.high_pct
+    assert saved.seeds_advised <= 5 * saved.plants_wanted
+    assert saved.good_as_sown.pct < saved.good_as_advised.pct
+    assert saved.promised_pct == pytest.approx(saved.good_as_advised.pct, abs=10.0)
 
 
 def test_the_demonstration_holds_what_it_promises(demo_stock: Session) -> None:

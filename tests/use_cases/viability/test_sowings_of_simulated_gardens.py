@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 from scipy.special import ndtr
 
+from seedbank.facts.kinds import kind_facts
 from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.sowing.emergence import LEFT_BY_FAILURE, BetaShare
 from seedbank.science.sowing.field_shift_prior import (
@@ -86,7 +87,7 @@ def season(rng: np.random.Generator, harsher: float) -> tuple[Any, ...]:
     come *= np.where(rng.random(LOTS) < FAILURE["open"], LEFT_BY_FAILURE, 1.0)
     sowings = [
         PastSowing(
-            at, at, "", "leek", DAY, None, None,
+            at, at, "", kind_facts("leek"), DAY, None, None,
             SowingRecord(OPEN_ROW, SOWN, int(rng.binomial(SOWN, come[at]))),
             EatenRecord("open", SOWN, 0), BetaShare(999.0, 1.0),
         )
