@@ -126,11 +126,19 @@ class SowingAsk(Form):
     row_m: Length | None = Field(
         default=None, description="Row there is at most, m.", examples=[3.0]
     )
+    area_m2: Length | None = Field(
+        default=None,
+        description="Bed there is at most, m²: scattered over, or in rows as far apart as usual.",
+        examples=[1.2],
+    )
     stations: Number | None = Field(
         default=None, description="Stations there are at most.", examples=[24]
     )
     cells: Number | None = Field(
         default=None, description="Module cells there are at most.", examples=[60]
+    )
+    hand_span_cm: Annotated[float, Field(ge=10, le=35)] | None = Field(
+        default=None, description="Your spread hand, cm; 20 if left out.", examples=[21.0]
     )
     use_reserve: bool = Field(
         default=False,

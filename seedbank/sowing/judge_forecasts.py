@@ -39,7 +39,7 @@ from seedbank.science.sowing.field_shift_learning import FieldShiftModel, learn_
 from seedbank.science.sowing.seedling_losses import PestLoss, lost_share
 from seedbank.science.sowing.usual_rate import RateAdvice
 from seedbank.science.viability.evidence import GRID
-from seedbank.sowing.answers import (
+from seedbank.sowing.forecast_answers import (
     CalibrationBinAnswer,
     ForecastRecordAnswer,
     ForetoldAnswer,

@@ -7,8 +7,15 @@ from seedbank.emergence.tables import SowingMethod
 from seedbank.lots.tables.lots import SeedForm
 from seedbank.science.quantities import Finding, Value
 from seedbank.science.sowing.crop_filling import PLACES
+from seedbank.science.sowing.hand_measures import (
+    SPOTS,
+    fewest_at_spots,
+    pinch_for,
+    under_a_hand,
+)
 from seedbank.science.sowing.usual_rate import RateAdvice, Say
-from seedbank.sowing.answers import PlanBAnswer, RateAnswer
+from seedbank.science.verdicts.row_decision import THICKER_FROM, thickness_step
+from seedbank.sowing.answers import HandAnswer, PlanBAnswer, RateAnswer
 from seedbank.sowing.setting import Setting
 from seedbank.sowing.sowable_lots import SowableLot
 from seedbank.sowing.sowing_rate import SowingPlace
@@ -26,6 +33,8 @@ _SAYS = {
     Say.NOT_WORTH_IT: "rate-not-worth-the-bed",
 }
 _SAME_RATE = 0.02  # of the rate; a range narrower than that is one number
+_SHORT = 0.9  # of the usual rate: less is too little seed …
+_HELD_BACK = 2.0  # … where it is for want of it: half of short seed is held for a second sowing
 _NEARLY = 0.1  # of the rate; a correction within it is none
 
 
@@ -47,6 +56,9 @@ def rate_answer(
         usual_low=round(low, 2),
         usual_high=round(high, 2),
         good_lot=round(advice.good_lot * each, 2),
+        usual_rate=round(advice.usual_good * each, 2),
+        step=_step(advice),
+        sign=FindingAnswer.of(_sign(advice, setting)),
         times=round(advice.times, 2),
         advised=round(advice.rate * each, 2),
         most=round(advice.usual.most * each, 2),
@@ -54,12 +66,58 @@ def rate_answer(
         say=FindingAnswer.of(Finding(_SAYS[advice.say], _sown(advice))),
         usual=FindingAnswer.of(Finding("rate-usual", usual)),
         why=FindingAnswer.of(_why(advice, lot, each, per)),
-        sure=FindingAnswer.of(_sure(advice)),
+        sure=FindingAnswer.of(_sure(advice, unit)),
         good_first_pct=round(100.0 * expected.good_first, 1),
         good_end_pct=round(100.0 * expected.good_end, 1),
         cost_plants=round(expected.cost, 2),
         plan_b=_plan_b(advice, setting, each, unit),
+        hand=_by_hand(advice, place, setting, each),
     )
+
+
+def _step(advice: RateAdvice) -> str:
+    """How much thicker than a good lot it is sown, as a step."""
+    times = advice.rate / advice.usual_good
+    return "usual" if times < THICKER_FROM else thickness_step(times)
+
+
+def _sign(advice: RateAdvice, setting: Setting) -> Finding:
+    """The one plain answer; too little seed is told before what it would ask."""
+    stock, usual = advice.bed.stock, advice.usual_good
+    little = stock is not None and stock < _HELD_BACK * usual * advice.bed.places
+    short = little and advice.rate < _SHORT * usual
+    told = {Say.NOT_WORTH_IT: "no-bed", Say.TEST_FIRST: "weak"}
+    what = "short" if short else told.get(advice.say, _step(advice))
+    values: dict[str, Value] = {"what": what, "plants": setting.plants, "seeds": advice.units}
+    return Finding("sow-sign", values)
+
+
+def _by_hand(
+    advice: RateAdvice, place: SowingPlace, setting: Setting, each: float
+) -> HandAnswer | None:
+    if setting.method is not SowingMethod.ROW:
+        return None
+    rate, span_cm = advice.rate * each, setting.hand_span_cm
+    pinch = pinch_for(rate) if place.way == "drilled" else None
+    below = _trigger(advice, setting)
+    row_m = setting.plants * setting.spacing_cm / 100.0
+    return HandAnswer(
+        span_cm=span_cm,
+        usual_a_span=round(under_a_hand(advice.usual_good * each, span_cm), 1),
+        seeds_a_span=round(under_a_hand(rate, span_cm), 1),
+        pinch_seeds=pinch and pinch.seeds,
+        pinch_every_cm=pinch and pinch.every_cm,
+        spots=SPOTS,
+        spots_below=None if below is None else fewest_at_spots(below, row_m, span_cm),
+    )
+
+
+def _trigger(advice: RateAdvice, setting: Setting) -> int | None:
+    """Fewer plants than so many call for a second sowing; None: none would be made."""
+    below = math.ceil(advice.outlook.trigger - 1e-9)
+    if below < 1 or not setting.season.again or advice.outlook.again_rate <= 0.0:
+        return None
+    return below
 
 
 def units_each(setting: Setting) -> float:
@@ -97,9 +155,12 @@ def _why(advice: RateAdvice, lot: SowableLot, each: float, per: dict[str, Value]
     return Finding("rate-lot", values)
 
 
-def _sure(advice: RateAdvice) -> Finding:
+def _sure(advice: RateAdvice, unit: str) -> Finding:
     expected = advice.outlook
     values: dict[str, Value] = {
+        "unit": unit,
+        "tenths_first": round(10.0 * expected.good_first),
+        "tenths_end": round(10.0 * expected.good_end),
         "p_first": expected.good_first,
         "p_end": expected.good_end,
         "p_again": expected.again,
@@ -110,8 +171,8 @@ def _sure(advice: RateAdvice) -> Finding:
 
 def _plan_b(advice: RateAdvice, setting: Setting, each: float, unit: str) -> PlanBAnswer | None:
     expected, season = advice.outlook, setting.season
-    below = math.ceil(expected.trigger - 1e-9)
-    if below < 1 or not season.again or expected.again_rate <= 0.0:
+    below = _trigger(advice, setting)
+    if below is None:
         return None
     places = advice.bed.crop.way in PLACES
     rate = expected.again_rate * each

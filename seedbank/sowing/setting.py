@@ -3,23 +3,24 @@ sown.
 """
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 
 from seedbank.climate.garden_year import GardenYear
 from seedbank.climate.kind_season import sowing_state
 from seedbank.common.answers import VarietyBrief
 from seedbank.common.errors import Refused
 from seedbank.database.find import row_id
-from seedbank.emergence.tables import Protection, SowingMethod
+from seedbank.emergence.tables import Protection, Sowing, SowingMethod
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.season_facts import sowing_needs
 from seedbank.facts.seeding_rates import usual_spacing_cm
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, OtherKeepers, Variety, find_variety
-from seedbank.lots.tables.lots import find_lot
+from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.science.quantities import Finding
 from seedbank.science.season.climate import YEAR
 from seedbank.science.season.sowing_windows import REFERENCE, Method, emergence_days
@@ -29,6 +30,7 @@ from seedbank.science.sowing.crop_filling import RHO_AT_A_PLACE
 from seedbank.science.sowing.emergence import ShiftLaw
 from seedbank.science.sowing.field_shift_learning import ShiftEstimate
 from seedbank.science.sowing.field_shift_prior import SowingConditions
+from seedbank.science.sowing.hand_measures import HAND_SPAN_CM
 from seedbank.science.sowing.patches import Patches
 from seedbank.science.sowing.seedling_losses import PestLoss, lost_share
 from seedbank.science.sowing.soil_warmth import SoilWarmth
@@ -51,6 +53,7 @@ _PLACE_IN_YEAR = {
 _USUAL_METHOD = {"transplant": SowingMethod.MODULE}
 _GOES_WITH = {
     "row_m": (SowingMethod.ROW, SowingMethod.STATION),
+    "area_m2": (SowingMethod.ROW, SowingMethod.BROADCAST),
     "stations": (SowingMethod.STATION,),
     "cells": (SowingMethod.MODULE,),
 }
@@ -87,6 +90,7 @@ class Setting:
     soil: SoilWarmth
     assumed: tuple[Finding, ...]
     days_ahead: int = 0
+    hand_span_cm: float = HAND_SPAN_CM
     season: Season = Season()
 
     @property
@@ -121,7 +125,7 @@ def settle(ask: SowingAsk, variety: Variety, facts: KindFacts, *, today: date) -
                 "limit-of-other-method", limit, value, method=method, methods=" or ".join(methods)
             )
     spacing = _spacing(ask, facts, assumed)
-    plants = _plants(ask, variety, spacing, assumed)
+    plants = _plants(ask, variety, _room(ask, method, facts, spacing), assumed)
     conditions, soil = sowing_conditions(facts, method, protection, day, ask.soil_temp_c)
     return Setting(
         day=day,
@@ -136,6 +140,7 @@ def settle(ask: SowingAsk, variety: Variety, facts: KindFacts, *, today: date) -
         soil=soil,
         assumed=tuple(assumed),
         days_ahead=(day - today).days,
+        hand_span_cm=ask.hand_span_cm or HAND_SPAN_CM,
     )
 
 
@@ -238,10 +243,11 @@ def _spacing(ask: SowingAsk, facts: KindFacts, assumed: list[Finding]) -> float:
     return spacing_cm
 
 
-def _plants(ask: SowingAsk, variety: Variety, spacing_cm: float, assumed: list[Finding]) -> int:
+def _plants(
+    ask: SowingAsk, variety: Variety, room: Mapping[str, int], assumed: list[Finding]
+) -> int:
     """The plants asked for, cut down to those there is room for; those that there is room for where
     no number is asked for; else those the variety is wanted for."""
-    room = _room(ask, spacing_cm)
     if ask.plants is None and room:
         plants = min(min(room.values()), MOST_PLANTS)
         assumed.append(Finding("sowing-plants-of-room", {"plants": plants}))
@@ -257,38 +263,66 @@ def _plants(ask: SowingAsk, variety: Variety, spacing_cm: float, assumed: list[F
     return min(most, plants)
 
 
-def _room(ask: SowingAsk, spacing_cm: float) -> dict[str, int]:
-    """Plants that there is room for, by what limits them."""
+def _room(
+    ask: SowingAsk, method: SowingMethod, facts: KindFacts, spacing_cm: float
+) -> dict[str, int]:
+    """Plants that there is room for, by what limits them; the rows of a bed as far apart as usual.
+
+    Raises Refused: not one plant fits.
+    """
     room = {"stations": ask.stations, "cells": ask.cells}
     if ask.row_m is not None:
         room["row_m"] = int(100.0 * ask.row_m / spacing_cm + 1e-9)
         if room["row_m"] == 0:
             raise Refused("no-plant-fits", "row_m", ask.row_m, least_m=spacing_cm / 100.0)
+    if ask.area_m2 is not None:
+        apart_cm = facts.row_cm.value.typical if facts.row_cm else spacing_cm
+        across_cm = apart_cm if method is SowingMethod.ROW else spacing_cm
+        room["area_m2"] = int(10_000.0 * ask.area_m2 / (across_cm * spacing_cm) + 1e-9)
+        if room["area_m2"] == 0:
+            least_m2 = across_cm * spacing_cm / 10_000.0
+            raise Refused("no-plant-fits-bed", "area_m2", ask.area_m2, least_m2=least_m2)
     return {limit: most for limit, most in room.items() if most is not None}
 
 
 def usual_sowing_of_lot(session: Session, code: str) -> UsualSowingAnswer:
     """How a lot is usually sown. Raises MisreadCode, NotThere."""
     lot = find_lot(session, code)
-    return _usual(session, session.get_one(Variety, lot.variety_id), lot.code)
+    return _usual(session, session.get_one(Variety, lot.variety_id), lot)
 
 
 def usual_sowing_of_variety(session: Session, number: int) -> UsualSowingAnswer:
     """How a variety is usually sown. Raises NotThere."""
-    return _usual(session, find_variety(session, number), "")
+    return _usual(session, find_variety(session, number), None)
 
 
-def _usual(session: Session, variety: Variety, lot: str) -> UsualSowingAnswer:
+def _usual(session: Session, variety: Variety, lot: Lot | None) -> UsualSowingAnswer:
+    """As it was sown last, else as its kind is."""
     kind = session.get_one(Kind, variety.kind_id)
     facts = facts_for(session, kind)
-    method = usual_method(facts)
+    last = _last_sowing(session, row_id(variety.id))
+    method = usual_method(facts) if last is None else last.method
     rare = variety.other_keepers is not OtherKeepers.MANY
+    plants = last.plants_wanted if last else None
     return UsualSowingAnswer(
         variety=VarietyBrief(id=row_id(variety.id), name=variety.name, kind=kind.slug),
-        lot=lot,
-        plants_wanted=variety.plants_wanted,
+        lot="" if lot is None else lot.code,
+        plants_wanted=plants or variety.plants_wanted,
         method=method,
-        protection=usual_protection(method),
+        protection=usual_protection(method) if last is None else last.protection,
         spacing_cm=facts.in_row_cm.value.typical if facts.in_row_cm else None,
         has_reserve=rare and variety.reserve_seeds > 0,
+        treated=lot is not None and lot.treated,
+        row_m=last.row_m if last and not plants and method is SowingMethod.ROW else None,
     )
+
+
+def _last_sowing(session: Session, variety_id: int) -> Sowing | None:
+    """The last sowing of a variety; None: there is none."""
+    asked = (
+        select(Sowing)
+        .join(Lot, col(Lot.id) == col(Sowing.lot_id))
+        .where(Lot.variety_id == variety_id)
+        .order_by(col(Sowing.sown_on).desc(), col(Sowing.id).desc())
+    )
+    return session.exec(asked.limit(1)).first()

@@ -32,12 +32,12 @@ from seedbank.science.sowing.seedling_losses import lost_share
 from seedbank.science.sowing.soil_warmth import SoilWarmth
 from seedbank.sowing.answers import (
     EmergenceAnswer,
-    ForetoldAnswer,
     LossAnswer,
     SowingAnswer,
     SowingForecastAnswer,
     SowingSummary,
 )
+from seedbank.sowing.forecast_answers import ForetoldAnswer
 from seedbank.sowing.judge_forecasts import judge_forecasts
 from seedbank.sowing.learn_from_sowings import learn_garden
 from seedbank.sowing.sowable_lots import read_variety_stock

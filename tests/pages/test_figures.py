@@ -18,7 +18,7 @@ from seedbank.plan.pages.season_plan_figure import PlannedCrop, draw_season_plan
 from seedbank.saving.answers import DriftAnswer, PedigreeStep
 from seedbank.saving.show_lines import DEEPEST, pedigree_of
 from seedbank.season.pages.kind_year_figure import bars_of, draw_kind_year
-from seedbank.sowing.answers import (
+from seedbank.sowing.forecast_answers import (
     CalibrationBinAnswer,
     ForecastRecordAnswer,
     ForetoldAnswer,

@@ -22,7 +22,7 @@ def record_of(page: Page) -> str:
 
 
 def seeds_said(page: Page) -> int:
-    said = re.search(r"Sow ([\d,]+) seed", page.soup.select("#sow-answer")[0].text)
+    said = re.search(r"([\d,]+) seed", page.soup.select("#sow-answer")[0].text)
     assert said is not None, page.soup.select("#sow-answer")[0].text
     return int(said[1].replace(",", ""))
 
@@ -33,6 +33,15 @@ def test_the_first_visit_asks_as_is_usual_for_the_variety_and_answers(visitor: V
     assert (form["method"], form["protection"], form["plants"]) == ("row", "open", "60")
     assert page.status == 200
     assert page.soup.select("#sow-answer")
+    # The answer stands before the questions.
+    assert page.soup.select(".sign")[0].sourceline < page.soup.select("#question")[0].sourceline
+
+
+def test_the_next_visit_asks_as_was_sown_last(visitor: Visitor) -> None:
+    page = ask(visitor, method="module", was="module", protection="tunnel", plants="9")
+    visitor.send(page, record_of(page))
+    form = held(visitor.get(LOT).form(LOT))
+    assert (form["method"], form["protection"], form["plants"]) == ("module", "tunnel", "9")
 
 
 def test_the_answer_is_the_advice_of_the_service(visitor: Visitor) -> None:
@@ -46,6 +55,9 @@ def test_the_answer_is_the_advice_of_the_service(visitor: Visitor) -> None:
     assert f"one seed every {advice['row']['cm_between_seeds']:.0f} cm" in answer
     assert f"{advice['plants']['mean']:.0f} ({advice['plants']['low']:.0f}" in answer
     assert f"{advice['grams']['grams']:.0f} g" in answer
+    hand = advice["rate"]["hand"]
+    assert f"{hand['seeds_a_span']:.0f} to a hand-span (20 cm)" in answer
+    assert f"{hand['usual_a_span']:.0f} to a hand-span" in answer
 
 
 def test_more_plants_and_more_certainty_take_more_seed(visitor: Visitor) -> None:
@@ -157,6 +169,53 @@ def test_what_doesnt_read_is_told_beside_its_field(
     assert page.soup.select(f"#{field}-error")
     assert page.soup.select(f'[name="{field}"]')[0]["value"] == typed
     assert page.soup.select("main b") == []
+
+
+def test_a_row_or_a_bed_may_be_asked_for_without_a_number_of_plants(visitor: Visitor) -> None:
+    row = ask(visitor, "/lot/699W1/sow", plants="", row_m="3", confidence="")
+    told = visitor.client.get("/lots/699W1/sowing-advice", params={"row_m": 3}).json()
+    assert seeds_said(row) == told["seeds"]
+    assert "3 m of row" in row.soup.select(".sign .word")[0].text
+    asked = {"method": "broadcast", "area_m2": 1.2}
+    bed = ask(visitor, "/lot/699W1/sow", was="broadcast", plants="", confidence="", **asked)
+    told = visitor.client.get("/lots/699W1/sowing-advice", params=asked).json()
+    assert seeds_said(bed) == told["seeds"]
+    assert told["bed"]["area_m2"] == pytest.approx(1.2, rel=0.02)
+    rows = visitor.client.get("/lots/699W1/sowing-advice", params={"area_m2": 1.2}).json()
+    apart_m = rows["between_rows_cm"] / 100
+    assert rows["row"]["row_m"] == pytest.approx(1.2 / apart_m, rel=0.05)
+    small = ask(visitor, "/lot/699W1/sow", plants="", area_m2="0.001", confidence="")
+    assert small.status == 422
+    assert "Not one plant fits there" in small.soup.select("#area_m2-error")[0].text
+
+
+def test_a_fine_seed_is_told_by_the_pinch_and_a_thin_row_at_five_spots(visitor: Visitor) -> None:
+    page = ask(visitor, "/lot/699W1/sow", plants="60", confidence="")
+    told = visitor.client.get("/lots/699W1/sowing-advice", params={"plants": 60}).json()["rate"]
+    hand = told["hand"]
+    assert f"a pinch of {hand['pinch_seeds']} every {hand['pinch_every_cm']} cm" in page.text
+    assert f"Fewer than {hand['spots_below']} up in all" in page.text
+    assert f"({told['plan_b']['below_plants']} in the row; you want 60)" in page.text
+    assert re.search(r"It fills the row \d times in ten; with a second sowing", page.text)
+
+
+def test_a_hand_is_asked_for_once(visitor: Visitor) -> None:
+    wide = ask(visitor, hand_span_cm="25")
+    assert "to a hand-span (25 cm)" in wide.text
+    assert "to a hand-span (25 cm)" in visitor.get(LOT).text
+    assert ask(visitor, hand_span_cm="3").status == 422
+
+
+def test_the_sowing_of_a_packet_never_contradicts_its_page(visitor: Visitor) -> None:
+    lots = visitor.client.get("/lots", params={"limit": 100}).json()["items"]
+    same = 0
+    for lot in lots[::6]:
+        sow, packet = visitor.get(f"/lot/{lot['code']}/sow"), visitor.get(f"/lot/{lot['code']}")
+        here, there = sow.soup.select(".sign .word"), packet.soup.select(".sign .word")
+        if here and there and not here[0].text.startswith("This sowing"):
+            assert here[0].text.startswith(there[0].text), lot["code"]
+            same += 1
+    assert same > 3
 
 
 def test_a_row_too_short_for_one_plant_is_told_beside_its_field(visitor: Visitor) -> None:

@@ -85,6 +85,11 @@ class RateAdvice:
         return self.outlook.good_end >= LIKELY_GOOD
 
     @property
+    def usual_good(self) -> float:
+        """What a good lot gets, held to the usual range."""
+        return min(max(self.good_lot, self.usual.low), most_usual(self.bed.crop.way, self.usual))
+
+    @property
     def units(self) -> int:
         """Units sown in all: whole, within cap and stock, at least one."""
         bed = self.bed

@@ -49,7 +49,7 @@ def _verdict(answer: SowingAdviceAnswer) -> str:
     if soil_forbids(answer):
         return answer.soil.text
     if answer.confidence_pct is None:
-        return answer.rate.say.text
+        return f"{answer.rate.sign.text} {answer.rate.say.text}"
     if answer.enough:
         return words("sow-enough", seeds=answer.seeds, confidence_pct=answer.confidence_pct)
     return words(
@@ -86,6 +86,8 @@ def _layout(answer: SowingAdviceAnswer) -> dict[str, str]:
         lines["depth"] = words("sow-depth", depth_cm=answer.depth_cm)
     if answer.row is not None:
         lines["row"] = words("sow-row", **answer.row.model_dump())
+    if answer.rate.hand is not None:
+        lines["hand"] = words("sow-hand", **answer.rate.hand.model_dump())
     if (places := answer.stations) is not None:
         filled = percent(places.station_filled)
         numbers = places.model_dump(exclude={"station_filled"})

@@ -6,7 +6,7 @@ Pictures of how forecasts did, each at its own address; the page tells the same 
 from fastapi import Response
 
 from seedbank.common.errors import NotThere
-from seedbank.sowing.answers import ForetoldAnswer
+from seedbank.sowing.forecast_answers import ForetoldAnswer
 from seedbank.sowing.judge_forecasts import judge_forecasts
 from seedbank.sowing.pages.forecast_record_figure import draw_calibration, draw_seed_saved
 from seedbank.web.pages.page_request import PageRequestDep

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from seedbank.common.catalogue import text_of
 from seedbank.common.local_format import Local
 from seedbank.science.quantities import Finding, Value
-from seedbank.sowing.answers import (
+from seedbank.sowing.forecast_answers import (
     CalibrationBinAnswer,
     ForecastRecordAnswer,
     ForetoldAnswer,

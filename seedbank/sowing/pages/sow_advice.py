@@ -14,13 +14,16 @@ from seedbank.common.errors import Conflict, MisreadCode, Missing, NotThere, Sto
 from seedbank.common.local_format import Local
 from seedbank.emergence.tables import SowingMethod
 from seedbank.science.quantities import Finding, Value
+from seedbank.science.verdicts.verdict import Verdict
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.advise_variety import advise_variety
 from seedbank.sowing.answers import SowingAdviceAnswer, UsualSowingAnswer, VarietySowingAdviceAnswer
 from seedbank.sowing.forms import SeveralSowings, SowingAsk
+from seedbank.sowing.pages.drill_figure import seeds_along
 from seedbank.sowing.record_sowing import record_sowings
 from seedbank.sowing.setting import usual_protection, usual_sowing_of_lot, usual_sowing_of_variety
 from seedbank.sowing.words import methods, protections
+from seedbank.verdicts.list_verdicts import show_verdict
 from seedbank.web.pages.form_reading import Filled, read_form
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, Sent, SentDep, worded
 from seedbank.web.pages.page_route import page_router
@@ -28,16 +31,18 @@ from seedbank.web.pages.page_route import page_router
 router = page_router()
 Number = Annotated[int, Path(ge=1, le=2_147_483_647)]
 Advice = SowingAdviceAnswer | VarietySowingAdviceAnswer
+_SPAN_COOKIE, _YEAR_S = "seedbank_hand_span", 31_536_000
+_STEPS = ("usual", "little", "half", "nearly-twice", "twice")
 CONFIDENCES = (0.5, 0.8, 0.9, 0.95, 0.99)
 _ROOM = {
-    "row": ["row_m"],
+    "row": ["row_m", "area_m2"],
     "station": ["row_m", "stations"],
     "module": ["cells"],
-    "broadcast": [],
+    "broadcast": ["area_m2"],
 }
 _FIELDS = (
     "plants", "confidence", "method", "protection", "soil_temp_c", "sow_on", "spacing_cm", "row_m",
-    "stations", "cells", "use_reserve",
+    "area_m2", "stations", "cells", "hand_span_cm", "use_reserve",
 )  # fmt: skip
 
 
@@ -119,7 +124,8 @@ def _show(
         except StockFault as fault:
             asked = asked.faulted(fault, request.local)
     sowings = [] if advice is None else _sowings(advice, request.local)
-    return request.show(
+    hand = None if advice is None or advice.row is None else advice.rate.hand
+    page = request.show(
         "sowing/pages/sow.html",
         422 if asked.errors and status == 200 else status,
         subject=subject.usual,
@@ -127,6 +133,12 @@ def _show(
         again=f"{subject.path}?{urlencode(typed)}",
         asked=asked,
         advice=advice,
+        whole=None if advice is None else _whole(advice),
+        sign=("", "") if advice is None else _sign(request, subject.usual, advice),
+        asked_for=""
+        if advice is None or not advice.seeds
+        else _asked_for(request, asked.form, advice),
+        drawn=hand and (seeds_along(hand.usual_a_span), seeds_along(hand.seeds_a_span)),
         refusal=refusal,
         recording=recording,
         warnings=[] if advice is None else _warnings(advice),
@@ -145,6 +157,51 @@ def _show(
         shown=_FIELDS,
         labels=choice_words("sowing-asked", _FIELDS),
     )
+    span = asked.value("hand_span_cm")
+    if asked.form is not None and span:  # asked once
+        page.set_cookie(_SPAN_COOKIE, span, max_age=_YEAR_S, httponly=True, samesite="lax")
+    return page
+
+
+def _whole(advice: Advice) -> SowingAdviceAnswer | None:
+    """The advice on the one lot that is sown; None: several are."""
+    return advice if isinstance(advice, SowingAdviceAnswer) else advice.lot_advice
+
+
+def _sign(request: PageRequest, usual: UsualSowingAnswer, advice: Advice) -> tuple[str, str]:
+    """The answer in a sentence, and the packet's state as every page tells it.
+
+    Where what is said of the packet is what this sowing asks, or no more than one step off it, that
+    is said again; else this sowing's own sentence, without a state.
+    """
+    own = text_of(advice.rate.sign.finding, request.local)
+    if not usual.lot:
+        return own, ""
+    verdict = show_verdict(request.session, usual.lot, today=request.today)
+    if verdict.advice is None or verdict.verdict not in (
+        Verdict.SOW_AS_USUAL,
+        Verdict.SOW_THICKER,
+    ):
+        return own, verdict.verdict or ""
+    told, here = verdict.advice.names.get("step", "usual"), advice.rate.sign.names["what"]
+    if here not in _STEPS or abs(_STEPS.index(here) - _STEPS.index(told)) > 1:
+        return own, ""
+    return text_of(verdict.advice.finding, request.local, "sign"), verdict.verdict
+
+
+def _asked_for(request: PageRequest, ask: SowingAsk | None, advice: Advice) -> str:
+    """What is asked for, in a few words; a row as it was asked for where it holds no plant more."""
+    row_m = None if advice.row is None else advice.row.row_m
+    if ask and ask.row_m and advice.row:
+        spare_m = ask.row_m - advice.row.row_m
+        row_m = ask.row_m if spare_m < advice.row.final_spacing_cm / 100.0 else row_m
+    values: dict[str, Value] = {
+        "method": advice.method,
+        "plants": advice.plants_wanted,
+        "row_m": row_m,
+        "on": None if advice.sow_on == request.today else advice.sow_on,
+    }
+    return text_of(Finding("sowing-asked-for", values), request.local)
 
 
 def _asked(request: PageRequest, subject: _Subject) -> tuple[Filled[SowingAsk], Mapping[str, str]]:
@@ -155,9 +212,13 @@ def _asked(request: PageRequest, subject: _Subject) -> tuple[Filled[SowingAsk], 
     given = request.http.query_params
     typed = {name: given[name] for name in _FIELDS if given.get(name, "").strip()}
     usual = subject.usual
+    if "hand_span_cm" not in given and _SPAN_COOKIE in request.http.cookies:
+        typed["hand_span_cm"] = request.http.cookies[_SPAN_COOKIE]
     if "method" not in given:
         typed = {"method": usual.method, "protection": usual.protection, **typed}
-        if usual.plants_wanted:
+        if usual.row_m:
+            typed.setdefault("row_m", request.local.shown("row_m", usual.row_m))
+        elif usual.plants_wanted:
             typed.setdefault("plants", str(usual.plants_wanted))
     elif given.get("was", typed.get("method")) != typed.get("method"):
         protection = usual_protection(SowingMethod(typed["method"])) if _known(typed) else ""
@@ -165,7 +226,7 @@ def _asked(request: PageRequest, subject: _Subject) -> tuple[Filled[SowingAsk], 
     room = {name for names in _ROOM.values() for name in names}
     gone = room - set(_ROOM.get(typed.get("method", ""), room))
     typed = {name: text for name, text in typed.items() if name not in gone}
-    if "plants" not in typed:
+    if "plants" not in typed and not room & typed.keys():
         typed["plants"] = "10" if "method" not in given else ""
     return read_form(SowingAsk, typed, request.local), typed
 
@@ -186,11 +247,10 @@ def _known(typed: Mapping[str, str]) -> bool:
 
 def _sowings(advice: Advice, local: Local) -> list[dict[str, Any]]:
     """What one tap records, a lot each, as the fields of its form hold it."""
-    whole: SowingAdviceAnswer | None
+    whole = _whole(advice)
     if isinstance(advice, SowingAdviceAnswer):
-        whole, shares = advice, [(advice.lot, advice.seeds)]
+        shares = [(advice.lot, advice.seeds)]
     else:
-        whole = advice.lot_advice
         shares = [(one.lot, one.seeds) for one in advice.lots if one.seeds]
     return [
         {

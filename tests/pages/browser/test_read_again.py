@@ -54,7 +54,7 @@ def test_another_way_of_sowing_asks_for_what_it_needs_and_boxes_keep_what_they_h
 ) -> None:
     page = phone.page
     phone.open(f"{SOW}?method=row&plants=30&was=row")
-    page.get_by_text("Spacing, room, another day").click()
+    page.get_by_text("Spacing, your hand").click()
     spacing = page.get_by_label("Final spacing")
     page.get_by_label("Plants wanted").fill("11")
     expect(page.locator("#answer")).to_contain_text("11 wanted")
@@ -92,7 +92,7 @@ def test_leaving_a_box_already_answered_asks_nothing_so_that_a_key_is_not_moved_
     page.get_by_label("Plants wanted").blur()
     page.wait_for_timeout(400)
     assert len(asked) == count
-    phone.press("Sown today: record it")
+    phone.press("Sown today")
     expect(page.get_by_role("heading", level=1)).to_contain_text("sown")
 
 
@@ -180,7 +180,7 @@ def test_a_fault_is_told_beside_its_box_and_goes_once_it_is_mended(phone: Bench)
         ("/find", {"words": "yaffelby th"}, "Find"),
         (GIVE, {"amount.seeds": "150"}, "What would be left?"),
         (CROSSING, {"year": "2028"}, "Check"),
-        (SOW, {"plants": "8", "soil_temp_c": "14"}, "Ask again"),
+        (SOW, {"plants": "8", "soil_temp_c": "14"}, "Work it out again"),
     ],
 )
 def test_with_and_without_script_the_same_is_answered(

@@ -22,7 +22,7 @@ SHOWN = {
     "now": ("/", ""),
     "lot": ("/lot/K9MXH", ""),
     "test": ("/test/130", "#counts"),
-    "sow": ("/lot/K9MXH/sow?method=row&plants=30&soil_temp_c=18&was=row", "#wanted"),
+    "sow": ("/lot/K9MXH/sow?method=row&plants=30&soil_temp_c=18&was=row", ""),
 }
 HIGH, COLOURS, MOST_BYTES = 900, 64, 80_000
 

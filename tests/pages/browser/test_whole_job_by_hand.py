@@ -45,9 +45,9 @@ def test_the_whole_job_is_done_without_script(plain_bench: Bench) -> None:
 
     bench.press("Sow")
     page.get_by_label("Plants wanted").fill("12")
-    bench.press("Ask again")
+    bench.press("Work it out again")
     expect(page.locator("#answer")).to_contain_text("12 wanted")
-    bench.press("Sown today: record it")
+    bench.press("Sown today")
     expect(page.get_by_role("heading", level=1)).to_contain_text("sown")
     (sown,) = bench.record(f"/sowings?lot={code}")["items"]
 

@@ -14,7 +14,7 @@ WEEKS_LATER = DEMO_DAY + timedelta(days=24)
 
 def seeds(bench: Bench) -> int:
     """How many seeds the answer says to sow."""
-    found = re.match(r"Sow ([\d,]+) seed", bench.page.inner_text("#sow-answer"))
+    found = re.match(r"([\d,]+) seed", bench.page.inner_text("#sow-answer"))
     assert found is not None
     return int(found[1].replace(",", ""))
 
@@ -37,7 +37,7 @@ def test_the_answer_follows_each_thing_asked_without_a_reload(bench: Bench) -> N
     page.get_by_label("Plants wanted").fill("30")
     expect(answer).to_contain_text("30 wanted")
     thirty = seeds(bench)
-    for words in ("a metre", "Weight", " g ", "To thin", "seedlings", "Up after"):
+    for words in ("a metre", "In all", " g ", "To thin", "seedlings", "Up after"):
         expect(answer).to_contain_text(words)
     cold = days_to_emergence(bench)
 
@@ -45,8 +45,9 @@ def test_the_answer_follows_each_thing_asked_without_a_reload(bench: Bench) -> N
     expect(answer).to_contain_text("60 wanted")
     sixty = seeds(bench)
     assert sixty > thirty
+    page.get_by_text("Spacing, your hand").click()
     page.get_by_label("How thickly").select_option("0.5")
-    expect(page.locator("#sow-answer")).not_to_have_text(f"Sow {sixty} seeds")
+    expect(page.locator("#sow-answer")).not_to_have_text(f"{sixty} seeds")
     assert seeds(bench) < sixty
     page.get_by_label("Soil temperature").fill("20")
     expect(answer).not_to_contain_text(f"about {cold} days")
@@ -74,8 +75,8 @@ def test_a_sowing_is_recorded_with_one_tap_and_counted_weeks_later(
     expect(page.locator("#answer")).to_contain_text("Up after")
     advised = seeds(bench)
     before = bench.taps
-    bench.press("Sown today: record it")
-    assert bench.taps == before + 1
+    bench.press("Sown today")
+    assert bench.taps == before + 1 <= 4
     bench.reached("Crakemoor Tall, sown 20 Feb 2027")
     bench.shoot("job-sown")
     number = page.url.split("/sowing/")[1].split("?")[0]

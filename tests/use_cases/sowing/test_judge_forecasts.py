@@ -15,7 +15,7 @@ from seedbank.science.sowing.field_shift_prior import SowingConditions
 from seedbank.science.sowing.plant_counts import Patches
 from seedbank.science.sowing.seedling_losses import EatenRecord
 from seedbank.science.sowing.sowing_evidence import SowingRecord, seed_law
-from seedbank.sowing.answers import ForecastRecordAnswer
+from seedbank.sowing.forecast_answers import ForecastRecordAnswer
 from seedbank.sowing.judge_forecasts import (
     foretell,
     held_before,

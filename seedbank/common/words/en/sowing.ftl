@@ -42,6 +42,8 @@ limit-of-other-method = { $field } means nothing for the method { $method }.
     .mend = Leave it out, or ask with method={ $methods }.
 no-plant-fits = Not one plant fits there.
     .mend = Give { METRES($least_m) } or more.
+no-plant-fits-bed = Not one plant fits there.
+    .mend = Give { SQUARE_METRES($least_m2) } or more.
 
 undoing-not-ticked = Not undone.
     .mend = Go back, and tick that the sowing is to be undone.
@@ -147,7 +149,32 @@ rate-lot = { $change ->
         [yes] { " " }More than { rate-most } is not advised, whatever the seed: it couldn't be thinned.
        *[no] { "" }
     }
-rate-sure = A good crop, { COUNT($plants) } plants or what is worth as much, comes from the first sowing with a chance of { CHANCE($p_first) }, in the end with { CHANCE($p_end) }.
+rate-sure = It fills the { $unit ->
+        [metre] row
+        [station] stations
+        [cell] cells
+       *[m2] bed
+    } { $tenths_first ->
+        [0] hardly ever
+        [1] once in ten times
+        [10] nearly always
+       *[other] { COUNT($tenths_first) } times in ten
+    }; with a second sowing, { $tenths_end ->
+        [0] hardly ever
+        [1] once
+        [10] nearly always
+       *[other] { COUNT($tenths_end) }
+    }. Filled means { COUNT($plants) } plants or what is worth as much ({ CHANCE($p_first) }, in the end { CHANCE($p_end) }).
+sow-sign = { $what ->
+        [no-bed] Not worth the bed. Get fresh seed.
+        [weak] Towel some first, or get fresh seed.
+        [short] Too little for { COUNT($plants) } plants: sow { COUNT($seeds) }.
+        [little] Sow a little thicker.
+        [half] Sow half as thick again.
+        [nearly-twice] Sow nearly twice as thick.
+        [twice] Sow twice as thick.
+       *[usual] Sow as usual.
+    }
 plan-b = If fewer than { COUNT($below) } { $seen ->
         [cells] cells have a plant
         [stations] stations have a plant
@@ -307,6 +334,15 @@ sowing-confidence = { $choice ->
         [0.95] all of them 19 times in 20
        *[0.99] all of them 99 times in 100
     }
+sowing-asked-for = { $method ->
+        [row] { METRES($row_m) } of row
+        [station] { COUNT($plants) } stations
+        [module] { COUNT($plants) } plants in cells
+       *[broadcast] { COUNT($plants) } plants in a bed
+    }, { $on ->
+        [unknown] today
+       *[day] { DAY($on) }
+    }
 sowing-asked = { $choice ->
         [plants] Plants wanted
         [confidence] How thickly
@@ -315,9 +351,11 @@ sowing-asked = { $choice ->
         [soil_temp_c] Soil temperature
         [sow_on] Day of sowing
         [spacing_cm] Final spacing
-        [row_m] Row there is at most
-        [stations] Stations at most
+        [row_m] Length of row
+        [area_m2] Size of bed
+        [stations] Stations
         [cells] Cells at most
+        [hand_span_cm] Your hand-span
        *[use_reserve] The reserve
     }
 
@@ -348,6 +386,7 @@ sow-line = { $value ->
         [sure] how sure
         [plan-b] plan B
         [row] row
+        [hand] by hand
         [stations] stations
         [cells] cells
         [bed] bed
@@ -370,6 +409,13 @@ sow-amount = { COUNT($seeds) }{ $available_seeds ->
     }
 sow-depth = { CM($depth_cm) }
 sow-row = { METRES($row_m) }, { COUNT($seeds_per_m) } seeds a metre (one every { CM($cm_between_seeds) }), thinned to { CM($final_spacing_cm) }
+sow-hand = { COUNT($seeds_a_span) } to a hand-span of { CM($span_cm) } (usual: { COUNT($usual_a_span) }){ $pinch_seeds ->
+        [unknown] { "" }
+       *[other] , or a pinch of { COUNT($pinch_seeds) } every { CM($pinch_every_cm) }
+    }{ $spots_below ->
+        [unknown] { "" }
+       *[other] ; thin is fewer than { COUNT($spots_below) } plants at { COUNT($spots) } spots of a hand-span
+    }
 sow-stations = { COUNT($stations) } of { $seeds_per_station ->
         [one] 1 seed
        *[other] { COUNT($seeds_per_station) } seeds
