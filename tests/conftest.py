@@ -76,11 +76,26 @@ def time_stands_still_for_plans(monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setattr("seedbank.plan.remedies._EACH_SHARE", 1.0)
 
 
+_EVERYWHERE = {"time_stands_still_for_plans", "answers_are_shared", "nothing_set"}
+
+
+def _alters_the_program(item: pytest.Function) -> bool:
+    """Whether a test, or a fixture of its own, puts something else in the program's place."""
+    info = item._fixtureinfo
+    makers = [
+        maker
+        for name, each in info.name2fixturedefs.items()
+        if name not in _EVERYWHERE
+        for maker in each
+    ]
+    return any("monkeypatch" in one.argnames for one in (info, *makers))
+
+
 @pytest.fixture(autouse=True)
 def answers_are_shared(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Tests that put something else in the program's place neither use nor give shared answers."""
-    alters = "monkeypatch" in request.node._fixtureinfo.argnames
-    monkeypatch.setattr(SHARED, "in_use", not alters)
+    """Tests that alter the program neither use nor give shared answers."""
+    shared = SHARED.in_use and not _alters_the_program(request.node)
+    monkeypatch.setattr(SHARED, "in_use", shared)
 
 
 @pytest.hookimpl(tryfirst=True)

@@ -16,7 +16,6 @@ import pytest
 from bs4 import BeautifulSoup
 from fastapi.testclient import TestClient
 from sqlalchemy import inspect, text
-from sqlalchemy.engine import make_url
 from typer.testing import CliRunner
 
 from seedbank.common import catalogue
@@ -31,7 +30,8 @@ from seedbank.web.pages import render
 from tests import made_up_words
 from tests.made_up_words import words_of
 from tests.pages.addresses import ADDRESSES
-from tests.pages.conftest import DEMO_DAY, import_demo
+from tests.pages.conftest import DEMO_DAY
+from tests.shared_answers import SHARED
 
 REPO = Path(__file__).parents[1]
 PACKAGE = REPO / "seedbank"
@@ -50,10 +50,11 @@ STILL_ENGLISH: frozenset[str] = frozenset()
 
 
 @pytest.fixture(scope="module")
-def spoken(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[TestClient, set[str]]]:
+def spoken(
+    garden_file: Path, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[tuple[TestClient, set[str]]]:
     """The demonstration served in made-up words, and the words that are names, notes or codes."""
-    file = tmp_path_factory.mktemp("made_up") / "demo.sqlite"
-    import_demo(make_url(f"sqlite:///{file}"))
+    file = Path(shutil.copy(garden_file, tmp_path_factory.mktemp("made_up") / "demo.sqlite"))
     app = create_server(Settings(database_url=f"sqlite:///{file}", today=DEMO_DAY))
     engine = app.state.wiring.writing.kw["bind"]
     own = words_of([MONTHS, *_enums(DOCUMENT), *SeedClass])
@@ -63,6 +64,7 @@ def spoken(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[TestClien
             for row in connection.execute(text(f'SELECT * FROM "{table}"')):
                 own |= words_of(value for value in row if isinstance(value, str))
     with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(SHARED, "entries", {})  # such answers are shared among each other alone
         messages = made_up_words.messages()
         patch.setattr(catalogue, "_messages", lambda: messages)
         templates = made_up_words.environment(render._environment())
@@ -214,11 +216,11 @@ REFUSALS = [
 
 @pytest.fixture(scope="module")
 def typed(
-    spoken: tuple[TestClient, set[str]], tmp_path_factory: pytest.TempPathFactory
+    spoken: tuple[TestClient, set[str]], garden_file: Path, tmp_path_factory: pytest.TempPathFactory
 ) -> Iterator[tuple[Path, set[str]]]:
     """A folder with a demonstration in ``demo.sqlite`` and things to import, and words known."""
     folder = tmp_path_factory.mktemp("typed")
-    import_demo(make_url(f"sqlite:///{folder / 'demo.sqlite'}"))
+    shutil.copy(garden_file, folder / "demo.sqlite")
     (folder / "messy.csv").write_text(MESSY, encoding="utf-8")
     for name, files in (("folder", FOLDER), ("headless", HEADLESS)):
         (folder / name).mkdir()
