@@ -4,9 +4,7 @@ import pytest
 from bs4 import Tag
 
 from tests.pages.conftest import Page, Visitor, held
-from tests.pages.test_empty_shelf import bare
 
-__all__ = ["bare"]
 CODE = {"Idempotency-Key": "v"}
 
 
