@@ -28,7 +28,7 @@ def test_emergence_is_counted_with_keys_and_without_script(visitor: Visitor) -> 
     assert visitor.get(OPEN).text.count("91 up") == 1
 
 
-def test_seedlings_on_the_day_of_sowing_are_taken_once_it_is_ticked_that_they_are_so(
+def test_seedlings_on_the_day_of_sowing_are_taken_once_it_is_said_that_so_it_was(
     visitor: Visitor,
 ) -> None:
     given = {"lot": "YMY4K", "seeds_sown": 60, "method": "row"}
@@ -40,8 +40,12 @@ def test_seedlings_on_the_day_of_sowing_are_taken_once_it_is_ticked_that_they_ar
     doubted = visitor.send(page, f"{address}/count", units_emerged=59)
     assert doubted.status == 422
     assert "59 up on the day of sowing." in doubted.soup.select("#on_date-error")[0].text
-    (tick,) = doubted.soup.select("[name=confirmed]")
-    assert not tick.has_attr("checked")
+    (key,) = doubted.soup.select("button[name=confirmed]")
+    assert key.text == "Yes, so it was"
+    # Enter presses the first key, which is none that confirms.
+    assert doubted.form(f"{address}/count").select("button")[0].get("name") != "confirmed"
+    again = visitor.send(doubted, f"{address}/count", units_emerged=59)
+    assert again.status == 422
     taken = visitor.send(doubted, f"{address}/count", confirmed="yes")
     assert "59 up" in taken.text
     assert taken.soup.select("[name=confirmed]") == []

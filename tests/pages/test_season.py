@@ -175,7 +175,7 @@ def test_a_seed_crop_goes_from_the_lot_to_a_new_lot(visitor: Visitor) -> None:
     error = doubted.soup.select_one("#harvested_on-error")
     assert error is not None
     assert "It was sown 0 days before." in error.text
-    assert "If it is so, tick “It is so”." in error.text
+    assert "If it is so, press “Yes, so it was”." in error.text
     harvested = visitor.send(doubted, "/crop/59/harvest", confirmed="yes")
     assert harvested.address.startswith("/lot/")
     over = visitor.get("/crop/59")

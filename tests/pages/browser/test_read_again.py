@@ -108,7 +108,7 @@ def test_a_page_that_cannot_be_read_again_says_so_until_it_can(
 ) -> None:
     page = phone.page
     phone.open("/find")
-    box = page.get_by_label("Variety, kind, code or a word")
+    box = page.get_by_label("Variety, kind, code or a word", exact=True)
     warning = page.get_by_text("couldn’t be read again")
     expect(warning).to_be_hidden()
     page.route(re.compile(r"/find\?"), fails)
@@ -147,13 +147,15 @@ def test_going_back_shows_what_was_asked_for_and_once_more_where_one_came_from(
     page = phone.page
     phone.open("/more")
     phone.open("/find")
-    page.get_by_label("Variety, kind, code or a word").press_sequentially("yaffelby th")
+    page.get_by_label("Variety, kind, code or a word", exact=True).press_sequentially("yaffelby th")
     found = page.locator("#answer .sheets > li")
     expect(found).to_have_count(4)
     found.first.get_by_role("link").first.click()
     expect(page).to_have_url(re.compile("/lot/"))
     page.go_back()
-    expect(page.get_by_label("Variety, kind, code or a word")).to_have_value("yaffelby th")
+    expect(page.get_by_label("Variety, kind, code or a word", exact=True)).to_have_value(
+        "yaffelby th"
+    )
     expect(found).to_have_count(4)
     page.go_back()
     expect(page).to_have_url(phone.root + "/more")

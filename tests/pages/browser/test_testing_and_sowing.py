@@ -52,8 +52,7 @@ def test_the_answer_changes_at_once_and_one_tap_records_the_sowing(bench: Bench)
     expect(page.locator("#on_date-error")).to_contain_text("2 up on the day of sowing.")
     bench.shoot("sowing-doubted")
     assert "422" in bench.faults.pop()  # the browser's console tells of the refusal too
-    page.get_by_label("It is so").check()
-    bench.press("Save the count")
+    bench.press("Yes, so it was")
     expect(page.locator("main")).to_contain_text("2 up")
     bench.shoot("sowing")
 

@@ -64,8 +64,7 @@ def test_the_whole_job_is_done_without_script(plain_bench: Bench) -> None:
         "1 seedling on the day the seed was set."
     )
     assert "422" in bench.faults.pop()  # the browser's console tells of the refusal too
-    page.get_by_label("It is so").check()
-    bench.press("Save today’s count")
+    bench.press("Yes, so it was")
     expect(page.locator(".done")).to_be_visible()
     (test,) = bench.record(f"/germination-tests?lot={code}")["items"]
     assert [one["normal"] for one in test["replicates"]] == [1]

@@ -101,7 +101,7 @@ field-named = { $choice ->
         [acquired_on] The day it came here
        *[other] { $words }
     }
-tick-it-is-so = { $doubt } If it is so, tick “It is so”.
+tick-it-is-so = { $doubt } If it is so, press “Yes, so it was”.
 say-it-is-so = { $doubt } If it is so, say --yes.
 cannot-be = { $field } can't be { $value }.
 no-collection = Can't use the database '{ $value }': there is no collection there.
