@@ -6,6 +6,7 @@ from datetime import date
 import numpy as np
 from sqlmodel import Session
 
+from seedbank.climate.garden_year import garden_years
 from seedbank.common.answers import FindingAnswer, PercentAnswer, VarietyBrief, finding_answers
 from seedbank.common.errors import Conflict
 from seedbank.database.find import row_id
@@ -17,14 +18,29 @@ from seedbank.lots.show_lots import lot_cautions
 from seedbank.lots.tables.ledger import balance
 from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.lots.tables.mixtures import MixtureEntry, parts_of
-from seedbank.science.quantities import INTERVAL_LEVEL, USUAL_CONFIDENCE, Finding, Interval
+from seedbank.science.quantities import INTERVAL_LEVEL, Finding, Interval, Value
 from seedbank.science.sowing.emergence import WeightedNodes
-from seedbank.science.sowing.mixture_rate import MixtureRate, mixture_rate
+from seedbank.science.sowing.mixture_rate import (
+    MixtureRate,
+    mixed_viability,
+    mixture_of,
+    mixture_rate,
+)
 from seedbank.science.sowing.shared_bed import Bed, LotOffer
-from seedbank.sowing.answers import CountAnswer, MixtureSowingAnswer, MixtureSownPart
+from seedbank.science.sowing.usual_rate import RateAdvice
+from seedbank.sowing.answers import CountAnswer
 from seedbank.sowing.forms import SowingAsk
 from seedbank.sowing.learn_from_sowings import learn_garden
-from seedbank.sowing.setting import Setting, ground_for, settle, unless_it_fails
+from seedbank.sowing.mixture_answers import MixtureSowingAnswer, MixtureSownPart
+from seedbank.sowing.setting import (
+    Setting,
+    ground_for,
+    in_season,
+    settle,
+    sowing_place,
+    unless_it_fails,
+)
+from seedbank.sowing.sowing_rate import SeedToSow
 from seedbank.viability.forecast_viability import MOST_ADVISED, SEEDS_A_PLANT, forecast
 from seedbank.viability.readiness import read_readiness
 from seedbank.viability.tables.stock_columns import day_number
@@ -57,7 +73,8 @@ def advise_mixture(
     number = row_id(lot.id)
     variety = session.get_one(Variety, lot.variety_id)
     facts = facts_for(session, session.get_one(Kind, variety.kind_id))
-    setting = settle(ask, variety, facts, today=today)
+    year = garden_years(session).at(None)
+    setting = in_season(settle(ask, variety, facts, today=today), facts, year)
     entries = parts_of(session, [number]).get(number, [])
     if not entries:
         raise Conflict("lot-is-no-mixture", "code", lot.code)
@@ -69,17 +86,20 @@ def advise_mixture(
         raise Conflict("lot-holds-no-seed", "code", lot.code)
     garden = learn_garden(session, today=today)
     ground = ground_for(setting, garden)
-    known = [one for one in parts if one.offer is not None]
-    rate = mixture_rate(
-        [one.offer for one in known if one.offer is not None],
-        [one.entry.part.share or 0.0 for one in known],
-        Bed(unless_it_fails(ground), ground.pests.share, garden.patches[setting.protection]),
-        setting.plants,
-        setting.confidence or USUAL_CONFIDENCE,
-        min(MOST_ADVISED, SEEDS_A_PLANT * setting.plants) if held is None else held,
-    )
+    known = [(one.offer, one.entry.part.share or 0.0) for one in parts if one.offer is not None]
+    offers, shares = [offer for offer, _ in known], [share for _, share in known]
+    bed = Bed(unless_it_fails(ground), ground.pests.share, garden.patches[setting.protection])
     brief = VarietyBrief(id=row_id(variety.id), name=variety.name, kind=facts.slug)
-    return _answer(lot, facts, brief, setting, parts, rate)
+    if setting.confidence is not None:
+        most = min(MOST_ADVISED, SEEDS_A_PLANT * setting.plants) if held is None else held
+        rate = mixture_rate(offers, shares, bed, setting.plants, setting.confidence, most)
+        return _answer(lot, facts, brief, setting, parts, (rate, None))
+    awake = [share * offer.ready for offer, share in known]
+    place = sowing_place(setting, ground, garden, None, facts)
+    alive = mixed_viability([offer.viability for offer in offers], awake)
+    advice = place.advise(SeedToSow(alive, held), setting.plants)
+    rate = mixture_of(offers, shares, bed, setting.plants, advice.units)
+    return _answer(lot, facts, brief, setting, parts, (rate, advice))
 
 
 def _parts(
@@ -117,18 +137,29 @@ def _answer(
     variety: VarietyBrief,
     setting: Setting,
     parts: list[_Part],
-    rate: MixtureRate,
+    advised: tuple[MixtureRate, RateAdvice | None],
 ) -> MixtureSowingAnswer:
+    """With an advice on the rate enough is a good crop in the end, likely."""
+    rate, advice = advised
     seeds = iter(rate.of_parts)
     unknown = 1.0 - sum(one.entry.part.share or 0.0 for one in parts if one.offer)
     reasons = [Finding("mixture-sown-together")]
     if unknown > 0.005:
         reasons.append(Finding("mixture-part-unknown", {"share": unknown}))
-    if not rate.enough:
-        reasons.append(Finding("mixture-not-enough", {"chance": rate.reached}))
+    enough = rate.enough if advice is None else advice.enough
+    if not enough:
+        chance = rate.reached if advice is None else advice.outlook.good_end
+        asked = advice is None
+        reasons.append(Finding("mixture-not-enough", {"chance": chance, "asked": asked}))
     plants = rate.plants.summary()
-    places = setting.plants if rate.enough else min(plants.range.high, setting.plants)
+    chances: dict[str, Value] = {
+        "asked": advice is None, "plants": setting.plants, "chance": rate.reached,
+        "first": 0.0 if advice is None else advice.outlook.good_first,
+        "end": 0.0 if advice is None else advice.outlook.good_end,
+    }  # fmt: skip
+    places = setting.plants if enough else min(plants.range.high, setting.plants)
     row_m = round(places * setting.spacing_cm / 100.0, 2)
+    expected = advice and advice.outlook
     return MixtureSowingAnswer(
         lot=lot.code,
         variety=variety,
@@ -136,10 +167,13 @@ def _answer(
         method=setting.method,
         protection=setting.protection,
         plants_wanted=setting.plants,
-        confidence_pct=round(100.0 * (setting.confidence or USUAL_CONFIDENCE), 2),
+        confidence_pct=setting.confidence and round(100.0 * setting.confidence, 2),
         seeds=rate.seeds,
-        enough=rate.enough,
+        enough=enough,
+        good_first_pct=expected and round(100.0 * expected.good_first, 1),
+        good_end_pct=expected and round(100.0 * expected.good_end, 1),
         chance_of_enough=round(rate.reached, 4),
+        how_sure=FindingAnswer.of(Finding("mixture-chance", chances)),
         plants=CountAnswer.of(plants),
         row_m=row_m if setting.method is SowingMethod.ROW else None,
         parts=[

@@ -386,36 +386,3 @@ class SowingAnswer(SowingSummary):
     warnings: list[FindingAnswer] = Field(examples=[[]])
     cautions: list[CautionAnswer]
     sources: list[Source]
-
-
-class MixtureSownPart(AnswerModel):
-    """One part of a mixture as it is sown."""
-
-    lot: str | None = Field(description="code of the lot it is seed of", examples=["4K7PM"])
-    name: str = Field(description="what it is, where no lot says it", examples=[""])
-    share: float | None = Field(description="of the seeds, 0..1; null: not known", examples=[0.4])
-    seeds: int | None = Field(
-        description="of the seeds advised; null: not known, taken to give no plant", examples=[36]
-    )
-    viability: PercentAnswer | None = Field(description="on the day of sowing; null: not known")
-
-
-class MixtureSowingAnswer(AnswerModel):
-    """How much of a mixture to sow for the plants wanted, of all its parts together."""
-
-    lot: str = Field(examples=["4K7PM"])
-    variety: VarietyBrief
-    sow_on: date = Field(examples=["2027-04-10"])
-    method: SowingMethod = Field(examples=["row"])
-    protection: Protection = Field(examples=["open"])
-    plants_wanted: int = Field(examples=[40])
-    confidence_pct: float = Field(examples=[90.0])
-    seeds: int = Field(description="to sow, of the mixture", examples=[90])
-    enough: bool = Field(description="they give the plants wanted so surely", examples=[True])
-    chance_of_enough: float = Field(description="0..1", examples=[0.91])
-    plants: CountAnswer
-    row_m: float | None = Field(description="row they take, m; null: not in a row", examples=[2.0])
-    parts: list[MixtureSownPart]
-    soil: FindingAnswer
-    reasons: list[FindingAnswer]
-    cautions: list[CautionAnswer]

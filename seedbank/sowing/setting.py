@@ -176,15 +176,16 @@ def in_season(setting: Setting, facts: KindFacts, year: GardenYear) -> Setting:
 
 
 def sowing_place(
-    setting: Setting, ground: Ground, garden: Garden, ready: ReadyShare, facts: KindFacts
+    setting: Setting, ground: Ground, garden: Garden, ready: ReadyShare | None, facts: KindFacts
 ) -> SowingPlace:
-    """The sowing as the science of rates takes it, outright failure included."""
+    """The sowing as the science of rates takes it, outright failure included; without ``ready``
+    all living seed is awake."""
     return SowingPlace(
         facts,
         setting.method,
         setting.spacing_cm,
         ground.shift.law,
-        lost_share(ready.share, ground.pests.share),
+        ground.pests.share if ready is None else lost_share(ready.share, ground.pests.share),
         garden.patches[setting.protection],
         setting.season.again,
         setting.most_cells,

@@ -1,18 +1,27 @@
 """How much of a mixture to sow for the plants wanted: from its parts, which share one bed.
 
 Of so many seeds each part is there by its share, to the nearest seed. Parts share the season and
-its luck (``shared_bed``); what isn't known of a mixture is taken to give no plant.
+its luck (``shared_bed``); what isn't known of a mixture is taken to give no plant. For the rate of
+least cost a mixture is one lot, as much alive as its parts by their shares, each in doubt by
+itself.
 
-Outside check: convolution of scipy's binomials.
+Outside checks: convolution of scipy's binomials; mean and variance of a sum.
 """
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+from scipy.special import ndtr, ndtri
+
+from seedbank.science.sowing.emergence import WeightedNodes
 from seedbank.science.sowing.large_bed import combined_law
 from seedbank.science.sowing.plant_counts import CountLaw
 from seedbank.science.sowing.shared_bed import Bed, LotOffer
+
+_STEPS = 200  # of the share alive
+_NEXT_TO_NOTHING = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +47,37 @@ def seeds_of_parts(shares: Sequence[float], seeds: int) -> tuple[int, ...]:
     return tuple(found)
 
 
+def mixed_viability(parts: Sequence[WeightedNodes], shares: Sequence[float]) -> WeightedNodes:
+    """Probits of the share of a mixture alive, from its parts' probits alive and shares (0..1, in
+    all 1 or less): each is laid on a grid of shares alive and their sum found by convolution."""
+    law = np.ones(1)
+    for part, share in zip(parts, shares, strict=True):
+        place = share * ndtr(part.value) * _STEPS
+        low = place.astype(np.int64)
+        own = np.bincount(low, part.weight * (low + 1 - place), low.max() + 2)
+        own += np.bincount(low + 1, part.weight * (place - low), low.max() + 2)
+        law = np.convolve(law, own)
+    alive = np.arange(law.size) / _STEPS
+    some = law > _NEXT_TO_NOTHING
+    inside = np.clip(alive[some], 1e-4, 1.0 - 1e-4)  # no lot is surely dead, or all alive
+    return WeightedNodes(ndtri(inside), law[some] / law[some].sum())
+
+
+def mixture_of(
+    offers: Sequence[LotOffer],
+    shares: Sequence[float],
+    bed: Bed,
+    wanted: int,
+    seeds: int,
+    confidence: float = 0.0,
+) -> MixtureRate:
+    """What so many seeds of a mixture give."""
+    of_parts = seeds_of_parts(shares, seeds)
+    plants = combined_law(offers, of_parts, bed, wanted)
+    reached = float(plants.at_least(wanted))
+    return MixtureRate(seeds, of_parts, plants, reached, reached >= confidence)
+
+
 def mixture_rate(
     offers: Sequence[LotOffer],
     shares: Sequence[float],
@@ -49,10 +89,7 @@ def mixture_rate(
     """The fewest seeds, up to ``most``, that give the plants ``wanted`` so surely, or ``most``."""
 
     def rate(seeds: int) -> MixtureRate:
-        of_parts = seeds_of_parts(shares, seeds)
-        plants = combined_law(offers, of_parts, bed, wanted)
-        reached = float(plants.at_least(wanted))
-        return MixtureRate(seeds, of_parts, plants, reached, reached >= confidence)
+        return mixture_of(offers, shares, bed, wanted, seeds, confidence)
 
     best, under = rate(most), min(wanted, most) - 1
     while best.enough and best.seeds - under > 1:

@@ -9,9 +9,9 @@ from seedbank.cli.form_options import fill_form
 from seedbank.cli.screen import bar, bullets, screen, show_cautions, words
 from seedbank.sowing.advise_mixture import advise_mixture, is_mixture
 from seedbank.sowing.advise_sowing import advise_lot
-from seedbank.sowing.answers import MixtureSowingAnswer
 from seedbank.sowing.commands.advice_on_screen import show
 from seedbank.sowing.forms import SowingAsk
+from seedbank.sowing.mixture_answers import MixtureSowingAnswer
 from seedbank.upkeep.command_session import opened
 
 LotArgument = Annotated[str, typer.Argument(help="Code of the lot to sow.")]
@@ -43,11 +43,10 @@ def show_mixture(answer: MixtureSowingAnswer) -> None:
             "mixture-sow",
             lot=answer.lot,
             seeds=answer.seeds,
-            plants=answer.plants_wanted,
-            chance=answer.chance_of_enough,
             low=answer.plants.low,
             high=answer.plants.high,
-        )
+        ),
+        answer.how_sure.text,
     )
     bullets(
         words("mixture-sow-part", seeds=one.seeds, of=one.lot or one.name) for one in answer.parts

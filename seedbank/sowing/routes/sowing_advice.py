@@ -8,13 +8,13 @@ from seedbank.sowing.advise_mixture import advise_mixture
 from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.advise_variety import advise_variety
 from seedbank.sowing.answers import (
-    MixtureSowingAnswer,
     SowingAdviceAnswer,
     VarietySowingAdviceAnswer,
 )
 from seedbank.sowing.forecast_answers import ForecastRecordAnswer
 from seedbank.sowing.forms import SowingAsk
 from seedbank.sowing.judge_forecasts import judge_forecasts
+from seedbank.sowing.mixture_answers import MixtureSowingAnswer
 from seedbank.web.api.deps import CodePath, IdPath, SessionDep, TodayDep, api_router
 from seedbank.web.api.responses import query, sent, tells
 

@@ -2,11 +2,11 @@
 
 import numpy as np
 import pytest
-from scipy.special import ndtri
+from scipy.special import ndtr, ndtri
 from scipy.stats import binom
 
 from seedbank.science.sowing.emergence import ShiftLaw, WeightedNodes
-from seedbank.science.sowing.mixture_rate import mixture_rate, seeds_of_parts
+from seedbank.science.sowing.mixture_rate import mixed_viability, mixture_rate, seeds_of_parts
 from seedbank.science.sowing.shared_bed import Bed, LotOffer
 
 STILL = Bed(ShiftLaw(0.0, 1e-9, 0.0))
@@ -63,3 +63,20 @@ def test_more_seed_in_the_packet_is_never_worse() -> None:
     enough = [one.seeds for one in found if one.enough]
     assert enough
     assert max(enough) - min(enough) <= 1
+
+
+def test_a_mixture_is_as_alive_as_its_parts_by_their_shares() -> None:
+    point, weight = np.polynomial.hermite_e.hermegauss(31)
+    weight = weight / weight.sum()
+    parts = [WeightedNodes(mean + 0.4 * point, weight) for mean in (1.2, -0.3, 0.5)]
+    shares = (0.5, 0.3, 0.1)  # a tenth of it nobody knows
+    mixed = mixed_viability(parts, shares)
+    alive = ndtr(mixed.value)
+    means = [float(part.weight @ ndtr(part.value)) for part in parts]
+    squares = [float(part.weight @ ndtr(part.value) ** 2) for part in parts]
+    mean = sum(share * m for share, m in zip(shares, means, strict=True))
+    variance = sum(
+        share**2 * (square - m**2) for share, square, m in zip(shares, squares, means, strict=True)
+    )
+    assert float(mixed.weight @ alive) == pytest.approx(mean, abs=1e-4)
+    assert float(mixed.weight @ alive**2) - mean**2 == pytest.approx(variance, abs=1e-4)

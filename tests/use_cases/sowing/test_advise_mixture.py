@@ -8,8 +8,9 @@ from seedbank.germination.run_tests import record_test
 from seedbank.lots.forms import MixtureCreate, MixtureTold
 from seedbank.lots.mix_lots import mix_lots, tell_mixture
 from seedbank.sowing.advise_mixture import advise_mixture, is_mixture
-from seedbank.sowing.answers import MixtureSowingAnswer
+from seedbank.sowing.advise_sowing import advise_lot
 from seedbank.sowing.forms import SowingAsk
+from seedbank.sowing.mixture_answers import MixtureSowingAnswer
 from tests.use_cases.conftest import Garden
 
 ASK = SowingAsk(plants=20, method="row")
@@ -42,8 +43,8 @@ def advised(garden: Garden, code: str) -> MixtureSowingAnswer:
 def test_the_worse_a_part_the_thicker_it_is_sown(garden: Garden) -> None:
     good, other, poor = (counted(garden, alive) for alive in (48, 47, 12))
     fine, mixed = (
-        mixture(garden, (good, 200), (other, 200)),
-        mixture(garden, (good, 200), (poor, 200)),
+        mixture(garden, (good, 400), (other, 800)),
+        mixture(garden, (good, 400), (poor, 800)),
     )
     best, worse = advised(garden, fine), advised(garden, mixed)
     assert best.enough
@@ -53,7 +54,23 @@ def test_the_worse_a_part_the_thicker_it_is_sown(garden: Garden) -> None:
     assert sum(one.seeds or 0 for one in worse.parts) == worse.seeds
     assert worse.parts[0].viability.pct > 80.0 > 50.0 > worse.parts[1].viability.pct
     assert worse.row_m is not None
-    assert worse.chance_of_enough >= 0.9
+    assert worse.good_end_pct is not None
+    assert worse.good_end_pct >= 80.0
+
+
+def test_a_confidence_asked_for_is_given_in_plants(garden: Garden) -> None:
+    code = mixture(garden, (counted(garden, 48), 200), (counted(garden, 40), 200))
+    ask = ASK.model_copy(update={"confidence": 0.9})
+    sure = advise_mixture(garden.session, code, ask, today=garden.today)
+    assert sure.chance_of_enough >= 0.9
+    assert (sure.confidence_pct, sure.good_end_pct) == (90.0, None)
+
+
+def test_of_one_lot_mixed_with_itself_as_much_is_sown_as_of_the_lot(garden: Garden) -> None:
+    code = counted(garden, 45)
+    whole = mixture(garden, (code, 200), (counted(garden, 45), 200))
+    alone = advise_lot(garden.session, code, ASK, today=garden.today)
+    assert advised(garden, whole).seeds == pytest.approx(alone.seeds, rel=0.1)
 
 
 def test_a_part_nobody_knows_gives_no_plant_and_is_said(garden: Garden) -> None:

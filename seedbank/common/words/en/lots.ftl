@@ -329,8 +329,15 @@ lot-is-no-mixture = Lot { $value } is no mixture.
     .mend = Ask how thickly to sow it as a lot.
 mixture-sown-together = Each part comes up as its own lot is thought to, and all share the bed and its luck. Spacing and soil are those of the kind it is filed under.
 mixture-part-unknown = Of { CHANCE($share) } of the seeds nobody can say what comes up: they are taken to give no plant.
-mixture-not-enough = All there is gives the plants wanted with a chance of { CHANCE($chance) } only.
-mixture-sow = Sow { COUNT($seeds) } seeds of lot { $lot }: { COUNT($low) } to { COUNT($high) } plants, { COUNT($plants) } of them with a chance of { CHANCE($chance) }.
+mixture-not-enough = { $asked ->
+        [yes] All there is gives the plants wanted with a chance of { CHANCE($chance) } only.
+       *[no] A good crop is not likely from it, even if you sow the gaps again: { CHANCE($chance) }.
+    }
+mixture-sow = Sow { COUNT($seeds) } seeds of lot { $lot }: { COUNT($low) } to { COUNT($high) } plants.
+mixture-chance = { $asked ->
+        [yes] The chance of { COUNT($plants) } is { CHANCE($chance) }.
+       *[no] The chance of a good crop is { CHANCE($first) }, and { CHANCE($end) } if you sow the gaps again.
+    }
 mixture-sow-part = { $seeds ->
         [unknown] { $of }: nobody can say
        *[other] { COUNT($seeds) } of { $of }
