@@ -32,6 +32,7 @@ from seedbank.sowing.answers import CountAnswer
 from seedbank.sowing.forms import SowingAsk
 from seedbank.sowing.learn_from_sowings import learn_garden
 from seedbank.sowing.mixture_answers import MixtureSowingAnswer, MixtureSownPart
+from seedbank.sowing.rate_words import plan_b
 from seedbank.sowing.setting import (
     Setting,
     ground_for,
@@ -174,6 +175,7 @@ def _answer(
         good_end_pct=expected and round(100.0 * expected.good_end, 1),
         chance_of_enough=round(rate.reached, 4),
         how_sure=FindingAnswer.of(Finding("mixture-chance", chances)),
+        plan_b=advice and plan_b(advice, setting),
         plants=CountAnswer.of(plants),
         row_m=row_m if setting.method is SowingMethod.ROW else None,
         parts=[

@@ -12,7 +12,7 @@ from seedbank.common.answers import (
     VarietyBrief,
 )
 from seedbank.emergence.tables import Protection, SowingMethod
-from seedbank.sowing.answers import CountAnswer
+from seedbank.sowing.answers import CountAnswer, PlanBAnswer
 
 
 class MixtureSownPart(AnswerModel):
@@ -52,6 +52,9 @@ class MixtureSowingAnswer(AnswerModel):
     )
     chance_of_enough: float = Field(description="0..1, of every plant wanted", examples=[0.91])
     how_sure: FindingAnswer = Field(description="the chance of a good crop, or of enough")
+    plan_b: PlanBAnswer | None = Field(
+        description="null: nothing to gain, no seed or too late; or a confidence was asked for"
+    )
     plants: CountAnswer
     row_m: float | None = Field(description="row they take, m; null: not in a row", examples=[2.0])
     parts: list[MixtureSownPart]

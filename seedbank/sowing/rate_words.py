@@ -70,7 +70,7 @@ def rate_answer(
         good_first_pct=round(100.0 * expected.good_first, 1),
         good_end_pct=round(100.0 * expected.good_end, 1),
         cost_plants=round(expected.cost, 2),
-        plan_b=_plan_b(advice, setting, each, unit),
+        plan_b=plan_b(advice, setting),
         hand=_by_hand(advice, place, setting, each),
     )
 
@@ -169,7 +169,9 @@ def _sure(advice: RateAdvice, unit: str) -> Finding:
     return Finding("rate-sure", values)
 
 
-def _plan_b(advice: RateAdvice, setting: Setting, each: float, unit: str) -> PlanBAnswer | None:
+def plan_b(advice: RateAdvice, setting: Setting) -> PlanBAnswer | None:
+    """When to sow the gaps again, and how thickly. None: nothing to gain, no seed or too late."""
+    unit, each = _UNIT[setting.method], units_each(setting)
     expected, season = advice.outlook, setting.season
     below = _trigger(advice, setting)
     if below is None:

@@ -47,6 +47,7 @@ def show_mixture(answer: MixtureSowingAnswer) -> None:
             high=answer.plants.high,
         ),
         answer.how_sure.text,
+        answer.plan_b.text if answer.plan_b else "",
     )
     bullets(
         words("mixture-sow-part", seeds=one.seeds, of=one.lot or one.name) for one in answer.parts

@@ -56,6 +56,8 @@ def test_the_worse_a_part_the_thicker_it_is_sown(garden: Garden) -> None:
     assert worse.row_m is not None
     assert worse.good_end_pct is not None
     assert worse.good_end_pct >= 80.0
+    assert worse.plan_b is not None
+    assert worse.plan_b.below_plants <= worse.plants_wanted
 
 
 def test_a_confidence_asked_for_is_given_in_plants(garden: Garden) -> None:
