@@ -97,8 +97,10 @@ def advise_mixture(
         return _answer(lot, facts, brief, setting, parts, (rate, None))
     awake = [share * offer.ready for offer, share in known]
     place = sowing_place(setting, ground, garden, None, facts)
-    alive = mixed_viability([offer.viability for offer in offers], awake)
-    advice = place.advise(SeedToSow(alive, held), setting.plants)
+    lots = [offer.viability for offer in offers]
+    as_one = mixed_viability(lots, awake, ground.shift.law.mean)
+    seed = SeedToSow(as_one, held, alive=mixed_viability(lots, shares))
+    advice = place.advise(seed, setting.plants)
     rate = mixture_of(offers, shares, bed, setting.plants, advice.units)
     return _answer(lot, facts, brief, setting, parts, (rate, advice))
 

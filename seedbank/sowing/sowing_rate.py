@@ -35,12 +35,16 @@ _COUNTED_IN = {SowingMethod.STATION: "station", SowingMethod.MODULE: "module"}
 
 @dataclass(frozen=True, slots=True)
 class SeedToSow:
-    """A lot on the day: its viability in probits, units that may be spent (None: no end)."""
+    """A lot on the day: its viability in probits, units that may be spent (None: no end).
+
+    ``alive`` is how alive it is, where that isn't its viability, as of a mixture.
+    """
 
     viability: WeightedNodes
     stock: int | None = None
     rare: bool = False
     pelleted: bool = False
+    alive: WeightedNodes | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +95,7 @@ class SowingPlace:
         found = self._usual(printed, pelleted=seed.pelleted)
         return advise_rate(
             bed,
-            seed.viability,
+            seed.alive or seed.viability,
             good_emergence(self.shift, self.lost),
             found if own else None,
             found,

@@ -2,8 +2,9 @@
 
 Of so many seeds each part is there by its share, to the nearest seed. Parts share the season and
 its luck (``shared_bed``); what isn't known of a mixture is taken to give no plant. For the rate of
-least cost a mixture is one lot, as much alive as its parts by their shares, each in doubt by
-itself.
+least cost a mixture is one lot that comes up, in a usual bed, as much as its parts do by their
+shares, each in doubt by itself. In a worse bed than usual a lot of weak seed loses more than living
+seed mixed with dead, so what it comes to there is a little off.
 
 Outside checks: convolution of scipy's binomials; mean and variance of a sum.
 """
@@ -47,12 +48,18 @@ def seeds_of_parts(shares: Sequence[float], seeds: int) -> tuple[int, ...]:
     return tuple(found)
 
 
-def mixed_viability(parts: Sequence[WeightedNodes], shares: Sequence[float]) -> WeightedNodes:
-    """Probits of the share of a mixture alive, from its parts' probits alive and shares (0..1, in
-    all 1 or less): each is laid on a grid of shares alive and their sum found by convolution."""
+def mixed_viability(
+    parts: Sequence[WeightedNodes], shares: Sequence[float], shift: float = 0.0
+) -> WeightedNodes:
+    """Probits alive of a lot that comes up in a bed of this ``shift`` as a mixture does; without
+    one, as much alive as the mixture.
+
+    From its parts' probits alive and shares (0..1, in all 1 or less): what comes up of each is laid
+    on a grid, and their sum found by convolution.
+    """
     law = np.ones(1)
     for part, share in zip(parts, shares, strict=True):
-        place = share * ndtr(part.value) * _STEPS
+        place = share * ndtr(part.value - shift) * _STEPS
         low = place.astype(np.int64)
         own = np.bincount(low, part.weight * (low + 1 - place), low.max() + 2)
         own += np.bincount(low + 1, part.weight * (place - low), low.max() + 2)
@@ -60,7 +67,7 @@ def mixed_viability(parts: Sequence[WeightedNodes], shares: Sequence[float]) -> 
     alive = np.arange(law.size) / _STEPS
     some = law > _NEXT_TO_NOTHING
     inside = np.clip(alive[some], 1e-4, 1.0 - 1e-4)  # no lot is surely dead, or all alive
-    return WeightedNodes(ndtri(inside), law[some] / law[some].sum())
+    return WeightedNodes(ndtri(inside) + shift, law[some] / law[some].sum())
 
 
 def mixture_of(

@@ -80,3 +80,13 @@ def test_a_mixture_is_as_alive_as_its_parts_by_their_shares() -> None:
     )
     assert float(mixed.weight @ alive) == pytest.approx(mean, abs=1e-4)
     assert float(mixed.weight @ alive**2) - mean**2 == pytest.approx(variance, abs=1e-4)
+
+
+def test_living_seed_mixed_with_dead_loses_no_more_to_a_bed_than_living_seed() -> None:
+    sure = np.ones(1)
+    parts = [WeightedNodes(np.array([2.0]), sure), WeightedNodes(np.array([-6.0]), sure)]
+    found = mixed_viability(parts, (0.75, 0.25), 0.9)
+    comes_up = float(found.weight @ ndtr(found.value - 0.9))
+    assert comes_up == pytest.approx(0.75 * ndtr(2.0 - 0.9), abs=1e-4)
+    weak = ndtr(ndtri(0.75 * ndtr(2.0)) - 0.9)  # of a lot as much alive
+    assert comes_up > 1.2 * weak
