@@ -11,6 +11,7 @@ import numpy as np
 from sqlmodel import Session
 
 from seedbank.climate.garden_year import garden_years
+from seedbank.climate.tables import GardenClimate
 from seedbank.common.answers import (
     FindingAnswer,
     PercentAnswer,
@@ -20,6 +21,8 @@ from seedbank.common.answers import (
     finding_answers,
 )
 from seedbank.common.errors import Conflict
+from seedbank.database.cache import CacheRegion
+from seedbank.database.change_counters import changes, topics_of
 from seedbank.database.find import row_id
 from seedbank.facts.field_factors import shift_prior_sources, temperature_curve_for
 from seedbank.facts.kinds import KindFacts
@@ -27,7 +30,7 @@ from seedbank.facts.sources import sources_of
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.show_lots import lot_cautions
-from seedbank.lots.tables.lots import SeedForm, find_lot
+from seedbank.lots.tables.lots import Lot, SeedForm, find_lot
 from seedbank.lots.tables.mixtures import parts_of
 from seedbank.lots.weighing import seed_weight
 from seedbank.science.quantities import Finding, Value
@@ -88,6 +91,7 @@ from seedbank.sowing.setting import (
 from seedbank.sowing.sowable_lots import SowableLot, VarietyStock, read_variety_stock
 from seedbank.sowing.sowing_rate import SeedToSow
 from seedbank.viability.show_viability import EQUATION_SOURCES, recalled, to_narrow, warnings
+from seedbank.viability.tables.change_topics import JUDGED
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,6 +204,9 @@ _METHOD_SOURCES = (
 )
 
 
+_ASKED: CacheRegion[SowingAdviceAnswer] = CacheRegion(most=64)
+
+
 def advise_lot(session: Session, code: str, ask: SowingAsk, *, today: date) -> SowingAdviceAnswer:
     """How thickly to sow a lot for the plants wanted.
 
@@ -207,6 +214,15 @@ def advise_lot(session: Session, code: str, ask: SowingAsk, *, today: date) -> S
     with the method. Conflict: the lot holds no seed, or only the reserve of a rare variety.
     """
     lot = find_lot(session, code)
+    return _ASKED.get(
+        session,
+        changes(session, (*JUDGED, *topics_of(GardenClimate))),
+        lambda: _worked_out(session, lot, ask, today),
+        asked=(lot.id, ask.model_dump_json(), today),
+    )
+
+
+def _worked_out(session: Session, lot: Lot, ask: SowingAsk, today: date) -> SowingAdviceAnswer:
     variety = session.get_one(Variety, lot.variety_id)
     facts = facts_for(session, session.get_one(Kind, variety.kind_id))
     year = garden_years(session).at(None)

@@ -1,8 +1,12 @@
 """Where the words of a picture stand: in the place, of several, that crosses the least."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
+
+import numpy as np
+
+from seedbank.science.quantities import FloatArray
 
 _EM_SHARE = 0.54  # mean width of a letter of our text faces, of its height
 _RISE, _FALL = 0.78, 0.24  # of its height, over and under the line it stands on
@@ -61,22 +65,22 @@ class Lettering:
     """
 
     frame: Box
-    lines: list[tuple[float, float]] = field(default_factory=list)
+    lines: FloatArray  # (N, 2)
+    ground: FloatArray  # (M, 2)
     shapes: list[Box] = field(default_factory=list)
-    ground: list[tuple[float, float]] = field(default_factory=list)
     words: list[Word] = field(default_factory=list)
 
-    def place(self, candidates: Sequence[Word]) -> Word:
-        """Set the word where it crosses the least; of equal places the first."""
-        word = min(candidates, key=self._crossed)
+    def place_if_clear(self, candidates: Sequence[Word]) -> Word | None:
+        """Set the word where it crosses the least, of equal places the first; nowhere if it would
+        cross a line, a mark or a word."""
+        crossed = [self._crossed(one) for one in candidates]
+        least = min(crossed)
+        if least >= 1.0:
+            return None
+        word = candidates[crossed.index(least)]
         self.words.append(word)
         self.shapes.append(word.box)
         return word
-
-    def place_if_clear(self, candidates: Sequence[Word]) -> Word | None:
-        """The same, but only where no line, mark or word is crossed."""
-        clear = [one for one in candidates if self._crossed(one) < 1.0]
-        return self.place(clear) if clear else None
 
     def _crossed(self, word: Word) -> float:
         box, frame = word.box, self.frame
@@ -91,8 +95,10 @@ class Lettering:
         return crossed + 0.001 * _within(box, self.ground)
 
 
-def _within(box: Box, points: Iterable[tuple[float, float]]) -> int:
-    return sum(box.holds(x, y) for x, y in points)
+def _within(box: Box, points: FloatArray) -> int:
+    x, y = points.T
+    inside = (box.left <= x) & (x <= box.right) & (box.top <= y) & (y <= box.bottom)
+    return int(np.count_nonzero(inside))
 
 
 def along(points: Sequence[tuple[float, float]], step: float = 4.0) -> list[tuple[float, float]]:

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import pairwise
 
+import numpy as np
+
 from seedbank.common.catalogue import choice_words, text_of
 from seedbank.common.local_format import Local
 from seedbank.common.safe_text import plain_text
@@ -76,13 +78,11 @@ def draw_lot_life(
     at = plot.x(now.on)
     half = _half(median, plot.y(50.0), at)
 
-    lettering = Lettering(Box(0.0, _TOP - 14.0, float(WIDTH), _BOTTOM - 1.0))
-    lettering.lines = along(median) + along([(at, _TOP - 14.0), (at, _BOTTOM)])
-    lettering.ground = [
-        (x, y) for (x, top), (_, end) in zip(high, low, strict=True) for y in (top, end)
-    ]
+    lines = along(median) + along([(at, _TOP - 14.0), (at, _BOTTOM)])
     for pct, _ in limits:
-        lettering.lines += along([(_LEFT, plot.y(pct)), (_RIGHT, plot.y(pct))])
+        lines += along([(_LEFT, plot.y(pct)), (_RIGHT, plot.y(pct))])
+    frame = Box(0.0, _TOP - 14.0, float(WIDTH), _BOTTOM - 1.0)
+    lettering = Lettering(frame, np.array(lines), np.array([*high, *low]))
     marks = [*counts, (at, plot.y(now.median_pct)), *([half] if half else [])]
     lettering.shapes = [Box(x - _MARK, y - _MARK, x + _MARK, y + _MARK) for x, y in marks]
     ends = (plot.y(now.high_90_pct), plot.y(now.low_90_pct))
