@@ -22,7 +22,6 @@ from seedbank.saving.grow_seed_crops import start_seed_crop
 from seedbank.saving.show_lines import show_seed_parents
 from seedbank.science.quantities import Finding
 from seedbank.verdicts.answers import VerdictAnswer
-from seedbank.verdicts.words import verdict_words
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, SentDep
 from seedbank.web.pages.page_route import page_router
@@ -141,7 +140,6 @@ def _page(
         filled=filled or Filled(),
         words=words,
         seasons=kind_words.seasons(),
-        verdict_words=verdict_words,
     )
 
 
