@@ -5,6 +5,7 @@ any text in a number's column, and text of any length. So each rule is asked aga
 """
 
 from collections.abc import Iterator
+from functools import cache
 from typing import Any
 
 from annotated_types import Ge, Gt, Le
@@ -48,28 +49,43 @@ _HUGE: ColumnElement[float] = literal_column(
 )  # PostgreSQL sorts NaN above it, as infinity is
 
 
+_Claim = tuple[str, dict[str, str], Any]
+"""Its code, what it is of, and the query for rows that break it."""
+
+
 def check_rules(connection: Connection) -> list[Proof]:
     """Each table's declared conditions, value by value, and that what is unique is so."""
     proofs = []
     for table in SQLModel.metadata.sorted_tables:
         number = count_rows(connection, table)
-        proofs.append(_values(connection, table, number))
         proofs += [
-            _condition(connection, table, number, rule)
-            for rule in sorted(table.constraints, key=lambda rule: str(rule.name))
-            if isinstance(rule, CheckConstraint) and not rule._type_bound
+            prove(connection, Proof(code, number, names), breaking)
+            for code, names, breaking in _claims(table, connection.dialect.name)
         ]
-        proofs += [_unique(connection, table, number, *each) for each in _uniques(table)]
     return proofs
 
 
-def _values(connection: Connection, table: Table, number: int) -> Proof:
+@cache
+def _claims(table: Table, engine: str) -> tuple[_Claim, ...]:
+    """What a table declares; made once, since that costs more than to ask it of a garden's rows."""
+    return (
+        _values(table, engine),
+        *(
+            _condition(table, rule)
+            for rule in sorted(table.constraints, key=lambda rule: str(rule.name))
+            if isinstance(rule, CheckConstraint) and not rule._type_bound
+        ),
+        *(_unique(table, *each) for each in _uniques(table)),
+    )
+
+
+def _values(table: Table, engine: str) -> _Claim:
     """One pass over the table; told is the first column of a row that can't be right."""
-    wrong = [(column.name, _wrong(column, connection.dialect.name)) for column in table.columns]
+    wrong = [(column.name, _wrong(column, engine)) for column in table.columns]
     first = case(*((condition, literal(name)) for name, condition in wrong), else_="")
     anything = or_(*(condition for _, condition in wrong))
     breaking = select(_row(table), first.label("wrong")).where(anything)
-    return prove(connection, Proof("check-values", number, {"table": table.name}), breaking)
+    return "check-values", {"table": table.name}, breaking
 
 
 def _wrong(column: Column[Any], engine: str) -> ColumnElement[bool]:
@@ -119,9 +135,9 @@ def _wrong_in_sqlite(column: Column[Any]) -> Iterator[ColumnElement[bool]]:
             yield or_(stored != "text", func.instr(column, func.char(0)) > 0)
 
 
-def _condition(connection: Connection, table: Table, number: int, rule: CheckConstraint) -> Proof:
-    claimed = Proof("check-rule", number, {"table": table.name, "rule": str(rule.sqltext)})
-    return prove(connection, claimed, select(_row(table)).where(text(f"NOT ({rule.sqltext})")))
+def _condition(table: Table, rule: CheckConstraint) -> _Claim:
+    names = {"table": table.name, "rule": str(rule.sqltext)}
+    return "check-rule", names, select(_row(table)).where(text(f"NOT ({rule.sqltext})"))
 
 
 def _uniques(table: Table) -> Iterator[tuple[list[Column[Any]], str | None]]:
@@ -136,13 +152,7 @@ def _uniques(table: Table) -> Iterator[tuple[list[Column[Any]], str | None]]:
             yield list(index.columns), None if where is None else str(where)
 
 
-def _unique(
-    connection: Connection,
-    table: Table,
-    number: int,
-    columns: list[Column[Any]],
-    condition: str | None,
-) -> Proof:
+def _unique(table: Table, columns: list[Column[Any]], condition: str | None) -> _Claim:
     asked = [*(column.is_not(None) for column in columns)]
     if condition is not None:
         asked.append(text(condition))  # type: ignore[arg-type]  # where() takes text too
@@ -153,8 +163,7 @@ def _unique(
         .group_by(*columns)
         .having(func.count() > 1)
     )
-    claimed = Proof("check-unique", number, names | {"where": condition or "always"})
-    return prove(connection, claimed, query)
+    return "check-unique", names | {"where": condition or "always"}, query
 
 
 def _row(table: Table) -> ColumnElement[str]:

@@ -2,11 +2,13 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cache
 from typing import Any
 
 from sqlalchemy import (
     Connection,
     ForeignKeyConstraint,
+    Select,
     Table,
     TextClause,
     and_,
@@ -141,15 +143,24 @@ def check_links(connection: Connection) -> list[Proof]:
 
 
 def _foreign_key(connection: Connection, table: Table, link: ForeignKeyConstraint) -> Proof:
+    names = {
+        "table": table.name,
+        "column": ", ".join(link.column_keys),
+        "parent": link.referred_table.name,
+    }
+    claimed = Proof("check-link", count_rows(connection, table), names)
+    return prove(connection, claimed, _orphans(table, link))
+
+
+@cache
+def _orphans(table: Table, link: ForeignKeyConstraint) -> Select[Any]:
+    """Rows whose reference leads nowhere."""
     child, parent = table.alias("child"), link.referred_table.alias("parent")
     pairs = [(child.c[one.parent.name], parent.c[one.column.name]) for one in link.elements]
     set_ = and_(*(own.is_not(None) for own, _ in pairs))
     joined = child.outerjoin(parent, and_(*(own == other for own, other in pairs)))
-    query = (
+    return (
         select(next(iter(child.primary_key)).label("row"), pairs[0][0].label("value"))
         .select_from(joined)
         .where(set_, or_(*(other.is_(None) for _, other in pairs)))
     )
-    column = ", ".join(link.column_keys)
-    names = {"table": table.name, "column": column, "parent": link.referred_table.name}
-    return prove(connection, Proof("check-link", count_rows(connection, table), names), query)
