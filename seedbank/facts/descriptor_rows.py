@@ -55,3 +55,17 @@ class WrittenAmountRow(NamedTuple):
     high: float | None
     note: str
     source: Source
+
+
+class ListWordRow(NamedTuple):
+    """``list_words.csv``: words in lists of seed, parted by semicolons; ``use``: where they stand.
+
+    ``meaning`` of a heading is the field of a lot, of an amount or a day the English word, else the
+    choice it stands for.
+    """
+
+    use: str
+    meaning: str
+    language: str
+    words: str
+    source: Source

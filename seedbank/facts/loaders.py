@@ -74,3 +74,9 @@ more_seeds_per_gram = _packaged("more_seeds_per_gram", t.SeedsPerGramRow)
 passport_descriptors = _packaged("passport_descriptors", p.DescriptorRow)
 passport_codes = _packaged("passport_codes", p.DescriptorCodeRow)
 written_amounts = _packaged("written_amounts", p.WrittenAmountRow)
+
+
+@cache
+def list_words() -> tuple[p.ListWordRow, ...]:
+    """Words in lists of seed: no facts about seed, so they stand apart (``words/``)."""
+    return load_rows("list_words", p.ListWordRow, "words")

@@ -1,6 +1,5 @@
 """From the names the tables print to the canonical kinds, and back to the rows that serve one."""
 
-import difflib
 import re
 import unicodedata
 from collections import defaultdict
@@ -8,6 +7,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Generic, TypeVar
+
+from rapidfuzz import fuzz, process
 
 from seedbank.facts import loaders
 from seedbank.facts.amendments import AmendmentRow, amendments_of
@@ -104,12 +105,38 @@ def everyday_names() -> Mapping[str, frozenset[str]]:
 
 
 def kinds_meant(text: str) -> frozenset[str]:
-    """The kinds a word may mean, singular or plural, accents or none; empty for none."""
+    """The kinds a word may mean, singular or plural, accents or none; empty for none.
+
+    Botanical names may have their genus shortened and an author or a lower rank behind them.
+    """
     key, names = _key(text), everyday_names()
     for candidate in (key, key.removesuffix("s"), key.removesuffix("es"), f"{key}s"):
         if candidate in names:
             return names[candidate]
+    return _botanical(key.split("-"))
+
+
+def _botanical(words: list[str]) -> frozenset[str]:
+    """The kinds of the longest botanical name that begins the words, from two words on."""
+    if len(words) < 2:
+        return frozenset()
+    for last in range(len(words), 1, -1):
+        rest = "-".join(words[1:last])
+        for genus in sorted(_genera()):
+            if genus == words[0] or (len(words[0]) == 1 and genus.startswith(words[0])):
+                found = everyday_names().get(f"{genus}-{rest}")
+                if found is not None:
+                    return found
     return frozenset()
+
+
+@cache
+def _genera() -> frozenset[str]:
+    """Genera of the kinds and of the botanical names they also go by."""
+    latin = [row.name for row in loaders.kind_names() if row.language == "la"]
+    return frozenset(_key(name).split("-")[0] for name in latin) | frozenset(
+        _key(kind.botanical).split("-")[0] for kind in loaders.kinds()
+    )
 
 
 def kind_by_variety(name: str, variety: str, notes: str = "") -> str | None:
@@ -150,10 +177,12 @@ def kinds_near(text: str, cutoff: float = 0.6) -> tuple[str, ...]:
     """
     names = everyday_names()
     poisonous = {kind.slug for kind in loaders.kinds() if kind.poisonous}
-    near = difflib.get_close_matches(_key(text), list(names), n=4, cutoff=cutoff)
-    found = tuple(dict.fromkeys(slug for hit in near for slug in sorted(names[hit])))
+    near = process.extract(
+        _key(text), list(names), scorer=fuzz.ratio, limit=4, score_cutoff=100 * cutoff
+    )
+    found = tuple(dict.fromkeys(slug for hit, _, _ in near for slug in sorted(names[hit])))
     edible = tuple(slug for slug in found if slug not in poisonous)
-    close = difflib.get_close_matches(_key(text), near, n=1, cutoff=_SURELY_MEANT)
+    close = near and near[0][1] >= 100 * _SURELY_MEANT
     return edible or (found if close else ())
 
 

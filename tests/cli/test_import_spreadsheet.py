@@ -5,6 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.use_cases.interchange.messy_lists import all_lists
+
 LIST = """Crop,Variety,How many,Year,Bought
 carrot,Purple Lantern,approx 50,2019?,2/3/2020
 neep,Grey Moor,1/4 packet,'19,
@@ -75,10 +77,14 @@ def test_a_date_that_may_be_two_things_is_asked_with_the_words_that_answer_it(
     words = ("import", mine, "--database", tmp_path / "own.sqlite")
     said = type_in(*words).out
     assert "may be October 2009 or 2009 to 2010; say which" in said
-    assert "--meant '2009-10=October 2009'" in " ".join(said.split())
-    done = type_in(*words, "--meant", "2009-10=2009 to 2010", "--yes")
-    assert "harvest of 2009?" in done.out
-    wrong = type_in(*words, "--meant", "2009-10=whenever")
+    assert "--short-dates month or --short-dates years" in " ".join(said.split())
+    assert "harvest of 2009?" in type_in(*words, "--short-dates", "years", "--yes").out
+    mine.write_text("Crop,Variety,Year\ncarrot,Purple Lantern,11/12\n", "utf-8")
+    asked = " ".join(type_in(*words).out.split())
+    assert "--meant '11/12=November 2012'" in asked
+    done = type_in(*words, "--meant", "11/12=2011 to 2012", "--yes")
+    assert "harvest of 2011?" in done.out
+    wrong = type_in(*words, "--meant", "11/12=whenever")
     assert wrong.code == 2
     assert "Write it like October 2009" in wrong.err
 
@@ -107,9 +113,23 @@ def test_a_word_that_does_not_fit_the_sheet_is_told(
     assert said in done.err
 
 
-def test_a_workbook_is_to_be_saved_as_csv(type_in, tmp_path: Path) -> None:
+def test_a_workbook_is_read_with_its_questions_and_the_options_that_answer_them(
+    type_in, tmp_path: Path
+) -> None:
+    book = tmp_path / "Meine Samenliste.xlsx"
+    german = next(one for one in all_lists() if one.name == "de-dreissig")
+    book.write_bytes(german.content())
+    words = ("import", book, "--database", tmp_path / "own.sqlite")
+    said = " ".join(type_in(*words).out.split())
+    assert "30 rows: 28 lots would be made, 2 to be answered or mended first." in said
+    assert "--kind 'Kürbis=squash-maxima'" in said
+    answers = ("--kind", "Kürbis=squash-maxima", "--kind", "Bohne=common-bean")
+    assert "Taken in: 30 lots." in type_in(*words, *answers, "--yes").out
+
+
+def test_what_is_no_workbook_is_told(type_in, tmp_path: Path) -> None:
     book = tmp_path / "mine.xlsx"
     book.write_bytes(b"PK\x03\x04 and so on")
     said = type_in("import", book, "--database", tmp_path / "own.sqlite")
     assert said.code == 2
-    assert "save the sheet as CSV in your spreadsheet program" in said.err
+    assert "can’t be read as a workbook" in said.err

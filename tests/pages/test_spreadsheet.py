@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 
 from tests.pages.conftest import Page, Visitor, held
+from tests.use_cases.interchange.messy_lists import all_lists
 
 LIST = (
     "Crop,Variety,How many,Year,Bought,Remarks\n"
@@ -101,21 +102,28 @@ def test_what_only_its_owner_can_say_is_asked_and_the_rest_waits(visitor: Visito
 def test_a_date_that_may_be_a_month_or_years_is_asked_and_answered_on_the_page(
     visitor: Visitor,
 ) -> None:
-    page = read(visitor, "Crop,Variety,Year\ncarrot,Dusk Finger,2009-10\npea,Low,2020-09\n")
+    page = read(visitor, "Crop,Variety,Year\ncarrot,Dusk Finger,2009-10\npea,Low,2020\n")
     assert "harvest of 2009" not in page.text
+    offered = page.soup.select_one('select[name="short_dates"]')
+    assert offered is not None
+    assert [one["value"] for one in offered.select("option")] == ["", "month", "years"]
+    years = post(visitor, "/import", held(page.form("/import")) | {"short_dates": "years"})
+    assert "harvest of 2009, a guess" in years.text
+    page = read(visitor, "Crop,Variety,Year\ncarrot,Dusk Finger,11/12\npea,Low,2020\n")
+    assert not page.soup.select('select[name="short_dates"]')
     offered = page.soup.select_one('select[name="dates[0]"]')
     assert offered is not None
     assert [one.text for one in offered.select("option")] == [
-        "say which", "October 2009", "2009 to 2010", "nobody knows",
+        "say which", "November 2012", "December 2011", "2011 to 2012", "nobody knows",
     ]  # fmt: skip
     assert not page.soup.select("button[formaction]")
-    fields = held(page.form("/import")) | {"dates[0]": "2009 to 2010"}
+    fields = held(page.form("/import")) | {"dates[0]": "2011 to 2012"}
     answered = post(visitor, "/import", fields)
-    assert "harvest of 2009, a guess" in answered.text
+    assert "harvest of 2011, a guess" in answered.text
     assert "harvest of 2020" in answered.text
     chosen = answered.soup.select_one('select[name="dates[0]"] option[selected]')
     assert chosen is not None
-    assert chosen["value"] == "2009 to 2010"
+    assert chosen["value"] == "2011 to 2012"
     refused = post(visitor, "/import", fields | {"dates[0]": "never"})
     assert refused.status == 422
     assert "Write it like October 2009" in refused.text
@@ -178,11 +186,11 @@ def test_lines_are_left_out_as_asked(visitor: Visitor) -> None:
     ("content", "said"),
     [
         (b"", "Choose a file, or paste the rows"),
-        (b"PK\x03\x04 workbook", "save the sheet as CSV"),
+        (b"PK\x03\x04 workbook", "can’t be read as a workbook"),
         (b'Crop,Variety\ncarrot,"Dusk\n', "line 2"),
         (b"Crop,Variety\ncarrot,Du\0sk\n", "line 2: a NUL stands here"),
-        (b"Crop,Variety\n" + b"carrot,Dusk\n" * 2_001, "line 2002: bring at most 2,000 rows"),
-        (b"Crop,Variety\n" + b"carrot," + b"Dusk " * 70_000 + b"\n", "A page can carry 300,000"),
+        (b"Crop,Variety\n" + b"pea,Low\n" * 50_001, "line 50002: bring at most 50,000 rows"),
+        (b"Crop,Variety\n" + b"pea," + b"Dusk " * 320_000 + b"\n", "A page can carry 1,600,000"),
     ],
     ids=["nothing", "workbook", "unclosed", "nul", "many rows", "longer than a page"],
 )
@@ -203,8 +211,21 @@ def test_hostile_text_stays_text(visitor: Visitor) -> None:
 def test_long_lists_are_shown_in_parts(visitor: Visitor) -> None:
     text = "Crop,Variety,How many\n" + "".join(f"carrot,Invented {n},{n}\n" for n in range(1, 101))
     page = read(visitor, text)
-    assert len(page.soup.select("tbody tr")) == 40
-    more = post(visitor, "/import", held(page.form("/import")) | {"shown": "80"})
-    assert len(more.soup.select("tbody tr")) == 80
+    assert len(page.soup.select("tbody tr")) == 50
+    more = post(visitor, "/import", held(page.form("/import")) | {"shown": "100"})
+    assert len(more.soup.select("tbody tr")) == 100
     assert "100 lots are made" in more.text
-    assert "60 more, to be found" in confirm(visitor, more).text
+    assert "50 more, to be found" in confirm(visitor, more).text
+
+
+def test_a_workbook_is_carried_along_and_its_crops_offered_by_name(visitor: Visitor) -> None:
+    german = next(one for one in all_lists() if one.name == "de-dreissig")
+    file = ("Meine Samenliste.xlsx", german.content(), "application/octet-stream")
+    page = post(visitor, "/import", {"text": ""}, file)
+    assert "30 rows: 28 lots would be made, 2 to be answered or mended first." in page.text
+    offered = {one["value"]: one["name"] for one in page.soup.select('input[type="radio"]')}
+    assert {"squash-maxima", "common-bean"} < set(offered)
+    said = {offered[slug]: slug for slug in ("squash-maxima", "common-bean")}
+    answered = post(visitor, "/import", held(page.form("/import")) | said)
+    assert "30 rows: 30 lots would be made." in answered.text
+    assert confirm(visitor, answered).address == "/import/taken"

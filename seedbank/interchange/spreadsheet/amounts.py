@@ -16,6 +16,7 @@ from seedbank.facts.descriptor_rows import WrittenAmountRow
 from seedbank.facts.growing import packet_row, row_for
 from seedbank.interchange.spreadsheet.answers import Sure
 from seedbank.interchange.spreadsheet.cells import NUMBER, cannot_be, number_in, plain_form, quoted
+from seedbank.interchange.spreadsheet.words import amount_in_english
 from seedbank.science.quantities import Finding
 
 MOST_GRAMS: Final = 1_000_000
@@ -41,7 +42,13 @@ _UNIT = re.compile(
     + "|".join(f"(?P<{name}>{words})" for name, words in _GRAMS.items())
 )
 _LEFT = re.compile(r" (?:left|remaining|in total|only)$")
-_REMARK = re.compile(r"\s*\([^()]*\)$")
+_REMARK = re.compile(r"\s*\(([^()]*)\)$")
+_PARTLY = re.compile(r"\b(?:used|open(?:ed)?|started|empty|full|half|most|sown|left|gone|some)\b")
+_PART_ALONE = re.compile(
+    r"(?:nearly |almost |half |mostly |partly |part )?"
+    r"(?:full|used|empty|opened|open|started|half|most|part|partial)"
+)
+_DOTTED = re.compile(r"[1-9]\d{0,2}(?:\.\d{3})+")
 _NUMBER_WORDS = {
     "half a dozen": "6", "a dozen": "12", "dozen": "12", "a hundred": "100", "two": "2",
     "three": "3", "four": "4", "five": "5", "six": "6", "seven": "7", "eight": "8", "nine": "9",
@@ -71,7 +78,22 @@ _WORDS = re.compile(
 )
 _WORD_ROWS = {"lot": "lots", "loads": "lots", "plenty": "lots", "many": "lots"}
 _ONE = re.compile(rf"(?:an?|one) (?P<unit>{_PACKETS})(?: of (?P<size>\d{{1,6}}))?")
-_NONE = frozenset({"0", "none", "nil", "no", "empty", "gone", "finished", "used up", "-"})
+_NONE = frozenset(
+    {
+        "0",
+        "none",
+        "nil",
+        "no",
+        "empty",
+        "gone",
+        "finished",
+        "used up",
+        "-",
+        "none left",
+        "all gone",
+        "all used",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +111,7 @@ class AmountRead:
     se: float = 0.0
     packet_size: float | None = None
     sources: tuple[str, ...] = ()
+    choices: tuple[str, ...] = ()  # what it may be, where its writer is asked
 
 
 def read_amount(text: str, unit: str = "") -> AmountRead:
@@ -96,20 +119,35 @@ def read_amount(text: str, unit: str = "") -> AmountRead:
     written = plain_form(text)
     if not written or not written.strip("?. "):
         return AmountRead(Finding("sheet-amount-not-known"), Sure.KEPT)
-    if written in _NONE:
-        return AmountRead(Finding("sheet-none-left"), Sure.WRITTEN, seeds=0.0)
     if cannot_be(written):
         return AmountRead(Finding("sheet-amount-impossible"), Sure.WRONG)
-    bare, doubtful = _without_doubt(written)
-    read = _understood(bare, unit)
-    if read is None and _REMARK.search(bare):
-        read = _understood(_without_doubt(_REMARK.sub("", bare))[0], unit)
+    english = amount_in_english(written)
+    read = _with_remark(written, unit)
+    if read is None and english != written:
+        read = _with_remark(english, unit)
     if read is None:
-        code = "sheet-any-amount" if _VESSEL.search(written) else "sheet-amount-misread"
+        open_ended = _VESSEL.search(written) or _PART_ALONE.fullmatch(english)
+        code = "sheet-any-amount" if open_ended else "sheet-amount-misread"
         return AmountRead(Finding(code, {"text": quoted(text)}), Sure.KEPT)
-    if read.sure is Sure.WRITTEN and doubtful:
-        return _blurred(read, row_for("about"))
     return read
+
+
+def _with_remark(written: str, unit: str) -> AmountRead | None:
+    """The amount, more in doubt where ``about`` or a remark in brackets puts it so."""
+    if written in _NONE:
+        return AmountRead(Finding("sheet-none-left"), Sure.WRITTEN, seeds=0.0)
+    bare, doubtful = _without_doubt(written)
+    read, remark = _understood(bare, unit), None
+    if read is None:
+        remark = _REMARK.search(bare)
+        if remark is None:
+            return None
+        read = _understood(_without_doubt(_REMARK.sub("", bare))[0], unit)
+    if read is None or read.sure is not Sure.WRITTEN:
+        return read
+    if remark is not None and _PARTLY.search(amount_in_english(remark[1])):
+        return _blurred(read, row_for("partly used"))
+    return _blurred(read, row_for("about")) if doubtful else read
 
 
 def _understood(bare: str, unit: str) -> AmountRead | None:
@@ -162,16 +200,17 @@ def _numbered(written: str, unit: str) -> AmountRead | None:
     if found is None:
         return None
     named = _unit(found["unit"]) if found["unit"] else unit or "seeds"
-    low, high = number_in(found["low"]), number_in(found["high"] or found["low"])
+    low, high = (_number(found[end] or found["low"], named) for end in ("low", "high"))
     if named is None or low is None or high is None:
         return None
     size = found["size"]
     if size is not None and named != "packets":
         return None
-    if "," in found["low"] and named in _GRAMS and _is_thousand(found["low"]):
-        return AmountRead(Finding("sheet-comma-open"), Sure.ASKED)
+    if named in _GRAMS and _is_thousand(found["low"]):
+        return _ask_which(found["low"], found["unit"] or unit)
     if "/" in found["low"] and named == "seeds":
-        return AmountRead(Finding("sheet-part-of-what"), Sure.ASKED)
+        of_packet = (f"{found['low']} packet",)
+        return AmountRead(Finding("sheet-part-of-what"), Sure.ASKED, choices=of_packet)
     if named == "packets" and size is None and not found["high"]:
         return _some_packets(low, bool(bound or found["more"]))
     read = _in_unit(min(low, high), max(low, high), named, size)
@@ -180,8 +219,22 @@ def _numbered(written: str, unit: str) -> AmountRead | None:
     return _blurred(read, row_for("at least")) if over or found["more"] else read
 
 
+def _number(text: str, unit: str | None) -> float | None:
+    """The number; of seeds, which are whole, a point before three figures parts thousands."""
+    dotted = unit == "seeds" and _DOTTED.fullmatch(text)
+    return number_in(text.replace(".", "") if dotted else text)
+
+
 def _is_thousand(text: str) -> bool:
-    return re.fullmatch(r"\d{1,3},\d{3}", text) is not None
+    return re.fullmatch(r"[1-9]\d{0,2}[.,]\d{3}", text) is not None
+
+
+def _ask_which(number: str, unit: str) -> AmountRead:
+    """Asks whether a comma or point parts thousands or decimals."""
+    first, rest = re.split("[.,]", number)
+    decimal = f"{first}.{rest}".rstrip("0").rstrip(".")
+    either = (f"{decimal} {unit}", f"{first}{rest} {unit}")
+    return AmountRead(Finding("sheet-comma-open"), Sure.ASKED, choices=either)
 
 
 def _some_packets(number: float, bounded: bool) -> AmountRead:
@@ -198,7 +251,8 @@ def _in_unit(low: float, high: float, unit: str, size: str | None) -> AmountRead
     between = {"low": low, "high": high}
     if unit == "seeds":
         if low == high and not middle.is_integer():
-            return AmountRead(Finding("sheet-seeds-not-whole"), Sure.ASKED)
+            weighed = (f"{middle:g} g",)
+            return AmountRead(Finding("sheet-seeds-not-whole"), Sure.ASKED, choices=weighed)
         said = Finding("sheet-counted") if low == high else Finding("sheet-between", between)
         return AmountRead(said, sure, seeds=middle, se=se)
     if unit == "packets":
@@ -235,7 +289,8 @@ def _blurred(read: AmountRead, row: WrittenAmountRow) -> AmountRead:
         if value is not None:
             scaled[name] = value * row.typical
             error = math.hypot(read.se * row.typical, value * error_of(row))
-    code = "sheet-or-more" if row.words == "at least" else "sheet-by-estimate"
+    codes = {"at least": "sheet-or-more", "partly used": "sheet-partly-used"}
+    code = codes.get(row.words, "sheet-by-estimate")
     return replace(
         read, said=Finding(code, {"amount": read.said}), sure=Sure.ESTIMATED, se=error,
         sources=(*read.sources, *rests_on(row)), **scaled,
@@ -269,6 +324,7 @@ class Settled:
     seeds_se: float = 0.0
     grams: float | None = None
     sources: tuple[str, ...] = ()
+    choices: tuple[str, ...] = ()
 
 
 def settle(
@@ -279,7 +335,7 @@ def settle(
     ``packet_size`` is how many seeds a packet holds, where the sheet or its owner says so.
     """
     if read.sure not in (Sure.WRITTEN, Sure.ESTIMATED):
-        return Settled(read.said, read.sure)
+        return Settled(read.said, read.sure, choices=read.choices)
     if read.packets is not None:
         read = _unpacked(read, tsw_g, packet_size)
     if read.grams is not None:

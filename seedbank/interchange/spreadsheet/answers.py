@@ -10,9 +10,10 @@ from pydantic import AfterValidator, Field, JsonValue, model_validator
 from seedbank.common.answers import AnswerModel, Sentence
 from seedbank.common.errors import Misfit
 from seedbank.common.forms import WHOLE, Form, Line, Name, SomeSeeds
+from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots.tables.lots import Origin, SeedForm
 
-LARGEST: Final = 2_000_000  # bytes
+LARGEST: Final = 4_000_000  # bytes
 
 
 class DayOrder(StrEnum):
@@ -20,6 +21,20 @@ class DayOrder(StrEnum):
 
     DAY_FIRST = "day-first"
     MONTH_FIRST = "month-first"
+
+
+class YearPairs(StrEnum):
+    """What 2009-10 is: October 2009, or the years 2009 to 2010."""
+
+    MONTH = "month"
+    YEARS = "years"
+
+
+class BlankKinds(StrEnum):
+    """What a row without a kind is, below rows that have one."""
+
+    AS_ABOVE = "as-above"
+    UNKNOWN = "unknown"
 
 
 class Meaning(StrEnum):
@@ -38,6 +53,8 @@ class Meaning(StrEnum):
     PACKED_ON = "packed_on"
     SEED_FORM = "seed_form"
     TREATED = "treated"
+    GENERATION = "generation"
+    KEEPERS = "other_keepers"
     ORIGIN = "origin"
     DONOR = "donor"
     PLACE = "place"
@@ -60,7 +77,7 @@ class Sure(StrEnum):
 
 
 _BASE64 = r"^([A-Za-z0-9+/]{4})*([A-Za-z0-9+/]{2}==|[A-Za-z0-9+/]{3}=)?$"
-_LONGEST = 2_700_000  # characters, in which base64 holds a little over LARGEST bytes
+_LONGEST = 5_400_000  # characters, in which base64 holds a little over LARGEST bytes
 _TEXT = "Crop,Variety,How many,Year\ncarrot,Purple Lantern,approx 50,2019?\n"
 
 
@@ -80,9 +97,10 @@ LineNumber = Annotated[int, Field(strict=True, ge=1, le=10_000_000), WHOLE]
 
 
 class Spreadsheet(Form):
-    """A sheet of seed lots as its owner keeps it, a lot a row, saved as CSV.
+    """A sheet of seed lots as its owner keeps it, a lot a row: CSV, or a workbook (.xlsx, .ods).
 
-    Give it as ``text``, or the file itself as ``base64`` where its encoding has to be found out.
+    Give it as ``text``, or the file itself as ``base64``: a workbook, or where the encoding of its
+    text has to be found out.
     """
 
     name: Line = Field(
@@ -120,6 +138,23 @@ class Spreadsheet(Form):
         examples=[{"2009-10": "October 2009"}],
         json_schema_extra=BY_HEADING,
     )
+    short_dates: YearPairs | None = Field(
+        default=None,
+        description="Whether 2009-10 is a month or two years, where its column doesn't tell.",
+        examples=["month"],
+    )
+    blank_kinds: BlankKinds | None = Field(
+        default=None,
+        description="Whether a row without a kind is of the kind above it.",
+        examples=["as-above"],
+    )
+    amounts: dict[Heading, Line] = Field(
+        default_factory=dict,
+        max_length=100,
+        description="Which amounts are meant, by the text in the sheet.",
+        examples=[{"2,500 g": "2.5 g"}],
+        json_schema_extra=BY_HEADING,
+    )
     packet_seeds: SomeSeeds | None = Field(
         default=None,
         description="Seeds in a packet, where the sheet counts packets and doesn't say.",
@@ -151,6 +186,19 @@ class Spreadsheet(Form):
         return (self.text or "").encode("utf-8", "surrogatepass")
 
 
+class SpreadsheetShown(Spreadsheet):
+    """A sheet, and which of its rows to show; all of them count."""
+
+    unclear_first: bool = Field(
+        default=False,
+        description="Rows that stand in the way come first, then the others, each in their order.",
+        examples=[True],
+    )
+    most_rows: Annotated[int, Field(strict=True, ge=0, le=1_000_000), WHOLE] | None = Field(
+        default=None, description="Show no more rows than that; null: all.", examples=[50]
+    )
+
+
 class SpreadsheetConfirmed(Spreadsheet):
     """A sheet looked through and found right: what the preview showed is what is taken in."""
 
@@ -168,6 +216,7 @@ _SURE = (
 class ColumnAnswer(AnswerModel):
     """A column, and what it is taken for."""
 
+    sheet: str = Field(description="its title, in a workbook", examples=[""])
     heading: str = Field(examples=["How many"])
     meaning: Meaning = Field(examples=["amount"])
     said: Sentence = Field(description="why", examples=["by its heading"])
@@ -185,7 +234,11 @@ class CellAnswer(AnswerModel):
 class SheetRowAnswer(AnswerModel):
     """A row, and the lot that is made of it."""
 
-    line: int = Field(description="of the file, counted from 1", examples=[2])
+    line: int = Field(
+        description="of the file, counted from 1, in a workbook on from sheet to sheet",
+        examples=[2],
+    )
+    sheet: str = Field(description="its title, in a workbook", examples=[""])
     kind: str | None = Field(description="slug of its kind", examples=["carrot"])
     variety: str = Field(examples=["Purple Lantern"])
     seeds: int | None = Field(
@@ -207,6 +260,10 @@ class SheetRowAnswer(AnswerModel):
     packed_for: int | None = Field(description="a season's year", examples=[None])
     packed_on: str | None = Field(description="day, month or year", examples=[None])
     seed_form: SeedForm | None = Field(description="null: not known", examples=[None])
+    generation: int | None = Field(description="saved so often", examples=[None])
+    other_keepers: OtherKeepers | None = Field(
+        description="of the variety, told only of one that is new here", examples=[None]
+    )
     treated: bool = Field(description="it carries a chemical treatment", examples=[False])
     origin: Origin = Field(examples=["bought"])
     donor: str = Field(examples=[""])
@@ -230,7 +287,12 @@ class QuestionAnswer(AnswerModel):
     field: str = Field(description="field of the form that answers it", examples=["day_order"])
     about: str = Field(description="column or words it is about", examples=["Bought"])
     said: Sentence = Field(examples=["“12/3/2019” may be either; say which comes first"])
-    choices: list[str] = Field(examples=[["day-first", "month-first"]])
+    choices: list[str] = Field(
+        description="what may be answered, the likeliest first; of kinds their slugs; other kinds, "
+        "dates and amounts may be answered too",
+        examples=[["day-first", "month-first"]],
+    )
+    rows: int = Field(description="rows that wait for it", examples=[3])
 
 
 class SpreadsheetPreview(AnswerModel):
@@ -240,7 +302,11 @@ class SpreadsheetPreview(AnswerModel):
     said: list[Sentence] = Field(description="what was assumed", examples=[["Read as UTF-8."]])
     columns: list[ColumnAnswer]
     questions: list[QuestionAnswer] = Field(examples=[[]])
-    rows: list[SheetRowAnswer]
+    rows: list[SheetRowAnswer] = Field(description="those asked for")
+    summary: Sentence = Field(
+        description="all rows in a line", examples=["2 rows: 1 lot would be made; 1 to answer."]
+    )
+    rows_in_all: int = Field(description="rows of the sheet", examples=[1])
     lots: int = Field(description="lots that would be made", examples=[1])
     in_the_way: int = Field(description="rows to answer, mend or leave out first", examples=[0])
     sources: list[str] = Field(

@@ -5,6 +5,7 @@ name them.
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 from seedbank.facts.kinds import UnknownKind, find_kind
@@ -27,7 +28,8 @@ _IMPOSSIBLE = re.compile(
 class Reading:
     """One cell: its text, what it was taken for, and how sure that is.
 
-    ``choices`` are the answers there are, where its writer is asked of this text alone.
+    ``choices`` are the answers there are, where its writer is asked, and ``answers`` the field of
+    the form they go to.
     """
 
     heading: str
@@ -35,8 +37,10 @@ class Reading:
     said: Finding | None
     sure: Sure
     choices: tuple[str, ...] = ()
+    answers: str = ""
 
 
+@lru_cache(maxsize=16_384)  # lists say the same many times
 def plain_form(text: str) -> str:
     """The text in lower case, fractions of one sign written out, quotes and dashes made alike."""
     for sign, written in _FRACTIONS.items():
@@ -73,6 +77,8 @@ def quoted(text: str) -> str:
 
 
 _LONGEST_NAME = 6  # words of a kind's name
+_BRACKETS = re.compile(r"\s*[(\[][^()\[\]]*[)\]]")
+_NAME_AND_BRACKETS = re.compile(r"([^()]+)\(([^()]+)\)")
 _EDGES = " -–—,;:/()'\"‘’“”"
 
 
@@ -82,6 +88,7 @@ class KindFound:
 
     slug: str | None
     said: Finding | None = None
+    choices: tuple[str, ...] = ()  # slugs, the likeliest first, where it is none
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,13 +114,15 @@ class KnownNames:
             return KindFound(wanted, Finding("sheet-as-you-say"))
         if slugify(text) in self.kinds:
             return KindFound(slugify(text))
+        bare = text if kinds_meant(text) else _BRACKETS.sub("", text).strip() or text
         try:
-            slug = find_kind(text).slug
+            slug = find_kind(bare).slug
         except UnknownKind as unknown:
-            near = tuple(self.kinds[slug] for slug in unknown.close if slug in self.kinds)
+            choices = tuple(slug for slug in unknown.close if slug in self.kinds)
+            near = tuple(self.kinds[slug] for slug in choices)
             code = "sheet-kind-of-several" if unknown.several else "sheet-kind-not-known"
             said = Finding(code, {"text": quoted(text), "kinds": near or None})
-            return KindFound(None, said)
+            return KindFound(None, said, choices)
         if name_key(text) == name_key(self.kinds[slug]):
             return KindFound(slug)
         return KindFound(slug, Finding("sheet-taken-as-kind", {"kind": self.kinds[slug]}))
@@ -151,6 +160,10 @@ class KnownNames:
         if known is not None:
             said = Finding("sheet-kind-has-variety", {"kind": self.kinds[known]})
             return NameParted(KindFound(known, said), text)
+        bracketed = _NAME_AND_BRACKETS.fullmatch(text)
+        if bracketed is not None and self.is_kind(bracketed[2]) and not self.is_kind(bracketed[1]):
+            said = Finding("sheet-from", {"text": quoted(text)})
+            return NameParted(KindFound(self.kind(bracketed[2]).slug, said), bracketed[1].strip())
         words = re.split(r"(?<=[\s,:;(/–—-])|(?=[\s(,:;])", text)
         words = [word for word in words if word]
         for first, last in _ends(len(words)):

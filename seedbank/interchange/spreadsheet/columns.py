@@ -1,17 +1,19 @@
 """Which column of somebody's own spreadsheet is what: by its heading, else by what stands in it."""
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from seedbank.common.catalogue import text_of
 from seedbank.common.errors import Refused
+from seedbank.interchange.folder.files import ImportProblem
 from seedbank.interchange.spreadsheet.amounts import read_amount
 from seedbank.interchange.spreadsheet.answers import DayOrder, Meaning, Sure
 from seedbank.interchange.spreadsheet.cells import plain_form, quoted
 from seedbank.interchange.spreadsheet.days import read_day, read_harvest
-from seedbank.interchange.spreadsheet.text import Sheet, SheetRow
+from seedbank.interchange.spreadsheet.text import Sheet, SheetRefused, SheetRow
+from seedbank.interchange.spreadsheet.words import heading_meaning, language_of
 from seedbank.science.quantities import Finding
 
 _HEADINGS: Mapping[Meaning, str] = {
@@ -43,9 +45,15 @@ _HEADINGS: Mapping[Meaning, str] = {
     r"|shelf|drawer",
     Meaning.NOTES: r"notes?|remarks?|comments?|description|other|misc",
 }  # fmt: skip
-_UNIT = re.compile(r"\b(grams?|gr?|oz|ounces?|kg|packets?|packs?|pkts?)\b", re.IGNORECASE)
-_UNITS = {"g": "g", "o": "oz", "k": "kg", "p": "packets"}
+_UNIT = re.compile(
+    r"\b(gramm?[eois]*|gr?|oz|ounces?|kg|packets?|packs?|pkts?|portionen|sachets|sobres|bustine"
+    r"|zakjes)\b",
+    re.IGNORECASE,
+)
+_UNITS = {"g": "g", "o": "oz", "k": "kg"}
 _MOST_LOOKED_AT = 200
+_HEADINGS_WITHIN = 20  # rows from the top
+_NAMES = frozenset({Meaning.KIND, Meaning.VARIETY})
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +68,15 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Columns:
-    """All columns, and the rows below them; where the first line is no heading it is a row."""
+    """All columns, and the rows below them; where the first line is no heading it is a row.
+
+    ``left`` are headings that aren't known, with what the cells below look like.
+    """
 
     columns: tuple[Column, ...]
     rows: tuple[SheetRow, ...]
     said: tuple[Finding, ...]
+    left: tuple[tuple[str, Meaning], ...] = ()
 
 
 def columns_of(
@@ -73,27 +85,51 @@ def columns_of(
     *,
     today: date,
     is_kind: Callable[[str], bool],
-) -> Columns:
+) -> Columns | None:
     """What each column is: as ``wanted`` by heading, else as its heading or its cells say.
 
-    Raises Refused: ``wanted`` names a heading that isn't there, or there are two of it.
+    Headings may stand below rows of a title. None: no sheet of seed, so far as can be told.
+    Raises SheetRefused: a heading stands twice. Refused: two are ``wanted`` for one meaning.
     """
     looks = _Looks(today, is_kind)
-    headed = _is_heading(sheet, looks)
-    rows = sheet.rows if headed else (sheet.first, *sheet.rows)
-    width = max(len(row.cells) for row in (sheet.first, *rows))
-    headings = _headings(sheet.first.cells if headed else (), width)
+    at = _heading_row(sheet, looks)
+    rows = sheet.rows if at is None else sheet.rows[at + 1 :]
+    width = max((len(row.cells) for row in sheet.rows), default=0)
+    headings = _headings(() if at is None else sheet.rows[at].cells, width)
     chosen = _chosen(headings, wanted)
-    said = () if headed else (Finding("sheet-no-headings"),)
     found: dict[int, Column] = {}
     for place, meaning in chosen.items():
         heading = headings[place]
         said_so = Finding("sheet-as-you-say")
         found[place] = Column(heading, meaning, said_so, _unit_of(heading, meaning))
     _by_heading(headings, found)
-    _by_content(headings, rows, found, looks)
+    by_heading = {one.meaning for one in found.values()}
+    open_columns = _by_content(headings, rows, found, looks, headed=at is not None)
+    if sheet.title and not by_heading & _NAMES and not _has(found, Meaning.KIND):
+        return None
+    if Meaning.VARIETY not in _taken(found):
+        _take_as_variety(headings, found, {place for place, _ in open_columns})
+    if repeated(headings):
+        twice = Finding("sheet-heading-twice", {"heading": repeated(headings)[0]})
+        raise SheetRefused([ImportProblem(sheet.name, sheet.rows[at or 0].line, "", "", twice)])
     columns = (found.get(place) or _unread(heading) for place, heading in enumerate(headings))
-    return Columns(tuple(columns), rows, said)
+    return Columns(
+        tuple(columns), rows, _said(sheet, at), tuple((headings[n], of) for n, of in open_columns)
+    )
+
+
+def _said(sheet: Sheet, at: int | None) -> tuple[Finding, ...]:
+    if at is None:
+        return (Finding("sheet-no-headings"),)
+    if at == 0:
+        return ()
+    above, line = sheet.rows[at - 1].line, sheet.rows[at].line - sheet.begins
+    text = quoted(" ".join(cell for cell in sheet.rows[0].cells if cell))
+    return (Finding("sheet-title-above", {"text": text, "line": line, "rows": above}),)
+
+
+def _has(found: Mapping[int, Column], meaning: Meaning) -> bool:
+    return meaning in _taken(found)
 
 
 def repeated(headings: Sequence[str]) -> list[str]:
@@ -104,11 +140,24 @@ def repeated(headings: Sequence[str]) -> list[str]:
     return [heading for heading, times in seen.items() if heading and times > 1]
 
 
-def _is_heading(sheet: Sheet, looks: "_Looks") -> bool:
-    cells = [cell for cell in sheet.first.cells if cell]
-    if any(_named(cell) is not None for cell in cells):
-        return True
-    return not any(looks.like_data(cell) for cell in cells)
+def _heading_row(sheet: Sheet, looks: "_Looks") -> int | None:
+    """Which row holds the headings: that of the first rows in which most cells are known ones.
+
+    Else the first, where none of its cells looks like data; None if there are none.
+    """
+    best, most = None, 0
+    for at, row in enumerate(sheet.rows[:_HEADINGS_WITHIN]):
+        cells = [cell for cell in row.cells if cell]
+        language = language_of(cells)
+        known = sum(_named(cell, language) is not None for cell in cells)
+        if known > most and (known >= 2 or at == 0) and 2 * known >= len(cells):
+            best, most = at, known
+    if best is not None:
+        return best
+    first = [cell for cell in sheet.rows[0].cells if cell]
+    if any(_named(cell, "") is not None for cell in first):
+        return 0
+    return None if any(looks.like_data(cell) for cell in first) else 0
 
 
 def _headings(cells: Sequence[str], width: int) -> list[str]:
@@ -124,8 +173,7 @@ def _chosen(headings: Sequence[str], wanted: Mapping[str, Meaning]) -> dict[int,
     for heading, meaning in wanted.items():
         places = [n for n, one in enumerate(headings) if plain_form(one) == plain_form(heading)]
         if not places:
-            there = ", ".join(quoted(one) for one in headings)
-            raise Refused("no-such-column", "columns", heading, headings=there)
+            continue  # it is of another sheet
         if meaning is not Meaning.NOTES and meaning in found.values():
             raise Refused("column-meaning-taken", "columns", heading, choice=meaning.value)
         found[places[0]] = meaning
@@ -133,8 +181,9 @@ def _chosen(headings: Sequence[str], wanted: Mapping[str, Meaning]) -> dict[int,
 
 
 def _by_heading(headings: Sequence[str], found: dict[int, Column]) -> None:
+    language = language_of(headings)
     for place, heading in enumerate(headings):
-        meaning = _named(heading)
+        meaning = _named(heading, language)
         if place in found or meaning is None:
             continue
         if meaning is not Meaning.NOTES and meaning in _taken(found):
@@ -144,22 +193,43 @@ def _by_heading(headings: Sequence[str], found: dict[int, Column]) -> None:
 
 
 def _by_content(
-    headings: Sequence[str], rows: Sequence[SheetRow], found: dict[int, Column], looks: "_Looks"
-) -> None:
+    headings: Sequence[str],
+    rows: Sequence[SheetRow],
+    found: dict[int, Column],
+    looks: "_Looks",
+    *,
+    headed: bool,
+) -> list[tuple[int, Meaning]]:
+    """Columns by what stands in them. Those whose heading isn't known are left open, and told with
+    what they may be, unless they hold kinds: a column of days may be of any.
+    """
+    left: list[tuple[int, Meaning]] = []
     for place, heading in enumerate(headings):
         if place in found:
             continue
         cells = [row.cells[place] for row in rows[:_MOST_LOOKED_AT] if len(row.cells) > place]
         meaning = looks.meaning([cell for cell in cells if cell])
-        if meaning is not None and meaning not in _taken(found):
+        if meaning is None or meaning in _taken(found):
+            continue
+        with_unit = meaning is Meaning.AMOUNT and _mostly(cells, str.isalpha)
+        if headed and meaning is not Meaning.KIND and not with_unit:
+            left.append((place, meaning))
+        else:
             found[place] = Column(heading, meaning, Finding("sheet-by-content"))
-    if Meaning.VARIETY not in _taken(found):
-        _take_as_variety(headings, found)
+    return left
 
 
-def _take_as_variety(headings: Sequence[str], found: dict[int, Column]) -> None:
+def _mostly(cells: Sequence[str], has: Callable[[str], bool]) -> bool:
+    """Has most of the cells a sign such as ``has`` says?"""
+    written = [cell for cell in cells if cell]
+    return sum(any(map(has, cell)) for cell in written) > 0.6 * len(written)
+
+
+def _take_as_variety(
+    headings: Sequence[str], found: dict[int, Column], left: Collection[int]
+) -> None:
     """Without a column of varieties the first that is nothing else is one, or that of the kinds."""
-    free = [place for place in range(len(headings)) if place not in found]
+    free = [place for place in range(len(headings)) if place not in found and place not in left]
     if free:
         why = Finding("sheet-only-column-left")
         found[free[0]] = Column(headings[free[0]], Meaning.VARIETY, why)
@@ -179,17 +249,18 @@ def _unread(heading: str) -> Column:
     return Column(heading, Meaning.NOTES, Finding("sheet-column-kept"))
 
 
-def _named(heading: str) -> Meaning | None:
+def _named(heading: str, language: str) -> Meaning | None:
     bare = re.sub(r"\([^()]*\)", "", plain_form(heading)).strip(" :*?_").replace("_", " ")
     for meaning, words in _HEADINGS.items():
         if bare == meaning.value.replace("_", " ") or re.fullmatch(words, bare):
             return meaning
-    return None
+    word = heading_meaning(bare, language)
+    return None if word is None else Meaning(word)
 
 
 def _unit_of(heading: str, meaning: Meaning) -> str:
     found = _UNIT.search(heading) if meaning is Meaning.AMOUNT else None
-    return "" if found is None else _UNITS[found[1][0].lower()]
+    return "" if found is None else _UNITS.get(found[1][0].lower(), "packets")
 
 
 @dataclass(frozen=True, slots=True)

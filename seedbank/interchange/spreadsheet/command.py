@@ -1,4 +1,6 @@
-"""``seedbank import MY.csv``: somebody's own spreadsheet, shown as read; ``--yes`` takes it in."""
+"""``seedbank import MY.csv`` (or .xlsx, .ods): somebody's own spreadsheet, shown as it was read;
+``--yes`` takes it in.
+"""
 
 from base64 import b64encode
 from collections.abc import Iterable
@@ -9,10 +11,11 @@ import typer
 from pydantic import BaseModel
 
 from seedbank.cli.command_context import settings_for
-from seedbank.cli.screen import bullets, heading, screen, words
+from seedbank.cli.screen import bar, bullets, heading, screen, words
 from seedbank.common.errors import Refused
 from seedbank.interchange.descriptors.rules import descriptors
 from seedbank.interchange.spreadsheet.answers import (
+    BlankKinds,
     DayOrder,
     Meaning,
     QuestionAnswer,
@@ -20,17 +23,20 @@ from seedbank.interchange.spreadsheet.answers import (
     Spreadsheet,
     SpreadsheetConfirmed,
     SpreadsheetPreview,
+    SpreadsheetShown,
     Sure,
+    YearPairs,
 )
 from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
     preview_spreadsheet,
     take_in_spreadsheet,
 )
-from seedbank.interchange.spreadsheet.text import bytes_of, read_sheet
+from seedbank.interchange.spreadsheet.text import bytes_of, read_sheets
 from seedbank.lots.tables.lots import Origin
 from seedbank.upkeep.command_session import opened
 
 _SHEETS = frozenset({".csv", ".txt", ".tsv", ".xlsx", ".xls", ".ods"})
+_ROWS_SHOWN = 50
 _MEANINGS = ", ".join(Meaning)
 
 
@@ -53,6 +59,16 @@ class SheetOptions(BaseModel):
     meant: Annotated[
         list[str] | None,
         typer.Option(help="Of a sheet: what a date means, as '2009-10=October 2009'."),
+    ] = None
+    short_dates: Annotated[
+        YearPairs | None, typer.Option(help="Of a sheet: what 2009-10 is, a month or two years.")
+    ] = None
+    blank_kinds: Annotated[
+        BlankKinds | None, typer.Option(help="Of a sheet: what a row without a kind is.")
+    ] = None
+    amounts: Annotated[
+        list[str] | None,
+        typer.Option("--amount", help="Of a sheet: an amount meant, as '2,500 g=2.5 g'."),
     ] = None
     packet: Annotated[
         int | None, typer.Option(help="Of a sheet: seeds in a packet, where it doesn't say.")
@@ -79,7 +95,7 @@ def spreadsheet_of(file: Path, options: SheetOptions) -> Spreadsheet:
     """The sheet and what was typed of it. Raises SheetRefused: it can't be read, by line."""
     with file.open("rb") as brought:
         content = bytes_of(brought)
-    read_sheet(content, file.name)  # before it is copied about: it may be too large
+    read_sheets(content, file.name)  # before it is copied about: it may be too large
     form: dict[str, Any] = {
         "name": file.name,
         "base64": b64encode(content).decode(),
@@ -87,6 +103,9 @@ def spreadsheet_of(file: Path, options: SheetOptions) -> Spreadsheet:
         "kinds": _pairs("kind", options.kinds),
         "day_order": options.dates,
         "dates": _pairs("meant", options.meant),
+        "short_dates": options.short_dates,
+        "blank_kinds": options.blank_kinds,
+        "amounts": _pairs("amount", options.amounts),
         "packet_seeds": options.packet,
         "origin": options.origin,
         "leave_out": options.leave_out or [],
@@ -98,17 +117,21 @@ def show_or_take_in(form: Spreadsheet, *, database: str | None, yes: bool, json:
     """Show what was read; take it in only with ``yes``. Raises SheetRefused, Refused."""
     with opened(settings_for(database), begins=True, keeps=yes) as collection:
         session, today = collection.session, collection.today
-        preview = preview_spreadsheet(session, form, today=today)
+        with bar(words("taking-in", choice="reading")) as tell:
+            asked = SpreadsheetShown(**form.model_dump(exclude={"text"}), unclear_first=not json)
+            preview = preview_spreadsheet(session, asked, today=today, on_progress=tell)
         if not yes:
             print(preview.model_dump_json(indent=2)) if json else _show(preview)
             return
         confirmed = {**form.model_dump(exclude={"text"}), "digest": preview.digest}
-        taken = take_in_spreadsheet(
-            session,
-            SpreadsheetConfirmed.model_validate(confirmed),
-            today=today,
-            now=collection.now,
-        )
+        with bar(words("taking-in", choice="list")) as tell:
+            taken = take_in_spreadsheet(
+                session,
+                SpreadsheetConfirmed.model_validate(confirmed),
+                today=today,
+                now=collection.now,
+                on_progress=tell,
+            )
     if json:
         print(taken.model_dump_json(indent=2))
         return
@@ -138,13 +161,17 @@ def _show(preview: SpreadsheetPreview) -> None:
     heading(words("sheet-heading", choice="columns"))
     bullets(f"{one.heading}: {one.meaning.value} ({one.said})" for one in preview.columns)
     heading(words("sheet-heading", choice="rows"))
-    for row in preview.rows:
+    say(preview.summary)
+    shown = preview.rows[:_ROWS_SHOWN]
+    for row in shown:
         say(
             words(
                 "sheet-row", line=row.line, lot=_lot(row), state=_state(row), as_lot=row.taken_in_as
             )
         )
         bullets([*_readings(row), *row.warnings])
+    if len(preview.rows) > len(shown):
+        say(words("sheet-rows-more", rows=len(preview.rows) - len(shown)))
     if preview.questions:
         heading(words("sheet-heading", choice="questions"))
         bullets(f"{one.about}: {one.said} ({_answer(one)})" for one in preview.questions)
@@ -188,5 +215,12 @@ def _answer(one: QuestionAnswer) -> str:
         return words("sheet-answer", options=tuple(f"--dates {order}" for order in DayOrder))
     if one.field == "dates":
         meant = tuple(f"--meant '{one.about}={choice}'" for choice in one.choices)
+        return words("sheet-answer", options=meant)
+    if one.field in ("short_dates", "blank_kinds"):
+        option = one.field.replace("_", "-")
+        return words("sheet-answer", options=tuple(f"--{option} {each}" for each in one.choices))
+    option = {"amounts": "amount", "columns": "map", "kinds": "kind"}[one.field]
+    if one.choices:
+        meant = tuple(f"--{option} '{one.about}={choice}'" for choice in one.choices)
         return words("sheet-answer", options=meant)
     return words("sheet-answer-kind")

@@ -8,19 +8,21 @@ import re
 from calendar import monthrange
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 from typing import Final
 
 from seedbank.common.forms import EARLIEST
-from seedbank.interchange.spreadsheet.answers import DayOrder, Sure
+from seedbank.interchange.spreadsheet.answers import DayOrder, Sure, YearPairs
 from seedbank.interchange.spreadsheet.cells import plain_form, quoted
 from seedbank.interchange.spreadsheet.short_dates import (
     CENTURY,
     MONTH,
+    YEAR_PAIR,
     full_year,
     month_number,
     short_date,
 )
+from seedbank.interchange.spreadsheet.words import day_in_english
 from seedbank.science.quantities import Finding
 
 # The middle of each season of the northern half of the world; its writer may say otherwise.
@@ -44,6 +46,13 @@ _BEFORE = re.compile(
 )
 _DASHES = re.compile("[\u2010\u2011\u2012\u2212]")  # those that look like a hyphen
 _BETWEEN = re.compile(rf"(?<=\d)\s*([-/.]|{_DASHES.pattern})\s*(?=['\d])")
+# Days since 30 December 1899, as spreadsheets number them (ECMA-376-1, 18.17.4.1): 1949 to 2064.
+_DAY_NUMBER = re.compile(r"(1[89]\d{3}|[2-5]\d{4})(?:\.\d+)?")
+_DAY_NUMBERS_BEGIN: Final = date(1899, 12, 30)
+_PROMISED = re.compile(
+    r"^(?:please )?(?:(?:to be )?(?:sown?|used?|best)(?: it)? (?:by|before)|exp(?:iry|ires)?|bbe?)"
+    r"(?: end)?(?: of)?:? ?"
+)
 _YEARS_AHEAD: Final = 20  # that a packet may say to sow by
 _UNKNOWN: Final = ("unknown", "n/k", "nk", "n/a", "old", "very old")
 _DOUBT = re.compile(r"\s*(?:\(\?+\)|\?+)$")
@@ -85,7 +94,7 @@ def order_of(cells: Iterable[tuple[int, str]]) -> OrderRead:
     seen: dict[DayOrder, Finding] = {}
     open_to_both = ""
     for line, text in cells:
-        found = _NUMBERS.fullmatch(_bare(plain_form(text))[0])
+        found = _NUMBERS.fullmatch(_bare(_plain(text))[0])
         if found is None or _of_year_first(found, date.max) is not None:
             continue
         first, second = int(found[1]), int(found[3])
@@ -107,6 +116,34 @@ def order_of(cells: Iterable[tuple[int, str]]) -> OrderRead:
     return OrderRead(None, False)
 
 
+def year_pairs_of(cells: Iterable[str], today: date) -> YearPairs | None:
+    """What ``2020-09`` and its like are in a column, shown by those that can be only one of them.
+
+    None where none shows it, or they show both.
+    """
+    shown = set()
+    for text in cells:
+        bare = _bare(_plain(text))[0]
+        short = short_date(bare, today) if YEAR_PAIR.fullmatch(bare) else None
+        if short is not None and len(short.readings) == 1:
+            shown.add(YearPairs.MONTH if short.readings[0].month else YearPairs.YEARS)
+    return shown.pop() if len(shown) == 1 else None
+
+
+def of_year_pair(text: str, pairs: YearPairs, today: date) -> str:
+    """The reading of ``2009-10`` and its like that ``pairs`` says; any other text as it is."""
+    bare = _bare(_plain(text))[0]
+    short = short_date(bare, today) if YEAR_PAIR.fullmatch(bare) else None
+    for one in short.readings if short is not None and len(short.readings) > 1 else ():
+        if (one.month is None) == (pairs is YearPairs.YEARS):
+            return str(one)
+    return text
+
+
+def is_year_pair(text: str) -> bool:
+    return YEAR_PAIR.fullmatch(_bare(_plain(text))[0]) is not None
+
+
 def date_choices(text: str, today: date) -> tuple[str, ...]:
     """What a date that may be read in more than one way can mean, or that nobody knows."""
     return read_day(text, None, today).choices
@@ -114,12 +151,12 @@ def date_choices(text: str, today: date) -> tuple[str, ...]:
 
 def is_unknown(text: str) -> bool:
     """Does the text say that the day isn't known?"""
-    return plain_form(text) in _UNKNOWN
+    return _plain(text) in _UNKNOWN
 
 
 def read_day(text: str, order: DayOrder | None, today: date) -> DayRead:
     """A day. Where only a month, season or year is written its middle is taken, and said so."""
-    bare, doubtful = _bare(plain_form(text))
+    bare, doubtful = _bare(_plain(text))
     if not bare.strip(" -.") or bare in _UNKNOWN:
         return DayRead(Finding("sheet-day-not-known"), Sure.KEPT)
     read = _exact(bare, order, today) or _rough(bare, today)
@@ -154,7 +191,7 @@ def read_harvest(
 
     Of a day to use it by the latest harvest is taken that it and the day it ``came`` allow.
     """
-    bare, doubtful = _bare(plain_form(text))
+    bare, doubtful = _bare(_plain(text))
     if _PROMISE.search(bare):
         return _promised(bare, came or today)
     rough = _year(bare, today)
@@ -183,6 +220,11 @@ def _promised(bare: str, seen: date) -> DayRead:
     return DayRead(said, Sure.ESTIMATED, year=latest)
 
 
+def _plain(text: str) -> str:
+    """In lower case, and in English."""
+    return day_in_english(plain_form(text))
+
+
 def _bare(written: str) -> tuple[str, bool]:
     bare = _ABOUT.sub("", _DOUBT.sub("", written)).strip()
     return _BETWEEN.sub(lambda found: _DASHES.sub("-", found[1]), bare), bare != written
@@ -192,6 +234,10 @@ def _exact(bare: str, order: DayOrder | None, today: date) -> DayRead | None:
     iso = _ISO.fullmatch(bare)
     if iso is not None:
         return _day_of(int(iso[1]), int(iso[2]), int(iso[3]))
+    number = _DAY_NUMBER.fullmatch(bare)
+    if number is not None:
+        then = _DAY_NUMBERS_BEGIN + timedelta(int(number[1]))
+        return DayRead(Finding("sheet-day-number", {"day": then}), Sure.WRITTEN, then, then.year)
     found = _NUMBERS.fullmatch(bare)
     if found is not None:
         first, second = int(found[1]), int(found[3])
@@ -233,7 +279,7 @@ def _ask(readings: tuple[str, ...], *besides: Finding) -> DayRead:
 def read_last_day(text: str, order: DayOrder | None, today: date) -> DayRead:
     """A day that may be years ahead. Where only a month or year is written its last is taken."""
     latest = date(today.year + _YEARS_AHEAD, 12, 31)
-    read = read_day(text, order, latest)
+    read = read_day(_PROMISED.sub("", _plain(text)), order, latest)
     if read.day is None or read.said.code not in ("sheet-day-taken", "sheet-month-day-taken"):
         return read
     month = 12 if read.said.code == "sheet-day-taken" else read.day.month

@@ -4,26 +4,22 @@ Each cell gives a field of the lot, or none, and what it was taken for.
 """
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
 from seedbank.interchange.spreadsheet.answers import Meaning, Sure
 from seedbank.interchange.spreadsheet.cells import number_in, plain_form
 from seedbank.interchange.spreadsheet.days import DayRead
+from seedbank.interchange.spreadsheet.words import choice_of
+from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots.tables.lots import SeedForm
 from seedbank.science.quantities import Finding
 
 _YEAR = re.compile(r"(?:19|20)\d\d")
-_FORMS: Final = {
-    SeedForm.RAW: r"raw|bare|natural|naked|plain",
-    SeedForm.PELLETED: r"pellet(s|ed|ised|ized)?( seeds?)?|yes|y|x",
-    SeedForm.PRIMED: r"primed( seeds?)?",
-}
-_TREATED: Final = {
-    True: r"(chemically )?treated|dressed|yes|y|x|true|fungicide.*|thiram.*|insecticide.*",
-    False: r"un-?treated|not treated|undressed|organic|no(ne)?|n|false|-",
-}
+_GENERATION = re.compile(r"(?:f|g|gen\.? ?)?(\d{1,3})(?:\.|st|nd|rd|th)?(?: gen(?:eration)?s?)?")
+_TREATMENTS = ("fungicide", "thiram", "insecticide", "metalaxyl", "captan")
+_FEW_KEEPERS: Final = 9  # other keepers that are few; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,15 +44,21 @@ def read_packet_cell(
             return _kept()
         return CellRead(int(found[0]), Finding("sheet-packed-for", {"year": found[0]}), _SURE)
     if meaning is Meaning.SEED_FORM:
-        return _word(text, _FORMS, "sheet-seed-form")
+        form = choice_of("seed_form", text)
+        return _kept() if form is None else _chosen("sheet-seed-form", SeedForm(form))
     if meaning is Meaning.TREATED:
-        return _word(text, _TREATED, "sheet-treated")
+        treated = choice_of("treated", text)
+        if treated is None and plain_form(text).startswith(_TREATMENTS):
+            treated = "yes"
+        return _kept() if treated is None else _chosen("sheet-treated", treated == "yes")
+    if meaning is Meaning.GENERATION:
+        return _generation(text)
     return _rough_day(meaning, day(text))
 
 
 PACKET: Final = (
     Meaning.PRINTED_GERMINATION, Meaning.PRINTED_TEST, Meaning.PACKED_FOR, Meaning.PACKED_ON,
-    Meaning.SEED_FORM, Meaning.TREATED,
+    Meaning.SEED_FORM, Meaning.TREATED, Meaning.GENERATION,
 )  # fmt: skip
 _SURE: Final = Sure.WRITTEN
 
@@ -78,13 +80,27 @@ def _germination(text: str, printed: bool) -> CellRead:
     return CellRead(round(share, 6), said, _SURE if printed else Sure.ESTIMATED)
 
 
-def _word(text: str, words: Mapping[SeedForm, str] | Mapping[bool, str], code: str) -> CellRead:
-    bare = plain_form(text)
-    for choice, pattern in words.items():
-        if re.fullmatch(pattern, bare):
-            told = choice if isinstance(choice, bool) else str(choice)
-            return CellRead(choice, Finding(code, {"choice": told}), _SURE)
-    return _kept()
+def _chosen(code: str, value: SeedForm | bool) -> CellRead:
+    told = value if isinstance(value, bool) else str(value)
+    return CellRead(value, Finding(code, {"choice": told}), _SURE)
+
+
+def _generation(text: str) -> CellRead:
+    found = _GENERATION.fullmatch(plain_form(text))
+    if found is None:
+        return _kept()
+    return CellRead(int(found[1]), Finding("sheet-generation", {"generation": found[1]}), _SURE)
+
+
+def read_keepers(text: str) -> OtherKeepers | None:
+    """How many others keep the variety, by words or their number; None where it isn't known."""
+    word = choice_of("other_keepers", text)
+    if word is not None:
+        return OtherKeepers(word)
+    number = number_in(plain_form(text))
+    if number is None:
+        return None
+    return OtherKeepers.FEW if number <= _FEW_KEEPERS else OtherKeepers.MANY
 
 
 def _rough_day(meaning: Meaning, read: DayRead) -> CellRead:

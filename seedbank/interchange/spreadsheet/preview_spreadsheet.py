@@ -2,7 +2,8 @@
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -11,12 +12,18 @@ from sqlmodel import Session, col, func, or_, select
 
 from seedbank.common.errors import Refused
 from seedbank.interchange.folder.files import ImportProblem
-from seedbank.interchange.spreadsheet.answers import DayOrder, Meaning, Spreadsheet, Sure
-from seedbank.interchange.spreadsheet.cells import KnownNames, name_key
-from seedbank.interchange.spreadsheet.columns import Columns, columns_of, repeated
-from seedbank.interchange.spreadsheet.days import OrderRead, is_unknown, order_of, read_harvest
-from seedbank.interchange.spreadsheet.rows import RowRead, Setting, read_rows
-from seedbank.interchange.spreadsheet.text import Sheet, SheetRefused, read_sheet
+from seedbank.interchange.spreadsheet.answers import Meaning, Spreadsheet, Sure
+from seedbank.interchange.spreadsheet.cells import KnownNames, name_key, plain_form, quoted
+from seedbank.interchange.spreadsheet.columns import Columns, columns_of
+from seedbank.interchange.spreadsheet.days import (
+    OrderRead,
+    is_unknown,
+    order_of,
+    read_harvest,
+    year_pairs_of,
+)
+from seedbank.interchange.spreadsheet.rows import RowRead, Setting, Weights, read_rows
+from seedbank.interchange.spreadsheet.text import Sheet, SheetRefused, read_sheets
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.tables.brought_in import BroughtBy, lots_of_rows
@@ -27,20 +34,32 @@ from seedbank.science.quantities import Finding
 _DATED = (
     Meaning.HARVESTED, Meaning.ACQUIRED_ON, Meaning.SOW_BY, Meaning.PRINTED_TEST, Meaning.PACKED_ON,
 )  # fmt: skip
+_TOLD_EVERY = 500  # rows
 _LONGEST_SHEET_NAME = 80  # in notes
 
 
 @dataclass(frozen=True, slots=True)
-class LookedOver:
-    """A sheet read: its rows, what was said of its columns' dates, and what is here of it.
-
-    ``before`` is the lot made of a row earlier, by the row's mark; ``like`` the lots that look
-    like one, by line. ``digest`` stands for the sheet, the owner's word, and all that was read.
-    """
+class SheetLooked:
+    """A sheet read: its columns, and what was found of its columns' dates."""
 
     sheet: Sheet
     columns: Columns
     orders: Mapping[str, OrderRead]
+
+
+@dataclass(frozen=True, slots=True)
+class LookedOver:
+    """A list read: its sheets and rows, and what is here of it.
+
+    ``unread`` are titles of sheets that hold no seed, ``headings`` how many rows head a section.
+    ``before`` is the lot made of a row earlier, by the row's mark; ``like`` the lots that look like
+    one, by line. ``digest`` stands for the list, the owner's word, and all that was read.
+    """
+
+    name: str
+    sheets: tuple[SheetLooked, ...]
+    unread: tuple[str, ...]
+    headings: int
     rows: tuple[RowRead, ...]
     before: Mapping[str, str]
     like: Mapping[int, tuple[str, ...]]
@@ -48,34 +67,84 @@ class LookedOver:
     digest: str
 
 
-def look_over(session: Session, form: Spreadsheet, *, today: date) -> LookedOver:
-    """Read the sheet. Raises SheetRefused: it can't be read, by line. Refused: the form."""
-    sheet = read_sheet(form.content, form.name[:_LONGEST_SHEET_NAME])
-    names = list(sheet.first.cells)
-    if repeated(names):
-        twice = Finding("sheet-heading-twice", {"heading": repeated(names)[0]})
-        raise SheetRefused([ImportProblem(sheet.name, sheet.first.line, "", "", twice)])
+def look_over(
+    session: Session,
+    form: Spreadsheet,
+    *,
+    today: date,
+    on_progress: Callable[[int, int], None] | None = None,
+) -> LookedOver:
+    """Read the list. Raises SheetRefused: it can't be read, by line. Refused: the form."""
+    sheets = read_sheets(form.content, form.name[:_LONGEST_SHEET_NAME])
     known = known_names(session, form)
-    columns = columns_of(sheet, form.columns, today=today, is_kind=known.is_kind)
     _check_dates(form, today)
-    orders = _orders(columns, form)
-    setting = Setting(
-        name=sheet.name,
-        columns=columns.columns,
+    looked, unread = [], []
+    for sheet in sheets:
+        columns = columns_of(sheet, form.columns, today=today, is_kind=known.is_kind)
+        if columns is None:
+            unread.append(sheet.title)
+        else:
+            looked.append(SheetLooked(sheet, columns, _orders(columns, form)))
+    if not any(one.columns.rows for one in looked):
+        first = Finding("sheet-no-rows")
+        raise SheetRefused([ImportProblem(sheets[0].name, 1, "", "", first)])
+    _check_columns(form, looked)
+    weights, times = _Weights(session), Counter[str]()
+    read = []
+    of = sum(len(one.columns.rows) for one in looked)
+    for one in looked:
+        setting = _setting(form, one, known, weights, today)
+        for row in read_rows(one.columns.rows, setting, times):
+            read.append(row)
+            if on_progress is not None and not len(read) % _TOLD_EVERY:
+                on_progress(len(read), of)
+    rows = tuple(read)
+    _check_left_out(form, rows)
+    return LookedOver(
+        sheets[0].name, tuple(looked), tuple(unread), of - len(rows), rows, _before(session, rows),
+        _like(session, rows, known), known, _digest(form, looked, rows),
+    )  # fmt: skip
+
+
+def _setting(
+    form: Spreadsheet, looked: SheetLooked, known: KnownNames, weights: Weights, today: date
+) -> Setting:
+    orders = {heading: one.order or form.day_order for heading, one in looked.orders.items()}
+    pairs = {
+        heading: year_pairs_of(_texts(looked.columns, heading), today) or form.short_dates
+        for heading in looked.orders
+    }
+    return Setting(
+        name=looked.sheet.name,
+        title=looked.sheet.title,
+        begins=looked.sheet.begins,
+        columns=looked.columns.columns,
         known=known,
-        weights=_Weights(session),
-        orders={heading: one.order or form.day_order for heading, one in orders.items()},
+        weights=weights,
+        orders=orders,
+        year_pairs=pairs,
         dates=form.dates,
+        amounts=form.amounts,
+        blank_kinds=form.blank_kinds,
         packet_seeds=form.packet_seeds,
         origin=form.origin,
         today=today,
     )
-    rows = tuple(read_rows(columns.rows, setting))
-    _check_left_out(form, rows)
-    return LookedOver(
-        sheet, columns, orders, rows, _before(session, rows), _like(session, rows, known), known,
-        _digest(form, columns, rows),
-    )  # fmt: skip
+
+
+def _texts(columns: Columns, heading: str) -> list[str]:
+    place = next(n for n, one in enumerate(columns.columns) if one.heading == heading)
+    return [row.cells[place] for row in columns.rows if len(row.cells) > place]
+
+
+def _check_columns(form: Spreadsheet, looked: list[SheetLooked]) -> None:
+    """Raises Refused: a column that the form names stands in no sheet."""
+    headings = [one.heading for sheet in looked for one in sheet.columns.columns]
+    there = {plain_form(one) for one in headings}
+    for heading in form.columns:
+        if plain_form(heading) not in there:
+            shown = ", ".join(quoted(one) for one in headings)
+            raise Refused("no-such-column", "columns", heading, headings=shown)
 
 
 def known_names(session: Session, form: Spreadsheet) -> KnownNames:
@@ -163,18 +232,17 @@ def _like(
     return {line: tuple(codes) for line, codes in found.items() if codes}
 
 
-def _digest(form: Spreadsheet, columns: Columns, rows: tuple[RowRead, ...]) -> str:
+_NOT_READ_BY = {"text", "base64", "digest", "columns", "unclear_first", "most_rows"}
+
+
+def _digest(form: Spreadsheet, looked: list[SheetLooked], rows: tuple[RowRead, ...]) -> str:
     """Of all that decides what is taken in; not of what else is here."""
     # What the columns are is told below, whether it was guessed or said.
-    answered = form.model_dump(mode="json", exclude={"text", "base64", "digest", "columns"})
+    answered = form.model_dump(mode="json", exclude=_NOT_READ_BY)
     answered["leave_out"] = sorted(set(form.leave_out))
     read = TypeAdapter(tuple[RowRead, ...]).dump_json(rows)
-    taken = json.dumps([answered, [[one.heading, one.meaning] for one in columns.columns]])
+    headings = [[c.heading, c.meaning] for one in looked for c in one.columns.columns]
+    taken = json.dumps([answered, headings])
     digest = hashlib.sha256(hashlib.sha256(form.content).digest())
     digest.update(taken.encode("utf-8", "surrogatepass") + b"\n" + read)
     return digest.hexdigest()
-
-
-def date_question(order: OrderRead, given: DayOrder | None) -> bool:
-    """Does a column's order of day and month still have to be said?"""
-    return order.asks and order.order is None and given is None

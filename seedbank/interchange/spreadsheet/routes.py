@@ -6,9 +6,9 @@ from fastapi import Response
 
 from seedbank.database.run_once import Answer
 from seedbank.interchange.spreadsheet.answers import (
-    Spreadsheet,
     SpreadsheetConfirmed,
     SpreadsheetPreview,
+    SpreadsheetShown,
     SpreadsheetTakenIn,
 )
 from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
@@ -24,14 +24,16 @@ router = api_router(prefix="/imports", tags=["imports"])
 
 @router.post("/preview", responses=tells(SpreadsheetPreview, problems=(400, 422)))
 def preview(
-    form: Annotated[Spreadsheet, body(Spreadsheet)],
+    form: Annotated[SpreadsheetShown, body(SpreadsheetShown)],
     _key: KeyDep,  # asked of every POST; this one books nothing, so nothing is kept under it
     session: SessionDep,
     today: TodayDep,
 ) -> Response:
     """Show what would be made of each row, from what, how sure, and what is left out.
 
-    Nothing is changed. The digest stands for all of it; send it when confirming.
+    Nothing is changed. A file with thousands of rows is best shown with ``most_rows`` and
+    ``unclear_first``; the summary, the questions and the digest are of all rows. The digest
+    stands for all of it; send it when confirming.
     """
     return sent(preview_spreadsheet(session, form, today=today))
 

@@ -3,7 +3,7 @@
 import hashlib
 import re
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
@@ -11,8 +11,15 @@ from typing import Final
 
 from seedbank.common.catalogue import text_of
 from seedbank.interchange.spreadsheet.amounts import AmountRead, Settled, read_amount, settle
-from seedbank.interchange.spreadsheet.answers import DayOrder, Meaning, Sure
+from seedbank.interchange.spreadsheet.answers import (
+    BlankKinds,
+    DayOrder,
+    Meaning,
+    Sure,
+    YearPairs,
+)
 from seedbank.interchange.spreadsheet.cells import (
+    KindFound,
     KnownNames,
     Reading,
     is_formula,
@@ -21,9 +28,19 @@ from seedbank.interchange.spreadsheet.cells import (
     quoted,
 )
 from seedbank.interchange.spreadsheet.columns import Column
-from seedbank.interchange.spreadsheet.days import DayRead, read_day, read_harvest, read_last_day
-from seedbank.interchange.spreadsheet.packets import PACKET, read_packet_cell
+from seedbank.interchange.spreadsheet.days import (
+    DayRead,
+    is_year_pair,
+    of_year_pair,
+    read_day,
+    read_harvest,
+    read_last_day,
+)
+from seedbank.interchange.spreadsheet.packets import PACKET, read_keepers, read_packet_cell
+from seedbank.interchange.spreadsheet.sections import UnderSection, under_sections
 from seedbank.interchange.spreadsheet.text import SheetRow
+from seedbank.interchange.spreadsheet.words import choice_of
+from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots.tables.lots import Origin, SeedForm
 from seedbank.science.quantities import Finding, Value
 
@@ -56,50 +73,62 @@ class RowRead:
     acquired_on: date | None
     sow_by: date | None
     packet: Mapping[str, object]
+    other_keepers: OtherKeepers | None
     origin: Origin
     donor: str
     place: str
     notes: str
     mark: str
+    sheet: str = ""
 
     @property
     def in_the_way(self) -> tuple[Reading, ...]:
         """What has to be answered or mended before it can be taken in."""
-        return tuple(one for one in self.readings if one.sure in (Sure.ASKED, Sure.WRONG))
+        return tuple(one for one in self.readings if one.sure in _OPEN)
 
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """All that rows are read by: the columns, what is known here, and what the owner said."""
+    """All that rows are read by: the columns, what is known here, and what the owner said.
+
+    ``title`` is the sheet's, and ``begins`` the lines of those before it.
+    """
 
     name: str
+    title: str
+    begins: int
     columns: tuple[Column, ...]
     known: KnownNames
     weights: Weights
     orders: Mapping[str, DayOrder | None]  # by heading
+    year_pairs: Mapping[str, YearPairs | None]  # by heading
     dates: Mapping[str, str]  # what is meant, by the text that may be read two ways
+    amounts: Mapping[str, str]
+    blank_kinds: BlankKinds | None
     packet_seeds: int | None
     origin: Origin
     today: date
 
 
-def read_rows(rows: tuple[SheetRow, ...], setting: Setting) -> list[RowRead]:
-    """Every row, read."""
-    times: Counter[str] = Counter()
-    read = []
-    for row in rows:
-        text = "\x1f".join(row.cells)
+def read_rows(
+    rows: tuple[SheetRow, ...], setting: Setting, times: Counter[str]
+) -> Iterator[RowRead]:
+    """Every row that isn't the heading of a section, read; ``times`` counts rows that are alike."""
+    for under in under_sections(rows, setting.columns, setting.known):
+        text = "\x1f".join(under.row.cells)
         times[text] += 1
         known = f"{text}\x1e{times[text]}".encode("utf-8", "surrogatepass")
-        read.append(_RowReader(row, setting).read(hashlib.sha256(known).hexdigest()[:16]))
-    return read
+        mark = hashlib.sha256(known).hexdigest()[:16]
+        yield _RowReader(under, setting).read(mark)
 
 
 class _RowReader:
     """One row being read: ``told`` is what was said of each column so far."""
 
-    def __init__(self, row: SheetRow, setting: Setting) -> None:
+    def __init__(self, under: UnderSection, setting: Setting) -> None:
+        row = under.row
         self.setting = setting
+        self.under = under
         self.line = row.line
         self.row_cells = row.cells
         self.told: dict[str, Reading] = {}
@@ -124,6 +153,7 @@ class _RowReader:
         harvest = self._harvest()
         acquired = self._acquired(harvest)
         sow_by = self._sow_by()
+        keepers = self._keepers()
         origin, donor = self._origin()
         place = self._place()
         notes = self._notes()
@@ -131,17 +161,26 @@ class _RowReader:
         readings = sorted(self.told.values(), key=lambda one: order.get(one.heading, len(order)))
         return RowRead(
             self.line, tuple(readings), kind, variety, amount, harvest, acquired, sow_by,
-            packet, origin, donor, place, notes, mark,
+            packet, keepers, origin, donor, place, notes, mark, self.setting.title,
         )  # fmt: skip
 
     def _tell(
-        self, heading: str, said: Finding | None, sure: Sure, choices: tuple[str, ...] = ()
+        self,
+        heading: str,
+        said: Finding | None,
+        sure: Sure,
+        choices: tuple[str, ...] = (),
+        answers: str = "",
     ) -> None:
-        """Say what a cell was taken for; what is wrong already stays so."""
+        """Say what a cell was taken for; what is wrong already stays so.
+
+        ``answers`` is the form's field that one of ``choices`` goes to.
+        """
         before = self.told.get(heading)
         if before is None or before.sure is not Sure.WRONG:
             text = before.text if before is not None else ""
-            self.told[heading] = Reading(heading, text, said, sure, choices)
+            asked = answers if sure is Sure.ASKED else ""
+            self.told[heading] = Reading(heading, text, said, sure, choices, asked)
 
     def _tell_of(self, meaning: Meaning, said: Finding | str, sure: Sure, **values: Value) -> None:
         """Say what the cell of this meaning was taken for, as a finding or its code."""
@@ -155,30 +194,55 @@ class _RowReader:
     def _names(self) -> tuple[str | None, str]:
         kind_text = self.cells.get(Meaning.KIND, "")
         variety = self.cells.get(Meaning.VARIETY, "")
+        known = self.setting.known
         if kind_text:
-            found = self.setting.known.kind(kind_text)
+            found = known.kind(kind_text)
             if found.slug is None and not variety:
-                parted = self.setting.known.parted(kind_text)
+                parted = known.parted(kind_text)
                 found, variety = parted.kind, parted.variety if parted.kind.slug else ""
+        elif variety and self.under.section:
+            found = KindFound(
+                known.kind(self.under.section).slug,
+                Finding("sheet-kind-of-section", {"text": quoted(self.under.section)}),
+            )
         else:
-            parted = self.setting.known.parted(variety)
+            parted = known.parted(variety)
             found, variety = parted.kind, parted.variety
-        found = self.setting.known.narrowed(found, kind_text, variety, self._noted())
-        where = Meaning.KIND if kind_text else Meaning.VARIETY
+        found = known.narrowed(found, kind_text, variety, self._noted())
+        if found.slug is None and not kind_text and self.under.above:
+            found = self._as_above(self.under.above)
+        where = Meaning.KIND if kind_text or self._is_blank(found) else Meaning.VARIETY
         if found.slug is None:
             named = found.said if kind_text or variety else None
-            self._tell_of(where, named or "sheet-say-what-seed", Sure.ASKED)
+            said = named or Finding("sheet-say-what-seed")
+            answers = "blank_kinds" if self._is_blank(found) else "kinds"
+            self._tell(self._heading(where), said, Sure.ASKED, found.choices, answers)
         elif kind_text:
             self._tell_of(where, found.said or "sheet-the-kind", Sure.WRITTEN)
         self._tell_variety(found.slug, variety, guessed=bool(found.said and not kind_text))
         return found.slug, variety or text_of(Finding("sheet-variety-not-named"))
+
+    def _as_above(self, above: str) -> KindFound:
+        """The kind of the last row above that has one, where the owner says so; else a question."""
+        asked = Finding("sheet-kind-above", {"text": quoted(above)})
+        match self.setting.blank_kinds:
+            case BlankKinds.AS_ABOVE:
+                return KindFound(self.setting.known.kind(above).slug, asked)
+            case BlankKinds.UNKNOWN:
+                return KindFound(None)
+            case None:
+                return KindFound(None, asked, tuple(BlankKinds))
+
+    @staticmethod
+    def _is_blank(found: KindFound) -> bool:
+        return found.slug is None and found.choices == tuple(BlankKinds)
 
     def _noted(self) -> str:
         columns = zip(self.setting.columns, self.row_cells, strict=False)
         return "\n".join(cell for column, cell in columns if column.meaning is Meaning.NOTES)
 
     def _tell_variety(self, slug: str | None, variety: str, *, guessed: bool) -> None:
-        if slug is None and Meaning.KIND not in self.cells:
+        if slug is None and self.told.get(self._heading(Meaning.VARIETY), _NOTHING).sure in _OPEN:
             return
         if not variety:
             self._tell_of(Meaning.VARIETY, "sheet-no-variety", Sure.ESTIMATED)
@@ -198,9 +262,11 @@ class _RowReader:
         tsw_g, tsw_se_g = (None, 0.0)
         if slug and form is not SeedForm.PELLETED:  # a kind's weight is of bare seed
             tsw_g, tsw_se_g = self.setting.weights(slug)
-        read = _amount_read(text, self.columns[Meaning.AMOUNT].unit)
+        meant = self.setting.amounts.get(text, text)
+        read = _amount_read(meant, self.columns[Meaning.AMOUNT].unit)
         settled = settle(read, tsw_g=tsw_g, tsw_se_g=tsw_se_g, packet_size=size)
-        self._tell_of(Meaning.AMOUNT, settled.said, settled.sure)
+        heading = self._heading(Meaning.AMOUNT)
+        self._tell(heading, settled.said, settled.sure, settled.choices, "amounts")
         if sized and read.packets is None:
             self._tell_of(Meaning.PACKET_SEEDS, "sheet-packet-not-needed", Sure.KEPT)
         return settled
@@ -222,28 +288,47 @@ class _RowReader:
         text = self.cells.get(Meaning.HARVESTED, "")
         if not text:
             return DayRead(Finding("sheet-day-not-known"), Sure.KEPT)
-        order = self.setting.orders.get(self.columns[Meaning.HARVESTED].heading)
-        written = self.setting.dates.get(text, text)
+        heading = self.columns[Meaning.HARVESTED].heading
+        order, written = self.setting.orders.get(heading), self._meant(heading, text)
         came = self._came()
         read = read_harvest(written, order, self.setting.today, came.day if came else None)
         finding = Finding("sheet-harvested", {"when": read.said}) if read.year else read.said
-        self._tell(self._heading(Meaning.HARVESTED), finding, read.sure, read.choices)
+        self._tell_day(heading, finding, read)
         return read
+
+    def _meant(self, heading: str, text: str) -> str:
+        """A date as its owner means it, so far as they said."""
+        written = self.setting.dates.get(text)
+        if written is not None:
+            return written
+        pairs = self.setting.year_pairs.get(heading)
+        return text if pairs is None else of_year_pair(text, pairs, self.setting.today)
+
+    def _tell_day(self, heading: str, finding: Finding, read: DayRead) -> None:
+        text = self.told[heading].text if heading in self.told else ""
+        pair = bool(read.choices) and is_year_pair(text)
+        choices = tuple(YearPairs) if pair else read.choices
+        if read.sure is Sure.ASKED and not choices:  # which comes first, of a whole column
+            self._tell(heading, finding, read.sure, tuple(DayOrder), "day_order")
+            return
+        self._tell(heading, finding, read.sure, choices, "short_dates" if pair else "dates")
 
     def _came(self) -> DayRead | None:
         """What the cell says of the day it came here, where there is one."""
         text = self.cells.get(Meaning.ACQUIRED_ON, "")
         if not text:
             return None
-        order = self.setting.orders.get(self.columns[Meaning.ACQUIRED_ON].heading)
-        return read_day(self.setting.dates.get(text, text), order, self.setting.today)
+        heading = self.columns[Meaning.ACQUIRED_ON].heading
+        return read_day(
+            self._meant(heading, text), self.setting.orders.get(heading), self.setting.today
+        )
 
     def _acquired(self, harvest: DayRead) -> date | None:
         read = self._came()
         if read is None:
             return None
         finding = Finding("sheet-came", {"when": read.said}) if read.day else read.said
-        self._tell(self._heading(Meaning.ACQUIRED_ON), finding, read.sure, read.choices)
+        self._tell_day(self._heading(Meaning.ACQUIRED_ON), finding, read)
         if read.day is None:
             return None
         first = harvest.day or (harvest.year and date(harvest.year, 1, 1)) or None
@@ -257,10 +342,11 @@ class _RowReader:
         if not text:
             return None
         heading = self.columns[Meaning.SOW_BY].heading
-        text = self.setting.dates.get(text, text)
-        read = read_last_day(text, self.setting.orders.get(heading), self.setting.today)
+        read = read_last_day(
+            self._meant(heading, text), self.setting.orders.get(heading), self.setting.today
+        )
         finding = Finding("sheet-to-sow-by", {"day": read.day}) if read.day else read.said
-        self._tell(heading, finding, read.sure, read.choices)
+        self._tell_day(heading, finding, read)
         return read.day
 
     def _packet(self) -> dict[str, object]:
@@ -272,14 +358,22 @@ class _RowReader:
                 heading = self.columns[meaning].heading
                 printed = re.search("print|packet", heading.casefold()) is not None
                 read = read_packet_cell(meaning, text, self._day_under(heading), printed=printed)
-                self._tell(heading, read.said, read.sure, read.choices)
+                self._tell(heading, read.said, read.sure, read.choices, "dates")
                 if read.value is not None:
                     found[meaning.value] = read.value
         return found
 
     def _day_under(self, heading: str) -> Callable[[str], DayRead]:
         order, today = self.setting.orders.get(heading), self.setting.today
-        return lambda text: read_day(self.setting.dates.get(text, text), order, today)
+        return lambda text: read_day(self._meant(heading, text), order, today)
+
+    def _keepers(self) -> OtherKeepers | None:
+        """How many others keep the variety, where the row says so."""
+        text = self.cells.get(Meaning.KEEPERS, "")
+        read = read_keepers(text) if text else None
+        if read is not None:
+            self._tell_of(Meaning.KEEPERS, "sheet-keepers", Sure.WRITTEN, choice=read.value)
+        return read
 
     def _origin(self) -> tuple[Origin, str]:
         text, donor = self.cells.get(Meaning.ORIGIN, ""), self.cells.get(Meaning.DONOR, "")
@@ -295,7 +389,7 @@ class _RowReader:
         if not text and not donor:
             self._tell_of(Meaning.ORIGIN, "sheet-origin-not-written", sure, **came)
         donor = donor or text
-        return origin, donor if len(donor.split()) > 1 or not _origin_in(donor) else ""
+        return origin, "" if _is_origin_alone(donor) else donor
 
     def _place(self) -> str:
         text = self.cells.get(Meaning.PLACE, "")
@@ -313,7 +407,10 @@ class _RowReader:
         for reading in self.told.values():
             if reading.sure is Sure.KEPT and not reading.said:
                 self._tell(reading.heading, Finding("sheet-kept-in-notes"), Sure.KEPT)
-        source = Finding("sheet-row-noted", {"file": self.setting.name, "line": self.line})
+        title = self.setting.title
+        name = f"{self.setting.name}, {title}" if title else self.setting.name
+        line = self.line - self.setting.begins
+        source = Finding("sheet-row-noted", {"file": name, "line": line})
         lines = [f"{heading}: {cell}" for heading, cell in self.written]
         text = "\n".join([text_of(source), *lines])
         if len(text) > _LONGEST_NOTES:
@@ -327,6 +424,21 @@ def _amount_read(text: str, unit: str) -> AmountRead:
     return read_amount(text, unit)
 
 
+@lru_cache(maxsize=4096)
 def _origin_in(text: str) -> Origin | None:
     bare = plain_form(text)
+    word = choice_of("origin", text)
+    if word is not None:
+        return Origin(word)
     return next((one for one, words in _ORIGINS.items() if re.fullmatch(words, bare)), None)
+
+
+def _is_origin_alone(text: str) -> bool:
+    """Does it tell how the seed came and no more?"""
+    return choice_of("origin", text) is not None or (
+        len(text.split()) <= 1 and _origin_in(text) is not None
+    )
+
+
+_OPEN: Final = (Sure.ASKED, Sure.WRONG)
+_NOTHING: Final = Reading("", "", None, Sure.KEPT)

@@ -19,6 +19,7 @@ MONTH: Final = (
 )
 CENTURY: Final = r"(?:18|19|20|21)\d\d"
 _YEAR_FIRST = re.compile(rf"({CENTURY})([-/. ])(\d{{1,2}})")
+YEAR_PAIR: Final = re.compile(rf"{CENTURY}[-/]\d\d")
 _YEAR_LAST = re.compile(rf"(\d{{1,2}})[-/. ]({CENTURY})")
 _TWO_YEARS = re.compile(rf"({CENTURY})(?:[-/ ]|\s*(?:or|to)\s*)({CENTURY})")
 _OR_YEAR = re.compile(rf"({CENTURY})\s*(?:or|to)\s*(\d\d)")

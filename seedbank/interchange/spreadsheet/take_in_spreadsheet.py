@@ -2,6 +2,8 @@
 lots.
 """
 
+from collections import Counter
+from collections.abc import Callable
 from datetime import date, datetime
 
 from sqlmodel import Session, col, select
@@ -14,28 +16,24 @@ from seedbank.interchange.folder.files import ImportProblem
 from seedbank.interchange.spreadsheet.answers import (
     CellAnswer,
     ColumnAnswer,
-    DayOrder,
     Meaning,
-    QuestionAnswer,
     SheetLot,
     SheetRowAnswer,
     Spreadsheet,
     SpreadsheetConfirmed,
     SpreadsheetPreview,
+    SpreadsheetShown,
     SpreadsheetTakenIn,
     Sure,
     TakenRow,
 )
 from seedbank.interchange.spreadsheet.cells import name_key, quoted
 from seedbank.interchange.spreadsheet.packets import PACKET
-from seedbank.interchange.spreadsheet.preview_spreadsheet import (
-    LookedOver,
-    date_question,
-    look_over,
-)
+from seedbank.interchange.spreadsheet.preview_spreadsheet import LookedOver, look_over
+from seedbank.interchange.spreadsheet.questions import questions_of
 from seedbank.interchange.spreadsheet.rows import RowRead
 from seedbank.interchange.spreadsheet.text import SheetRefused
-from seedbank.kinds.edit_varieties import add_variety
+from seedbank.kinds.edit_varieties import new_variety
 from seedbank.kinds.forms import VarietyCreate
 from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.edit_places import add_place
@@ -47,31 +45,57 @@ from seedbank.lots.tables.places import Place
 from seedbank.lots.take_in_lots import Arrival, add_lots
 from seedbank.science.quantities import Finding
 
+Progress = Callable[[int, int], None]  # rows done, of how many
 
-def preview_spreadsheet(session: Session, form: Spreadsheet, *, today: date) -> SpreadsheetPreview:
+
+def preview_spreadsheet(
+    session: Session, form: Spreadsheet, *, today: date, on_progress: Progress | None = None
+) -> SpreadsheetPreview:
     """What would be taken in of each row, from what text, how sure. Nothing is changed.
 
     Raises SheetRefused: the sheet can't be read, by line. Refused: what the form says of it.
     """
-    looked = look_over(session, form, today=today)
+    looked = look_over(session, form, today=today, on_progress=on_progress)
     left_out = set(form.leave_out)
-    rows = [_shown(row, looked, left_out) for row in looked.rows]
+    counts = Counter(_state(row, looked, left_out) for row in looked.rows)
+    shown = list(looked.rows)
+    if isinstance(form, SpreadsheetShown):
+        if form.unclear_first:
+            shown.sort(key=lambda row: _state(row, looked, left_out) != "in_the_way")
+        shown = shown[: form.most_rows]
     sources = dict.fromkeys(source for row in looked.rows for source in row.amount.sources)
     return SpreadsheetPreview(
-        name=looked.sheet.name,
+        name=looked.name,
         said=_remarks(looked, form),
-        columns=[ColumnAnswer.model_validate(one) for one in looked.columns.columns],
-        questions=_questions(looked, form, left_out),
-        rows=rows,
-        lots=sum(row.takes_in for row in rows),
-        in_the_way=sum(row.in_the_way for row in rows),
+        columns=[
+            ColumnAnswer(sheet=one.sheet.title, heading=c.heading, meaning=c.meaning, said=c.said)
+            for one in looked.sheets
+            for c in one.columns.columns
+        ],
+        questions=questions_of(looked, left_out),
+        rows=[_shown(row, looked, left_out) for row in shown],
+        summary=Finding(
+            "sheet-sum",
+            {
+                "rows": len(looked.rows),
+                **{state: counts[state] for state in ("new", "in_the_way", "before", "left_out")},
+            },
+        ),
+        rows_in_all=len(looked.rows),
+        lots=counts["new"],
+        in_the_way=counts["in_the_way"],
         sources=list(sources),
         digest=looked.digest,
     )
 
 
 def take_in_spreadsheet(
-    session: Session, form: SpreadsheetConfirmed, *, today: date, now: datetime
+    session: Session,
+    form: SpreadsheetConfirmed,
+    *,
+    today: date,
+    now: datetime,
+    on_progress: Progress | None = None,
 ) -> SpreadsheetTakenIn:
     """Make a lot of each row that isn't left out and wasn't taken in before, all or none.
 
@@ -79,7 +103,7 @@ def take_in_spreadsheet(
     refuses, by line. Conflict: what is read now isn't what was shown. Refused: the form.
     """
     with transaction(session):
-        looked = look_over(session, form, today=today)
+        looked = look_over(session, form, today=today, on_progress=on_progress)
         if looked.digest != form.digest:
             raise Conflict("sheet-changed-since", "digest", form.digest)
         left_out = set(form.leave_out)
@@ -98,7 +122,7 @@ def take_in_spreadsheet(
 
 def _refuse_in_the_way(looked: LookedOver, rows: list[RowRead]) -> None:
     problems = [
-        ImportProblem(looked.sheet.name, row.line, one.heading, one.text[:80], one.said)
+        ImportProblem(looked.name, row.line, one.heading, one.text[:80], one.said)
         for row in rows
         for one in row.in_the_way
         if one.said
@@ -116,11 +140,21 @@ def _take(
     def refused(position: int, fault: StockFault) -> None:
         shown = "" if fault.value is None else str(fault.value)[:80]
         line = rows[position].line
-        problems.append(ImportProblem(looked.sheet.name, line, fault.field, shown, fault))
+        problems.append(ImportProblem(looked.name, line, fault.field, shown, fault))
 
     forms = _Forms(session)
+    at_fault = set()
+    for position, row in enumerate(rows):
+        try:
+            forms.meet(row)
+        except StockFault as fault:
+            at_fault.add(position)
+            refused(position, fault)
+    session.flush()
     arrivals, at = [], []
     for position, row in enumerate(rows):
+        if position in at_fault:
+            continue
         try:
             arrivals.append(Arrival(forms.of(row), (BroughtBy.SPREADSHEET, row.mark, "")))
             at.append(position)
@@ -138,23 +172,36 @@ _OF_PACKET = tuple(one.value for one in PACKET if one is not Meaning.TREATED)
 
 
 class _Forms:
-    """Forms of lots filled from rows; varieties and places that are new are added as met."""
+    """Forms of lots filled from rows; varieties that are new are met first, and flushed at once:
+    one by one each would be looked for among those before it. Places are added as they come.
+    """
 
     def __init__(self, session: Session) -> None:
         self.session = session
-        slugs = {kind.id: kind.slug for kind in session.exec(select(Kind))}
+        self.kinds = {kind.slug: kind for kind in session.exec(select(Kind))}
+        slugs = {kind.id: slug for slug, kind in self.kinds.items()}
         self.varieties = {
-            (slugs[one.kind_id], name_key(one.name)): row_id(one.id)
-            for one in session.exec(select(Variety))
+            (slugs[one.kind_id], name_key(one.name)): one for one in session.exec(select(Variety))
         }
         self.places = {name_key(one.name): row_id(one.id) for one in session.exec(select(Place))}
 
-    def of(self, row: RowRead) -> LotCreate:
-        """Raises Refused, Conflict."""
+    def meet(self, row: RowRead) -> None:
+        """Add the row's variety where it is new. Raises Refused: no form would take it."""
         assert row.kind is not None  # else it is in the way
+        key = row.kind, name_key(row.variety)
+        if key in self.varieties:
+            return
+        told = {} if row.other_keepers is None else {"other_keepers": row.other_keepers}
+        form = filled(VarietyCreate, {"kind": row.kind, "name": row.variety, **told})
+        self.varieties[key] = new_variety(form, self.kinds[row.kind])
+        self.session.add(self.varieties[key])
+
+    def of(self, row: RowRead) -> LotCreate:
+        """The form of a row whose variety was met. Raises Refused, Conflict."""
+        assert row.kind is not None
         amount = row.amount
         given: dict[str, object] = {
-            "variety_id": self._variety(row.kind, row.variety),
+            "variety_id": row_id(self.varieties[row.kind, name_key(row.variety)].id),
             "origin": row.origin,
             "donor": row.donor,
             "harvest_year": row.harvest.year,
@@ -173,13 +220,6 @@ class _Forms:
             given["place_id"] = self._place(row.place)
         return filled(LotCreate, given)
 
-    def _variety(self, kind: str, name: str) -> int:
-        key = kind, name_key(name)
-        if key not in self.varieties:
-            form = filled(VarietyCreate, {"kind": kind, "name": name})
-            self.varieties[key] = add_variety(self.session, form).id
-        return self.varieties[key]
-
     def _place(self, name: str) -> int:
         key = name_key(name)
         if key not in self.places:
@@ -187,12 +227,19 @@ class _Forms:
         return self.places[key]
 
 
+def _state(row: RowRead, looked: LookedOver, left_out: set[int]) -> str:
+    if row.mark in looked.before:
+        return "before"
+    if row.line in left_out:
+        return "left_out"
+    return "in_the_way" if row.in_the_way else "new"
+
+
 def _shown(row: RowRead, looked: LookedOver, left_out: set[int]) -> SheetRowAnswer:
-    before = looked.before.get(row.mark)
-    wanted = row.line not in left_out and before is None
-    stands_in_the_way = wanted and bool(row.in_the_way)
+    state = _state(row, looked, left_out)
     return SheetRowAnswer(
         line=row.line,
+        sheet=row.sheet,
         kind=row.kind,
         variety=row.variety,
         seeds=row.amount.seeds,
@@ -204,15 +251,16 @@ def _shown(row: RowRead, looked: LookedOver, left_out: set[int]) -> SheetRowAnsw
         acquired_on=row.acquired_on,
         sow_by=row.sow_by,
         **{name: row.packet.get(name) for name in _OF_PACKET},
+        other_keepers=row.other_keepers,
         treated=bool(row.packet.get(Meaning.TREATED.value)),
         origin=row.origin,
         donor=row.donor,
         place=row.place,
         cells=[CellAnswer.model_validate(one) for one in row.readings],
-        warnings=_warnings(row, looked) if wanted else [],
-        takes_in=wanted and not stands_in_the_way,
-        in_the_way=stands_in_the_way,
-        taken_in_as=before,
+        warnings=_warnings(row, looked) if state in ("new", "in_the_way") else [],
+        takes_in=state == "new",
+        in_the_way=state == "in_the_way",
+        taken_in_as=looked.before.get(row.mark),
     )
 
 
@@ -222,47 +270,22 @@ def _warnings(row: RowRead, looked: LookedOver) -> list[Finding]:
 
 
 def _remarks(looked: LookedOver, form: Spreadsheet) -> list[Finding]:
-    remarks = [*looked.sheet.said, *looked.columns.said]
-    for heading, order in looked.orders.items():
-        order_found = order.said if order.order is not None else None
-        if order.order is None and order.asks and form.day_order is not None:
-            order_found = Finding("sheet-order-said", {"first": form.day_order.value})
-        if order_found is not None:
-            of = quoted(heading)
-            remarks.append(Finding("sheet-column-order", {"heading": of, "order": order_found}))
+    remarks = []
+    for one in looked.sheets:
+        remarks += [*one.sheet.said, *one.columns.said]
+        for heading, order in one.orders.items():
+            order_found = order.said if order.order is not None else None
+            if order.order is None and order.asks and form.day_order is not None:
+                order_found = Finding("sheet-order-said", {"first": form.day_order.value})
+            if order_found is not None:
+                of = quoted(heading)
+                remarks.append(Finding("sheet-column-order", {"heading": of, "order": order_found}))
+    if looked.headings:
+        remarks.append(Finding("sheet-sections", {"lines": looked.headings}))
+    remarks += [Finding("sheet-not-read", {"sheet": quoted(title)}) for title in looked.unread]
     if any(row.place for row in looked.rows):
         remarks.append(Finding("sheet-places-added"))
     return remarks
-
-
-def _questions(looked: LookedOver, form: Spreadsheet, left_out: set[int]) -> list[QuestionAnswer]:
-    questions = [
-        QuestionAnswer(field="day_order", about=heading, said=order.said, choices=list(DayOrder))
-        for heading, order in looked.orders.items()
-        if date_question(order, form.day_order)
-    ]
-    asked: dict[str, Finding | None] = {}
-    for row in looked.rows:
-        if row.kind is None and row.line not in left_out:
-            for one in row.in_the_way:
-                if one.text and _names_kind(one.heading, looked):
-                    asked.setdefault(one.text, one.said)
-    questions += [
-        QuestionAnswer(field="kinds", about=words, said=question, choices=[])
-        for words, question in asked.items()
-    ]
-    wanted = (row for row in looked.rows if row.line not in left_out)
-    dates = {one.text: one for row in wanted for one in row.in_the_way if one.choices}
-    questions += [
-        QuestionAnswer(field="dates", about=text, said=one.said, choices=list(one.choices))
-        for text, one in dates.items()
-    ]
-    return questions
-
-
-def _names_kind(heading: str, looked: LookedOver) -> bool:
-    named = (Meaning.KIND, Meaning.VARIETY)
-    return any(c.heading == heading and c.meaning in named for c in looked.columns.columns)
 
 
 def lots_taken_in(session: Session, first: str, last: str) -> list[SheetLot]:

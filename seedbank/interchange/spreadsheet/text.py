@@ -13,19 +13,28 @@ from typing import IO, Final
 
 from seedbank.interchange.folder.files import ImportProblem, ImportRefused
 from seedbank.interchange.spreadsheet.answers import LARGEST
+from seedbank.interchange.spreadsheet.words import accented_words
+from seedbank.interchange.spreadsheet.workbooks import WorkbookError, tables_of
 from seedbank.science.quantities import Finding, Value
 
-MOST_ROWS: Final = 2_000
+MOST_ROWS: Final = 50_000
 MOST_COLUMNS: Final = 60
 LONGEST_ROW: Final = 3_000  # characters: a row is kept whole in its lot's notes
 _MOST_PROBLEMS = 100
-_DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab"}
-_BINARY = {b"PK\x03\x04": "workbook", b"\xd0\xcf\x11\xe0": "old-workbook", b"%PDF": "pdf"}
-ENCODINGS: Final = ("utf-8", "utf-8-marked", "utf-16", "utf-16-marked", "windows-1252")
+_DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
+_BINARY = {b"\xd0\xcf\x11\xe0": "old-workbook", b"%PDF": "pdf"}
+_GUESSED = {
+    "cp1252": "windows-1252", "mac_roman": "mac-roman", "cp850": "dos-850",
+    "cp1250": "windows-1250",
+}  # fmt: skip
+_LOOKED_AT = 20_000  # bytes
+ENCODINGS: Final = (
+    "utf-8", "utf-8-marked", "utf-16", "utf-16-marked", *_GUESSED.values(),
+)  # fmt: skip
 """How a file's text may have been read; ``marked`` by the byte order mark it begins with."""
 # Controls, and marks that turn the direction of what follows: a name could show as another.
 _UNWRITTEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\u202a-\u202e\u2066-\u2069\ufffe\uffff]")
-_SEP = re.compile(r"sep=([,;\t])", re.IGNORECASE)
+_SEP = re.compile(r"sep=([,;|\t])", re.IGNORECASE)
 
 
 class SheetRefused(ImportRefused):
@@ -47,12 +56,16 @@ class SheetRow:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A spreadsheet's first line and the rows below it. ``said`` tells what was assumed."""
+    """A sheet of a file, by its title in a workbook, and its rows, headings among them.
+
+    Lines are counted on from sheet to sheet, from ``begins`` on. ``said`` tells what was assumed.
+    """
 
     name: str
-    first: SheetRow
     rows: tuple[SheetRow, ...]
     said: tuple[Finding, ...]
+    title: str = ""
+    begins: int = 0
 
 
 def bytes_of(brought: IO[bytes]) -> bytes:
@@ -60,8 +73,42 @@ def bytes_of(brought: IO[bytes]) -> bytes:
     return brought.read(LARGEST + 1)
 
 
-def read_sheet(content: bytes, name: str) -> Sheet:
-    """The rows of a delimited text file. Raises SheetRefused: what is wrong, by line."""
+def read_sheets(content: bytes, name: str) -> tuple[Sheet, ...]:
+    """The sheets of a workbook, or the one of a delimited text file, with something in them.
+
+    Raises SheetRefused: what is wrong, by line.
+    """
+    if not is_workbook(content):
+        return (_read_text(content, name),)
+    if len(content) > LARGEST:
+        raise _refusal("file-too-large", name, 0, most=LARGEST)
+    try:
+        tables = tables_of(content, most_rows=MOST_ROWS, most_columns=MOST_COLUMNS)
+    except WorkbookError as fault:
+        raise _refusal(fault.code, name, 0, **fault.values) from fault
+    sheets, begins, number = [], 0, 0
+    for title, table in tables:
+        rows = []
+        for line, row in enumerate(table, begins + 1):
+            cells = [" ".join(cell.split()) for cell in row]
+            if any(cells):
+                number += 1
+                _check_characters(" ".join(cells), name)
+                _check_size(cells, name, line, number)
+                rows.append(SheetRow(line, tuple(cells)))
+        if rows:
+            sheets.append(Sheet(name, tuple(rows), (), title, begins))
+        begins += len(table)
+    if not sheets:
+        raise _refusal("sheet-no-rows", name, 1)
+    return tuple(sheets)
+
+
+def is_workbook(content: bytes) -> bool:
+    return content.startswith(b"PK\x03\x04")
+
+
+def _read_text(content: bytes, name: str) -> Sheet:
     text, encoding = text_of(content, name)
     _check_characters(text, name)
     delimiter, skipped = _delimiter(text)
@@ -70,11 +117,13 @@ def read_sheet(content: bytes, name: str) -> Sheet:
         raise _refusal("sheet-no-rows", name, 1)
     apart = Finding("sheet-cells-apart", {"delimiter": _DELIMITERS[delimiter]})
     read = Finding("sheet-encoding", {"choice": encoding})
-    return Sheet(name, rows[0], tuple(rows[1:]), (read, apart))
+    return Sheet(name, tuple(rows), (read, apart))
 
 
 def text_of(content: bytes, name: str) -> tuple[str, str]:
     """The text of a file, and how it was read (``ENCODINGS``). Raises SheetRefused: no text."""
+    if is_workbook(content):
+        raise _refusal("sheet-no-csv", name, 0, kind="workbook")
     kind = next((what for magic, what in _BINARY.items() if content.startswith(magic)), None)
     if kind is not None:
         raise _refusal("sheet-no-csv", name, 0, kind=kind)
@@ -106,8 +155,9 @@ def _decoded(content: bytes, name: str) -> tuple[str, str]:
     except UnicodeDecodeError as fault:
         wrong = fault
         if encoding == "utf-8":
+            guessed = _guessed(content)
             try:
-                return content.decode("cp1252"), "windows-1252"
+                return content.decode(guessed), _GUESSED[guessed]
             except UnicodeDecodeError as worse:
                 wrong = worse
         line = content[: wrong.start].count(b"\n") + 1
@@ -124,6 +174,23 @@ def _encoding(content: bytes) -> tuple[str, str]:
     if len(head) >= 8 and max(even, odd) > len(head) // 3 and not min(even, odd):
         return "utf-16-le" if odd else "utf-16-be", "utf-16"
     return "utf-8", "utf-8"
+
+
+def _guessed(content: bytes) -> str:
+    """Which old encoding of one byte a character it is: that in which the most words are known ones
+    of lists, then that in which the fewest characters are no letters; Windows' where none is known.
+    """
+    lines = [line for line in content.splitlines() if not line.isascii()]
+    beyond = b"\n".join(lines)[:_LOOKED_AT]
+
+    def fit(encoding: str) -> tuple[int, int]:
+        text = beyond.decode(encoding, "replace")
+        words = {word for word in re.findall(r"[^\W\d_]+", text.casefold()) if not word.isascii()}
+        others = sum(not one.isascii() and not one.isalpha() for one in text)
+        return len(words & accented_words()), -others
+
+    best = max(_GUESSED, key=fit)
+    return best if fit(best)[0] else "cp1252"
 
 
 def _check_characters(text: str, name: str) -> None:
@@ -145,7 +212,11 @@ def _delimiter(text: str) -> tuple[str, int]:
         end = stated.end()
         return stated[1], end + (2 if text[end : end + 2] == "\r\n" else 1)
     sample = [line for line in text[:50_000].splitlines()[:25] if line.strip()]
-    return max(_DELIMITERS, key=lambda one: _fit(sample, one)), 0
+    fits = {one: _fit(sample, one) for one in _DELIMITERS}
+    if not any(fits.values()):  # a column alone, in which a comma parts nothing
+        parts = (one for one in _DELIMITERS if re.search(rf"{re.escape(one)}(?!\s)", text))
+        return next(parts, None) or next((one for one in "\t|;" if one not in text), ","), 0
+    return max(fits, key=lambda one: fits[one]), 0
 
 
 def _fit(sample: list[str], delimiter: str) -> float:
@@ -154,9 +225,9 @@ def _fit(sample: list[str], delimiter: str) -> float:
         widths = [len(cells) for cells in csv.reader(sample, delimiter=delimiter) if cells]
     except csv.Error:
         return 0.0
-    if not widths or widths[0] < 2:
-        return 0.0
-    return widths[0] * Counter(widths)[widths[0]] / len(widths)
+    usual = max(Counter(widths).items(), key=lambda one: one[::-1]) if widths else (0, 0)
+    width, lines = usual
+    return width * lines / len(widths) if width > 1 else 0.0
 
 
 def _rows(text: str, name: str, delimiter: str, skipped: int) -> Iterator[SheetRow]:

@@ -117,11 +117,15 @@ sheet-encoding = { $choice ->
         [utf-16-marked] Read as UTF-16, as its byte order mark says.
         [utf-16] Read as UTF-16, as every other byte of it is empty.
         [windows-1252] Read as Windows-1252, as it is no UTF-8: look whether accented letters came out right.
+        [windows-1250] Read as Windows-1250, as it is no UTF-8: look whether accented letters came out right.
+        [dos-850] Read as the DOS character set 850, as it is no UTF-8: look whether accented letters came out right.
+        [mac-roman] Read as the old Macintosh character set, as it is no UTF-8: look whether accented letters came out right.
        *[utf-8] Read as UTF-8.
     }
 sheet-cells-apart = Cells are set apart by { $delimiter ->
         [comma] commas
         [semicolon] semicolons
+        [bar] upright bars
        *[tab] tabs
     }.
 sheet-no-csv = this is { $kind ->
@@ -129,6 +133,8 @@ sheet-no-csv = this is { $kind ->
         [old-workbook] a workbook of the old kind
        *[pdf] a PDF
     }; save the sheet as CSV in your spreadsheet program, and bring that
+sheet-no-workbook = this can’t be read as a workbook (.xlsx or .ods); it may be damaged or locked: save it anew, without a password, or as CSV
+sheet-unpacks-too-large = this workbook unpacks to more than { COUNT($most) } bytes; save the sheet with your seed alone, or as CSV
 sheet-no-text = bytes here are no { $encoding } text; save the file as CSV in UTF-8
 sheet-no-rows = there are no rows here to take in
 sheet-too-many-rows = bring at most { COUNT($most) } rows at a time
@@ -143,6 +149,13 @@ sheet-unseen-sign = { $sign ->
 sheet-open-quote = a quote that begins here isn't closed, or stands within a cell ({ $fault })
 sheet-heading-twice = two columns are headed “{ $heading }”; give each a heading of its own
 
+sheet-title-above = The headings are on line { $line }; what stands above them, as { $text }, is no seed.
+sheet-not-read = The sheet { $sheet } holds no seed that could be told, so it isn’t read.
+sheet-sections = { $lines ->
+        [one] One line with a crop’s name alone is taken
+       *[other] { COUNT($lines) } lines with a crop’s name alone are taken
+    } for the heading of the lines below.
+sheet-column-open = its heading isn’t known: say what stands in it, else it is kept in the notes
 sheet-no-headings = No line of headings was found, so the first line is a row too.
 sheet-column-unnamed = column { $place }
 sheet-as-you-say = as you say
@@ -165,6 +178,8 @@ sheet-meaning = { $choice ->
         [packed_on] when it was packed
         [seed_form] whether it is bare, pelleted or primed
         [treated] whether it is treated
+        [generation] how many generations it was saved here
+        [other_keepers] how many others keep it
         [origin] how it came here
         [donor] from whom
         [place] where it is kept
@@ -174,6 +189,14 @@ sheet-column-order = { $heading }: { $order }.
 sheet-order = { $choice ->
         [day-first] the day (12/3 is the 12th of March)
        *[month-first] the month
+    }
+sheet-pair = { $choice ->
+        [month] a month (2009-10 is October 2009)
+       *[years] two years (2009-10 is 2009 to 2010)
+    }
+sheet-blank = { $choice ->
+        [as-above] of the kind above it
+       *[unknown] not known, so to be said in each row
     }
 sheet-first = { $first ->
         [day-first] the day comes first
@@ -193,7 +216,8 @@ sheet-amount-misread = { $text } isn’t understood: { -sheet-some }
 sheet-any-amount = { $text } may be any number of seeds: { -sheet-some }
 sheet-none-left = none left, so no amount is booked
 sheet-amount-impossible = no amount can be that; mend the cell
-sheet-comma-open = a comma here may part thousands or decimals; write a point
+sheet-comma-open = the comma or point may part thousands or decimals; say which
+sheet-partly-used = { $amount }, partly used: what was in it, or what is left
 sheet-part-of-what = a part of what? Write “1/4 packet”, or how many seeds
 sheet-seeds-not-whole = seeds are counted whole; is it a weight?
 sheet-too-heavy = a lot weighs at most { GRAMS($most_g) }
@@ -230,6 +254,7 @@ sheet-no-number = isn’t understood as a number
 sheet-seeds-in-packet = { $packet_seeds } seeds in a packet
 
 sheet-day = { DAY($day) }
+sheet-day-number = { DAY($day) }, as a spreadsheet numbers days
 sheet-year = { YEAR($year) }
 sheet-day-not-known = not known
 sheet-day-misread = { $text } isn’t understood as a day
@@ -267,6 +292,12 @@ sheet-printed-test = tested { ROUGH_DAY($rough_day) }
 sheet-packed = packed { ROUGH_DAY($rough_day) }
 sheet-packed-for = packed for the season of { $year }
 sheet-seed-form = { seed-form }
+sheet-generation = generation { $generation }
+sheet-keepers = kept by { $choice ->
+        [none] nobody else
+        [few] few others
+       *[many] many others
+    }
 sheet-treated = { $choice ->
         [yes] treated with a chemical
        *[no] not treated
@@ -276,6 +307,8 @@ sheet-came-before-harvest = it came here before it was harvested
 sheet-formula = this is a formula; write what it gives
 sheet-say-what-seed = say what is in the packet
 sheet-the-kind = the kind
+sheet-kind-of-section = under the heading { $text }
+sheet-kind-above = no kind is written; above it stands { $text }: is it of that kind too?
 sheet-taken-as-kind = taken as { $kind }
 sheet-kind-has-variety = { $kind }, which has a variety of this name here
 sheet-kind-of-several = say which: { ONE_OF($kinds) }
@@ -313,8 +346,27 @@ sheet-like-lots = Of this variety and year { $lots ->
        *[other] { COUNT($lots) } lots, { $lot } the first, are
     } here already: is this another packet?
 
+sheet-sum = { $rows ->
+        [one] { COUNT($rows) } row
+       *[other] { COUNT($rows) } rows
+    }: { $new ->
+        [0] no lot
+        [one] { COUNT($new) } lot
+       *[other] { COUNT($new) } lots
+    } would be made{ $in_the_way ->
+        [0] {""}
+       *[other] {", "}{ COUNT($in_the_way) } to be answered or mended first
+    }{ $before ->
+        [0] {""}
+       *[other] {", "}{ COUNT($before) } here already
+    }{ $left_out ->
+        [0] {""}
+       *[other] {", "}{ COUNT($left_out) } left out
+    }.
+
 # What seedbank import prints of a sheet.
 
+sheet-rows-more = And { COUNT($rows) } more; --json shows every row.
 sheet-lot-made = Lot { $lot }, line { $line }: { $made }
 sheet-line-taken-before = Line { $line } was taken in before, as lot { $lot }.
 sheet-taken-in = Taken in: { $lots ->
@@ -407,6 +459,8 @@ cell-no-json-list = Write a JSON list of objects, or of numbers.
 exported = Written to { $file }, { COUNT($bytes) } bytes:
 taking-in = { $choice ->
         [archive] Taking in the archive
+        [reading] Reading the list
+        [list] Taking in the list
        *[folder] Taking in the collection
     }
 archive-taken-in = Taken in from { $file }, exported { $made }:

@@ -33,8 +33,8 @@ def run(
     folder: Annotated[
         Path,
         typer.Argument(
-            help="Your own spreadsheet saved as CSV, a folder of CSV files as in demo_data/ or a "
-            "zip of them, an archive from export, or a CSV file of passport descriptors."
+            help="Your own spreadsheet (.csv, .xlsx, .ods), a folder of CSV files as in demo_data/ "
+            "or a zip of them, an archive from export, or a CSV file of passport descriptors."
         ),
     ],
     sheet: SheetOptions,

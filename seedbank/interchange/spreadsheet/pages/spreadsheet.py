@@ -1,6 +1,7 @@
 """Somebody's own list brought in: read, shown beside what it says, taken in once it is right."""
 
 import re
+from base64 import b64encode
 from collections.abc import AsyncIterator, Iterable
 from dataclasses import dataclass, replace
 from typing import Annotated, Any, Final
@@ -14,11 +15,14 @@ from seedbank.database.queries import Paging
 from seedbank.interchange.folder.files import ImportRefused
 from seedbank.interchange.spreadsheet.answers import (
     LARGEST,
+    BlankKinds,
     DayOrder,
     Meaning,
     Spreadsheet,
     SpreadsheetConfirmed,
     SpreadsheetPreview,
+    SpreadsheetShown,
+    YearPairs,
 )
 from seedbank.interchange.spreadsheet.days import date_choices
 from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
@@ -26,7 +30,7 @@ from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
     preview_spreadsheet,
     take_in_spreadsheet,
 )
-from seedbank.interchange.spreadsheet.text import ENCODINGS
+from seedbank.interchange.spreadsheet.text import ENCODINGS, is_workbook
 from seedbank.interchange.spreadsheet.text import text_of as decoded
 from seedbank.kinds.tables import KindFilter
 from seedbank.lots.show_lots import list_kinds
@@ -37,22 +41,28 @@ from seedbank.web.pages.page_request import PageRequestDep, Sent
 from seedbank.web.pages.page_route import page_router
 
 router = page_router()
-PART: Final = 40  # rows shown at a time
-LONGEST_TEXT: Final = 300_000  # characters a page carries along
-_MOST_FIELDS = 600
+PART: Final = 50  # rows shown at a time
+LONGEST_TEXT: Final = 1_600_000  # characters a page carries along
+_MOST_FIELDS = 900
 _MOST_ASKED = 100  # kinds, and as many dates
-_FIELD = re.compile(r"(columns|headings|words|kinds|texts|dates)\[(\d{1,3})\]")
+_FIELD = re.compile(
+    r"(columns|headings|words|kinds|others|texts|dates|quantities|amounts)\[(\d{1,3})\]"
+)
 _LINES = re.compile(r"(\d{1,7})(?:\s*-\s*(\d{1,7}))?")
 
 
 @dataclass(frozen=True, slots=True)
 class Brought:
-    """A form with a file: what was sent, the sheet's text, its name and one of ``ENCODINGS``."""
+    """A form with a file: what was sent, the sheet's text, its name and one of ``ENCODINGS``.
+
+    A workbook has no text: it is carried along as ``base64``.
+    """
 
     sent: Sent
     text: str
     name: str
     encoding: str
+    base64: str = ""
 
     def form(self, model: type[FormT]) -> Filled[FormT]:
         """What was sent, as ``model``. Raises Refused: lines to leave out that aren't numbers."""
@@ -61,11 +71,13 @@ class Brought:
             found = _FIELD.fullmatch(path)
             if found is not None:
                 listed.setdefault(found[1], {})[int(found[2])] = value.strip()
+        others = {n: typed for n, typed in listed.get("others", {}).items() if typed}
         given: dict[str, Any] = {
-            "text": self.text,
+            **({"base64": self.base64} if self.base64 else {"text": self.text}),
             "columns": _matched(listed.get("headings", {}), listed.get("columns", {})),
-            "kinds": _matched(listed.get("words", {}), listed.get("kinds", {})),
+            "kinds": _matched(listed.get("words", {}), listed.get("kinds", {}) | others),
             "dates": _matched(listed.get("texts", {}), listed.get("dates", {})),
+            "amounts": _matched(listed.get("quantities", {}), listed.get("amounts", {})),
             "leave_out": _lines(self.sent.get("leave_out")),
         } | ({"name": self.name} if self.name else {})
         return self.sent.form(model, given)
@@ -96,15 +108,21 @@ async def get_brought(
     fields = {name: value for name, value in form.multi_items() if isinstance(value, str)}
     sent = Sent(request, fields)
     text, name, encoding = sent.fields.get("text", ""), sent.get("name"), sent.get("encoding")
+    base64 = sent.get("base64")
     encoding = encoding if encoding in ENCODINGS else ""
     file = form.get("file")
     if isinstance(file, UploadFile) and file.filename:
         name = "".join(c for c in file.filename if c.isprintable())[-80:]
-        text, encoding = decoded(await file.read(LARGEST + 1), name)
+        content = await file.read(LARGEST + 1)
+        if is_workbook(content):
+            text, encoding, base64 = "", "", b64encode(content).decode()
+        else:
+            (text, encoding), base64 = decoded(content, name), ""
     text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
-    if len(text) > LONGEST_TEXT:
-        raise Refused("sheet-too-long", "file", name, most=LONGEST_TEXT, characters=len(text))
-    return Brought(sent, text, name, encoding)
+    characters = len(text) + len(base64)
+    if characters > LONGEST_TEXT:
+        raise Refused("sheet-too-long", "file", name, most=LONGEST_TEXT, characters=characters)
+    return Brought(sent, text, name, encoding, base64)
 
 
 BroughtDep = Annotated[Brought, Depends(get_brought)]
@@ -127,7 +145,7 @@ def taken(request: PageRequestDep) -> Response:
 @router.post("/import")
 def read(brought: BroughtDep) -> Response:
     """What was read of each row, and what is made of it; nothing is kept."""
-    if not brought.text.strip():
+    if not brought.text.strip() and not brought.base64:
         errors = {"file": text_of(Finding("no-sheet-brought"), brought.sent.request.local)}
         return brought.sent.request.show(
             "interchange/spreadsheet/pages/import.html", 422, **_nothing_read(Filled({}, errors))
@@ -183,7 +201,15 @@ def _page(brought: Brought, refused: Filled[Any] | None, status: int) -> Respons
 
 def _preview(brought: Brought, form: Spreadsheet) -> SpreadsheetPreview:
     request = brought.sent.request
-    return preview_spreadsheet(request.session, form, today=request.today)
+    asked = SpreadsheetShown(
+        **form.model_dump(exclude_none=True), unclear_first=True, most_rows=_shown_of(brought)
+    )
+    return preview_spreadsheet(request.session, asked, today=request.today)
+
+
+def _shown_of(brought: Brought) -> int:
+    typed = brought.sent.get("shown")
+    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 6 else PART
 
 
 def _shown(
@@ -193,9 +219,7 @@ def _shown(
     problems: list[str],
     status: int,
 ) -> Response:
-    request, typed = brought.sent.request, brought.sent.get("shown")
-    shown = int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 6 else PART
-    rows = [] if preview is None else sorted(preview.rows, key=lambda row: not row.in_the_way)
+    request = brought.sent.request
     kinds = list_kinds(request.session, KindFilter(), Paging(200)).items
     words = _asked(brought, preview, "kinds", "words")
     texts = _asked(brought, preview, "dates", "texts")
@@ -205,8 +229,9 @@ def _shown(
         filled=filled,
         preview=preview,
         problems=problems,
-        rows=rows[:shown],
-        shown=shown,
+        rows=[] if preview is None else preview.rows,
+        asked={(one.field, one.about): one for one in (preview.questions if preview else ())},
+        shown=_shown_of(brought),
         part=PART,
         brought=brought,
         encoding=text_of(Finding("sheet-encoding", {"choice": brought.encoding})),
@@ -215,7 +240,11 @@ def _shown(
         orders=choice_words("sheet-order", DayOrder),
         origins=origins(),
         kinds=kinds,
+        kind_names={one.slug: one.name for one in kinds},
         words=words,
+        quantities=_asked(brought, preview, "amounts", "quantities"),
+        pairs=choice_words("sheet-pair", YearPairs),
+        blanks=choice_words("sheet-blank", BlankKinds),
         texts=[
             (
                 text,
