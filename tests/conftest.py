@@ -164,6 +164,16 @@ class Databases:
             self.to_copy[what] = name
         return self.to_copy[what]
 
+    def keep(self, what: str, name: str) -> None:
+        """Keep a database as it is now, to be copied; nobody may be connected to it."""
+        self.to_copy[what] = f"first_{uuid.uuid4().hex}"
+        self.connection.execute(f"CREATE DATABASE {self.to_copy[what]} TEMPLATE {name}")
+
+    def put(self, what: str, name: str) -> None:
+        """Put a copy of what was kept in a database's place."""
+        self.drop(name)
+        self.connection.execute(f"CREATE DATABASE {name} TEMPLATE {self.to_copy[what]}")
+
     def drop(self, name: str) -> None:
         """Drop a database, whoever is still connected to it."""
         self.connection.execute(f"DROP DATABASE {name} WITH (FORCE)")

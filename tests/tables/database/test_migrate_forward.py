@@ -26,6 +26,7 @@ from seedbank.lots.tables.lots import Lot
 from seedbank.upkeep.check_collection import check_collection
 from seedbank.upkeep.copy_tables import digest_tables, tables_in
 from seedbank.upkeep.open_collection import open_collection
+from tests.conftest import Databases
 
 NOW = datetime(2027, 2, 20, 12, tzinfo=UTC)
 Rows = dict[str, list[tuple[Any, ...]]]
@@ -42,22 +43,28 @@ Make = Callable[[str, Engine, Callable[[Engine], object]], None]
 
 
 @pytest.fixture(scope="module")
-def make_once(tmp_path_factory: pytest.TempPathFactory) -> Make:
-    """Make a database what its name says; a file is copied where one of that name was made."""
+def make_once(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Make:
+    """Make a database what its name says; it is copied where one of that name was made."""
     folder = tmp_path_factory.mktemp("made")
 
     def make(name: str, engine: Engine, work: Callable[[Engine], object]) -> None:
-        kept = folder / name
-        if engine.dialect.name != "sqlite":
-            work(engine)
-            return
+        kept, here = folder / name, str(engine.url.database)
         engine.dispose()  # the last to leave puts everything into the one file
+        if engine.dialect.name != "sqlite":
+            databases: Databases = request.getfixturevalue("_databases")
+            if name in databases.to_copy:
+                databases.put(name, here)
+                return
+            work(engine)
+            engine.dispose()
+            databases.keep(name, here)
+            return
         if kept.exists():
-            shutil.copy(kept, str(engine.url.database))
+            shutil.copy(kept, here)
             return
         work(engine)
         engine.dispose()
-        shutil.copy(str(engine.url.database), kept)
+        shutil.copy(here, kept)
 
     return make
 
