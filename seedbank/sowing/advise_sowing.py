@@ -88,6 +88,7 @@ from seedbank.sowing.setting import (
     settle,
     sowing_place,
 )
+from seedbank.sowing.several_to_a_cell import several_to_a_cell
 from seedbank.sowing.sowable_lots import SowableLot, VarietyStock, read_variety_stock
 from seedbank.sowing.sowing_rate import SeedToSow
 from seedbank.viability.show_viability import EQUATION_SOURCES, recalled, to_narrow, warnings
@@ -185,6 +186,7 @@ def unless_soil_forbids(advice: Advice) -> Advice:
     }
     if isinstance(advice, SowingAdviceAnswer):
         changes |= {"grams": None, "stations": None, "cells": None, "by_feel": None}
+        changes |= {"several": None, "successions": None}
     if isinstance(advice, VarietySowingAdviceAnswer):
         changes["lots"] = [share.model_copy(update={"seeds": 0}) for share in advice.lots]
     return advice.model_copy(update=changes)
@@ -285,6 +287,8 @@ def advise_one(
         row=row_answer(need, setting, rate.usual),
         stations=stations_answer(advice, bed, emergence),
         cells=cells_answer(advice, bed, emergence),
+        several=several_to_a_cell(place, setting, lot, emergence, available),
+        successions=_successions(need.seeds, setting, lot, available),
         bed=bed_answer(need, setting, rate.usual),
         grams=grams_answer(need.seeds, weight),
         seeds_available=None if lot.held.seeds is None else lot.held.seeds - kept_back,
@@ -324,6 +328,22 @@ def _seed_to_sow(stock: VarietyStock, lot: SowableLot, available: int) -> SeedTo
     counted = None if lot.held.seeds is None else available
     pelleted = lot.lot.seed_form is SeedForm.PELLETED
     return SeedToSow(lot.viability, counted, rare=stock.rare, pelleted=pelleted)
+
+
+def _successions(
+    seeds: int, setting: Setting, lot: SowableLot, available: int
+) -> FindingAnswer | None:
+    """What several such sowings take; within weeks a lot hardly changes."""
+    if setting.sowings is None:
+        return None
+    counted = lot.held.seeds is not None
+    values: dict[str, Value] = {
+        "sowings": setting.sowings,
+        "seeds": seeds * setting.sowings,
+        "enough_for": min(available // seeds, setting.sowings) if counted else None,
+        "last_on": setting.season.last_on,
+    }
+    return FindingAnswer.of(Finding("successions", values))
 
 
 def _half_more(

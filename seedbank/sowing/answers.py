@@ -114,6 +114,18 @@ class CellsAnswer(AnswerModel):
     final_spacing_cm: float = Field(description="when planted out", examples=[30.0])
 
 
+class SeveralAnswer(FindingAnswer):
+    """Cells of several plants each, never thinned and planted out whole."""
+
+    cells: int = Field(examples=[15])
+    seeds_per_cell: int = Field(examples=[5])
+    seeds: int = Field(description="in all", examples=[75])
+    plants_a_cell: int = Field(description="meant to stand together", examples=[4])
+    likely_plants: float = Field(description="in a cell, on the mean", examples=[4.1])
+    empty_pct: float = Field(description="chance that a cell stays empty", examples=[0.2])
+    asked: bool = Field(description="asked for; else the kind may be sown so", examples=[False])
+
+
 class BedAnswer(AnswerModel):
     """A bed sown broadcast."""
 
@@ -280,6 +292,11 @@ class SowingAdviceAnswer(SowingPlanAnswer):
     grams: GramsAnswer | None
     stations: StationsAnswer | None
     cells: CellsAnswer | None
+    several: SeveralAnswer | None = Field(
+        description="several plants to a cell: in place of cells where it was asked for; null: not "
+        "in cells, or the kind isn't sown so"
+    )
+    successions: FindingAnswer | None = Field(description="null: one sowing was asked for")
     seeds_available: int | None = Field(
         description="what may be sown of the lot; null: some, not counted", examples=[250]
     )

@@ -137,6 +137,12 @@ class SowingAsk(Form):
     cells: Number | None = Field(
         default=None, description="Module cells there are at most.", examples=[60]
     )
+    plants_a_cell: Annotated[int, Field(ge=2, le=12)] | None = Field(
+        default=None, description="Plants to stand together in each module cell.", examples=[4]
+    )
+    sowings: Annotated[int, Field(ge=2, le=52)] | None = Field(
+        default=None, description="Such sowings, one after another, in all.", examples=[4]
+    )
     hand_span_cm: Annotated[float, Field(ge=10, le=35)] | None = Field(
         default=None, description="Your spread hand, cm; 20 if left out.", examples=[21.0]
     )

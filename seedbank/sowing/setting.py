@@ -56,6 +56,7 @@ _GOES_WITH = {
     "area_m2": (SowingMethod.ROW, SowingMethod.BROADCAST),
     "stations": (SowingMethod.STATION,),
     "cells": (SowingMethod.MODULE,),
+    "plants_a_cell": (SowingMethod.MODULE,),
 }
 
 
@@ -91,6 +92,8 @@ class Setting:
     assumed: tuple[Finding, ...]
     days_ahead: int = 0
     hand_span_cm: float = HAND_SPAN_CM
+    plants_a_cell: int | None = None
+    sowings: int | None = None
     season: Season = Season()
 
     @property
@@ -141,6 +144,8 @@ def settle(ask: SowingAsk, variety: Variety, facts: KindFacts, *, today: date) -
         assumed=tuple(assumed),
         days_ahead=(day - today).days,
         hand_span_cm=ask.hand_span_cm or HAND_SPAN_CM,
+        plants_a_cell=ask.plants_a_cell,
+        sowings=ask.sowings,
     )
 
 
@@ -271,7 +276,8 @@ def _room(
 
     Raises Refused: not one plant fits.
     """
-    room = {"stations": ask.stations, "cells": ask.cells}
+    cells = None if ask.cells is None else ask.cells * (ask.plants_a_cell or 1)
+    room = {"stations": ask.stations, "cells": cells}
     if ask.row_m is not None:
         room["row_m"] = int(100.0 * ask.row_m / spacing_cm + 1e-9)
         if room["row_m"] == 0:

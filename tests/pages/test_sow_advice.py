@@ -199,6 +199,45 @@ def test_a_fine_seed_is_told_by_the_pinch_and_a_thin_row_at_five_spots(visitor: 
     assert re.search(r"It fills the row \d times in ten; with a second sowing", page.text)
 
 
+def test_several_plants_to_a_cell_are_sown_and_recorded_as_told(visitor: Visitor) -> None:
+    asked = {"method": "module", "plants": 60, "plants_a_cell": 4}
+    told = visitor.client.get("/lots/096RK/sowing-advice", params=asked).json()["several"]
+    assert told["asked"]
+    assert (told["cells"], told["plants_a_cell"]) == (15, 4)
+    assert told["seeds"] == 15 * told["seeds_per_cell"]
+    assert 4 <= told["seeds_per_cell"] <= 7  # 4 to 5 are printed for leeks; half as many again
+    page = ask(
+        visitor, "/lot/096RK/sow", was="module", protection="indoors", confidence="", **asked
+    )
+    assert seeds_said(page) == told["seeds"]
+    assert f"Sow {told['seeds_per_cell']} to a cell. Do not thin." in page.text
+    assert "Thin each to one" not in page.text
+    number = int(visitor.send(page, record_of(page)).address.rpartition("/")[2])
+    kept = visitor.client.get(f"/sowings/{number}").json()
+    assert (kept["seeds_sown"], kept["stations"]) == (told["seeds"], 15)
+    # Unasked it is offered where the kind is sown so in print, and of others only when asked for.
+    single = ask(visitor, "/lot/096RK/sow", method="module", was="module", plants="60")
+    assert "Or several to a cell" in single.text
+    assert (
+        "everal to a cell"
+        not in ask(visitor, "/lot/3P7X8/sow", method="module", was="module", plants="6").text
+    )
+    row = visitor.client.get(
+        "/lots/096RK/sowing-advice", params={"plants_a_cell": 4, "method": "row"}
+    )
+    assert row.status_code == 422
+
+
+def test_successions_say_what_they_take_and_how_many_the_packet_does(visitor: Visitor) -> None:
+    asked = {"method": "row", "plants": 30, "sowings": 6}
+    told = visitor.client.get("/lots/7HR4M/sowing-advice", params=asked).json()
+    numbers = told["successions"]["numbers"]
+    assert numbers["seeds"] == 6 * told["seeds"]
+    assert numbers["enough_for"] == min(6, told["seeds_available"] // told["seeds"])
+    page = ask(visitor, confidence="", sowings="6")
+    assert f"6 such sowings take {numbers['seeds']:.0f} seeds" in page.text
+
+
 def test_a_hand_is_asked_for_once(visitor: Visitor) -> None:
     wide = ask(visitor, hand_span_cm="25")
     assert "to a hand-span (25 cm)" in wide.text

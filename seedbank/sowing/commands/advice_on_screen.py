@@ -36,6 +36,9 @@ def show(answer: SowingAdviceAnswer) -> None:
     lines = {"amount": _amount(answer), **_rate(answer.rate), **_layout(answer)}
     lines |= _expected(answer)
     table(("", ""), [(words("sow-line", value=name), line) for name, line in lines.items()])
+    for more in (answer.several, answer.successions):
+        if more is not None:
+            console.print(more.text)
     if answer.soil.text and not soil_forbids(answer):
         console.print(answer.soil.text)
     _list("instead", answer.alternatives)

@@ -37,12 +37,12 @@ CONFIDENCES = (0.5, 0.8, 0.9, 0.95, 0.99)
 _ROOM = {
     "row": ["row_m", "area_m2"],
     "station": ["row_m", "stations"],
-    "module": ["cells"],
+    "module": ["cells", "plants_a_cell"],
     "broadcast": ["area_m2"],
 }
 _FIELDS = (
     "plants", "confidence", "method", "protection", "soil_temp_c", "sow_on", "spacing_cm", "row_m",
-    "area_m2", "stations", "cells", "hand_span_cm", "use_reserve",
+    "area_m2", "stations", "cells", "plants_a_cell", "sowings", "hand_span_cm", "use_reserve",
 )  # fmt: skip
 
 
@@ -174,6 +174,10 @@ def _sign(request: PageRequest, usual: UsualSowingAnswer, advice: Advice) -> tup
     Where what is said of the packet is what this sowing asks, or no more than one step off it, that
     is said again; else this sowing's own sentence, without a state.
     """
+    whole = _whole(advice)
+    if whole and whole.several and whole.several.asked:
+        clump: dict[str, Value] = {"units": whole.several.seeds_per_cell}
+        return text_of(Finding("several-sign", clump), request.local), ""
     own = text_of(advice.rate.sign.finding, request.local)
     if not usual.lot:
         return own, ""
@@ -249,7 +253,8 @@ def _sowings(advice: Advice, local: Local) -> list[dict[str, Any]]:
     """What one tap records, a lot each, as the fields of its form hold it."""
     whole = _whole(advice)
     if isinstance(advice, SowingAdviceAnswer):
-        shares = [(advice.lot, advice.seeds)]
+        several = advice.several if advice.several and advice.several.asked else None
+        shares = [(advice.lot, several.seeds if several else advice.seeds)]
     else:
         shares = [(one.lot, one.seeds) for one in advice.lots if one.seeds]
     return [
@@ -272,6 +277,8 @@ def _carried(
         places, row_m = whole.stations.stations, whole.stations.row_m
     if whole is not None and whole.cells is not None:
         places = whole.cells.cells
+        if whole.several and whole.several.asked:
+            places = whole.several.cells
     area = None if advice.bed is None else advice.bed.area_m2 * share
     fields = {
         "method": str(advice.method),

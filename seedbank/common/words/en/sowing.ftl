@@ -102,6 +102,27 @@ buy = Get fresh seed of this variety.
 by-feel-own = median of { COUNT($sowings) } of your sowings
 by-feel-usual = common practice, no single source
 
+# Several to a cell, and one sowing after another (sowing.several_to_a_cell, sowing.advise_sowing).
+
+several-to-a-cell = { $units ->
+        [one] 1 seed
+       *[other] { COUNT($units) } seeds
+    } in each of { $cells ->
+        [one] 1 cell
+       *[other] { COUNT($cells) } cells
+    }, for { COUNT($together) } plants together: { COUNT($low) } to { COUNT($high) } come up, and { CHANCE($p_empty) } of the cells stay empty. Do not thin; plant the clump out whole. { COUNT($seeds) } seeds in all{ $printed_low ->
+        [unknown] .
+       *[other] ; { RATE($printed_low) } to { RATE($printed_high) } a cell are printed.
+    }
+several-sign = Sow { COUNT($units) } to a cell. Do not thin.
+successions = { COUNT($sowings) } such sowings take { COUNT($seeds) } seeds{ $enough_for ->
+        [unknown] { "" }
+       *[other] ; there is enough for { COUNT($enough_for) }
+    }.{ $last_on ->
+        [unknown] { "" }
+       *[day] { " " }The last good day is { DAY($last_on) }.
+    }
+
 # The rate: usual, this lot's, how sure, plan B (sowing.rate_words).
 
 rate-low = { $unit ->
@@ -355,6 +376,8 @@ sowing-asked = { $choice ->
         [area_m2] Size of bed
         [stations] Stations
         [cells] Cells at most
+        [plants_a_cell] Plants a cell
+        [sowings] Sowings in all
         [hand_span_cm] Your hand-span
        *[use_reserve] The reserve
     }
