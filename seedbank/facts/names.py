@@ -113,7 +113,46 @@ def kinds_meant(text: str) -> frozenset[str]:
     for candidate in (key, key.removesuffix("s"), key.removesuffix("es"), f"{key}s"):
         if candidate in names:
             return names[candidate]
-    return _botanical(key.split("-"))
+    return _plural_names().get(key) or _botanical(key.split("-"))
+
+
+_PLURALS: Mapping[str, tuple[tuple[str, str], ...]] = {
+    "de": (("", "n"), ("", "en"), ("", "e"), ("", "s"), ("s", "sse")),
+    "fr": (("", "s"), ("", "x")),
+    "es": (("", "s"), ("", "es")),
+    "it": (("o", "i"), ("a", "e"), ("e", "i"), ("ca", "che"), ("co", "chi"), ("ga", "ghe")),
+    "nl": (("", "en"), ("", "s"), ("s", "zen"), ("f", "ven"), ("", "n")),
+}
+"""Endings of a singular and of its plural, as their grammars have them (memory)."""
+_LONG_VOWEL = re.compile(r"(a|e|o|u)\1([b-df-hj-np-tv-z])$")  # of Dutch: tomaat, tomaten
+
+
+@cache
+def _plural_names() -> Mapping[str, frozenset[str]]:
+    """Plurals of everyday names in other languages than English, and the kinds they may mean."""
+    found: dict[str, set[str]] = defaultdict(set)
+    for row in loaders.kind_names():
+        words = _key(row.name).split("-")
+        for old, new in _PLURALS.get(row.language, ()):
+            last = [_plural(words[-1], old, new)]
+            for forms in ([*words[:-1], *last], [_plural(word, old, new) for word in words]):
+                found["-".join(forms)].add(row.slug)
+            # The noun comes first in French, Spanish and Italian: haricots verts, barbe di becco.
+            found["-".join([_plural(words[0], old, new), *words[1:]])].add(row.slug)
+        if row.language == "nl":
+            found["-".join([*words[:-1], _LONG_VOWEL.sub(r"\1\2en", words[-1])])].add(row.slug)
+    return {
+        name: frozenset(slugs) for name, slugs in found.items() if len(name) >= _SHORTEST_PLURAL
+    }
+
+
+_SHORTEST_PLURAL = (
+    5  # letters: shorter plurals mean something else in another language, as Italian "rape"
+)
+
+
+def _plural(word: str, old: str, new: str) -> str:
+    return word.removesuffix(old) + new if word.endswith(old) else word
 
 
 def _botanical(words: list[str]) -> frozenset[str]:

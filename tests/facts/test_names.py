@@ -256,3 +256,28 @@ def test_a_search_as_it_is_typed_finds_kinds_by_any_of_their_names() -> None:
 def test_everyday_names_are_in_six_languages_and_latin_ones_of_before_in_latin() -> None:
     languages = {row.language for row in loaders.kind_names()}
     assert languages == {"en", "de", "fr", "es", "it", "nl", "la"}
+
+
+@pytest.mark.parametrize(
+    ("word", "slug"),
+    [
+        ("Tomaten", "tomato"),
+        ("Möhren", "carrot"),
+        ("haricots verts", "common-bean"),
+        ("judías verdes", "common-bean"),
+        ("pomodori", "tomato"),
+        ("radijzen", "radish"),
+        ("tomaten", "tomato"),
+        ("P. vulgaris", "common-bean"),
+        ("Phaseolus vulgaris L.", "common-bean"),
+        ("Brassica oleracea var. gongylodes", "kohlrabi"),
+    ],
+)
+def test_plurals_and_botanical_names_with_their_authors_mean_their_kind(
+    word: str, slug: str
+) -> None:
+    assert kinds_meant(word) == {slug}
+
+
+def test_a_short_plural_that_is_another_plant_elsewhere_means_nothing() -> None:
+    assert kinds_meant("rape") == frozenset()

@@ -23,7 +23,7 @@ MOST_GRAMS: Final = 1_000_000
 _RANGE_IN_SE: Final = 4.0
 _ABOUT = re.compile(
     r"^(?:(?:approx(?:imately|\.)?|about|around|roughly|circa|ca\.?|c\.|est(?:imated|\.)?|maybe"
-    r"|perhaps|say|nearly|almost)\s*(?=[\d.]|a |an |one |half|three|two)|[~≈]\s*)+"
+    r"|perhaps|say|nearly|almost)\s*(?=[\d.]|a |an |one |half|three|two)|[~≈±]\s*)+"
 )
 _OVER = re.compile(r"^(?:at least|more than|over|min\.?|>=?|≥)\s*(?=\d)")
 _UNDER = re.compile(r"^(?:at most|less than|fewer than|under|up to|max\.?|<=?|≤)\s*(?=\d)")

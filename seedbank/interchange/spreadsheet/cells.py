@@ -142,7 +142,7 @@ class KnownNames:
     def is_kind(self, text: str) -> bool:
         """Is this the name of a kind and of nothing else?"""
         known = name_key(text) in self.chosen or slugify(text) in self.kinds
-        if not known and not kinds_meant(text):
+        if not known and not kinds_meant(text) and not kinds_meant(_BRACKETS.sub("", text)):
             return False  # without looking for names that come near, which is dear
         return self.kind(text).slug is not None
 

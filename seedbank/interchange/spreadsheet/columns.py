@@ -52,6 +52,8 @@ _UNIT = re.compile(
 )
 _UNITS = {"g": "g", "o": "oz", "k": "kg"}
 _MOST_LOOKED_AT = 200
+# Shares of cells that tell what a column is; names of crops alone stand nowhere else. Our choice.
+_MOST, _KINDS = 0.6, 0.4
 _HEADINGS_WITHIN = 20  # rows from the top
 _NAMES = frozenset({Meaning.KIND, Meaning.VARIETY})
 
@@ -222,7 +224,7 @@ def _by_content(
 def _mostly(cells: Sequence[str], has: Callable[[str], bool]) -> bool:
     """Has most of the cells a sign such as ``has`` says?"""
     written = [cell for cell in cells if cell]
-    return sum(any(map(has, cell)) for cell in written) > 0.6 * len(written)
+    return sum(any(map(has, cell)) for cell in written) > _MOST * len(written)
 
 
 def _take_as_variety(
@@ -280,7 +282,7 @@ class _Looks:
             (Meaning.ACQUIRED_ON, self._day),
             (Meaning.AMOUNT, self._amount),
         ):
-            if sum(map(looks, cells)) > 0.6 * len(cells):
+            if sum(map(looks, cells)) > (_KINDS if meaning is Meaning.KIND else _MOST) * len(cells):
                 return meaning
         return None
 
