@@ -21,7 +21,7 @@ MISTAKEN = {
     "/labels.pdf": 422,
 }
 # What the routers answer with no page: pictures, paper and the feed are tried where they're drawn.
-NO_PAGES = (".svg", ".pdf", ".ics")
+NO_PAGES = (".svg", ".pdf", ".ics", ".jpg")
 MOST_BYTES = 44_000
 # Contrast 7:1 is WCAG 2.2 criterion 1.4.6; axe leaves it out unless asked.
 BRIEF = {"resultTypes": ["violations"]}  # what is in order needn't be told node by node
