@@ -15,7 +15,7 @@ from seedbank.plan.stock import PURPOSES
 from seedbank.saving.check_crossing import show_alongside
 from seedbank.saving.climate_of_sites import variety_season_at
 from seedbank.saving.show_lines import show_drift
-from seedbank.saving.show_seed_crops import list_seed_crops, next_step
+from seedbank.saving.show_seed_crops import list_seed_crops, next_steps
 from seedbank.saving.tables import SeedCropFilter
 from seedbank.season.answers import CropOfSeason
 from seedbank.season.to_do import why_running_out
@@ -62,4 +62,6 @@ def _planned(plan: PlanNowAnswer | None, number: int) -> list[LastPlanCropAnswer
 
 def _crops(session: Session, number: int, today: date) -> list[CropOfSeason]:
     page = list_seed_crops(session, SeedCropFilter(variety=number), Paging(_MOST))
-    return [CropOfSeason(crop=one, next=next_step(one, today)) for one in reversed(page.items)]
+    crops = page.items[::-1]
+    steps = next_steps(session, crops, today)
+    return [CropOfSeason(crop=one, next=step) for one, step in zip(crops, steps, strict=True)]

@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 
 from sqlmodel import Session
 
+from seedbank.climate.garden_year import flowering_at, garden_years
 from seedbank.common.answers import FindingAnswer
 from seedbank.common.catalogue import text_of
 from seedbank.common.dates import happened, in_order, not_to_come
@@ -42,6 +43,7 @@ from seedbank.saving.show_seed_crops import answer_seed_crop
 from seedbank.saving.tables import GearKind, SeedCrop, find_seed_crop, get_gear
 from seedbank.science.crossing.flowering_days import WHOLE_YEAR, DayWindow
 from seedbank.science.quantities import Finding
+from seedbank.science.season.window_state import day_number
 from seedbank.sowing.forms import SowingCreate
 from seedbank.sowing.record_sowing import record_sowing
 
@@ -103,7 +105,7 @@ def start_seed_crop(
         )
         _set_lot(session, crop, form.lot)
         begun = form.sow_on or (form.sow and form.sow.sown_on) or today
-        crop.flower_year = form.flower_year or begun.year + _lead(session, crop)
+        crop.flower_year = form.flower_year or begun.year + _lead(session, crop, begun)
         check_seed_crop_makes_sense(session, crop)
         session.add(crop)
         session.flush()
@@ -249,8 +251,14 @@ def _set_lot(session: Session, crop: SeedCrop, code: str | None) -> None:
     crop.lot_id = row_id(lot.id)
 
 
-def _lead(session: Session, crop: SeedCrop) -> int:
-    return int(facts_for(session, kind_of(session, crop)).flowers_next_year)
+def _lead(session: Session, crop: SeedCrop, begun: date) -> int:
+    """Years from sowing to flowers: one too for what is sown after its kind has flowered."""
+    facts = facts_for(session, kind_of(session, crop))
+    flowers = flowering_at(facts, garden_years(session).at(crop.site_id))
+    over = (
+        flowers is not None and day_number(begun) > flowers.value.to_day >= flowers.value.from_day
+    )
+    return int(facts.flowers_next_year or over)
 
 
 def check_seed_crop_makes_sense(session: Session, crop: SeedCrop) -> None:

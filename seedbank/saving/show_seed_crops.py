@@ -11,6 +11,7 @@ from seedbank.lots.tables.lots import Lot
 from seedbank.saving.answers import GearBrief, SeedCropAnswer, Stage, StepAnswer
 from seedbank.saving.edit_flowerings import variety_briefs
 from seedbank.saving.edit_sites import site_briefs
+from seedbank.saving.gather_flowering import read_year
 from seedbank.saving.tables import (
     IsolationGear,
     SeedCrop,
@@ -18,7 +19,9 @@ from seedbank.saving.tables import (
     find_seed_crop,
     find_seed_crops,
 )
+from seedbank.science.crossing.flowering_days import DayWindow
 from seedbank.science.quantities import Finding
+from seedbank.science.season.window_state import date_of
 
 _SHOWN_OTHERWISE = {"variety_id", "lot_id", "site_id", "gear_id", "result_lot_id", "created_at"}
 
@@ -80,11 +83,41 @@ def stage_of(crop: SeedCrop) -> Stage:
     return Stage.PLANNED if crop.sown_on is None else Stage.SOWN
 
 
+def _flowered(crop: SeedCropAnswer, usual: DayWindow | None, today: date) -> bool:
+    """Whether its flowering is over, as it was seen or, if never seen, as is usual."""
+    if crop.flower_to is not None:
+        return crop.flower_to <= today
+    if crop.flower_from is not None or usual is None or usual.to_day < usual.from_day:
+        return False
+    return date_of(usual.to_day, crop.flower_year) < today
+
+
 _BEFORE_FLOWER_DAYS = 14  # to see to its isolation before the first flower; our choice
 
 
-def next_step(crop: SeedCropAnswer, today: date) -> StepAnswer | None:
-    """The next thing to do for a seed crop; None: it is over."""
+def _usual_flowering(session: Session, crops: Sequence[SeedCropAnswer]) -> dict[int, DayWindow]:
+    """When each crop's kind usually flowers there, by the crop's number, where that is known and
+    no flower was seen."""
+    days: dict[int, DayWindow] = {}
+    for year in {crop.flower_year for crop in crops}:
+        mine = [one for one in crops if one.flower_year == year and one.flower_from is None]
+        usual = read_year(session, year, {one.variety.id for one in mine})
+        for one in mine:
+            window = usual.window(usual.varieties[one.variety.id].kind_id, one.site.id)
+            if window is not None:
+                days[one.id] = window.value
+    return days
+
+
+def next_steps(
+    session: Session, crops: Sequence[SeedCropAnswer], today: date
+) -> list[StepAnswer | None]:
+    """The next thing to do for each seed crop; None: it is over."""
+    usual = _usual_flowering(session, [one for one in crops if one.stage is Stage.SOWN])
+    return [_next_step(one, today, usual.get(one.id)) for one in crops]
+
+
+def _next_step(crop: SeedCropAnswer, today: date, usual: DayWindow | None) -> StepAnswer | None:
     if crop.stage is Stage.PLANNED:
         return _sow(crop, today)
     if crop.stage is not Stage.SOWN:
@@ -94,13 +127,16 @@ def next_step(crop: SeedCropAnswer, today: date) -> StepAnswer | None:
         return StepAnswer.of(found, due=None, pressing=False)
     if crop.flower_year < today.year:
         found = Finding("crop-past", {"year": crop.flower_year})
-    elif crop.flower_to is not None and crop.flower_to <= today:
+    elif _flowered(crop, usual, today):
         found = Finding("crop-ripening")
     elif crop.flower_from is not None and crop.flower_from <= today:
         found = Finding("crop-in-flower")
     else:
         found = Finding("crop-before-flower", {"isolation": crop.isolation})
-        due = crop.flower_from and crop.flower_from - timedelta(days=_BEFORE_FLOWER_DAYS)
+        opens = crop.flower_from
+        if opens is None and usual is not None:
+            opens = date_of(usual.from_day, crop.flower_year)
+        due = None if opens is None else opens - timedelta(days=_BEFORE_FLOWER_DAYS)
         return StepAnswer.of(found, due=due, pressing=due is None or due <= today)
     return StepAnswer.of(found, due=None, pressing=True)
 

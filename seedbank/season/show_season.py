@@ -10,7 +10,7 @@ from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.queries import Paging
 from seedbank.plan.last_plan import plan_standing
 from seedbank.plan.stops import must_not_flower
-from seedbank.saving.show_seed_crops import list_seed_crops, next_step
+from seedbank.saving.show_seed_crops import list_seed_crops, next_steps
 from seedbank.saving.tables import SeedCropFilter
 from seedbank.science.verdicts.verdict import VERDICTS
 from seedbank.season.answers import CropOfSeason, SeasonAnswer
@@ -49,5 +49,7 @@ def _crops(session: Session, today: date) -> list[CropOfSeason]:
     still = list_seed_crops(session, SeedCropFilter(open=True), Paging(_MOST_CROPS)).items
     of_year = SeedCropFilter(year=today.year, open=False)
     over = list_seed_crops(session, of_year, Paging(_MOST_CROPS)).items
-    found = [CropOfSeason(crop=crop, next=next_step(crop, today)) for crop in [*still, *over]]
+    shown = [*still, *over]
+    steps = next_steps(session, shown, today)
+    found = [CropOfSeason(crop=crop, next=step) for crop, step in zip(shown, steps, strict=True)]
     return sorted(found, key=lambda one: (one.next is None, not (one.next and one.next.pressing)))

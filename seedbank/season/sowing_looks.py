@@ -18,6 +18,7 @@ from seedbank.viability.past_sowings import sowing_conditions
 
 # Our choices: where no soil temperature tells, and from one count to the next.
 LOOK_AFTER_DAYS, LOOK_AGAIN_DAYS = 21, 7
+LOOKED_AT_DAYS = 60  # from the day it was due to be up: what comes later isn't waited for
 _MOST_OPEN = 500
 
 
@@ -44,8 +45,8 @@ class SowingLook:
         )
 
 
-def looks_at_sowings(session: Session) -> Iterator[SowingLook]:
-    """The next look at each open sowing."""
+def looks_at_sowings(session: Session, today: date) -> Iterator[SowingLook]:
+    """The next look at each open sowing, unless it was due to be up long ago."""
     sowings = list_sowings(session, SowingFilter(open=True), Paging(_MOST_OPEN)).items
     slugs = {one.variety.kind for one in sowings}
     kinds = session.exec(select(Kind).where(col(Kind.slug).in_(slugs))).all()
@@ -61,7 +62,8 @@ def looks_at_sowings(session: Session) -> Iterator[SowingLook]:
             )
             days = LOOK_AFTER_DAYS if soil.days is None else round(soil.days)
             on = one.sown_on + timedelta(days=days)
-        yield SowingLook(one, on, counted.get(one.id))
+        if (today - on).days <= LOOKED_AT_DAYS:
+            yield SowingLook(one, on, counted.get(one.id))
 
 
 def _last_counts(session: Session, sowings: list[int]) -> dict[int, date]:

@@ -14,7 +14,7 @@ from seedbank.common.answers import FindingAnswer
 from seedbank.database.queries import Paging
 from seedbank.germination.answers import CountDueAnswer
 from seedbank.germination.show_tests import counts_due
-from seedbank.saving.show_seed_crops import list_seed_crops, next_step
+from seedbank.saving.show_seed_crops import list_seed_crops, next_steps
 from seedbank.saving.tables import SeedCropFilter
 from seedbank.science.quantities import Finding
 from seedbank.science.verdicts.verdict import VERDICTS, Verdict
@@ -137,7 +137,7 @@ def _begun(
     """Tests, sowings and seed crops under way that ask for nothing yet."""
     for test in to_come:
         yield _towel(test, states, kinds)
-    for look in looks_at_sowings(session):
+    for look in looks_at_sowings(session, today):
         if not look.is_due(today):
             one = look.sowing
             name = {"name": one.variety.name, "kind": kinds.get(one.variety.kind, "")}
@@ -149,8 +149,8 @@ def _begun(
                 state=states.get(one.lot),
                 sowing=one.id,
             )
-    for crop in list_seed_crops(session, SeedCropFilter(open=True), Paging(_MOST_CROPS)).items:
-        step = next_step(crop, today)
+    crops = list_seed_crops(session, SeedCropFilter(open=True), Paging(_MOST_CROPS)).items
+    for crop, step in zip(crops, next_steps(session, crops, today), strict=True):
         if step is not None and not step.pressing:
             name = {"name": crop.variety.name, "kind": kinds.get(crop.variety.kind, "")}
             yield BegunAnswer(

@@ -27,7 +27,7 @@ from seedbank.plan.last_plan import LastPlanCrop, last_plan_crops, plan_standing
 from seedbank.plan.stops import must_not_flower
 from seedbank.plan.tables import latest_plan_run
 from seedbank.saving.edit_flowerings import variety_briefs
-from seedbank.saving.show_seed_crops import list_seed_crops, next_step
+from seedbank.saving.show_seed_crops import list_seed_crops, next_steps
 from seedbank.saving.tables import SeedCropFilter
 from seedbank.science.quantities import Finding
 from seedbank.science.verdicts.verdict import FOR_SEED, Verdict
@@ -174,7 +174,7 @@ def _counts(session: Session, today: date) -> list[ToDoItem]:
 
 def _sowings(session: Session, today: date) -> list[ToDoItem]:
     due = sorted(
-        (one for one in looks_at_sowings(session) if one.is_due(today)), key=lambda x: x.on
+        (one for one in looks_at_sowings(session, today) if one.is_due(today)), key=lambda x: x.on
     )
     return [
         ToDoItem(
@@ -258,8 +258,8 @@ def _seed_crops(session: Session, today: date) -> list[ToDoItem]:
     """Steps that can't wait, then crops the plan has sown this year that nobody has begun."""
     wanted = SeedCropFilter(open=True)
     found = []
-    for crop in list_seed_crops(session, wanted, Paging(_MOST_CROPS)).items:
-        step = next_step(crop, today)
+    crops = list_seed_crops(session, wanted, Paging(_MOST_CROPS)).items
+    for crop, step in zip(crops, next_steps(session, crops, today), strict=True):
         if step is not None and step.pressing:
             late = step.due is not None and step.due < today
             about = _about(crop.variety, step, due=step.due, late=late, seed_crop=crop.id)

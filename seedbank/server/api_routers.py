@@ -19,6 +19,7 @@ from seedbank.saving.routes import (
     seed_lines,
     sites,
 )
+from seedbank.season import routes as season
 from seedbank.sowing.routes import sowing_advice, sowings
 from seedbank.verdicts import routes as advice
 from seedbank.web.api import problem_routes as problems
@@ -35,6 +36,7 @@ ROUTERS = (
     germination_tests.router,
     sowings.router,
     advice.router,
+    season.router,
     archive.router,
     passports.router,
     descriptors.router,

@@ -90,7 +90,8 @@ class Judgement:
     ``viability`` is today's band, ``initial`` the one at harvest (by the mean probit), ``needed``
     the viability that would still raise the seed parents from what is left, ``if_common`` the code
     of the verdict if many others kept a variety of which nobody has said, where it turns on that.
-    ``times`` is when each kind can be sown, by its id; ``first_day`` each lot's next sowing time;
+    ``times`` is when each kind can be sown, by its id, ``seed_times`` when for seed; ``first_day``
+    each lot's next sowing time;
     ``crop_begun`` marks lots whose variety has a seed crop under way.
     """
 
@@ -102,6 +103,7 @@ class Judgement:
     needed: FloatArray
     if_common: IntArray
     times: Mapping[int, SowingTime]
+    seed_times: Mapping[int, SowingTime]
     first_day: FloatArray
     crop_begun: BoolArray
 
@@ -111,14 +113,16 @@ class Judgement:
         return self.crop_begun | self.forecast.collection.open_test
 
     def time_of(self, at: int) -> SowingTime:
-        """When a lot can next be sown."""
-        return self.times[int(self.forecast.collection.kind_id[at])]
+        """When a lot can next be sown, for seed if that is what it is for."""
+        for_seed = self.verdicts.verdict(at) in FOR_SEED
+        times = self.seed_times if for_seed else self.times
+        return times[int(self.forecast.collection.kind_id[at])]
 
     def next_on(self, at: int) -> date | None:
         """The day on which the answer may change by itself: the next seed crop's sowing time, or
         when the window of one that is due opens. None: nothing is foreseen."""
         verdict, line = self.verdicts.verdict(at), self.verdicts.inputs.line
-        time = self.time_of(at)
+        time = self.seed_times[int(self.forecast.collection.kind_id[at])]
         if verdict in FOR_SEED:
             return None if time.when in (When.NOW, When.NOT_KNOWN) else time.opens_on
         if not self.verdicts.parent[at] or verdict is Verdict.GET_FRESH:
@@ -222,6 +226,7 @@ def judge_forecast(around: Surroundings, forecast: Forecast) -> Judgement:
         needed=needed,
         if_common=_if_common(forecast, chances, common, verdicts),
         times=times,
+        seed_times=around.seed_times(forecast.facts, today),
         first_day=first,
         crop_begun=np.isin(lots.variety_id, list(around.begun)),
     )
@@ -303,7 +308,9 @@ def _inputs(
         counted=lots.counted,
         saved=saved,
         leads=leads,
-        covered=saved & _covered(lots, leads, line),
+        covered=np.where(
+            saved, _covered(lots, leads, line), _good_row_beside(lots, prospects.row.weak, holds)
+        ),
         rivalled=_rivalled(lots.variety_id, holds),
         parents_needed=prospects.parents_wanted,
         parents_genebank=np.maximum(by_kind(forecast, _genebank_parents), 0.0),
@@ -343,11 +350,15 @@ def _genebank_parents(facts: KindFacts) -> float:
 
 
 def _hope(lots: Collection, line: LineDecision, holds: BoolArray) -> FloatArray:
-    """The less the better: loss in shares of the line, more of seed that may have crossed, and
-    what is to be replaced after all else."""
+    """The less the better: first what would give a good crop and can wait, the longest before all,
+    so that a harvest clears its variety; else loss in shares of the line, more of seed that may
+    have crossed, and what is to be replaced after all else."""
     risk = np.array([one is Purity.RISK for one in lots.purity], dtype=np.bool_)
-    loss = line.loss / line.value + np.where(risk, _MAY_HAVE_CROSSED, 0.0)
-    return np.where(holds, loss + np.where(line.act == Act.REPLACE, 1.0, 0.0), np.inf)
+    loss = line.loss / line.value
+    waits = (line.act == Act.KEEP) & (line.crop_all >= _GOOD_CROP) & ~risk
+    hope = loss + np.where(risk, _MAY_HAVE_CROSSED, 0.0)
+    hope = np.where(waits, 0.5 * loss - 1.0 - line.acts_in, hope)
+    return np.where(holds, hope + np.where(line.act == Act.REPLACE, 1.0, 0.0), np.inf)
 
 
 def _leads(variety: IntArray, hope: FloatArray) -> BoolArray:
@@ -369,6 +380,11 @@ def _covered(lots: Collection, leads: BoolArray, line: LineDecision) -> BoolArra
     beside = np.isin(lots.variety_id, lots.variety_id[good])
     spent = (line.crop_all < _HARDLY_A_CROP) & np.isin(lots.variety_id, lots.variety_id[alive])
     return (beside | spent) & ~leads
+
+
+def _good_row_beside(lots: Collection, weak: BoolArray, holds: BoolArray) -> BoolArray:
+    """Lots (L,) too weak for a row, beside one of their variety that isn't: fresh seed is here."""
+    return weak & np.isin(lots.variety_id, lots.variety_id[holds & ~weak])
 
 
 def _rivalled(variety: IntArray, holds: BoolArray) -> BoolArray:

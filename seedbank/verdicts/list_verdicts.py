@@ -221,7 +221,8 @@ def advice_finding(judged: Judgement, at: int) -> Finding:
             "next_year": judged.forecast.facts_of(at).flowers_next_year,
         }
     elif (
-        inputs.other_keepers[at] == Keepers.NONE
+        verdict is not Verdict.TOWEL_FIRST
+        and inputs.other_keepers[at] == Keepers.NONE
         and judged.verdicts.causes[at] & Cause.SECOND_STRING
     ):
         return Finding("advice-hold")

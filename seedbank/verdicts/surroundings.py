@@ -1,27 +1,37 @@
 """What a verdict must know besides the lots: the garden's sowing windows, and what is begun."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from sqlmodel import Session
 
-from seedbank.climate.garden_year import UNKNOWN_YEAR, GardenYear, garden_years, turned
+from seedbank.climate.garden_year import (
+    UNKNOWN_YEAR,
+    GardenYear,
+    flowering_at,
+    garden_years,
+    turned,
+)
 from seedbank.climate.kind_season import sowing_state
 from seedbank.climate.tables import GardenClimate
 from seedbank.database.change_counters import topics_of
 from seedbank.database.references import begun_topics, ids_begun
 from seedbank.facts.kinds import KindFacts
 from seedbank.kinds.tables import Variety
-from seedbank.science.crossing.flowering_days import DayWindow
+from seedbank.science.crossing.flowering_days import WHOLE_YEAR, DayWindow
+from seedbank.science.season.climate import YEAR
 from seedbank.science.season.sowing_windows import Method, Span
-from seedbank.science.season.window_state import State, WindowState, window_state
+from seedbank.science.season.window_state import State, WindowState, day_number, window_state
 from seedbank.verdicts.answers import When
 from seedbank.viability.tables.change_topics import JUDGED
 
 _WAYS = (Method.OPEN, Method.INDOORS)
 _SPRING = (60, 181)  # March to June, in the north: common practice
 _A_DAY = timedelta(days=1)
+LONGEST_TO_FLOWER_DAYS = 210
+"""Seed of a kind that flowers in its first year is sown for seed so long before its flowering at
+most: over winter in autumn, but not in late summer, from which nothing would ripen. Our choice."""
 
 
 def judged_by() -> tuple[str, ...]:
@@ -59,6 +69,34 @@ class Surroundings:
     def times(self, kinds: Mapping[int, KindFacts], today: date) -> dict[int, SowingTime]:
         """When each kind can be sown, by its id."""
         return {number: self._time(facts, today) for number, facts in kinds.items()}
+
+    def seed_times(self, kinds: Mapping[int, KindFacts], today: date) -> dict[int, SowingTime]:
+        """The same for seed crops, which must flower and ripen."""
+        return {number: self._seed_time(facts, today) for number, facts in kinds.items()}
+
+    def _seed_time(self, facts: KindFacts, today: date) -> SowingTime:
+        time = self._time(facts, today)
+        flowers = None if facts.flowers_next_year else flowering_at(facts, self.year)
+        if (
+            flowers is None
+            or flowers.value == WHOLE_YEAR
+            or time.when
+            in (
+                When.NEVER,
+                When.NOT_KNOWN,
+            )
+        ):
+            return time
+        first = flowers.value.from_day
+        ahead = (first - day_number(time.sown_on)) % YEAR
+        if ahead <= LONGEST_TO_FLOWER_DAYS:
+            last = time.sown_on + timedelta(days=ahead)
+            return time if time.until is None else replace(time, until=min(time.until, last))
+        soonest = time.sown_on + timedelta(days=ahead - LONGEST_TO_FLOWER_DAYS)
+        opens = self._time(facts, soonest).sown_on
+        state = State.OVER if opens.year > today.year else State.OPENS
+        when = _when(WindowState(state, opens_on=opens), today)
+        return SowingTime(when, opens, in_year(opens, opens.year + 1), opens_on=opens)
 
     def _time(self, facts: KindFacts, today: date) -> SowingTime:
         states = self._states(facts, today)

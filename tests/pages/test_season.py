@@ -45,7 +45,7 @@ def errors(page: Page) -> list[str]:
 
 
 def test_every_list_of_things_to_do_is_there_in_whole(visitor: Visitor) -> None:
-    totals = {"running-out": 7, "seed-crop": 1, "stop-flowering": 2, "emergence": 1}
+    totals = {"running-out": 7, "stop-flowering": 2, "emergence": 1}
     for name in (*totals, "count", "grow-for-seed", "towel-first"):
         page = visitor.get(f"/season/{name}")
         assert page.status == 200

@@ -18,7 +18,7 @@ from seedbank.saving.grow_seed_crops import (
     sow_seed_crop,
 )
 from seedbank.saving.show_lines import show_seed_parents
-from seedbank.saving.show_seed_crops import next_step, show_seed_crop
+from seedbank.saving.show_seed_crops import next_steps, show_seed_crop
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, Sent, SentDep
 from seedbank.web.pages.page_route import page_router
@@ -119,7 +119,7 @@ def _page(
         "saving/pages/crop.html",
         status,
         crop=crop,
-        next=next_step(crop, request.today),
+        next=next_steps(request.session, [crop], request.today)[0],
         parents=parents,
         told=check_seed_crop(request.session, number),
         places=[

@@ -71,10 +71,10 @@ class VerdictInputs:
 
     ``line`` and ``row`` are the two decisions on each lot. ``saved``: the gardener saves the
     variety; ``leads``: it is the variety's lot to grow for seed, ``covered``: it isn't, and the one
-    that is would give a good crop. ``p_parents_now/next``: chance to raise ``parents_needed``
-    plants sown at its next sowing time, or a season later; ``p_usable``: that viability is over
-    the floor below which a lot isn't worth sowing. ``keepers_unknown``: nobody has said how
-    many others keep it.
+    that is would give a good crop (of what isn't saved: it is too weak for a row, another isn't).
+    ``p_parents_now/next``: chance to raise ``parents_needed`` plants sown at its next sowing time,
+    or a season later; ``p_usable``: that viability is over the floor below which a lot isn't worth
+    sowing. ``keepers_unknown``: nobody has said how many others keep it.
     ``counted`` is false where ``balance_seeds`` stands in for seed nobody has counted.
     ``worth_of_test`` and ``cost_of_test`` are in lines nobody else keeps. ``outlived`` marks seed
     that can't be stored and is older than such seed lasts. ``planting_stock`` isn't seed: it is
@@ -271,7 +271,7 @@ def _causes(
         Cause.KEEPERS_DECIDE: (for_seed | fresh) & x.keepers_unknown,
         Cause.ONLY_HOPE: for_seed & ~x.rivalled,
         Cause.SECOND_STRING: spare & ~go,
-        Cause.OTHER_COVERS: spare & go,
+        Cause.OTHER_COVERS: x.covered & go,
         Cause.CAN_WAIT: parent & at_rest,
         Cause.WEAK_ROW: (fresh | go | towel)
         & x.row.weak

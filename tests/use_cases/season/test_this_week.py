@@ -13,7 +13,7 @@ from seedbank.database.engine import open_engine, session_factory
 from seedbank.emergence.tables import Protection, SowingMethod
 from seedbank.germination.show_tests import counts_due
 from seedbank.saving.answers import Stage
-from seedbank.saving.show_seed_crops import next_step
+from seedbank.saving.show_seed_crops import next_steps
 from seedbank.season.answers import Do, ThisWeekAnswer
 from seedbank.season.postpone_jobs import PUT_OFF_DAYS, put_off, take_up
 from seedbank.season.sowing_looks import LOOK_AFTER_DAYS, LOOK_AGAIN_DAYS
@@ -157,8 +157,9 @@ def test_a_seed_crop_asks_for_its_isolation_a_fortnight_before_it_flowers(garden
     flowers = date(garden.today.year, 6, 20)
     sown = {"stage": Stage.SOWN, "flower_year": garden.today.year, "flower_from": flowers}
     grown = crop.model_copy(update=sown)
-    before = next_step(grown, date(garden.today.year, 6, 5))
-    on = next_step(grown, date(garden.today.year, 6, 6))
+    year = garden.today.year
+    (before,) = next_steps(garden.session, [grown], date(year, 6, 5))
+    (on,) = next_steps(garden.session, [grown], date(year, 6, 6))
     assert before is not None
     assert on is not None
     assert (before.pressing, on.pressing) == (False, True)

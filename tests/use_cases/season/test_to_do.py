@@ -12,10 +12,17 @@ from seedbank.plan.last_plan import plan_standing, stock_digest
 from seedbank.plan.stops import must_not_flower
 from seedbank.plan.tables import keep_plan_run
 from seedbank.saving.answers import SeedCropAnswer, Stage
+from seedbank.saving.edit_flowerings import state_window
 from seedbank.saving.edit_sites import add_site
-from seedbank.saving.forms import PlannedCropStart, SeedCropCreate, SeedCropFail, SiteCreate
+from seedbank.saving.forms import (
+    PlannedCropStart,
+    SeedCropCreate,
+    SeedCropFail,
+    SiteCreate,
+    WindowStated,
+)
 from seedbank.saving.grow_seed_crops import fail_seed_crop, start_seed_crop
-from seedbank.saving.show_seed_crops import next_step
+from seedbank.saving.show_seed_crops import next_steps
 from seedbank.science.quantities import Finding
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.season.answers import Do, ToDoAnswer, ToDoGroup
@@ -63,7 +70,7 @@ def test_groups_of_lots_are_those_of_the_verdicts_the_most_urgent_first(
     for do, verdict in (
         (Do.LAST_CHANCE, Verdict.LAST_CHANCE),
         (Do.GROW_FOR_SEED, Verdict.GROW_FOR_SEED),
-        (Do.GET_FRESH, Verdict.GET_FRESH),
+        (Do.TOWEL_FIRST, Verdict.TOWEL_FIRST),
     ):
         listed = group(answer, do)
         codes = seen.forecast.collection.code
@@ -189,7 +196,7 @@ def test_each_stage_of_a_seed_crop_has_its_next_step(garden: Garden) -> None:
     crop = seed_crop(garden)
 
     def step(**more: object) -> tuple[str, bool]:
-        found = next_step(crop.model_copy(update=more), garden.today)
+        (found,) = next_steps(garden.session, [crop.model_copy(update=more)], garden.today)
         assert found is not None
         return found.text, found.pressing
 
@@ -210,4 +217,23 @@ def test_each_stage_of_a_seed_crop_has_its_next_step(garden: Garden) -> None:
     assert "harvest" in step(**sown, flower_year=year, flower_to=garden.today)[0]
     assert "record its harvest" in step(**sown, flower_year=year - 1)[0]
     over = crop.model_copy(update={"stage": Stage.FAILED})
-    assert next_step(over, garden.today) is None
+    assert next_steps(garden.session, [over], garden.today) == [None]
+
+
+def test_a_crop_asks_for_its_isolation_a_fortnight_before_its_kind_flowers_and_then_for_harvest(
+    garden: Garden,
+) -> None:
+    year = garden.today.year
+    days = WindowStated(from_day=160, to_day=200, source="my notebook")
+    state_window(garden.session, "beet", days, site_id=None, expected=None)
+    crop = seed_crop(garden).model_copy(update={"stage": Stage.SOWN, "flower_year": year})
+
+    def step(on: date) -> tuple[str, bool]:
+        (found,) = next_steps(garden.session, [crop], on)
+        assert found is not None
+        return found.code, found.pressing
+
+    assert step(date(year, 3, 1)) == ("crop-before-flower", False)
+    assert step(date(year, 5, 20)) == ("crop-before-flower", False)
+    assert step(date(year, 5, 26)) == ("crop-before-flower", True)
+    assert step(date(year, 7, 30)) == ("crop-ripening", True)

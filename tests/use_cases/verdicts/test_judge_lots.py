@@ -315,3 +315,32 @@ def test_one_lot_of_each_variety_leads_the_best_hope_then_the_oldest_entry() -> 
     variety = np.array([2, 1, 2, 1, 3, 2])
     hope = np.array([0.4, np.inf, 0.2, 0.7, np.inf, 0.2])
     assert _leads(variety, hope).tolist() == [False, False, True, True, True, False]
+
+
+def test_a_full_harvest_clears_its_variety_though_older_seed_is_still_there(
+    garden: Garden,
+) -> None:
+    variety = garden.variety("lettuce", **RARE)
+    old = garden.lot(
+        600, variety_id=variety, origin="self-saved", harvest_date="2022-09-01",
+        acquired_on="2022-09-01",
+    ).code  # fmt: skip
+    assert verdict_on(garden, old) in FOR_SEED
+    fresh = garden.lot(900, variety_id=variety, origin="self-saved", **YOUNG).code
+    seen = judged(garden)
+    assert not seen.verdicts.where(*FOR_SEED).any()
+    next_on = seen.next_on(seen.forecast.collection.code.index(fresh))
+    assert next_on is not None
+    assert next_on.year > garden.today.year
+
+
+def test_a_weak_lot_of_what_isnt_saved_asks_for_fresh_seed_until_there_is_some(
+    garden: Garden,
+) -> None:
+    common = {"other_keepers": "many", "breeding": "open-pollinated", "plants_wanted": 10}
+    variety = garden.variety("leek", **common)
+    weak = garden.lot(400, variety_id=variety, **OLD).code
+    record(garden, weak, 2, 50)
+    assert verdict_on(garden, weak) is Verdict.GET_FRESH
+    garden.lot(60, variety_id=variety, **YOUNG)
+    assert verdict_on(garden, weak) is Verdict.CAN_GO
