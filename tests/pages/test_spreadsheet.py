@@ -229,3 +229,15 @@ def test_a_workbook_is_carried_along_and_its_crops_offered_by_name(visitor: Visi
     answered = post(visitor, "/import", held(page.form("/import")) | said)
     assert "30 rows: 30 lots would be made." in answered.text
     assert confirm(visitor, answered).address == "/import/taken"
+
+
+def test_an_amount_that_may_be_two_is_chosen_and_the_choice_stays(visitor: Visitor) -> None:
+    page = read(visitor, "Crop;Variety;Amount;Year\nradish;Pip;2,500 g;2019\npea;Low;30 g;2020\n")
+    box = page.soup.select_one('select[name="amounts[0]"]')
+    assert box is not None
+    assert [one["value"] for one in box.select("option")] == ["", "2.5 g", "2500 g", "?"]
+    answered = post(visitor, "/import", held(page.form("/import")) | {"amounts[0]": "2.5 g"})
+    assert "2 rows: 2 lots would be made." in answered.text
+    chosen = answered.soup.select_one('select[name="amounts[0]"] option[selected]')
+    assert chosen is not None
+    assert chosen["value"] == "2.5 g"
