@@ -283,6 +283,13 @@ class TestSuggestionAnswer(AnswerModel):
     reasons: list[FindingAnswer]
 
 
+class TowelLeftOutAnswer(FindingAnswer):
+    """A lot whose state is towel-first that isn't among those chosen, and why."""
+
+    lot: str = Field(examples=["4K7PM"])
+    variety: VarietyBrief
+
+
 class TestBatchAnswer(AnswerModel):
     """Which lots to test together, the best first; each counts after those before it."""
 
@@ -298,5 +305,8 @@ class TestBatchAnswer(AnswerModel):
         examples=[1.2],
     )
     lots_considered: int = Field(description="with seed enough, and no test open", examples=[48])
+    left_out: list[TowelLeftOutAnswer] = Field(
+        description="lots whose state is towel-first, not among those chosen"
+    )
     remarks: list[FindingAnswer]
     sources: list[Source] = Field(examples=[[_SOURCE]])

@@ -39,10 +39,12 @@ from seedbank.science.testing.test_batch import (
     turning_count,
 )
 from seedbank.science.testing.test_plan import SeedBudget
+from seedbank.science.verdicts.verdict import Verdict
 from seedbank.verdicts.answers import (
     BedTestAnswer,
     TestBatchAnswer,
     TestSuggestionAnswer,
+    TowelLeftOutAnswer,
     WorthOfSizeAnswer,
 )
 from seedbank.verdicts.bed_tests import bed_answer, bed_test
@@ -120,6 +122,7 @@ def choose_tests(session: Session, asked: TestBatchAsked, *, today: date) -> Tes
         worth_rows=round(sum(one.worth for one in found), 4),
         worth_of_knowing_rows=round(float(stock.questions.perfect(stock.belief.left).sum()), 4),
         lots_considered=int(stock.candidates.lot.size),
+        left_out=list(_left_out(stock, found, asked)),
         remarks=finding_answers(_remarks(stock, found)),
         sources=list(TEST_BATCH_SOURCES),
     )
@@ -295,6 +298,31 @@ def _bed(stock: _Stock, found: Suggestion, year: GardenYear, today: date) -> Bed
     return bed_answer(bed, year, found.seeds, share, today)
 
 
+def _left_out(
+    stock: _Stock, found: list[Suggestion], asked: TestBatchAsked
+) -> Iterator[TowelLeftOutAnswer]:
+    """Lots whose state is towel-first that aren't among the chosen, each with the reason."""
+    judged, lots = stock.judged, stock.judged.forecast.collection
+    able = stock.weighed[stock.candidates.lot]
+    chosen = able[[one.candidate for one in found]] if found else able[:0]
+    most = min(TESTS_AN_EVENING * asked.evenings, asked.towels or lots.size)
+    for at in np.flatnonzero(judged.verdicts.where(Verdict.TOWEL_FIRST)).tolist():
+        if at in chosen:
+            continue
+        why = "taught"
+        if lots.open_test[at]:
+            why = "begun"
+        elif at not in able:
+            why = "short"
+        elif len(found) >= most:
+            why = "full"
+        yield TowelLeftOutAnswer.of(
+            Finding("towel-left-out", {"why": why}),
+            lot=lots.code[at],
+            variety=variety_of(judged, at),
+        )
+
+
 def _remarks(stock: _Stock, found: list[Suggestion]) -> Iterator[Finding]:
     lots = stock.judged.forecast.collection
     if not lots.size:
@@ -303,7 +331,7 @@ def _remarks(stock: _Stock, found: list[Suggestion]) -> Iterator[Finding]:
     others = int(stock.candidates.lot.size) - len(found)
     if not found:
         yield Finding("no-towel-pays", {"lots": others})
-    tested = np.isin(np.arange(lots.size), lots.tests.lot)
+    tested = np.isin(np.arange(lots.size), lots.tests.sound.lot)
     left = int(tested[stock.weighed[stock.candidates.lot]].sum())
     left -= sum(bool(tested[stock.weighed[stock.candidates.lot[one.candidate]]]) for one in found)
     if left > 0:

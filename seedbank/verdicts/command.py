@@ -39,5 +39,6 @@ def show(answer: TestBatchAnswer) -> None:
         heading(words("save-heading-lot", variety=name_of(one.variety), lot=one.lot))
         said = [one.what.text, *(reason.text for reason in one.reasons), one.bed.text]
         bullets([one.place, *said] if one.place else said)
+    bullets(f"{name_of(one.variety)}, {one.lot}: {one.text}" for one in answer.left_out)
     bullets(one.text for one in answer.remarks)
     show_sources(answer.sources)

@@ -2,16 +2,20 @@
 
 from typing import Any
 
+from sqlmodel import Session
+
 from seedbank.climate.forms import ClimateStated
 from seedbank.climate.state_climate import state_climate
 from seedbank.germination.forms import TestRecord, TestStart
 from seedbank.germination.run_tests import record_test, start_test
 from seedbank.lots.edit_places import add_place
 from seedbank.lots.forms import PlaceCreate
+from seedbank.science.verdicts.verdict import Verdict
 from seedbank.verdicts.answers import TestBatchAnswer
 from seedbank.verdicts.choose_tests import choose_tests
 from seedbank.verdicts.forms import TestBatchAsked
-from tests.use_cases.conftest import Garden
+from seedbank.verdicts.judge_lots import judge_collection
+from tests.use_cases.conftest import DEMO_TODAY, Garden
 
 OLD = {"harvest_year": 2023, "acquired_on": "2024-01-10"}
 FRESH = {"harvest_year": 2026, "acquired_on": "2026-10-10"}
@@ -21,7 +25,7 @@ def chosen(garden: Garden, **asked: Any) -> TestBatchAnswer:
     return choose_tests(garden.session, TestBatchAsked(**asked), today=garden.today)
 
 
-def record(garden: Garden, code: str, alive: int, seeds: int = 50) -> None:
+def record(garden: Garden, code: str, alive: int, seeds: int = 50, **more: Any) -> None:
     form = TestRecord.model_validate(
         {
             "lot": code,
@@ -29,6 +33,7 @@ def record(garden: Garden, code: str, alive: int, seeds: int = 50) -> None:
             "finished_on": "2027-02-15",
             "replicates": [{"seeds_set": seeds, "normal": alive}],
             "substratum": "paper-towel",
+            **more,
         }
     )
     record_test(garden.session, form, **garden.when)
@@ -137,3 +142,24 @@ def test_a_short_row_or_a_tray_is_a_test_that_gives_plants(garden: Garden) -> No
     assert 0.0 < beds[row].plants < 10.0
     if tray.code in beds:
         assert beds[tray.code].method == "module"
+
+
+def test_each_lot_to_be_towelled_is_on_the_list_or_told_why_not(demo_stock: Session) -> None:
+    judged = judge_collection(demo_stock, today=DEMO_TODAY)
+    at = judged.verdicts.where(Verdict.TOWEL_FIRST).nonzero()[0]
+    wanted = {judged.forecast.collection.code[one] for one in at.tolist()}
+    assert wanted
+    for asked in ({}, {"evenings": 3}, {"towels": 1}):
+        answer = choose_tests(demo_stock, TestBatchAsked(**asked), today=DEMO_TODAY)
+        listed, left = {one.lot for one in answer.items}, {one.lot for one in answer.left_out}
+        assert listed | left >= wanted
+        assert not listed & left
+        assert all(one.text for one in answer.left_out)
+        full = {one.names["why"] for one in answer.left_out} & {"full"}
+        assert not full or len(answer.items) == min(10, asked.get("towels", 10))
+
+
+def test_a_lot_whose_only_test_went_wrong_is_not_told_as_tested(garden: Garden) -> None:
+    fresh = garden.lot(150, kind="carrot", **FRESH).code
+    record(garden, fresh, 45, fault="too-cold")
+    assert "towel-not-again" not in [one.code for one in chosen(garden).remarks]

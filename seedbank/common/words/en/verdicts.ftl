@@ -354,4 +354,10 @@ towels-out = { COUNT($lots) } { $lots ->
         [one] lot is
        *[other] lots are
     } on a towel already; what that will tell is reckoned in.
+towel-left-out = { $why ->
+        [begun] It is on a towel already.
+        [short] A test would take more of it than can be spared.
+        [full] It comes after these: more evenings or towels would reach it.
+       *[taught] What these tell, and what is known of it, leaves its own towel little to change.
+    }
 towel-together = Each is worth so much after those above it: what one tells, the next need not.
