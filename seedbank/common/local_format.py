@@ -109,6 +109,10 @@ class Local:
         """Month and year."""
         return format_date(day, "MMMM y", "en")
 
+    def month_name(self, number: int) -> str:
+        """A month by its number, 1 to 12."""
+        return format_date(date(2000, number, 1), "MMMM", "en")
+
     def rough_day(self, rough: str) -> str:
         """A day, a month or a year, as exactly as it is known: from 2024-03-12, 2024-03, 2024."""
         if self.dates == "iso" or len(rough) == len("2024"):

@@ -58,6 +58,20 @@ def seedlings_at_once(
     return Doubt("seedlings-at-once", field, day.isoformat(), seedlings=seedlings)
 
 
+_LATE_SHARE, _LATE_DAYS = 0.5, 7  # how late is asked about; our choice
+
+
+def counted_long_after(test: GerminationTest, day: date) -> Doubt | None:
+    """A count later than the last one by half the method's days, and by a week at least."""
+    if test.final_count_due is None:
+        return None
+    late = (day - test.final_count_due).days
+    method = (test.final_count_due - test.started_on).days
+    if late <= max(_LATE_DAYS, _LATE_SHARE * method):
+        return None
+    return Doubt("counted-long-after", "on_date", day.isoformat(), days=late)
+
+
 def start_test(session: Session, form: TestStart, *, today: date, now: datetime) -> TestAnswer:
     """Start a test: its seed leaves the lot, its counts fall due by the kind's method.
 
@@ -116,7 +130,7 @@ def record_counts(
 
     Raises NotThere, TestFinished, AlreadyCounted, TooManyCounted, Refused: no such replicate, or
     a day still to come. BadValue: a day before the start. Doubted: seedlings on the day the seed
-    was set.
+    was set, or a count much later than the method's last.
     """
     with transaction(session):
         test = find_test(session, number)
@@ -125,7 +139,8 @@ def record_counts(
             with named_in(f"counts[{position}].replicate"):
                 replicate = replicate_numbered(session, number, row.replicate)
             record_count(session, replicate_id=row_id(replicate.id), on=day, judged=row, now=now)
-        ask([_seedlings(test, day, form)], confirmed=form.confirmed)
+        doubts = [_seedlings(test, day, form), counted_long_after(test, day)]
+        ask(doubts, confirmed=form.confirmed)
         touch(session, test)
         return answer_test(session, test)
 

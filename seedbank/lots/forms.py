@@ -128,6 +128,11 @@ class LotCreate(LotFields, Form):
         "a stock-take tells later how much it is.",
         examples=[{"seeds": 250}],
     )
+    amount_note: Remark = Field(
+        default="",
+        description="How much came, in words; it stands beside the movement that books it.",
+        examples=["about half a packet"],
+    )
     parents: list[LotCode] = Field(
         default_factory=list, max_length=50, description="Codes of parent lots.", examples=[[]]
     )
@@ -299,6 +304,11 @@ class PacketCreate(LotCreate):
         default=None, description="Name of its kind; may be left out if the variety is known."
     )
     variety: Name = Field(description="Name of its variety.", examples=["Purple Lantern"])
+    kind_as_named: Flag = Field(
+        default=False,
+        description="It is of the kind named, whatever the variety's name says of it.",
+        examples=[False],
+    )
     new_place: PlaceCreate | None = Field(
         default=None, description="A place to put it in that isn't listed yet."
     )

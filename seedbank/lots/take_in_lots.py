@@ -37,7 +37,7 @@ from seedbank.lots.weighing import seed_weight, weigh
 _GROWN_HERE = frozenset({Origin.SELF_SAVED, Origin.COLLECTED})
 _HARVEST = {"harvest_date", "harvest_year", "harvest_estimated"}
 _OF_PACKET = {"printed_test_on", "packed_on", "packed_for", "sow_by"}
-_NOT_COLUMNS = {"amount", "parents", "place_id"}
+_NOT_COLUMNS = {"amount", "amount_note", "parents", "place_id"}
 
 
 def take_in_lot(session: Session, form: LotCreate, *, today: date, now: datetime) -> LotAnswer:
@@ -340,6 +340,7 @@ def _book_first(
     ledgers: FirstLedgers, lot: Lot, form: LotCreate, facts: KindFacts, *, on: date, now: datetime
 ) -> None:
     amount, first = form.amount, _uncounted(lot, on, now)
+    first.note = form.amount_note
     if amount is not None:
         if amount.seeds == 0:
             return

@@ -1,21 +1,25 @@
 """A packet at the bench: taken in, or put elsewhere, and what isn't listed yet added."""
 
+from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Final
 
 from sqlmodel import Session
 
 from seedbank.common.errors import Refused, StockFault
 from seedbank.database.find import row_id
 from seedbank.database.transaction import transaction
+from seedbank.facts.names import kind_by_variety, kinds_near
 from seedbank.kinds.edit_varieties import add_variety
 from seedbank.kinds.forms import VarietyCreate
-from seedbank.kinds.tables import Kind, kind_named, kinds_named, varieties_named
+from seedbank.kinds.tables import Kind, get_kind, kind_named, kinds_named, varieties_named
 from seedbank.lots.answers import LotAnswer, StayAnswer
 from seedbank.lots.edit_places import add_place
 from seedbank.lots.forms import LotCreate, PacketCreate, PacketMove, PlaceCreate, StayCreate
 from seedbank.lots.take_in_lots import move_lot_to, take_in_lot
 
-_NOT_OF_LOT = {"kind", "variety", "variety_id", "new_place", "place_id"}
+MOST_NEAR: Final = 4  # kinds offered
+_NOT_OF_LOT = {"kind", "kind_as_named", "variety", "variety_id", "new_place", "place_id"}
 
 
 def take_in_packet(
@@ -64,9 +68,43 @@ def _kind(session: Session, form: PacketCreate) -> Kind:
     """The kind a packet names; one that a word of a variety not known yet makes more particular."""
     assert form.kind is not None
     plain = kinds_named(session, form.kind)
-    if len(plain) == 1 and varieties_named(session, form.variety, kind_id=plain[0].id):
+    if len(plain) == 1 and (
+        form.kind_as_named or varieties_named(session, form.variety, kind_id=plain[0].id)
+    ):
         return plain[0]
     return kind_named(session, form.kind, form.variety, form.notes)
+
+
+@dataclass(frozen=True, slots=True)
+class KindTaken:
+    """What a packet's kind is taken for: the one, or those it may be, or those it comes near.
+
+    ``plain`` is the kind named, where a word of the variety's made it another.
+    """
+
+    kind: Kind | None = None
+    plain: Kind | None = None
+    perhaps: tuple[Kind, ...] = ()
+
+
+def kind_taken(
+    session: Session, name: str, variety: str = "", notes: str = "", *, as_named: bool = False
+) -> KindTaken:
+    """What a kind's name is taken for, together with what else is said; see ``take_in_packet``."""
+    plain = kinds_named(session, name)
+    if not plain:
+        near = kinds_near(name)[:MOST_NEAR]
+        found = [one for slug in near for one in kinds_named(session, slug)]
+        return KindTaken(perhaps=tuple(found))
+    known = len(plain) == 1 and (
+        as_named or bool(variety and varieties_named(session, variety, kind_id=plain[0].id))
+    )
+    narrowed = None if known else kind_by_variety(name, variety, notes)
+    if narrowed is not None and narrowed not in {one.slug for one in plain}:
+        return KindTaken(get_kind(session, narrowed), plain=plain[0])
+    if narrowed is not None or len(plain) == 1:
+        return KindTaken(next((one for one in plain if one.slug == narrowed), plain[0]))
+    return KindTaken(perhaps=tuple(plain[:MOST_NEAR]))
 
 
 def _place(session: Session, place_id: int | None, new: PlaceCreate | None) -> int | None:

@@ -30,6 +30,7 @@ ADDRESSES = [
     "/import/taken?from=26YPM&to=26YPM",
     "/changes",
     "/tests",
+    "/tests/sheet",
     "/test/130",
     "/test/100",
     "/lot/RPR02/test",

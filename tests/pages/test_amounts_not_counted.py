@@ -68,7 +68,7 @@ def test_grams_are_given_of_seed_whose_weight_nobody_knows(visitor: Visitor) -> 
     post = visitor.client.post
     post("/kinds", json={"name": "Oddbean"}, headers={"Idempotency-Key": "kind"})
     page = visitor.get("/take-in?kind=oddbean")
-    typed = {"variety": "Speckled", "amount.grams": 12, "origin": "gift"}
+    typed = {"variety": "Speckled", "much": "grams", "amount.grams": 12, "origin": "gift"}
     lot = visitor.send_fields(page, "/take-in", typed).address.partition("?")[0]
     assert "some, not counted (12" in visitor.get(lot).text.lower()
     give = visitor.get(f"{lot}/give?amount.grams=5")

@@ -65,6 +65,7 @@ def packet(text: str, variety: str) -> dict[str, str]:
         "purity_note": text[:400].strip(),
         "new_place.name": variety[::-1][:120].strip() + variety[:1],
         "seed_parents": "3",
+        "much": "seeds",
         "amount.seeds": "50",
     }
 

@@ -12,7 +12,7 @@ QUERY = {"on_date": "2027-02-20", "counts[0].replicate": "1", "counts[1].replica
 
 def between(page: Page) -> tuple[int, int]:
     """Where germination still can end, as the page says."""
-    said = re.search(r"ends between (\d+) and (\d+) %", page.text)
+    said = re.search(r"Sprouted will end between (\d+) and (\d+) %", page.text)
     assert said is not None
     return int(said[1]), int(said[2])
 
@@ -32,10 +32,10 @@ def balance(visitor: Visitor, lot: str) -> int:
 def test_the_page_of_an_open_test_says_what_is_still_to_judge(visitor: Visitor) -> None:
     page = visitor.get(OPEN)
     assert page.status == 200
-    assert "6 of 10 still to judge" in page.text
-    assert "3 of 10 still to judge" in page.text
+    assert "6 of 10 still waiting" in page.text
+    assert "3 of 10 still waiting" in page.text
     assert "day 11" in page.text
-    [bar] = page.soup.select('#answer svg[aria-label^="Germination"]')
+    [bar] = page.soup.select('#answer svg[aria-label^="Sprouted"]')
     assert re.search(r"from \d+ to \d+ in a hundred", str(bar["aria-label"]))
 
 
@@ -57,8 +57,8 @@ def test_a_key_without_script_shows_the_count_after_it_and_saves_nothing(visitor
     assert pressed.status == 200
     again = visitor.send_fields(pressed, OPEN, {"step": "counts[1].normal:+1"})
     assert again.soup.select('[name="counts[1].normal"]')[0]["value"] == "2"
-    assert "4 of 10 still to judge" in again.text
-    assert "6 of 10 still to judge" in visitor.get(OPEN).text
+    assert "4 of 10 still waiting" in again.text
+    assert "6 of 10 still waiting" in visitor.get(OPEN).text
 
 
 def test_enter_saves_rather_than_presses_the_first_minus(visitor: Visitor) -> None:
@@ -70,8 +70,8 @@ def test_a_days_count_is_saved_once_however_often_it_is_sent(visitor: Visitor) -
     page = visitor.get(OPEN)
     saved = visitor.send_fields(page, OPEN, {"counts[1].normal": 3})
     assert (saved.status, saved.address) == (200, OPEN)
-    assert saved.soup.select("#left-2")[0].text.startswith("3 of 10 still to judge")
-    assert "The count saved of this day is shown" in saved.text
+    assert saved.soup.select("#left-2")[0].text.startswith("3 of 10 still waiting")
+    assert "You counted this day already" in saved.text
     twice = visitor.send_fields(page, OPEN, {"counts[1].normal": 3})
     assert (twice.status, twice.address) == (200, OPEN)
     counts = visitor.client.get("/germination-tests/130").json()["counts"]
@@ -89,7 +89,7 @@ def test_a_second_visit_that_day_corrects_and_asks_why(visitor: Visitor) -> None
         visitor.get(OPEN), OPEN, {"counts[1].normal": 2, "why": f"stub {hostile}"}
     )
     assert right.status == 200
-    assert f"Replicate 2 corrected: stub {hostile}." in right.text
+    assert f"Towel 2 changed: stub {hostile}." in right.text
     assert not right.soup.select("main script")
 
 
@@ -135,7 +135,7 @@ def test_a_count_of_another_day_is_opened_and_put_right(visitor: Visitor) -> Non
         page, OPEN, {"counts[0].normal": was - 1, "why": "one counted twice"}
     )
     assert fixed.status == 200
-    assert "4 of 10 still to judge" in fixed.text
+    assert "4 of 10 still waiting" in fixed.text
 
 
 def test_a_mistaken_test_is_undone_only_when_sure_and_its_seed_comes_back(

@@ -1,17 +1,22 @@
 """One germination test: counted seed by seed, looked ahead from, finished, read, taken back."""
 
 from collections.abc import Mapping
-from datetime import date
+from dataclasses import replace
+from datetime import date, timedelta
 from typing import Annotated
 
 from fastapi import Path, Response
 
+from seedbank.common.dates import happened, in_order
 from seedbank.common.errors import Refused, StockFault
 from seedbank.germination.answers import TestAnswer
 from seedbank.germination.forms import CountRow, DayCounts, TestChange
+from seedbank.germination.pages.towel_figure import towel_of
 from seedbank.germination.run_tests import change_test
-from seedbank.germination.show_tests import show_test
+from seedbank.germination.show_tests import counts_due, show_test
+from seedbank.germination.tables import Judged, SeedCounts
 from seedbank.germination.words import pretreatments, seed_classes, substrata, test_faults
+from seedbank.kinds.tables import find_kind
 from seedbank.science.germination.germination import SPROUTED, SeedClass
 from seedbank.sowing.record_sowing import delete_test
 from seedbank.verdicts.answers import TestOutlookAnswer
@@ -32,14 +37,15 @@ def show(request: PageRequestDep, number: Number) -> Response:
     """A test to count, or one that is finished; with counts in the address, what they would say."""
     test = show_test(request.session, number)
     asked = request.http.query_params
-    day = _day(asked.get("on_date"), request.today)
+    day, day_error = _asked_day(request, test, asked.get("on_date", ""))
     typed = {name: text for name, text in asked.items() if name.startswith("counts[")}
     counted = {one.on_date for one in test.counts}
     if test.finished_on is not None and (day not in counted or "on_date" not in asked):
         return _finished(request, test, Filled())
-    if not typed:
-        return _counting(request, test, day, Filled(_saved(test, day)), 200)
-    return _counting(request, test, day, request.asked(DayCounts), 200)
+    filled = request.asked(DayCounts) if typed else Filled(_saved(test, day))
+    if day_error:
+        filled = replace(filled, errors={**filled.errors, "day": day_error})
+    return _counting(request, test, day, filled, 422 if day_error else 200)
 
 
 @router.post("/test/{number}")
@@ -49,7 +55,10 @@ def count(sent: SentDep, number: Number) -> Response:
 
     def again(filled: Filled[DayCounts], status: int) -> Response:
         test = show_test(request.session, number)
-        return _counting(request, test, _day(sent.get("on_date"), request.today), filled, status)
+        day, day_error = _asked_day(request, test, sent.get("on_date"))
+        if day_error:
+            filled = replace(filled, errors={**filled.errors, "day": day_error})
+        return _counting(request, test, day, filled, status, pressed=sent.get("step"))
 
     stepped = sent.stepped()
     if stepped is not None:
@@ -59,7 +68,8 @@ def count(sent: SentDep, number: Number) -> Response:
         save_day_counts_foretold(
             request.session, number, form, today=request.today, now=request.now
         )
-        return f"/test/{number}"
+        after = _next_towel(request, number) if sent.get("then") == "next" else None
+        return f"/test/{after or number}"
 
     return sent.act(sent.form(DayCounts), action, again)
 
@@ -97,11 +107,24 @@ def _undone(sent: Sent, number: int) -> str:
     return f"/lot/{test.lot}"
 
 
+def _next_towel(request: PageRequest, number: int) -> int | None:
+    """Number of another test that is to be counted today, the latest in coming first."""
+    due = counts_due(request.session, today=request.today)
+    ready = (one.test for one in due if one.due is not None and one.due <= request.today)
+    return next((other for other in ready if other != number), None)
+
+
 def _counting(
-    request: PageRequest, test: TestAnswer, day: date, filled: Filled[DayCounts], status: int
+    request: PageRequest,
+    test: TestAnswer,
+    day: date,
+    filled: Filled[DayCounts],
+    status: int,
+    pressed: str = "",
 ) -> Response:
     preview, filled, fault = _looked_ahead(request, test, day, filled)
     days = sorted({one.on_date for one in test.counts if one.current})
+    before = _before(test, day)
     last = test.final_count_due
     return request.show(
         "germination/pages/test_counting.html",
@@ -111,14 +134,22 @@ def _counting(
         preview=preview,
         day=day,
         days=days,
+        yesterday=request.today - timedelta(days=1),
+        asked_day=request.http.query_params.get("on_date", day.isoformat())[:10],
+        day_error=filled.error("day"),
+        kind=find_kind(request.session, test.variety.kind).name,
+        before_day=before,
+        towel=towel_of(preview.replicates, before.values()),
+        open_towel=_open_towel(test, day, pressed),
+        next_address=_next_towel(request, test.id) is not None,
+        pressed=pressed,
         saved=_saved(test, day),
         classes=seed_classes(),
-        sprouted=SPROUTED,
         late_classes=_late_classes(filled) or (last is not None and day >= last),
         last_due=last is not None and day >= last,
         shown=[
             f"counts[{at}].{name}" for at in range(len(test.replicates)) for name in SeedClass
-        ] + ["on_date", "why", "finish", "rest_dead"],
+        ] + ["on_date", "why", "finish", "rest_dead", "day"],
         substrata=substrata(),
         pretreatments=pretreatments(), verdict_words=verdict_words,)  # fmt: skip
 
@@ -176,11 +207,37 @@ def _late_classes(filled: Filled[DayCounts]) -> bool:
     )
 
 
-def _day(text: str | None, today: date) -> date:
+def _asked_day(request: PageRequest, test: TestAnswer, text: str) -> tuple[date, str]:
+    """The day to count of, and what is wrong with the one asked for, today being taken then."""
     try:
-        return date.fromisoformat(text) if text else today
+        day = happened(date.fromisoformat(text), field="on_date", today=request.today)
+        in_order(test.started_on, day, "counted-before-set", field="on_date")
     except ValueError:
-        return today
+        return request.today, ""
+    except Refused as fault:
+        return request.today, f"{fault.text_for(request.local)} {fault.mend_for(request.local)}"
+    return day, ""
+
+
+def _before(test: TestAnswer, day: date) -> dict[int, Judged]:
+    """What each replicate's counts of other days say, added up."""
+    found = {one.number: Judged.of(SeedCounts()) for one in test.replicates}
+    for one in test.counts:
+        if one.current and one.on_date != day:
+            found[one.replicate] = found[one.replicate].with_more(Judged.of(one))
+    return found
+
+
+def _open_towel(test: TestAnswer, day: date, pressed: str) -> int:
+    """The replicate whose keys are in sight: the one just pressed, or the first to be counted."""
+    if pressed.startswith("counts["):
+        at = _whole_number(pressed[len("counts[") :].partition("]")[0])
+        if at < len(test.replicates):
+            return test.replicates[at].number
+    counted = {one.replicate for one in test.counts if one.current and one.on_date == day}
+    waiting = [one.number for one in test.replicates if one.unjudged]
+    fresh = [number for number in waiting if number not in counted]
+    return next(iter([*fresh, *waiting]), test.replicates[0].number)
 
 
 def _finished(

@@ -1,15 +1,19 @@
 """Germination tests: the open ones, starting one by advice, entering a whole finished one."""
 
+from datetime import timedelta
+
 from fastapi import Response
 
 from seedbank.common.catalogue import choice_words
 from seedbank.database.queries import Paging
+from seedbank.germination.answers import TestSummary
 from seedbank.germination.forms import TestRecord, TestStart
 from seedbank.germination.propose_test import propose_test, show_test_method
 from seedbank.germination.run_tests import start_test
 from seedbank.germination.show_tests import list_tests
 from seedbank.germination.tables import TestFilter
 from seedbank.germination.words import pretreatments, substrata, test_faults
+from seedbank.kinds.tables import find_kind
 from seedbank.lots.show_lots import show_lot
 from seedbank.science.germination.germination import SeedClass
 from seedbank.verdicts.advise_testing import advise_testing
@@ -22,6 +26,7 @@ router = page_router()
 PARTS = 8
 _SHOWN_PARTS = 4
 _MOST_OPEN = 40
+_MOST_ON_SHEET, _SHEET_DAYS = 200, 7
 _CONDITIONS = ["substratum", "pretreatment", "temp_c", "in_light", "notes"]
 
 
@@ -31,6 +36,24 @@ def browse(request: PageRequestDep) -> Response:
     page = list_tests(request.session, TestFilter(open=True), Paging(_MOST_OPEN))
     return request.show(
         "germination/pages/tests.html", tests=page.items, more=page.next is not None
+    )
+
+
+@router.get("/tests/sheet")
+def sheet(request: PageRequestDep) -> Response:
+    """Open tests by place, with a box for each of the next days: to print, and to count on."""
+    session, today = request.session, request.today
+    tests = list_tests(session, TestFilter(open=True), Paging(_MOST_ON_SHEET)).items
+    lots = {test.lot: show_lot(session, test.lot, today=today) for test in tests}
+    places: dict[str, list[tuple[TestSummary, str]]] = {}
+    for test in tests:
+        place = lots[test.lot].place
+        kind = find_kind(session, test.variety.kind).name
+        places.setdefault(place.name if place else "", []).append((test, kind))
+    return request.show(
+        "germination/pages/count_sheet.html",
+        places=sorted(places.items()),
+        days=[today + timedelta(days=number) for number in range(_SHEET_DAYS)],
     )
 
 

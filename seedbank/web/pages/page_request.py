@@ -95,7 +95,7 @@ class Sent:
         The key's value names its field and the step, like ``counts[0].normal:+1``.
         """
         name, _, step = self.get("step").rpartition(":")
-        if step not in ("+1", "-1"):
+        if step not in ("+1", "-1", "+5"):
             return None
         typed = self.get(name)
         now = int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 9 else 0

@@ -30,13 +30,16 @@ def test_a_lot_is_found_while_typing_and_seed_given_away_is_put_back(bench: Benc
 def test_a_packet_is_taken_in_with_its_kinds_varieties_offered(bench: Bench) -> None:
     page = bench.page
     bench.open("/take-in")
-    page.get_by_label("Kind of plant").fill("carrot")
-    page.get_by_label("Variety", exact=True).focus()
+    page.get_by_label("What is it?").fill("carrot")
+    page.get_by_label("Its name").focus()
     expect(page.locator("#varieties option")).to_have_count(2)  # the demonstration's carrots
-    page.get_by_label("Variety", exact=True).fill("Dusk Finger")
-    page.get_by_label("Year of harvest").fill("2026")
+    expect(page.locator("#got")).to_contain_text("Carrot")
+    page.get_by_label("Its name").fill("Dusk Finger")
+    page.get_by_label("Year", exact=True).fill("2028")
+    expect(page.get_by_label("Seeds", exact=True)).to_be_hidden()
+    page.get_by_text("Count it", exact=True).click()
     page.get_by_label("Seeds", exact=True).fill("300")
-    bench.press("Take it in")
+    bench.press("Save and stop")
     expect(page.locator(".done")).to_contain_text("300 seeds came in")
     expect(page.get_by_role("link", name="Print its label")).to_be_visible()
     bench.shoot("taken-in")

@@ -10,19 +10,21 @@ OPEN = "/test/130"  # 3 and 6 seeds still to judge
 def test_the_interval_narrows_as_seedlings_are_counted_and_the_test_is_read(bench: Bench) -> None:
     bench.open(OPEN)
     page = bench.page
-    part = page.get_by_role("group", name="Replicate 2")
-    before = page.inner_text("#glance")
+    page.locator("summary", has_text="Towel 2").click()
+    part = page.get_by_role("group", name="Towel 2")
+    before = page.inner_text("#answer")
     for _ in range(3):
-        part.get_by_role("button", name="Normal: one more", exact=True).click()
-    expect(page.locator("#glance")).to_contain_text("14 of 20 judged")
-    expect(part).to_contain_text("3 of 10 still to judge")
-    assert page.inner_text("#glance") != before
+        part.get_by_role("button", name="+1 Sprouted today").click()
+    expect(page.locator("#answer")).to_contain_text("14 of 20 seeds judged")
+    expect(page.locator("#left-2")).to_contain_text("3 of 10 still waiting")
+    expect(page.locator("#tally")).to_contain_text("13 of 20")
+    assert page.inner_text("#answer") != before
     bench.shoot("test-counting")
-    bench.press("Save today’s count")
-    expect(page.locator(".done")).to_be_visible()
+    page.get_by_role("button", name="Save: 13 of 20").click()
+    expect(page.get_by_text("You counted this day already")).to_be_visible()
     page.get_by_text("Is this the last count?").click()
-    page.get_by_label("Take the seed that no count has judged as dead").check()
-    bench.press("Save it and finish the test")
+    page.get_by_label("All that is still waiting is soft or mouldy").check()
+    bench.press("Save and stop: end this towel")
     expect(page.get_by_role("heading", name="What it changes")).to_be_visible()
     bench.shoot("test-finished")
     bench.press("How thickly to sow it")
@@ -60,13 +62,16 @@ def test_the_answer_changes_at_once_and_one_tap_records_the_sowing(bench: Bench)
 def test_a_test_is_counted_and_a_sowing_recorded_without_script(plain_bench: Bench) -> None:
     plain_bench.open(OPEN)
     page = plain_bench.page
-    part = page.get_by_role("group", name="Replicate 2")
-    for seeds in ("1", "2"):
-        part.get_by_role("button", name="Normal: one more", exact=True).click()
-        expect(part.get_by_role("textbox", name="Normal", exact=True)).to_have_value(seeds)
-    part.get_by_role("textbox", name="Normal", exact=True).press("Enter")
-    expect(page.locator(".done")).to_be_visible()
-    expect(page.get_by_role("group", name="Replicate 2")).to_contain_text("4 of 10 still to judge")
+    page.locator("summary", has_text="Towel 2").click()
+    part = page.get_by_role("group", name="Towel 2")
+    for key, seeds in (("+1", "1"), ("+5", "6"), ("−1", "5")):
+        part.get_by_role("button", name=f"{key} Sprouted today").click()
+        expect(part.locator("[name='counts[1].normal']")).to_have_value(seeds)
+        focus = page.evaluate("document.activeElement.textContent")
+        assert focus == f"{key} Sprouted today"  # the key just pressed
+    part.locator("[name='counts[1].normal']").press("Enter")
+    expect(page.get_by_text("You counted this day already")).to_be_visible()
+    expect(page.locator("#left-2")).to_contain_text("1 of 10 still waiting")
     plain_bench.open("/lot/7HR4M/sow")
     page.get_by_label("Plants wanted").fill("8")
     plain_bench.press("Work it out again")

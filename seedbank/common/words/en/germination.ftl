@@ -223,6 +223,11 @@ count-differs-from-saved = A count of { DAY($day) } was saved before, and this o
 test-undoing-not-ticked = Not undone.
     .mend = Go back, and tick that the test is to be undone.
 
+counted-before-set = The towel was set on { DAY($first) }.
+    .mend = Choose that day or a later one.
+counted-long-after = The last count was due { COUNT($days) } days before this one.
+    .mend = Mend the day, or what was counted.
+
 seedlings-at-once = { $seedlings ->
         [one] 1 seedling
        *[other] { COUNT($seedlings) } seedlings

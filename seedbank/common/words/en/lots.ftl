@@ -15,6 +15,12 @@ seed-going-out-positive = { cannot-be }
 seed-going-out-uncounted = { cannot-be }
     .mend = Say how many seeds: those { $reason } must be counted.
 
+about-half-left = about half a packet left
+packet-and-number = A packet of unknown number is chosen, and { $value } is typed.
+    .mend = Choose Count it or Weigh it, or clear the number.
+year-misread = This is no year.
+    .mend = Give the year in four digits, like 2026, or choose None.
+
 photo-too-large = This file is larger than { COUNT($most) } bytes.
     .mend = Send a smaller photograph.
 photo-misread = This is no picture that can be read.

@@ -104,3 +104,98 @@ function putInPlace(page, asked) {
     }
   }
 }
+
+// A count that can't be sent for want of a signal (a form with data-keep) is kept in this browser and sent
+// when there is one, under the key its form had: it is booked once, however often it goes.
+const KEPT = "seedbank.kept";
+const NO_SIGNAL_MS = 10000, AGAIN_MS = 30000, TRIES = 4;
+
+function kept(change) {
+  let list = [];
+  try {
+    list = JSON.parse(localStorage.getItem(KEPT)) ?? [];
+    if (change) localStorage.setItem(KEPT, JSON.stringify((list = change(list))));
+  } catch {} // a browser that keeps nothing
+  return list;
+}
+
+function send({ action, body }) {
+  const headers = { Accept: "text/html", "Content-Type": "application/x-www-form-urlencoded" };
+  return fetch(action, { method: "post", body, headers, signal: AbortSignal.timeout(NO_SIGNAL_MS) });
+}
+
+const isBooked = (answer) => answer.redirected && new URL(answer.url).pathname !== "/enter";
+
+document.addEventListener("submit", async (event) => {
+  const form = event.target, pressed = event.submitter;
+  if (!("keep" in form.dataset) || pressed?.name === "step") return;
+  event.preventDefault();
+  if (form.sending) return;
+  form.sending = true;
+  const count = {
+    action: form.getAttribute("action"),
+    body: new URLSearchParams(new FormData(form, pressed)).toString(),
+    what: form.dataset.keep,
+  };
+  try {
+    const answer = await send(count);
+    if (isBooked(answer)) return location.assign(answer.url);
+  } catch {
+    kept((list) => [...list, count]);
+    form.sending = false;
+    form.elements.key.value = newKey();
+    return tellKept();
+  }
+  if (pressed?.name) form.append(Object.assign(document.createElement("input"), { type: "hidden", name: pressed.name, value: pressed.value }));
+  form.submit(); // refused: its page says why
+});
+
+// A version 4 UUID (RFC 9562); crypto.randomUUID is there only where the address is secure.
+function newKey() {
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  bytes[6] = (bytes[6] & 15) | 64;
+  bytes[8] = (bytes[8] & 63) | 128;
+  const hex = [...bytes].map((one) => one.toString(16).padStart(2, "0")).join("");
+  return hex.replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
+}
+
+async function sendKept() {
+  for (const count of kept().filter((one) => !one.refused)) {
+    let done, status;
+    try {
+      const answer = await send(count);
+      done = isBooked(answer);
+      status = answer.redirected ? 500 : answer.status; // to the page that asks for a token
+    } catch {
+      break; // still no signal
+    }
+    const same = (one) => one.body === count.body;
+    const tries = (count.tries ?? 0) + 1; // a 409 may only mean that it is being booked just now
+    const refused = status < 500 && (status !== 409 || tries >= TRIES);
+    kept((list) => list.flatMap((one) => (!same(one) ? [one] : done ? [] : [{ ...one, tries, refused }])));
+  }
+  tellKept();
+}
+
+function tellKept() {
+  const list = kept();
+  for (const refused of [false, true]) {
+    const place = document.querySelector(refused ? "[data-kept=refused]" : "[data-kept=waiting]");
+    const some = list.filter((one) => Boolean(one.refused) === refused);
+    if (!place) continue;
+    place.hidden = some.length === 0;
+    place.querySelector("span").replaceChildren(
+      ...some.map((one) => {
+        const typed = new URLSearchParams(one.body);
+        for (const name of ["key", "then", "finish"]) typed.delete(name);
+        const link = Object.assign(document.createElement("a"), { href: `${one.action}?${typed}`, textContent: one.what });
+        if (refused) link.addEventListener("click", () => kept((all) => all.filter((other) => other.body !== one.body)));
+        return refused ? link : document.createTextNode(`${one.what}. `);
+      })
+    );
+  }
+}
+
+addEventListener("online", sendKept);
+setInterval(() => kept().length && sendKept(), AGAIN_MS);
+if (kept().length) sendKept();
