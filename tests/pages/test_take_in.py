@@ -25,7 +25,7 @@ def test_a_packet_of_a_new_variety_goes_to_its_lot_and_offers_its_label(visitor:
     assert "Dusk Finger" in done.soup.h1.text
     assert "300 seeds came in" in done.text
     code = done.address.removeprefix("/lot/")
-    assert "the first lot of Dusk Finger here" in done.text
+    assert "the first packet of Dusk Finger here" in done.text
     label = done.soup.select("div.done a")[-1]
     assert (label.text, label["href"]) == ("Print its label", f"/labels?lot={code}")
     again = visitor.get("/take-in?kind=carrot")
@@ -193,8 +193,8 @@ def test_a_name_of_several_kinds_or_none_offers_the_nearest_and_something_new(
         [new] = page.soup.select("#got a.chip")
         assert (new.text, new["href"]) == ("Something new", f"/kind/new?name={typed}")
     page = visitor.get("/take-in?kind=squash&notes=of+my+aunt")
-    chosen = visitor.send_fields(page, "/take-in", {"took": "Winter squash (maxima)"})
-    assert chosen.soup.select("#kind")[0]["value"] == "Winter squash (maxima)"
+    chosen = visitor.send_fields(page, "/take-in", {"took": "winter squash (maxima)"})
+    assert chosen.soup.select("#kind")[0]["value"] == "winter squash (maxima)"
     assert chosen.soup.select("#notes")[0].text == "of my aunt"
     assert visitor.get("/find?words=of+my+aunt").soup.select("#answer .sheets > li") == []
 
