@@ -108,7 +108,7 @@ function putInPlace(page, asked) {
 // A count that can't be sent for want of a signal (a form with data-keep) is kept in this browser and sent
 // when there is one, under the key its form had: it is booked once, however often it goes.
 const KEPT = "seedbank.kept";
-const NO_SIGNAL_MS = 10000, AGAIN_MS = 30000, TRIES = 4;
+const NO_SIGNAL_MS = 25000, AGAIN_MS = 30000, TRIES = 4;
 
 function kept(change) {
   let list = [];
