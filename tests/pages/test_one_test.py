@@ -126,7 +126,7 @@ def test_finishing_needs_every_seed_judged_or_said_to_be_dead(visitor: Visitor) 
 
 
 def test_a_count_of_another_day_is_opened_and_put_right(visitor: Visitor) -> None:
-    link = visitor.get(OPEN).soup.select('a[href*="on_date="]')[0]
+    link = visitor.get(OPEN).soup.select("#counts-on-record + ul a")[0]
     page = visitor.get(str(link["href"]))
     day = str(link["href"]).rpartition("=")[2]
     assert page.soup.select('[name="on_date"]')[0]["value"] == day
