@@ -119,9 +119,9 @@ function kept(change) {
   return list;
 }
 
-function send({ action, body }) {
+function send({ action, body }, redirect = "follow") {
   const headers = { Accept: "text/html", "Content-Type": "application/x-www-form-urlencoded" };
-  return fetch(action, { method: "post", body, headers, signal: AbortSignal.timeout(NO_SIGNAL_MS) });
+  return fetch(action, { method: "post", body, headers, redirect, signal: AbortSignal.timeout(NO_SIGNAL_MS) });
 }
 
 const isBooked = (answer) => answer.redirected && new URL(answer.url).pathname !== "/enter";
@@ -138,8 +138,7 @@ document.addEventListener("submit", async (event) => {
     what: form.dataset.keep,
   };
   try {
-    const answer = await send(count);
-    if (isBooked(answer)) return location.assign(answer.url);
+    await send(count, "manual");
   } catch {
     kept((list) => [...list, count]);
     form.sending = false;
@@ -147,7 +146,7 @@ document.addEventListener("submit", async (event) => {
     return tellKept();
   }
   if (pressed?.name) form.append(Object.assign(document.createElement("input"), { type: "hidden", name: pressed.name, value: pressed.value }));
-  form.submit(); // refused: its page says why
+  form.submit(); // the same once more, under the same key: now to see what came of it
 });
 
 // A version 4 UUID (RFC 9562); crypto.randomUUID is there only where the address is secure.
