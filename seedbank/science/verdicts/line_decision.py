@@ -13,7 +13,8 @@ quarter and so on (five states), the least of
 with n = min(half the stock, 1.6 wanted / mean emergence) and f the share of seed crops that fail.
 Half is held back, so that a crop that fails is not the end. A seed crop every so many years is
 enough: one sown sooner after the last costs the more work the sooner, where there was a healthy lot
-to wait with (renewal reward, memory), so a healthy lot is put off and a dying one is not. Dynamic
+to wait with (renewal reward, memory), so a healthy lot is put off and a dying one is not. What
+waiting costs hardly anything waits too: much seed in a good store is left alone until it ages. Dynamic
 programming as in Bellman 1957 (memory); every constant is our choice, set so that fresh harvests
 come due within a year of common practice (a test prints them; no independent check).
 
@@ -45,7 +46,7 @@ REST_FADES = 0.5  # of the crop the rest gives now: below it nothing is held bac
 SHORT_STOCK = 2.0  # times the parents wanted: with fewer plants in it all may be sown
 CLOSED_YEARS = 1.0  # from the first spring after a harvest: nothing is due of it
 GOOD_CROP = 0.8  # of the line, from the seed that is left
-_SAME = 1e-9
+HARDLY_ANYTHING = 1e-4  # of the line: what waiting costs less than isn't done yet
 
 
 class Act(IntEnum):
@@ -179,7 +180,7 @@ def decide(lines: Lines) -> LineDecision:
         sow_some[0, lines.seeds < 2.0] = np.inf  # one seed can't be halved
         table = np.stack([later, sow_some, all_sown[season], packet[season]])
         losses = table[:, 0].T
-        acts[season] = _first_least(losses)
+        acts[season] = _first_least(losses, value)
         later = np.minimum(table.min(axis=0), value)
     busy = acts != Act.KEEP
     acts_in = np.where(np.any(busy, axis=0), np.argmax(busy, axis=0), SEASONS)
@@ -212,10 +213,10 @@ def _after(later: FloatArray, ended: FloatArray, sown: FloatArray, stock: FloatA
     return lower + share * (later - lower)
 
 
-def _first_least(losses: FloatArray) -> IntArray:
-    """The calmest act that none beats."""
-    least = losses.min(axis=1, keepdims=True)
-    return np.asarray(np.argmax(losses <= least + _SAME, axis=1), dtype=np.int64)
+def _first_least(losses: FloatArray, value: FloatArray) -> IntArray:
+    """The calmest act that none beats by more than hardly anything."""
+    least = losses.min(axis=1) + HARDLY_ANYTHING * value
+    return np.asarray(np.argmax(losses <= least[:, None], axis=1), dtype=np.int64)
 
 
 def _as_done(lines: Lines, found: LineDecision) -> LineDecision:
