@@ -29,6 +29,7 @@ from seedbank.verdicts.judge_lots import Judgement
 from seedbank.verdicts.lot_prospects import today_of, years_between
 
 # Our choices.
+_NEARLY_SURE = 1.0 - 1e-12  # no crop is certain
 SEEDS_KEPT_PER_PARENT = 20  # of a new harvest, when asking how long it will serve
 PURPOSES = (Purpose.RARE, Purpose.KEEP, Purpose.HOME)  # by Keepers: nobody else, few, many
 
@@ -172,7 +173,8 @@ def _due(judged: Judgement, at: int, ahead: int) -> int | None:
 def _existing(judged: Judgement, best: IntArray, ahead: IntArray, seasons: int) -> FloatArray:
     """What a crop of all its seed would keep of each line (T + 1, V), sown in each season."""
     after = np.clip(np.arange(seasons)[:, None] - ahead, 0, SEASONS)
-    return np.minimum.accumulate(judged.verdicts.inputs.line.crops_all[best, after], axis=0)
+    crops = np.minimum(judged.verdicts.inputs.line.crops_all[best, after], _NEARLY_SURE)
+    return np.minimum.accumulate(crops, axis=0)
 
 
 def _fresh(judged: Judgement, best: IntArray, seasons: int) -> FloatArray:
@@ -197,7 +199,7 @@ def _fresh(judged: Judgement, best: IntArray, seasons: int) -> FloatArray:
     for dose in doses:
         alive = nodes_from_quantiles(posterior.probit_quantile(BAND_QUANTILES, dose)).probit
         crops.append(crop_value(SEEDS_KEPT_PER_PARENT * parents, ndtr(alive - shift), parents))
-    values = np.array(crops)
+    values = np.minimum(np.array(crops), _NEARLY_SURE)
     values[1:, judged.verdicts.inputs.does_not_store[best]] = 0.0
     return np.minimum.accumulate(values, axis=0)
 

@@ -102,3 +102,8 @@ def test_each_variety_says_of_its_lots_what_their_verdicts_do_and_the_front_page
         at_hand = show_variety_at_hand(demo_stock, number, today=DEMO_TODAY)
         (mine,) = [one for one in at_hand.lots if one.lot == lot]
         assert mine == verdict(demo_stock, lot)
+
+
+def test_no_chance_of_losing_what_the_plan_grows_is_told_as_none(plan: SavingPlanAnswer) -> None:
+    for crop in plan.this_year:
+        assert 0.0 < crop.chance_of_loss <= crop.chance_of_loss_if_skipped < 1.0
