@@ -75,4 +75,4 @@ def test_a_test_is_started_counted_with_big_keys_finished_and_read(bench: Bench)
     assert "The replicates agree" in bench.said
     # The lot's page knows of it.
     bench.start(find=LOT)
-    expect(page.locator("main")).to_contain_text("15 of 20 germinated")
+    expect(page.locator("main")).to_contain_text("15 of 20 sprouted")
