@@ -13,10 +13,11 @@ quarter and so on (five states), the least of
 with n = min(half the stock, 1.6 wanted / mean emergence) and f the share of seed crops that fail.
 Half is held back, so that a crop that fails is not the end. A seed crop every so many years is
 enough: one sown sooner after the last costs the more work the sooner, where there was a healthy lot
-to wait with (renewal reward, memory), so a healthy lot is put off and a dying one is not. What
-waiting costs hardly anything waits too: much seed in a good store is left alone until it ages. Dynamic
-programming as in Bellman 1957 (memory); every constant is our choice, set so that fresh harvests
-come due within a year of common practice (a test prints them; no independent check).
+to wait with (renewal reward, memory), so a healthy lot is put off and a dying one is not. Where
+waiting costs hardly anything it is put off too: much seed in a good store is left alone until it
+ages. Dynamic programming as in Bellman 1957 (memory); every constant is our choice, set so that
+fresh harvests come due within a year of common practice (a test prints them; no independent
+check).
 
 Outside check: every plan of a short problem enumerated by hand (``test_line_decision``).
 """

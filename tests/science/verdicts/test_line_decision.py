@@ -31,10 +31,13 @@ ORDER = (Act.KEEP, Act.SOW_SOME, Act.SOW_ALL, Act.REPLACE)
 
 
 def emergence(alive: float, yearly: float, sd: float = 0.5, age: float = 0.0) -> FloatArray:
-    """Chances (S, 1, N) of seed that loses ``yearly`` probits a year, sd of what isn't known."""
+    """Chances (S, 1, N) of seed that loses ``yearly`` probits a year, sd of what isn't known.
+
+    What isn't known grows by a tenth a year; but no seed comes to life.
+    """
     years = np.arange(SEASONS + 1)[:, None] + age
-    spread = sd * (1.0 + 0.1 * years) * NODES
-    return ndtr(ndtri(alive) - yearly * years + spread)[:, None, :]
+    change = np.minimum(0.1 * sd * NODES - yearly, 0.0)
+    return ndtr(ndtri(alive) + sd * NODES + change * years)[:, None, :]
 
 
 def line(seeds: float, chances: FloatArray, keepers: int = NOBODY, **more: float) -> Lines:
