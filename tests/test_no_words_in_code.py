@@ -7,6 +7,7 @@ import json
 import re
 import shutil
 import sqlite3
+from calendar import month_abbr, month_name
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
@@ -44,7 +45,7 @@ BY_PATH = {
     "/sowings/1": "133",
     "/seed-crops/1": "58",
 }
-MONTHS = "Jan Feb Mar Apr May Jun Jul Aug Sep Sept Oct Nov Dec and October"
+MONTHS = f"{' '.join(month_abbr)} {' '.join(month_name)} Sept and"
 STILL_ENGLISH: frozenset[str] = frozenset()
 """What still waits to be moved to the catalogue; may only grow shorter."""
 

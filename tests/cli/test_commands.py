@@ -54,7 +54,7 @@ def test_shells_complete_commands(shell: str, asked: dict[str, str]) -> None:
 
 
 def test_shells_complete_the_options_of_a_command() -> None:
-    env = {"COMP_WORDS": "seedbank sow --pla", "COMP_CWORD": "2"}
+    env = {"COMP_WORDS": "seedbank sow --soi", "COMP_CWORD": "2"}
     env["_SEEDBANK_COMPLETE"] = "complete_bash"
     said = CliRunner().invoke(app, [], prog_name="seedbank", env=env)
-    assert said.stdout.split() == ["--plants"]
+    assert said.stdout.split() == ["--soil-temp-c"]

@@ -43,8 +43,8 @@ class Page:
         return " ".join(self.soup.get_text(" ").split())
 
     def form(self, action: str) -> Tag:
-        """The one form sent to ``action``."""
-        found = self.soup.select(f'form[action="{action}"]')
+        """The one form sent to ``action``; that for finding packets stands above every page."""
+        found = self.soup.select(f'main form[action="{action}"]')
         assert len(found) == 1, [f.get("action") for f in self.soup.select("form")]
         return found[0]
 

@@ -10,7 +10,7 @@ from tests.pages.conftest import Visitor
 def take_in(visitor: Visitor, **more: str) -> str:
     page = visitor.get("/take-in")
     return visitor.send(
-        page, "/take-in", kind="Carrot", variety="Uncounted Lantern", **more
+        page, "/take-in", kind="Carrot", variety="Uncounted Lantern", next=None, **more
     ).address.split("?")[0]
 
 
@@ -37,11 +37,11 @@ def test_a_packet_taken_in_without_an_amount_can_be_used_on_every_page(visitor: 
 
 
 def test_an_empty_packet_is_said_with_a_nought(visitor: Visitor) -> None:
-    assert "None is left" in visitor.get(take_in(visitor, amount__seeds="0")).text
+    assert "None is left" in visitor.get(take_in(visitor, much="seeds", amount__seeds="0")).text
 
 
 def test_lots_an_import_may_have_got_wrong_are_asked_about_once(visitor: Visitor) -> None:
-    code = take_in(visitor, amount__seeds="0").rsplit("/", 1)[1]
+    code = take_in(visitor, much="seeds", amount__seeds="0").rsplit("/", 1)[1]
     engine = open_engine(visitor.app.state.wiring.settings.database_url)
     with session_factory(engine)() as session:
         session.execute(text("DELETE FROM entry_doubt"))

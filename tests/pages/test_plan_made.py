@@ -82,7 +82,7 @@ def test_a_plan_is_made_kept_and_explained_and_says_when_the_stock_has_moved_on(
     crop = small.get("/crop/1")
     small.send(crop, "/crop/1/sow", seeds_sown=100)
     assert "the stock has changed since" in small.get("/plan").text
-    assert "the stock has changed since" in small.get("/").text
+    assert "the stock has changed since" in small.get("/season").text
 
 
 def test_supplies_are_worked_out_when_asked_and_then_remembered(small: Visitor) -> None:

@@ -7,6 +7,7 @@ from sqlmodel import Session, SQLModel
 
 from seedbank.plan.tables import keep_plan_run
 from tests.pages.conftest import DEMO_DAY, Page, Visitor, held
+from tests.shared_answers import SHARED
 
 YEAR = DEMO_DAY.year
 BEAN, BEET, SITE = 1, 24, 1  # of the demo: Wennabeck Speckle, Tattermoss Goldcoin, a site
@@ -45,7 +46,7 @@ def errors(page: Page) -> list[str]:
 
 
 def test_every_list_of_things_to_do_is_there_in_whole(visitor: Visitor) -> None:
-    totals = {"running-out": 7, "stop-flowering": 2, "emergence": 1}
+    totals = {"running-out": 7, "stop-flowering": 2}
     for name in (*totals, "count", "grow-for-seed", "towel-first"):
         page = visitor.get(f"/season/{name}")
         assert page.status == 200
@@ -54,6 +55,7 @@ def test_every_list_of_things_to_do_is_there_in_whole(visitor: Visitor) -> None:
         if name in ("grow-for-seed", "towel-first"):
             assert shown == counted(visitor, name)
         assert shown == totals.get(name, shown)
+    assert "There is nothing of this to do." in visitor.get("/season/emergence").text
     assert visitor.get("/season/nothing-of-the-kind").status == 404
 
 
@@ -234,7 +236,10 @@ def _no_sites(session: Session) -> None:
     session.commit()
 
 
-def test_supplies_offer_a_key_rather_than_keep_you_waiting(visitor: Visitor) -> None:
+def test_supplies_offer_a_key_rather_than_keep_you_waiting(
+    visitor: Visitor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(SHARED, "in_use", False)  # no plan of another test's is at hand
     page = visitor.get("/supply")
     assert page.form("/supply").select("button[name=work]")
     assert f"To throw out ({counted(visitor, 'can-go')})" in page.text

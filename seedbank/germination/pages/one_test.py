@@ -8,7 +8,7 @@ from typing import Annotated
 from fastapi import Path, Response
 
 from seedbank.common.dates import happened, in_order
-from seedbank.common.errors import Refused, StockFault
+from seedbank.common.errors import NotThere, Refused, StockFault
 from seedbank.germination.answers import TestAnswer
 from seedbank.germination.forms import CountRow, DayCounts, TestChange
 from seedbank.germination.pages.towel_figure import towel_of
@@ -69,7 +69,7 @@ def count(sent: SentDep, number: Number) -> Response:
             request.session, number, form, today=request.today, now=request.now
         )
         after = _next_towel(request, number) if sent.get("then") == "next" else None
-        return f"/test/{after or number}"
+        return f"/test/{after}?counted={number}" if after else f"/test/{number}"
 
     return sent.act(sent.form(DayCounts), action, again)
 
@@ -114,6 +114,17 @@ def _next_towel(request: PageRequest, number: int) -> int | None:
     return next((other for other in ready if other != number), None)
 
 
+def _just_counted(request: PageRequest) -> TestAnswer | None:
+    """The test counted just before this one, if any."""
+    number = request.http.query_params.get("counted", "")
+    if not number.isascii() or not number.isdigit() or len(number) > 9:
+        return None
+    try:
+        return show_test(request.session, int(number))
+    except NotThere:
+        return None
+
+
 def _counting(
     request: PageRequest,
     test: TestAnswer,
@@ -144,6 +155,7 @@ def _counting(
         next_address=_next_towel(request, test.id) is not None,
         pressed=pressed,
         saved=_saved(test, day),
+        counted=_just_counted(request),
         classes=seed_classes(),
         late_classes=_late_classes(filled) or (last is not None and day >= last),
         last_due=last is not None and day >= last,

@@ -21,7 +21,7 @@ def test_every_page_of_an_empty_collection_is_readable_and_leads_on(
             phone.shoot(f"empty{one.replace('/', '-').replace('?', '-')}")
         for way, heading in (
             ("Bring a list you have", "Bring in your own list"),
-            ("Add a packet", "Take in a packet"),
+            ("Add a packet", "Add a packet"),
         ):
             phone.open("/")
             phone.page.locator("main").get_by_role("link", name=way).click()

@@ -136,9 +136,10 @@ def test_where_nothing_can_be_asked_what_is_typed_can_still_be_sent(
     else:
         page.get_by_role("button", name="+1 Sprouted today").first.click()
     expect(page.get_by_text("couldn’t be read again")).to_be_visible()
-    phone.faults.clear()
     page.get_by_role("button", name="Save").last.click()
     expect(page.locator(".done").first).to_be_visible()
+    told = [one for one in phone.faults if "ERR_FAILED" not in one]  # Chromium tells of each
+    phone.faults[:] = told
 
 
 def test_going_back_shows_what_was_asked_for_and_once_more_where_one_came_from(
@@ -193,9 +194,10 @@ def test_with_and_without_script_the_same_is_answered(
         bench.open(address)
         before = bench.page.locator("#answer").inner_text()
         for name, text in boxes.items():
-            bench.page.locator(f'[name="{name}"]').fill(text)
+            bench.page.locator(f'main [name="{name}"]').fill(text)
         if bench is plain_bench:
-            bench.page.get_by_role("button", name=key, exact=True).click()
+            keys = bench.page.locator("main").get_by_role("button", name=key, exact=True)
+            keys.click()
         expect(bench.page.locator("#answer")).not_to_have_text(before, use_inner_text=True)
         bench.page.wait_for_load_state("networkidle")
         answers.append(bench.page.locator("#answer").inner_text())

@@ -15,7 +15,8 @@ def test_what_needs_doing_is_seen_with_its_reason_and_led_to(bench: Bench) -> No
     expect(page.get_by_role("heading", level=1)).to_contain_text("Towel first")
     bench.open("/")
     page.get_by_role("link", name="Count the Overwenna Hallowroot towel").click()
-    expect(page.get_by_role("heading", level=1)).to_contain_text("Overwenna Hallowroot")
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Parsnip towel")
+    expect(page.locator("main")).to_contain_text("Overwenna Hallowroot")
     assert page.url == f"{bench.root}/test/135"
 
 

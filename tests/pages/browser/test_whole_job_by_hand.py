@@ -20,11 +20,13 @@ def test_the_whole_job_is_done_without_script(plain_bench: Bench) -> None:
     bench, page = plain_bench, plain_bench.page
     bench.start()
     bench.press("Add seed")
-    page.get_by_label("Kind of plant").fill("pea")
-    page.get_by_label("Variety", exact=True).fill("Crakemoor Tall")
-    page.get_by_label("Year of harvest").fill("2026")
+    page.get_by_label("What is it?").fill("pea")
+    page.get_by_label("Its name").fill("Crakemoor Tall")
+    page.get_by_text("Harvested", exact=True).click()
+    page.get_by_label("Year", exact=True).fill("2026")
+    page.get_by_text("Count it", exact=True).click()
     page.get_by_label("Seeds", exact=True).fill("200")
-    bench.press("Take it in")
+    bench.press("Save and stop")
     expect(page.locator(".done")).to_contain_text("200 seeds came in")
     code = page.url.split("/lot/")[1].split("?")[0]
 
@@ -56,10 +58,10 @@ def test_the_whole_job_is_done_without_script(plain_bench: Bench) -> None:
     for label, seeds in (("1", "10"), ("2", ""), ("3", ""), ("4", "")):
         page.get_by_label(label, exact=True).fill(seeds)
     bench.press("Start the test")
-    bench.press("Normal: one more")
-    expect(page.get_by_role("textbox", name="Normal", exact=True)).to_have_value("1")
+    bench.press("+1 Sprouted today")
+    expect(page.get_by_role("textbox", name="Sprouted today")).to_have_value("1")
     bench.shoot("job-plain-test")
-    bench.press("Save today’s count")
+    page.get_by_role("button", name="Save: 1 of 10").click()
     expect(page.locator(".error:visible")).to_contain_text(
         "1 seedling on the day the seed was set."
     )

@@ -48,7 +48,7 @@ def test_labels_of_all_that_is_found_and_a_seasons_list_are_printed(phone: Bench
     phone.press("More")
     phone.press("Labels")
     phone.reached("Labels for packets")
-    page.get_by_role("searchbox").fill("carrot")
+    page.locator("main").get_by_role("searchbox").fill("carrot")
     phone.press("Find lots")
     expect(page.get_by_role("checkbox", checked=True)).to_have_count(6)
     document = pypdfium2.PdfDocument(BytesIO(printed(page, page.locator("form").last)))
