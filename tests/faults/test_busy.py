@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from fastapi.testclient import TestClient
 from httpx2 import Response
-from sqlalchemy import Engine, text
+from sqlalchemy import Engine, make_url, text
 
 import seedbank.database.engine as stock_engine
 from seedbank.database.engine import open_engine, sqlite_file
@@ -183,7 +183,8 @@ def test_migrations_and_backups_take_their_time(
 
 @pytest.mark.usefixtures("needs_postgresql")
 def test_a_limit_that_the_address_sets_stands(database_url: str) -> None:
-    engine = open_engine(database_url.replace("options=", "options=-clock_timeout%3D123+"))
+    url = make_url(database_url).update_query_dict({"options": "-clock_timeout=123"})
+    engine = open_engine(url.render_as_string(hide_password=False))
     with engine.connect() as connection:
         assert connection.execute(text("SHOW lock_timeout")).scalar_one() == "123ms"
         assert connection.execute(text("SHOW statement_timeout")).scalar_one() == "30s"
