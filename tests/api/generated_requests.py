@@ -29,6 +29,7 @@ from seedbank.access.tables import Rights
 from seedbank.access.tokens_and_trail import make_token
 from seedbank.interchange.folder.import_collection import import_collection
 from seedbank.interchange.passport.forms import sealed
+from seedbank.lots.forms import PICTURE_EXAMPLE
 from seedbank.server.api import create_app
 from seedbank.settings import Settings
 from seedbank.upkeep.check_collection import check_collection
@@ -127,6 +128,8 @@ def before_call(_context: Any, case: schemathesis.Case, _kwargs: Any) -> None:
         amount = case.body.get("amount") if isinstance(case.body, dict) else None
         if isinstance(amount, dict) and ("seeds" in amount) == ("grams" in amount):
             case.body["amount"] = {"seeds": amount.get("seeds") or 2}
+        if isinstance(case.body, dict) and "picture" in case.body and number % 4:
+            case.body["picture"] = PICTURE_EXAMPLE
         if case.method == "POST" and number % 4:
             _seal(case)
 
@@ -224,7 +227,7 @@ def small_app(folder: Path) -> FastAPI:
 
 
 _PLACES = {
-    "lots": ["path.code", "query.lot", "body.lot"],
+    "lots": ["path.code", "query.lot", "body.lot", "body.lots[*]", "body.parts[*].lot"],
     "kinds": ["path.slug", "query.kind", "body.kind"],
     "varieties": ["query.variety", "body.variety_id"],
     "sites": ["query.site", "body.site_id", "path.other"],
