@@ -72,15 +72,27 @@ def changes(session: Session, topics: tuple[str, ...]) -> Changes:
 
     To be read before what it is compared for: newer knowledge under older counters does no harm.
     """
-    session.flush()
-    connection = session.connection()
-    rows = connection.exec_driver_sql("SELECT topic, number FROM change_counter")
-    numbers: dict[str, int] = dict(map(tuple, rows))
+    numbers, written = _counters(session)
     found = tuple(numbers.get(topic, 0) for topic in topics)
-    written: _Written | None = connection.info.get(_WRITTEN)
     if written is None or written.topics.isdisjoint(topics):
         return found
     return (*found, written.transaction, written.statements)
+
+
+def all_changes(session: Session) -> Changes:
+    """The same of every counter: for an answer that much of the collection goes into."""
+    numbers, written = _counters(session)
+    found = tuple(sorted(numbers.items()))
+    if written is None or not written.topics:
+        return found
+    return (*found, written.transaction, written.statements)
+
+
+def _counters(session: Session) -> tuple[dict[str, int], _Written | None]:
+    session.flush()
+    connection = session.connection()
+    rows = connection.exec_driver_sql("SELECT topic, number FROM change_counter")
+    return dict(map(tuple, rows)), connection.info.get(_WRITTEN)
 
 
 def count_changes(engine: Engine) -> None:

@@ -5,7 +5,7 @@ from datetime import date
 from sqlmodel import Session
 
 from seedbank.database.cache import CacheRegion
-from seedbank.database.change_counters import changes
+from seedbank.database.change_counters import all_changes, changes
 from seedbank.database.lanes import JUDGEMENTS
 from seedbank.database.queries import Paging
 from seedbank.plan.last_plan import plan_standing
@@ -23,8 +23,17 @@ _MOST_CROPS = 500
 _SAVE: CacheRegion[SeedToSaveAnswer] = CacheRegion(lane=JUDGEMENTS)
 
 
+_SEASON: CacheRegion[SeasonAnswer] = CacheRegion()
+
+
 def show_season(session: Session, *, today: date) -> SeasonAnswer:
-    """How many lots have each verdict, rare seed to save, seed crops, what must not flower."""
+    """How many lots have each verdict, rare seed to save, seed crops, what must not flower; kept
+    until anything is written."""
+    state = (today, *all_changes(session))
+    return _SEASON.get(session, state, lambda: _season(session, today))
+
+
+def _season(session: Session, today: date) -> SeasonAnswer:
     verdicts = judge_collection(session, today=today).verdicts
     return SeasonAnswer(
         year=today.year,

@@ -11,6 +11,8 @@ import numpy as np
 from sqlmodel import Session, select
 
 from seedbank.common.answers import FindingAnswer
+from seedbank.database.cache import CacheRegion
+from seedbank.database.change_counters import all_changes
 from seedbank.database.queries import Paging
 from seedbank.germination.answers import CountDueAnswer
 from seedbank.germination.show_tests import counts_due
@@ -33,8 +35,16 @@ _LOOKED_AT, _MOST_CROPS = 100, 500  # of each sort, the most urgent
 _FOR_SEED = (Do.LAST_CHANCE, Do.GROW_FOR_SEED, Do.SEED_CROP, Do.STOP_FLOWERING)
 
 
+_THIS_WEEK: CacheRegion[ThisWeekAnswer] = CacheRegion()
+
+
 def show_this_week(session: Session, *, today: date) -> ThisWeekAnswer:
-    """What to do this week, of all there is to do."""
+    """What to do this week, of all there is to do; kept until anything is written."""
+    state = (today, *all_changes(session))
+    return _THIS_WEEK.get(session, state, lambda: _this_week(session, today))
+
+
+def _this_week(session: Session, today: date) -> ThisWeekAnswer:
     judged = judge_collection(session, today=today)
     states, kinds = _states(judged), _kind_names(judged)
     groups = to_do(session, today=today, most=_LOOKED_AT).groups

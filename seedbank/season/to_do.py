@@ -15,6 +15,8 @@ from sqlalchemy import select
 from sqlmodel import Session, col
 
 from seedbank.common.answers import FindingAnswer, VarietyBrief
+from seedbank.database.cache import CacheRegion
+from seedbank.database.change_counters import all_changes
 from seedbank.database.find import row_id
 from seedbank.database.queries import Paging
 from seedbank.germination.show_tests import counts_due
@@ -133,8 +135,23 @@ _BY_VERDICT = {
 }
 
 
+_TO_DO: CacheRegion[ToDoAnswer] = CacheRegion(4)
+
+
 def to_do(session: Session, *, today: date, most: int | None = None) -> ToDoAnswer:
-    """Everything there is to do, at most ``most`` of a group; groups with nothing are left out."""
+    """Everything there is to do, at most ``most`` of a group; groups with nothing are left out.
+
+    Kept until anything is written.
+    """
+    return _TO_DO.get(
+        session,
+        (today, *all_changes(session)),
+        lambda: _to_do(session, today, most),
+        asked=most,
+    )
+
+
+def _to_do(session: Session, today: date, most: int | None) -> ToDoAnswer:
     judged = judge_collection(session, today=today)
     found = {
         Do.COUNT: _counts(session, today),
