@@ -31,9 +31,9 @@ pytestmark = pytest.mark.benchmark
 DEMO = Path(__file__).parents[2] / "demo_data"
 MEASURED = {
     "/lots/{code}": (3.4, 3.6), "/lots": (8.3, 9.2),
-    "/": (8.7, 9.9), "/find": (8.1, 9.5), "/find?words=carrot": (8.0, 7.6),
+    "/": (3.8, 4.3), "/find": (8.1, 9.5), "/find?words=carrot": (8.0, 7.6),
     "/shelf": (15.0, 15.0), "/packets": (15.0, 15.0),
-    "/season": (5.0, 6.5), "/season/last-chance": (3.0, 3.1), "/plan": (2.7, 2.6),
+    "/season": (3.4, 4.4), "/season/last-chance": (3.0, 3.1), "/plan": (2.7, 2.6),
     "/supply": (4.8, 4.6), "/record": (4.6, 4.0), "/changes": (7.1, 8.2), "/dates": (8.0, 9.4),
     "/sowings": (5.5, 6.7), "/take-in": (4.7, 5.4), "/labels": (8.6, 9.7), "/lists": (2.3, 2.3),
     "/more": (1.9, 1.6), "/settings": (2.0, 1.8), "/lot/{code}": (12.9, 19.1),
