@@ -8,6 +8,7 @@ from contextlib import contextmanager
 
 from rich import box
 from rich.console import Console
+from rich.measure import Measurement
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from rich.table import Table
 from rich.text import Text
@@ -18,12 +19,14 @@ from seedbank.science.quantities import Finding, Value
 
 _STDOUT, _STDERR = 1, 2
 _NAME_ROOM = 21  # fits the longest kind on one line
+_ROOMY = 84  # columns of a screen: with fewer a kind may go over two lines
+_WIDEST = 500  # columns of a screen: what a table could ask for at most
 Tell = Callable[[int, int], None]
 
 
-def screen() -> Console:
+def screen(width: int | None = None) -> Console:
     """Stdout. Names of varieties may hold brackets, so nothing is read as markup."""
-    return Console(highlight=False, markup=False, emoji=False)
+    return Console(highlight=False, markup=False, emoji=False, width=width)
 
 
 def words(code: str, **values: Value) -> str:
@@ -46,15 +49,22 @@ def table(columns: Sequence[str], rows: Iterable[Sequence[str]], *, numbers: int
         padding=(0, 1, 0, 0),
         show_header=any(columns),
     )
+    console = screen()
     for place, name in enumerate(columns):
         right = place >= len(columns) - numbers
-        room = _NAME_ROOM if name == "variety" else None
+        room = _NAME_ROOM if name == "variety" and console.width >= _ROOMY else None
         grid.add_column(
-            words("column", name=name), justify="right" if right else "left", min_width=room
+            words("column", name=name),
+            justify="right" if right else "left",
+            min_width=room,
+            no_wrap=right or name == "lot",
+            overflow="fold",
         )
     for row in rows:
         grid.add_row(*row)
-    screen().print(grid)
+    # Wider than the screen rather than cut off.
+    least = Measurement.get(console, console.options.update(max_width=_WIDEST), grid).minimum
+    screen(max(console.width, least)).print(grid)
 
 
 def bullets(lines: Iterable[str]) -> None:
