@@ -157,10 +157,12 @@ def _why(advice: RateAdvice, lot: SowableLot, each: float, per: dict[str, Value]
 
 def _sure(advice: RateAdvice, unit: str) -> Finding:
     expected = advice.outlook
+    tenths = [round(10.0 * chance) for chance in (expected.good_first, expected.good_end)]
     values: dict[str, Value] = {
         "unit": unit,
-        "tenths_first": round(10.0 * expected.good_first),
-        "tenths_end": round(10.0 * expected.good_end),
+        "tenths_first": tenths[0],
+        "tenths_end": tenths[1],
+        "again": tenths[0] != tenths[1],
         "p_first": expected.good_first,
         "p_end": expected.good_end,
         "p_again": expected.again,

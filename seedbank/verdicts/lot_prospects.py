@@ -207,14 +207,14 @@ def prospects_of(
     )
     found = joined([_decided(taken(every, part)) for part in slices(lots.size, _AT_ONCE)])
     row = _rows(forecast, every.seeds, ndtr(found.alive))
-    told, common = (
-        Prospects(who, line, losses, row, found.alive, every.parents_wanted)
-        for who, line, losses in (
+    as_known, common = (
+        Prospects(kept_by, line, losses, row, found.alive, every.parents_wanted)
+        for kept_by, line, losses in (
             (keepers, found.line, found.losses),
             (every.if_common, found.common_line, found.common_losses),
         )
     )
-    return told, common
+    return as_known, common
 
 
 @dataclass(frozen=True, slots=True)

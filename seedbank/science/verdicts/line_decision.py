@@ -47,7 +47,7 @@ REST_FADES = 0.5  # of the crop the rest gives now: below it nothing is held bac
 SHORT_STOCK = 2.0  # times the parents wanted: with fewer plants in it all may be sown
 CLOSED_YEARS = 1.0  # from the first spring after a harvest: nothing is due of it
 GOOD_CROP = 0.8  # of the line, from the seed that is left
-HARDLY_ANYTHING = 1e-4  # of the line: what waiting costs less than isn't done yet
+HARDLY_ANYTHING = 1e-4  # of the line: an act that gains no more over waiting isn't done yet
 
 
 class Act(IntEnum):

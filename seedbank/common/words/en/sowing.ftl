@@ -180,12 +180,18 @@ rate-sure = It fills the { $unit ->
         [1] once in ten times
         [10] nearly always
        *[other] { COUNT($tenths_first) } times in ten
-    }; with a second sowing, { $tenths_end ->
-        [0] hardly ever
-        [1] once
-        [10] nearly always
-       *[other] { COUNT($tenths_end) }
-    }. Filled means { COUNT($plants) } plants or what is worth as much ({ CHANCE($p_first) }, in the end { CHANCE($p_end) }).
+    }{ $again ->
+        [no] { "" }
+       *[yes] ; with a second sowing, { $tenths_end ->
+            [0] hardly ever
+            [1] once
+            [10] nearly always
+           *[other] { COUNT($tenths_end) }
+        }
+    }. Filled means { COUNT($plants) } plants or what is worth as much ({ CHANCE($p_first) }{ $again ->
+        [no] { "" }
+       *[yes] , in the end { CHANCE($p_end) }
+    }).
 sow-sign = { $what ->
         [no-bed] Not worth the bed. Get fresh seed.
         [weak] Towel some first, or get fresh seed.
@@ -434,6 +440,7 @@ sow-depth = { CM($depth_cm) }
 sow-row = { METRES($row_m) }, { COUNT($seeds_per_m) } seeds a metre (one every { CM($cm_between_seeds) }), thinned to { CM($final_spacing_cm) }
 sow-hand = { COUNT($seeds_a_span) } to a hand-span of { CM($span_cm) } (usual: { COUNT($usual_a_span) }){ $pinch_seeds ->
         [unknown] { "" }
+        [1] , or one seed every { CM($pinch_every_cm) }
        *[other] , or a pinch of { COUNT($pinch_seeds) } every { CM($pinch_every_cm) }
     }{ $spots_below ->
         [unknown] { "" }
