@@ -255,7 +255,8 @@ def _as_done(lines: Lines, found: LineDecision) -> LineDecision:
 
 def losses_by_chance(lines: Lines, found: LineDecision) -> FloatArray:
     """Losses (L, 2, N) of waiting as planned, and of the best act now, at each of the N values of
-    what isn't known; their means are the losses decided by.
+    what isn't known; their means are the losses decided by. Waiting that costs hardly anything is
+    no dearer than the best.
 
     What a test of the seed is worth is worked out from them: it says which of the N holds.
     """
@@ -263,9 +264,12 @@ def losses_by_chance(lines: Lines, found: LineDecision) -> FloatArray:
     fails = CROP_FAILURE[lines.biennial.astype(np.int64)]
     at = np.minimum(found.acts_in, SEASONS - 1)
     now = 1 + np.argmin(found.losses[:, 1:], axis=1)
-    plans = ((Act.KEEP, at, found.next_act), (now, np.zeros_like(at), now))
+    loss = np.minimum(found.losses, found.value[:, None])
+    waits = found.waiting <= HARDLY_ANYTHING * found.value
+    waiting = np.where(waits, found.loss, loss[:, Act.KEEP])
+    plans = ((waiting, at, found.next_act), (loss[lots, now], np.zeros_like(at), now))
     sides = []
-    for act, season, what in plans:
+    for expected, season, what in plans:
         emergence = lines.emergence[season, lots]
         mean = np.maximum(emergence.mean(axis=1), 1e-12)
         half = np.minimum(0.5 * lines.seeds, SOWN_PER_PARENT * lines.parents_wanted / mean)
@@ -273,6 +277,6 @@ def losses_by_chance(lines: Lines, found: LineDecision) -> FloatArray:
         sown = np.where((what == Act.SOW_SOME) | (what == Act.SOW_ALL), sown, 0.0)
         crop = -np.expm1(-FULL_CROP * sown[:, None] * emergence / lines.parents_wanted[:, None])
         better = (1.0 - fails) * found.value
-        loss = np.minimum(found.losses[lots, act], found.value)
-        sides.append(loss[:, None] - better[:, None] * (crop - crop.mean(axis=1, keepdims=True)))
+        gained = better[:, None] * (crop - crop.mean(axis=1, keepdims=True))
+        sides.append(expected[:, None] - gained)
     return np.stack(sides, axis=1)

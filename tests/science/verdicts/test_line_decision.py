@@ -275,3 +275,12 @@ def test_many_lots_are_as_each_by_itself_and_take_no_time() -> None:
 def test_numbers_out_of_range_are_refused(field: str, value: FloatArray) -> None:
     with pytest.raises(ValueError, match=r"must|have"):
         decide(replace(line(10, emergence(0.5, 0.1)), **{field: value}))
+
+
+def test_what_can_wait_at_hardly_any_cost_is_relied_on() -> None:
+    """Much seed in a good store: nothing is done yet, and nothing else looks better by a hair."""
+    lines = line(20_000.0, emergence(0.94, 0.002, 0.1), FEW, wanted=16.0, since=5.0, biennial=True)
+    found = decide(lines)
+    assert found.act[0] == Act.KEEP
+    waiting, acting = losses_by_chance(lines, found)[0].mean(axis=1)
+    assert waiting <= acting

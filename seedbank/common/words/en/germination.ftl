@@ -13,7 +13,7 @@ sure-enough = { right-now }.
 surer = { right-now }; after the test, { CHANCE($right_after) }.
 nothing-to-learn = Don't spend seed: no result would change what you do.
 no-seed-to-spare = Don't spend seed: none can be spared above the reserve for a test. When the lot is sown, sow all of it.
-not-worth-its-seed = Don't spend seed on a test: the seed of even the best ({ COUNT($seeds) } seeds) is worth more than it is expected to save.
+not-worth-its-seed = Don't test it: even the best test, of { COUNT($seeds) } seeds, is expected to save less than its seed and the trouble are worth.
 
 # What a finished test says (science.germination.germination, evaluate_tests).
 
@@ -94,7 +94,7 @@ remedy-press-seeds = Press each seed left: soft or mouldy is dead, firm is alive
 
 # How a test is best set (germination.propose_test).
 
-no-test-pays = No test pays for the seed it would use up. { $spare_seeds ->
+no-test-pays = No test pays for its seed and the trouble. { $spare_seeds ->
         [unknown] How much there is was never counted.
         [0] None can be spared above what is kept in reserve.
        *[other] { COUNT($spare_seeds) } could be spared above what is kept in reserve.
