@@ -141,6 +141,32 @@ def test_where_the_server_cannot_be_reached_it_is_said_and_what_is_typed_stays(
     phone.faults.clear()
 
 
+def test_what_is_asked_once_for_all_rows_stands_there_once_however_often_it_is_read(
+    phone: Bench,
+) -> None:
+    page = phone.page
+    phone.open("/import")
+    text = "Crop,Variety,Year\ncarrot,Dusk Finger,2009-10\n,Low Lantern,2020\n"
+    page.get_by_label("Or its rows, pasted").fill(text)
+    phone.press("Read it")
+    asked = {"short_dates": "years", "blank_kinds": "as-above"}
+    for seeds in (60, 80):
+        page.locator('[name="packet_seeds"]').fill(f"{seeds}")
+        with page.expect_response(re.compile("/import$")):
+            page.locator('[name="packet_seeds"]').blur()
+        expect(page.locator("[aria-busy=true]")).to_have_count(0)
+        for name in asked:
+            expect(page.locator(f'[name="{name}"]')).to_have_count(1)
+    expect(page.locator("[id$=_kinds-asked] .warning, [id$=_dates-asked] .warning")).to_have_count(2)
+    page.locator('[name="short_dates"]').select_option("years")
+    expect(page.locator("#answer")).to_contain_text("harvest of 2009, a guess")
+    page.locator('[name="blank_kinds"]').select_option("as-above")
+    expect(page.locator("#answer")).to_contain_text("2 lots are made")
+    expect(page.locator("[id$=_kinds-asked] .warning, [id$=_dates-asked] .warning")).to_have_count(0)
+    for name, chosen in asked.items():
+        expect(page.locator(f'[name="{name}"]')).to_have_value(chosen)
+
+
 @pytest.mark.parametrize("by", ["script", "form"])
 def test_with_and_without_script_the_same_is_read(
     by: str, phone: Bench, plain_bench: Bench
