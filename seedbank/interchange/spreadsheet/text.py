@@ -90,10 +90,10 @@ def read_sheets(content: bytes, name: str) -> tuple[Sheet, ...]:
     for title, table in tables:
         rows = []
         for line, row in enumerate(table, begins + 1):
-            cells = [" ".join(cell.split()) for cell in row]
+            cells = [_tidied(cell) for cell in row]
             if any(cells):
                 number += 1
-                _check_characters(" ".join(cells), name)
+                _check_characters(" ".join(cells), name, line)
                 _check_size(cells, name, line, number)
                 rows.append(SheetRow(line, tuple(cells)))
         if rows:
@@ -193,10 +193,10 @@ def _guessed(content: bytes) -> str:
     return best if fit(best)[0] else "cp1252"
 
 
-def _check_characters(text: str, name: str) -> None:
+def _check_characters(text: str, name: str, first_line: int = 1) -> None:
     problems = []
     for found in _UNWRITTEN.finditer(text):
-        line = text.count("\n", 0, found.start()) + 1
+        line = first_line + text.count("\n", 0, found.start())
         sign = {"sign": "NUL" if found[0] == "\0" else f"U+{ord(found[0]):04X}"}
         problems.append(ImportProblem(name, line, "", "", Finding("sheet-unseen-sign", sign)))
         if len(problems) == _MOST_PROBLEMS:

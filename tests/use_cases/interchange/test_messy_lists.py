@@ -8,6 +8,7 @@ from collections import Counter
 from time import process_time
 
 import pytest
+from openpyxl import Workbook
 
 from seedbank.facts import loaders
 from seedbank.facts.kinds import packaged_kinds
@@ -108,6 +109,18 @@ def test_an_edible_crop_is_never_taken_for_a_poisonous_one(garden: Garden, crop:
     shown = preview_spreadsheet(garden.session, form, today=garden.today)
     assert shown.rows[0].kind in ("pea", None)
     assert "sweet-pea" not in [choice for one in shown.questions for choice in one.choices]
+
+
+def test_a_sign_nobody_sees_is_told_by_its_line_in_a_workbook_too(garden: Garden) -> None:
+    book = Workbook()
+    for row in (["Crop", "Variety"], ["carrot", "Dusk Finger"], [], ["pea", "Low \u202egnitset"]):
+        book.active.append(row)
+    file = io.BytesIO()
+    book.save(file)
+    form = SpreadsheetShown(base64=b64encode(file.getvalue()).decode())
+    with pytest.raises(SheetRefused, match=r"U\+202E") as told:
+        preview_spreadsheet(garden.session, form, today=garden.today)
+    assert [problem.line for problem in told.value.problems] == [4]
 
 
 def test_a_workbook_that_unpacks_to_too_much_is_refused_before_it_is_read(garden: Garden) -> None:
