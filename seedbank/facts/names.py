@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any, Generic, TypeVar
 
-from rapidfuzz import fuzz, process
-
 from seedbank.facts import loaders
 from seedbank.facts.amendments import AmendmentRow, amendments_of
 from seedbank.facts.kind_rows import AliasRow
@@ -146,9 +144,8 @@ def _plural_names() -> Mapping[str, frozenset[str]]:
     }
 
 
-_SHORTEST_PLURAL = (
-    5  # letters: shorter plurals mean something else in another language, as Italian "rape"
-)
+# Letters; shorter plurals mean something else in another language, as Italian "rape"; our choice.
+_SHORTEST_PLURAL = 5
 
 
 def _plural(word: str, old: str, new: str) -> str:
@@ -157,15 +154,15 @@ def _plural(word: str, old: str, new: str) -> str:
 
 def _botanical(words: list[str]) -> frozenset[str]:
     """The kinds of the longest botanical name that begins the words, from two words on."""
-    if len(words) < 2:
-        return frozenset()
-    for last in range(len(words), 1, -1):
-        rest = "-".join(words[1:last])
-        for genus in sorted(_genera()):
-            if genus == words[0] or (len(words[0]) == 1 and genus.startswith(words[0])):
-                found = everyday_names().get(f"{genus}-{rest}")
-                if found is not None:
-                    return found
+    first, *rest = words
+    genera = [first] if first in _genera() else []
+    if len(first) == 1:
+        genera = sorted(genus for genus in _genera() if genus.startswith(first))
+    for last in range(len(rest) if genera else 0, 0, -1):
+        for genus in genera:
+            found = everyday_names().get("-".join((genus, *rest[:last])))
+            if found is not None:
+                return found
     return frozenset()
 
 
@@ -214,6 +211,8 @@ def kinds_near(text: str, cutoff: float = 0.6) -> tuple[str, ...]:
 
     No poisonous kind is proposed beside an edible one, nor for a word that is far from its name.
     """
+    from rapidfuzz import fuzz, process  # here, since most starts never come to it
+
     names = everyday_names()
     poisonous = {kind.slug for kind in loaders.kinds() if kind.poisonous}
     near = process.extract(
@@ -241,9 +240,14 @@ _SURELY_MEANT = 0.85  # how near a word must come to a poisonous kind's name; ou
 _SHORTEST = 3
 
 
+def plain_letters(text: str) -> str:
+    """``text`` in small letters without accents: ``Bœuf à`` gives ``boeuf a``."""
+    letters = unicodedata.normalize("NFKD", text.casefold().replace("œ", "oe"))
+    return "".join(one for one in letters if not unicodedata.combining(one))
+
+
 def _key(text: str) -> str:
-    plain = unicodedata.normalize("NFKD", text.replace("ß", "ss").replace("œ", "oe"))
-    return slugify("".join(one for one in plain if not unicodedata.combining(one)))
+    return slugify(plain_letters(text))
 
 
 @cache

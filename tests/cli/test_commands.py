@@ -22,7 +22,10 @@ def test_a_command_is_listed_with_the_first_line_of_its_help(name: str) -> None:
     ("module", "heavy"),
     [
         ("main", {"sqlmodel", "pydantic", "numpy", "fastapi", "rich.table", "alembic"}),
-        ("server.app", {"alembic", "fpdf", "icalendar", "matplotlib", "scipy.optimize"}),
+        (
+            "server.app",
+            {"alembic", "fpdf", "icalendar", "matplotlib", "rapidfuzz", "scipy.optimize"},
+        ),
     ],
 )
 def test_what_few_need_is_not_waited_for_by_all(module: str, heavy: set[str]) -> None:

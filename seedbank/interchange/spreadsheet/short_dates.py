@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
-_MONTHS: Final = (
+MONTHS: Final = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
     "October", "November", "December",
 )  # fmt: skip
@@ -40,7 +40,7 @@ class Short:
     def __str__(self) -> str:
         if self.month is None:
             return f"{self.year} to {self.last}"
-        return f"{_MONTHS[self.month - 1]} {self.year}"
+        return f"{MONTHS[self.month - 1]} {self.year}"
 
     def is_to_come(self, today: date) -> bool:
         """Hasn't it been yet? Years may end with the next: a season is called after both of its."""
@@ -80,7 +80,7 @@ def short_date(text: str, today: date) -> ShortRead | None:
 
 def month_number(name: str) -> int:
     """1 to 12 of a month's name, which may be shortened."""
-    return next(n for n, month in enumerate(_MONTHS, 1) if month.casefold()[:3] == name[:3])
+    return next(n for n, month in enumerate(MONTHS, 1) if month.casefold()[:3] == name[:3])
 
 
 def full_year(text: str, today: date) -> int:

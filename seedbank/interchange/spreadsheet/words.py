@@ -5,30 +5,26 @@ grammar is known (``amounts``, ``days``); months are those of Unicode's CLDR, as
 """
 
 import re
-import unicodedata
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from functools import cache, lru_cache
 from typing import Final
 
 from babel import Locale
-from rapidfuzz import fuzz
 
 from seedbank.facts import loaders
+from seedbank.facts.names import plain_letters
 from seedbank.facts.tables import parts
+from seedbank.interchange.spreadsheet.short_dates import MONTHS
 
 LANGUAGES: Final = ("de", "fr", "es", "it", "nl")
-_MONTHS: Final = (
-    "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec",
-)  # fmt: skip
 _NEAR: Final = 90  # of a hundred, how near a misspelt heading must come; our choice
 _SHORTEST: Final = 6  # letters of a heading that may be misspelt; our choice
 
 
 def bare_form(text: str) -> str:
     """In lower case without accents, stops and doubled spaces."""
-    plain = unicodedata.normalize("NFKD", text.casefold().replace("œ", "oe").replace("’", "'"))
-    plain = "".join(one for one in plain if not unicodedata.combining(one))
+    plain = plain_letters(text).replace("’", "'")
     return " ".join(re.sub(r"[.:*?_\"]+", " ", plain).split())
 
 
@@ -57,6 +53,8 @@ def heading_meaning(text: str, language: str) -> str | None:
         return exact.get(language) or choice_of("heading", text)
     if len(bare) < _SHORTEST:
         return None
+    from rapidfuzz import fuzz  # here, since most starts never come to it
+
     near = {
         meaning
         for words, meanings in _meanings("heading").items()
@@ -132,8 +130,8 @@ def _months() -> Mapping[str, str]:
         for width in ("wide", "abbreviated"):
             for context in ("format", "stand-alone"):
                 for number, name in Locale(language).months[context][width].items():
-                    found[bare_form(name)].add(_MONTHS[number - 1])
-                    found[bare_form(name)[:3]].add(_MONTHS[number - 1])
+                    for short in (bare_form(name), bare_form(name)[:3]):
+                        found[short].add(MONTHS[number - 1].casefold())
     found = {name: months for name, months in found.items() if len(name) >= 3}
     return {name: months.pop() for name, months in found.items() if len(months) == 1}
 

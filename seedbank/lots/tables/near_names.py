@@ -10,7 +10,6 @@ One slip in four letters is forgiven (our choice): three letters may have one, n
 
 import math
 import re
-import unicodedata
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from functools import cache, lru_cache
@@ -21,7 +20,7 @@ from sqlalchemy import and_, select
 from sqlmodel import Session, col
 
 from seedbank.database.queries import numbers, read_columns, shared
-from seedbank.facts.names import everyday_names
+from seedbank.facts.names import everyday_names, plain_letters
 from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.tables.lots import Lot
 from seedbank.lots.tables.places import Place, Stay, is_last_stay
@@ -139,8 +138,7 @@ def _slips(word: str, others: Sequence[str]) -> FloatArray:
 @lru_cache(_MOST_TEXTS)
 def _words(text: str) -> Words:
     """The words of a text in small letters, without accents."""
-    plain = unicodedata.normalize("NFKD", text.casefold().replace("'", "").replace("’", ""))
-    plain = "".join(one for one in plain if not unicodedata.combining(one))
+    plain = plain_letters(text.replace("'", "").replace("’", ""))
     return tuple(re.findall(r"[^\W_]+", plain))
 
 

@@ -157,12 +157,16 @@ def test_what_is_asked_once_for_all_rows_stands_there_once_however_often_it_is_r
         expect(page.locator("[aria-busy=true]")).to_have_count(0)
         for name in asked:
             expect(page.locator(f'[name="{name}"]')).to_have_count(1)
-    expect(page.locator("[id$=_kinds-asked] .warning, [id$=_dates-asked] .warning")).to_have_count(2)
+    expect(page.locator("[id$=_kinds-asked] .warning, [id$=_dates-asked] .warning")).to_have_count(
+        2
+    )
     page.locator('[name="short_dates"]').select_option("years")
     expect(page.locator("#answer")).to_contain_text("harvest of 2009, a guess")
     page.locator('[name="blank_kinds"]').select_option("as-above")
     expect(page.locator("#answer")).to_contain_text("2 lots are made")
-    expect(page.locator("[id$=_kinds-asked] .warning, [id$=_dates-asked] .warning")).to_have_count(0)
+    expect(page.locator("[id$=_kinds-asked] .warning, [id$=_dates-asked] .warning")).to_have_count(
+        0
+    )
     for name, chosen in asked.items():
         expect(page.locator(f'[name="{name}"]')).to_have_value(chosen)
 
