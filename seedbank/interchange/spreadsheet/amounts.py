@@ -1,9 +1,8 @@
 """Amounts of seed as people write them, read into a number and how far off it may be.
 
 What the words are worth is the table ``written_amounts``; a printed range is taken to hold about
-95 %, four standard errors from end to end. ``spreadsheet_seeds`` makes seeds of what is read.
-
-Amounts read from a cell made into seeds: by packets' sizes and by the seed's weight.
+95 %, four standard errors from end to end. ``settle`` makes seeds of what is read: by packets'
+sizes and by the seed's weight.
 """
 
 import math
@@ -79,21 +78,9 @@ _WORDS = re.compile(
 _WORD_ROWS = {"lot": "lots", "loads": "lots", "plenty": "lots", "many": "lots"}
 _ONE = re.compile(rf"(?:an?|one) (?P<unit>{_PACKETS})(?: of (?P<size>\d{{1,6}}))?")
 _NONE = frozenset(
-    {
-        "0",
-        "none",
-        "nil",
-        "no",
-        "empty",
-        "gone",
-        "finished",
-        "used up",
-        "-",
-        "none left",
-        "all gone",
-        "all used",
-    }
-)
+    ("0", "none", "nil", "no", "empty", "gone", "finished", "used up", "-", "none left", "all gone",
+     "all used")
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

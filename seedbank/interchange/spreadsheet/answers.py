@@ -3,7 +3,7 @@
 from base64 import b64decode
 from datetime import date
 from enum import StrEnum
-from typing import Annotated, Final, Self
+from typing import Annotated, Any, Final, Self
 
 from pydantic import AfterValidator, Field, JsonValue, model_validator
 
@@ -14,6 +14,8 @@ from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots.tables.lots import Origin, SeedForm
 
 LARGEST: Final = 4_000_000  # bytes
+MOST_COLUMNS: Final = 60
+MOST_ANSWERS: Final = 100  # about kinds, and as many about dates and about amounts
 
 
 class DayOrder(StrEnum):
@@ -90,10 +92,21 @@ def _not_too_long(text: str) -> str:
 
 Heading = Annotated[str, Field(min_length=1, max_length=200)]
 # A pattern of the key itself would be told as "patternProperties", and bind no other key's value.
-BY_HEADING: dict[str, JsonValue] = {
+_NOT_BLANK: dict[str, JsonValue] = {
     "propertyNames": {"minLength": 1, "maxLength": 200, "pattern": r"\S"}
 }
 LineNumber = Annotated[int, Field(strict=True, ge=1, le=10_000_000), WHOLE]
+
+
+def _answers(most: int, description: str, example: dict[str, JsonValue]) -> Any:
+    """A field of at most so many answers, each by the words of the sheet that it is about."""
+    return Field(
+        default_factory=dict,
+        max_length=most,
+        description=description,
+        examples=[example],
+        json_schema_extra=_NOT_BLANK,
+    )
 
 
 class Spreadsheet(Form):
@@ -112,31 +125,23 @@ class Spreadsheet(Form):
     base64: Annotated[str, Field(pattern=_BASE64), AfterValidator(_not_too_long)] | None = Field(
         default=None, description="The file's bytes in base64 (RFC 4648 section 4)."
     )
-    columns: dict[Heading, Meaning] = Field(
-        default_factory=dict,
-        max_length=60,
-        description="What columns are, by heading, where the guess is wrong.",
-        examples=[{"How many": "amount"}],
-        json_schema_extra=BY_HEADING,
+    columns: dict[Heading, Meaning] = _answers(
+        MOST_COLUMNS,
+        "What columns are, by heading, where the guess is wrong.",
+        {"How many": "amount"},
     )
-    kinds: dict[Heading, Name] = Field(
-        default_factory=dict,
-        max_length=100,
-        description="Which kinds are meant, by the words in the sheet.",
-        examples=[{"neep": "turnip"}],
-        json_schema_extra=BY_HEADING,
+    kinds: dict[Heading, Name] = _answers(
+        MOST_ANSWERS, "Which kinds are meant, by the words in the sheet.", {"neep": "turnip"}
     )
     day_order: DayOrder | None = Field(
         default=None,
         description="Whether 12/3/2019 is in March or in December, where its column doesn't tell.",
         examples=["day-first"],
     )
-    dates: dict[Heading, Line] = Field(
-        default_factory=dict,
-        max_length=100,
-        description="Which month, years or day are meant, or unknown, by the text in the sheet.",
-        examples=[{"2009-10": "October 2009"}],
-        json_schema_extra=BY_HEADING,
+    dates: dict[Heading, Line] = _answers(
+        MOST_ANSWERS,
+        "Which month, years or day are meant, or unknown, by the text in the sheet.",
+        {"2009-10": "October 2009"},
     )
     short_dates: YearPairs | None = Field(
         default=None,
@@ -148,12 +153,8 @@ class Spreadsheet(Form):
         description="Whether a row without a kind is of the kind above it.",
         examples=["as-above"],
     )
-    amounts: dict[Heading, Line] = Field(
-        default_factory=dict,
-        max_length=100,
-        description="Which amounts are meant, by the text in the sheet.",
-        examples=[{"2,500 g": "2.5 g"}],
-        json_schema_extra=BY_HEADING,
+    amounts: dict[Heading, Line] = _answers(
+        MOST_ANSWERS, "Which amounts are meant, by the text in the sheet.", {"2,500 g": "2.5 g"}
     )
     packet_seeds: SomeSeeds | None = Field(
         default=None,

@@ -1,7 +1,7 @@
 """Which column of somebody's own spreadsheet is what: by its heading, else by what stands in it."""
 
 import re
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -80,6 +80,10 @@ class Columns:
     said: tuple[Finding, ...]
     left: tuple[tuple[str, Meaning], ...] = ()
 
+    def cells(self, place: int) -> Iterator[tuple[int, str]]:
+        """The cells of the column at a place, each with its row's line."""
+        return ((row.line, row.cells[place]) for row in self.rows if len(row.cells) > place)
+
 
 def columns_of(
     sheet: Sheet,
@@ -107,12 +111,12 @@ def columns_of(
     _by_heading(headings, found)
     by_heading = {one.meaning for one in found.values()}
     open_columns = _by_content(headings, rows, found, looks, headed=at is not None)
-    if sheet.title and not by_heading & _NAMES and not _has(found, Meaning.KIND):
+    if sheet.title and not by_heading & _NAMES and Meaning.KIND not in _taken(found):
         return None
     if Meaning.VARIETY not in _taken(found):
         _take_as_variety(headings, found, {place for place, _ in open_columns})
-    if repeated(headings):
-        twice = Finding("sheet-heading-twice", {"heading": repeated(headings)[0]})
+    if repeated := _repeated(headings):
+        twice = Finding("sheet-heading-twice", {"heading": repeated[0]})
         raise SheetRefused([ImportProblem(sheet.name, sheet.rows[at or 0].line, "", "", twice)])
     columns = (found.get(place) or _unread(heading) for place, heading in enumerate(headings))
     return Columns(
@@ -130,11 +134,7 @@ def _said(sheet: Sheet, at: int | None) -> tuple[Finding, ...]:
     return (Finding("sheet-title-above", {"text": text, "line": line, "rows": above}),)
 
 
-def _has(found: Mapping[int, Column], meaning: Meaning) -> bool:
-    return meaning in _taken(found)
-
-
-def repeated(headings: Sequence[str]) -> list[str]:
+def _repeated(headings: Sequence[str]) -> list[str]:
     """Headings that stand more than once, whatever their case."""
     seen: dict[str, int] = {}
     for heading in headings:

@@ -5,7 +5,7 @@
 from base64 import b64encode
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 import typer
 from pydantic import BaseModel
@@ -27,6 +27,7 @@ from seedbank.interchange.spreadsheet.answers import (
     Sure,
     YearPairs,
 )
+from seedbank.interchange.spreadsheet.questions import OF_LIST
 from seedbank.interchange.spreadsheet.take_in_spreadsheet import (
     preview_spreadsheet,
     take_in_spreadsheet,
@@ -210,17 +211,18 @@ def _readings(row: SheetRowAnswer) -> list[str]:
     ]
 
 
+_OPTIONS: Final = {
+    "columns": "map", "kinds": "kind", "day_order": "dates", "dates": "meant", "amounts": "amount",
+}  # fmt: skip
+"""Options that answer a field, where they are called otherwise than it."""
+
+
 def _answer(one: QuestionAnswer) -> str:
-    if one.field == "day_order":
-        return words("sheet-answer", options=tuple(f"--dates {order}" for order in DayOrder))
-    if one.field == "dates":
-        meant = tuple(f"--meant '{one.about}={choice}'" for choice in one.choices)
-        return words("sheet-answer", options=meant)
-    if one.field in ("short_dates", "blank_kinds"):
-        option = one.field.replace("_", "-")
-        return words("sheet-answer", options=tuple(f"--{option} {each}" for each in one.choices))
-    option = {"amounts": "amount", "columns": "map", "kinds": "kind"}[one.field]
-    if one.choices:
-        meant = tuple(f"--{option} '{one.about}={choice}'" for choice in one.choices)
-        return words("sheet-answer", options=meant)
-    return words("sheet-answer-kind")
+    option = f"--{_OPTIONS.get(one.field, one.field.replace('_', '-'))}"
+    if not one.choices:
+        return words("sheet-answer-kind")
+    if one.field in OF_LIST:
+        meant = tuple(f"{option} {choice}" for choice in one.choices)
+    else:
+        meant = tuple(f"{option} '{one.about}={choice}'" for choice in one.choices)
+    return words("sheet-answer", options=meant)

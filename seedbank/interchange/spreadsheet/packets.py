@@ -103,13 +103,14 @@ def read_keepers(text: str) -> OtherKeepers | None:
     return OtherKeepers.FEW if number <= _FEW_KEEPERS else OtherKeepers.MANY
 
 
+_WRITTEN: Final = {"sheet-day-taken": 4, "sheet-season-day-taken": 4, "sheet-month-day-taken": 7}
+"""How much of a day in ISO 8601 stood in the cell, characters, where it wasn't all of it."""
+
+
 def _rough_day(meaning: Meaning, read: DayRead) -> CellRead:
     """As exactly as it is written: the day, its month, or its year."""
     if read.day is None:
         return CellRead(None, read.said, read.sure, read.choices)
-    length = {"sheet-day-taken": 4, "sheet-month-day-taken": 7}.get(read.said.code, 10)
-    if read.said.code == "sheet-season-day-taken":
-        length = 4
-    rough = read.day.isoformat()[:length]
+    rough = read.day.isoformat()[: _WRITTEN.get(read.said.code, 10)]
     code = "sheet-printed-test" if meaning is Meaning.PRINTED_TEST else "sheet-packed"
     return CellRead(rough, Finding(code, {"rough_day": rough}), _SURE)

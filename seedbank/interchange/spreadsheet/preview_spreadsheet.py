@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from typing import Final
 
 from pydantic import TypeAdapter
 from sqlmodel import Session, col, func, or_, select
@@ -31,8 +32,8 @@ from seedbank.lots.tables.lots import Lot
 from seedbank.lots.weighing import kind_weight
 from seedbank.science.quantities import Finding
 
-_DATED = (
-    Meaning.HARVESTED, Meaning.ACQUIRED_ON, Meaning.SOW_BY, Meaning.PRINTED_TEST, Meaning.PACKED_ON,
+DATED: Final = (
+    Meaning.HARVESTED, Meaning.ACQUIRED_ON, Meaning.SOW_BY, Meaning.PACKED_ON, Meaning.PRINTED_TEST,
 )  # fmt: skip
 _TOLD_EVERY = 500  # rows
 _LONGEST_SHEET_NAME = 80  # in notes
@@ -111,30 +112,21 @@ def _setting(
 ) -> Setting:
     orders = {heading: one.order or form.day_order for heading, one in looked.orders.items()}
     pairs = {
-        heading: year_pairs_of(_texts(looked.columns, heading), today) or form.short_dates
-        for heading in looked.orders
+        one.heading: year_pairs_of((text for _, text in looked.columns.cells(place)), today)
+        or form.short_dates
+        for place, one in enumerate(looked.columns.columns)
+        if one.heading in looked.orders
     }
     return Setting(
-        name=looked.sheet.name,
-        title=looked.sheet.title,
-        begins=looked.sheet.begins,
+        sheet=looked.sheet,
+        form=form,
         columns=looked.columns.columns,
         known=known,
         weights=weights,
         orders=orders,
         year_pairs=pairs,
-        dates=form.dates,
-        amounts=form.amounts,
-        blank_kinds=form.blank_kinds,
-        packet_seeds=form.packet_seeds,
-        origin=form.origin,
         today=today,
     )
-
-
-def _texts(columns: Columns, heading: str) -> list[str]:
-    place = next(n for n, one in enumerate(columns.columns) if one.heading == heading)
-    return [row.cells[place] for row in columns.rows if len(row.cells) > place]
 
 
 def _check_columns(form: Spreadsheet, looked: list[SheetLooked]) -> None:
@@ -191,8 +183,8 @@ def _check_dates(form: Spreadsheet, today: date) -> None:
 def _orders(columns: Columns, form: Spreadsheet) -> dict[str, OrderRead]:
     orders = {}
     for place, column in enumerate(columns.columns):
-        if column.meaning in _DATED:
-            cells = ((r.line, r.cells[place]) for r in columns.rows if len(r.cells) > place)
+        if column.meaning in DATED:
+            cells = columns.cells(place)
             asked = ((line, text) for line, text in cells if text not in form.dates)
             orders[column.heading] = order_of(asked)
     return orders

@@ -6,14 +6,11 @@ from typing import Final
 
 from seedbank.interchange.spreadsheet.answers import Meaning, QuestionAnswer
 from seedbank.interchange.spreadsheet.cells import Reading
-from seedbank.interchange.spreadsheet.preview_spreadsheet import LookedOver
+from seedbank.interchange.spreadsheet.preview_spreadsheet import DATED, LookedOver
 from seedbank.science.quantities import Finding
 
-_OF_LIST: Final = ("day_order", "short_dates", "blank_kinds")  # one answer for all their rows
-_DAYS: Final = (
-    Meaning.HARVESTED, Meaning.ACQUIRED_ON, Meaning.SOW_BY, Meaning.PACKED_ON,
-    Meaning.PRINTED_TEST, Meaning.NOTES,
-)  # fmt: skip
+OF_LIST: Final = ("day_order", "short_dates", "blank_kinds")
+"""Fields with an answer for all rows that wait for it; of others each text has its own."""
 _NUMBERS: Final = (
     Meaning.AMOUNT, Meaning.PACKET_SEEDS, Meaning.GENERATION, Meaning.PRINTED_GERMINATION,
     Meaning.NOTES,
@@ -29,8 +26,8 @@ def questions_of(looked: LookedOver, left_out: Collection[int]) -> list[Question
         if row.line in left_out or row.mark in looked.before:
             continue
         for one in row.in_the_way:
-            if one.answers and (one.text or one.answers in _OF_LIST):
-                key = one.answers, "" if one.answers in _OF_LIST else one.text
+            if one.answers and (one.text or one.answers in OF_LIST):
+                key = one.answers, "" if one.answers in OF_LIST else one.text
                 first.setdefault(key, one)
                 rows[key] += 1
     for key in sorted(first, key=lambda key: _ORDER.index(key[0])):
@@ -41,14 +38,12 @@ def questions_of(looked: LookedOver, left_out: Collection[int]) -> list[Question
             orders = (sheet.orders.get(one.heading) for sheet in looked.sheets)
             said = next((order.said for order in orders if order and order.said), said)
         questions.append(
-            QuestionAnswer.model_validate(
-                {
-                    "field": one.answers,
-                    "about": about,
-                    "said": said,
-                    "choices": list(one.choices),
-                    "rows": rows[key],
-                }
+            QuestionAnswer(
+                field=one.answers,
+                about=about,
+                said=said,
+                choices=list(one.choices),
+                rows=rows[key],
             )
         )
     return questions
@@ -62,13 +57,11 @@ def _open_columns(looked: LookedOver) -> dict[str, Meaning]:
 
 
 def _of_column(heading: str, like: Meaning) -> QuestionAnswer:
-    choices = _NUMBERS if like is Meaning.AMOUNT else _DAYS
-    return QuestionAnswer.model_validate(
-        {
-            "field": "columns",
-            "about": heading,
-            "said": Finding("sheet-column-open"),
-            "choices": [one.value for one in choices],
-            "rows": 0,
-        }
+    choices = _NUMBERS if like is Meaning.AMOUNT else (*DATED, Meaning.NOTES)
+    return QuestionAnswer(
+        field="columns",
+        about=heading,
+        said=Finding("sheet-column-open"),
+        choices=list(choices),
+        rows=0,
     )

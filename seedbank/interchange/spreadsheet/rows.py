@@ -15,6 +15,7 @@ from seedbank.interchange.spreadsheet.answers import (
     BlankKinds,
     DayOrder,
     Meaning,
+    Spreadsheet,
     Sure,
     YearPairs,
 )
@@ -38,7 +39,7 @@ from seedbank.interchange.spreadsheet.days import (
 )
 from seedbank.interchange.spreadsheet.packets import PACKET, read_keepers, read_packet_cell
 from seedbank.interchange.spreadsheet.sections import UnderSection, under_sections
-from seedbank.interchange.spreadsheet.text import SheetRow
+from seedbank.interchange.spreadsheet.text import Sheet, SheetRow
 from seedbank.interchange.spreadsheet.words import choice_of
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots.tables.lots import Origin, SeedForm
@@ -91,22 +92,16 @@ class RowRead:
 class Setting:
     """All that rows are read by: the columns, what is known here, and what the owner said.
 
-    ``title`` is the sheet's, and ``begins`` the lines of those before it.
+    ``orders`` and ``year_pairs`` are of columns with dates, by heading.
     """
 
-    name: str
-    title: str
-    begins: int
+    sheet: Sheet
+    form: Spreadsheet
     columns: tuple[Column, ...]
     known: KnownNames
     weights: Weights
-    orders: Mapping[str, DayOrder | None]  # by heading
-    year_pairs: Mapping[str, YearPairs | None]  # by heading
-    dates: Mapping[str, str]  # what is meant, by the text that may be read two ways
-    amounts: Mapping[str, str]
-    blank_kinds: BlankKinds | None
-    packet_seeds: int | None
-    origin: Origin
+    orders: Mapping[str, DayOrder | None]
+    year_pairs: Mapping[str, YearPairs | None]
     today: date
 
 
@@ -161,7 +156,7 @@ class _RowReader:
         readings = sorted(self.told.values(), key=lambda one: order.get(one.heading, len(order)))
         return RowRead(
             self.line, tuple(readings), kind, variety, amount, harvest, acquired, sow_by,
-            packet, keepers, origin, donor, place, notes, mark, self.setting.title,
+            packet, keepers, origin, donor, place, notes, mark, self.setting.sheet.title,
         )  # fmt: skip
 
     def _tell(
@@ -225,7 +220,7 @@ class _RowReader:
     def _as_above(self, above: str) -> KindFound:
         """The kind of the last row above that has one, where the owner says so; else a question."""
         asked = Finding("sheet-kind-above", {"text": quoted(above)})
-        match self.setting.blank_kinds:
+        match self.setting.form.blank_kinds:
             case BlankKinds.AS_ABOVE:
                 return KindFound(self.setting.known.kind(above).slug, asked)
             case BlankKinds.UNKNOWN:
@@ -262,7 +257,7 @@ class _RowReader:
         tsw_g, tsw_se_g = (None, 0.0)
         if slug and form is not SeedForm.PELLETED:  # a kind's weight is of bare seed
             tsw_g, tsw_se_g = self.setting.weights(slug)
-        meant = self.setting.amounts.get(text, text)
+        meant = self.setting.form.amounts.get(text, text)
         read = _amount_read(meant, self.columns[Meaning.AMOUNT].unit)
         settled = settle(read, tsw_g=tsw_g, tsw_se_g=tsw_se_g, packet_size=size)
         heading = self._heading(Meaning.AMOUNT)
@@ -274,11 +269,11 @@ class _RowReader:
     def _packet_seeds(self) -> tuple[float | None, bool]:
         text = self.cells.get(Meaning.PACKET_SEEDS, "")
         if not text:
-            return self.setting.packet_seeds, False
+            return self.setting.form.packet_seeds, False
         size = number_in(plain_form(text).removesuffix(" seeds").lstrip("~c. "))
         if size is None or not 1 <= size <= 1_000_000:
             self._tell_of(Meaning.PACKET_SEEDS, "sheet-no-number", Sure.KEPT)
-            return self.setting.packet_seeds, False
+            return self.setting.form.packet_seeds, False
         self._tell_of(
             Meaning.PACKET_SEEDS, "sheet-seeds-in-packet", Sure.WRITTEN, packet_seeds=size
         )
@@ -298,7 +293,7 @@ class _RowReader:
 
     def _meant(self, heading: str, text: str) -> str:
         """A date as its owner means it, so far as they said."""
-        written = self.setting.dates.get(text)
+        written = self.setting.form.dates.get(text)
         if written is not None:
             return written
         pairs = self.setting.year_pairs.get(heading)
@@ -378,7 +373,7 @@ class _RowReader:
     def _origin(self) -> tuple[Origin, str]:
         text, donor = self.cells.get(Meaning.ORIGIN, ""), self.cells.get(Meaning.DONOR, "")
         found = _origin_in(text) or _origin_in(donor)
-        origin = found or self.setting.origin
+        origin = found or self.setting.form.origin
         sure = Sure.WRITTEN if found else Sure.ESTIMATED
         came: dict[str, Value] = {"origin": origin.value, "assumed": found is None}
         for meaning, cell in ((Meaning.ORIGIN, text), (Meaning.DONOR, donor)):
@@ -407,9 +402,9 @@ class _RowReader:
         for reading in self.told.values():
             if reading.sure is Sure.KEPT and not reading.said:
                 self._tell(reading.heading, Finding("sheet-kept-in-notes"), Sure.KEPT)
-        title = self.setting.title
-        name = f"{self.setting.name}, {title}" if title else self.setting.name
-        line = self.line - self.setting.begins
+        sheet = self.setting.sheet
+        name = f"{sheet.name}, {sheet.title}" if sheet.title else sheet.name
+        line = self.line - sheet.begins
         source = Finding("sheet-row-noted", {"file": name, "line": line})
         lines = [f"{heading}: {cell}" for heading, cell in self.written]
         text = "\n".join([text_of(source), *lines])

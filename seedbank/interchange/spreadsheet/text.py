@@ -12,13 +12,12 @@ from dataclasses import dataclass
 from typing import IO, Final
 
 from seedbank.interchange.folder.files import ImportProblem, ImportRefused
-from seedbank.interchange.spreadsheet.answers import LARGEST
+from seedbank.interchange.spreadsheet.answers import LARGEST, MOST_COLUMNS
 from seedbank.interchange.spreadsheet.words import accented_words
 from seedbank.interchange.spreadsheet.workbooks import WorkbookError, tables_of
 from seedbank.science.quantities import Finding, Value
 
 MOST_ROWS: Final = 50_000
-MOST_COLUMNS: Final = 60
 LONGEST_ROW: Final = 3_000  # characters: a row is kept whole in its lot's notes
 _MOST_PROBLEMS = 100
 _DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}

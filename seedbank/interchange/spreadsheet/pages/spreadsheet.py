@@ -15,6 +15,7 @@ from seedbank.database.queries import Paging
 from seedbank.interchange.folder.files import ImportRefused
 from seedbank.interchange.spreadsheet.answers import (
     LARGEST,
+    MOST_ANSWERS,
     BlankKinds,
     DayOrder,
     Meaning,
@@ -44,7 +45,6 @@ router = page_router()
 PART: Final = 50  # rows shown at a time
 LONGEST_TEXT: Final = 1_600_000  # characters a page carries along
 _MOST_FIELDS = 900
-_MOST_ASKED = 100  # kinds, and as many dates
 _FIELD = re.compile(
     r"(columns|headings|words|kinds|others|texts|dates|quantities|amounts)\[(\d{1,3})\]"
 )
@@ -261,11 +261,11 @@ def _asked(
 ) -> list[tuple[str, str]]:
     """What was asked before, in its order, and then what is asked now; each with its answer."""
     fields = brought.sent.fields
-    places = range(_MOST_ASKED)
+    places = range(MOST_ANSWERS)
     given = {fields.get(f"{named}[{n}]", ""): brought.sent.get(f"{field}[{n}]") for n in places}
     given.pop("", None)
     new = [one.about for one in (preview.questions if preview else ()) if one.field == field]
-    return list((given | {one: given.get(one, "") for one in new}).items())[:_MOST_ASKED]
+    return list((given | {one: given.get(one, "") for one in new}).items())[:MOST_ANSWERS]
 
 
 def _nothing_read(filled: Filled[Any] | None = None) -> dict[str, Any]:
