@@ -37,6 +37,7 @@ from seedbank.science.verdicts.verdict import (
     Verdicts,
     judge,
 )
+from seedbank.science.verdicts.verdict_reasons import Cause
 from seedbank.science.viability.planting_stock import chance_kept
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
 from seedbank.verdicts.answers import When
@@ -120,8 +121,14 @@ class Judgement:
 
     def next_on(self, at: int) -> date | None:
         """The day on which the answer may change by itself: the next seed crop's sowing time, or
-        when the window of one that is due opens. None: nothing is foreseen."""
+        when the window of one that is due opens. None: nothing is foreseen.
+
+        A lot held beside another of its variety has the day of that one.
+        """
         verdict, line = self.verdicts.verdict(at), self.verdicts.inputs.line
+        held = bool(self.verdicts.causes[at] & Cause.SECOND_STRING)
+        if held and verdict is not Verdict.GET_FRESH:
+            return self.next_on(self._leading(at))
         time = self.seed_times[int(self.forecast.collection.kind_id[at])]
         if verdict in FOR_SEED:
             return None if time.when in (When.NOW, When.NOT_KNOWN) else time.opens_on
@@ -131,6 +138,11 @@ class Judgement:
         if line.act[at] != Act.KEEP or seasons >= SEASONS:
             return None
         return time.season(seasons)
+
+    def _leading(self, at: int) -> int:
+        """The lot that leads a lot's variety."""
+        variety = self.forecast.collection.variety_id
+        return int(np.argmax(self.verdicts.inputs.leads & (variety == variety[at])))
 
     def to_be_done(self, *verdicts: Verdict) -> BoolArray:
         """Lots (L,) with one of these verdicts of which that isn't begun yet."""

@@ -18,6 +18,7 @@ from seedbank.lots.forms import MovementCreate
 from seedbank.lots.move_seed import record_movement
 from seedbank.science.sowing.emergence import shift_of_factor
 from seedbank.science.verdicts.verdict import Verdict
+from seedbank.science.verdicts.verdict_reasons import Cause
 from seedbank.verdicts.judge_lots import (
     TEST_SEEDS,
     Judgement,
@@ -332,6 +333,20 @@ def test_a_full_harvest_clears_its_variety_though_older_seed_is_still_there(
     next_on = seen.next_on(seen.forecast.collection.code.index(fresh))
     assert next_on is not None
     assert next_on.year > garden.today.year
+
+
+def test_of_two_harvests_the_one_held_beside_the_other_has_its_day(garden: Garden) -> None:
+    variety = garden.variety("leek", **RARE)
+    mine = {"variety_id": variety, "origin": "self-saved", **YOUNG}
+    codes = [garden.lot(seeds, **mine).code for seeds in (540, 900)]
+    beside = garden.lot(900, variety_id=garden.variety("leek", breeding="f1"), **YOUNG)
+    seen = judged(garden)
+    lots = seen.forecast.collection
+    leads, held = sorted(map(lots.code.index, codes), key=lambda at: not seen.verdicts.parent[at])
+    assert seen.verdicts.causes[held] & Cause.SECOND_STRING
+    assert seen.next_on(leads) is not None
+    assert seen.next_on(held) == seen.next_on(leads)
+    assert seen.next_on(lots.code.index(beside.code)) is None
 
 
 def test_a_weak_lot_of_what_isnt_saved_asks_for_fresh_seed_until_there_is_some(
