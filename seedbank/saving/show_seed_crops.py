@@ -1,6 +1,6 @@
 """Seed crops as they are answered, and what comes next of each."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 
 from sqlmodel import Session, col, select
@@ -24,6 +24,7 @@ from seedbank.science.quantities import Finding
 from seedbank.science.season.window_state import date_of
 
 _SHOWN_OTHERWISE = {"variety_id", "lot_id", "site_id", "gear_id", "result_lot_id", "created_at"}
+_MOST_OPEN = 500
 
 
 def list_seed_crops(
@@ -32,6 +33,16 @@ def list_seed_crops(
     """Seed crops by the year they flower. Raises BadValue: the cursor."""
     page = find_seed_crops(session, wanted, paging)
     return Page(answer_seed_crops(session, page.items), page.next)
+
+
+def open_seed_crops(
+    session: Session, *, today: date
+) -> Iterator[tuple[SeedCropAnswer, StepAnswer]]:
+    """Seed crops neither harvested nor lost, each with the next thing to do for it."""
+    crops = list_seed_crops(session, SeedCropFilter(open=True), Paging(_MOST_OPEN)).items
+    for crop, step in zip(crops, next_steps(session, crops, today), strict=True):
+        if step is not None:
+            yield crop, step
 
 
 def show_seed_crop(session: Session, number: int) -> SeedCropAnswer:

@@ -5,24 +5,18 @@ from datetime import date
 from sqlmodel import Session
 
 from seedbank.database.cache import CacheRegion
-from seedbank.database.change_counters import all_changes, changes
-from seedbank.database.lanes import JUDGEMENTS
+from seedbank.database.change_counters import all_changes
 from seedbank.database.queries import Paging
 from seedbank.plan.last_plan import plan_standing
 from seedbank.plan.stops import must_not_flower
-from seedbank.saving.show_seed_crops import list_seed_crops, next_steps
+from seedbank.saving.show_seed_crops import list_seed_crops, open_seed_crops
 from seedbank.saving.tables import SeedCropFilter
 from seedbank.science.verdicts.verdict import VERDICTS
 from seedbank.season.answers import CropOfSeason, SeasonAnswer
-from seedbank.verdicts.answers import SeedToSaveAnswer
 from seedbank.verdicts.judge_lots import judge_collection
 from seedbank.verdicts.list_verdicts import list_seed_to_save
-from seedbank.viability.tables.change_topics import JUDGED
 
 _MOST_CROPS = 500
-_SAVE: CacheRegion[SeedToSaveAnswer] = CacheRegion(lane=JUDGEMENTS)
-
-
 _SEASON: CacheRegion[SeasonAnswer] = CacheRegion()
 
 
@@ -38,27 +32,19 @@ def _season(session: Session, today: date) -> SeasonAnswer:
     return SeasonAnswer(
         year=today.year,
         verdicts={verdict: int(verdicts.where(verdict).sum()) for verdict in VERDICTS},
-        save=_seed_to_save(session, today),
+        save=list_seed_to_save(session, today=today),
         crops=_crops(session, today),
         must_not_flower=must_not_flower(session, today.year),
         plan=plan_standing(session),
     )
 
 
-def _seed_to_save(session: Session, today: date) -> SeedToSaveAnswer:
-    return _SAVE.get(
-        session,
-        (today, *changes(session, JUDGED)),
-        lambda: list_seed_to_save(session, today=today),
-    )
-
-
 def _crops(session: Session, today: date) -> list[CropOfSeason]:
     """Seed crops still open, and those of this year that are over; what is pressing first."""
-    still = list_seed_crops(session, SeedCropFilter(open=True), Paging(_MOST_CROPS)).items
+    still = [
+        CropOfSeason(crop=crop, next=step) for crop, step in open_seed_crops(session, today=today)
+    ]
     of_year = SeedCropFilter(year=today.year, open=False)
     over = list_seed_crops(session, of_year, Paging(_MOST_CROPS)).items
-    shown = [*still, *over]
-    steps = next_steps(session, shown, today)
-    found = [CropOfSeason(crop=crop, next=step) for crop, step in zip(shown, steps, strict=True)]
+    found = [*still, *(CropOfSeason(crop=crop, next=None) for crop in over)]
     return sorted(found, key=lambda one: (one.next is None, not (one.next and one.next.pressing)))

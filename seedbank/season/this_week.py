@@ -13,17 +13,13 @@ from sqlmodel import Session, select
 from seedbank.common.answers import FindingAnswer
 from seedbank.database.cache import CacheRegion
 from seedbank.database.change_counters import all_changes
-from seedbank.database.queries import Paging
 from seedbank.germination.answers import CountDueAnswer
-from seedbank.germination.show_tests import counts_due
-from seedbank.saving.show_seed_crops import list_seed_crops, next_steps
-from seedbank.saving.tables import SeedCropFilter
 from seedbank.science.quantities import Finding
 from seedbank.science.verdicts.verdict import VERDICTS, Verdict
 from seedbank.season.answers import BegunAnswer, Do, JobAnswer, ThisWeekAnswer, ToDoGroup, ToDoItem
-from seedbank.season.sowing_looks import looks_at_sowings
 from seedbank.season.tables import PostponedJob
 from seedbank.season.to_do import to_do
+from seedbank.season.under_way import UnderWay, read_under_way
 from seedbank.verdicts.answers import When
 from seedbank.verdicts.judge_lots import Judgement, judge_collection
 
@@ -31,7 +27,7 @@ from seedbank.verdicts.judge_lots import Judgement, judge_collection
 MOST_JOBS = 5
 LOST_WITHIN_DAYS = 7
 TOWEL_AHEAD_DAYS = 56
-_LOOKED_AT, _MOST_CROPS = 100, 500  # of each sort, the most urgent
+_LOOKED_AT = 100  # of each sort, the most urgent
 _FOR_SEED = (Do.LAST_CHANCE, Do.GROW_FOR_SEED, Do.SEED_CROP, Do.STOP_FLOWERING)
 
 
@@ -48,8 +44,8 @@ def _this_week(session: Session, today: date) -> ThisWeekAnswer:
     judged = judge_collection(session, today=today)
     states, kinds = _states(judged), _kind_names(judged)
     groups = to_do(session, today=today, most=_LOOKED_AT).groups
-    counts = counts_due(session, today=today)
-    to_come = [one for one in counts if one.due is None or one.due > today]
+    under_way = read_under_way(session, today=today)
+    counts_now = sum(not _is_to_come(one, today) for one in under_way.counts)
     postponed = _postponed(session, today)
     urgent = sorted(_urgent(groups, today), key=lambda one: one[0])
     jobs: list[JobAnswer] = []
@@ -62,9 +58,7 @@ def _this_week(session: Session, today: date) -> ThisWeekAnswer:
         elif len(jobs) < MOST_JOBS and (rank == 0 or item.variety_id not in varieties):
             jobs.append(job)
             varieties |= {item.variety_id} if rank and item.variety_id else set()
-    begun = sorted(
-        _begun(session, to_come, states, kinds, today), key=lambda one: one.look_on or date.max
-    )
+    begun = sorted(_begun(under_way, states, kinds, today), key=lambda one: one.look_on or date.max)
     days = [one.look_on for one in begun if one.look_on] + [
         one.until for one in put_off if one.until
     ]
@@ -72,7 +66,7 @@ def _this_week(session: Session, today: date) -> ThisWeekAnswer:
         on=today,
         jobs=jobs,
         late=sum(one.item.late for one in jobs),
-        waiting=_waiting(groups, [*jobs, *put_off], len(counts) - len(to_come)),
+        waiting=_waiting(groups, [*jobs, *put_off], counts_now),
         put_off=put_off,
         begun=begun,
         next_on=min(days, default=None),
@@ -138,16 +132,16 @@ def _waiting(groups: list[ToDoGroup], shown: list[JobAnswer], counts: int) -> di
 
 
 def _begun(
-    session: Session,
-    to_come: list[CountDueAnswer],
+    under_way: UnderWay,
     states: Mapping[str, Verdict],
     kinds: Mapping[str, str],
     today: date,
 ) -> Iterator[BegunAnswer]:
     """Tests, sowings and seed crops under way that ask for nothing yet."""
-    for test in to_come:
-        yield _towel(test, states, kinds)
-    for look in looks_at_sowings(session, today):
+    for test in under_way.counts:
+        if _is_to_come(test, today):
+            yield _towel(test, states, kinds)
+    for look in under_way.looks:
         if not look.is_due(today):
             one = look.sowing
             name = {"name": one.variety.name, "kind": kinds.get(one.variety.kind, "")}
@@ -159,9 +153,8 @@ def _begun(
                 state=states.get(one.lot),
                 sowing=one.id,
             )
-    crops = list_seed_crops(session, SeedCropFilter(open=True), Paging(_MOST_CROPS)).items
-    for crop, step in zip(crops, next_steps(session, crops, today), strict=True):
-        if step is not None and not step.pressing:
+    for crop, step in under_way.crops:
+        if not step.pressing:
             name = {"name": crop.variety.name, "kind": kinds.get(crop.variety.kind, "")}
             yield BegunAnswer(
                 title=FindingAnswer.of(Finding("begun-crop", name)),
@@ -171,6 +164,11 @@ def _begun(
                 state=states.get(crop.lot or ""),
                 seed_crop=crop.id,
             )
+
+
+def _is_to_come(test: CountDueAnswer, today: date) -> bool:
+    """Whether a test's next count can wait for its day, or has none."""
+    return test.due is None or test.due > today
 
 
 def _towel(

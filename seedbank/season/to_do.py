@@ -6,7 +6,7 @@ Varieties whose seed is running out: under their reserve, or too little for the 
 """
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import Final, NamedTuple
 
@@ -14,27 +14,27 @@ import numpy as np
 from sqlalchemy import select
 from sqlmodel import Session, col
 
-from seedbank.common.answers import FindingAnswer, VarietyBrief
+from seedbank.common.answers import FindingAnswer
 from seedbank.database.cache import CacheRegion
 from seedbank.database.change_counters import all_changes
 from seedbank.database.find import row_id
 from seedbank.database.queries import Paging
-from seedbank.germination.show_tests import counts_due
+from seedbank.germination.answers import CountDueAnswer
 from seedbank.kinds.tables import Kind, Variety, find_variety
 from seedbank.lots.answers import EntryDoubtAnswer
 from seedbank.lots.settle_entry_doubts import list_entry_doubts
 from seedbank.lots.tables.entry_doubts import number_of_doubts
 from seedbank.plan.answers import StopFloweringAnswer
-from seedbank.plan.last_plan import LastPlanCrop, last_plan_crops, plan_standing, unbegun
+from seedbank.plan.last_plan import last_plan_crops, plan_standing, unbegun
 from seedbank.plan.stops import must_not_flower
 from seedbank.plan.tables import latest_plan_run
+from seedbank.saving.answers import SeedCropAnswer, StepAnswer
 from seedbank.saving.edit_flowerings import variety_briefs
-from seedbank.saving.show_seed_crops import list_seed_crops, next_steps
-from seedbank.saving.tables import SeedCropFilter
 from seedbank.science.quantities import Finding
 from seedbank.science.verdicts.verdict import FOR_SEED, Verdict
 from seedbank.season.answers import Do, ToDoAnswer, ToDoGroup, ToDoItem
-from seedbank.season.sowing_looks import looks_at_sowings
+from seedbank.season.sowing_looks import SowingLook
+from seedbank.season.under_way import read_under_way
 from seedbank.verdicts.answers import When
 from seedbank.verdicts.judge_lots import Judgement, judge_collection
 from seedbank.verdicts.list_verdicts import advice_finding, seeds_to_sow
@@ -124,7 +124,6 @@ def _why(variety: Variety | _Wanted, held: int, alive: float) -> Finding | None:
 
 
 SOON_DAYS = 7  # counts due within so many days are listed already; our choice
-_MOST_CROPS = 500
 _FOR_SEED = (Do.LAST_CHANCE, Do.GROW_FOR_SEED)
 _SOWN_NOW = (When.NOW, When.NOT_KNOWN)
 _BY_VERDICT = {
@@ -153,10 +152,11 @@ def to_do(session: Session, *, today: date, most: int | None = None) -> ToDoAnsw
 
 def _to_do(session: Session, today: date, most: int | None) -> ToDoAnswer:
     judged = judge_collection(session, today=today)
+    under_way = read_under_way(session, today=today)
     found = {
-        Do.COUNT: _counts(session, today),
-        Do.EMERGENCE: _sowings(session, today),
-        Do.SEED_CROP: _seed_crops(session, today),
+        Do.COUNT: _counts(under_way.counts),
+        Do.EMERGENCE: _sowings(under_way.looks, today),
+        Do.SEED_CROP: [*_seed_crops(under_way.crops, today), *_planned(session, today)],
         Do.STOP_FLOWERING: _stops(session, today),
     }
 
@@ -173,7 +173,7 @@ def _to_do(session: Session, today: date, most: int | None) -> ToDoAnswer:
     return ToDoAnswer(on=today, groups=groups, plan=plan_standing(session))
 
 
-def _counts(session: Session, today: date) -> list[ToDoItem]:
+def _counts(counts: Iterable[CountDueAnswer]) -> list[ToDoItem]:
     return [
         ToDoItem(
             name=one.variety.name,
@@ -184,15 +184,13 @@ def _counts(session: Session, today: date) -> list[ToDoItem]:
             test=one.test,
             lot=one.lot,
         )
-        for one in counts_due(session, today=today)
+        for one in counts
         if one.due is None or one.days_late >= -SOON_DAYS
     ]
 
 
-def _sowings(session: Session, today: date) -> list[ToDoItem]:
-    due = sorted(
-        (one for one in looks_at_sowings(session, today) if one.is_due(today)), key=lambda x: x.on
-    )
+def _sowings(looks: Iterable[SowingLook], today: date) -> list[ToDoItem]:
+    due = sorted((one for one in looks if one.is_due(today)), key=lambda one: one.on)
     return [
         ToDoItem(
             name=one.sowing.variety.name,
@@ -271,18 +269,22 @@ def _in_doubt(one: EntryDoubtAnswer) -> Finding:
     return Finding(code, {"on": one.acquired_on})
 
 
-def _seed_crops(session: Session, today: date) -> list[ToDoItem]:
-    """Steps that can't wait, then crops the plan has sown this year that nobody has begun."""
-    wanted = SeedCropFilter(open=True)
-    found = []
-    crops = list_seed_crops(session, wanted, Paging(_MOST_CROPS)).items
-    for crop, step in zip(crops, next_steps(session, crops, today), strict=True):
-        if step is not None and step.pressing:
-            late = step.due is not None and step.due < today
-            about = _about(crop.variety, step, due=step.due, late=late, seed_crop=crop.id)
-            found.append(about.model_copy(update={"brief": _brief_step(step.code)}))
-    planned = [one for one in last_plan_crops(latest_plan_run(session)) if one.sow_in == today.year]
-    return [*found, *_planned(session, unbegun(session, planned))]
+def _seed_crops(
+    crops: Iterable[tuple[SeedCropAnswer, StepAnswer]], today: date
+) -> Iterator[ToDoItem]:
+    """Steps that can't wait."""
+    for crop, step in crops:
+        if step.pressing:
+            yield ToDoItem(
+                name=crop.variety.name,
+                kind=crop.variety.kind,
+                why=step,
+                brief=_brief_step(step.code),
+                due=step.due,
+                late=step.due is not None and step.due < today,
+                seed_crop=crop.id,
+                variety_id=crop.variety.id,
+            )
 
 
 def _brief_step(step: str) -> FindingAnswer | None:
@@ -292,14 +294,23 @@ def _brief_step(step: str) -> FindingAnswer | None:
     )
 
 
-def _planned(session: Session, crops: Sequence[LastPlanCrop]) -> Iterable[ToDoItem]:
+def _planned(session: Session, today: date) -> Iterator[ToDoItem]:
+    """Crops the plan has sown this year that nobody has begun."""
+    planned = [one for one in last_plan_crops(latest_plan_run(session)) if one.sow_in == today.year]
+    crops = unbegun(session, planned)
     whose = variety_briefs(session, {one.variety_id for one in crops})
     for one in crops:
         if one.variety_id in whose:
+            variety = whose[one.variety_id]
             found = Finding(
                 "planned-not-begun", {"year": one.flowers_in, "isolation": one.isolation}
             )
-            yield _about(whose[one.variety_id], FindingAnswer.of(found))
+            yield ToDoItem(
+                name=variety.name,
+                kind=variety.kind,
+                why=FindingAnswer.of(found),
+                variety_id=variety.id,
+            )
 
 
 def _stops(session: Session, today: date) -> list[ToDoItem]:
@@ -313,25 +324,6 @@ def _stops(session: Session, today: date) -> list[ToDoItem]:
         )
         for one in must_not_flower(session, today.year)
     ]
-
-
-def _about(
-    variety: VarietyBrief,
-    why: FindingAnswer,
-    *,
-    due: date | None = None,
-    late: bool = False,
-    seed_crop: int | None = None,
-) -> ToDoItem:
-    return ToDoItem(
-        name=variety.name,
-        kind=variety.kind,
-        why=why,
-        due=due,
-        late=late,
-        seed_crop=seed_crop,
-        variety_id=variety.id,
-    )
 
 
 def would_cross(stop: StopFloweringAnswer) -> Finding:
