@@ -51,10 +51,10 @@ from seedbank.verdicts.bed_tests import bed_answer, bed_test
 from seedbank.verdicts.forms import TestBatchAsked
 from seedbank.verdicts.judge_lots import Judgement, judge_collection
 from seedbank.verdicts.list_verdicts import alive_today, variety_of
+from seedbank.verdicts.surroundings import judged_by
 from seedbank.verdicts.test_questions import AskedOfLots, ask_of_lots, row_plants
 from seedbank.viability.forecast_viability import seeds_counted
 from seedbank.viability.show_viability import EQUATION_SOURCES
-from seedbank.viability.tables.change_topics import JUDGED
 from seedbank.viability.tables.stock_columns import KEEPERS
 
 TESTS_AN_EVENING = 10
@@ -98,7 +98,7 @@ def choose_tests(session: Session, asked: TestBatchAsked, *, today: date) -> Tes
     judged = judge_collection(session, today=today)
     stock = _STOCK.get(
         session,
-        (today, *changes(session, JUDGED)),
+        (today, *changes(session, judged_by())),
         lambda: _stock_of(judged, _seeds_on_towels(session)),
     )
     year = garden_years(session).at(None)

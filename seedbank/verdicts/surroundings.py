@@ -77,15 +77,9 @@ class Surroundings:
     def _seed_time(self, facts: KindFacts, today: date) -> SowingTime:
         time = self._time(facts, today)
         flowers = None if facts.flowers_next_year else flowering_at(facts, self.year)
-        if (
-            flowers is None
-            or flowers.value == WHOLE_YEAR
-            or time.when
-            in (
-                When.NEVER,
-                When.NOT_KNOWN,
-            )
-        ):
+        if flowers is None or flowers.value == WHOLE_YEAR:
+            return time
+        if time.when in (When.NEVER, When.NOT_KNOWN):
             return time
         first = flowers.value.from_day
         ahead = (first - day_number(time.sown_on)) % YEAR

@@ -12,7 +12,7 @@ from seedbank.lots.edit_places import add_place
 from seedbank.lots.forms import PlaceCreate
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.verdicts.answers import TestBatchAnswer
-from seedbank.verdicts.choose_tests import choose_tests
+from seedbank.verdicts.choose_tests import _STOCK, choose_tests
 from seedbank.verdicts.forms import TestBatchAsked
 from seedbank.verdicts.judge_lots import judge_collection
 from tests.use_cases.conftest import DEMO_TODAY, Garden
@@ -163,3 +163,16 @@ def test_a_lot_whose_only_test_went_wrong_is_not_told_as_tested(garden: Garden) 
     fresh = garden.lot(150, kind="carrot", **FRESH).code
     record(garden, fresh, 45, fault="too-cold")
     assert "towel-not-again" not in [one.code for one in chosen(garden).remarks]
+
+
+def test_towels_are_chosen_by_the_verdicts_as_they_are_after_the_climate_is_told(
+    garden: Garden,
+) -> None:
+    garden.lot(200, kind="parsnip", **OLD)
+    chosen(garden)
+    cold = ClimateStated(last_frost_day=150, first_frost_day=250)
+    state_climate(garden.session, cold, site_id=None, expected=None)
+    chosen(garden)
+    stock = _STOCK.last(garden.session)
+    assert stock is not None
+    assert stock.judged is judge_collection(garden.session, today=garden.today)
