@@ -10,7 +10,14 @@ from seedbank.database.references import delete_row
 from seedbank.database.transaction import claim_version, put_changes, save_named, transaction
 from seedbank.kinds.answers import KeepersToldAnswer, VarietyAnswer
 from seedbank.kinds.forms import KeepersTold, VarietyChange, VarietyCreate
-from seedbank.kinds.tables import Kind, Variety, find_variety, get_variety, kind_named
+from seedbank.kinds.tables import (
+    Kind,
+    OtherKeepers,
+    Variety,
+    find_variety,
+    get_variety,
+    kind_named,
+)
 
 
 def show_variety(session: Session, number: int) -> VarietyAnswer:
@@ -54,10 +61,18 @@ def tell_keepers(session: Session, form: KeepersTold) -> KeepersToldAnswer:
         for position, one in enumerate(form.items):
             with named_in(f"items[{position}].variety_id"):
                 variety = get_variety(session, one.variety_id)
-            variety.other_keepers, variety.keepers_unknown = one.other_keepers, False
-            session.add(variety)
-        session.flush()
+            set_keepers(session, variety, one.other_keepers, unknown=False)
         return KeepersToldAnswer(varieties=len(form.items))
+
+
+def set_keepers(
+    session: Session, variety: Variety, keepers: OtherKeepers, *, unknown: bool
+) -> None:
+    """Put down how many others keep a variety; its version goes up."""
+    claim_version(session, variety, what="variety", expected=None)
+    variety.other_keepers, variety.keepers_unknown = keepers, unknown
+    session.add(variety)
+    session.flush()
 
 
 def untold_keepers(session: Session, most: int) -> list[Variety]:

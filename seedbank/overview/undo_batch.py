@@ -11,6 +11,7 @@ from seedbank.common.errors import Conflict, StockFault
 from seedbank.database.find import row_id
 from seedbank.database.transaction import claim_version, transaction
 from seedbank.germination.tables import GerminationTest
+from seedbank.kinds.edit_varieties import set_keepers
 from seedbank.kinds.tables import OtherKeepers, Variety
 from seedbank.lots.move_seed import undo
 from seedbank.lots.tables.ledger import Movement
@@ -18,7 +19,7 @@ from seedbank.lots.tables.places import Place, Stay
 from seedbank.overview.answers import BatchAnswer
 from seedbank.overview.tables import Batch, BatchWork, find_batch
 from seedbank.overview.undo_obstacles import obstacles
-from seedbank.overview.work_on_lots import answer_batch, named, set_keepers
+from seedbank.overview.work_on_lots import answer_batch, named
 from seedbank.science.quantities import Finding
 from seedbank.sowing.record_sowing import delete_test
 

@@ -13,12 +13,12 @@ from seedbank.common.dates import happened
 from seedbank.common.errors import MisreadCode, Refused, StockFault
 from seedbank.database.find import named_in, row_id
 from seedbank.database.queries import in_parts
-from seedbank.database.transaction import claim_version, transaction
+from seedbank.database.transaction import transaction
 from seedbank.facts.kinds import KindFacts
 from seedbank.germination.forms import TestStart
 from seedbank.germination.run_tests import start_test
 from seedbank.kinds.edit_kinds import facts_for_kinds
-from seedbank.kinds.tables import OtherKeepers, Variety
+from seedbank.kinds.edit_varieties import set_keepers
 from seedbank.lots.days import since_harvest
 from seedbank.lots.edit_places import add_place
 from seedbank.lots.move_seed import taking
@@ -253,16 +253,6 @@ def _tell_keepers(
     for variety in varieties.values():
         set_keepers(session, variety, form.other_keepers, unknown=False)
     return parts
-
-
-def set_keepers(
-    session: Session, variety: Variety, keepers: OtherKeepers, *, unknown: bool
-) -> None:
-    """Put down how many others keep a variety; its version goes up."""
-    claim_version(session, variety, what="variety", expected=None)
-    variety.other_keepers, variety.keepers_unknown = keepers, unknown
-    session.add(variety)
-    session.flush()
 
 
 def _test(
