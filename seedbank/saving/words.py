@@ -5,13 +5,7 @@ from seedbank.kinds.tables import Breeding, OtherKeepers
 from seedbank.lots import words as lot_words
 from seedbank.lots.tables.lots import Isolation
 from seedbank.science.crossing.crossing_risk import Purpose
-from seedbank.science.verdicts.verdict import VERDICTS
 from seedbank.sowing import words as bench_words
-
-
-def lists() -> dict[str, str]:
-    """What lots with a verdict are headed by."""
-    return choice_words("lots-with-verdict", VERDICTS)
 
 
 def isolations() -> dict[str, str]:

@@ -11,7 +11,6 @@ from seedbank.common.answers import FindingAnswer
 from seedbank.common.catalogue import text_of
 from seedbank.common.errors import NotThere
 from seedbank.database.queries import Cursor, Paging
-from seedbank.saving.words import lists
 from seedbank.science.quantities import Finding
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.season.answers import Do, ThisWeekAnswer
@@ -20,6 +19,7 @@ from seedbank.season.show_season import show_season
 from seedbank.season.this_week import show_this_week
 from seedbank.season.to_do import to_do
 from seedbank.verdicts.list_verdicts import VerdictFilter, being_judged, list_verdicts
+from seedbank.verdicts.words import verdict_words
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, SentDep
 from seedbank.web.pages.page_route import page_router
 
@@ -28,8 +28,9 @@ _LOOK_AGAIN_S = 5
 
 
 def headings() -> dict[Do, str]:
-    """What each group of things to do is called."""
-    return {do: text_of(Finding("to-do-heading", {"do": do})) for do in Do}
+    """What each group of things to do is called: as the verdict, where it is one."""
+    verdicts = {verdict.value: verdict_words(verdict) for verdict in Verdict}
+    return {do: verdicts.get(do) or text_of(Finding("to-do-heading", {"do": do})) for do in Do}
 
 
 @router.get("/")
@@ -108,8 +109,7 @@ A_PART = 40
 def season(request: PageRequestDep) -> Response:
     """The year at a glance."""
     answer = show_season(request.session, today=request.today)
-    called = lists()
-    headed = [(one.value, called[one], answer.verdicts.get(one, 0)) for one in Verdict]
+    headed = [(one.value, verdict_words(one), answer.verdicts.get(one, 0)) for one in Verdict]
     return request.show("season/pages/season.html", answer=answer, lists=headed)
 
 
@@ -142,6 +142,6 @@ def _verdicts(request: PageRequest, verdict: Verdict, after: int | None) -> Resp
         "season/pages/verdicts.html",
         items=page.items,
         more=page.next and page.next.id,
-        heading=lists()[verdict],
+        heading=verdict_words(verdict),
         name=verdict.value,
     )

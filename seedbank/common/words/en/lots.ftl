@@ -249,16 +249,6 @@ purpose = { $choice ->
         [keep] keeping the variety going
        *[rare] keeping a rare variety
     }
-lots-with-verdict = { $choice ->
-        [last-chance] Last chance
-        [grow-for-seed] Grow for seed
-        [towel-first] Towel first
-        [get-fresh] Get fresh
-        [sow-thicker] Sow thicker
-        [can-go] Can go
-        [sow-as-usual] Sow as usual
-       *[not-judged] Planting stock and mixtures
-    }
 
 entry-amount-is = { $choice ->
         [some] It holds some, not counted

@@ -110,13 +110,9 @@ no-such-list-paper = { cannot-be }
 to-do-heading = { $do ->
         [count] Counts to make
         [emergence] Rows to look at
-        [last-chance] Last chance
-        [grow-for-seed] Grow for seed
-        [towel-first] Towel first
         [seed-crop] Seed crops to see to
         [stop-flowering] Must not flower
         [running-out] Running out
-        [get-fresh] Get fresh
        *[check-entry] Lots an import may have got wrong
     }
 none-living = { $plants ->
