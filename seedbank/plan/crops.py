@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from seedbank.common.answers import VarietyBrief, finding_answers
-from seedbank.facts.growing import under_cover_factor
 from seedbank.kinds.tables import Breeding
 from seedbank.lots.tables.lots import Isolation, Purity
 from seedbank.plan.answers import (
@@ -30,10 +29,9 @@ from seedbank.science.sowing.emergence import (
     ShiftLaw,
     emergence_nodes,
     lot_viability,
-    shift_of_factor,
 )
 from seedbank.verdicts.list_verdicts import chance_told, seeds_to_sow
-from seedbank.verdicts.lot_prospects import PARENTS_CONFIDENCE
+from seedbank.verdicts.lot_prospects import PARENTS_CONFIDENCE, under_cover_shift
 from seedbank.viability.forecast_viability import lot_nodes, most_to_advise, seeds_counted
 from seedbank.viability.tables.stock_columns import KEEPERS
 
@@ -144,11 +142,10 @@ def standing_crops(inputs: PlanInputs) -> list[StandingCropAnswer]:
 def plants_needed(inputs: PlanInputs, one: StockedVariety) -> int:
     """Plants to raise of a variety's lot, so that the usual losses leave its seed parents."""
     forecast = inputs.stock.judged.forecast
-    shift = float(shift_of_factor(under_cover_factor().value))
     viable = lot_viability(lot_nodes(forecast, one.lot, forecast.today))
     need = plants_to_start(
         one.parents,
-        emergence_nodes(viable, ShiftLaw(shift)),
+        emergence_nodes(viable, ShiftLaw(under_cover_shift())),
         usual_losses(one.lead > 1),
         PARENTS_CONFIDENCE,
         available=most_to_advise(forecast.collection, one.lot),

@@ -9,12 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtr
 
-from seedbank.facts.growing import under_cover_factor
 from seedbank.facts.kinds import KindFacts
 from seedbank.kinds.tables import Breeding
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.quantities import BAND_QUANTILES, Finding, FloatArray, IntArray
-from seedbank.science.sowing.emergence import shift_of_factor
 from seedbank.science.verdicts.line_decision import SEASONS, Act, crop_value
 from seedbank.science.verdicts.verdict import FOR_SEED
 from seedbank.science.viability.decline import DAYS_PER_YEAR
@@ -26,7 +24,7 @@ from seedbank.science.viability.prior import (
     nodes_from_quantiles,
 )
 from seedbank.verdicts.judge_lots import Judgement
-from seedbank.verdicts.lot_prospects import today_of, years_between
+from seedbank.verdicts.lot_prospects import today_of, under_cover_shift, years_between
 
 # Our choices.
 _NEARLY_SURE = 1.0 - 1e-12  # no crop is certain
@@ -194,7 +192,7 @@ def _fresh(judged: Judgement, best: IntArray, seasons: int) -> FloatArray:
     doses = [dose - worn[0] for dose in worn]
     posterior = fit_posterior(priors, Observations.none(best.size), doses[-1])
     parents = judged.verdicts.inputs.parents_needed[best]
-    shift = float(shift_of_factor(under_cover_factor().value))
+    shift = under_cover_shift()
     crops = []
     for dose in doses:
         alive = nodes_from_quantiles(posterior.probit_quantile(BAND_QUANTILES, dose)).probit

@@ -50,10 +50,9 @@ from seedbank.science.sowing.emergence import (
     WeightedNodes,
     emergence_nodes,
     lot_viability,
-    shift_of_factor,
 )
 from seedbank.science.viability.decline import DAYS_PER_YEAR
-from seedbank.verdicts.lot_prospects import PARENTS_CONFIDENCE, USUAL_PARENTS
+from seedbank.verdicts.lot_prospects import PARENTS_CONFIDENCE, USUAL_PARENTS, under_cover_shift
 from seedbank.viability.forecast_viability import (
     Forecast,
     forecast,
@@ -216,8 +215,9 @@ def show_seed_parents(
 
 def _emergence(forecast: Forecast, day: float) -> WeightedNodes:
     """Chance that a unit sown on a day, in modules under cover, gives a plant."""
-    shift = float(shift_of_factor(under_cover_factor().value))
-    return emergence_nodes(lot_viability(lot_nodes(forecast, 0, day)), ShiftLaw(shift))
+    return emergence_nodes(
+        lot_viability(lot_nodes(forecast, 0, day)), ShiftLaw(under_cover_shift())
+    )
 
 
 def _losses(losses: ParentLosses) -> list[LossShareAnswer]:

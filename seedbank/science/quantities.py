@@ -56,15 +56,13 @@ class Finding:
 
 
 Value = float | str | date | Finding | tuple["str | Finding", ...] | None
-_SAYS_LITTLE = frozenset({"rare", "common"})
+SAYS_LITTLE = frozenset({"rare", "common"})
+"""Codes of findings that only say how many others keep the variety. Our choice."""
 
 
 def weightiest(findings: Sequence[Finding]) -> Finding:
-    """The first finding that is more than how many others keep the variety, of one at least.
-
-    Our choice of what says little.
-    """
-    return next((one for one in findings if one.code not in _SAYS_LITTLE), findings[0])
+    """The first finding that is more than how many others keep the variety, of one at least."""
+    return next((one for one in findings if one.code not in SAYS_LITTLE), findings[0])
 
 
 INTERVAL_LEVEL = 0.9
@@ -119,7 +117,7 @@ def slices(size: int, at_once: int) -> Iterator[slice]:
         yield slice(start, start + at_once)
 
 
-def taken(table: Table, rows: IntArray | slice) -> Table:
+def taken(table: Table, rows: IntArray | BoolArray | slice) -> Table:
     """Some rows of a frozen dataclass whose fields are arrays with one row each."""
     return replace(table, **{f.name: getattr(table, f.name)[rows] for f in fields(table)})
 

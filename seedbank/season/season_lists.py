@@ -16,7 +16,7 @@ from seedbank.plan.plan_supply import work_out_supplies
 from seedbank.plan.remedies import Clock
 from seedbank.plan.tables import latest_plan_run
 from seedbank.saving.edit_flowerings import variety_briefs
-from seedbank.science.quantities import Finding, Value
+from seedbank.science.quantities import SAYS_LITTLE, Finding, Value
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.season.answers import Coming, Listed, ListedItem, SeasonListAnswer
 from seedbank.season.coming_dates import list_coming_dates
@@ -25,7 +25,6 @@ from seedbank.verdicts.list_verdicts import VerdictFilter, list_seed_to_save, li
 
 _ALL = 100_000
 _MOST_REASONS = 2
-_SAYS_LITTLE = frozenset({"rare", "common"})
 _PARENTS = Finding("parents-raised-under-cover")
 
 
@@ -251,7 +250,7 @@ def _or_unknown(seeds: int | None) -> float:
 
 def _why(reasons: Sequence[FindingAnswer]) -> list[FindingAnswer]:
     """The first and the last reason that say more than how many others keep the variety."""
-    telling = [one for one in reasons if one.code not in _SAYS_LITTLE]
+    telling = [one for one in reasons if one.code not in SAYS_LITTLE]
     return telling if len(telling) <= _MOST_REASONS else [telling[0], telling[-1]]
 
 

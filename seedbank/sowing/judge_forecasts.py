@@ -25,7 +25,7 @@ from seedbank.facts.field_factors import published_shift_prior
 from seedbank.facts.seeding_rates import usual_spacing_cm
 from seedbank.lots.tables.ledger import Movement
 from seedbank.science.germination.proportion import INTERVAL_REACH, proportion_interval
-from seedbank.science.quantities import Finding, FloatArray
+from seedbank.science.quantities import Finding, FloatArray, taken
 from seedbank.science.sowing.crop_filling import GOOD_CROP, PLACES
 from seedbank.science.sowing.emergence import WeightedNodes, emergence_nodes
 from seedbank.science.sowing.emergence_calibration import (
@@ -200,7 +200,7 @@ def foretell(sown: SownEvidence, stock: Mapping[int, int], known: Years) -> Year
             published_shift_prior(),
             [one.record for one in before],
             sown.seed_by_tests[earlier],
-            sown.counts.take(earlier),
+            taken(sown.counts, earlier),
         )
         pests = pest_losses(before)
         years[key] = [

@@ -12,7 +12,7 @@ from seedbank.facts.cautions import Situation
 from seedbank.germination.answers import TestAdviceAnswer, TestSizeAnswer, TestStageAnswer
 from seedbank.lots.show_lots import lot_cautions, lot_entry, variety_brief
 from seedbank.lots.tables.lots import Lot, find_lot
-from seedbank.science.quantities import Finding, FloatArray, ProbitNodes
+from seedbank.science.quantities import Finding, FloatArray, ProbitNodes, taken
 from seedbank.science.testing.sequential import StopEarly, stop_early
 from seedbank.science.testing.test_plan import TestTable, plan_test
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
@@ -48,7 +48,7 @@ def advise_testing(session: Session, code: str, *, today: date) -> TestAdviceAns
     facts, needed = forecast.facts_of(at), judged.needed[at]
     nodes = lot_nodes(forecast, at, float(judged.first_day[at]))
     losses = judged.losses_of_relying(at, nodes)
-    budget = budget_of_tests(forecast.collection).take(np.array([at]))
+    budget = taken(budget_of_tests(forecast.collection), np.array([at]))
     table = plan_test(nodes, losses, budget, overdispersion=BETWEEN_TESTS_RHO)
     stock = bool(forecast.planting_stock[at])
     seeds = 0 if stock else int(table.seeds()[0])

@@ -67,9 +67,6 @@ class Asked:
     curve: FloatArray
     needed: FloatArray
 
-    def take(self, lots: IntArray) -> "Asked":
-        return Asked(self.today[lots], self.curve[lots], self.needed[lots])
-
 
 @dataclass(frozen=True, slots=True)
 class Chances:
@@ -90,7 +87,7 @@ def lot_chances(posterior: Posterior, asked: Asked) -> Chances:
     curves = len(CURVE_YEARS) * _QUANTILES
     table = np.empty((posterior.size, _QUANTILES + curves + 5))
     for lots, part in posterior.in_parts():
-        table[lots] = _of_part(part, asked.take(lots))
+        table[lots] = _of_part(part, taken(asked, lots))
     quantiles, curve, rest = np.split(table, [_QUANTILES, _QUANTILES + curves], axis=1)
     initial, now, later, below, usable = rest.T.copy()
     # No lot is certain: where the quadrature leaves nothing over 1 it has run out of figures.
@@ -125,11 +122,12 @@ def _of_part(posterior: Posterior, asked: Asked) -> FloatArray:
 def viability_for_parents(seeds: FloatArray, parents: FloatArray) -> FloatArray:
     """Viability that raises so many parents from so many seeds, under cover, with confidence."""
     return viability_needed_in_field(
-        viability_needed(np.maximum(seeds, 0.0), parents, PARENTS_CONFIDENCE), _under_cover()
+        viability_needed(np.maximum(seeds, 0.0), parents, PARENTS_CONFIDENCE), under_cover_shift()
     )
 
 
-def _under_cover() -> float:
+def under_cover_shift() -> float:
+    """Probits by which seed raised in modules under cover comes up worse than it germinates."""
     return float(shift_of_factor(under_cover_factor().value))
 
 
@@ -246,7 +244,7 @@ class _Decided:
 
 def _decided(lots: _Lots) -> _Decided:
     alive = probits_ahead(lots.curve)
-    emergence = ndtr(alive - _under_cover())
+    emergence = ndtr(alive - under_cover_shift())
     emergence[0, lots.fleeting], emergence[1:, lots.fleeting] = FLEETING_EMERGENCE, 0.0
     emergence[:, lots.lifeless] = 0.0
     lines = Lines(

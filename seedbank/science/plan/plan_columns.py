@@ -19,7 +19,7 @@ from seedbank.science.plan.plan_options import CropOptions, crop_options, matche
 from seedbank.science.plan.plan_problem import MOST_CROPS, Crop, PlanProblem, PlanVariety
 from seedbank.science.plan.plan_rows import LimitRows, limit_rows
 from seedbank.science.plan.plan_sets import crop_sets, crops_each
-from seedbank.science.quantities import BoolArray, FloatArray, IntArray
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray, taken
 from seedbank.science.saving.saving_survival import NO_CROP, SeedLives, loss_by_end, with_standing
 
 Choices = Mapping[str, tuple[Crop, ...]]
@@ -123,7 +123,7 @@ def _without_dominated(
     fits = np.bincount(over, minlength=options.variety.size) == 0
     for _ in range(3):
         keep = np.flatnonzero(fits)
-        options, held = options.take(keep), held[keep]
+        options, held = taken(options, keep), held[keep]
         rows = rows.take(keep, np.arange(rows.capacity.size))
         rows = rows.take(np.arange(keep.size), np.flatnonzero(_may_bind(options, rows)))
         fits = ~_dominated(options, rows) | held

@@ -29,11 +29,6 @@ class CropOptions:
     way: IntArray
     failure: FloatArray
 
-    def take(self, keep: IntArray) -> "CropOptions":
-        """Only the options numbered ``keep``."""
-        at, season, site, way = (a[keep] for a in (self.variety, self.season, self.site, self.way))
-        return CropOptions(at, season, site, way, self.failure[keep])
-
     def crop(self, problem: PlanProblem, option: int) -> Crop:
         """The option in the problem's names."""
         ways = problem.varieties[int(self.variety[option])].ways

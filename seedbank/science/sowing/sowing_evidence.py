@@ -95,9 +95,6 @@ class SownCounts:
         failed = count_likelihood(emerged, trials, rho, share=LEFT_BY_FAILURE * ready)
         return cls(risen[which.ravel()], failed[which.ravel()])
 
-    def take(self, at: IntArray) -> "SownCounts":
-        return SownCounts(self.risen[at], self.failed[at])
-
     def mixed(self, failure: FloatArray) -> FloatArray:
         """Log likelihood (R, 501) where a sowing fails with chance ``failure`` (R,)."""
         chance = failure[:, None]

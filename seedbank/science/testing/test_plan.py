@@ -81,13 +81,6 @@ class SeedBudget:
     effort_per_test: FloatArray
     effort_per_seed: FloatArray
 
-    def take(self, lots: IntArray) -> "SeedBudget":
-        """The same of some lots."""
-        return SeedBudget(
-            self.balance[lots], self.reserve[lots], self.seed_cost[lots],
-            self.effort_per_test[lots], self.effort_per_seed[lots],
-        )  # fmt: skip
-
     def spare(self) -> FloatArray:
         """Whole seeds above the reserve, (L,). Our choice: the reserve is untouchable."""
         return np.maximum(np.floor(self.balance - self.reserve), 0.0)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from seedbank.science.quantities import BoolArray, FloatArray, IntArray
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray, taken
 from seedbank.science.viability.evidence import Observations
 
 
@@ -75,13 +75,7 @@ class Scan:
         return np.asarray(1.0 / np.sqrt(self.curvature), dtype=np.float64)
 
     def take(self, lots: IntArray) -> "Scan":
-        return Scan(
-            self.lam[lots],
-            self.mode[lots],
-            self.peak[lots],
-            self.curvature[lots],
-            self.weight[lots],
-        )
+        return taken(self, lots)
 
 
 def scan_posterior(priors: Priors, observations: Observations) -> Scan:

@@ -23,7 +23,7 @@ from seedbank.lots.tables.ledger import Movement, grams_left, last_serials
 from seedbank.lots.tables.lots import Lot, Origin, Purity, SeedForm
 from seedbank.lots.tables.mixtures import MixturePart
 from seedbank.lots.tables.places import Stay
-from seedbank.science.quantities import BoolArray, FloatArray, IntArray
+from seedbank.science.quantities import BoolArray, FloatArray, IntArray, joined, taken
 
 EPOCH: Final = date(2000, 1, 1)
 _SAVED_HERE: Final = (Origin.SELF_SAVED, Origin.COLLECTED)
@@ -64,10 +64,7 @@ class Tests:
     faulty: BoolArray
 
     def take(self, at: IntArray | BoolArray) -> "Tests":
-        return Tests(
-            self.lot[at], self.day[at], self.normal[at], self.viable[at], self.seeds[at],
-            self.correlation[at], self.faulty[at],
-        )  # fmt: skip
+        return taken(self, at)
 
     @property
     def sound(self) -> "Tests":
@@ -76,12 +73,7 @@ class Tests:
 
     def and_those(self, other: "Tests") -> "Tests":
         """These tests and then the ``other``."""
-        return Tests(
-            np.append(self.lot, other.lot), np.append(self.day, other.day),
-            np.append(self.normal, other.normal), np.append(self.viable, other.viable),
-            np.append(self.seeds, other.seeds), np.append(self.correlation, other.correlation),
-            np.append(self.faulty, other.faulty),
-        )  # fmt: skip
+        return joined([self, other])
 
 
 @dataclass(frozen=True, slots=True)
