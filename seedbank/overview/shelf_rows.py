@@ -16,7 +16,7 @@ from seedbank.lots.tables.lots import Lot, Origin
 from seedbank.lots.tables.places import Place, Stay, get_place, is_last_stay
 from seedbank.overview.forms import ShelfOrder, ShelfQuestion, ShelfView
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
-from seedbank.science.verdicts.verdict import VERDICTS, Verdict
+from seedbank.science.verdicts.verdict import VERDICTS
 from seedbank.verdicts.judge_lots import Judgement, judge_collection
 
 _UNKNOWN_YEAR, _RARITY = 9999.0, tuple(OtherKeepers)
@@ -153,12 +153,6 @@ def find_on_shelf(
     rows = np.flatnonzero(held)
     by = -key[rows] if view.falling and not near else key[rows]
     return Found(rows[np.argsort(by, kind="stable")], np.flatnonzero(of_any_state), near)
-
-
-def states_counted(shelf: Shelf, rows: IntArray) -> list[tuple[Verdict, int]]:
-    """How many of the rows are in each state, the most urgent first; none of those in none."""
-    counted = np.bincount(shelf.state[rows][shelf.state[rows] >= 0], minlength=len(VERDICTS))
-    return [(state, int(counted[at])) for at, state in enumerate(VERDICTS) if counted[at]]
 
 
 def _is(values: tuple[object, ...], wanted: object) -> BoolArray:

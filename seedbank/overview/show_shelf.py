@@ -9,9 +9,9 @@ from seedbank.lots.answers import LotAnswer, PlaceBrief
 from seedbank.lots.show_lots import answer_lots, lot_entries
 from seedbank.overview.answers import ShelfAnswer, ShelfLot, StateCount, TinAnswer
 from seedbank.overview.forms import ShelfQuestion, ShelfView
-from seedbank.overview.shelf_rows import Shelf, find_on_shelf, read_shelf, states_counted
+from seedbank.overview.shelf_rows import Shelf, find_on_shelf, read_shelf
 from seedbank.science.quantities import IntArray
-from seedbank.science.verdicts.verdict import VERDICTS
+from seedbank.science.verdicts.verdict import VERDICTS, counted
 from seedbank.verdicts.list_verdicts import alive_today
 
 
@@ -51,7 +51,9 @@ def _packet(shelf: Shelf, row: int, lot: LotAnswer) -> ShelfLot:
 
 
 def _counted(shelf: Shelf, rows: IntArray) -> list[StateCount]:
-    return [StateCount(state=state, lots=lots) for state, lots in states_counted(shelf, rows)]
+    return [
+        StateCount(state=state, lots=lots) for state, lots in counted(shelf.state[rows]).items()
+    ]
 
 
 def _tins(shelf: Shelf) -> list[TinAnswer]:

@@ -11,7 +11,7 @@ from seedbank.plan.last_plan import plan_standing
 from seedbank.plan.stops import must_not_flower
 from seedbank.saving.show_seed_crops import list_seed_crops, open_seed_crops
 from seedbank.saving.tables import SeedCropFilter
-from seedbank.science.verdicts.verdict import VERDICTS
+from seedbank.science.verdicts.verdict import counted
 from seedbank.season.answers import CropOfSeason, SeasonAnswer
 from seedbank.verdicts.judge_lots import judge_collection
 from seedbank.verdicts.list_verdicts import list_seed_to_save
@@ -31,7 +31,7 @@ def _season(session: Session, today: date) -> SeasonAnswer:
     verdicts = judge_collection(session, today=today).verdicts
     return SeasonAnswer(
         year=today.year,
-        verdicts={verdict: int(verdicts.where(verdict).sum()) for verdict in VERDICTS},
+        verdicts=counted(verdicts.code),
         save=list_seed_to_save(session, today=today),
         crops=_crops(session, today),
         must_not_flower=must_not_flower(session, today.year),

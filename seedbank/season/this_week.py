@@ -7,7 +7,6 @@ be sown for seed; towels of seed wanted within eight weeks. What was begun comes
 from collections.abc import Iterator, Mapping
 from datetime import date, timedelta
 
-import numpy as np
 from sqlmodel import Session, select
 
 from seedbank.common.answers import FindingAnswer
@@ -15,7 +14,7 @@ from seedbank.database.cache import CacheRegion
 from seedbank.database.change_counters import all_changes
 from seedbank.germination.answers import CountDueAnswer
 from seedbank.science.quantities import Finding
-from seedbank.science.verdicts.verdict import VERDICTS, Verdict
+from seedbank.science.verdicts.verdict import VERDICTS, Verdict, counted
 from seedbank.season.answers import BegunAnswer, Do, JobAnswer, ThisWeekAnswer, ToDoGroup, ToDoItem
 from seedbank.season.tables import PostponedJob
 from seedbank.season.to_do import to_do
@@ -70,7 +69,7 @@ def _this_week(session: Session, today: date) -> ThisWeekAnswer:
         put_off=put_off,
         begun=begun,
         next_on=min(days, default=None),
-        states=_counted(judged),
+        states=counted(judged.verdicts.code),
         lots_begun=int((judged.begun & (judged.verdicts.code >= 0)).sum()),
     )
 
@@ -202,10 +201,3 @@ def _states(judged: Judgement) -> dict[str, Verdict]:
 
 def _kind_names(judged: Judgement) -> dict[str, str]:
     return {facts.slug: facts.name for facts in judged.forecast.facts.values()}
-
-
-def _counted(judged: Judgement) -> dict[Verdict, int]:
-    """Lots in each state, the most urgent first; none of those in none."""
-    code = judged.verdicts.code
-    counted = np.bincount(code[code >= 0], minlength=len(VERDICTS))
-    return {state: int(counted[at]) for at, state in enumerate(VERDICTS) if counted[at]}

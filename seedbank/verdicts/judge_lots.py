@@ -352,8 +352,12 @@ def _inputs(
 
 def _saved(lots: Collection) -> BoolArray:
     """Varieties the gardener saves, (L,): of which a lot was saved here, or nobody else keeps."""
-    alone = (lots.other_keepers == Keepers.NONE) & ~lots.keepers_unknown
-    return np.isin(lots.variety_id, lots.variety_id[lots.saved_here | alone])
+    return np.isin(lots.variety_id, lots.variety_id[lots.saved_here | _kept_by_nobody_else(lots)])
+
+
+def _kept_by_nobody_else(lots: Collection) -> BoolArray:
+    """Lots (L,) of varieties of which somebody has said that nobody else keeps them."""
+    return (lots.other_keepers == Keepers.NONE) & ~lots.keepers_unknown
 
 
 def _genebank_parents(facts: KindFacts) -> float:
@@ -419,8 +423,8 @@ def _worth(prospects: Prospects, parent: BoolArray, size: IntArray) -> FloatArra
 
 def tests_offered(lots: Collection) -> FloatArray:
     """Seeds of the test that would be offered of each lot first, (L,)."""
-    alone = (lots.other_keepers == Keepers.NONE) & ~lots.keepers_unknown
-    return np.where((lots.balance > MUCH_SEED) | alone, MORE_TEST_SEEDS, TEST_SEEDS)
+    many = (lots.balance > MUCH_SEED) | _kept_by_nobody_else(lots)
+    return np.where(many, MORE_TEST_SEEDS, TEST_SEEDS)
 
 
 def budget_of_tests(lots: Collection) -> SeedBudget:

@@ -299,6 +299,7 @@ def _rows(forecast: Forecast, seeds: FloatArray, alive: FloatArray) -> RowDecisi
 
 
 def years_between(facts: KindFacts) -> float:
+    """Years from one seed crop of a kind to the next, the middle of what is usual."""
     fact = facts.years_between_seed_crops
     return USUAL_YEARS_BETWEEN if fact is None else (fact.value.low + fact.value.high) / 2.0
 

@@ -184,6 +184,12 @@ class Verdicts:
         return findings(int(self.causes[lot]), facts)
 
 
+def counted(code: IntArray) -> dict[Verdict, int]:
+    """Lots with each verdict, of codes (L,), the most urgent first; none that no lot has."""
+    lots = np.bincount(code[code != NO_VERDICT], minlength=len(VERDICTS)).tolist()
+    return {verdict: number for verdict, number in zip(VERDICTS, lots, strict=True) if number}
+
+
 def judge(inputs: VerdictInputs) -> Verdicts:
     """Judge every lot: the first state of ``Verdict`` that fits it.
 
