@@ -15,9 +15,11 @@ from seedbank.science.sowing.sowing import Seedbed, SowingAdvice
 from seedbank.science.sowing.sowing_layout import (
     CellLayout,
     StationLayout,
+    ThousandSeedWeight,
     chance_filled,
     lay_out_bed,
     lay_out_row,
+    seed_grams,
 )
 from seedbank.science.sowing.usual_rate import UsualRange
 from seedbank.sowing.answers import (
@@ -114,12 +116,13 @@ def grams_answer(seeds: int, weight: SeedWeight | None) -> GramsAnswer | None:
     """Weight of the seed; None when nothing is known."""
     if weight is None:
         return None
-    scale = seeds / 1000.0
     reach = min(INTERVAL_REACH * weight.tsw_se_g, weight.tsw_g)
+    each = ThousandSeedWeight(weight.tsw_g, weight.tsw_g - reach, weight.tsw_g + reach)
+    grams = seed_grams(seeds, each)
     return GramsAnswer(
-        grams=_figures(scale * weight.tsw_g),
-        low_g=_figures(scale * (weight.tsw_g - reach)),
-        high_g=_figures(scale * (weight.tsw_g + reach)),
+        grams=_figures(grams.typical_g),
+        low_g=_figures(grams.low_g),
+        high_g=_figures(grams.high_g),
         level_pct=100.0 * INTERVAL_LEVEL,
         measured=weight.measured,
     )

@@ -165,17 +165,6 @@ def fitted_again(
     return fit_posterior(seen.priors.take(positions), tests, dose, kept=False).in_parts()
 
 
-def nodes_of_lots(
-    seen: Forecast, positions: IntArray, day: float
-) -> Iterator[tuple[int, ProbitNodes]]:
-    """``lot_nodes`` of many lots, each with its position, in the order they are fitted."""
-    dose = seen.storage.doses_at(positions, np.full(positions.size, day))
-    for places, part in fitted_again(seen, positions, dose):
-        nodes = part.nodes(dose[places])
-        for row, position in enumerate(positions[places].tolist()):
-            yield position, ProbitNodes(nodes.probit[row : row + 1], nodes.weight[row : row + 1])
-
-
 def forecast(
     session: Session,
     *,

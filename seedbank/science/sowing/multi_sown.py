@@ -26,10 +26,9 @@ LEAST_TOGETHER = 2
 
 @dataclass(frozen=True, slots=True)
 class MultiSown:
-    """``units`` in each cell for ``together`` plants: ``low`` to ``high`` (90 %) come up, ``mean``
-    of them; ``empty`` is the chance that none does."""
+    """``units`` in each cell: ``low`` to ``high`` plants (90 %) come up, ``mean`` of them;
+    ``empty`` is the chance that none does."""
 
-    together: int
     units: int
     mean: float
     low: int
@@ -58,9 +57,7 @@ def multi_sown(
     reached = np.cumsum(law)
     low, high = (int(np.searchsorted(reached, end)) for end in INTERVAL_ENDS)
     mean = float(law @ np.arange(law.size)) * seedlings
-    return MultiSown(
-        together, units, mean, round(low * seedlings), round(high * seedlings), float(law[0])
-    )
+    return MultiSown(units, mean, round(low * seedlings), round(high * seedlings), float(law[0]))
 
 
 def _plants_up(emergence: WeightedNodes, units: int, rho: float) -> FloatArray:

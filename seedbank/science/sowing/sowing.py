@@ -32,16 +32,13 @@ from seedbank.science.sowing.sowing_layout import (
     BedLayout,
     CellBounds,
     CellLayout,
-    Grams,
     RowLayout,
-    SeedWeight,
     StationLayout,
     lay_out_bed,
     lay_out_cells,
     lay_out_row,
     lay_out_stations,
     places_filled,
-    seed_grams,
     stations_of,
     sure_places,
 )
@@ -60,16 +57,14 @@ Layout = RowLayout | StationLayout | CellLayout | BedLayout
 
 @dataclass(frozen=True, slots=True)
 class SeedInHand:
-    """A lot as the sower has it: viability (probits), readiness, units that may be spent.
+    """A lot as the sower has it: viability (probits), units that may be spent.
 
-    ``available=None`` when the amount is not known; ``weight`` for grams.
+    ``available=None`` when the amount is not known.
     """
 
     viability: WeightedNodes
     available: int | None = None
-    ready: float = 1.0
     seedlings_per_unit: float = 1.0
-    weight: SeedWeight | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,16 +99,14 @@ class ByFeel:
 
 @dataclass(frozen=True, slots=True)
 class SowingAdvice:
-    """The whole answer. ``layout`` is by method; ``grams`` None without a seed weight.
+    """The whole answer. ``layout`` is by method.
 
     ``by_feel`` is None when the lot can't give the plants: there is nothing to save.
     """
 
     need: SeedNeed
     layout: Layout
-    grams: Grams | None
     by_feel: ByFeel | None
-    soil: SoilWarmth | None
 
 
 def advise_sowing(
@@ -130,7 +123,7 @@ def advise_sowing(
     wanted, no seed, or a confidence outside 0..1.
     """
     _check(seed, bed, wanted, confidence)
-    emergence = emergence_nodes(seed.viability, bed.shift, bed.pest, seed.ready)
+    emergence = emergence_nodes(seed.viability, bed.shift, bed.pest)
     need, layout = _need_and_layout(emergence, seed, bed, wanted, confidence)
     return _advice(emergence, seed, bed, need, layout, seeds_per_plant_before)
 
@@ -144,7 +137,7 @@ def sow_at_rate(
 ) -> SowingAdvice:
     """The same at the rate that costs least; enough is a good crop in the end, likely."""
     _check(seed, bed, wanted, USUAL_CONFIDENCE)
-    emergence = emergence_nodes(seed.viability, bed.shift, bed.pest, seed.ready)
+    emergence = emergence_nodes(seed.viability, bed.shift, bed.pest)
     if bed.method in ("station", "module"):
         layout = _places_at_rate(emergence, seed, bed, wanted, rate)
         need = _need_of_places(emergence, seed, bed.patches.rho, layout, wanted, USUAL_CONFIDENCE)
@@ -171,13 +164,7 @@ def _advice(
     layout: Layout,
     before: Sequence[float],
 ) -> SowingAdvice:
-    return SowingAdvice(
-        need,
-        layout,
-        seed_grams(need.seeds, seed.weight) if seed.weight else None,
-        _against_feel(emergence, seed, bed, need, before),
-        bed.soil,
-    )
+    return SowingAdvice(need, layout, _against_feel(emergence, seed, bed, need, before))
 
 
 def _places_at_rate(

@@ -26,7 +26,7 @@ STATIONS_FILLED = 0.95
 
 
 @dataclass(frozen=True, slots=True)
-class SeedWeight:
+class ThousandSeedWeight:
     """Thousand-seed weight in grams with the range it is known to."""
 
     typical_g: float
@@ -96,7 +96,7 @@ class BedLayout:
     seeds_per_m2: float
 
 
-def seed_grams(seeds: int, weight: SeedWeight) -> Grams:
+def seed_grams(seeds: int, weight: ThousandSeedWeight) -> Grams:
     """Grams of ``seeds`` units from a thousand-seed weight."""
     scale = seeds / 1000.0
     return Grams(scale * weight.typical_g, scale * weight.low_g, scale * weight.high_g)

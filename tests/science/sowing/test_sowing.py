@@ -20,7 +20,7 @@ from seedbank.science.sowing.sowing import (
     sow_at_rate,
 )
 from seedbank.science.sowing.sowing_costs import usual_prices
-from seedbank.science.sowing.sowing_layout import CellLayout, RowLayout, SeedWeight, StationLayout
+from seedbank.science.sowing.sowing_layout import CellLayout, RowLayout, StationLayout
 from seedbank.science.sowing.testing_first import saved_by_test
 from seedbank.science.sowing.two_sowings import Bed
 from seedbank.science.sowing.usual_rate import RateAdvice, advise_rate, good_lot, usual_range
@@ -32,7 +32,7 @@ def viability(mean: float, sd: float) -> WeightedNodes:
     return WeightedNodes(mean + sd * point, weight / weight.sum())
 
 
-SEED = SeedInHand(viability(1.2, 0.3), 2000, weight=SeedWeight(2.0, 1.5, 2.5))
+SEED = SeedInHand(viability(1.2, 0.3), 2000)
 BED = Seedbed("row", ShiftLaw(0.9, 0.4), BetaShare(0.8, 9.2), Patches(0.06, 20), in_row_cm=5.0)
 
 
@@ -44,8 +44,6 @@ def test_a_row_is_sown_as_thickly_as_the_plants_need() -> None:
     assert around[0] < 0.9 <= around[1]
     assert isinstance(advice.layout, RowLayout)
     assert advice.layout.row_m * advice.layout.seeds_per_m == pytest.approx(seeds)
-    assert advice.grams is not None
-    assert advice.grams.typical_g == pytest.approx(seeds * 2.0 / 1000)
 
 
 def test_each_method_gets_its_own_layout() -> None:

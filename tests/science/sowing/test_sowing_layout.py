@@ -7,7 +7,7 @@ from scipy import stats
 from seedbank.science.sowing.emergence import WeightedNodes
 from seedbank.science.sowing.sowing_layout import (
     CellBounds,
-    SeedWeight,
+    ThousandSeedWeight,
     lay_out_bed,
     lay_out_cells,
     lay_out_row,
@@ -25,7 +25,7 @@ def test_the_cereal_worked_example_gives_168_kg_a_hectare() -> None:
     seeds = round(280 * 10_000 / 0.85)
     bed = lay_out_bed(seeds, 280 * 10_000, 280.0)
     assert bed.area_m2 == pytest.approx(10_000)
-    grams = seed_grams(seeds, SeedWeight(50.9, 45.0, 55.0))
+    grams = seed_grams(seeds, ThousandSeedWeight(50.9, 45.0, 55.0))
     assert grams.typical_g / 1000 == pytest.approx(168, abs=0.5)
 
 
