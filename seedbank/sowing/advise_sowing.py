@@ -22,7 +22,7 @@ from seedbank.common.answers import (
 )
 from seedbank.common.errors import Conflict
 from seedbank.database.cache import CacheRegion
-from seedbank.database.change_counters import changes, topics_of
+from seedbank.database.change_counters import Changes, changes, topics_of
 from seedbank.database.find import row_id
 from seedbank.facts.field_factors import shift_prior_sources, temperature_curve_for
 from seedbank.facts.kinds import KindFacts
@@ -30,6 +30,7 @@ from seedbank.facts.sources import sources_of
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, Variety
 from seedbank.lots.show_lots import lot_cautions
+from seedbank.lots.tables.ledger import balance
 from seedbank.lots.tables.lots import Lot, SeedForm, find_lot
 from seedbank.lots.tables.mixtures import parts_of
 from seedbank.lots.weighing import seed_weight
@@ -218,10 +219,15 @@ def advise_lot(session: Session, code: str, ask: SowingAsk, *, today: date) -> S
     lot = find_lot(session, code)
     return _ASKED.get(
         session,
-        changes(session, (*JUDGED, *topics_of(GardenClimate))),
+        advised_by(session),
         lambda: _worked_out(session, lot, ask, today),
         asked=(lot.id, ask.model_dump_json(), today),
     )
+
+
+def advised_by(session: Session) -> Changes:
+    """Where the counters stand of what advice on sowing rests on, the day and question beside."""
+    return changes(session, (*JUDGED, *topics_of(GardenClimate)))
 
 
 def _worked_out(session: Session, lot: Lot, ask: SowingAsk, today: date) -> SowingAdviceAnswer:
@@ -229,15 +235,23 @@ def _worked_out(session: Session, lot: Lot, ask: SowingAsk, today: date) -> Sowi
     facts = facts_for(session, session.get_one(Kind, variety.kind_id))
     year = garden_years(session).at(None)
     setting = in_season(settle(ask, variety, facts, today=today), facts, year)
+    _check_there_is_seed(session, lot, facts)
     stock = read_variety_stock(session, variety, facts, setting.day, today=today)
     garden = learn_garden(session, today=today)
-    chosen = next((each for each in stock.lots if each.lot.id == lot.id), None)
-    if chosen is None:
-        mixture = parts_of(session, [row_id(lot.id)])
-        code = "mixture-sown-by-parts" if mixture else "planting-stock-not-sown"
-        raise Conflict(code, "code", lot.code)
+    chosen = next(each for each in stock.lots if each.lot.id == lot.id)
     reserve = 0 if ask.use_reserve else stock.kept_back(chosen)
     return unless_soil_forbids(advise_one(stock, chosen, reserve, setting, garden))
+
+
+def _check_there_is_seed(session: Session, lot: Lot, facts: KindFacts) -> None:
+    """Raises Conflict, before anything dear is read: it is a mixture, planting stock or empty."""
+    number = row_id(lot.id)
+    if parts_of(session, [number]):
+        raise Conflict("mixture-sown-by-parts", "code", lot.code)
+    if facts.is_planting_stock(lot.kept_as):
+        raise Conflict("planting-stock-not-sown", "code", lot.code)
+    if balance(session, number).seeds == 0:
+        raise Conflict("lot-holds-no-seed", "code", lot.code)
 
 
 def advise_one(

@@ -11,9 +11,10 @@ from sqlmodel import Session
 from seedbank.climate.garden_year import garden_years
 from seedbank.common.answers import FindingAnswer, PercentAnswer, distinct, finding_answers
 from seedbank.common.errors import Conflict
+from seedbank.database.cache import CacheRegion
 from seedbank.emergence.tables import SowingMethod
 from seedbank.kinds.edit_kinds import facts_for
-from seedbank.kinds.tables import Kind, find_variety
+from seedbank.kinds.tables import Kind, Variety, find_variety
 from seedbank.lots.show_lots import lot_cautions
 from seedbank.science.germination.proportion import INTERVAL_REACH
 from seedbank.science.quantities import Finding, FloatArray
@@ -29,6 +30,7 @@ from seedbank.sowing.advice_words import not_counted, setting_reasons, setting_w
 from seedbank.sowing.advise_sowing import (
     Enough,
     advise_one,
+    advised_by,
     lot_sources,
     plan_fields,
     unless_soil_forbids,
@@ -73,6 +75,9 @@ class _Task:
         return 0 if self.use_reserve else self.stock.kept_back(lot)
 
 
+_ASKED: CacheRegion[VarietySowingAdviceAnswer] = CacheRegion(most=64)
+
+
 def advise_variety(
     session: Session, variety_id: int, ask: SowingAsk, *, today: date
 ) -> VarietySowingAdviceAnswer:
@@ -83,6 +88,17 @@ def advise_variety(
     Conflict: no lot holds seed that is alive enough, or only the reserve of a rare variety.
     """
     variety = find_variety(session, variety_id)
+    return _ASKED.get(
+        session,
+        advised_by(session),
+        lambda: _worked_out(session, variety, ask, today),
+        asked=(variety_id, ask.model_dump_json(), today),
+    )
+
+
+def _worked_out(
+    session: Session, variety: Variety, ask: SowingAsk, today: date
+) -> VarietySowingAdviceAnswer:
     facts = facts_for(session, session.get_one(Kind, variety.kind_id))
     year = garden_years(session).at(None)
     setting = in_season(settle(ask, variety, facts, today=today), facts, year)

@@ -224,6 +224,28 @@ def test_an_empty_lot_has_nothing_to_advise_on(garden: Garden) -> None:
         ask(garden, garden.lot(0).code)
 
 
+def test_an_empty_lot_is_refused_before_anything_is_forecast(
+    garden: Garden, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def forecast_anyway(*_: Any, **__: Any) -> None:
+        raise AssertionError("an empty lot was forecast")
+
+    code = garden.lot(0).code
+    monkeypatch.setattr("seedbank.sowing.advise_sowing.read_variety_stock", forecast_anyway)
+    with pytest.raises(Conflict, match="holds no seed"):
+        ask(garden, code)
+
+
+def test_a_varietys_advice_is_worked_out_once_until_its_seed_changes(garden: Garden) -> None:
+    number = garden.variety()
+    garden.lot(5000, variety_id=number)
+    first = ask_variety(garden, number)
+    assert ask_variety(garden, number) is first
+    assert ask_variety(garden, number, plants=20) is not first
+    garden.lot(300, variety_id=number)
+    assert len(ask_variety(garden, number).lots) == 2
+
+
 def test_seed_that_slept_in_its_test_takes_more_seed_and_is_said(garden: Garden) -> None:
     plain, hard = (a_tested_lot(garden, hard=n, kind="sweet-pea") for n in (0, 20))
     awake, asleep = (ask(garden, lot.code, method="row") for lot in (plain, hard))
