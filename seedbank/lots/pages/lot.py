@@ -8,7 +8,7 @@ from starlette.responses import RedirectResponse
 
 from seedbank.common.answers import FindingAnswer, distinct
 from seedbank.common.errors import MisreadCode, NotThere
-from seedbank.database.find import row_id
+from seedbank.database.find import about, row_id
 from seedbank.database.queries import Paging
 from seedbank.emergence.tables import SowingFilter
 from seedbank.germination.show_tests import list_tests
@@ -19,8 +19,8 @@ from seedbank.lots import words
 from seedbank.lots.answers import LotAnswer
 from seedbank.lots.pages.emergence_figure import EmergenceFigure, draw_emergence
 from seedbank.lots.pages.lot_life_figure import draw_lot_life
-from seedbank.lots.show_lots import list_lots, show_lot, show_stays
-from seedbank.lots.tables.lot_search import LotFilter, entry_by_code
+from seedbank.lots.show_lots import answer_lots, list_lots, show_stays
+from seedbank.lots.tables.lot_search import LotEntry, LotFilter, entry_by_code
 from seedbank.lots.tables.photos import photo_added_at
 from seedbank.overview.find_lots import near_lots
 from seedbank.overview.list_changes import list_changes, show_change
@@ -48,21 +48,22 @@ def show(
 ) -> Response:
     """A lot; after a change of its stock, what was booked and how to undo it."""
     try:
-        lot = show_lot(request.session, code, today=request.today)
+        with about("code"):
+            entry = entry_by_code(request.session, code)
     except (MisreadCode, NotThere) as fault:
         near = near_lots(request.session, code)
         return request.show(
             "lots/pages/lot_not_found.html", status_of(fault), typed=code, fault=fault, near=near
         )
-    if lot.code != code:
+    if entry.lot.code != code:
         asked = f"?movement={movement}" if movement else ""
-        return RedirectResponse(f"/lot/{lot.code}{asked}", 303)
-    return _page(request, lot, movement)
+        return RedirectResponse(f"/lot/{entry.lot.code}{asked}", 303)
+    return _page(request, entry, movement)
 
 
-def _page(request: PageRequest, lot: LotAnswer, movement: int | None) -> Response:
-    session, code, today = request.session, lot.code, request.today
-    entry = entry_by_code(session, code)
+def _page(request: PageRequest, entry: LotEntry, movement: int | None) -> Response:
+    session, code, today = request.session, entry.lot.code, request.today
+    lot = answer_lots(session, [entry], today=today)[0]
     tests = list_tests(session, TestFilter(lot=code), Paging(_MOST)).items
     sowings = list_sowings(session, SowingFilter(lot=code), Paging(_MOST))
     changes = list_changes(session, Paging(_FEW), lot=code)

@@ -22,7 +22,7 @@ from seedbank.web.lettering import Box, Lettering, Word, along
 
 WIDTH, HEIGHT = 328, 262
 _LEFT, _RIGHT, _TOP, _BOTTOM = 4.0, 324.0, 40.0, 228.0  # of the plot
-_TODAY_Y, _YEARS_Y = 20.0, 250.0
+_TODAY_Y = 20.0
 _HEADING_PX = 16.0
 _MOST_YEARS = 5  # on the axis
 _MOST_COUNTS, _MOST_LETTERED = 10, 3
