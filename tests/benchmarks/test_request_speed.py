@@ -9,6 +9,7 @@ SEEDBANK_TEST_DATABASE_URL names one.
 """
 
 import http.client
+import json
 import threading
 import time
 from collections.abc import Iterator
@@ -94,15 +95,15 @@ def _by_turns(connection: http.client.HTTPConnection, one: str, other: str) -> t
 
 
 def _demo(url: str) -> tuple[FastAPI, str]:
-    """The whole service on the demonstration's garden, and the code of one of its lots."""
+    """The whole service on the demonstration's garden, and the code of a lot that holds seed."""
     engine = open_collection(url, now=NOW)
     with session_factory(engine)() as session:
         import_collection(session, DEMO, NOW)
     engine.dispose()
     app = create_server(Settings(database_url=url, today=TODAY))
     with _served(app) as connection:
-        _, body, _ = _get(connection, "/lots?limit=1")
-    return app, body.decode().split('"code":"', 1)[1].split('"', 1)[0]
+        _, body, _ = _get(connection, "/lots?limit=100")
+    return app, next(one["code"] for one in json.loads(body)["items"] if one["amount"]["seeds"])
 
 
 @pytest.mark.parametrize("two_databases", ["sqlite", "postgresql"], indirect=True)
