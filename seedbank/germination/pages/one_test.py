@@ -136,7 +136,7 @@ def _counting(
     preview, filled, fault = _looked_ahead(request, test, day, filled)
     days = sorted({one.on_date for one in test.counts if one.current})
     before = _before(test, day)
-    last = test.final_count_due
+    last_due = test.final_count_due is not None and day >= test.final_count_due
     return request.show(
         "germination/pages/test_counting.html",
         422 if fault and status == 200 else status,
@@ -152,18 +152,19 @@ def _counting(
         before_day=before,
         towel=towel_of(preview.replicates, before.values()),
         open_towel=_open_towel(test, day, pressed),
-        next_address=_next_towel(request, test.id) is not None,
+        another_due=_next_towel(request, test.id) is not None,
         pressed=pressed,
         saved=_saved(test, day),
         counted=_just_counted(request),
-        classes=seed_classes(),
-        late_classes=_late_classes(filled) or (last is not None and day >= last),
-        last_due=last is not None and day >= last,
+        late_classes=_late_classes(filled) or last_due,
+        last_due=last_due,
         shown=[
             f"counts[{at}].{name}" for at in range(len(test.replicates)) for name in SeedClass
         ] + ["on_date", "why", "finish", "rest_dead", "day"],
         substrata=substrata(),
-        pretreatments=pretreatments(), verdict_words=verdict_words,)  # fmt: skip
+        pretreatments=pretreatments(),
+        verdict_words=verdict_words,
+    )
 
 
 def _looked_ahead(
