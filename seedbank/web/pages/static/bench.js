@@ -141,12 +141,13 @@ document.addEventListener("submit", async (event) => {
     await send(count, "manual");
   } catch {
     kept((list) => [...list, count]);
-    form.sending = false;
     form.elements.key.value = newKey();
     return tellKept();
+  } finally {
+    form.sending = false; // a browser may show this very page again, on the way back
   }
   if (pressed?.name) form.append(Object.assign(document.createElement("input"), { type: "hidden", name: pressed.name, value: pressed.value }));
-  form.submit(); // the same once more, under the same key: now to see what came of it
+  form.submit(); // the same again under the same key, which books nothing more, for the browser to show the answer
 });
 
 // A version 4 UUID (RFC 9562); crypto.randomUUID is there only where the address is secure.
