@@ -4,6 +4,7 @@ import base64
 import binascii
 from collections.abc import Collection
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from sqlmodel import Session
 
@@ -14,6 +15,9 @@ from seedbank.lots.answers import PhotoAnswer
 from seedbank.lots.forms import PhotoForm
 from seedbank.lots.tables.lots import Lot, find_lot
 from seedbank.lots.tables.photos import LotPhoto, photo_of
+
+if TYPE_CHECKING:
+    from seedbank.lots.photographs import Photograph
 
 
 def set_photo_form(
@@ -44,25 +48,47 @@ def set_photo(
     expected: Collection[int] | None = None,
     now: datetime,
 ) -> tuple[Lot, LotPhoto]:
-    """Put a photograph beside a lot, in place of the one it had; the same again changes nothing.
+    """``keep_photo`` of a picture as it was sent. Raises Refused: as ``read_photo``."""
+    return keep_photo(session, code, read_photo(sent), expected=expected, now=now)
 
-    Raises MisreadCode, NotThere, StaleVersion: the lot. Refused: as ``made_small``.
+
+def read_photo(sent: bytes) -> "Photograph":
+    """The picture made small. It takes a while: before the database is locked, not after.
+
+    Raises Refused: as ``made_small``.
     """
     from seedbank.lots.photographs import made_small  # here, since most starts never come to it
 
-    small = made_small(sent)
+    return made_small(sent)
+
+
+def keep_photo(
+    session: Session,
+    code: str,
+    small: "Photograph",
+    *,
+    expected: Collection[int] | None = None,
+    now: datetime,
+) -> tuple[Lot, LotPhoto]:
+    """Put a photograph beside a lot, in place of the one it had; the same again changes nothing.
+
+    Raises MisreadCode, NotThere, StaleVersion: the lot.
+    """
     with transaction(session):
         lot = find_lot(session, code)
         photo = photo_of(session, row_id(lot.id))
         if photo is not None and photo.jpeg == small.jpeg:
             return lot, photo
         claim_version(session, lot, what="lot", expected=expected)
-        photo = photo or LotPhoto(
-            lot_id=row_id(lot.id), width_px=1, height_px=1, added_at=now, jpeg=small.jpeg
+        photo = session.merge(
+            LotPhoto(
+                lot_id=row_id(lot.id),
+                width_px=small.width_px,
+                height_px=small.height_px,
+                added_at=now,
+                jpeg=small.jpeg,
+            )
         )
-        photo.width_px, photo.height_px = small.width_px, small.height_px
-        photo.jpeg, photo.added_at = small.jpeg, now
-        session.add(photo)
         session.flush()
         return lot, photo
 

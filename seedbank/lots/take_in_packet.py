@@ -65,14 +65,10 @@ def _variety(session: Session, form: PacketCreate) -> int:
 
 
 def _kind(session: Session, form: PacketCreate) -> Kind:
-    """The kind a packet names; one that a word of a variety not known yet makes more particular."""
+    """The kind a packet names, as ``kind_taken`` says; Refused where it says none."""
     assert form.kind is not None
-    plain = kinds_named(session, form.kind)
-    if len(plain) == 1 and (
-        form.kind_as_named or varieties_named(session, form.variety, kind_id=plain[0].id)
-    ):
-        return plain[0]
-    return kind_named(session, form.kind, form.variety, form.notes)
+    taken = kind_taken(session, form.kind, form.variety, form.notes, as_named=form.kind_as_named)
+    return taken.kind or kind_named(session, form.kind, form.variety, form.notes)
 
 
 @dataclass(frozen=True, slots=True)

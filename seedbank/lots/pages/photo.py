@@ -11,7 +11,7 @@ from starlette.datastructures import FormData, UploadFile
 from seedbank.common.errors import NotThere, Refused, StockFault
 from seedbank.database.find import row_id
 from seedbank.lots.pages.lot import Code
-from seedbank.lots.photograph_lots import find_photo, remove_photo, set_photo
+from seedbank.lots.photograph_lots import find_photo, keep_photo, read_photo, remove_photo
 from seedbank.lots.show_lots import show_lot
 from seedbank.lots.tables.lots import find_lot
 from seedbank.lots.tables.photos import photo_added_at
@@ -79,12 +79,13 @@ def put(form: SentWithPhotoDep, code: Code) -> Response:
     request = form.sent.request
 
     def action() -> str:
-        if not form.picture:
-            raise Refused("photo-not-chosen", "photo", "")
-        lot, _ = set_photo(request.session, code, form.picture, now=request.now)
+        lot, _ = keep_photo(request.session, code, photo, now=request.now)
         return f"/lot/{lot.code}"
 
     try:
+        if not form.picture:
+            raise Refused("photo-not-chosen", "photo", "")
+        photo = read_photo(form.picture)
         return form.sent.once(action)
     except Refused as fault:
         return _page(request, code, fault, status_of(fault))

@@ -19,7 +19,7 @@ from seedbank.lots.edit_places import place_choices
 from seedbank.lots.forms import FirstAmount, PacketCreate, PlaceCreate
 from seedbank.lots.move_seed import undo_movement
 from seedbank.lots.pages.photo import SentWithPhotoDep
-from seedbank.lots.photograph_lots import set_photo
+from seedbank.lots.photograph_lots import keep_photo, read_photo
 from seedbank.lots.show_lots import list_kinds, list_varieties, show_lot
 from seedbank.lots.take_in_packet import kind_taken, take_in_packet
 from seedbank.science.quantities import Finding
@@ -39,7 +39,8 @@ _SHOWN = (
     "photo",
 )
 _CARRIED = ("origin", "donor", "dated", "month", "year")  # from one packet to the next
-_PREFILLED = (*_CARRIED, "kind", "variety", "place_id", "kind_as_named", "notes")
+_STAYS = (*_CARRIED, "place_id")
+_PREFILLED = (*_STAYS, "kind", "variety", "kind_as_named", "notes")
 _DATES: Final = ("sow_by", "packed_on", "harvest_year")
 _YEAR = re.compile(r"\d{4}")
 
@@ -66,8 +67,8 @@ def take_in(form: SentWithPhotoDep) -> Response:
 
     def action(packet: PacketCreate) -> str:
         lot = take_in_packet(request.session, packet, today=request.today, now=request.now)
-        if form.picture:
-            set_photo(request.session, lot.code, form.picture, now=request.now)
+        if photo is not None:
+            keep_photo(request.session, lot.code, photo, now=request.now)
         if not sent.get("next"):
             return f"/lot/{lot.code}{'' if lot.amount.seeds == 0 else '?movement=1'}"
         kept = {name: sent.get(name) for name in _CARRIED if sent.get(name)}
@@ -75,10 +76,14 @@ def take_in(form: SentWithPhotoDep) -> Response:
         return "/take-in?" + urlencode({"added": " ".join([lot.code, *added]), **kept, **place})
 
     try:
-        given = _given(sent)
+        filled = sent.form(PacketCreate, _given(sent))
     except Refused as fault:
         return again(sent.form(PacketCreate).faulted(fault, request.local), 422)
-    return sent.act(sent.form(PacketCreate, given), action, again)
+    try:
+        photo = read_photo(form.picture) if form.picture and filled.form else None
+    except Refused as fault:
+        return again(filled.faulted(fault, request.local), 422)
+    return sent.act(filled, action, again)
 
 
 @router.post("/take-in/undo")
@@ -88,7 +93,7 @@ def undo(sent: SentDep) -> Response:
 
     def action() -> str:
         undo_movement(request.session, code, 1, today=request.today, now=request.now)
-        kept = {name: sent.get(name) for name in _PREFILLED if sent.get(name)}
+        kept = {name: sent.get(name) for name in _STAYS if sent.get(name)}
         left = {"added": " ".join(one for one in added if one != code)}
         return "/take-in?" + urlencode({**left, **kept, "undone": code})
 
@@ -159,7 +164,7 @@ def _page(
         added=added,
         listed=_added(request, added),
         undone=request.http.query_params.get("undone", ""),
-        carried=_PREFILLED,
+        carried=_STAYS,
         origins=words.origins(),
         kept_as=kept_as(),
         isolations=words.isolations(),

@@ -42,6 +42,10 @@ class Filled(Generic[FormT]):
         """What is wrong with a field; empty if nothing."""
         return self.errors.get(path, "")
 
+    def touched(self, paths: Iterable[str]) -> bool:
+        """Whether something was typed in one of these fields, or is wrong with it."""
+        return any(self.value(path) or self.error(path) for path in paths)
+
     def others(self, paths: Iterable[str]) -> list[str]:
         """What is wrong but has no field of its own among ``paths``."""
         return [text for path, text in self.errors.items() if path not in set(paths)]

@@ -77,6 +77,11 @@ def state_word(context: Context, state: str) -> str:
     return text_of(Finding("verdict", {"verdict": state}), context["local"])
 
 
+def upper_first(text: str) -> str:
+    """A name or words to begin a line with: the first letter large, the others as they are."""
+    return text[:1].upper() + text[1:]
+
+
 @cache
 def _environment() -> Environment:
     environment = Environment(
@@ -93,4 +98,5 @@ def _environment() -> Environment:
     environment.filters["amount"] = amount
     environment.filters["isolation"] = isolation
     environment.filters["state_word"] = state_word
+    environment.filters["upper_first"] = upper_first
     return environment
