@@ -13,7 +13,7 @@ def test_a_lot_is_advised_a_test_and_starts_it(visitor: Visitor) -> None:
     )
     assert started.status == 200
     assert started.address.startswith("/test/")
-    assert "20 seeds in 2 parts" in started.text
+    assert "20 seeds on 2 towels" in started.text
     twice = visitor.send_fields(page, "/lot/RPR02/test", {"replicates[0]": 10, "replicates[1]": 10})
     assert twice.address == started.address
     assert started.address in str(visitor.get("/tests").soup)

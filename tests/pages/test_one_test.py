@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from tests.pages.conftest import Page, Visitor
+from tests.pages.conftest import Page, Visitor, held
 
 OPEN = "/test/130"  # two parts of ten; 7 and 4 of them judged before
 QUERY = {"on_date": "2027-02-20", "counts[0].replicate": "1", "counts[1].replicate": "2"}
@@ -119,7 +119,7 @@ def test_finishing_needs_every_seed_judged_or_said_to_be_dead(visitor: Visitor) 
     )
     assert (done.status, done.address) == (200, OPEN)
     assert "What it changes" in done.text
-    assert "The replicates agree" in done.text
+    assert "The towels agree" in done.text
     assert done.soup.select('a[href="/lot/7HR4M/sow"]')
     again = visitor.send_fields(page, OPEN, {"counts[1].normal": 1})
     assert again.status in (409, 422)
@@ -178,3 +178,21 @@ def test_what_counting_on_can_change_is_told_with_its_reason(visitor: Visitor) -
     assert "If none of the rest sprout: Get fresh. What was tested hardly lived" in said
     assert "If all of them do: Last chance. This kind's seed doesn't keep" in said
     assert "Sow as usual" not in said
+
+
+def test_a_kind_named_after_a_place_keeps_its_large_letters(visitor: Visitor) -> None:
+    added = visitor.client.post(
+        "/take-in",
+        data=held(visitor.get("/take-in").form("/take-in"))
+        | {"kind": "New Zealand spinach", "variety": "Saltmere", "much": "seeds"}
+        | {"amount.seeds": "60", "dated": "none"},
+    )
+    code = str(added.url.path).removeprefix("/lot/")
+    start = visitor.get(f"/lot/{code}/test")
+    test = visitor.send_fields(start, f"/lot/{code}/test", {"replicates[0]": 10})
+    assert test.soup.h1 is not None
+    assert test.soup.h1.text == "New Zealand spinach towel"
+    assert "New Zealand spinach, Saltmere" in visitor.get("/tests/sheet").text
+    through = visitor.get("/kind/new-zealand-spinach/season")
+    assert through.soup.h1 is not None
+    assert through.soup.h1.text == "New Zealand spinach through the year"

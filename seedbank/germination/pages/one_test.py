@@ -158,9 +158,8 @@ def _counting(
         counted=_just_counted(request),
         late_classes=_late_classes(filled) or last_due,
         last_due=last_due,
-        shown=[
-            f"counts[{at}].{name}" for at in range(len(test.replicates)) for name in SeedClass
-        ] + ["on_date", "why", "finish", "rest_dead", "day"],
+        shown=[f"counts[{at}].{name}" for at in range(len(test.replicates)) for name in SeedClass]
+        + ["on_date", "why", "finish", "rest_dead", "day"],
         substrata=substrata(),
         pretreatments=pretreatments(),
         verdict_words=verdict_words,

@@ -72,7 +72,7 @@ def test_a_test_is_started_counted_with_big_keys_finished_and_read(bench: Bench)
     assert told["pct"] == 75
     assert told["low_pct"] < 75 < told["high_pct"]
     assert f"75 % ({told['low_pct']:.0f}–{told['high_pct']:.0f} %)" in bench.said
-    assert "The replicates agree" in bench.said
+    assert "The towels agree" in bench.said
     # The lot's page knows of it.
     bench.start(find=LOT)
     expect(page.locator("main")).to_contain_text("15 of 20 sprouted")
