@@ -39,7 +39,12 @@ def unguarded(cell: str) -> str:
 
 
 def cell_writer(spec: ColumnSpec) -> Callable[[Any], str]:
-    """How every value of a column but None is written: chosen once, for there are many."""
+    """How every value of a column but None is written: chosen once, for there are many.
+
+    Of a column of files it is the row's key that is written, as the file's name.
+    """
+    if spec.holds is CellType.FILE:
+        return lambda key: file_of(spec.table, key)
     if spec.holds is CellType.TEXT and spec.has_null:
         return lambda text: guarded(text) or GUARD
     return _WRITE[spec.holds]
@@ -70,6 +75,11 @@ def file_of(table: str, key: object) -> str:
     return f"{table}-{key}.jpg"
 
 
+def is_file_of(table: str, name: str) -> bool:
+    """Is it such a name? Keys are numbers."""
+    return re.fullmatch(rf"{table}-[0-9]{{1,10}}\.jpg", name) is not None
+
+
 def value_of(cell: str, spec: ColumnSpec) -> Any:
     """The value a cell stands for, ready for the database; of a file its name.
 
@@ -92,7 +102,7 @@ def _text(cell: str, spec: ColumnSpec) -> str:
 
 
 def _file(cell: str, spec: ColumnSpec) -> str:
-    if not re.fullmatch(rf"{spec.table}-[0-9]{{1,10}}\.jpg", cell):
+    if not is_file_of(spec.table, cell):
         raise Misfit("cell-no-file", example=file_of(spec.table, 12))
     return cell
 

@@ -21,7 +21,7 @@ from sqlmodel import Session
 
 from seedbank import __version__
 from seedbank.interchange.folder.cells import cell_writer, file_of, guarded
-from seedbank.interchange.folder.columns import CellType, ColumnSpec, dictionary_rows, specs_of
+from seedbank.interchange.folder.columns import CellType, dictionary_rows, specs_of
 from seedbank.interchange.folder.whole_collection import (
     LEFT_OUT,
     collection_tables,
@@ -92,24 +92,14 @@ def export_collection(session: Session, out: IO[bytes], *, now: datetime) -> Man
 def _table_rows(session: Session, table: Table) -> Iterable[Sequence[str]]:
     specs = specs_of(table)
     yield [spec.name for spec in specs]
-    if any(spec.holds is CellType.FILE for spec in specs):
-        yield from _rows_with_files(session, table, specs)
-        return
     writers = [cell_writer(spec) for spec in specs]
-    for row in read_rows(session, table):
+    (key, *_) = table.primary_key.columns
+    columns = [  # the key in place of a file, which isn't read for its name alone
+        key.label(spec.name) if spec.holds is CellType.FILE else column
+        for spec, column in zip(specs, table.columns, strict=True)
+    ]
+    for row in read_rows(session, table, columns):
         yield ["" if one is None else write(one) for one, write in zip(row, writers, strict=True)]
-
-
-def _rows_with_files(
-    session: Session, table: Table, specs: Sequence[ColumnSpec]
-) -> Iterable[Sequence[str]]:
-    """Rows that name the files of what they hold; their keys are numbers."""
-    writers = [None if spec.holds is CellType.FILE else cell_writer(spec) for spec in specs]
-    for row in read_rows(session, table):
-        yield [
-            file_of(table.name, row[0]) if write is None else write(one)
-            for one, write in zip(row, writers, strict=True)
-        ]
 
 
 def _write_files(session: Session, archive: ZipFile, table: Table) -> Iterator[FileEntry]:

@@ -17,6 +17,7 @@ from typing import IO, Any, Final
 from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
 
 from seedbank.common.catalogue import codes
+from seedbank.interchange.folder.cells import is_file_of
 from seedbank.interchange.folder.export_archive import (
     DICTIONARY,
     FORMAT,
@@ -41,7 +42,6 @@ _BROKEN = (BadZipFile, zlib.error, struct.error, EOFError, UnicodeDecodeError)
 _END = struct.Struct("<4s4H2LH")
 _LOCKED_OR_PATCHED = 0x61  # bits 0, 5 and 6 of an entry's flags (APPNOTE.TXT 4.4.4)
 _DIRECTORY_ROOM = 512  # bytes an entry may take in the directory
-_PHOTO = re.compile(rf"{LotPhoto.__tablename__}-[0-9]{{1,10}}\.jpg")
 _DIGEST = re.compile(r"[0-9a-f]{64}")
 
 
@@ -102,10 +102,14 @@ def _check_end(brought: IO[bytes], name: str) -> None:
         raise refuse(name, "archive-too-many-files", files=entries, most=MOST_ENTRIES)
 
 
+def _is_photo(name: str) -> bool:
+    return is_file_of(LotPhoto.__tablename__, name)
+
+
 def _check_names(names: list[str], name: str) -> None:
     known = {f"{table.name}.csv" for table in collection_tables()} | {DICTIONARY, MANIFEST}
     for one in names:
-        if one not in known and not _PHOTO.fullmatch(one):
+        if one not in known and not _is_photo(one):
             raise refuse(one[:80], "archive-stray-file")
     if MANIFEST not in names:
         raise refuse(name, "archive-no-manifest", file=MANIFEST)
@@ -131,7 +135,7 @@ def _check_entry(entry: ZipInfo) -> None:
     if entry.header_offset < 0:
         raise BadZipFile(f"{entry.filename} begins before the archive does")
     most = LARGEST_MANIFEST if entry.filename == MANIFEST else LARGEST_FILE
-    if _PHOTO.fullmatch(entry.filename):
+    if _is_photo(entry.filename):
         most = MOST_BYTES
     if entry.file_size > most:
         raise refuse(entry.filename, "archive-unpacks-too-large", most=most)
@@ -180,5 +184,5 @@ def _check_files(archive: ZipFile, manifest: Manifest) -> None:
         if entry.bytes != there[entry.name]:
             raise refuse(entry.name, "archive-size-differs")
         own = f"{entry.table}.csv" if entry.table else DICTIONARY
-        if entry.name != own and (entry.table or not _PHOTO.fullmatch(entry.name)):
+        if entry.name != own and (entry.table or not _is_photo(entry.name)):
             raise refuse(MANIFEST, "manifest-table-unlike", file=entry.name, table=entry.table)

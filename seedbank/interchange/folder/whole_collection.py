@@ -3,7 +3,17 @@
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, Final
 
-from sqlalchemy import LargeBinary, Table, delete, func, insert, literal, select, text
+from sqlalchemy import (
+    ColumnElement,
+    LargeBinary,
+    Table,
+    delete,
+    func,
+    insert,
+    literal,
+    select,
+    text,
+)
 from sqlalchemy.exc import DataError, IntegrityError
 from sqlmodel import Session, SQLModel, col
 
@@ -55,9 +65,11 @@ def hold_still(session: Session) -> None:
         session.execute(text("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ"))
 
 
-def read_rows(session: Session, table: Table) -> Iterator[Sequence[Any]]:
-    """Every row in order of its key, a batch in memory at a time."""
-    query = select(table).order_by(*table.primary_key.columns)
+def read_rows(
+    session: Session, table: Table, columns: Sequence[ColumnElement[Any]] = ()
+) -> Iterator[Sequence[Any]]:
+    """Every row in order of its key, a batch in memory at a time; of ``columns``, else of all."""
+    query = select(*(columns or table.columns)).order_by(*table.primary_key.columns)
     yield from session.execute(query, execution_options={"yield_per": batch_of(table)})
 
 
