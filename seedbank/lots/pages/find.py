@@ -27,8 +27,7 @@ def find(request: PageRequestDep) -> Response:
     """Lots that answer to what was typed; a whole code goes straight to its lot."""
     filled = request.asked(LotQuestion)
     words = filled.value("words").strip()
-    typing = request.http.headers.get("x-requested-with") == "fetch"
-    if words and not typing:
+    if words and not request.read_again:
         code = whole_code(request.session, words)
         if code is not None:
             return RedirectResponse(f"/lot/{code}", 303)

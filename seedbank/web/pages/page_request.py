@@ -63,6 +63,11 @@ class PageRequest:
         )
         return HTMLResponse(text, status, {"Cache-Control": "no-store"})
 
+    @property
+    def read_again(self) -> bool:
+        """Is it asked for by a page that stands there, to put parts of it in place (bench.js)?"""
+        return self.http.headers.get("x-requested-with") == "fetch"
+
     def asked(self, model: type[FormT], given: Mapping[str, Any] | None = None) -> Filled[FormT]:
         """The form in the page's own address (GET)."""
         return read_form(model, dict(self.http.query_params), self.local, given)
