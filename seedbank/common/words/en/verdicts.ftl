@@ -87,7 +87,7 @@ sign-when = { $when ->
         [later-this-year] Sow from { DAY($opens_on) }.
         [next-year] Next year, from { DAY($opens_on) }.
         [never] It can't be sown here, in the open or indoors.
-       *[not-known] At its next sowing time.
+       *[not-known] Sow it in its season.
     }
 
 advice-last-chance = { $when ->
@@ -268,12 +268,12 @@ advice-sow-as-usual = Sow it as usual{ $when ->
        *[other] { " " }at its next sowing time.
     }{ $next_on ->
         [unknown] { "" }
-       *[day] { " " }No seed crop is due before { DAY($next_on) }.
+       *[day] { " " }No seed crop before { DAY($next_on) }.
     }
     .sign = Still good. Sow as usual.
     .line = { sign-when }{ $next_on ->
             [unknown] { "" }
-           *[day] { " " }No seed crop is due before { DAY($next_on) }.
+           *[day] { " " }No seed crop before { DAY($next_on) }.
         }
 advice-not-judged = { $mixture ->
         [yes] It is a mixture: sow it, or let it go.
