@@ -119,7 +119,7 @@ def settle(ask: SowingAsk, variety: Variety, facts: KindFacts, *, today: date) -
     day = ask.sow_on or today
     if day < today:
         raise Refused("sowing-day-gone-by", "sow_on", day.isoformat(), today=today)
-    method = ask.method or _taken_method(facts, assumed)
+    method = ask.method or _taken_method(ask, facts, assumed)
     protection = ask.protection or _taken_protection(method, assumed)
     for limit, methods in _GOES_WITH.items():
         value = getattr(ask, limit)
@@ -228,7 +228,11 @@ def usual_protection(method: SowingMethod) -> Protection:
     return Protection.INDOORS if method is SowingMethod.MODULE else Protection.OPEN
 
 
-def _taken_method(facts: KindFacts, assumed: list[Finding]) -> SowingMethod:
+def _taken_method(ask: SowingAsk, facts: KindFacts, assumed: list[Finding]) -> SowingMethod:
+    """As the room asked about goes with: stations or cells; else as the kind is usually sown."""
+    for limit, methods in _GOES_WITH.items():
+        if getattr(ask, limit) is not None and len(methods) == 1:
+            return methods[0]
     method = usual_method(facts)
     assumed.append(Finding("sowing-method-taken", {"method": method}))
     return method

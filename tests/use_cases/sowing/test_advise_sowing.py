@@ -179,6 +179,17 @@ def test_a_row_without_a_number_of_plants_is_sown_full(garden: Garden) -> None:
     assert (tray.plants_wanted, tray.cells.cells) == (24, 24)
 
 
+@pytest.mark.parametrize(
+    ("room", "method"), [({"stations": 12}, "station"), ({"cells": 24}, "module"), ({}, "row")]
+)
+def test_stations_and_cells_say_how_it_is_sown(
+    garden: Garden, room: dict[str, int], method: str
+) -> None:
+    advice = ask(garden, garden.lot().code, **room)
+    assert advice.method == method
+    assert any("No method was asked for" in one.text for one in advice.reasons) is (not room)
+
+
 def test_plants_come_from_the_variety_or_must_be_said(garden: Garden) -> None:
     wanted = garden.lot(900, variety_id=garden.variety(plants_wanted=30))
     assert ask(garden, wanted.code, plants=None).plants_wanted == 30
