@@ -7,21 +7,10 @@ import typer
 from seedbank.access import tokens_and_trail as access
 from seedbank.access.tables import Rights
 from seedbank.cli.command_context import DatabaseOption, settings_for
-from seedbank.cli.failures import PlainGroup
 from seedbank.cli.screen import aside, words
 from seedbank.upkeep.command_session import opened
 
-app = typer.Typer(
-    name="token",
-    cls=PlainGroup,
-    help="Who else may come in.",
-    no_args_is_help=True,
-    add_completion=False,
-    rich_markup_mode=None,
-)
 
-
-@app.command("add")
 def add(
     name: Annotated[str, typer.Argument(help="Whose it is: a person, a device.")],
     rights: Annotated[
@@ -41,7 +30,6 @@ def add(
     print(made.shown)
 
 
-@app.command("list")
 def show(database: DatabaseOption = None) -> None:
     """List the tokens ever made."""
     with opened(settings_for(database)) as collection:
@@ -54,7 +42,6 @@ def show(database: DatabaseOption = None) -> None:
         aside(words("no-token-made"))
 
 
-@app.command("revoke")
 def revoke(
     number: Annotated[int, typer.Argument(min=1, max=2_147_483_647, help="Its number.")],
     database: DatabaseOption = None,

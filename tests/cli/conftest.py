@@ -8,11 +8,15 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from seedbank.cli.commands import imported
-from seedbank.main import COMMANDS, app
+from seedbank.cli.commands import each_command, imported
+from seedbank.main import ALIASES, COMMANDS, app
 
-for _name, _command in COMMANDS.items():
-    imported(_name, _command)  # so that the clock of those that plan stands still
+EVERY = each_command(COMMANDS)
+"""Every command by its full name."""
+for _name, _command in EVERY.items():
+    imported(_name.split()[-1], _command)  # so that the clock of those that plan stands still
+OWN_ALIASES = {name: one for name, one in ALIASES.items() if not isinstance(one, str)}
+"""Commands of before that have no other name."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,8 +43,8 @@ def test_a_token_is_shown_once_listed_without_its_secret_and_revoked(
         entered = [(e.who, e.asked) for e in session.exec(select(AuditEntry))]
     engine.dispose()
     assert entered == [
-        ("command line", "seedbank token"),
-        ("command line", "seedbank token"),
+        ("command line", "seedbank token add"),
+        ("command line", "seedbank token revoke"),
     ]
 
 

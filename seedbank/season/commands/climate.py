@@ -10,10 +10,15 @@ from pydantic import BaseModel, Field
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.form_options import fill_form
 from seedbank.cli.screen import bullets
+from seedbank.climate.answers import ClimateAnswer
 from seedbank.climate.forms import ClimateTyped, ReadingsSent
 from seedbank.climate.tables import Hemisphere
 from seedbank.saving.climate_of_sites import read_climate_at, show_climate_at, type_climate_at
 from seedbank.upkeep.command_session import opened
+
+SiteOption = Annotated[
+    int | None, typer.Option(help="Number of a site; left out: the garden's climate.")
+]
 
 
 class ClimateOptions(BaseModel):
@@ -56,6 +61,18 @@ def run(told: ClimateOptions, database: DatabaseOption = None, json: JsonOption 
             answer = type_climate_at(session, form, site_id=site, expected=None)
         else:
             answer = show_climate_at(session, site)
+    _print(answer, json)
+
+
+def show(
+    site: SiteOption = None, database: DatabaseOption = None, json: JsonOption = False
+) -> None:
+    """Show what is known of the climate of the garden or a site."""
+    with opened(settings_for(database)) as collection:
+        _print(show_climate_at(collection.session, site), json)
+
+
+def _print(answer: ClimateAnswer, json: bool) -> None:
     if json:
         print(answer.model_dump_json(indent=2))
     else:

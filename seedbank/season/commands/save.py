@@ -1,5 +1,6 @@
-"""``seedbank save``: the rare varieties to grow for seed next, the rarest first."""
+"""``seedbank crop advise``: the rare varieties to grow for seed next, the rarest first."""
 
+from enum import StrEnum
 from typing import Annotated
 
 import typer
@@ -23,15 +24,40 @@ from seedbank.verdicts.list_verdicts import list_seed_to_save
 
 RarityOption = Annotated[
     list[OtherKeepers] | None,
-    typer.Option(help="How many others keep the variety; may be repeated. Left out: none and few."),
+    typer.Option(hidden=True, help="As it was called before; none is nobody."),
 ]
 
 
+class Keepers(StrEnum):
+    """How many others keep a variety."""
+
+    NOBODY = "nobody"
+    FEW = "few"
+    MANY = "many"
+
+
+KeepersOption = Annotated[
+    list[Keepers] | None,
+    typer.Option(
+        help="How many others keep the variety; may be repeated. Left out: nobody and few."
+    ),
+]
+_AS_STORED = {
+    Keepers.NOBODY: OtherKeepers.NONE,
+    Keepers.FEW: OtherKeepers.FEW,
+    Keepers.MANY: OtherKeepers.MANY,
+}
+
+
 def run(
-    rarity: RarityOption = None, database: DatabaseOption = None, json: JsonOption = False
+    keepers: KeepersOption = None,
+    rarity: RarityOption = None,
+    database: DatabaseOption = None,
+    json: JsonOption = False,
 ) -> None:
     """List the rare varieties to grow for seed next, the rarest first."""
-    wanted = rarity or [OtherKeepers.NONE, OtherKeepers.FEW]
+    wanted = [_AS_STORED[one] for one in keepers or ()] + (rarity or [])
+    wanted = wanted or [OtherKeepers.NONE, OtherKeepers.FEW]
     with opened(settings_for(database)) as collection, bar(words("save-working")):
         answer = list_seed_to_save(collection.session, today=collection.today, other_keepers=wanted)
     if json:
