@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from functools import cache
-from importlib.util import find_spec
 from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -24,6 +23,7 @@ _FILES = {
     (FACE, "B"): "DejaVuSans-Bold.ttf",
     (CODE_FACE, "B"): "DejaVuSansMono-Bold.ttf",
 }
+_FONTS = Path(__file__).parent / "fonts"  # with their licence, which lets them go along
 _UNKNOWN = "□"
 MM_PER_POINT = 25.4 / 72
 LEADING = 1.2
@@ -54,25 +54,17 @@ def new_document(page_mm: tuple[float, float], title: str, on: date) -> "FPDF":
     document.set_lang("en-GB")
     document.set_creation_date(datetime(on.year, on.month, on.day, tzinfo=UTC))
     for (face, style), file in _FILES.items():
-        document.add_font(face, style, _fonts() / file)
+        document.add_font(face, style, _FONTS / file)
     document.set_font(FACE, "", 10)
     return document
 
 
 @cache
-def _fonts() -> Path:
-    """The DejaVu fonts that the drawing library brings along."""
-    found = find_spec("matplotlib")
-    assert found is not None
-    assert found.origin is not None
-    return Path(found.origin).parent / "mpl-data" / "fonts" / "ttf"
-
-
-@cache
 def _letters() -> frozenset[int]:
-    from matplotlib.ft2font import FT2Font
+    from fontTools.ttLib import TTFont
 
-    return frozenset(FT2Font(_fonts() / _FILES[FACE, ""]).get_charmap())
+    with TTFont(_FONTS / _FILES[FACE, ""], lazy=True) as font:
+        return frozenset(font.getBestCmap())
 
 
 def printable(text: str) -> str:

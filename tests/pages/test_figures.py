@@ -1,7 +1,8 @@
-"""Pictures: the same bytes for the same figures, legible in both modes, with words beside them."""
+"""Pictures: drawn in the colours of the sheet, with words and a table beside them."""
 
 import re
 from datetime import date
+from html import unescape
 from xml.etree import ElementTree
 
 import pytest
@@ -17,7 +18,13 @@ from seedbank.lots.tables.lots import Purity
 from seedbank.plan.pages.season_plan_figure import PlannedCrop, draw_season_plan
 from seedbank.saving.answers import DriftAnswer, PedigreeStep
 from seedbank.saving.show_lines import DEEPEST, pedigree_of
-from seedbank.season.pages.kind_year_figure import bars_of, draw_kind_year
+from seedbank.season.pages.year_figure import (
+    bars_of,
+    draw_kind_year,
+    marks_of,
+    place_of,
+    words_under,
+)
 from seedbank.sowing.forecast_answers import (
     CalibrationBinAnswer,
     ForecastRecordAnswer,
@@ -25,17 +32,19 @@ from seedbank.sowing.forecast_answers import (
     SavedAnswer,
 )
 from seedbank.sowing.pages.forecast_record_figure import (
+    BOTTOM,
+    LEFT,
     MOST_DRAWN,
+    RIGHT,
+    TOP,
     draw_calibration,
     draw_seed_saved,
 )
 from seedbank.viability.judge_foretold_tests import judge
-from seedbank.web.figures import COLOURS, WIDTH, Figure
+from seedbank.web.pages.render import STATIC, _environment
 
 TODAY = date(2027, 2, 20)
-SVG = "{http://www.w3.org/2000/svg}"
 HOSTILE = 'Zoë "<script>alert(1)</script>" & $x^2$ \x00\u202e‮café 🥕'
-FIGURES = ("calibration", "saved", "plan", "year")
 
 
 def held(pct: float) -> PercentAnswer:
@@ -83,19 +92,6 @@ def planned(varieties: int, name: str = "Invented") -> list[PlannedCrop]:
     ]
 
 
-def drawn(which: str) -> Figure:
-    """One of each, as full and as hostile as they come."""
-    if which == "calibration":
-        return draw_calibration(record(150), Local())
-    if which == "saved":
-        return draw_seed_saved(SAVED, Local())
-    if which == "year":
-        found = draw_kind_year(kind_year(), HOSTILE, Local())
-        assert found is not None
-        return found
-    return draw_season_plan(planned(60, HOSTILE), 2027, 6)
-
-
 def kind_year(slug: str = "broad-bean") -> KindSeasonAnswer:
     """The year of a kind with two windows, in a cool maritime garden."""
     monthly = [4.5, 4.7, 6.6, 8.9, 12.2, 15.2, 17.4, 17.1, 14.5, 11.0, 7.3, 4.8]
@@ -103,110 +99,110 @@ def kind_year(slug: str = "broad-bean") -> KindSeasonAnswer:
     return season_of(packaged_kinds()[slug], garden, SeasonAsked(TODAY))
 
 
-@pytest.fixture(scope="module")
-def figures() -> dict[str, Figure]:
-    return {which: drawn(which) for which in FIGURES}
+def hostile_pictures() -> dict[str, str]:
+    """One of each, as full and as hostile as they come, as its page has it."""
+    year = draw_kind_year(kind_year(), HOSTILE, Local())
+    assert year is not None
+    plan = draw_season_plan(planned(60, HOSTILE), 2027, 6)
+    pictures = [
+        ("sowing/pages/_record.html", "calibration", draw_calibration(record(150), Local())),
+        ("sowing/pages/_record.html", "seed_saved", draw_seed_saved(SAVED, Local())),
+        ("plan/pages/_plan_years.html", "plan_years", plan),
+        ("season/pages/_year.html", "strip", year.strips[0][2]),
+    ]  # fmt: skip
+    return {
+        name: str(getattr(_environment().get_template(file).module, name)(
+            drawn, *([12.5] if name == "strip" else [])
+        ))
+        for file, name, drawn in pictures
+    }  # fmt: skip
 
 
-def words(figure: Figure) -> list[str]:
-    root = ElementTree.fromstring(figure.draw())
-    return [text.text or "" for text in root.iter(f"{SVG}text")]
+PICTURES = ("calibration", "seed_saved", "plan_years", "strip")
 
 
-@pytest.mark.parametrize("which", FIGURES)
-def test_a_picture_is_drawn_to_the_same_bytes_each_time(
-    which: str, figures: dict[str, Figure]
-) -> None:
-    again = drawn(which)
-    assert again == figures[which]
-    assert again.digest == figures[which].digest
-    assert again.draw() == figures[which].draw()  # drawn anew, not as kept
-
-
-@pytest.mark.parametrize("which", FIGURES)
-def test_a_picture_is_one_small_document_that_asks_for_nothing_outside(
-    which: str, figures: dict[str, Figure]
-) -> None:
-    svg = figures[which].draw()
+@pytest.mark.parametrize("which", PICTURES)
+def test_a_picture_is_drawn_in_the_colours_of_the_sheet_and_asks_for_nothing(which: str) -> None:
+    drawn = hostile_pictures()[which]
+    assert drawn == hostile_pictures()[which]
+    (svg,) = re.findall(r"<svg (?:viewBox|class=\"year).*</svg>", drawn, flags=re.DOTALL)
     root = ElementTree.fromstring(svg)  # well formed, whatever the names
     assert len(svg) <= 25_000
-    assert not {node.tag for node in root.iter()} & {f"{SVG}script", f"{SVG}image"}
+    assert not {node.tag for node in root.iter()} & {"script", "image", "style"}
     links = {v for node in root.iter() for k, v in node.attrib.items() if k.endswith("href")}
     assert all(link.startswith("#") for link in links)
-    assert b"url(http" not in svg
-    assert b"@import" not in svg
-    assert (root.get("width"), root.get("height")) == (
-        str(figures[which].width),
-        str(figures[which].height),
+    assert not re.findall(
+        r"#[0-9a-f]{3,6}\b(?!-)", svg
+    )  # no colour of its own: dark is the sheet's
+    sheet = (STATIC / "bench.css").read_text("utf-8")
+    assert {f"--{name}:" for name in re.findall(r"var\(--([\w-]+)\)", svg)} <= set(
+        re.findall(r"--[\w-]+:", sheet)
     )
 
 
-@pytest.mark.parametrize("which", FIGURES)
-def test_a_picture_tells_its_name_and_what_it_says(which: str, figures: dict[str, Figure]) -> None:
-    figure = figures[which]
-    root = ElementTree.fromstring(figure.draw())
-    assert root.findtext(f"{SVG}title") == figure.title
-    assert root.findtext(f"{SVG}desc") == figure.alt
-    assert len(figure.alt) > 40
-    assert figure.rows
-    assert {len(row) for row in figure.rows} == {len(figure.header)}
+@pytest.mark.parametrize("which", PICTURES[:3])
+def test_a_picture_says_what_it_shows_and_has_all_of_it_as_a_table(which: str) -> None:
+    drawn = hostile_pictures()[which]
+    (alt,) = re.findall(r'role="img" aria-label="([^"]+)"', drawn)
+    assert len(alt) > 40
+    assert drawn.count("<table>") == 1
+    columns = drawn.count("<th ")
+    assert drawn.count("<td>") % columns == 0
+    assert drawn.count("<td>") >= columns
 
 
-@pytest.mark.parametrize("which", FIGURES)
-def test_lettering_is_at_least_12_pixels_on_a_phone_of_360(
-    which: str, figures: dict[str, Figure]
-) -> None:
-    sizes = [float(size) for size in re.findall(rb"font-size: ([\d.]+)px", figures[which].draw())]
-    assert sizes
-    assert min(sizes) >= 12.0
-    assert figures[which].width == WIDTH <= 360 - 2 * 17  # the sheet's margins, 1rem of 17 pixels
-
-
-@pytest.mark.parametrize("which", FIGURES)
-def test_every_colour_goes_by_name_so_that_both_modes_have_theirs(
-    which: str, figures: dict[str, Figure]
-) -> None:
-    svg = figures[which].draw().decode()
-    declared = sorted(colour for pair in COLOURS.values() for colour in pair)
-    assert sorted(re.findall(r"#[0-9a-f]{6}\b", svg)) == declared
-    assert set(re.findall(r"var\(--(\w+)\)", svg)) <= COLOURS.keys()
-    assert "prefers-color-scheme:dark" in svg
-
-
-def contrast(one: str, other: str) -> float:
-    # WCAG 2.2, relative luminance and contrast ratio.
-    def luminance(colour: str) -> float:
-        parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
-        r, g, b = (p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
-        return 0.2126 * r + 0.7152 * g + 0.0722 * b
-
-    high, low = sorted((luminance(one), luminance(other)), reverse=True)
-    return (high + 0.05) / (low + 0.05)
-
-
-@pytest.mark.parametrize("mode", [0, 1], ids=["light", "dark"])
-def test_contrast_holds_for_lettering_and_marks(mode: int) -> None:
-    colours = {name: pair[mode] for name, pair in COLOURS.items()}
-    for lettering in ("ink", "soft", "warn"):
-        assert contrast(colours[lettering], colours["paper"]) >= 7.0
-    for mark in ("line", "mark", "warn"):
-        assert contrast(colours[mark], colours["paper"]) >= 3.0
-        assert contrast(colours[mark], colours["outer"]) >= 3.0
-    assert contrast(colours["line"], colours["inner"]) >= 3.0
-    assert contrast(colours["mark"], colours["inner"]) >= 3.0
+def words(name: str, drawn: object) -> list[str]:
+    template = _environment().get_template("plan/pages/_plan_years.html").module
+    svg = str(getattr(template, name)(drawn)).split("</svg>")[0]
+    return [unescape(text) for text in re.findall(r"<text[^>]*>([^<]*)<", svg)]
 
 
 def test_names_are_text_and_nothing_else() -> None:
     figure = draw_season_plan(planned(1, "$x^2$ <b>&"), 2027, 6)
-    assert any(text.startswith("$x^2$ <b>&") for text in words(figure))
-    assert b"<b>" not in figure.draw()
+    assert any(text.startswith("$x^2$ <b>&") for text in words("plan_years", figure))
+
+
+def test_marks_of_the_record_stand_where_a_plotting_library_puts_them() -> None:
+    """Outside check: matplotlib's axes of the same box and limits."""
+    from matplotlib.figure import Figure
+
+    wide, high = 328.0, 336.0
+    box = (LEFT / wide, 1 - BOTTOM / high, (RIGHT - LEFT) / wide, (BOTTOM - TOP) / high)
+    axes = Figure(figsize=(wide / 72, high / 72), dpi=72).add_axes(box)
+    axes.set_xlim(0, 100)
+    axes.set_ylim(0, 100)
+    figure = draw_calibration(record(150), Local())
+    items = sorted(record(150).items, key=lambda one: (one.sown_on, one.sowing))[-MOST_DRAWN:]
+    shares = [(100 * one.expected / one.seeds, 100 * one.emerged / one.seeds) for one in items]
+    there = sorted((x, high - y) for x, y in axes.transData.transform(shares))
+    assert sorted([*figure.held, *figure.missed]) == [pytest.approx(one, abs=0.06) for one in there]
+    ends = [(one.foretold_pct, one.emerged_high_pct or one.emerged_pct) for one in BINS]
+    assert [(one.x, one.high) for one in figure.bins] == [
+        pytest.approx((x, high - y), abs=0.06) for x, y in axes.transData.transform(ends)
+    ]
+
+
+def test_months_are_of_one_width_and_a_span_over_new_year_is_in_two_pieces() -> None:
+    assert [place_of(day) for day in (1, 32, 182, 335, 366)] == [
+        pytest.approx(100 * month / 12, abs=0.01) for month in (0, 1, 6, 11, 12)
+    ]
+    last, first = marks_of("flowers", 350, 20)
+    assert (last.right, first.left) == (100.0, 0.0)
+    assert place_of(196) == pytest.approx(100 * (6 + 14 / 31) / 12, abs=0.01)  # 15 July
+
+
+def test_words_under_a_strip_stand_clear_of_each_other() -> None:
+    marks = [next(marks_of("sow", day, day + 9)) for day in (1, 12, 150, 355)]
+    words = words_under([("sow it now", mark) for mark in marks])
+    assert len(words) == 3  # the second has no room beside the first
+    assert [one.anchor for one in words] == ["start", "start", "end"]
 
 
 def test_a_plan_shows_the_first_varieties_and_tells_of_all() -> None:
     figure = draw_season_plan(planned(60), 2027, 6)
     assert len(figure.rows) == 180
     assert "The first 40 varieties are drawn." in figure.alt
-    assert sum(text.startswith("Invented") for text in words(figure)) == 40
+    assert sum(text.startswith("Invented") for text in words("plan_years", figure)) == 40
 
 
 def test_an_empty_plan_says_so() -> None:
@@ -267,8 +263,11 @@ def test_a_year_has_a_row_for_each_way_of_sowing_for_flowers_and_for_ripe_seed()
     assert figure is not None
     assert len(figure.rows) == sum(map(len, bars.values()))
     assert "The upright line is today" in figure.alt
+    assert len(figure.strips) == len(bars)
     over_new_year = answer.model_copy(update={"flowers": SpanAnswer(from_day=350, to_day=20)})
-    assert draw_kind_year(over_new_year, "broad bean", Local()) is not None
+    drawn = draw_kind_year(over_new_year, "broad bean", Local())
+    assert drawn is not None
+    assert len(next(strip for name, _, strip in drawn.strips if name == "Flowers").marks) == 2
 
 
 def test_a_year_nobody_knows_has_no_picture() -> None:

@@ -8,24 +8,21 @@ from typing import Any
 
 from fastapi import Response
 
-from seedbank.common.errors import NotThere
 from seedbank.database.queries import Paging
 from seedbank.plan.answers import LastPlanAnswer
 from seedbank.plan.edit_plan_pins import add_plan_pin, delete_plan_pin, start_planned_crop
 from seedbank.plan.forms import PlanAsk, PlanPinCreate
 from seedbank.plan.make_plan import keep_saving_plan, work_out_plan
-from seedbank.plan.pages.season_plan_figure import crops_of, draw_season_plan
+from seedbank.plan.pages.season_plan_figure import PlanFigure, crops_of, draw_season_plan
 from seedbank.plan.plan_supply import last_plan_supplies, work_out_supplies
 from seedbank.plan.show_plan import show_pins, show_plan_now
 from seedbank.saving.check_crossing import list_crossing_groups
 from seedbank.saving.forms import PlannedCropStart
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.verdicts.list_verdicts import VerdictFilter, list_verdicts
-from seedbank.web.figures import Figure
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, Sent, SentDep
 from seedbank.web.pages.page_route import page_router
-from seedbank.web.pages.pictures import picture
 from seedbank.web.wiring import WiringDep
 
 router = page_router()
@@ -105,15 +102,6 @@ def why(request: PageRequestDep) -> Response:
     )
 
 
-@router.get("/plan/years.svg")
-def years(request: PageRequestDep) -> Response:
-    """The plan as a picture, varieties by years."""
-    answer = show_plan_now(request.session, today=request.today)
-    if answer is None:
-        raise NotThere("saving plan", "kept", field="id")
-    return picture(request, _drawn(answer.plan))
-
-
 @router.get("/plan/alongside")
 def alongside(request: PageRequestDep) -> Response:
     """Varieties by what crosses with what."""
@@ -135,7 +123,7 @@ def _page(request: PageRequest, filled: Filled[Any] | None = None, status: int =
     )
 
 
-def _drawn(plan: LastPlanAnswer) -> Figure:
+def _drawn(plan: LastPlanAnswer) -> PlanFigure:
     return draw_season_plan(crops_of(plan), plan.first_year, plan.horizon_years)
 
 

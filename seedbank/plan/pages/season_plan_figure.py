@@ -1,9 +1,10 @@
-"""The plan of seed crops: varieties down, years across, how each is kept apart as a letter."""
+"""The plan of seed crops: varieties down, years across, how each is kept apart as a letter.
+
+Coordinates are px of a picture 328 wide; its template (``_plan_years.html``) draws them.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import nan
-from typing import Any
 
 from seedbank.common.catalogue import choice_words, text_of
 from seedbank.common.safe_text import plain_text, shortened
@@ -15,14 +16,12 @@ from seedbank.plan.answers import (
     SavingPlanAnswer,
 )
 from seedbank.science.quantities import Finding
-from seedbank.web.figures import LINE, OUTER, PAPER, SOFT, WIDTH, Canvas, Figure
 
 MOST_DRAWN = 40
 """Varieties drawn, the first; the rows give them all."""
-# CSS pixels.
-_TOP, _LEFT, _ROW, _LINE = 24, 146, 24, 17
-# Characters.
-_NAME, _KEY_WIDTH, _MOST_WHOLE_YEARS = 18, 44, 4
+_TOP, _ROW, _FOOT = 30.0, 28.0, 4.0
+_FIRST_X, _LAST_X = 164.0, 311.0  # middles of the first year and the last
+_NAME, _MOST_WHOLE_YEARS = 18, 4  # letters; years
 _HEADER = ("variety", "sown", "flowers", "where", "kept-apart-by")
 
 
@@ -38,6 +37,41 @@ class PlannedCrop:
     isolation: str
 
 
+@dataclass(frozen=True, slots=True)
+class CropMark:
+    """A crop's box at ``x`` with its letter; ``sown_x``: it is sown in a year before."""
+
+    x: int
+    letter: str
+    sown_x: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class PlanRow:
+    """A variety and its crops at the height of their middles."""
+
+    y: float
+    name: str
+    crops: tuple[CropMark, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlanFigure:
+    """The picture, what it says in words, and all that it draws as rows under ``header``.
+
+    ``key`` says what each letter means; ``years`` are places and labels.
+    """
+
+    height: float
+    title: str
+    alt: str
+    header: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    years: tuple[tuple[int, str], ...]
+    drawn: tuple[PlanRow, ...]
+    key: tuple[str, ...]
+
+
 def crops_of(answer: SavingPlanAnswer | LastPlanAnswer) -> list[PlannedCrop]:
     """The seed crops of a plan, worked out or kept, in the plan's own order."""
     if isinstance(answer, LastPlanAnswer):
@@ -51,27 +85,24 @@ def _crop(one: PlannedCropAnswer | LastPlanCropAnswer) -> PlannedCrop:
     return PlannedCrop(name, kind, one.sow_in, one.flowers_in, one.site, one.isolation.value)
 
 
-def draw_season_plan(crops: Sequence[PlannedCrop], first_year: int, years: int) -> Figure:
+def draw_season_plan(crops: Sequence[PlannedCrop], first_year: int, years: int) -> PlanFigure:
     """The plan from ``first_year`` over so many ``years``, the last crops' flowering included."""
     names = list(dict.fromkeys((one.variety, one.kind) for one in crops))
-    place = {name: at for at, name in enumerate(names[:MOST_DRAWN])}
     last = max([first_year + years - 1, *(one.flowers_in for one in crops)])
     ways = sorted({one.isolation for one in crops}, key=[one.value for one in Isolation].index)
-    title = text_of(Finding("plan-picture", {"first_year": first_year, "last_year": last}))
-    alt = _alt(crops, len(names), first_year, last)
-    foot = _LINE * len(_key(ways)) + 8
-    height = _TOP + _ROW * max(len(place), 1) + foot
-
-    def draw() -> bytes:
-        with Canvas(height, left=_LEFT, right=6, top=_TOP, bottom=foot) as canvas:
-            shown = [one for one in crops if (one.variety, one.kind) in place]
-            _draw(canvas, shown, [place[one.variety, one.kind] for one in shown])
-            _frame(canvas, list(place), first_year, last)
-            for at, line in enumerate(_key(ways)):
-                x, y = 4 / WIDTH, (foot - 6 - _LINE * at) / height
-                canvas.drawing.text(x, y, line, va="top", color=SOFT)
-            return canvas.svg(title, alt)
-
+    apart = (_LAST_X - _FIRST_X) / max(last - first_year, 1)
+    places = {
+        year: round(_FIRST_X + apart * (year - first_year), 1) for year in _years(first_year, last)
+    }
+    short = len(places) > _MOST_WHOLE_YEARS
+    drawn = tuple(
+        PlanRow(
+            _TOP + _ROW * (at + 0.5),
+            shortened(name, _NAME),
+            tuple(_mark(one, places) for one in crops if (one.variety, one.kind) == (name, kind)),
+        )
+        for at, (name, kind) in enumerate(names[:MOST_DRAWN])
+    )
     rows = tuple(
         (
             f"{one.variety} ({one.kind})",
@@ -82,17 +113,29 @@ def draw_season_plan(crops: Sequence[PlannedCrop], first_year: int, years: int) 
         )
         for one in crops
     )
-    return Figure(
-        width=WIDTH,
-        height=height,
-        title=title,
-        alt=alt,
+    return PlanFigure(
+        height=_TOP + _ROW * max(len(drawn), 1) + _FOOT,
+        title=text_of(Finding("plan-picture", {"first_year": first_year, "last_year": last})),
+        alt=_alt(crops, len(names), first_year, last),
         header=tuple(choice_words("plan-picture-column", _HEADER).values()),
         rows=rows,
-        sources=(),
-        drawn_from=f"{list(crops)}{first_year}{last}",
-        draw=draw,
+        years=tuple(
+            (x, f"’{year % 100:02d}" if short else str(year)) for year, x in places.items()
+        ),
+        drawn=drawn,
+        key=tuple(_way("plan-picture-key", way) for way in ways),
     )
+
+
+def _years(first: int, last: int) -> range:
+    return range(first, last + 1)
+
+
+def _mark(crop: PlannedCrop, places: dict[int, int]) -> CropMark:
+    """A crop sown before the picture begins has no ring."""
+    sown = places.get(crop.sow_in) if crop.sow_in < crop.flowers_in else None
+    letter = _way("plan-picture-letter", crop.isolation)
+    return CropMark(places[crop.flowers_in], letter, sown)
 
 
 def _alt(crops: Sequence[PlannedCrop], varieties: int, first: int, last: int) -> str:
@@ -100,7 +143,7 @@ def _alt(crops: Sequence[PlannedCrop], varieties: int, first: int, last: int) ->
         return text_of(Finding("plan-picture-empty", {"first_year": first, "last_year": last}))
     by_year = tuple(
         Finding("plan-picture-year", {"crops": number, "year": year})
-        for year in range(first, last + 1)
+        for year in _years(first, last)
         if (number := sum(one.sow_in == year for one in crops))
     )
     return text_of(
@@ -119,56 +162,3 @@ def _alt(crops: Sequence[PlannedCrop], varieties: int, first: int, last: int) ->
 
 def _way(code: str, isolation: str) -> str:
     return text_of(Finding(code, {"way": isolation}))
-
-
-def _draw(canvas: Canvas, crops: Sequence[PlannedCrop], rows: Sequence[int]) -> None:
-    """A lettered box in the year it flowers; an open ring and a line where it is sown before."""
-    axes = canvas.axes
-    early = [
-        (one, row) for one, row in zip(crops, rows, strict=True) if one.sow_in < one.flowers_in
-    ]
-    # One path with a gap between each two years.
-    along = [at for one, _ in early for at in (one.sow_in, one.flowers_in, nan)]
-    axes.plot(along, [row for _, row in early for _ in range(3)], color=LINE, linewidth=1.6)
-    signs: dict[str, Any] = {
-        "linestyle": "none",
-        "markeredgecolor": LINE,
-        "markeredgewidth": 1.5,
-        "clip_on": False,
-    }
-    sown, sown_rows = [one.sow_in for one, _ in early], [row for _, row in early]
-    axes.plot(sown, sown_rows, marker="o", markersize=9, color=PAPER, **signs)
-    flowers = [one.flowers_in for one in crops]
-    axes.plot(flowers, list(rows), marker="s", markersize=17, color=OUTER, **signs)
-    for one, row in zip(crops, rows, strict=True):
-        letter = _way("plan-picture-letter", one.isolation)
-        canvas.say(one.flowers_in, row, letter, ha="center", va="center_baseline")
-
-
-def _frame(canvas: Canvas, names: Sequence[tuple[str, str]], first: int, last: int) -> None:
-    axes = canvas.axes
-    axes.set_xlim(first - 0.6, last + 0.6)
-    axes.set_ylim(max(len(names), 1) - 0.5, -0.5)
-    axes.xaxis.tick_top()
-    years = range(first, last + 1)
-    short = len(years) > _MOST_WHOLE_YEARS
-    axes.set_xticks(list(years), [f"’{year % 100:02d}" if short else str(year) for year in years])
-    axes.set_yticks(range(len(names)), [shortened(name, _NAME) for name, _ in names])
-    axes.spines["bottom"].set_visible(False)
-    axes.spines["left"].set_visible(False)
-    axes.tick_params(length=0)
-
-
-def _key(ways: Sequence[str]) -> list[str]:
-    """What the signs mean, at most so many characters a line."""
-    entries = [
-        text_of(Finding("plan-picture-flowers")),
-        text_of(Finding("plan-picture-sown-before")),
-    ]
-    entries += [_way("plan-picture-key", way) for way in ways]
-    lines = [""]
-    for one in entries:
-        if lines[-1] and len(lines[-1]) + len(one) + 3 > _KEY_WIDTH:
-            lines.append("")
-        lines[-1] += (" · " if lines[-1] else "") + one
-    return lines

@@ -21,11 +21,10 @@ from seedbank.saving.climate_of_sites import (
 from seedbank.saving.edit_sites import list_sites
 from seedbank.saving.forms import AtSite
 from seedbank.science.season.window_state import date_of
-from seedbank.season.pages.kind_year_figure import draw_kind_year
+from seedbank.season.pages.year_figure import draw_kind_year
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, Sent, SentDep
 from seedbank.web.pages.page_route import page_router
-from seedbank.web.pages.pictures import picture
 
 router = page_router()
 _MOST_KINDS, _MOST_SITES = 400, 100
@@ -75,22 +74,10 @@ def season(request: PageRequestDep, slug: str) -> Response:
     site = None if asked.form is None else asked.form.site
     answer = kind_season_at(request.session, slug, SeasonAsked(request.today, site))
     sites = list_sites(request.session, Paging(_MOST_SITES)).items
-    # The picture is the garden's: at a site the days are told.
-    drawn = draw_kind_year(answer, kind.name, request.local) if site is None else None
+    drawn = draw_kind_year(answer, kind.name, request.local)
     return request.show(
         "season/pages/kind_season.html", kind=kind, answer=answer, sites=sites, drawn=drawn
     )
-
-
-@router.get("/kind/{slug}/season.svg")
-def season_picture(request: PageRequestDep, slug: str) -> Response:
-    """A kind's year in the garden as a picture."""
-    kind = show_kind(request.session, slug)
-    answer = kind_season_at(request.session, slug, SeasonAsked(request.today))
-    drawn = draw_kind_year(answer, kind.name, request.local)
-    if drawn is None:
-        raise NotThere("picture", slug, field="slug")
-    return picture(request, drawn)
 
 
 def _site(sent: Sent) -> int | None:

@@ -1,6 +1,10 @@
-"""How well emergence was judged: what was foretold against what came up, and seed saved by it."""
+"""How well emergence was judged: what was expected against what came up, and seed saved by it.
+
+Coordinates are px of pictures 328 wide; their templates are in ``_record.html``.
+"""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from seedbank.common.catalogue import text_of
 from seedbank.common.local_format import Local
@@ -11,38 +15,99 @@ from seedbank.sowing.forecast_answers import (
     ForetoldAnswer,
     SavedAnswer,
 )
-from seedbank.web.figures import (
-    INK,
-    LINE,
-    MARK,
-    OUTER,
-    PAPER,
-    SOFT,
-    TEXT,
-    WARN,
-    WIDTH,
-    Canvas,
-    Figure,
-)
 
-_CALIBRATION_HEIGHT, _SAVED_HEIGHT = 340, 120
 MOST_DRAWN = 80
 """Sowings drawn, the latest; the rows give them all."""
+LEFT, RIGHT, TOP, BOTTOM = 34.0, 316.0, 30.0, 290.0
+"""The plot of what was expected (across) against what came up (upwards), 0 to 100 each."""
+_BAR_WIDTH = 230.0
 _COLUMNS = ("sown", "lot", "seeds", "foretold", "came-up")
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class BinMark:
+    """Sowings expected alike: the mean of what came up, and both ends of its interval."""
+
+    x: float
+    y: float
+    high: float
+    low: float
+
+
+@dataclass(frozen=True, slots=True)
+class RecordFigure:
+    """Sowings as points, those outside their interval apart; ``bins`` with theirs; ``rows`` under
+    ``header`` tell all of it. ``ticks`` are shares in per cent with their x and y."""
+
+    title: str
+    alt: str
+    header: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    held: tuple[Point, ...]
+    missed: tuple[Point, ...]
+    bins: tuple[BinMark, ...]
+    ticks: tuple[tuple[int, float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SavedFigure:
+    """A bar for seed sown, and one for as much as would have been advised: words, seeds, width."""
+
+    title: str
+    alt: str
+    header: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    bars: tuple[tuple[str, str, float], ...]
 
 
 def _words(local: Local, code: str, **values: Value) -> str:
     return text_of(Finding(code, values), local)
 
 
-def draw_calibration(answer: ForecastRecordAnswer, local: Local) -> Figure:
-    """Each sowing as a point: foretold share across, with its 90 % interval, came up upwards."""
+def draw_calibration(answer: ForecastRecordAnswer, local: Local) -> RecordFigure:
+    """Each sowing as a point: its expected share across, what came up upwards."""
     items = sorted(answer.items, key=lambda one: (one.sown_on, one.sowing))
     drawn = [one for one in items if one.seeds > 0][-MOST_DRAWN:]
-    title = _words(local, "record-title")
-    alt = _calibration_alt(answer, len(drawn), local)
-    bins = answer.bins
-    means = [
+    inside = [one for one in drawn if one.low <= one.emerged <= one.high]
+    outside = [one for one in drawn if not one.low <= one.emerged <= one.high]
+    return RecordFigure(
+        title=_words(local, "record-title"),
+        alt=_calibration_alt(answer, len(drawn), local),
+        header=tuple(_words(local, "record-column", value=name) for name in _COLUMNS),
+        rows=(*_mean_rows(answer.bins, local), *_sowing_rows(items, local)),
+        held=tuple(map(_point, inside)),
+        missed=tuple(map(_point, outside)),
+        bins=tuple(map(_bin, answer.bins)),
+        ticks=tuple((pct, across(pct), up(pct)) for pct in range(0, 101, 25)),
+    )
+
+
+def across(pct: float) -> float:
+    """Where a share stands across."""
+    return round(LEFT + min(max(pct, 0.0), 100.0) / 100.0 * (RIGHT - LEFT), 1)
+
+
+def up(pct: float) -> float:
+    """Where a share stands upwards."""
+    return round(BOTTOM - min(max(pct, 0.0), 100.0) / 100.0 * (BOTTOM - TOP), 1)
+
+
+def _point(one: ForetoldAnswer) -> Point:
+    return across(100.0 * one.expected / one.seeds), up(100.0 * one.emerged / one.seeds)
+
+
+def _bin(one: CalibrationBinAnswer) -> BinMark:
+    mean = one.emerged_pct
+    high = mean if one.emerged_high_pct is None else one.emerged_high_pct
+    low = mean if one.emerged_low_pct is None else one.emerged_low_pct
+    return BinMark(across(one.foretold_pct), up(mean), up(high), up(low))
+
+
+def _mean_rows(
+    bins: Sequence[CalibrationBinAnswer], local: Local
+) -> list[tuple[str, str, str, str, str]]:
+    return [
         (
             _words(local, "record-bin", low_pct=one.from_pct, high_pct=one.to_pct),
             _words(local, "record-bin-sowings", sowings=one.sowings),
@@ -58,7 +123,12 @@ def draw_calibration(answer: ForecastRecordAnswer, local: Local) -> Figure:
         )
         for one in bins
     ]
-    sowings = [
+
+
+def _sowing_rows(
+    items: Sequence[ForetoldAnswer], local: Local
+) -> list[tuple[str, str, str, str, str]]:
+    return [
         (
             local.day(one.sown_on),
             one.lot,
@@ -73,81 +143,6 @@ def draw_calibration(answer: ForecastRecordAnswer, local: Local) -> Figure:
         )
         for one in reversed(items)
     ]
-    return Figure(
-        width=WIDTH,
-        height=_CALIBRATION_HEIGHT,
-        title=title,
-        alt=alt,
-        header=tuple(_words(local, "record-column", value=name) for name in _COLUMNS),
-        rows=(*means, *sowings),
-        sources=tuple(answer.sources),
-        drawn_from=f"{drawn}{bins}",
-        draw=lambda: _calibration(drawn, bins, title, alt, local),
-    )
-
-
-def _calibration(
-    drawn: Sequence[ForetoldAnswer],
-    bins: Sequence[CalibrationBinAnswer],
-    title: str,
-    alt: str,
-    local: Local,
-) -> bytes:
-    with Canvas(_CALIBRATION_HEIGHT, left=38, right=16, bottom=62, top=24) as canvas:
-        axes = canvas.axes
-        axes.plot([0, 100], [0, 100], color=SOFT, linewidth=1.2, linestyle="--")
-        held = [one for one in drawn if one.low <= one.emerged <= one.high]
-        missed = [one for one in drawn if not one.low <= one.emerged <= one.high]
-        _points(canvas, held, "o", MARK)
-        _points(canvas, missed, "D", WARN)
-        _means(canvas, bins)
-        axes.set_xlim(0, 100)
-        axes.set_ylim(0, 104)
-        axes.set_xticks(range(0, 101, 25))
-        axes.set_yticks(range(0, 101, 25))
-        across = _words(local, "record-across"), _words(local, "record-squares")
-        axes.set_xlabel("\n".join(across), color=SOFT, fontsize=TEXT)
-        up, key = _words(local, "record-upwards"), _words(local, "record-key")
-        canvas.say(0, 1.02, up, va="bottom", transform=axes.transAxes, color=SOFT)
-        canvas.say(1, 1.02, key, ha="right", va="bottom", transform=axes.transAxes)
-        return canvas.svg(title, alt)
-
-
-def _means(canvas: Canvas, bins: Sequence[CalibrationBinAnswer]) -> None:
-    """Sowings foretold alike, together: what came up on the mean, and how sure that is."""
-    if not bins:
-        return
-    up = [one.emerged_pct for one in bins]
-    low = [one.emerged_pct if one.emerged_low_pct is None else one.emerged_low_pct for one in bins]
-    high = [
-        one.emerged_pct if one.emerged_high_pct is None else one.emerged_high_pct for one in bins
-    ]
-    reach = [
-        [max(mean - end, 0.0) for mean, end in zip(up, low, strict=True)],
-        [max(end - mean, 0.0) for mean, end in zip(up, high, strict=True)],
-    ]
-    canvas.axes.errorbar(
-        [one.foretold_pct for one in bins], up, yerr=reach, fmt="s-", color=INK, markersize=10,
-        markerfacecolor=PAPER, markeredgewidth=2, linewidth=1.4, elinewidth=2.4, capsize=5,
-        zorder=6, clip_on=False,
-    )  # fmt: skip
-
-
-def _points(canvas: Canvas, sowings: Sequence[ForetoldAnswer], shape: str, colour: str) -> None:
-    if not sowings:
-        return
-    seeds = [one.seeds for one in sowings]
-    foretold = [100 * one.expected / n for one, n in zip(sowings, seeds, strict=True)]
-    reach = [
-        [100 * (one.expected - one.low) / n for one, n in zip(sowings, seeds, strict=True)],
-        [100 * (one.high - one.expected) / n for one, n in zip(sowings, seeds, strict=True)],
-    ]
-    reach = [[max(one, 0.0) for one in side] for side in reach]
-    up = [100 * one.emerged / n for one, n in zip(sowings, seeds, strict=True)]
-    canvas.axes.errorbar(
-        foretold, up, xerr=reach, fmt=shape, color=colour, markersize=5, markeredgecolor=PAPER,
-        markeredgewidth=0.6, elinewidth=0.7, zorder=4, clip_on=False,
-    )  # fmt: skip
 
 
 def _calibration_alt(answer: ForecastRecordAnswer, drawn: int, local: Local) -> str:
@@ -168,11 +163,9 @@ def _calibration_alt(answer: ForecastRecordAnswer, drawn: int, local: Local) -> 
     )
 
 
-def draw_seed_saved(saved: SavedAnswer, local: Local) -> Figure:
+def draw_seed_saved(saved: SavedAnswer, local: Local) -> SavedFigure:
     """Two bars: seed as it was sown, and as much as would have been advised."""
-    title = _words(local, "record-saved-title")
     numbers = saved.model_dump(exclude={"good_as_sown", "good_as_advised"})
-    alt = _words(local, "record-saved-alt", **numbers)
     amounts = {
         "sown": saved.seeds_sown,
         "advised": saved.seeds_advised,
@@ -183,36 +176,19 @@ def draw_seed_saved(saved: SavedAnswer, local: Local) -> Figure:
         (_words(local, "record-saved-row", value=name, **numbers), local.number(seeds))
         for name, seeds in amounts.items()
     )
+    most = max(1, saved.seeds_sown, saved.seeds_advised)
     bars = tuple(
-        (_words(local, "record-saved-bar", value=name), amounts[name])
+        (
+            _words(local, "record-saved-bar", value=name),
+            local.number(amounts[name]),
+            round(_BAR_WIDTH * amounts[name] / most, 1),
+        )
         for name in ("sown", "advised")
     )
-    return Figure(
-        width=WIDTH,
-        height=_SAVED_HEIGHT,
-        title=title,
-        alt=alt,
+    return SavedFigure(
+        title=_words(local, "record-saved-title"),
+        alt=_words(local, "record-saved-alt", **numbers),
         header=(_words(local, "record-saved-over"), _words(local, "record-column", value="seeds")),
         rows=rows,
-        sources=(),
-        drawn_from=repr(bars),
-        draw=lambda: _saved(bars, title, alt, local),
+        bars=bars,
     )
-
-
-def _saved(bars: Sequence[tuple[str, int]], title: str, alt: str, local: Local) -> bytes:
-    with Canvas(_SAVED_HEIGHT, left=62, bottom=10, top=10, right=64) as canvas:
-        axes = canvas.axes
-        for at, (_, seeds) in enumerate(bars):
-            hatch = None if at else "///"
-            axes.barh(-at, seeds, 0.62, facecolor=OUTER, edgecolor=LINE, hatch=hatch, linewidth=1.4)
-            axes.annotate(
-                local.number(seeds), (seeds, -at), (5, 0), textcoords="offset points",
-                va="center", color=INK, fontsize=TEXT, annotation_clip=False,
-            )  # fmt: skip
-        axes.set_yticks([0, -1], [name for name, _ in bars])
-        axes.set_xticks([])
-        axes.set_xlim(0, 1.01 * max(1, *(seeds for _, seeds in bars)))
-        axes.spines["bottom"].set_visible(False)
-        axes.grid(visible=False)
-        return canvas.svg(title, alt)

@@ -29,7 +29,7 @@ window-stands = { $state ->
     }
 up-in = { $days ->
         [unknown] Sown on { DAY($on) }, it would not come up.
-       *[other] Sown on { DAY($on) }: half is up in about { ABOUT($days) } days, most in { ABOUT($most_days) }{ $p_up ->
+       *[other] Sown on { DAY($on) }: half is up in about { COUNT($days) } days, most in { COUNT($most_days) }{ $p_up ->
             [unknown] { "" }
            *[other] ; of good seed about { CHANCE($p_up) } comes
         }.

@@ -165,8 +165,6 @@ plan-picture-letter = { $way ->
        *[unknown] ?
     }
 plan-picture-key = { plan-picture-letter } { isolation-way }
-plan-picture-flowers = □ flowers
-plan-picture-sown-before = ○ sown the year before
 
 mixture-not-saved = It is a mixture, of which no seed comes true.
 planted-not-saved = It is kept as planting stock, which comes true: plant it, and no seed crop is needed.

@@ -256,7 +256,7 @@ listed-get = { $get_by ->
        *[swap] Swap for
     } seed for { COUNT($plants) } plants
 
-# A kind's year as a picture (season.pages.kind_year_figure).
+# A kind's year as a picture (season.pages.year_figure).
 
 kind-year-picture = { $kind } through the year here
 kind-year-alt = { $told }. The upright line is today.
@@ -274,6 +274,21 @@ kind-year-column = { $choice ->
         [what] What
         [from] From
        *[to] To
+    }
+kind-year-days = { $spans }
+month-short = { $choice ->
+        [1] Jan
+        [2] Feb
+        [3] Mar
+        [4] Apr
+        [5] May
+        [6] Jun
+        [7] Jul
+        [8] Aug
+        [9] Sep
+        [10] Oct
+        [11] Nov
+       *[12] Dec
     }
 month-letter = { $choice ->
         [1] J

@@ -487,10 +487,6 @@ record-came-up = { COUNT($seeds) }{ $outside ->
         [yes] , outside
        *[no] { "" }
     }
-record-across = % foretold to come up (lines: 90 % intervals)
-record-squares = □ mean of sowings foretold alike
-record-upwards = % came up
-record-key = ● as foretold  ◆ outside
 record-alt-none = No sowing is finished and counted yet, so there is nothing to judge by.
 record-alt = Of { COUNT($sowings) } sowings { PERCENT($inside_pct) } came up within their 90 % interval (likely { COUNT($low_pct) } to { PERCENT($high_pct) } in the long run){ $error_points ->
         [unknown] { "" }
