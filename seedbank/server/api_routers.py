@@ -21,6 +21,7 @@ from seedbank.saving.routes import (
 )
 from seedbank.season import routes as season
 from seedbank.sowing.routes import sowing_advice, sowings
+from seedbank.upkeep import routes as service
 from seedbank.verdicts import routes as advice
 from seedbank.web.api import problem_routes as problems
 
@@ -56,6 +57,7 @@ ROUTERS = (
     saving_plans.router,
     access.router,
     problems.router,
+    service.router,
 )
 
 

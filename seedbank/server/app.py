@@ -13,6 +13,7 @@ from seedbank.server.api import create_app
 from seedbank.server.guards import (
     LOOPBACK,
     DeclaredSize,
+    HeadAsGet,
     OwnHostsOnly,
     OwnSize,
     SameSiteOnly,
@@ -45,6 +46,7 @@ def create_server(settings: Settings) -> FastAPI:
         re.compile(re.escape(ENTER)): _TOKEN_FORM_BYTES,
         _WITH_PHOTO: max(_PHOTO_BYTES, settings.max_body_bytes),
     }
+    app.add_middleware(HeadAsGet)
     app.add_middleware(OwnSize, sizes=sizes)
     app.add_middleware(RequestBodyLimitMiddleware, max_body_size=settings.max_body_bytes)
     app.add_middleware(DeclaredSize, most_bytes=settings.max_body_bytes, sizes=sizes)

@@ -23,9 +23,13 @@ from fastapi.openapi.utils import get_openapi
 from fastapi.params import Body
 from fastapi.routing import APIRoute
 
+from seedbank.access.tables import Rights
+from seedbank.common.errors import StockFault
 from seedbank.server.api_routers import ROUTERS
+from seedbank.server.guards import refusal_problem
+from seedbank.server.token_guard import OPEN, rights_needed
 from seedbank.web.api.preconditions import HEADER_SCHEMAS
-from seedbank.web.api.problems import Problem
+from seedbank.web.api.problems import MEDIA_TYPE, Problem
 
 Json = dict[str, Any]
 _REF = "#/components/schemas/"
@@ -200,18 +204,94 @@ def document_of(app: FastAPI) -> dict[str, Any]:
     schemas[Problem.__name__] = problem
     for schema in schemas.values():
         _even_pairs(schema)
-    for method, operation in _operations(document):
+    document["components"]["securitySchemes"] = _SCHEMES
+    for path, method, operation in _operations(document):
         _require_headers(operation)
         if method != "get":
             operation["responses"].pop("304", None)
+        operation["security"] = _security(path, method)
+        operation["responses"] |= _refusals(path, method, operation)
     _keep_examples(document)
+    _share_problems(document)
     add_links(document)
     return document
 
 
-def _operations(document: dict[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
-    for path in document["paths"].values():
-        yield from path.items()
+def _operations(document: Json) -> Iterator[tuple[str, str, Json]]:
+    """Path, method and operation of each."""
+    for path, methods in document["paths"].items():
+        for method, operation in methods.items():
+            yield path, method, operation
+
+
+_SCHEMES: Json = {
+    "token": {
+        "type": "http",
+        "scheme": "bearer",
+        "description": "A token's rights (reader, keeper, owner) are the roles named: each may do "
+        "what the one before may. None is asked for where the service is served to its own "
+        "machine alone.",
+    }
+}
+_REFUSALS = {
+    401: StockFault("token-missing", "Authorization"),
+    403: StockFault("rights-too-few", "Authorization", rights=Rights.READER.value),
+    413: StockFault("request-too-large", "Content-Length", "5000000", most=2_000_000),
+    421: StockFault("host-not-ours", "Host", "elsewhere.example"),
+    429: StockFault("too-many-requests"),
+}
+"""What is answered before a request reaches the program, with an example of each."""
+_RETRY = {"Retry-After": "Seconds until it may be tried again."}
+_HEADERS = {
+    401: {"WWW-Authenticate": "That a bearer token is asked for."},
+    429: _RETRY,
+    503: _RETRY,
+}
+
+
+def _security(path: str, method: str) -> list[Json]:
+    """None, or a token with the rights needed; the empty one: none is asked for at home."""
+    if path in OPEN:
+        return []
+    return [{}, {"token": [rights_needed(path, method.upper()).value]}]
+
+
+def _refusals(path: str, method: str, operation: Json) -> Json:
+    """The problems of an operation that the guards in front of it may answer with, by status."""
+    can_be = {421}
+    if path not in OPEN:
+        can_be |= {401, 429}
+        if rights_needed(path, method.upper()) is not Rights.READER:
+            can_be.add(403)
+    if "requestBody" in operation:
+        can_be.add(413)
+    return {str(status): _refusal(status) for status in sorted(can_be)}
+
+
+def _refusal(status: int) -> Json:
+    example = refusal_problem(status, _REFUSALS[status], "/the/path/asked")
+    schema = {"$ref": f"{_REF}{Problem.__name__}"}
+    return {
+        "description": f"{example['title']}.",
+        "content": {MEDIA_TYPE: {"schema": schema, "example": example}},
+    }
+
+
+def _share_problems(document: Json) -> None:
+    """Write each problem once, for operations to refer to: they are half the document otherwise."""
+    shared = document["components"]["responses"] = {}
+    for _, _, operation in _operations(document):
+        for status, answer in operation["responses"].items():
+            if MEDIA_TYPE not in answer.get("content", {}):
+                continue
+            name = f"Problem{status}"
+            told = _HEADERS.get(int(status), {})
+            headers = {
+                header: {"description": about, "schema": {"type": "string"}}
+                for header, about in told.items()
+            }
+            shared[name] = answer | ({"headers": headers} if headers else {})
+            operation["responses"][status] = {"$ref": f"#/components/responses/{name}"}
 
 
 def _tags() -> list[dict[str, str]]:

@@ -12,6 +12,7 @@ problem (RFC 9457) for programs.
 import re
 from collections.abc import Mapping
 from http import HTTPStatus
+from typing import Any
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
@@ -32,17 +33,22 @@ def refusal(scope: Scope, status: int, fault: StockFault) -> Response:
     request = Request(scope)
     if "text/html" in request.headers.get("accept", ""):
         return fault_page(request, status, fault)
+    problem = refusal_problem(status, fault, scope["path"])
+    return JSONResponse(problem, status, media_type="application/problem+json")
+
+
+def refusal_problem(status: int, fault: StockFault, path: str) -> dict[str, Any]:
+    """The problem (RFC 9457) that a refusal tells to programs."""
     value = None if fault.value is None else str(fault.value)[:_SHOWN]
-    problem = {
+    return {
         "type": "about:blank",
         "title": HTTPStatus(status).phrase,
         "status": status,
         "detail": str(fault),
-        "instance": scope["path"],
+        "instance": path,
         "errors": [{"field": fault.field, "value": value, "mend": fault.mend}],
         "code": fault.code,
     }
-    return JSONResponse(problem, status, media_type="application/problem+json")
 
 
 # Everything a page needs comes from here; nothing runs or styles from inside the page's own text.
@@ -97,6 +103,26 @@ class SecurityHeaders:
             await send(message)
 
         await self._app(scope, receive, sending)
+
+
+class HeadAsGet:
+    """ASGI middleware: HEAD is answered as GET is, without the body (RFC 9110, section 9.3.2)."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self._app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the request on, and keep the body of what comes back."""
+        if scope["type"] != "http" or scope["method"] != "HEAD":
+            await self._app(scope, receive, send)
+            return
+
+        async def sending(message: Message) -> None:
+            if message["type"] == "http.response.body":
+                message = {**message, "body": b""}
+            await send(message)
+
+        await self._app({**scope, "method": "GET"}, receive, sending)
 
 
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})

@@ -33,7 +33,8 @@ log = logging.getLogger("seedbank.server")
 WhoHolds = Callable[[str], Holder | None]
 
 _READS = frozenset({"GET", "HEAD"})
-_OPEN = frozenset({ENTER, "/leave"})
+OPEN = frozenset({ENTER, "/leave", "/health"})
+"""Addresses that anybody may ask for."""
 _FILES = "/static/"
 _OWNERS = ("/access-tokens", "/audit-trail", "/export", "/trail")
 _FEED = "/dates.ics"
@@ -56,7 +57,7 @@ class TokensAsked:
         if scope["type"] == "http":
             if scope["path"] == ENTER and scope["method"] not in _READS:
                 app = self._enter
-            elif scope["path"] not in _OPEN and not scope["path"].startswith(_FILES):
+            elif scope["path"] not in OPEN and not scope["path"].startswith(_FILES):
                 app = await self._refused(Request(scope)) or app
         await app(scope, receive, send)
 
@@ -124,10 +125,16 @@ def _shown(request: Request) -> str:
     return request.cookies.get(TOKEN_COOKIE, "")
 
 
+def rights_needed(path: str, method: str) -> Rights:
+    """The least rights that let a token's holder do this."""
+    if path.startswith(_OWNERS):
+        return Rights.OWNER
+    return Rights.READER if method in _READS else Rights.KEEPER
+
+
 def _may(rights: Rights, request: Request) -> bool:
-    if request.url.path.startswith(_OWNERS):
-        return rights is Rights.OWNER
-    return rights is not Rights.READER or request.method in _READS
+    rank = list(Rights).index
+    return rank(rights) >= rank(rights_needed(request.url.path, request.method))
 
 
 def _no_token(request: Request) -> Response:

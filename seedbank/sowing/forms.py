@@ -104,7 +104,8 @@ class SowingAsk(Form):
     )
     method: SowingMethod | None = Field(
         default=None,
-        description="How it is sown; if left out, as stations or cells named say, else as is usual for the kind.",
+        description="How it is sown; if left out, as stations or cells named say, else as is usual "
+        "for the kind.",
         examples=["row"],
     )
     protection: Protection | None = Field(

@@ -357,7 +357,7 @@ def _saved(lots: Collection) -> BoolArray:
 
 def _kept_by_nobody_else(lots: Collection) -> BoolArray:
     """Lots (L,) of varieties of which somebody has said that nobody else keeps them."""
-    return (lots.other_keepers == Keepers.NONE) & ~lots.keepers_unknown
+    return np.asarray((lots.other_keepers == Keepers.NONE) & ~lots.keepers_unknown, dtype=np.bool_)
 
 
 def _genebank_parents(facts: KindFacts) -> float:

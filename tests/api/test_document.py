@@ -116,7 +116,8 @@ def test_problems_are_the_only_way_to_fail(document: dict[str, Any]) -> None:
     for method, path, operation in operations(document):
         for code, answer in operation["responses"].items():
             if int(code) >= 400:
-                content = answer["content"]
+                name = answer["$ref"].removeprefix("#/components/responses/")
+                content = document["components"]["responses"][name]["content"]
                 assert list(content) == ["application/problem+json"], f"{method} {path} {code}"
 
 
@@ -190,3 +191,21 @@ def test_every_tag_is_described(document: dict[str, Any]) -> None:
 def test_what_is_sent_is_read_by_validators_built_beforehand(route: APIRoute) -> None:
     asked = [*route.dependant.query_params, *route.dependant.body_params]
     assert all(field._type_adapter.pydantic_complete for field in asked)
+
+
+def test_every_operation_names_the_rights_it_asks_for_and_how_it_refuses(
+    document: dict[str, Any],
+) -> None:
+    needed = {
+        (method, path): [token["token"][0] for token in operation["security"] if token]
+        for method, path, operation in operations(document)
+    }
+    assert needed["get", "/lots"] == ["reader"]
+    assert needed["post", "/lots"] == ["keeper"]
+    assert needed["get", "/audit-trail"] == needed["get", "/export"] == ["owner"]
+    assert [path for (_, path), rights in needed.items() if not rights] == ["/health"]
+    for method, path, operation in operations(document):
+        refused = {int(code) for code in operation["responses"]}
+        assert refused >= ({401, 421, 429, 503} if needed[method, path] else {421, 503}), path
+        assert (403 in refused) == (needed[method, path] in (["keeper"], ["owner"])), path
+        assert (413 in refused) == ("requestBody" in operation), path

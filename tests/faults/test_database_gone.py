@@ -93,7 +93,9 @@ def test_a_database_gone_for_a_while_is_told_and_met_again_without_a_restart(
         for hand in hands:
             hand.start()
         wait_until(lambda: len(acknowledged) >= 20)
+        assert client.get("/health").status_code == 200
         cluster.stop()
+        assert client.get("/health").status_code == 503
         body = {"reason": "given", "amount": {"seeds": 1}, "note": "while it was gone"}
         gone = post(client, f"/lots/{code}/movements", body, "while-gone")
         assert (gone.status_code, "can't be reached" in gone.json()["detail"]) == (503, True)

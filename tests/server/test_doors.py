@@ -95,3 +95,14 @@ def test_a_body_that_hides_its_size_is_cut_off(database_url: str) -> None:
     answer = client.post("/varieties", content=parts, headers=headers)
     assert (answer.status_code, answer.headers["content-type"]) == (413, PROBLEM)
     assert client.get("/varieties").json()["items"] == []
+
+
+@pytest.mark.parametrize(
+    "address", ["/kinds", "/lots?limit=5", "/", "/static/bench.css", "/nowhere"]
+)
+def test_head_is_answered_as_get_is_without_the_body(here: TestClient, address: str) -> None:
+    got, head = here.get(address), here.head(address)
+    assert (head.status_code, head.content) == (got.status_code, b"")
+    plain = here.get(address, headers={"Accept-Encoding": "identity"})
+    assert head.headers["content-type"] == got.headers["content-type"]
+    assert head.headers["content-length"] == plain.headers["content-length"]

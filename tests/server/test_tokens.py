@@ -36,6 +36,12 @@ def test_this_machine_needs_no_token_unless_the_settings_ask(
     assert client_of(behind_a_proxy, "http://127.0.0.1").get("/kinds").status_code == 401
 
 
+def test_anybody_may_ask_how_the_service_is(there: TestClient) -> None:
+    answer = there.get("/health")
+    assert (answer.status_code, answer.json()["status"]) == (200, "ok")
+    assert there.get("/health/more").status_code == 401
+
+
 MAY = {
     Rights.READER: {"read": 200, "change": 403, "trail": 403},
     Rights.KEEPER: {"read": 200, "change": 201, "trail": 403},
