@@ -225,13 +225,13 @@ def _operations(document: Json) -> Iterator[tuple[str, str, Json]]:
 
 
 _SCHEMES: Json = {
-    "token": {
+    f"{rights}-token": {
         "type": "http",
         "scheme": "bearer",
-        "description": "A token's rights (reader, keeper, owner) are the roles named: each may do "
-        "what the one before may. None is asked for where the service is served to its own "
-        "machine alone.",
+        "description": f"A token with the rights of {article} {rights} or more. None is asked for "
+        "where the service is served to its own machine alone.",
     }
+    for rights, article in ((Rights.READER, "a"), (Rights.KEEPER, "a"), (Rights.OWNER, "an"))
 }
 _REFUSALS = {
     401: StockFault("token-missing", "Authorization"),
@@ -253,7 +253,7 @@ def _security(path: str, method: str) -> list[Json]:
     """None, or a token with the rights needed; the empty one: none is asked for at home."""
     if path in OPEN:
         return []
-    return [{}, {"token": [rights_needed(path, method.upper()).value]}]
+    return [{}, {f"{rights_needed(path, method.upper())}-token": []}]
 
 
 def _refusals(path: str, method: str, operation: Json) -> Json:
