@@ -18,12 +18,12 @@ if TYPE_CHECKING:
     from fpdf import FPDF
 
 FACE, CODE_FACE = "Seedbank", "SeedbankCode"
-_FILES = {
-    (FACE, ""): "DejaVuSans.ttf",
-    (FACE, "B"): "DejaVuSans-Bold.ttf",
-    (CODE_FACE, "B"): "DejaVuSansMono-Bold.ttf",
+_FAMILIES = {
+    (FACE, ""): ("Fira Sans", 400),
+    (FACE, "B"): ("Fira Sans", 700),
+    (CODE_FACE, "B"): ("IBM Plex Mono", 700),
 }
-_FONTS = Path(__file__).parent / "fonts"  # with their licence, which lets them go along
+"""Family and weight of each face: installed packages bring them."""
 _UNKNOWN = "□"
 MM_PER_POINT = 25.4 / 72
 LEADING = 1.2
@@ -53,17 +53,24 @@ def new_document(page_mm: tuple[float, float], title: str, on: date) -> "FPDF":
     document.set_title(plain_text(title))
     document.set_lang("en-GB")
     document.set_creation_date(datetime(on.year, on.month, on.day, tzinfo=UTC))
-    for (face, style), file in _FILES.items():
-        document.add_font(face, style, _FONTS / file)
+    for face, style in _FAMILIES:
+        document.add_font(face, style, _font_file(face, style))
     document.set_font(FACE, "", 10)
     return document
+
+
+def _font_file(face: str, style: str) -> Path:
+    import fontpkg
+
+    family, weight = _FAMILIES[face, style]
+    return Path(fontpkg.path(family, weight))
 
 
 @cache
 def _letters() -> frozenset[int]:
     from fontTools.ttLib import TTFont
 
-    with TTFont(_FONTS / _FILES[FACE, ""], lazy=True) as font:
+    with TTFont(_font_file(FACE, ""), lazy=True) as font:
         return frozenset(font.getBestCmap())
 
 
