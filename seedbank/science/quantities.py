@@ -167,22 +167,3 @@ def grams_from_seeds(seeds: ArrayLike, tsw_g: ArrayLike) -> FloatArray:
     if not (np.all(np.isfinite(tsw)) and np.all(tsw > 0)):
         raise ValueError("tsw_g must be above 0")
     return np.asarray(seeds, dtype=np.float64) * tsw / 1000.0
-
-
-@dataclass(frozen=True, slots=True)
-class NormalFactors:
-    """Normal likelihood factors in natural form, (R,): precision, and precision times mean."""
-
-    precision: FloatArray
-    weighted_mean: FloatArray
-
-    @classmethod
-    def none(cls, size: int) -> "NormalFactors":
-        """Factors that say nothing."""
-        return cls(np.zeros(size), np.zeros(size))
-
-    def take(self, at: IntArray) -> "NormalFactors":
-        """Some of them; -1 stands for one that says nothing."""
-        return NormalFactors(
-            np.append(self.precision, 0.0)[at], np.append(self.weighted_mean, 0.0)[at]
-        )

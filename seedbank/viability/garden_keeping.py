@@ -18,7 +18,12 @@ from seedbank.database.cache import CacheRegion
 from seedbank.database.transaction import let_go
 from seedbank.facts.keeping import keeping_model
 from seedbank.science.quantities import BoolArray, FloatArray, IntArray
-from seedbank.science.shared_effects import REACH_SD, LearnedEffects, SharedEffects
+from seedbank.science.shared_effects import (
+    REACH_SD,
+    LearnedEffects,
+    NormalFactors,
+    SharedEffects,
+)
 from seedbank.science.viability.between_tests import MOST_LOTS, RHO, learn_rho, rho_evidence
 from seedbank.science.viability.circumstances import PossibleStorage
 from seedbank.science.viability.evidence import Observations
@@ -176,7 +181,7 @@ def _keeping(
     known = {} if before is None else {key: at for at, key in enumerate(before.evidence_keys)}
     place = np.array([known.get(key, -1) for key in keys], dtype=np.int64)
     evidence = _evidence(alone, observations, records.storage.take(teachers), place, before)
-    start = () if before is None else tuple(one.take(place) for one in before.places.rounds)
+    start = _start(before, records.collection.lot_id[teachers], place)
     own = effects.take(teachers)
     places = learn_places(own, evidence, start)
     mean, sd = places.learned.untested(effects)
@@ -192,6 +197,19 @@ def _keeping(
         evidence=evidence,
         evidence_keys=keys,
     )
+
+
+def _start(
+    before: GardenKeeping | None, lot_id: IntArray, known: IntArray
+) -> tuple[NormalFactors, ...]:
+    """Factors to begin with: where the evidence is ``known`` its own, else the lot's, outdated."""
+    if before is None or before.teachers.size == 0:
+        return ()
+    had = before.lot_id[before.teachers]
+    lot = np.minimum(np.searchsorted(had, lot_id), had.size - 1)
+    at = np.where(known >= 0, known, np.where(had[lot] == lot_id, lot, -1))
+    new = np.flatnonzero(known < 0)
+    return tuple(one.take(at).outdated(new) for one in before.places.rounds)
 
 
 def _evidence(

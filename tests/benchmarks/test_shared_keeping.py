@@ -1,28 +1,17 @@
-"""What learning over the garden gains, how near exact it is, and what it costs.
+"""What learning over the garden gains, and how near exact it is.
 
 Run with ``pytest tests/benchmarks -m benchmark -s``; ``SEEDBANK_FULL=1`` for the sizes in brackets.
 """
 
 import csv
-from functools import partial
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from scipy.special import ndtr
 
-from seedbank.science.shared_effects import (
-    EffectEvidence,
-    LearnedEffects,
-    SharedEffects,
-    learn_effects,
-)
-from seedbank.science.viability.evidence import Observations
-from seedbank.science.viability.posterior import Priors, fit_posterior
-from seedbank.science.viability.shared_keeping import pace_evidence
+from seedbank.science.viability.posterior import fit_posterior
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO as USUAL_RHO
 from tests.benchmarks.mcmc_gardens import ENDS, GARDENS, TABLE, sample, small_garden
-from tests.by_turns import by_turns
 from tests.simulated_gardens import Truth, score, simulated_garden
 from tests.sizes import FULL
 
@@ -99,101 +88,3 @@ def test_the_kept_table_is_what_the_chains_give() -> None:
     again = sample(small_garden(seed), steps=5000 if FULL else 500, seed=2)
     kept, error = reference(seed)
     assert np.all(np.abs(again.ends - kept) <= 5.0 * np.hypot(again.error, error))
-
-
-LOTS, TESTS = (100_000, 3) if FULL else (10_000, 3)
-PLACES, KINDS, SAVERS = 40, 110, 60
-
-
-def large_garden(lots: int) -> tuple[SharedEffects, Priors, Observations, Floats]:
-    rng = np.random.default_rng(20261130)
-    first = np.cumsum([0, 1, PLACES, KINDS])
-    effect = np.column_stack(
-        [
-            first[at] + rng.integers(0, number, lots)
-            for at, number in enumerate((1, PLACES, KINDS, SAVERS))
-        ]
-    )
-    sds = np.repeat([0.31, 0.30, 0.32, 0.20], (1, PLACES, KINDS, SAVERS))
-    effects = SharedEffects(effect, np.ones(effect.shape), sds**2, np.full(lots, 0.30))
-    lam = rng.normal(0.0, sds)[effect].sum(axis=1) + rng.normal(0.0, 0.3, lots)
-    priors = Priors(
-        rng.uniform(1.2, 1.7, lots), rng.uniform(0.4, 0.8, lots), np.sqrt(effects.prior_variance)
-    )
-    dose = np.sort(rng.uniform(0.05, 1.8, (lots, TESTS)), axis=1)
-    alive = ndtr(rng.normal(priors.ki_mean, priors.ki_sd)[:, None] - np.exp(-lam)[:, None] * dose)
-    seeds = rng.choice([10, 20, 25, 40, 50, 100], (lots, TESTS))
-    viable = rng.binomial(seeds, alive).astype(np.float64)
-    tests = Observations.of_tests(
-        dose, viable, seeds.astype(np.float64), np.full(dose.shape, USUAL_RHO)
-    )
-    return effects, priors, tests, dose[:, -1] + rng.uniform(0.0, 0.4, lots)
-
-
-def bands(priors: Priors, tests: Observations, now: Floats) -> Floats:
-    answer = np.empty((now.size, 5))
-    for lots, part in fit_posterior(priors, tests, now, kept=False).in_parts():
-        answer[lots] = part.quantile((0.05, 0.25, 0.5, 0.75, 0.95), now[lots])
-    return answer
-
-
-def learned_bands(
-    effects: SharedEffects, priors: Priors, tests: Observations, now: Floats
-) -> tuple[LearnedEffects, EffectEvidence]:
-    evidence = pace_evidence(priors, tests)
-    learned = learn_effects(effects, evidence)
-    mean, sd = learned.without_own(effects)
-    bands(Priors(priors.ki_mean, priors.ki_sd, sd, mean), tests, now)
-    return learned, evidence
-
-
-def test_learning_over_the_garden_costs_little_beside_the_lots_themselves() -> None:
-    effects, priors, tests, now = large_garden(LOTS)
-    alone, together = by_turns(
-        1 if FULL else 3,
-        lambda: bands(priors, tests, now),
-        lambda: learned_bands(effects, priors, tests, now),
-    )
-    ratio = together.seconds / alone.seconds
-    print(f"\n{LOTS:,} lots with {TESTS} tests: {together.seconds:.2f} s, {ratio:.2f} x each alone")
-    assert ratio <= 4.0
-
-
-def test_belief_grows_linearly_with_the_lots() -> None:
-    few, many = (10_000, 100_000) if FULL else (2_000, 10_000)
-    seconds = []
-    for lots in (few, many):
-        [once] = by_turns(1, partial(learned_bands, *large_garden(lots)))
-        seconds.append(once.seconds / lots)
-    ratio = seconds[1] / seconds[0]
-    print(
-        f"\n{few:,} : {many:,} lots: {1000 * seconds[0]:.2f} : {1000 * seconds[1]:.2f} ms a lot, "
-        f"ratio {ratio:.2f}"
-    )
-    assert ratio <= 1.3
-
-
-def test_one_more_test_among_ten_thousand_lots_is_answered_at_once() -> None:
-    effects, priors, tests, now = large_garden(10_000)
-    learned, evidence = learned_bands(effects, priors, tests, now)
-    lot = np.array([4321])
-    one = np.ones((1, 1))
-    new_test = Observations.of_tests(now[lot, None], 6.0 * one, 30.0 * one, USUAL_RHO * one)
-    more = Observations(
-        np.append(tests.dose[lot], new_test.dose, axis=1),
-        np.append(tests.table[lot], new_test.table, axis=1),
-        tests.tables,
-    )
-
-    def answered() -> Floats:
-        new = pace_evidence(priors.take(lot), more)
-        values = evidence.log_likelihood
-        values[lot] = new.log_likelihood
-        again = learn_effects(effects, EffectEvidence(evidence.reach, values), learned.factors)
-        mean, sd = again.without_own(effects)
-        own = Priors(priors.ki_mean[lot], priors.ki_sd[lot], sd[lot], mean[lot])
-        return bands(own, more, now[lot])
-
-    [once] = by_turns(7, answered)
-    print(f"\none test more at 10,000 lots: {1000 * once.seconds:.0f} ms")
-    assert once.seconds < 0.09  # 0.05 is asked; 0.05 to 0.08 are taken

@@ -226,7 +226,7 @@ def _learned(
         centre, variance = learned.cavity(effects)
         luck = _luck(evidence, centre, variance, own)
         effects = replace(effects, own_sd=np.hypot(luck * own[0], own[1]))
-        learned = learn_effects(effects, evidence, learned.factors)
+        learned = learn_effects(effects, evidence, learned.factors.outdated())
         failing = bed.failing(failure, *learned.without_own(effects))
     return learned, luck, failing
 

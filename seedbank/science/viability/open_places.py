@@ -12,11 +12,12 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import expit, logit, logsumexp
 
-from seedbank.science.quantities import FloatArray, IntArray, NormalFactors
+from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.shared_effects import (
     PLACES,
     EffectEvidence,
     LearnedEffects,
+    NormalFactors,
     SharedEffects,
     learn_effects,
 )
@@ -116,6 +117,8 @@ def learn_places(
     rounds: list[NormalFactors] = []
     for turn in range(ROUNDS if place.size else 1):
         begun = start[turn] if turn < len(start) else (rounds[-1] if rounds else None)
+        if begun is not None and place.size:  # what lots say has changed with what is open
+            begun = begun.outdated()
         learned = learn_effects(effects, evidence.mixed(chance), begun)
         rounds.append(learned.factors)
         if place.size:

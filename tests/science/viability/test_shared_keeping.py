@@ -6,11 +6,11 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 from scipy.special import logsumexp
 
-from seedbank.science.quantities import NormalFactors
 from seedbank.science.shared_effects import (
     PLACES,
     EffectEvidence,
     LearnedEffects,
+    NormalFactors,
     SharedEffects,
     learn_effects,
 )
@@ -136,7 +136,7 @@ def test_lots_come_in_any_order_and_one_at_a_time_to_the_same_bands() -> None:
         one_by_one = learn_effects(
             garden.effects.take(lots),
             EffectEvidence(evidence.reach[lots], evidence.log_likelihood[lots]),
-            NormalFactors(np.append(factors.precision, 0.0), np.append(factors.weighted_mean, 0.0)),
+            factors.take(np.append(np.arange(known - 1), -1)),
         )
         factors = one_by_one.factors
     bands = []
@@ -147,6 +147,22 @@ def test_lots_come_in_any_order_and_one_at_a_time_to_the_same_bands() -> None:
         bands.append(posterior.quantile(ENDS, garden.now[lots])[np.argsort(lots)])
     assert bands[1] == pytest.approx(bands[0], abs=1e-5)
     assert bands[2] == pytest.approx(bands[0], abs=1e-5)
+
+
+def test_factors_of_an_earlier_fit_save_sweeps_and_change_no_answer() -> None:
+    garden = simulated_garden(22, lots=60, tested=1.0)
+    evidence = pace_evidence(garden.priors, garden.tests(0.0))
+    earlier = learn_effects(garden.effects, evidence).factors
+    left, changed = np.arange(5, 60), np.array([0, 7, 30])  # five lots are gone
+    values = evidence.log_likelihood[left]
+    values[changed] = values[changed, ::-1]
+    now, effects = EffectEvidence(evidence.reach[left], values), garden.effects.take(left)
+    afresh = learn_effects(effects, now)
+    again = learn_effects(effects, now, earlier.take(left).outdated(changed))
+    for found, expected in zip(
+        again.without_own(effects), afresh.without_own(effects), strict=True
+    ):
+        assert found == pytest.approx(expected, abs=1e-6)
 
 
 def test_the_same_answer_to_the_last_figure_however_often_it_is_asked() -> None:
