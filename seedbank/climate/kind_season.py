@@ -78,7 +78,7 @@ def sowing_state(
     if year.climate is None:
         return None
     found = sowing_windows(sowing_needs(facts), year.climate)[method]
-    return _state(found, year.climate, on)
+    return standing_of(found, year.climate, on)
 
 
 def ripe_at(facts: KindFacts, year: GardenYear) -> Span | None:
@@ -116,7 +116,7 @@ def _sowings(
     facts: KindFacts, needs: SowingNeeds, climate: Climate, on: date
 ) -> Iterator[SowingTimeAnswer]:
     for method, found in sowing_windows(needs, climate).items():
-        state = _state(found, climate, on)
+        state = standing_of(found, climate, on)
         bed = bed_c(needs, climate, method)
         day = day_number(on) - 1
         half = float(emergence_days(needs, climate, method)[day])
@@ -125,7 +125,7 @@ def _sowings(
         most = half * NINETY_PCT_OF_MEDIAN if up else None
         values = {"on": on, "days": half if up else None, "most_days": most, "p_up": chance}
         yield SowingTimeAnswer.of(
-            _window_found(method, found),
+            window_finding(method, found),
             method=method,
             windows=[SpanAnswer(from_day=w.from_day, to_day=w.to_day) for w in found.windows],
             why_none=found.why,
@@ -133,7 +133,7 @@ def _sowings(
             state=state.state,
             until=state.until,
             opens_on=state.opens_on,
-            standing=FindingAnswer.of(_standing(state)),
+            standing=FindingAnswer.of(standing_finding(state)),
             up=FindingAnswer.of(Finding("up-in", values)),
             days_to_half=round(half, 1) if up else None,
             days_to_most=None if most is None else round(most, 1),
@@ -141,11 +141,13 @@ def _sowings(
         )
 
 
-def _standing(state: WindowState) -> Finding:
+def standing_finding(state: WindowState) -> Finding:
+    """How a window stands, in words."""
     return Finding("window-stands", {"state": state.state, "day": state.until or state.opens_on})
 
 
-def _state(found: SowingWindows, climate: Climate, on: date) -> WindowState:
+def standing_of(found: SowingWindows, climate: Climate, on: date) -> WindowState:
+    """How windows stand on a day; a growing year begins in mid-winter."""
     return window_state(found.windows, on, year_from=coldest_day(climate) + 1)
 
 
@@ -157,7 +159,8 @@ def _chance(facts: KindFacts, bed_temp_c: float) -> float | None:
     return float((1.0 - soil.share_lost) * REFERENCE_VIABILITY)
 
 
-def _window_found(method: Method, found: SowingWindows) -> Finding:
+def window_finding(method: Method, found: SowingWindows) -> Finding:
+    """When a kind is sown in one way, or why it isn't."""
     if found.why is not None:
         return Finding("sow-not", {"method": method, "why": found.why})
     windows = tuple(_days(one) for one in found.windows)

@@ -5,9 +5,13 @@ from enum import StrEnum
 
 from pydantic import Field
 
+from seedbank.climate.answers import SpanAnswer
+from seedbank.climate.tables import Known
 from seedbank.common.answers import AnswerModel, FindingAnswer, VarietyBrief
+from seedbank.facts.variety_season import VarietySeason
 from seedbank.plan.answers import PlanStandingAnswer, StopFloweringAnswer
 from seedbank.saving.answers import SeedCropAnswer, StepAnswer
+from seedbank.science.season.sowing_windows import Method
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.verdicts.answers import SeedToSaveAnswer, When
 
@@ -76,6 +80,42 @@ class SeasonAnswer(AnswerModel):
     crops: list[CropOfSeason]
     must_not_flower: list[StopFloweringAnswer]
     plan: PlanStandingAnswer | None = Field(description="null: none was made yet")
+
+
+class CropLineAnswer(AnswerModel):
+    """One line of the year: a kind that is sown to eat, or a variety grown for seed.
+
+    Spans are days of the year of ``on``; of a seed crop those that fall into it.
+    """
+
+    kind: str = Field(description="slug", examples=["carrot"])
+    kind_name: str = Field(examples=["carrot"])
+    season: VarietySeason | None = Field(description="what its varieties are for", examples=[None])
+    varieties: list[str] = Field(description="in stock, or the one for seed")
+    for_seed: bool
+    state: Verdict | None = Field(description="why for seed; null: begun, or not for seed")
+    seed_crop: int | None = Field(default=None, description="number of one begun")
+    method: Method | None = Field(description="of sowing; null: sown already, or not known")
+    sow: list[SpanAnswer]
+    grows: SpanAnswer | None = Field(description="from sowing until it is eaten or gives seed")
+    eat: SpanAnswer | None
+    keep_apart: SpanAnswer | None = Field(description="from what it would cross with")
+    flowers: SpanAnswer | None
+    ripe: SpanAnswer | None = Field(description="seed: harvest, clean and dry it")
+    seed_in: int | None = Field(description="year it gives seed; null: not grown for seed")
+    when: When = Field(description="when it can be sown", examples=["now"])
+    from_on: date | None = Field(description="next first day to sow; null: not known, or sown")
+    until_on: date | None = Field(description="last day to sow, while it can be")
+    reasons: list[FindingAnswer]
+
+
+class YearAnswer(AnswerModel):
+    """The year in this garden, a line a crop: seed crops first, then by the next day to sow."""
+
+    on: date
+    known: Known = Field(description="how much is known of the climate", examples=["months"])
+    crops: list[CropLineAnswer]
+    remarks: list[FindingAnswer]
 
 
 class Listed(StrEnum):

@@ -7,7 +7,6 @@ from hashlib import sha256
 
 from sqlmodel import Session, col, select
 
-from seedbank.climate.kind_season import ripe_at
 from seedbank.common.answers import FindingAnswer, VarietyBrief, finding_answers
 from seedbank.database.find import row_id
 from seedbank.germination.tables import GerminationTest, counts, totals
@@ -17,18 +16,15 @@ from seedbank.plan.stops import must_not_flower
 from seedbank.saving.edit_flowerings import variety_briefs
 from seedbank.saving.gather_flowering import Year, read_year
 from seedbank.saving.tables import SeedCrop
-from seedbank.science.crossing.flowering_days import DayWindow
 from seedbank.science.quantities import Finding
-from seedbank.science.season.window_state import date_of
 from seedbank.season.answers import Coming, ComingDate, ComingDatesAnswer
+from seedbank.season.crop_days import crop_days, keep_apart_finding
 from seedbank.season.growing_dates import growing_dates
 from seedbank.season.to_do import would_cross
 from seedbank.verdicts.retests_due import retests_due
 
 AHEAD_DAYS = 548
 """How far is looked ahead: this season and the next. Our choice."""
-BEFORE_FLOWER_DAYS = 7
-"""How long before the usual first flower a seed crop is to be kept apart. Our choice."""
 _LATE_DAYS = 60  # what was due longer ago than this is no longer told, but for open tests
 _REMARKS = ("days-of-counts", "days-of-crops", "days-of-tests", "days-of-sowing", "days-of-windows")
 
@@ -151,31 +147,16 @@ def _steps(crop: SeedCrop, flowering: Year | None) -> Iterator[tuple[Coming, dat
         yield Coming.SOW, crop.sow_on, Finding("coming-sowing", {"year": crop.flower_year})
     if flowering is None:
         return
-    site = flowering.sites[crop.site_id]
-    usual = flowering.window(flowering.varieties[crop.variety_id].kind_id, crop.site_id)
-    first = crop.flower_from or _date(crop.flower_year, usual.value if usual else None, last=False)
-    last = crop.flower_to or _date(crop.flower_year, usual.value if usual else None, last=True)
-    if first is not None and crop.flower_from is None:
-        why = Finding(
-            "coming-flower", {"site": site.name, "on": first, "isolation": crop.isolation}
-        )
-        yield Coming.ISOLATE, first - timedelta(BEFORE_FLOWER_DAYS), why
-    ripe = None if crop.flower_to else _ripe(crop, flowering, first)
-    if ripe is not None:
-        yield Coming.HARVEST, ripe, Finding("coming-ripe", {"site": site.name, "on": ripe})
-    elif last is not None:
-        yield Coming.HARVEST, last, Finding("coming-harvest", {"site": site.name, "on": last})
-
-
-def _ripe(crop: SeedCrop, flowering: Year, first: date | None) -> date | None:
-    """When its seed begins to be ripe, where the climate of its site is known; None: it isn't."""
-    kind_id = flowering.varieties[crop.variety_id].kind_id
-    year = flowering.climates.at(crop.site_id)
-    span = None if year.climate is None else ripe_at(flowering.facts[kind_id], year)
-    if span is None or first is None:
-        return None
-    ripe = date_of(span.from_day, first.year)
-    return ripe if ripe >= first else date_of(span.from_day, first.year + 1)
+    site, days = flowering.sites[crop.site_id], crop_days(crop, flowering)
+    first = days.flowers_from
+    if first is not None and days.apart_from is not None and crop.flower_from is None:
+        yield Coming.ISOLATE, days.apart_from, keep_apart_finding(crop, flowering, first)
+    if days.ripe_from is not None:
+        ripe = {"site": site.name, "on": days.ripe_from}
+        yield Coming.HARVEST, days.ripe_from, Finding("coming-ripe", ripe)
+    elif days.flowers_to is not None:
+        over = {"site": site.name, "on": days.flowers_to}
+        yield Coming.HARVEST, days.flowers_to, Finding("coming-harvest", over)
 
 
 def _stops(session: Session, today: date) -> Iterator[ComingDate]:
@@ -196,15 +177,6 @@ def _stops(session: Session, today: date) -> Iterator[ComingDate]:
             changed_at=moment,
             revision=0,
         )
-
-
-def _date(year: int, window: DayWindow | None, *, last: bool) -> date | None:
-    """First or last day of flowering in a year; a window over New Year ends in the next one."""
-    if window is None:
-        return None
-    wraps = last and window.from_day > window.to_day
-    day = window.to_day if last else window.from_day
-    return date(year + wraps, 1, 1) + timedelta(min(day, 365) - 1)
 
 
 def _title(coming: Coming, brief: VarietyBrief, lot: str = "none") -> FindingAnswer:

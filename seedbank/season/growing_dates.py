@@ -27,7 +27,7 @@ _NAMED = 5  # varieties named; of the others it is said how many there are
 
 
 @dataclass(frozen=True, slots=True)
-class _Group:
+class StockGroup:
     """Varieties in stock of one kind that are for one season; ``true`` are not F1."""
 
     facts: KindFacts
@@ -46,13 +46,14 @@ def growing_dates(session: Session, today: date) -> Iterator[ComingDate]:
     if year.climate is None:
         return
     climate = all_climates(session)[None]
-    for group in _in_stock(session, judge_collection(session, today=today)):
+    for group in groups_in_stock(session, judge_collection(session, today=today)):
         for what, span in _spans(group, year):
             for days in _next(span, today):
                 yield _dated(group, what, days, climate.version)
 
 
-def _in_stock(session: Session, judged: Judgement) -> list[_Group]:
+def groups_in_stock(session: Session, judged: Judgement) -> list[StockGroup]:
+    """Varieties with seed in stock, by kind and season."""
     forecast, lots = judged.forecast, judged.forecast.collection
     held = (lots.balance > 0.0) & ~lots.mixture & ~forecast.planting_stock
     rows = session.exec(select(Variety.id, Variety.season).where(col(Variety.season).is_not(None)))
@@ -64,7 +65,7 @@ def _in_stock(session: Session, judged: Judgement) -> list[_Group]:
         whose = int(lots.kind_id[at]), seasons.get(int(lots.variety_id[at]))
         named.setdefault(whose, {})[lots.variety[at]] = lots.breeding[at] is not Breeding.F1
     return [
-        _Group(forecast.facts[kind], season, tuple(sorted(names)), any(names.values()))
+        StockGroup(forecast.facts[kind], season, tuple(sorted(names)), any(names.values()))
         for (kind, season), names in named.items()
     ]
 
@@ -78,7 +79,7 @@ class _What:
     turn: int = 1
 
 
-def _spans(group: _Group, year: GardenYear) -> Iterator[tuple[_What, Span]]:
+def _spans(group: StockGroup, year: GardenYear) -> Iterator[tuple[_What, Span]]:
     assert year.climate is not None
     found = sowing_windows(sowing_needs(group.facts, group.season), year.climate)
     for method in METHODS:
@@ -99,7 +100,7 @@ def _next(span: Span, today: date) -> Iterator[tuple[date, date]]:
             yield first, last
 
 
-def _dated(group: _Group, what: _What, days: tuple[date, date], version: int) -> ComingDate:
+def _dated(group: StockGroup, what: _What, days: tuple[date, date], version: int) -> ComingDate:
     first, last = days
     slug = group.facts.slug
     again = None if what.turn == 1 else what.turn

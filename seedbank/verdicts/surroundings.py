@@ -89,7 +89,7 @@ class Surroundings:
         soonest = time.sown_on + timedelta(days=ahead - LONGEST_TO_FLOWER_DAYS)
         opens = self._time(facts, soonest).sown_on
         state = State.OVER if opens.year > today.year else State.OPENS
-        when = _when(WindowState(state, opens_on=opens), today)
+        when = when_of(WindowState(state, opens_on=opens), today)
         return SowingTime(when, opens, in_year(opens, opens.year + 1), opens_on=opens)
 
     def _time(self, facts: KindFacts, today: date) -> SowingTime:
@@ -108,7 +108,7 @@ class Surroundings:
         soonest = min(ahead, key=lambda one: one.opens_on or today)
         opens = soonest.opens_on or today
         again = in_year(opens, opens.year + 1)
-        return SowingTime(_when(soonest, today), opens, again, opens_on=opens)
+        return SowingTime(when_of(soonest, today), opens, again, opens_on=opens)
 
     def _states(self, facts: KindFacts, on: date) -> list[WindowState]:
         found = [sowing_state(facts, self.year, way, on) for way in _WAYS]
@@ -130,7 +130,12 @@ def in_year(day: date, year: int) -> date:
     return date(year, day.month, 28 if (day.month, day.day) == (2, 29) else day.day)
 
 
-def _when(window: WindowState, today: date) -> When:
+def when_of(window: WindowState, today: date) -> When:
+    """Now, next month, later or too late this year: how a window stands, in a gardener's terms."""
+    if window.state is State.OPEN:
+        return When.NOW
+    if window.state is State.NEVER:
+        return When.NEVER
     opens = window.opens_on or today
     months = 12 * (opens.year - today.year) + opens.month - today.month
     if window.state is State.OVER:

@@ -15,6 +15,12 @@ def test_a_climate_is_told_and_a_kinds_year_follows(type_in, demo: Path, tmp_pat
     answer = json.loads(type_in(*asked, "--json").out)
     assert (answer["known"], answer["sow"][0]["state"]) == ("months", "open")
     assert "In the open" in type_in(*asked).out
+    year = json.loads(type_in("kind", "season", "--database", garden, "--json").out)
+    said = type_in("kind", "season", "--database", garden).out
+    assert year["known"] == "months"
+    assert year["crops"]
+    assert "17 Mar to" in said
+    assert "keep apart" in said
     odd = type_in("climate", "--months", "1 2 3", "--database", garden)
     assert odd.code == 2
     assert "not twelve temperatures" in " ".join(odd.err.split())

@@ -90,3 +90,28 @@ def test_a_varietys_season_is_said_and_taken_back_and_moves_its_windows(visitor:
 
 def window(said: str) -> str:
     return said.partition("In the open: ")[2].partition(".")[0]
+
+
+def test_the_year_is_drawn_in_folds_and_each_crop_opens_to_its_reason(visitor: Visitor) -> None:
+    assert "Only frost dates" not in visitor.get("/season").text
+    assert "No climate is known of this garden" in visitor.get("/season").text
+    months = "4.5 4.7 6.6 8.9 12.2 15.2 17.4 17.1 14.5 11.0 7.3 4.8"
+    visitor.send(visitor.get("/garden-climate"), "/garden-climate", months=months)
+    page = visitor.get("/season")
+    folds = page.soup.select("figure .when")
+    headings = [one.select_one("summary").text.split(" (")[0] for one in folds]  # type: ignore[union-attr]
+    assert headings[:2] == ["For seed", "Sow now"]
+    assert "Sow in March" in headings
+    crops = page.soup.select("figure .crop")
+    assert len(crops) > 40
+    assert len({one.text for one in crops}) == len(crops)
+    for one in crops:
+        assert one.select_one("summary svg") is not None
+        assert one.select("div p"), one.text  # the reason
+        assert one.select_one("div a[href]") is not None
+    assert len(page.soup.select("figure table tbody tr")) == len(crops)
+    seed, eaten = (visitor.get(f"/season?show={show}") for show in ("seed", "eat"))
+    drawn = [len(one.soup.select("figure .crop")) for one in (seed, eaten)]
+    assert sum(drawn) == len(crops)
+    assert min(drawn) > 1
+    assert "keep apart" in str(seed.soup.select_one("figure .cal"))

@@ -62,6 +62,7 @@ _WINTER_KILLS_C = -2.0  # coldest day's mean, for what stands the winter outside
 _MUCH_SOONER, _MUCH_LATER = 21, 28
 _AT_LEAST_DAYS = 14
 _BEFORE_WARMEST = 25
+_CROPS_FOR_DAYS = 28
 
 REFERENCE = year.fit_climate(
     [4.5, 4.7, 6.6, 8.9, 12.2, 15.2, 17.4, 17.1, 14.5, 11.0, 7.3, 4.8], 121, 298
@@ -220,6 +221,37 @@ def _in_time(needs: SowingNeeds, climate: Climate, method: Method) -> BoolArray:
 def _crop_c_d(needs: SowingNeeds) -> float:
     a_day = _TENDER_DAY_C - _TENDER_BASE_C if needs.tender else _HARDY_DAY_C - _HARDY_BASE_C
     return (needs.maturity_days or 0.0) * a_day
+
+
+def crop_span(
+    needs: SowingNeeds, climate: Climate, sown: Span, method: Method = Method.OPEN
+) -> Span | None:
+    """When what is sown within a span gives its crop: from the day the first of it has had the
+    warmth its days to maturity stand for, until the last of it has; four weeks at least, and not
+    after growth ends.
+
+    Raised indoors, plants have some of it behind them when they are planted out. None: days to
+    maturity are not known, too many for this climate, or growth begins only after mid-winter.
+    """
+    if needs.maturity_days is None or sown == ALL_YEAR:
+        return None
+    indoors = method is Method.INDOORS
+    out = planted_out(needs, climate) if indoors else None
+    first, last = (after_winter(climate, day) for day in (sown.from_day, sown.to_day))
+    if indoors:
+        long = (sown.to_day - sown.from_day) % YEAR
+        first, last = out or 0, min((out or 0) + long, YEAR - 1)
+    if last < first:
+        return None
+    total = warmth_c_d(climate, needs.tender, WARMER_UNDER_C.get(method, 0.0))
+    need = _crop_c_d(needs) * (_LEFT_FOR_PLANTS if indoors else 1.0)
+    end = _season_end(needs, climate, Method.OPEN if indoors else method)
+    end = YEAR - 1 if end is None else min(end, YEAR - 1)
+    ready, latest = (int(np.searchsorted(total, total[day] + need)) for day in (first, last))
+    if ready > end:
+        return None
+    over = min(max(latest, ready + _CROPS_FOR_DAYS), end)
+    return Span(day_of_year(climate, ready), day_of_year(climate, over))
 
 
 def _season_end(needs: SowingNeeds, climate: Climate, method: Method) -> int | None:

@@ -6,13 +6,20 @@ from typing import Annotated
 import typer
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
-from seedbank.cli.screen import bullets, show_cautions, show_sources
+from seedbank.cli.screen import bullets, heading, show_cautions, show_sources, table, words
 from seedbank.climate.answers import KindSeasonAnswer
 from seedbank.climate.kind_season import SeasonAsked
+from seedbank.common.local_format import Local
 from seedbank.saving.climate_of_sites import kind_season_at
+from seedbank.season.answers import YearAnswer
+from seedbank.season.show_year import show_year
+from seedbank.season.year_list import YEAR_COLUMNS, year_row
 from seedbank.upkeep.command_session import opened
 
-KindArgument = Annotated[str, typer.Argument(help="Its short name, like carrot.")]
+KindArgument = Annotated[
+    str | None,
+    typer.Argument(help="Its short name, like carrot; left out: all that is sown or stands here."),
+]
 SiteOption = Annotated[int | None, typer.Option(help="Number of a site with its own climate.")]
 OnOption = Annotated[
     datetime | None,
@@ -21,20 +28,33 @@ OnOption = Annotated[
 
 
 def run(
-    kind: KindArgument,
+    kind: KindArgument = None,
     on: OnOption = None,
     site: SiteOption = None,
     database: DatabaseOption = None,
     json: JsonOption = False,
 ) -> None:
     """Tell when to sow a kind here, how soon it is up, when it flowers and its seed is ripe."""
+    answer: KindSeasonAnswer | YearAnswer
     with opened(settings_for(database)) as collection:
         day = collection.today if on is None else on.date()
-        answer = kind_season_at(collection.session, kind, SeasonAsked(day, site))
+        if kind is None:
+            answer = show_year(collection.session, today=day)
+        else:
+            answer = kind_season_at(collection.session, kind, SeasonAsked(day, site))
     if json:
         print(answer.model_dump_json(indent=2))
+    elif isinstance(answer, YearAnswer):
+        show_all(answer)
     else:
         show(answer)
+
+
+def show_all(year: YearAnswer) -> None:
+    """The year of all crops, for people, as the page has it as a list."""
+    bullets(one.text for one in year.remarks)
+    heading(words("season-picture", year=year.on.year))
+    table(YEAR_COLUMNS, [year_row(one, year.on.year, Local()) for one in year.crops])
 
 
 def show(answer: KindSeasonAnswer) -> None:

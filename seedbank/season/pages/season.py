@@ -11,13 +11,16 @@ from seedbank.common.answers import FindingAnswer
 from seedbank.common.catalogue import text_of
 from seedbank.common.errors import NotThere
 from seedbank.database.queries import Cursor, Paging
-from seedbank.science.quantities import Finding
+from seedbank.science.quantities import Finding, Value
 from seedbank.science.verdicts.verdict import Verdict
-from seedbank.season.answers import Do, ThisWeekAnswer
+from seedbank.season.answers import CropLineAnswer, Do, ThisWeekAnswer
+from seedbank.season.pages.season_figure import SHOWS, draw_season, soon
 from seedbank.season.postpone_jobs import put_off, take_up
 from seedbank.season.show_season import show_season
+from seedbank.season.show_year import show_year
 from seedbank.season.this_week import show_this_week
 from seedbank.season.to_do import to_do
+from seedbank.verdicts.answers import When
 from seedbank.verdicts.list_verdicts import VerdictFilter, being_judged, list_verdicts
 from seedbank.verdicts.words import verdict_words
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, SentDep
@@ -103,14 +106,51 @@ def again(sent: SentDep) -> Response:
 
 
 A_PART = 40
+_NAMED, _SOON = 4, 6
 
 
 @router.get("/season")
-def season(request: PageRequestDep) -> Response:
-    """The year at a glance."""
+def season(request: PageRequestDep, show: str = "all") -> Response:
+    """The year as a picture, what can be sown soon, and lists of all else of it."""
     answer = show_season(request.session, today=request.today)
+    year = show_year(request.session, today=request.today)
+    show = show if show in SHOWS else SHOWS[0]
     headed = [(one.value, verdict_words(one), answer.verdicts.get(one, 0)) for one in Verdict]
-    return request.show("season/pages/season.html", answer=answer, lists=headed)
+    wanted = [one for one in year.crops if one.state is not None]
+    names = [one.varieties[0] for one in wanted]
+    now_sown = sum(one.when is When.NOW and not one.for_seed for one in year.crops)
+    ahead = min((one.from_on for one in year.crops if one.from_on), default=None)
+    sign: dict[str, Value] = {
+        "seeds": len(wanted), "now": now_sown, "from_on": ahead, "known": year.known,
+    }  # fmt: skip
+    line = {"names": request.local.listed(names[:_NAMED]), "more": max(0, len(names) - _NAMED)}
+    return request.show(
+        "season/pages/season.html",
+        answer=answer,
+        year=year,
+        drawn=draw_season(year, request.local, show),
+        show=show,
+        lists=headed,
+        state=Verdict.GROW_FOR_SEED if wanted else "",
+        sentence=FindingAnswer.of(Finding("season-sign", sign)),
+        line=FindingAnswer.of(Finding("season-sign-line", line)) if names else None,
+        stops=FindingAnswer.of(Finding("season-stops", {"stops": len(answer.must_not_flower)})),
+        soon=[_soon(one) for one in soon(year, _SOON)],
+    )
+
+
+def _soon(one: CropLineAnswer) -> dict[str, object]:
+    """A line of what can be sown soon."""
+    name = one.varieties[0] if one.for_seed else one.kind_name
+    seed = "yes" if one.for_seed else "no"
+    title = Finding("season-soon", {"name": name, "seed": seed, "method": one.method or "open"})
+    why = Finding("season-soon-why", {"until_on": one.until_on, "from_on": one.from_on})
+    return {
+        "address": f"/kind/{one.kind}/season",
+        "title": FindingAnswer.of(title),
+        "why": FindingAnswer.of(why),
+        "state": one.state or "",
+    }
 
 
 @router.get("/season/{name}")

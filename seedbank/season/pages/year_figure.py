@@ -173,6 +173,9 @@ def words_under(wanted: Sequence[tuple[str, StripMark]]) -> tuple[StripWord, ...
     taken: list[Box] = []
     for text, mark in sorted(wanted, key=lambda one: one[1].left):
         places = [(mark.left, "start"), (mark.right, "end"), (mark.left + mark.width / 2, "middle")]
+        beside = (max(box.right for box in taken) + 6.0) / _PHONE_PX * 100.0 if taken else 100.0
+        if mark.left < beside < mark.right:
+            places.append((beside, "start"))
         for at, anchor in places:
             box = Word(text, at / 100.0 * _PHONE_PX, _WORD_Y, anchor).box
             within = box.left >= -3.0 and box.right <= _PHONE_PX + 3.0

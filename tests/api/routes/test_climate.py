@@ -51,3 +51,11 @@ def test_a_varietys_season_is_its_own(hand: Hand) -> None:
     asked = hand.get("/kinds/carrot/season?on=2027-04-20&variety_season=early").json()
     assert early == asked
     assert early["sow"][0]["windows"] != plain["sow"][0]["windows"]
+
+
+def test_the_year_has_a_line_for_each_kind_in_stock_once_a_climate_is_told(hand: Hand) -> None:
+    assert hand.get("/year").json()["known"] == "nothing"
+    hand.put("/climate", {"monthly_c": MONTHS}, if_match="*")
+    answer = hand.get("/year").json()
+    assert (answer["known"], answer["remarks"]) == ("months", [])
+    assert all(one["kind"] and one["varieties"] for one in answer["crops"])

@@ -15,7 +15,8 @@ from seedbank.saving.forms import SeedCropChange, SeedCropCreate, SiteCreate
 from seedbank.saving.grow_seed_crops import change_seed_crop, start_seed_crop
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.season.answers import Coming, ComingDate
-from seedbank.season.coming_dates import AHEAD_DAYS, BEFORE_FLOWER_DAYS, list_coming_dates
+from seedbank.season.coming_dates import AHEAD_DAYS, list_coming_dates
+from seedbank.season.crop_days import BEFORE_FLOWER_DAYS
 from seedbank.viability.show_viability import show_viability
 from tests.use_cases.conftest import DEMO_TODAY, Garden
 

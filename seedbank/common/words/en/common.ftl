@@ -55,6 +55,10 @@ column = { $name ->
         [state] what to do
         [keepers] keepers
         [sow] sow
+        [crop] crop
+        [crop-ready] ready
+        [keep-apart] keep apart
+        [ripe] seed ripe
         [flowers] flowers
         [from] from
         [held] held

@@ -256,6 +256,78 @@ listed-get = { $get_by ->
        *[swap] Swap for
     } seed for { COUNT($plants) } plants
 
+# This year as a picture (season.pages.season_figure).
+
+season-sign = { $seeds ->
+        [0] { $known ->
+            [nothing] When to sow? Give your frost dates.
+           *[other] { $now ->
+                [0] Nothing to sow{ $from_on ->
+                    [unknown] { " " }this year
+                   *[day] { " " }before { DAY($from_on) }
+                }.
+                [one] One crop can be sown now.
+               *[other] { COUNT($now) } crops can be sown now.
+            }
+        }
+        [one] One to grow for seed this year.
+        [2] Two to grow for seed this year.
+        [3] Three to grow for seed this year.
+        [4] Four to grow for seed this year.
+        [5] Five to grow for seed this year.
+       *[other] { COUNT($seeds) } to grow for seed this year.
+    }
+season-sign-line = { $names }{ $more ->
+        [0] .
+       *[other] { " " }and { COUNT($more) } more.
+    }
+season-stops = { $stops ->
+        [0] Nothing on record would cross with them.
+        [one] One other plant must not flower.
+       *[other] { COUNT($stops) } other plants must not flower.
+    }
+season-picture = The year { YEAR($year) } here
+season-fold = { $fold ->
+        [seed] For seed
+        [now] Sow now
+       *[month] Sow in { $month }
+    }
+season-crop = { $season ->
+        [none] { $kind }
+       *[other] { $season } { $kind }
+    }
+season-beside = { $varieties }{ $more ->
+        [0] { "" }
+       *[other] { " " }and { COUNT($more) } more
+    }
+season-word = { $what ->
+        [sow] sow
+        [sow-indoors] sow indoors
+        [crop] crop
+        [keep-apart] keep apart
+        [flowers] in flower
+        [ripe] harvest, dry
+       *[seed-in] seed in { YEAR($year) } →
+    }
+season-column = { $choice ->
+        [crop] Crop
+        [sow] Sow
+        [crop-ready] Ready
+        [keep-apart] Keep apart
+       *[ripe] Harvest seed, dry it
+    }
+season-soon = { $seed ->
+        [yes] Sow { $name } for seed
+       *[no] Sow { $name }{ $method ->
+            [indoors] { " " }indoors
+           *[other] { "" }
+        }
+    }
+season-soon-why = { $until_on ->
+        [unknown] From { DAY($from_on) }.
+       *[day] Until { DAY($until_on) }.
+    }
+
 # A kind's year as a picture (season.pages.year_figure).
 
 kind-year-picture = { $kind } through the year here
