@@ -152,11 +152,11 @@ def _steps(crop: SeedCrop, flowering: Year | None) -> Iterator[tuple[Coming, dat
     if first is not None and days.apart_from is not None and crop.flower_from is None:
         yield Coming.ISOLATE, days.apart_from, keep_apart_finding(crop, flowering, first)
     if days.ripe_from is not None:
-        ripe = {"site": site.name, "on": days.ripe_from}
-        yield Coming.HARVEST, days.ripe_from, Finding("coming-ripe", ripe)
+        found = Finding("coming-ripe", {"site": site.name, "on": days.ripe_from})
+        yield Coming.HARVEST, days.ripe_from, found
     elif days.flowers_to is not None:
-        over = {"site": site.name, "on": days.flowers_to}
-        yield Coming.HARVEST, days.flowers_to, Finding("coming-harvest", over)
+        found = Finding("coming-harvest", {"site": site.name, "on": days.flowers_to})
+        yield Coming.HARVEST, days.flowers_to, found
 
 
 def _stops(session: Session, today: date) -> Iterator[ComingDate]:

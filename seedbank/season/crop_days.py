@@ -42,8 +42,7 @@ def crop_days(crop: SeedCrop, flowering: Year) -> CropDays:
 def keep_apart_finding(crop: SeedCrop, flowering: Year, first: date) -> Finding:
     """How to keep a crop apart that begins to flower on a day."""
     site = flowering.sites[crop.site_id]
-    values = {"site": site.name, "on": first, "isolation": crop.isolation}
-    return Finding("coming-flower", values)
+    return Finding("coming-flower", {"site": site.name, "on": first, "isolation": crop.isolation})
 
 
 def _ripe(crop: SeedCrop, flowering: Year, first: date | None) -> tuple[date | None, date | None]:

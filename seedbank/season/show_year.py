@@ -151,10 +151,12 @@ def _advised(
 ) -> CropLineAnswer:
     """A variety to grow for seed that isn't begun; flowers and seed where they come this year."""
     sown = _sowing(facts, None, year, today, for_seed=True)
-    flowers = ripe = None
+    flowers: Span | None = None
+    ripe: Span | None = None
     if item.flowers_in == today.year:
         found = flowering_at(facts, year)
-        flowers = found and Span(min(found.value.from_day, YEAR), min(found.value.to_day, YEAR))
+        if found is not None:
+            flowers = Span(min(found.value.from_day, YEAR), min(found.value.to_day, YEAR))
         ripe = ripe_at(facts, year)
     end = ripe or flowers
     return CropLineAnswer(

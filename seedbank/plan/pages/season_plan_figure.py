@@ -91,9 +91,8 @@ def draw_season_plan(crops: Sequence[PlannedCrop], first_year: int, years: int) 
     last = max([first_year + years - 1, *(one.flowers_in for one in crops)])
     ways = sorted({one.isolation for one in crops}, key=[one.value for one in Isolation].index)
     apart = (_LAST_X - _FIRST_X) / max(last - first_year, 1)
-    places = {
-        year: round(_FIRST_X + apart * (year - first_year), 1) for year in _years(first_year, last)
-    }
+    every = _years(first_year, last)
+    places = {year: round(_FIRST_X + apart * (year - first_year)) for year in every}
     short = len(places) > _MOST_WHOLE_YEARS
     drawn = tuple(
         PlanRow(

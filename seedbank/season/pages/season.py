@@ -123,7 +123,8 @@ def season(request: PageRequestDep, show: str = "all") -> Response:
     sign: dict[str, Value] = {
         "seeds": len(wanted), "now": now_sown, "from_on": ahead, "known": year.known,
     }  # fmt: skip
-    line = {"names": request.local.listed(names[:_NAMED]), "more": max(0, len(names) - _NAMED)}
+    named = request.local.listed(names[:_NAMED])
+    line: dict[str, Value] = {"names": named, "more": max(0, len(names) - _NAMED)}
     return request.show(
         "season/pages/season.html",
         answer=answer,

@@ -9,7 +9,7 @@ from seedbank.common.answers import FindingAnswer
 from seedbank.common.catalogue import choice_words, text_of
 from seedbank.common.local_format import Local
 from seedbank.common.safe_text import plain_text
-from seedbank.science.quantities import Finding
+from seedbank.science.quantities import Finding, Value
 from seedbank.science.season.window_state import day_number
 from seedbank.season.answers import CropLineAnswer, YearAnswer
 from seedbank.season.pages.year_figure import (
@@ -103,7 +103,7 @@ def _folds(
 
 def _line(one: CropLineAnswer, year: int, local: Local) -> SeasonLine:
     names = [plain_text(name) for name in one.varieties]
-    values = {
+    values: dict[str, Value] = {
         "varieties": ", ".join(names[:_NAMED]),
         "more": max(0, len(names) - _NAMED),
     }
