@@ -13,6 +13,7 @@ from seedbank.climate.tables import GardenClimate
 from seedbank.database import word_index
 from seedbank.database.audit import AnsweredRequest, AuditEntry
 from seedbank.database.change_counters import ChangeCounter
+from seedbank.database.stored_answers import StoredAnswer
 from seedbank.emergence.tables import Emergence, Loss, Sowing
 from seedbank.germination.tables import Count, GerminationTest, Replicate
 from seedbank.kinds.tables import Kind, KindFact, Variety
@@ -71,6 +72,7 @@ __all__ = [
     "SiteDistance",
     "Sowing",
     "Stay",
+    "StoredAnswer",
     "Variety",
     "ViabilityForecast",
 ]

@@ -18,6 +18,7 @@ from hypothesis import settings
 from sqlalchemy import Engine, Pool, make_url
 from sqlmodel import Session, SQLModel
 
+import seedbank.database.cache as cache_module
 import seedbank.database.engine as engine_module
 import seedbank.tables  # noqa: F401 - fills the metadata
 from seedbank.database.engine import one_moment, open_engine, open_for_reading, session_factory
@@ -26,7 +27,7 @@ from seedbank.interchange.folder.import_collection import import_collection
 from seedbank.kinds.edit_kinds import add_packaged_kinds
 from seedbank.upkeep.copy_tables import copy_tables
 from seedbank.upkeep.open_collection import open_collection
-from tests.shared_answers import SHARED, give_cache
+from tests.shared_answers import SHARED, give_cache, store_unless_shared
 
 _CREATE_ENGINE, _SET_UP_SQLITE = engine_module.create_engine, engine_module._set_up_sqlite
 _FIRST_OF: dict[type[Pool], Engine] = {}
@@ -51,6 +52,7 @@ def _set_up_quick_sqlite(connection: sqlite3.Connection, record: Any) -> None:
 
 engine_module.create_engine = _create_engine
 engine_module._set_up_sqlite = _set_up_quick_sqlite
+cache_module.store_answer = store_unless_shared
 
 
 @pytest.fixture

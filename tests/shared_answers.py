@@ -9,11 +9,14 @@ on that file would find. Once anything is written the file differs, and nothing 
 from collections.abc import Hashable
 from hashlib import blake2b
 from pathlib import Path
+from typing import Any
 
 from sqlalchemy import Engine
+from sqlmodel import Session
 
 from seedbank.database import cache
-from seedbank.database.cache import Cache, _Entry
+from seedbank.database.cache import Cache, _Entry, cache_of
+from seedbank.database.stored_answers import store_answer
 
 
 class SharedAnswers:
@@ -71,3 +74,9 @@ def give_cache(engine: Engine) -> None:
     if name and name != ":memory:":
         with cache._CACHES_LOCK:
             cache._CACHES[engine.pool] = CacheOfCopy(Path(name))
+
+
+def store_unless_shared(session: Session, state: Hashable, answer: Any) -> None:
+    """Store an answer for the next program, but where tests share theirs: the file would differ."""
+    if not SHARED.in_use or not isinstance(cache_of(session), CacheOfCopy):
+        store_answer(session, state, answer)

@@ -19,6 +19,7 @@ from sqlmodel import Session
 
 from seedbank.common.errors import Busy
 from seedbank.database.lanes import LONGEST_WAIT_S, Lane
+from seedbank.database.stored_answers import read_answer, store_answer
 from seedbank.database.transaction import let_go
 
 Answer = TypeVar("Answer")
@@ -71,11 +72,13 @@ class CacheRegion(Generic[Answer]):
     """Answers of one sort: the ``most`` that were used last are kept.
 
     Heavy work waits for its turn in a ``lane``. Answers are shared: whoever gets one must not
-    change it.
+    change it. With ``stored``, the model of its answers, which no other region may have, the last
+    of them outlasts the program.
     """
 
     most: int = 1
     lane: Lane | None = None
+    stored: type[Answer] | None = None
 
     def get(
         self,
@@ -103,7 +106,7 @@ class CacheRegion(Generic[Answer]):
         with self.lane.place() if self.lane else nullcontext():
             promised, mine = self._join(cache, key)
             if mine:
-                self._work(cache, key, promised, work, worth_keeping)
+                self._work(session, key, promised, work, worth_keeping)
             elif not promised.done():
                 let_go(session)
             return _awaited(promised)
@@ -120,13 +123,23 @@ class CacheRegion(Generic[Answer]):
         cache = cache_of(session)
         with cache.lock:
             cached = cache.last(self, asked)
-        return cached.answer if cached is not None and cached.state == state else None
+        if cached is not None and cached.state == state:
+            return cached.answer  # type: ignore[no-any-return]  # a region's entries are its answers
+        answer = self._stored(session, asked, state)
+        if answer is not None:
+            with cache.lock:
+                cache.keep(self, asked, _Entry(state, answer), self.most)
+        return answer
 
     def under_way(self, session: Session) -> bool:
         """Whether an answer is being worked out, to whatever is asked."""
         cache = cache_of(session)
         with cache.lock:
             return any(region is self for region, _, _ in cache.under_way)
+
+    def _stored(self, session: Session, asked: Hashable, state: Hashable) -> Answer | None:
+        model: Any = self.stored
+        return model and read_answer(session, model, (asked, state))
 
     def _join(self, cache: Cache, key: _Key) -> tuple[Future[Answer], bool]:
         """The answer under way, or ready since; and whether it is this thread's to work out."""
@@ -144,16 +157,17 @@ class CacheRegion(Generic[Answer]):
 
     def _work(
         self,
-        cache: Cache,
+        session: Session,
         key: _Key,
         promised: Future[Answer],
         work: Callable[[], Answer],
         worth_keeping: Callable[[Answer], bool],
     ) -> None:
-        asked, state = key[1:]
+        cache, (asked, state) = cache_of(session), key[1:]
         try:
             with self.lane.turn() if self.lane else nullcontext():
-                answer = work()
+                stored = self._stored(session, asked, state)
+                answer = work() if stored is None else stored
         except BaseException as fault:
             with cache.lock:
                 del cache.under_way[key]
@@ -165,6 +179,8 @@ class CacheRegion(Generic[Answer]):
             if worth_keeping(answer):
                 cache.keep(self, asked, _Entry(state, answer), self.most)
         promised.set_result(answer)
+        if self.stored is not None and stored is None and worth_keeping(answer):
+            store_answer(session, (asked, state), answer)  # type: ignore[arg-type]  # of that model
 
 
 def _awaited(answer: Future[Answer]) -> Answer:

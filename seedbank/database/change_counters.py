@@ -23,7 +23,9 @@ _WRITTEN, _COUNTS, _BLANK = "seedbank_written", "seedbank_counts", "says_nothing
 _WRITE = re.compile(r'\b(?:INTO|UPDATE|DELETE FROM)\s+"?(?:_alembic_tmp_)?(\w+)', re.IGNORECASE)
 _SET = re.compile(r"^UPDATE\s+\S+\s+SET\s+(.*)$", re.IGNORECASE | re.DOTALL)
 _COLUMN = re.compile(r'(?:^|, )"?(\w+)"?\s*=')
-_UNCOUNTED = frozenset({"set", "temp", "change_counter", "audit_entry", "answered_request"})
+_UNCOUNTED = frozenset(
+    {"set", "temp", "change_counter", "audit_entry", "answered_request", "stored_answer"}
+)
 
 Changes = tuple[Hashable, ...]
 """Equal only while nothing that was asked about has been written."""

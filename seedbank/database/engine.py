@@ -28,6 +28,7 @@ _KEPT_CONNECTIONS = 10
 _CONNECTION_WAIT_S = 5
 _LONG_LOCK_WAIT_MS = 600_000
 _READS_ONLY = "seedbank_reads_only"
+_AS_IT_STANDS = "seedbank_as_it_stands"
 
 
 def open_engine(url: str) -> Engine:
@@ -51,14 +52,15 @@ def open_for_reading(url: str) -> Engine:
     """
     parsed = _parse(url)
     if parsed.get_backend_name() != "sqlite":
-        return _open_postgresql(parsed).execution_options(postgresql_readonly=True)
+        as_it_stands = {_AS_IT_STANDS: True, "postgresql_readonly": True}
+        return _open_postgresql(parsed).execution_options(**as_it_stands)
     file = sqlite_file(url)
     if file is None or not file.is_file():
         raise NoCollection(str(file.absolute()) if file else url)
     engine = create_engine(f"sqlite:///file:{quote(str(file.absolute()))}?mode=ro&uri=true")
     event.listen(engine, "connect", _set_up_reading)
     event.listen(engine, "begin", _begin_sqlite)
-    return engine.execution_options(**{_READS_ONLY: True})
+    return engine.execution_options(**{_READS_ONLY: True, _AS_IT_STANDS: True})
 
 
 def sqlite_file(url: str) -> Path | None:
@@ -96,6 +98,35 @@ def session_factory(engine: Engine, *, writes: bool = True) -> sessionmaker[Sess
     if not writes:
         engine = engine.execution_options(**{_READS_ONLY: True, "postgresql_readonly": True})
     return sessionmaker(engine, class_=Session, expire_on_commit=False)
+
+
+def may_be_written(engine: Engine | Connection) -> bool:
+    """Whether a database that is read may be written to beside it (``written_at_once``)."""
+    as_it_stands = engine.get_execution_options().get(_AS_IT_STANDS, False)
+    return not as_it_stands and not isinstance(engine.engine.pool, StaticPool)
+
+
+@contextmanager
+def written_at_once(engine: Engine | Connection) -> Iterator[Session]:
+    """A session on a connection of its own, also where ``engine`` only reads.
+
+    On SQLite it waits for no other writer: its first statement fails if there is one.
+    """
+    options: dict[str, Any] = {_READS_ONLY: False, "postgresql_readonly": False}
+    with engine.engine.connect().execution_options(**options) as connection:
+        _wait_for_writers(connection, 0)
+        try:
+            with Session(connection) as session:
+                yield session
+        finally:
+            _wait_for_writers(connection, BUSY_TIMEOUT_MS)
+
+
+def _wait_for_writers(connection: Connection, longest_ms: int) -> None:
+    if connection.dialect.name == "sqlite":
+        raw = connection.connection.dbapi_connection
+        assert raw is not None
+        raw.cursor().execute(f"PRAGMA busy_timeout = {longest_ms}")
 
 
 def only_reads(connection: Connection) -> bool:

@@ -5,7 +5,7 @@ from functools import cache
 from typing import Any
 
 import numpy as np
-from scipy.special import ndtri
+import scipy
 
 from seedbank.facts.kinds import KindFacts, packaged_kinds
 from seedbank.facts.sources import Basis, Confidence, Fact, Source
@@ -190,7 +190,7 @@ def evidence_of(facts: KindFacts) -> list[Evidence]:
     minimum = facts.minimum_germination_pct
     floor = np.array([UNKNOWN_MINIMUM if minimum is None else minimum.value / 100.0])
     start = float(initial_viability(floor, np.array([True]))[0][0])
-    fall = max(start - float(ndtri(floor)[0]), _LEAST_FALL)
+    fall = max(start - float(scipy.special.ndtri(floor)[0]), _LEAST_FALL)
     rows = [_constants_evidence(facts, start), _half_evidence(facts, start)]
     if facts.longevity:
         years = [0.5 * (f.value.years_low + f.value.years_high) for f in facts.longevity]

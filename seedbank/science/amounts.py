@@ -7,7 +7,7 @@ came, and where some is left it was less. Outside check: against draws from the 
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtr, ndtri
+import scipy
 
 from seedbank.science.quantities import FloatArray
 
@@ -30,7 +30,7 @@ class AmountLaw:
         """Seeds left, (3, U), at least 1, each as likely as the others."""
         above = self._above(np.maximum(-self.known, 0.0))
         shares = 1.0 - np.array(SHARES)[:, None]
-        came = self.median * np.exp(-self.log_sd * ndtri(above * shares))
+        came = self.median * np.exp(-self.log_sd * scipy.special.ndtri(above * shares))
         return np.maximum(np.round(came + self.known), 1.0)
 
     def below(self, seeds: float, parts: int) -> FloatArray:
@@ -41,7 +41,8 @@ class AmountLaw:
         least = self._above(np.maximum(-self.known, 0.0))
         enough = np.minimum(self._above(np.maximum(seeds - self.known, 0.0)), least)
         shares = (np.arange(parts)[:, None] + 0.5) / parts
-        came = self.median * np.exp(-self.log_sd * ndtri(least + shares * (enough - least)))
+        above = least + shares * (enough - least)
+        came = self.median * np.exp(-self.log_sd * scipy.special.ndtri(above))
         return np.clip(np.floor(came + self.known), 0.0, max(seeds - 1.0, 0.0))
 
     def chance_of(self, seeds: FloatArray) -> FloatArray:
@@ -53,4 +54,4 @@ class AmountLaw:
         """Chance that more than so many came."""
         with np.errstate(divide="ignore"):
             away = (np.log(seeds) - np.log(self.median)) / self.log_sd
-        return np.asarray(np.maximum(ndtr(-away), 1e-200), dtype=np.float64)
+        return np.asarray(np.maximum(scipy.special.ndtr(-away), 1e-200), dtype=np.float64)

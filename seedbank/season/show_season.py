@@ -14,7 +14,7 @@ from seedbank.saving.tables import SeedCropFilter
 from seedbank.science.verdicts.verdict import counted
 from seedbank.season.answers import CropOfSeason, SeasonAnswer
 from seedbank.verdicts.judge_lots import judge_collection
-from seedbank.verdicts.list_verdicts import list_seed_to_save
+from seedbank.verdicts.seed_to_save import show_seed_to_save
 
 _MOST_CROPS = 500
 _SEASON: CacheRegion[SeasonAnswer] = CacheRegion()
@@ -32,7 +32,7 @@ def _season(session: Session, today: date) -> SeasonAnswer:
     return SeasonAnswer(
         year=today.year,
         verdicts=counted(verdicts.code),
-        save=list_seed_to_save(session, today=today),
+        save=show_seed_to_save(session, today=today),
         crops=_crops(session, today),
         must_not_flower=must_not_flower(session, today.year),
         plan=plan_standing(session),

@@ -18,6 +18,7 @@ from seedbank.web.pages.render import STATIC
 
 # Modules with a ``router``. Each is imported when a page is asked for that those before it haven't.
 _MODULES = (
+    "season.pages.now",
     "season.pages.season",
     "overview.pages.shelf",
     "overview.pages.places",

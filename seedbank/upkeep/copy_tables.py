@@ -36,7 +36,8 @@ from seedbank.database.word_index import is_derived
 _BATCH = 1000
 _BATCH_OF_LARGE = 50  # rows with a picture each
 _MODULUS = 1 << 256
-_NOT_COPIED = ("alembic_version", "change_counter")  # of a database, not of what is in it
+# Of a database, not of what is in it.
+_NOT_COPIED = ("alembic_version", "change_counter", "stored_answer")
 
 
 @dataclass(frozen=True, slots=True)

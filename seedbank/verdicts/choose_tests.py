@@ -48,10 +48,10 @@ from seedbank.verdicts.answers import (
     WorthOfSizeAnswer,
 )
 from seedbank.verdicts.bed_tests import bed_answer, bed_test
+from seedbank.verdicts.change_topics import judged_by
 from seedbank.verdicts.forms import TestBatchAsked
 from seedbank.verdicts.judge_lots import Judgement, judge_collection
 from seedbank.verdicts.list_verdicts import alive_today, variety_of
-from seedbank.verdicts.surroundings import judged_by
 from seedbank.verdicts.test_questions import AskedOfLots, ask_of_lots, row_plants
 from seedbank.viability.forecast_viability import seeds_counted
 from seedbank.viability.show_viability import EQUATION_SOURCES

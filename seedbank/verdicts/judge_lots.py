@@ -41,6 +41,7 @@ from seedbank.science.verdicts.verdict_reasons import Cause
 from seedbank.science.viability.planting_stock import chance_kept
 from seedbank.science.viability.test_evidence import BETWEEN_TESTS_RHO
 from seedbank.verdicts.answers import When
+from seedbank.verdicts.change_topics import judged_by
 from seedbank.verdicts.lot_prospects import (
     Asked,
     Chances,
@@ -60,7 +61,6 @@ from seedbank.verdicts.lot_prospects import (
 from seedbank.verdicts.surroundings import (
     SowingTime,
     Surroundings,
-    judged_by,
     read_surroundings,
 )
 from seedbank.viability.forecast_viability import Forecast, fitted_again, forecast

@@ -1,19 +1,12 @@
-"""Verdicts as they are answered: every lot's, one variety's, and the seed to save this year.
-
-A small collection is judged while its page is made, in a second or two; a large one in the
-background, so that a page can say so and not keep one waiting.
-"""
+"""Verdicts as they are answered: every lot's, one variety's, and the seed to save this year."""
 
 import math
 from collections.abc import Iterable
-from contextlib import suppress
 from datetime import date
-from threading import Thread
 
 import numpy as np
 from pydantic import Field
-from sqlalchemy import Engine, StaticPool, func
-from sqlmodel import Session, col, select
+from sqlmodel import Session
 
 from seedbank.common.answers import (
     CautionAnswer,
@@ -24,15 +17,13 @@ from seedbank.common.answers import (
     distinct,
     finding_answers,
 )
-from seedbank.common.errors import Busy
 from seedbank.common.forms import Filter, KindAsked, VarietyAsked
-from seedbank.database.engine import session_factory
 from seedbank.database.queries import NOTHING_YET, Cursor, Page, Paging
 from seedbank.facts.sources import sources_of
 from seedbank.kinds.answers import source_of
 from seedbank.kinds.tables import OtherKeepers, OtherKeepersAsked, slugs_asked
 from seedbank.lots.show_lots import kind_cautions
-from seedbank.lots.tables.lots import Lot, find_lot
+from seedbank.lots.tables.lots import find_lot
 from seedbank.science.quantities import BoolArray, Finding, IntArray, Value
 from seedbank.science.verdicts.line_decision import Act
 from seedbank.science.verdicts.row_decision import row_levels, thickness_step
@@ -46,12 +37,7 @@ from seedbank.verdicts.answers import (
     VerdictAnswer,
     WorthAnswer,
 )
-from seedbank.verdicts.judge_lots import (
-    Judgement,
-    judge_collection,
-    judged_already,
-    judging_now,
-)
+from seedbank.verdicts.judge_lots import Judgement, judge_collection
 from seedbank.verdicts.lot_prospects import parents_fact, parents_wanted, today_of
 from seedbank.verdicts.usual_row import usual_row
 from seedbank.viability.forecast_viability import seeds_counted
@@ -381,26 +367,3 @@ def _remarks(judged: Judgement, items: list[SeedToSaveItem], year: int) -> list[
     if any(item.flowers_at_earliest for item in items):
         found.append(Finding("perennials-may-wait"))
     return finding_answers(found)
-
-
-AT_ONCE = 5000
-"""So many lots at most are judged while a page waits. Our choice."""
-
-
-def being_judged(session: Session, *, today: date) -> int:
-    """How many lots are being judged, begun by this very call if need be; 0: none has to wait."""
-    engine = session.get_bind().engine
-    if isinstance(engine.pool, StaticPool) or judged_already(session, today=today):
-        return 0  # a database in memory has one connection and lends it to nobody
-    lots = session.exec(select(func.count(col(Lot.id)))).one()
-    if lots <= AT_ONCE:
-        return 0
-    if not judging_now(session):
-        Thread(target=_judge, args=(engine, today), daemon=True).start()
-    return lots
-
-
-def _judge(engine: Engine, today: date) -> None:
-    # Where too many ask, whoever looks again begins it again.
-    with suppress(Busy), session_factory(engine, writes=False)() as session:
-        judge_collection(session, today=today)

@@ -13,10 +13,10 @@ from seedbank.verdicts.choose_tests import choose_tests
 from seedbank.verdicts.forms import TestBatchAsked
 from seedbank.verdicts.list_verdicts import (
     VerdictFilter,
-    list_seed_to_save,
     list_verdicts,
     show_verdict,
 )
+from seedbank.verdicts.seed_to_save import show_seed_to_save
 from seedbank.viability.answers import ViabilityAnswer
 from seedbank.viability.show_viability import show_viability
 from seedbank.web.api.deps import CodePath, SessionDep, TodayDep, api_router
@@ -84,4 +84,4 @@ def seed_to_save(
     ] = [OtherKeepers.NONE, OtherKeepers.FEW],  # noqa: B006 - FastAPI copies it
 ) -> Response:
     """The varieties that need seed saved this year, the rarest first."""
-    return sent(list_seed_to_save(session, today=today, other_keepers=other_keepers))
+    return sent(show_seed_to_save(session, today=today, other_keepers=other_keepers))

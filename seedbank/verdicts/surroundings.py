@@ -14,9 +14,7 @@ from seedbank.climate.garden_year import (
     turned,
 )
 from seedbank.climate.kind_season import sowing_state
-from seedbank.climate.tables import GardenClimate
-from seedbank.database.change_counters import topics_of
-from seedbank.database.references import begun_topics, ids_begun
+from seedbank.database.references import ids_begun
 from seedbank.facts.kinds import KindFacts
 from seedbank.kinds.tables import Variety
 from seedbank.science.crossing.flowering_days import WHOLE_YEAR, DayWindow
@@ -24,7 +22,6 @@ from seedbank.science.season.climate import YEAR
 from seedbank.science.season.sowing_windows import Method, Span
 from seedbank.science.season.window_state import State, WindowState, day_number, window_state
 from seedbank.verdicts.answers import When
-from seedbank.viability.tables.change_topics import JUDGED
 
 _WAYS = (Method.OPEN, Method.INDOORS)
 _SPRING = (60, 181)  # March to June, in the north: common practice
@@ -32,11 +29,6 @@ _A_DAY = timedelta(days=1)
 LONGEST_TO_FLOWER_DAYS = 210
 """Seed of a kind that flowers in its first year is sown for seed so long before its flowering at
 most: over winter in autumn, but not in late summer, from which nothing would ripen. Our choice."""
-
-
-def judged_by() -> tuple[str, ...]:
-    """The counters of everything a verdict rests on."""
-    return (*JUDGED, *topics_of(GardenClimate), *begun_topics(Variety))
 
 
 @dataclass(frozen=True, slots=True)

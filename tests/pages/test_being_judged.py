@@ -4,7 +4,7 @@ import time
 
 import pytest
 
-from seedbank.verdicts import list_verdicts as judge_meanwhile
+from seedbank.verdicts import judge_meanwhile
 from tests.pages.conftest import Visitor
 
 

@@ -27,6 +27,7 @@ LEFT_OUT: Final[Mapping[str, str]] = {
     "answered_request": "answers kept for a while, so that a repeated request books nothing twice",
     "access_token": "who may come in, which is no business of whoever is handed the archive",
     "change_counter": "what was written when, counted anew in each database",
+    "stored_answer": "answers worked out on this database, for the next program that starts on it",
     "batch": "work done on many lots at once, so that it can be undone where it was done",
     "postponed_job": "jobs of the front page put off for a week, where they were put off",
     "audit_entry": "who changed what at this service, kept where it happened",

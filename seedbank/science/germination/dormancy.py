@@ -11,7 +11,7 @@ raise it and one that must not.
 from dataclasses import dataclass
 from enum import StrEnum
 
-from scipy import special
+import scipy
 
 from seedbank.science.germination.proportion import proportion_interval
 from seedbank.science.quantities import INTERVAL_LEVEL, Finding, Interval, Value
@@ -121,7 +121,7 @@ def dormant_share(test: ObservedTest, level: float = INTERVAL_LEVEL) -> tuple[In
     """
     living = test.hard + test.fresh
     interval = proportion_interval(living, test.unsprouted, level)
-    return interval, float(special.betainc(living + 0.5, test.dead + 0.5, 0.5))
+    return interval, float(scipy.special.betainc(living + 0.5, test.dead + 0.5, 0.5))
 
 
 def _share(count: int, test: ObservedTest, level: float) -> dict[str, Value]:

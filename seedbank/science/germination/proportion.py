@@ -14,12 +14,12 @@ Statistics in Medicine 17:857-872, Table I.
 from enum import StrEnum
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike
-from scipy import special
 
-from seedbank.science.quantities import INTERVAL_ENDS, INTERVAL_LEVEL, FloatArray, Interval
+from seedbank.science.quantities import INTERVAL_LEVEL, FloatArray, Interval
 
-INTERVAL_REACH = float(special.ndtri(INTERVAL_ENDS[1]))
+INTERVAL_REACH = 1.6448536269514722
 """Standard deviations from the middle of a normal distribution to an end of its interval."""
 
 
@@ -90,11 +90,11 @@ def lower_bound(
     counts, seeds, sure = _checked(k, n, confidence)
     method = Method(method)
     if method is Method.WILSON:
-        return _wilson(counts, seeds, -special.ndtri(sure))
+        return _wilson(counts, seeds, -scipy.special.ndtri(sure))
     # Clopper-Pearson: Beta(k, n-k+1); Jeffreys: Beta(k+1/2, n-k+1/2).
     a, b = (0.0, 1.0) if method is Method.CLOPPER_PEARSON else (0.5, 0.5)
     empty = counts == 0
-    low = special.betaincinv(np.where(empty, 1.0, counts + a), seeds - counts + b, 1.0 - sure)
+    low = scipy.special.betaincinv(np.where(empty, 1.0, counts + a), seeds - counts + b, 1.0 - sure)
     return np.asarray(np.where(empty, 0.0, low), dtype=np.float64)
 
 

@@ -20,8 +20,8 @@ Outside checks: simulated rows thinned plant by plant; a lettuce trial's 89 % of
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike
-from scipy.special import betaln
 
 from seedbank.science.quantities import FloatArray
 from seedbank.science.sowing.patches import NO_PATCHES, Patches
@@ -86,4 +86,5 @@ class Crop:
         scale = (1.0 - rho) / rho
         lost = (1.0 - p) * scale
         more = lost + np.asarray(units, dtype=np.float64)
-        return np.asarray(-np.expm1(betaln(p * scale, more) - betaln(p * scale, lost)))
+        log_beta = scipy.special.betaln
+        return np.asarray(-np.expm1(log_beta(p * scale, more) - log_beta(p * scale, lost)))

@@ -5,7 +5,7 @@ lot still give the seed parents wanted).
 """
 
 import numpy as np
-from scipy.special import betaincinv, ndtr, ndtri
+import scipy
 
 from seedbank.science.quantities import FloatArray
 
@@ -54,7 +54,7 @@ def viability_needed(
         raise ValueError("seeds and parents must be 0 or more")
     solvable = (parents > 0) & (seeds >= parents)
     k, spare = np.where(solvable, parents, 1.0), np.where(solvable, seeds - parents, 0.0)
-    needed = betaincinv(k, spare + 1, sure)
+    needed = scipy.special.betaincinv(k, spare + 1, sure)
     needed = np.where(parents == 0, 0.0, needed)
     return np.asarray(np.where(seeds < parents, np.inf, needed), dtype=np.float64)
 
@@ -68,4 +68,4 @@ def viability_needed_in_field(needed: FloatArray, shift: FloatArray | float) -> 
     check: inverse of Phi(v - shift).
     """
     asked = np.clip(np.asarray(needed, dtype=np.float64), 0.0, 1.0)
-    return np.asarray(ndtr(ndtri(asked) + shift), dtype=np.float64)
+    return np.asarray(scipy.special.ndtr(scipy.special.ndtri(asked) + shift), dtype=np.float64)

@@ -20,7 +20,7 @@ from seedbank.kinds.tables import OtherKeepers
 from seedbank.season.commands.lots_on_screen import alive_words, seed_to_save_table
 from seedbank.upkeep.command_session import opened
 from seedbank.verdicts.answers import SeedToSaveAnswer
-from seedbank.verdicts.list_verdicts import list_seed_to_save
+from seedbank.verdicts.seed_to_save import show_seed_to_save
 
 RarityOption = Annotated[
     list[OtherKeepers] | None,
@@ -58,8 +58,9 @@ def run(
     """List the rare varieties to grow for seed next, the rarest first."""
     wanted = [_AS_STORED[one] for one in keepers or ()] + (rarity or [])
     wanted = wanted or [OtherKeepers.NONE, OtherKeepers.FEW]
-    with opened(settings_for(database)) as collection, bar(words("save-working")):
-        answer = list_seed_to_save(collection.session, today=collection.today, other_keepers=wanted)
+    reading = opened(settings_for(database), writes=False)
+    with reading as collection, bar(words("save-working")):
+        answer = show_seed_to_save(collection.session, today=collection.today, other_keepers=wanted)
     if json:
         print(answer.model_dump_json(indent=2))
     else:

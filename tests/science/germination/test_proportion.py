@@ -8,12 +8,14 @@ from scipy import stats
 from statsmodels.stats.proportion import proportion_confint
 
 from seedbank.science.germination.proportion import (
+    INTERVAL_REACH,
     Method,
     lower_bound,
     proportion_interval,
     proportion_intervals,
     upper_bound,
 )
+from seedbank.science.quantities import INTERVAL_ENDS
 
 STATSMODELS = {
     Method.WILSON: "wilson",
@@ -27,6 +29,10 @@ def grid() -> tuple[np.ndarray, np.ndarray]:
     pairs = [(k, n) for n in SIZES for k in (range(n + 1) if n <= 400 else range(0, n + 1, 97))]
     k, n = np.array(pairs).T
     return np.concatenate([k, n[-1:]]), np.concatenate([n, n[-1:]])
+
+
+def test_the_reach_of_an_interval_is_the_normal_quantile_of_its_end() -> None:
+    assert pytest.approx(stats.norm.ppf(INTERVAL_ENDS[1]), rel=1e-15) == INTERVAL_REACH
 
 
 @pytest.mark.parametrize("method", list(Method))

@@ -184,7 +184,8 @@ def test_many_who_write_at_once_lose_no_count_and_none_waits_for_ever(
 
 def test_every_table_can_be_told_from_what_is_written_to_it() -> None:
     for name in SQLModel.metadata.tables:
-        counted = {name} - {"change_counter", "audit_entry", "answered_request"}
+        uncounted = {"change_counter", "audit_entry", "answered_request", "stored_answer"}
+        counted = {name} - uncounted
         for statement in (
             f"INSERT INTO {name} (a, b) VALUES (?, ?)",
             f'DELETE FROM "{name}" WHERE {name}.id = ?',

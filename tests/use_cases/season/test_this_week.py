@@ -17,8 +17,9 @@ from seedbank.saving.show_seed_crops import next_steps
 from seedbank.season.answers import Do, ThisWeekAnswer
 from seedbank.season.postpone_jobs import PUT_OFF_DAYS, put_off, take_up
 from seedbank.season.sowing_looks import LOOK_AFTER_DAYS, LOOK_AGAIN_DAYS
-from seedbank.season.this_week import MOST_JOBS, show_this_week
+from seedbank.season.this_week import show_this_week
 from seedbank.season.to_do import to_do
+from seedbank.season.week_jobs import MOST_JOBS
 from seedbank.sowing.forms import EmergenceCreate, SowingCreate
 from seedbank.sowing.record_sowing import count_emergence, record_sowing
 from seedbank.verdicts.judge_lots import judge_collection
