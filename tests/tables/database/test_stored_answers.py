@@ -129,9 +129,7 @@ def test_one_row_a_sort_is_kept_and_none_that_is_very_long(
         assert read_answer(session, FindingAnswer, (4,)) == ANSWER
 
 
-def test_who_would_have_to_wait_or_may_not_write_goes_without(
-    engine: Engine, tmp_path: Path
-) -> None:
+def test_who_would_have_to_wait_or_may_not_write_goes_without(engine: Engine) -> None:
     with session_factory(engine)() as writer, session_factory(engine, writes=False)() as reader:
         writer.add(StoredAnswer(sort="another", seal="", answer=""))
         writer.flush()
