@@ -30,7 +30,7 @@ def add(
     print(made.shown)
 
 
-def show(database: DatabaseOption = None) -> None:
+def show_list(database: DatabaseOption = None) -> None:
     """List the tokens ever made."""
     with opened(settings_for(database)) as collection:
         tokens = access.list_tokens(collection.session).items

@@ -62,9 +62,10 @@ def table(columns: Sequence[str], rows: Iterable[Sequence[str]], *, numbers: int
         )
     for row in rows:
         grid.add_row(*row)
-    # Wider than the screen rather than cut off.
-    least = Measurement.get(console, console.options.update(max_width=_WIDEST), grid).minimum
-    screen(max(console.width, least)).print(grid)
+    # Wider than the screen rather than cut off; piped to a program, a row is a line.
+    asked = Measurement.get(console, console.options.update(max_width=_WIDEST), grid)
+    piped = not console.is_terminal and "COLUMNS" not in os.environ
+    screen(asked.maximum if piped else max(console.width, asked.minimum)).print(grid)
 
 
 def bullets(lines: Iterable[str]) -> None:

@@ -3,14 +3,14 @@
 Seedlings judged sooner than they can well be are doubted.
 """
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from datetime import date, datetime, timedelta
 
 from sqlmodel import Session
 
 from seedbank.common.catalogue import text_of
 from seedbank.common.dates import happened, in_order
-from seedbank.common.errors import Doubt, Missing, Refused, ask
+from seedbank.common.errors import Doubt, Missing, Refused, StockFault, ask
 from seedbank.database.find import named_in, row_id
 from seedbank.database.transaction import claim_version, put_changes, touch, transaction
 from seedbank.facts.kinds import KindFacts
@@ -88,6 +88,24 @@ def start_test(session: Session, form: TestStart, *, today: date, now: datetime)
         session.flush()
         ask([_here(session, test)], confirmed=form.confirmed)
         return answer_test(session, test)
+
+
+def start_tests(
+    session: Session, forms: Sequence[TestStart], *, today: date, now: datetime
+) -> list[TestAnswer]:
+    """Start several tests; where one can't be, none is.
+
+    Raises as starting one, the field told by its entry, like ``tests[1].lot``.
+    """
+    with transaction(session):
+        started = []
+        for at, form in enumerate(forms):
+            try:
+                started.append(start_test(session, form, today=today, now=now))
+            except StockFault as fault:
+                fault.field = f"tests[{at}].{fault.field}"
+                raise
+        return started
 
 
 def record_test(session: Session, form: TestRecord, *, today: date, now: datetime) -> TestAnswer:

@@ -79,3 +79,15 @@ MOST = 200
 def place_choices(session: Session) -> list[tuple[int, str]]:
     """Number and name of each place, by name."""
     return [(one.id, one.name) for one in list_places(session, Paging(MOST)).items]
+
+
+def place_called(session: Session, typed: str) -> int:
+    """The number of the place so called, whatever its case, or of that number. Raises Refused."""
+    called = [
+        number
+        for number, name in place_choices(session)
+        if name.casefold() == typed.strip().casefold() or str(number) == typed
+    ]
+    if not called:
+        raise Refused("no-place-called", "place", typed)
+    return called[0]

@@ -18,6 +18,7 @@ from seedbank.common.errors import (
     NotThere,
     Overdrawn,
     Refused,
+    StockFault,
 )
 from seedbank.database.find import row_id
 from seedbank.database.queries import Page, Paging
@@ -147,6 +148,28 @@ def record_stock_take(
         book(session, movement)
         sources = [counted.source] if counted.source else []
         return _answer(session, lot, movement, sources=sources)
+
+
+def record_stock_takes(
+    session: Session,
+    takes: Sequence[tuple[str, StockTakeCreate]],
+    *,
+    today: date,
+    now: datetime,
+) -> list[MovementAnswer]:
+    """Book what several packets hold, by code; where one can't be, none is.
+
+    Raises as taking stock of one, the field told by its place, like ``takes[1].seeds``.
+    """
+    with transaction(session):
+        booked = []
+        for at, (code, form) in enumerate(takes):
+            try:
+                booked.append(record_stock_take(session, code, form, today=today, now=now))
+            except StockFault as fault:
+                fault.field = f"takes[{at}].{fault.field}"
+                raise
+        return booked
 
 
 def undo_movement(

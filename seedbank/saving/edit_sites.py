@@ -137,6 +137,22 @@ def site_named(session: Session, number: int, *, field: str = "site_id") -> Site
         return get_site(session, number)
 
 
+def site_called(session: Session, typed: str | None) -> int:
+    """The number of the site so called, whatever its case, or of that number; None: the only one.
+
+    Raises Refused: there is none, or not one alone.
+    """
+    sites = session.exec(select(Site).order_by(col(Site.id))).all()
+    called = [
+        one
+        for one in sites
+        if typed is None or one.name.casefold() == typed.strip().casefold() or str(one.id) == typed
+    ]
+    if not called or (typed is None and len(called) > 1):
+        raise Refused("no-site-called", "site", typed, sites=len(sites))
+    return row_id(called[0].id)
+
+
 def site_briefs(session: Session, numbers: Collection[int | None]) -> dict[int | None, SiteBrief]:
     """Sites in short by number, in one query."""
     wanted = [number for number in numbers if number is not None]

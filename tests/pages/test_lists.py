@@ -11,7 +11,7 @@ from seedbank.common.catalogue import text_of
 from seedbank.common.local_format import Local
 from seedbank.science.quantities import Finding
 from seedbank.season.answers import Listed, ListedItem, SeasonListAnswer
-from seedbank.season.pages.lists import PAPERS, draw_list
+from seedbank.season.pages.list_paper import PAPERS, draw_list
 
 ON = date(2027, 2, 20)
 MM = 72 / 25.4

@@ -1,22 +1,22 @@
 """Labels: which lots, on what paper, from which place of the sheet; then the PDF."""
 
 from ipaddress import ip_address
-from typing import Annotated
 from urllib.parse import urlsplit
 
 from fastapi import Response
 from pydantic import Field
 
 from seedbank.common.errors import Refused, StockFault
-from seedbank.common.forms import WHOLE, Day, Flag, Form, Line, RowId
+from seedbank.common.forms import Day, Form, Line, RowId
 from seedbank.labels.label_facts import (
     MOST_LABELS,
     LabelsWanted,
     list_label_lots,
     list_labels,
 )
-from seedbank.labels.pages.labels_pdf import MOST_COPIES, LabelJob, draw_labels
-from seedbank.labels.pages.layouts import LAYOUTS, LabelLayout
+from seedbank.labels.pages.label_paper import LabelPaper
+from seedbank.labels.pages.labels_pdf import LabelJob, draw_labels
+from seedbank.labels.pages.layouts import LAYOUTS
 from seedbank.lots.edit_places import place_choices
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep
@@ -33,24 +33,6 @@ class LabelQuestion(Form):
     @property
     def nothing_asked(self) -> bool:
         return not self.words and self.place is None and self.since is None
-
-
-class LabelPaper(Form):
-    """On what paper, and which of the lots found."""
-
-    layout: Line = Field(default="a4-3x7", description="Name of the layout.")
-    start: Annotated[int, Field(ge=1, le=200), WHOLE] = 1
-    copies: Annotated[int, Field(ge=1, le=MOST_COPIES), WHOLE] = 1
-    all: Flag = False
-
-    def on(self) -> LabelLayout:
-        """The layout. Raises Refused: there is none of that name, or the start lies beyond it."""
-        layout = LAYOUTS.get(self.layout)
-        if layout is None:
-            raise Refused("no-such-paper", "layout", self.layout)
-        if self.start > layout.on_page:
-            raise Refused("label-beyond-page", "start", self.start, on_page=layout.on_page)
-        return layout
 
 
 router = page_router()

@@ -72,6 +72,15 @@ def normalise_code(text: str) -> str:
     return code
 
 
+def is_code(text: str) -> bool:
+    """Whether a text, as it is typed, is a code, of a lot that is there or not."""
+    try:
+        normalise_code(text)
+    except MisreadCode:
+        return False
+    return True
+
+
 def slips(text: str) -> dict[str, Finding]:
     """Codes one slip of the pen away from a text that is none, and which slip it would be.
 

@@ -5,10 +5,14 @@ from typing import Annotated
 
 import typer
 
+from seedbank.cli.answer_lists import print_table
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
-from seedbank.cli.screen import bar, words
+from seedbank.cli.screen import bar, name_of, words
+from seedbank.common.errors import Refused
+from seedbank.plan.answers import LastPlanCropAnswer
 from seedbank.plan.forms import PlanAsk
 from seedbank.plan.make_plan import keep_saving_plan, work_out_plan
+from seedbank.plan.show_plan import show_plan_now
 from seedbank.season.commands.plan_on_screen import show_plan
 from seedbank.upkeep.command_session import opened
 
@@ -38,3 +42,28 @@ def run(
         print(plan.model_dump_json(indent=2))
     else:
         show_plan(plan)
+
+
+def show(database: DatabaseOption = None, json: JsonOption = False) -> None:
+    """Show the plan kept last, and what was recorded of it since."""
+    with opened(settings_for(database)) as collection:
+        plan = show_plan_now(collection.session, today=collection.today)
+    if plan is None:
+        raise Refused("no-plan-kept", "plan", None)
+    if json:
+        print(plan.model_dump_json(indent=2))
+    elif plan.told is not None:
+        show_plan(plan.told)
+    else:
+        columns = ("variety", "sow", "flowers", "site", "isolate-by")
+        print_table(columns, map(_row, plan.plan.crops))
+
+
+def _row(crop: LastPlanCropAnswer) -> tuple[str, ...]:
+    return (
+        name_of(crop.variety),
+        str(crop.sow_in),
+        str(crop.flowers_in),
+        crop.site,
+        words("isolation-way", way=crop.isolation),
+    )

@@ -74,7 +74,50 @@ column = { $name ->
         [what-holds] what holds
         [of] of
         [broken] broken
+        [number] number
+        [date] date
+        [what] what
+        [note] note
+        [left] left
+        [amount] amount
+        [origin] origin
+        [donor] from
+        [harvested] harvested
+        [notes] notes
+        [place] place
+        [name] name
+        [started] started
+        [finished] finished
+        [unjudged] not judged yet
+        [germination] germinated
+        [method] how
+        [sown] sown
+        [up] up
+        [stage] stage
+        [year] year
+        [site] site
+        [result] harvested as
+        [winter] winter
+        [summer] summer
+        [humidity] humidity
+        [sealed] sealed
+        [breeding] bred
+        [slug] short name
+        [due] due
+        [value] value
+        [source] source
+        [normal] normal
+        [until] until
        *[other] { $name }
+    }
+yes-or-no = { $choice ->
+        [yes] yes
+       *[no] no
+    }
+listed-in-all = { $things ->
+        [0] There are none.
+        [one] 1 in all.
+       *[other] { COUNT($things) } in all.
     }
 keepers-number = { $keepers ->
         [none] none

@@ -98,3 +98,11 @@ no-kind-called-perhaps = No kind is called { $value }.
     .mend = Perhaps { $near }?
 no-kind-called = No kind is called { $value }.
     .mend = Choose one of the list.
+
+# What commands tell of kinds and varieties.
+kind-heading = { $kind } ({ $slug })
+variety-told = Variety { $number }, { $variety }, is { $choice ->
+        [added] added
+       *[changed] changed
+    }.
+variety-crosses = It crosses with

@@ -17,3 +17,7 @@ label-beyond-page = This paper has { $on_page ->
     .mend = Count from 1, at the top left, along the rows, to { COUNT($on_page) }.
 too-many-labels = { cannot-be }
     .mend = Print at most { $most } labels at a time.
+labels-written = { $lots ->
+        [one] The label of 1 lot is
+       *[other] The labels of { $lots } lots are
+    } in { $file }.

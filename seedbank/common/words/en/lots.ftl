@@ -352,3 +352,26 @@ enough-for-rows = { $under_one ->
     }
 emergence-by-day = { COUNT($units) } by day { COUNT($days) }
 emergence-told = Sown on { DAY($on) }: { COUNT($sown) } seeds. Up: { $counts }.
+
+# What commands tell of lots.
+lot-taken-in = Lot { $lot } is taken in: { $variety }, { $amount }{ $place ->
+        [none] { "" }
+       *[other] , in { $place }
+    }.
+stock-taken = Lot { $lot } holds { $seeds ->
+        [unknown] some seed, not counted
+        [one] 1 seed
+       *[other] { COUNT($seeds) } seeds
+    }: a change of { COUNT($change) }.
+lot-heading = Lot { $lot }, { $variety }
+lot-to-narrow = What would tell more:
+no-place-called = No place is called { $value }.
+    .mend = List them with seedbank place list, or name it as a new place.
+no-codes-typed = No lot is named.
+    .mend = Name lots by their codes, or give - and the codes on standard input.
+lot-amount-misread = { cannot-be }
+    .mend = Write the code and what the packet holds, like 4K7PM:180, or 4K7PM:2.1g.
+place-told = Place { $number }, { $place }, is { $choice ->
+        [added] added
+       *[changed] changed
+    }.

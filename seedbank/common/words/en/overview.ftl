@@ -75,3 +75,4 @@ batch-nothing-ticked = No packet is ticked.
     .mend = Tick some first.
 batch-question-misread = What the shelf was asked for can't be read.
     .mend = Choose again on the shelf.
+work-how-undone = To undo it: seedbank lot undo { $number }

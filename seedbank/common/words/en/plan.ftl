@@ -169,3 +169,6 @@ plan-picture-key = { plan-picture-letter } { isolation-way }
 mixture-not-saved = It is a mixture, of which no seed comes true.
 planted-not-saved = It is kept as planting stock, which comes true: plant it, and no seed crop is needed.
 pieces-short = { COUNT($pieces) } pieces are held of the { COUNT($plants) } to plant
+
+no-plan-kept = No plan was kept yet.
+    .mend = Make one, and keep it: seedbank plan make --keep.

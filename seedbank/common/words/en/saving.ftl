@@ -225,3 +225,35 @@ stand-noted = { $choice ->
         [neighbour] a neighbour's
        *[wild] wild
     }
+
+# What commands tell of seed crops, and take for the name of one.
+crop-stage = { $choice ->
+        [planned] planned
+        [sown] sown
+        [harvested] harvested
+       *[failed] lost
+    }
+crop-told = Seed crop { $crop }, { $variety }{ $lot ->
+        [none] { "" }
+       *[other] { " " }from lot { $lot }
+    }, at { $site }, flowers in { $year }: { $stage ->
+        [planned] planned.
+        [sown] sown { $sown_on }.
+        [harvested] harvested { $harvested_on } as lot { $result }.
+       *[failed] lost { $failed_on }.
+    }
+crop-harvested = Seed crop { $crop } is harvested as lot { $lot }: { $variety }, { $amount }.
+crop-undone = Seed crop { $crop }, { $variety }, is taken out.
+crop-not-named = No seed crop is named { $value }.
+    .mend = Give the code of the lot sown, or the number of the seed crop.
+crop-of-several = Lot { $value } has { $crops ->
+        [0] no seed crop
+       *[other] several seed crops: { $numbers }
+    }.
+    .mend = Name one by its number, as seedbank crop list does.
+site-added = Site { $number } is added: { $site }.
+no-site-called = { $sites ->
+        [0] No site is listed yet.
+       *[other] It isn't said which site is meant.
+    }
+    .mend = List them with seedbank site list, or add one with seedbank site add.

@@ -376,3 +376,4 @@ month-letter = { $choice ->
         [11] N
        *[12] D
     }
+list-written = The list is in { $file }.
