@@ -47,7 +47,7 @@ from seedbank.science.season.sowing_windows import (
     sowing_windows,
 )
 from seedbank.science.season.thermal_time import NEVER, NINETY_PCT_OF_MEDIAN
-from seedbank.science.season.window_state import WindowState, day_number, window_state
+from seedbank.science.season.window_state import State, WindowState, day_number, window_state
 from seedbank.science.sowing.emergence import REFERENCE_VIABILITY
 from seedbank.science.sowing.soil_warmth import judge_soil
 
@@ -71,14 +71,47 @@ def kind_season(session: Session, slug: str, asked: SeasonAsked) -> KindSeasonAn
 
 
 def sowing_state(
-    facts: KindFacts, year: GardenYear, method: Method, on: date
+    facts: KindFacts,
+    year: GardenYear,
+    method: Method,
+    on: date,
+    season: VarietySeason | None = None,
 ) -> WindowState | None:
     """How a kind's window for one way of sowing stands on a day: open until, opens on, over this
     year, never. None: no monthly temperatures are known, so nobody can say."""
     if year.climate is None:
         return None
-    found = sowing_windows(sowing_needs(facts), year.climate)[method]
+    found = sowing_windows(sowing_needs(facts, season), year.climate)[method]
     return standing_of(found, year.climate, on)
+
+
+def out_of_season(
+    facts: KindFacts,
+    year: GardenYear,
+    method: Method,
+    on: date,
+    season: VarietySeason | None = None,
+) -> Finding | None:
+    """That a day is too early, too late or no time at all for one way of sowing, what is open
+    instead, and from when it may be sown so; None: it may, or nobody can say."""
+    asked = sowing_state(facts, year, method, on, season)
+    if asked is None or asked.state is State.OPEN:
+        return None
+    others = ((one, sowing_state(facts, year, one, on, season)) for one in Method)
+    instead, until = next(
+        ((one, at.until) for one, at in others if at is not None and at.state is State.OPEN),
+        (None, None),
+    )
+    return Finding(
+        "out-of-season",
+        {
+            "state": asked.state,
+            "method": method,
+            "instead": instead or "none",
+            "until": until,
+            "opens_on": asked.opens_on,
+        },
+    )
 
 
 def ripe_at(facts: KindFacts, year: GardenYear) -> Span | None:

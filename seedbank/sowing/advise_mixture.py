@@ -75,7 +75,7 @@ def advise_mixture(
     variety = session.get_one(Variety, lot.variety_id)
     facts = facts_for(session, session.get_one(Kind, variety.kind_id))
     year = garden_years(session).at(None)
-    setting = in_season(settle(ask, variety, facts, today=today), facts, year)
+    setting = in_season(settle(ask, variety, facts, today=today), facts, year, variety.season)
     entries = parts_of(session, [number]).get(number, [])
     if not entries:
         raise Conflict("lot-is-no-mixture", "code", lot.code)
@@ -170,6 +170,7 @@ def _answer(
         method=setting.method,
         protection=setting.protection,
         plants_wanted=setting.plants,
+        out_of_season=setting.season.missed and FindingAnswer.of(setting.season.missed),
         confidence_pct=setting.confidence and round(100.0 * setting.confidence, 2),
         seeds=rate.seeds,
         enough=enough,

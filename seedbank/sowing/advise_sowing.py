@@ -234,7 +234,7 @@ def _worked_out(session: Session, lot: Lot, ask: SowingAsk, today: date) -> Sowi
     variety = session.get_one(Variety, lot.variety_id)
     facts = facts_for(session, session.get_one(Kind, variety.kind_id))
     year = garden_years(session).at(None)
-    setting = in_season(settle(ask, variety, facts, today=today), facts, year)
+    setting = in_season(settle(ask, variety, facts, today=today), facts, year, variety.season)
     _check_there_is_seed(session, lot, facts)
     stock = read_variety_stock(session, variety, facts, setting.day, today=today)
     garden = learn_garden(session, today=today)
@@ -397,6 +397,7 @@ def plan_fields(stock: VarietyStock, setting: Setting) -> dict[str, object]:
         "method": setting.method,
         "protection": setting.protection,
         "plants_wanted": setting.plants,
+        "out_of_season": setting.season.missed and FindingAnswer.of(setting.season.missed),
         "confidence_pct": setting.confidence and round(100.0 * setting.confidence, 2),
         "depth_cm": facts.depth_cm.value if facts.depth_cm else None,
         "between_rows_cm": facts.row_cm.value.typical if facts.row_cm else None,

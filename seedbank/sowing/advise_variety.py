@@ -101,7 +101,7 @@ def _worked_out(
 ) -> VarietySowingAdviceAnswer:
     facts = facts_for(session, session.get_one(Kind, variety.kind_id))
     year = garden_years(session).at(None)
-    setting = in_season(settle(ask, variety, facts, today=today), facts, year)
+    setting = in_season(settle(ask, variety, facts, today=today), facts, year, variety.season)
     stock = read_variety_stock(session, variety, facts, setting.day, today=today)
     garden = learn_garden(session, today=today)
     return advise_from(stock, setting, garden, use_reserve=ask.use_reserve)

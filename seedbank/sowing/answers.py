@@ -244,6 +244,11 @@ class SowingPlanAnswer(AnswerModel):
     method: SowingMethod = Field(examples=["row"])
     protection: Protection = Field(examples=["open"])
     plants_wanted: int = Field(examples=[40])
+    out_of_season: FindingAnswer | None = Field(
+        description="too early or too late there on that day, and what else; null: in time, or "
+        "the garden's monthly temperatures aren't known",
+        examples=[None],
+    )
     confidence_pct: float | None = Field(
         description="as asked; null: the rate that costs least", examples=[None]
     )

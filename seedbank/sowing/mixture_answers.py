@@ -36,6 +36,11 @@ class MixtureSowingAnswer(AnswerModel):
     method: SowingMethod = Field(examples=["row"])
     protection: Protection = Field(examples=["open"])
     plants_wanted: int = Field(examples=[40])
+    out_of_season: FindingAnswer | None = Field(
+        description="too early or too late there on that day, and what else; null: in time, or "
+        "the garden's monthly temperatures aren't known",
+        examples=[None],
+    )
     confidence_pct: float | None = Field(description="null: not asked for", examples=[90.0])
     seeds: int = Field(description="to sow, of the mixture", examples=[90])
     enough: bool = Field(

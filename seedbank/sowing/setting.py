@@ -10,7 +10,7 @@ from datetime import date, timedelta
 from sqlmodel import Session, col, select
 
 from seedbank.climate.garden_year import GardenYear
-from seedbank.climate.kind_season import sowing_state
+from seedbank.climate.kind_season import out_of_season, sowing_state
 from seedbank.common.answers import VarietyBrief
 from seedbank.common.errors import Refused
 from seedbank.database.find import row_id
@@ -18,6 +18,7 @@ from seedbank.emergence.tables import Protection, Sowing, SowingMethod
 from seedbank.facts.kinds import KindFacts
 from seedbank.facts.season_facts import sowing_needs
 from seedbank.facts.seeding_rates import usual_spacing_cm
+from seedbank.facts.variety_season import VarietySeason
 from seedbank.kinds.edit_kinds import facts_for
 from seedbank.kinds.tables import Kind, OtherKeepers, Variety, find_variety
 from seedbank.lots.tables.lots import Lot, find_lot
@@ -64,12 +65,13 @@ _GOES_WITH = {
 class Season:
     """When the count decides on a second sowing, and its last sensible day; None: not known.
 
-    ``again`` says whether one can still be made in time.
+    ``again`` says whether one can still be made in time, ``missed`` that the first can not.
     """
 
     count_on: date | None = None
     last_on: date | None = None
     again: bool = True
+    missed: Finding | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,8 +161,10 @@ def unless_it_fails(ground: Ground) -> ShiftLaw:
     return replace(ground.shift.law, failure=0.0)
 
 
-def in_season(setting: Setting, facts: KindFacts, year: GardenYear) -> Setting:
-    """The same with what the garden's year says of a second sowing.
+def in_season(
+    setting: Setting, facts: KindFacts, year: GardenYear, season: VarietySeason | None
+) -> Setting:
+    """The same with what the garden's year says of it, and of a second sowing.
 
     It is counted four days after nine in ten of what comes are up (our choice); where the garden's
     months aren't known, as in the reference garden.
@@ -171,13 +175,14 @@ def in_season(setting: Setting, facts: KindFacts, year: GardenYear) -> Setting:
         turned = 0 if year.climate is not None else year.turned_days
         day = (day_number(setting.day) - 1 - turned) % YEAR
         half = float(emergence_days(sowing_needs(facts), climate, place)[day])
+    missed = out_of_season(facts, year, place, setting.day, season)
     if half >= NEVER:
-        return setting
+        return replace(setting, season=Season(missed=missed))
     count_on = setting.day + timedelta(days=math.ceil(half * NINETY_PCT_OF_MEDIAN) + _COUNTED_AFTER)
-    state = sowing_state(facts, year, place, setting.day)
+    state = sowing_state(facts, year, place, setting.day, season)
     last_on = None if state is None else state.until
     again = last_on is None or count_on <= last_on
-    return replace(setting, season=Season(count_on, last_on, again))
+    return replace(setting, season=Season(count_on, last_on, again, missed))
 
 
 def sowing_place(

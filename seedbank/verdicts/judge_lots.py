@@ -92,7 +92,7 @@ class Judgement:
     the viability that would still raise the seed parents from what is left, ``if_common`` the code
     of the verdict if many others kept a variety of which nobody has said, where it turns on that.
     ``times`` is when each kind can be sown, by its id, ``seed_times`` when for seed; ``first_day``
-    each lot's next sowing time;
+    each lot's next sowing time, of a seed parent that of a seed crop;
     ``crop_begun`` marks lots whose variety has a seed crop under way.
     """
 
@@ -153,8 +153,8 @@ class Judgement:
     def losses_of_relying(self, at: int, nodes: ProbitNodes) -> FloatArray:
         """Losses (1, 2, N) of relying on a lot as it is, and of not waiting or a fresh packet, at
         other values ``nodes`` of its probit viability than those it was decided by."""
-        known = self.prospects.alive[at]
         parent = self.verdicts.parent[at]
+        known = (self.prospects.alive if parent else self.prospects.row_alive)[at]
         table = (self.prospects.line_losses if parent else self.prospects.row.losses)[at]
         order = np.argsort(known)
         sides = [np.interp(nodes.probit[0], known[order], side[order]) for side in table]
@@ -216,7 +216,9 @@ def judge_forecast(around: Surroundings, forecast: Forecast) -> Judgement:
     """Judge lots already forecast."""
     lots, today = forecast.collection, today_of(forecast)
     times = around.times(forecast.facts, today)
-    first = first_days(forecast, times)
+    seed_times = around.seed_times(forecast.facts, today)
+    row_day = first_days(forecast, times)
+    first = np.where(_saved(lots), first_days(forecast, seed_times), row_day)
     parents = by_kind(forecast, parents_wanted)
     needed = viability_for_parents(lots.balance, parents)
     doses = curve_doses(forecast, first)
@@ -225,7 +227,7 @@ def judge_forecast(around: Surroundings, forecast: Forecast) -> Judgement:
     )
     by_amount = over_amounts(forecast, chances.parents, parents, [doses[:, 0], doses[:, 1]])
     chances = _of_planting_stock(forecast, replace(chances, parents=by_amount))
-    prospects, common = prospects_of(forecast, chances.curve, first)
+    prospects, common = prospects_of(forecast, chances.curve, first, row_day)
     likely = ndtr(chances.quantiles)
     band = Band(likely[:, 2], likely[:, 1], likely[:, 3], likely[:, 0], likely[:, 4])
     verdicts = judge(_inputs(forecast, chances, prospects, band.median))
@@ -238,8 +240,8 @@ def judge_forecast(around: Surroundings, forecast: Forecast) -> Judgement:
         needed=needed,
         if_common=_if_common(forecast, chances, common, verdicts),
         times=times,
-        seed_times=around.seed_times(forecast.facts, today),
-        first_day=first,
+        seed_times=seed_times,
+        first_day=np.where(verdicts.parent, first, row_day),
         crop_begun=np.isin(lots.variety_id, list(around.begun)),
     )
 
@@ -412,7 +414,8 @@ def _rivalled(variety: IntArray, holds: BoolArray) -> BoolArray:
 
 def _worth(prospects: Prospects, parent: BoolArray, size: IntArray) -> FloatArray:
     """What a test of each lot would be worth, (L,), of the smaller size or the larger."""
-    nodes = equal_weight_nodes(prospects.alive)
+    alive = np.where(parent[:, None], prospects.alive, prospects.row_alive)
+    nodes = equal_weight_nodes(alive)
     losses = np.where(parent[:, None, None], prospects.line_losses, prospects.row.losses)
     each = [
         screen_tests(nodes, losses, int(seeds), BETWEEN_TESTS_RHO).test

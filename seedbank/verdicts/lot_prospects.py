@@ -170,21 +170,26 @@ def curve_doses(forecast: Forecast, first_day: FloatArray) -> FloatArray:
 class Prospects:
     """What lies ahead of each lot, (L,), if so many others keep its variety: ``line`` what is
     answered of a seed parent, ``row`` of rows. ``line_losses`` (L, 2, N) are ``losses_by_chance``,
-    ``alive`` (L, N) probit viability at the next sowing time."""
+    ``alive`` (L, N) probit viability at the next season of a seed crop, ``row_alive`` at the next
+    sowing time of rows."""
 
     keepers: IntArray
     line: LineDecision
     line_losses: FloatArray
     row: RowDecision
     alive: FloatArray
+    row_alive: FloatArray
     parents_wanted: FloatArray
 
 
 def prospects_of(
-    forecast: Forecast, curve: FloatArray, first_day: FloatArray
+    forecast: Forecast, curve: FloatArray, first_day: FloatArray, row_day: FloatArray
 ) -> tuple[Prospects, Prospects]:
     """Decide on every lot by itself, as seed parent and for rows: as things stand, and if many
     others kept what nobody has told of.
+
+    ``curve`` begins at ``first_day``, the next season of a seed crop; rows are sown on ``row_day``,
+    up to a year before, by the fall of the first year carried back.
 
     All seasons are laid out for some lots at a time, so that few numbers a lot remain.
     """
@@ -204,9 +209,11 @@ def prospects_of(
         lifeless=forecast.planting_stock | outlived(forecast),
     )
     found = joined([_decided(taken(every, part)) for part in slices(lots.size, _AT_ONCE)])
-    row = _rows(forecast, every.seeds, ndtr(found.alive))
+    sooner = np.maximum(first_day - row_day, 0.0)[:, None] / DAYS_PER_YEAR
+    row_alive = found.alive + sooner * found.fall
+    row = _rows(forecast, every.seeds, ndtr(row_alive))
     as_known, common = (
-        Prospects(kept_by, line, losses, row, found.alive, every.parents_wanted)
+        Prospects(kept_by, line, losses, row, found.alive, row_alive, every.parents_wanted)
         for kept_by, line, losses in (
             (keepers, found.line, found.losses),
             (every.if_common, found.common_line, found.common_losses),
@@ -233,9 +240,11 @@ class _Lots:
 
 @dataclass(frozen=True, slots=True)
 class _Decided:
-    """How alive lots will be (L, N), and what is decided on them: as told, and if common."""
+    """How alive lots will be (L, N), by how much less a year later, and what is decided on them:
+    as told, and if common."""
 
     alive: FloatArray
+    fall: FloatArray
     line: LineDecision
     losses: FloatArray
     common_line: LineDecision
@@ -259,12 +268,11 @@ def _decided(lots: _Lots) -> _Decided:
     line = decide(lines)
     losses = losses_by_chance(lines, line)
     if np.array_equal(lots.if_common, lots.keepers):
-        return _Decided(alive[0].copy(), line, losses, line, losses)
+        return _Decided(alive[0].copy(), alive[0] - alive[1], line, losses, line, losses)
     common = replace(lines, keepers=lots.if_common)
     common_line = decide(common)
-    return _Decided(
-        alive[0].copy(), line, losses, common_line, losses_by_chance(common, common_line)
-    )
+    fall, common_losses = alive[0] - alive[1], losses_by_chance(common, common_line)
+    return _Decided(alive[0].copy(), fall, line, losses, common_line, common_losses)
 
 
 def probits_ahead(curve: FloatArray) -> FloatArray:

@@ -21,6 +21,8 @@ def test_a_climate_is_told_and_a_kinds_year_follows(type_in, demo: Path, tmp_pat
     assert year["crops"]
     assert "17 Mar to" in said
     assert "keep apart" in said
+    sow = ("sow", "YMY4K", "--plants", "40", "--sow-on", "2027-11-20", "--database", garden)
+    assert "Too late in the open; next from 2028-03-17." in type_in(*sow).out
     odd = type_in("climate", "--months", "1 2 3", "--database", garden)
     assert odd.code == 2
     assert "not twelve temperatures" in " ".join(odd.err.split())

@@ -1,5 +1,7 @@
 """The pages on the garden's climate and on a kind's year."""
 
+from urllib.parse import urlencode
+
 from tests.pages.conftest import Visitor
 
 
@@ -115,3 +117,15 @@ def test_the_year_is_drawn_in_folds_and_each_crop_opens_to_its_reason(visitor: V
     assert sum(drawn) == len(crops)
     assert min(drawn) > 1
     assert "keep apart" in str(seed.soup.select_one("figure .cal"))
+
+
+def test_a_sowing_out_of_season_says_so_in_the_words_of_the_api(visitor: Visitor) -> None:
+    months = "4.5 4.7 6.6 8.9 12.2 15.2 17.4 17.1 14.5 11.0 7.3 4.8"
+    visitor.send(visitor.get("/garden-climate"), "/garden-climate", months=months)
+    asked = {"plants": 40, "method": "row", "sow_on": "2027-08-10"}
+    answer = visitor.client.get("/lots/YMY4K/sowing-advice", params=asked)
+    found = str(answer.json()["out_of_season"]["text"])
+    page = visitor.get("/lot/YMY4K/sow?was=row&" + urlencode(asked))
+    said = [one.text for one in page.soup.select("#answer .warning")]
+    assert found.startswith("Too late in the open: under fleece until 2027-08-29; next from ")
+    assert found.replace("2027-08-29", "29 Aug 2027").replace("2028-03-17", "17 Mar 2028") in said

@@ -33,6 +33,8 @@ def show(answer: SowingAdviceAnswer) -> None:
         )
     )
     console.print(_verdict(answer), style="bold")
+    if answer.out_of_season is not None:
+        console.print(answer.out_of_season.text)
     lines = {"amount": _amount(answer), **_rate(answer.rate), **_layout(answer)}
     lines |= _expected(answer)
     table(("", ""), [(words("sow-line", value=name), line) for name, line in lines.items()])

@@ -1,4 +1,4 @@
-"""The year, a line a crop: by the climate, seed crops first, and all of it moved with the climate."""
+"""The year, a line a crop: by the climate, seed crops first; another climate moves all of it."""
 
 from datetime import date
 

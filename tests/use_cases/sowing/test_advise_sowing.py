@@ -9,6 +9,8 @@ from typing import Any
 import pytest
 from sqlmodel import Session, col, select
 
+from seedbank.climate.forms import ClimateStated
+from seedbank.climate.state_climate import state_climate
 from seedbank.common.errors import Conflict, Refused
 from seedbank.database.find import row_id
 from seedbank.facts.kinds import kind_facts
@@ -532,3 +534,22 @@ def test_sown_thinner_by_feel_there_is_no_thinning_to_be_saved(garden: Garden) -
     assert feel.seeds_saved < 0
     assert feel.seedlings_not_thinned == feel.seedlings_not_thinned_low == 0.0
     assert feel.seedlings_not_thinned_high == 0.0
+
+
+def test_a_day_out_of_season_says_what_is_open_instead_and_from_when(garden: Garden) -> None:
+    months = [4.5, 4.7, 6.6, 8.9, 12.2, 15.2, 17.4, 17.1, 14.5, 11.0, 7.3, 4.8]
+    code = a_tested_lot(garden).code
+    assert ask(garden, code).out_of_season is None  # nobody knows when it is time here
+    told = ClimateStated(monthly_c=months, last_frost_day=121, first_frost_day=298)
+    state_climate(garden.session, told, site_id=None, expected=None)
+    said = {
+        day: answer.out_of_season and answer.out_of_season.text
+        for day in ("2027-03-01", "2027-05-01", "2027-08-10", "2027-11-20")
+        if (answer := ask(garden, code, sow_on=day))
+    }
+    assert said == {
+        "2027-03-01": "Too early in the open: under fleece until 2027-08-29; next from 2027-03-17.",
+        "2027-05-01": None,
+        "2027-08-10": "Too late in the open: under fleece until 2027-08-29; next from 2028-03-17.",
+        "2027-11-20": "Too late in the open; next from 2028-03-17.",
+    }

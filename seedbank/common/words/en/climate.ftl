@@ -27,6 +27,35 @@ window-stands = { $state ->
         [over] Over this year; opens again on { DAY($day) }.
        *[never] There is no time for it here.
     }
+season-where = { $method ->
+        [open] in the open
+        [fleece] under fleece
+        [frame] in a frame
+        [tunnel] in a tunnel
+       *[indoors] indoors
+    }
+season-instead = { $instead ->
+        [none] { "" }
+        [open] : in the open
+        [fleece] : under fleece
+        [frame] : in a frame
+        [tunnel] : in a tunnel
+       *[indoors] : indoors, to plant out,
+    }
+out-of-season = { $state ->
+        [opens] Too early { season-where }
+        [over] Too late { season-where }
+       *[never] There is no time for it { season-where } here
+    }{ season-instead }{ $instead ->
+        [none] { "" }
+       *[other] { $until ->
+            [unknown] { " " }now
+           *[day] { " " }until { DAY($until) }
+        }
+    }{ $opens_on ->
+        [unknown] .
+       *[day] ; next from { DAY($opens_on) }.
+    }
 up-in = { $days ->
         [unknown] Sown on { DAY($on) }, it would not come up.
        *[other] Sown on { DAY($on) }: half is up in about { COUNT($days) } days, most in { COUNT($most_days) }{ $p_up ->
