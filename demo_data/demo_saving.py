@@ -11,6 +11,15 @@ SITES = (
     ("Top Garth", 14, "Beckside", 180, "Behind the house: long bed, cold frames, tunnel."),
     ("Beckside", 22, "", "", "By the ford; good silt, colder, full of voles."),
 )
+# Site ("": the garden), twelve monthly means in °C, who says so: invented like all else here.
+CLIMATE = (
+    (
+        "",
+        "3.9;4.1;6.0;8.2;11.3;14.1;16.0;15.7;13.4;10.1;6.6;4.4",
+        "the thermometer by the back door",
+    ),
+    ("Beckside", "3.1;3.4;5.4;7.7;10.8;13.6;15.4;15.0;12.6;9.3;5.8;3.6", "some days by the ford"),
+)
 GEAR = (
     ("gauze cages", "cage", 3, 1.8, "Hazel hoops and curtain gauze."),
     ("paper bags", "bag", 60, "", "For trusses and single heads."),
@@ -49,6 +58,10 @@ _ISOLATED = {
 def sites() -> list[Row]:
     columns = ("site", "seed_bed_m2", "other_sites", "metres", "notes")
     return [dict(zip(columns, site, strict=True)) for site in SITES]
+
+
+def climate() -> list[Row]:
+    return [dict(zip(("site", "monthly_c", "source"), one, strict=True)) for one in CLIMATE]
 
 
 def gear() -> list[Row]:

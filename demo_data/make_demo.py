@@ -21,7 +21,7 @@ from datetime import timedelta
 from pathlib import Path
 
 from demo_life import Life, Row, begin
-from demo_saving import flowering, gear, purity, seed_crops, sites
+from demo_saving import climate, flowering, gear, purity, seed_crops, sites
 from demo_story import VarietyStory, read_story
 from demo_truth import Air, KindTruth, read_kinds
 from demo_years import live
@@ -81,6 +81,7 @@ FILES: dict[str, str] = {
     "losses": "sowing date cause lost after_emergence",
     "sites": "site seed_bed_m2 other_sites metres notes",
     "gear": "gear sort pieces covers_m2 notes",
+    "climate": "site monthly_c source",
     "flowering": "year site kind variety what distance_m from_date to_date stopped_on notes",
     "seed_crops": "kind variety lot site purpose planned_on sown_on sowing flower_year isolation"
     " gear parents_started parents_rogued parents_kept harvested_on result_lot failed_on"
@@ -112,6 +113,7 @@ def main(folder: Path) -> None:
         "emergence": _parts(sowings, "emergence", "sowing"),
         "losses": _parts(sowings, "losses", "sowing"),
         "sites": sites(),
+        "climate": climate(),
         "gear": gear(),
         "flowering": flowering(),
         "seed_crops": seed_crops(lives, lots, sowings),

@@ -31,9 +31,12 @@ def test_a_climate_is_told_and_a_kinds_year_follows(type_in, demo: Path, tmp_pat
 def test_a_site_has_a_climate_of_its_own(type_in, demo: Path, tmp_path: Path) -> None:
     garden = Path(shutil.copy(demo, tmp_path / "garden.sqlite"))
     at = ("--site", "1", "--database", garden)
+    before = json.loads(type_in("climate", "--json", "--database", garden).out)
+    assert json.loads(type_in("climate", "--json", *at).out)["own"] is False
     assert type_in("climate", "--months", MONTHS, *at).code == 0
     site = json.loads(type_in("climate", "--json", *at).out)
     assert (site["site_id"], site["own"], site["known"]) == (1, True, "months")
-    assert json.loads(type_in("climate", "--json", "--database", garden).out)["known"] == "nothing"
+    assert site["monthly_c"] != before["monthly_c"]
+    assert json.loads(type_in("climate", "--json", "--database", garden).out) == before
     odd = type_in("climate", "--site", "99", "--database", garden)
     assert odd.code == 2

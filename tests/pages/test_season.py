@@ -74,7 +74,7 @@ def test_lists_of_many_lots_come_in_parts_that_hold_every_lot_once(visitor: Visi
 def test_the_season_tells_verdicts_crops_and_what_must_not_flower(visitor: Visitor) -> None:
     page = visitor.get("/season")
     assert counted(visitor, "sow-as-usual") + counted(visitor, "grow-for-seed") > 40
-    assert "Cut or pull Crakemoor Rainrib (chard) at Top Garth before 5 Jun." in page.text
+    assert "Cut or pull Crakemoor Rainrib (chard) at Top Garth before 15 Jun." in page.text
     assert "Failed 17 Jan 2027" in page.text
     assert {"/plan", "/supply", "/lists", "/dates"} <= set(links(page))
 
@@ -259,7 +259,7 @@ def test_what_must_not_flower_is_said_to_be_cut_and_then_endangers_nothing(
     visitor: Visitor,
 ) -> None:
     page = visitor.get("/flowering")
-    assert "Cut or pull Crakemoor Rainrib (chard) at Top Garth before 5 Jun." in page.text
+    assert "Cut or pull Crakemoor Rainrib (chard) at Top Garth before 15 Jun." in page.text
     [form] = [f for f in page.soup.select('form[action$="/cut"]') if "Crakemoor Rainrib" in f.text]
     cut = visitor.send(page, str(form["action"]))
     assert "Cut or pull Crakemoor Rainrib" not in cut.text
