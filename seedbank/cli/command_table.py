@@ -281,7 +281,7 @@ COMMANDS: Commands = {
     ),
     "export": _run(
         "interchange.folder.commands.export",
-        "Write everything in the collection into one zip archive of CSV files.",
+        "Write everything in the collection into one zip archive of CSV files, or a workbook.",
     ),
     "backup": _run(
         "upkeep.commands.backup",

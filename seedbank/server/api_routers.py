@@ -6,6 +6,7 @@ from seedbank.interchange.descriptors import routes as descriptors
 from seedbank.interchange.folder import routes as archive
 from seedbank.interchange.passport import routes as passports
 from seedbank.interchange.spreadsheet import routes as imports
+from seedbank.interchange.workbook import routes as workbook
 from seedbank.kinds.routes import kinds, varieties
 from seedbank.lots.routes import entry_doubts, lots, movements, photos, places
 from seedbank.overview import routes as overview
@@ -39,6 +40,7 @@ ROUTERS = (
     advice.router,
     season.router,
     archive.router,
+    workbook.router,
     passports.router,
     descriptors.router,
     imports.router,

@@ -4,6 +4,7 @@ import json
 from pathlib import Path
 
 import pytest
+from openpyxl import load_workbook
 
 
 def test_a_collection_is_exported_and_taken_in_again(type_in, demo: Path, tmp_path: Path) -> None:
@@ -54,3 +55,11 @@ def test_a_file_that_is_no_archive_is_refused(type_in, tmp_path: Path) -> None:
     said = type_in("import", odd, "--database", tmp_path / "own.sqlite")
     assert said.code == 2
     assert "odd.zip: bring a zip archive that seedbank export wrote" in said.err
+
+
+def test_a_workbook_is_written_once_and_named_in_full(type_in, demo: Path, tmp_path: Path) -> None:
+    words = ("export", "--workbook", tmp_path / "seed.xlsx", "--database", demo)
+    told = json.loads(type_in(*words, "--json").out)
+    assert told["lots"] == load_workbook(tmp_path / "seed.xlsx")["lots"].max_row - 1
+    assert type_in(*words).code == 2
+    assert "all.zip" in type_in("export", "--database", demo).err

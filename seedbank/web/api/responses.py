@@ -1,8 +1,11 @@
 """What an operation takes and answers: models and worked examples for OpenAPI, and the sending."""
 
-from typing import Any, get_args
+import os
+from collections.abc import Iterator
+from typing import IO, Any, Final, get_args
 
 from fastapi import Body, Query, Response
+from fastapi.responses import StreamingResponse
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 from starlette.datastructures import Headers
@@ -13,6 +16,8 @@ from seedbank.web.api.paging import Page
 from seedbank.web.api.preconditions import etag_of, matches_none
 from seedbank.web.api.problem_types import PROBLEM_TYPES
 from seedbank.web.api.problems import MEDIA_TYPE, Problem
+
+_PIECE: Final = 1 << 16
 
 
 def worked_example(model: type[BaseModel]) -> dict[str, Any]:
@@ -90,6 +95,22 @@ def tells_file(media_type: str, description: str, *, problems: tuple[int, ...] =
     content = {media_type: {"schema": {"type": "string", "format": "binary"}}}
     responses: Responses = {200: {"description": description, "content": content}}
     return responses | {code: _problem(code) for code in (*problems, 500, 503)}
+
+
+def sent_file(file: IO[bytes], name: str, media_type: str) -> StreamingResponse:
+    """A file that was written just now, from its beginning; it is closed once it is sent."""
+    headers = {
+        "Content-Disposition": f'attachment; filename="{name}"',
+        "Content-Length": str(file.seek(0, os.SEEK_END)),
+    }
+    return StreamingResponse(_pieces(file), media_type=media_type, headers=headers)
+
+
+def _pieces(file: IO[bytes]) -> Iterator[bytes]:
+    with file:
+        file.seek(0)
+        while piece := file.read(_PIECE):
+            yield piece
 
 
 class _Sent(Response):

@@ -5,6 +5,10 @@ import io
 import json
 from zipfile import ZipFile
 
+from openpyxl import load_workbook
+
+from seedbank.access.tables import Rights
+from seedbank.server.token_guard import rights_needed
 from tests.api.conftest import Hand
 
 
@@ -32,3 +36,22 @@ def test_no_secret_leaves_with_it(hand: Hand) -> None:
     with ZipFile(io.BytesIO(hand.get("/export").content)) as archive:
         names = archive.namelist()
     assert not [name for name in names if "token" in name or "request" in name or "audit" in name]
+
+
+def test_a_workbook_is_beside_it(hand: Hand) -> None:
+    code = hand.lot(250, notes="=1+1")
+    response = hand.get("/export/workbook")
+    assert response.status_code == 200
+    assert response.headers["content-disposition"] == (
+        'attachment; filename="seedbank-2027-03-01.xlsx"'
+    )
+    assert int(response.headers["content-length"]) == len(response.content)
+    sheet = load_workbook(io.BytesIO(response.content))["lots"]
+    assert sheet["A2"].value == code
+    assert "=1+1" in [cell.value for cell in sheet[2] if cell.data_type == "s"]
+
+
+def test_donors_are_the_owners_alone_in_archive_and_workbook() -> None:
+    assert {rights_needed(path, "GET") for path in ("/export", "/export/workbook")} == {
+        Rights.OWNER
+    }

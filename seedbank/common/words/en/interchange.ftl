@@ -570,3 +570,6 @@ folder-line-twice = { $choice ->
         [variety] keep one line for each variety of a kind
        *[other] keep one line for each { folder-thing }
     }
+
+archive-or-workbook = It isn't said what to write.
+    .mend = Name a new archive, like all.zip, or a workbook: --workbook seed.xlsx.
