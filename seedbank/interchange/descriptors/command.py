@@ -7,8 +7,10 @@ from typing import Annotated
 import typer
 from pydantic import TypeAdapter
 
-from seedbank.cli.command_context import DatabaseOption, settings_for
+from seedbank.cli.answer_lists import print_json
+from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.screen import aside, screen, words
+from seedbank.cli.typed_codes import CodesArgument, typed_codes
 from seedbank.common.errors import Refused
 from seedbank.interchange.descriptors.answers import DescriptorsAnswer, RecordsTakenIn
 from seedbank.interchange.descriptors.take_in_descriptors import import_records, write_records
@@ -17,7 +19,7 @@ from seedbank.upkeep.command_session import opened
 
 
 def run(
-    codes: Annotated[list[str], typer.Argument(help="Codes of the lots.", metavar="CODE...")],
+    codes: CodesArgument,
     institute: Annotated[
         str, typer.Option(help="WIEWS code of the institute that keeps them, if it has one.")
     ] = "",
@@ -25,6 +27,7 @@ def run(
         Path | None, typer.Option(help="A new file to write to; left out: shown here.")
     ] = None,
     database: DatabaseOption = None,
+    json: JsonOption = False,
 ) -> None:
     """Tell lots in the Multi-Crop Passport Descriptors V.2.1, for a genebank or another keeper."""
     if out is not None and out.exists():
@@ -32,8 +35,10 @@ def run(
     with opened(settings_for(database), writes=False) as collection:
         answers = [
             write_descriptors(collection.session, code, institute=institute, today=collection.today)
-            for code in codes
+            for code in typed_codes(codes)
         ]
+    if print_json(answers, json=json, json_lines=False):
+        return
     records = [answer.record for answer in answers]
     if out is None:
         write_records(sys.stdout, records)

@@ -1,11 +1,12 @@
 """``seedbank lot label``: labels of packets as a PDF file."""
 
+import json as json_text
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from seedbank.cli.command_context import DatabaseOption, settings_for
+from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.new_file import new_file
 from seedbank.cli.screen import screen, words
 from seedbank.cli.typed_codes import CodesArgument, typed_codes
@@ -24,6 +25,7 @@ def run(
     start: Annotated[int, typer.Option(min=1, help="First free label of the first sheet.")] = 1,
     copies: Annotated[int, typer.Option(min=1, max=MOST_COPIES, help="Labels of each lot.")] = 1,
     database: DatabaseOption = None,
+    json: JsonOption = False,
 ) -> None:
     """Write labels of lots as a PDF file, each with its code to read and to scan."""
     layout = LabelPaper(layout=paper, start=start, copies=copies).on()
@@ -36,4 +38,7 @@ def run(
         drawn = draw_labels(job, collection.today, Local())
     with new_file(out) as file:
         file.write(drawn)
+    if json:
+        print(json_text.dumps({"file": str(out), "lots": [one.lot for one in labels]}))
+        return
     screen().print(words("labels-written", lots=len(labels), file=str(out)), soft_wrap=True)

@@ -95,7 +95,8 @@ def season(
     if out is not None:
         with new_file(out) as file:
             file.write(draw_list(answer, paper, Local()))
-        screen().print(words("list-written", file=str(out)), soft_wrap=True)
+        if not _printed(answer, answer.items, json, json_lines):
+            screen().print(words("list-written", file=str(out)), soft_wrap=True)
     elif not _printed(answer, answer.items, json, json_lines):
         _show(answer)
 

@@ -1,11 +1,12 @@
 """``seedbank backup``: everything in one file, proved, while the collection is in use."""
 
+import json as json_text
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from seedbank.cli.command_context import DatabaseOption, settings_for
+from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.screen import screen, words
 from seedbank.common.clock import clock
 from seedbank.science.quantities import Value
@@ -25,11 +26,17 @@ def run(
             "the folder backups here."
         ),
     ] = None,
+    json: JsonOption = False,
 ) -> None:
     """Back the collection up into one file, also while it is served, and prove the backup."""
     settings = settings_for(database)
     with looked_into(settings) as engine:
         made = back_up(engine, to or settings.backup_folder or BACKUPS, now=clock())
+    if json:
+        print(json_text.dumps(backup_document(made), indent=2))
+        if made.report is not None and not made.report.holds:
+            raise typer.Exit(FAULTY)
+        return
     screen().print(words("backed-up", **backup_values(made)), soft_wrap=True)
     if made.report is None:
         screen().print(words("backup-compared", revision=made.revision))
@@ -44,3 +51,11 @@ def backup_values(made: Backup) -> dict[str, Value]:
     """Where it is, and how much is in it."""
     megabytes = made.bytes / 1e6
     return {"file": str(made.file), "rows": made.rows, "tables": len(made.tables), "mb": megabytes}
+
+
+def backup_document(made: Backup) -> dict[str, object]:
+    """The same for programs; ``holds`` is null where only sameness could be proved."""
+    holds = None if made.report is None else made.report.holds
+    tables = len(made.tables)
+    numbers = {"rows": made.rows, "tables": tables, "bytes": made.bytes}
+    return {"file": str(made.file), "revision": made.revision, "holds": holds, **numbers}

@@ -1,14 +1,15 @@
 """``seedbank restore``: a collection made again from its backup."""
 
+import json as json_text
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from seedbank.cli.command_context import DatabaseOption, settings_for
+from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.screen import screen, words
 from seedbank.common.clock import clock
-from seedbank.upkeep.commands.backup import BACKUPS, backup_values
+from seedbank.upkeep.commands.backup import BACKUPS, backup_document, backup_values
 from seedbank.upkeep.restore import restore
 
 
@@ -19,6 +20,7 @@ def run(
         bool,
         typer.Option("--replace", help="Replace a collection; what is there is backed up first."),
     ] = False,
+    json: JsonOption = False,
 ) -> None:
     """Make the collection what a backup holds; the service must be stopped meanwhile."""
     settings = settings_for(database)
@@ -29,6 +31,13 @@ def run(
         backups=settings.backup_folder or BACKUPS,
         now=clock(),
     )
+    if json:
+        replaced = done.replaced and backup_document(done.replaced)
+        aside = done.set_aside and str(done.set_aside)
+        numbers = {"rows": done.rows, "tables": len(done.tables)}
+        document = {"file": str(file), **numbers, "replaced": replaced, "set_aside": aside}
+        print(json_text.dumps(document, indent=2))
+        return
     if done.replaced is not None:
         screen().print(words("replaced-backed-up", **backup_values(done.replaced)), soft_wrap=True)
     if done.set_aside is not None:
