@@ -13,9 +13,13 @@ from seedbank.labels.pages.layouts import LAYOUTS, LabelLayout
 class LabelPaper(Form):
     """On what paper, and which of the lots found."""
 
-    layout: Line = Field(default="a4-3x7", description="Name of the layout.")
-    start: Annotated[int, Field(ge=1, le=200), WHOLE] = 1
-    copies: Annotated[int, Field(ge=1, le=MOST_COPIES), WHOLE] = 1
+    layout: Line = Field(default="a4-3x7", description=f"Layout: {', '.join(LAYOUTS)}.")
+    start: Annotated[int, Field(ge=1, le=200), WHOLE] = Field(
+        default=1, description="First free label of the first sheet."
+    )
+    copies: Annotated[int, Field(ge=1, le=MOST_COPIES), WHOLE] = Field(
+        default=1, description="Labels of each lot."
+    )
     all: Flag = False
 
     def on(self) -> LabelLayout:
