@@ -207,8 +207,14 @@ class RateAnswer(AnswerModel):
     usual_high: float = Field(examples=[157.0])
     good_lot: float = Field(description="least costly of a lot 80 to 96 % alive", examples=[106.0])
     usual_rate: float = Field(description="of a good lot, held to the usual range", examples=[106])
+    usual_most: float = Field(
+        description="to which it is sown as usual: at stations and in cells the most printed, else "
+        "usual_rate",
+        examples=[106],
+    )
+    thickness: float = Field(description="advised beside usual_most", examples=[1.42])
     step: str = Field(
-        description="beside usual_rate: usual, little, half, nearly-twice or twice as thick",
+        description="the same in words: usual, little, half, nearly-twice or twice as thick",
         examples=["half"],
     )
     sign: FindingAnswer = Field(description="the answer in nine words at most")

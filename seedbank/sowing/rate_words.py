@@ -13,8 +13,7 @@ from seedbank.science.sowing.hand_measures import (
     pinch_for,
     under_a_hand,
 )
-from seedbank.science.sowing.usual_rate import RateAdvice, Say
-from seedbank.science.verdicts.row_decision import THICKER_FROM, thickness_step
+from seedbank.science.sowing.usual_rate import RateAdvice, Say, thickness_step
 from seedbank.sowing.answers import HandAnswer, PlanBAnswer, RateAnswer
 from seedbank.sowing.setting import Setting
 from seedbank.sowing.sowable_lots import SowableLot
@@ -57,6 +56,8 @@ def rate_answer(
         usual_high=round(high, 2),
         good_lot=round(advice.good_lot * each, 2),
         usual_rate=round(advice.usual_good * each, 2),
+        usual_most=round(advice.rate / advice.thickness * each, 2),
+        thickness=round(advice.thickness, 2),
         step=_step(advice),
         sign=FindingAnswer.of(_sign(advice, setting)),
         times=round(advice.times, 2),
@@ -77,8 +78,7 @@ def rate_answer(
 
 def _step(advice: RateAdvice) -> str:
     """How much thicker than a good lot it is sown, as a step."""
-    times = advice.rate / advice.usual_good
-    return "usual" if times < THICKER_FROM else thickness_step(times)
+    return thickness_step(advice.thickness)
 
 
 def _sign(advice: RateAdvice, setting: Setting) -> Finding:

@@ -25,8 +25,8 @@ from seedbank.kinds.tables import OtherKeepers, OtherKeepersAsked, slugs_asked
 from seedbank.lots.show_lots import kind_cautions
 from seedbank.lots.tables.lots import find_lot
 from seedbank.science.quantities import BoolArray, Finding, IntArray, Value
+from seedbank.science.sowing.usual_rate import thickness_step
 from seedbank.science.verdicts.line_decision import Act
-from seedbank.science.verdicts.row_decision import row_levels, thickness_step
 from seedbank.science.verdicts.verdict import FOR_SEED, NO_VERDICT, VERDICTS, Keepers, Verdict
 from seedbank.science.verdicts.verdict_reasons import Cause
 from seedbank.verdicts.answers import (
@@ -39,7 +39,7 @@ from seedbank.verdicts.answers import (
 )
 from seedbank.verdicts.judge_lots import Judgement, judge_collection
 from seedbank.verdicts.lot_prospects import parents_fact, parents_wanted, today_of
-from seedbank.verdicts.usual_row import usual_row
+from seedbank.verdicts.usual_row import row_levels, usual_row
 from seedbank.viability.forecast_viability import seeds_counted
 from seedbank.viability.show_viability import EQUATION_SOURCES, point_of
 from seedbank.viability.tables.stock_columns import KEEPERS
@@ -252,7 +252,7 @@ def _rows(judged: Judgement, at: int) -> RowsAnswer:
     row = judged.verdicts.inputs.row
     counted = judged.forecast.collection.counted[at]
     usual = usual_row(judged.forecast.facts_of(at))
-    thicker, fresh = row_levels(usual.seeds_a_plant, usual.plants, drilled=usual.drilled)
+    thicker, fresh = row_levels(usual)
     return RowsAnswer(
         rows=round(float(row.rows[at]), 1) if counted else None,
         seeds_a_row=math.ceil(float(row.row_seeds[at])),

@@ -39,7 +39,7 @@ from seedbank.science.viability.decline import DAYS_PER_YEAR, OUTLIVED_YEARS
 from seedbank.science.viability.posterior import Posterior
 from seedbank.science.viability.prior import nodes_from_quantiles
 from seedbank.verdicts.surroundings import SowingTime
-from seedbank.verdicts.usual_row import usual_row
+from seedbank.verdicts.usual_row import rates_of, usual_row
 from seedbank.viability.forecast_viability import Forecast
 from seedbank.viability.tables.stock_columns import Collection, day_date, day_number
 
@@ -299,9 +299,8 @@ def _rows(forecast: Forecast, seeds: FloatArray, alive: FloatArray) -> RowDecisi
         Rows(
             seeds=seeds,
             alive=np.where(outlived(forecast)[:, None], 0.0, alive),
-            seeds_a_plant=np.array([one.seeds_a_plant for one in each], dtype=np.float64),
             plants=np.array([one.plants for one in each], dtype=np.float64),
-            drilled=np.array([one.drilled for one in each], dtype=np.bool_),
+            usual=rates_of(each),
         )
     )
 

@@ -13,9 +13,8 @@ from scipy.special import ndtr, ndtri
 from seedbank.kinds.tables import Breeding
 from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.testing.test_batch import Questions
-from seedbank.science.verdicts.row_decision import GOOD_ALIVE, THICKER_FROM
 from seedbank.verdicts.lot_prospects import keepers_reckoned
-from seedbank.verdicts.usual_row import usual_row
+from seedbank.verdicts.usual_row import row_levels, usual_row
 from seedbank.viability.forecast_viability import Forecast
 
 ROWS_A_PROBIT = 0.22
@@ -53,7 +52,9 @@ def ask_of_lots(forecast: Forecast, mean: FloatArray, sown: IntArray) -> AskedOf
 
 def usual_rate_level(forecast: Forecast) -> FloatArray:
     """Probit (L,) at or over which a lot is sown at the usual rate."""
-    return np.full(forecast.collection.size, ndtri(GOOD_ALIVE / THICKER_FROM))
+    level = {k: row_levels(usual_row(facts))[0] for k, facts in forecast.facts.items()}
+    alive = [level[kind] for kind in forecast.collection.kind_id.tolist()]
+    return np.asarray(ndtri(np.clip(alive, 0.001, 0.999)))
 
 
 def row_slope(forecast: Forecast, sown: IntArray) -> FloatArray:

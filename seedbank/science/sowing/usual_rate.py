@@ -20,10 +20,11 @@ from enum import StrEnum
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import ArrayLike
 from scipy.special import ndtri
 
 from seedbank.science.germination.proportion import INTERVAL_REACH
-from seedbank.science.quantities import standard_normal_nodes
+from seedbank.science.quantities import FloatArray, standard_normal_nodes
 from seedbank.science.sowing.crop_filling import PLACES
 from seedbank.science.sowing.emergence import BetaShare, ShiftLaw, WeightedNodes
 from seedbank.science.sowing.emergence_twice import EmergenceTwice, emergence_twice
@@ -35,6 +36,9 @@ SPARE_CELLS = (1.0, 1.05, 1.1, 1.2, 1.3)
 """Cells sown for each plant wanted: the cheapest of these."""
 MOST_OF_RELATIVE = 3.0
 """A kind without a printed rate gets at most so many times its nearest relative's."""
+THICKER_FROM = 1.25
+"""Times a good lot's rate; less is sown as usual. Our choice."""
+_STEPS = (("usual", THICKER_FROM), ("little", 1.4), ("half", 1.7), ("nearly-twice", 2.0))
 _AMPLE = 10.0  # sowings at the cap, for which a stock is no longer scarce
 _SURE_FROM, _SURE_AT = 0.5, 0.8  # chance of being 80 % alive from, and at which, held to print
 LIKELY_GOOD, _RATHER_GOOD, _HALF_A_CROP, _LITTLE_CROP = 0.8, 0.65, 0.5, 0.125
@@ -88,6 +92,12 @@ class RateAdvice:
     def usual_good(self) -> float:
         """What a good lot gets, held to the usual range."""
         return min(max(self.good_lot, self.usual.low), most_usual(self.bed.crop.way, self.usual))
+
+    @property
+    def thickness(self) -> float:
+        """How thickly it is sown beside good seed (``thickness``)."""
+        at_places = self.bed.crop.way in PLACES
+        return float(thickness(self.rate, self.usual_good, self.usual.high, at_places))
 
     @property
     def units(self) -> int:
@@ -184,8 +194,7 @@ def _rate(usual: UsualRange, rate: float, lot: WeightedNodes, bed: Bed) -> float
     """Held to the usual range as surely as the lot is good, to the cap, whole at a place, and to
     what there is: of short seed some is kept for a second sowing, of a usual one never more than
     half."""
-    alive = float(lot.weight @ (lot.value >= ndtri(GOOD_LOT[0])))
-    held = min(max((alive - _SURE_FROM) / (_SURE_AT - _SURE_FROM), 0.0), 1.0)
+    held = float(share_held(lot.weight @ (lot.value >= ndtri(GOOD_LOT[0]))))
     inside = min(max(rate, usual.low), most_usual(bed.crop.way, usual))
     rate = min(held * inside + (1.0 - held) * rate, usual.most)
     if bed.stock is not None and bed.stock < _AMPLE * usual.most * bed.places:
@@ -194,6 +203,31 @@ def _rate(usual: UsualRange, rate: float, lot: WeightedNodes, bed: Bed) -> float
     if bed.crop.way in PLACES:
         return float(max(round(rate), 1))
     return rate
+
+
+def share_held(good_enough: ArrayLike) -> FloatArray:
+    """How far a lot is held to the usual range, 0 to 1, by its chance of being 80 % alive."""
+    surely = (np.asarray(good_enough, dtype=np.float64) - _SURE_FROM) / (_SURE_AT - _SURE_FROM)
+    return np.clip(surely, 0.0, 1.0)
+
+
+def thickness(
+    rate: ArrayLike, good: ArrayLike, high: ArrayLike, at_places: ArrayLike
+) -> FloatArray:
+    """How thickly seed is sown beside good seed: the one measure of words such as "half as thick
+    again". In a row, the ``rate`` over a good lot's; at stations and in cells over the most that is
+    still usual, since there the printed range is of whole seeds."""
+    most = np.maximum(high, np.round(good))
+    return np.asarray(rate, dtype=np.float64) / np.where(at_places, most, good)
+
+
+def thickness_step(times: float) -> str:
+    """How much thicker, as a step: ``usual``, ``little``, ``half`` as thick again,
+    ``nearly-twice``, ``twice``. Our choice of steps."""
+    for step, under in _STEPS:
+        if times < under:
+            return step
+    return "twice"
 
 
 def most_usual(way: str, usual: UsualRange) -> float:

@@ -1,9 +1,10 @@
 """Seed that is only sown for rows: how thickly, how many rows it does, and when a packet is better.
 
-Judged by one row of 3 m, sown with as many seeds a plant as is usual for the method. A usual sowing
-of good seed (88 % alive) is taken to give the seedlings a place named below; weaker seed gives them
-in proportion to what is alive, and is sown thicker for it, up to twice. What that fills of a row,
-and what the gaps cost, is as in ``crop_filling``, but that units of one station or cell come up by
+Judged by one row of 3 m, sown as thickly as the advice on its usual sowing has it
+(``lot_thickness``). A usual sowing of good seed (88 % alive) is taken to give the seedlings a place
+named below; weaker seed gives them in proportion to what is alive, and what it is worth is judged
+as if sown thicker in that proportion, as far as practice allows. What that fills of a row, and what
+the gaps cost, is as in ``crop_filling``, but that units of one station or cell come up by
 themselves: 1 - (1 - e)^k. A fresh packet costs what 4 plants are worth (our choice).
 
 Outside checks: the renewal share against walked rows and the binomial against counting
@@ -11,43 +12,47 @@ Outside checks: the renewal share against walked rows and the binomial against c
 """
 
 from dataclasses import dataclass
-from functools import cache
 
 import numpy as np
+from scipy.special import ndtri
 
 from seedbank.science.quantities import BoolArray, FloatArray
-from seedbank.science.sowing.crop_filling import Crop
+from seedbank.science.sowing.crop_filling import PLACES, WAYS, Crop
+from seedbank.science.sowing.lot_thickness import UsualRates, lot_rates
+from seedbank.science.sowing.usual_rate import THICKER_FROM
 
 ROW_M = 3.0
 GOOD_ALIVE = 0.88  # the middle of 80 to 96 %
 FULL_ROW = 2.5  # seedlings a place of a usual drilled sowing of good seed
 GOOD_EMERGENCE = 0.6  # of seed set at a station or in a cell
-THICKEST = 2.0
-THICKER_FROM = 1.25  # times the usual rate; less is sown as usual
 PACKET_PLANTS = 4.0
 PACKET_SHARE = 0.25  # of the crop, at most: a packet is never worth a whole small row
 PLANT_WORTH = 0.0075  # lines nobody else keeps: a packet, 0.03, is worth four plants
+_NEVER_SURE = 1e-9  # no seed is dead, or alive, beyond all doubt
 _ROW, _STATION = Crop("drilled", 1), Crop("station", 1)
 
 
 @dataclass(frozen=True, slots=True)
 class Rows:
     """Seed of L lots: ``seeds`` (L,), ``alive`` (L, N) at N equally likely values of what isn't
-    known, ``seeds_a_plant`` usually sown and ``plants`` of a row (L,), and whether it is
-    ``drilled`` and thinned rather than set at stations or in cells."""
+    known, ``plants`` of a row (L,), and how thickly it is usually sown."""
 
     seeds: FloatArray
     alive: FloatArray
-    seeds_a_plant: FloatArray
     plants: FloatArray
-    drilled: BoolArray
+    usual: UsualRates
+
+    @property
+    def drilled(self) -> BoolArray:
+        """Lots (L,) sown in rows, rather than set at stations or in cells."""
+        return np.asarray(~np.isin(np.array(WAYS)[self.usual.way], PLACES), dtype=np.bool_)
 
 
 @dataclass(frozen=True, slots=True)
 class RowDecision:
-    """Columns (L,). ``times`` the usual rate to sow, 1 to 2; ``thicker``: that is worth saying;
-    ``crop`` and ``good_crop`` shares of a full crop from it and from good seed; ``weak``: a fresh
-    packet is the lesser loss; ``row_seeds`` a row takes; ``rows`` the lot does, as it will be sown;
+    """Columns (L,). ``times`` the usual rate to sow; ``thicker``: that is worth saying; ``crop``
+    and ``good_crop`` shares of a full crop from it and from good seed; ``weak``: a fresh packet is
+    the lesser loss; ``row_seeds`` a row takes; ``rows`` the lot does, as it will be sown;
     ``losses`` (L, 2, N) of sowing it and of a fresh packet, in lines nobody else keeps.
     """
 
@@ -65,17 +70,20 @@ def decide_rows(lots: Rows) -> RowDecision:
     """How to sow each lot, and whether to. Raises ValueError for shares out of 0..1."""
     if np.any(~((lots.alive >= 0) & (lots.alive <= 1))):
         raise ValueError("alive must lie in 0..1")
+    usual = lots.usual
+    probits = ndtri(np.clip(lots.alive, _NEVER_SURE, 1.0 - _NEVER_SURE))
+    sown = lot_rates(usual, probits)
     mean = np.maximum(lots.alive.mean(axis=1), 1e-6)
-    times = np.clip(GOOD_ALIVE / mean, 1.0, THICKEST)
-    crop = row_crop(lots, lots.alive, times)
-    good = row_crop(lots, np.full((mean.size, 1), GOOD_ALIVE), np.ones_like(mean))[:, 0]
+    in_proportion = np.minimum(usual.good * np.maximum(GOOD_ALIVE / mean, 1.0), usual.most)
+    crop = row_crop(lots, lots.alive, in_proportion)
+    good = row_crop(lots, np.full((usual.good.size, 1), GOOD_ALIVE), usual.good)[:, 0]
     short = lots.plants[:, None] * (good[:, None] - crop)
     packet = np.minimum(PACKET_PLANTS, PACKET_SHARE * lots.plants)
-    row_seeds = lots.seeds_a_plant * lots.plants * times
+    row_seeds = lots.plants * sown.rate
     losses = PLANT_WORTH * np.stack([short, np.broadcast_to(packet[:, None], short.shape)], axis=1)
     return RowDecision(
-        times=times,
-        thicker=times >= THICKER_FROM,
+        times=sown.thickness,
+        thicker=sown.thickness >= THICKER_FROM,
         crop=crop.mean(axis=1),
         good_crop=good,
         weak=short.mean(axis=1) > packet,
@@ -85,39 +93,31 @@ def decide_rows(lots: Rows) -> RowDecision:
     )
 
 
-@cache
-def row_levels(seeds_a_plant: float, plants: float, *, drilled: bool) -> tuple[float, float]:
-    """Shares alive under which a lot known so exactly is sown thicker, and is replaced.
+def alive_levels(usual: UsualRates, plants: float) -> tuple[float, float]:
+    """Shares alive under which one lot, known so exactly, is sown thicker, and is replaced.
 
-    To a thousandth. Never replaced: 0.
+    To a thousandth. Never: 0.
     """
     alive = np.linspace(0.0, 1.0, 1001)
-    each = np.full_like(alive, seeds_a_plant)
-    row = Rows(
-        np.ones_like(alive), alive[:, None], each, np.full_like(alive, plants),
-        np.full(alive.size, drilled),
-    )  # fmt: skip
+    low, high, most, good = (
+        np.repeat(column, alive.size) for column in (usual.low, usual.high, usual.most, usual.good)
+    )
+    each = UsualRates(np.repeat(usual.way, alive.size), low, high, most, good)
+    row = Rows(np.ones_like(alive), alive[:, None], np.full_like(alive, plants), each)
     told = decide_rows(row)
-    return float(alive[~told.thicker].min()), float(alive[~told.weak].min())
+    thicker, weak = (float(alive[~now].min(initial=1.0)) for now in (told.thicker, told.weak))
+    return thicker, weak
 
 
-def thickness_step(times: float) -> str:
-    """How much thicker, as a step: ``little``, ``half`` as thick again, ``nearly-twice``,
-    ``twice``. Our choice of steps; never beyond twice."""
-    for step, under in (("little", 1.4), ("half", 1.7), ("nearly-twice", THICKEST)):
-        if times < under:
-            return step
-    return "twice"
-
-
-def row_crop(lots: Rows, alive: FloatArray, times: FloatArray) -> FloatArray:
-    """Share of a full crop (L, N) from a row sown ``times`` the usual rate of seed so much alive.
+def row_crop(lots: Rows, alive: FloatArray, rate: FloatArray) -> FloatArray:
+    """Share of a full crop (L, N) from a row sown at a ``rate`` (L,), units a place, of seed so
+    much alive.
 
     The formulas stand in ``crop_filling``, with their sources.
     """
-    good = alive / GOOD_ALIVE
-    seedlings = FULL_ROW * times[:, None] * good
+    good, times = alive / GOOD_ALIVE, (rate / lots.usual.good)[:, None]
+    seedlings = FULL_ROW * times * good
     missing = np.clip(1.0 - GOOD_EMERGENCE * good, 0.0, 1.0)
-    set_out = 1.0 - missing ** (lots.seeds_a_plant * times)[:, None]
-    row = _ROW.crop(_ROW.filled(seedlings, times[:, None]))
+    set_out = 1.0 - missing ** rate[:, None]
+    row = _ROW.crop(_ROW.filled(seedlings, times))
     return np.where(lots.drilled[:, None], row, _STATION.crop(set_out))

@@ -33,6 +33,7 @@ Number = Annotated[int, Path(ge=1, le=2_147_483_647)]
 Advice = SowingAdviceAnswer | VarietySowingAdviceAnswer
 _SPAN_COOKIE, _YEAR_S = "seedbank_hand_span", 31_536_000
 _STEPS = ("usual", "little", "half", "nearly-twice", "twice")
+_ALIKE = 0.05  # of the rate: more is another rate
 CONFIDENCES = (0.5, 0.8, 0.9, 0.95, 0.99)
 _ROOM = {
     "row": ["row_m", "area_m2"],
@@ -171,8 +172,8 @@ def _whole(advice: Advice) -> SowingAdviceAnswer | None:
 def _sign(request: PageRequest, usual: UsualSowingAnswer, advice: Advice) -> tuple[str, str]:
     """The answer in a sentence, and the packet's state as every page tells it.
 
-    Where what is said of the packet is what this sowing asks, or no more than one step off it, that
-    is said again; else this sowing's own sentence, without a state.
+    Where what is said of the packet is what this sowing asks, that is said again, also where the
+    two lie on either side of a step's edge; else this sowing's own sentence, without a state.
     """
     whole = _whole(advice)
     if whole and whole.several and whole.several.asked:
@@ -188,7 +189,9 @@ def _sign(request: PageRequest, usual: UsualSowingAnswer, advice: Advice) -> tup
     ):
         return own, verdict.verdict or ""
     told, here = verdict.advice.names.get("step", "usual"), advice.rate.sign.names["what"]
-    if here not in _STEPS or abs(_STEPS.index(here) - _STEPS.index(told)) > 1:
+    usually = verdict.in_rows.times_usual if verdict.in_rows else 1.0
+    alike = abs(advice.rate.thickness - usually) <= _ALIKE * usually
+    if here not in _STEPS or (here != told and not alike):
         return own, ""
     return text_of(verdict.advice.finding, request.local, "sign"), verdict.verdict
 

@@ -4,15 +4,16 @@ import numpy as np
 import pytest
 from scipy.stats import binom
 
+from seedbank.science.sowing.crop_filling import WAYS
+from seedbank.science.sowing.lot_thickness import UsualRates
 from seedbank.science.verdicts.row_decision import (
     FULL_ROW,
     GOOD_ALIVE,
     GOOD_EMERGENCE,
-    THICKEST,
     Rows,
+    alive_levels,
     decide_rows,
     row_crop,
-    thickness_step,
 )
 
 
@@ -20,10 +21,15 @@ def rows(alive: float, *, drilled: bool = True, seeds: float = 300.0, plants: fl
     return Rows(
         seeds=np.array([seeds]),
         alive=np.full((1, 16), alive),
-        seeds_a_plant=np.array([5.0 if drilled else 3.0]),
         plants=np.array([plants]),
-        drilled=np.array([drilled]),
+        usual=usual(drilled=drilled),
     )
+
+
+def usual(*, drilled: bool) -> UsualRates:
+    low, high, most, good = (3.0, 8.0, 10.0, 5.0) if drilled else (2.0, 3.0, 5.0, 3.0)
+    way = WAYS.index("drilled" if drilled else "station")
+    return UsualRates(np.array([way]), *(np.array([one]) for one in (low, high, most, good)))
 
 
 def filled(crop: float, gaps_grown_over: float) -> float:
@@ -42,7 +48,7 @@ def test_a_thinned_row_has_the_plants_of_a_walked_one(alive: float) -> None:
     for place in at:
         if place >= last + 0.6:
             left, last = left + 1, place
-    got = filled(float(row_crop(rows(alive), np.array([[alive]]), np.ones(1))[0, 0]), 0.5)
+    got = filled(float(row_crop(rows(alive), np.array([[alive]]), np.array([5.0]))[0, 0]), 0.5)
     assert got == pytest.approx(min(1.0, left / length), abs=0.03)
 
 
@@ -50,19 +56,32 @@ def test_a_thinned_row_has_the_plants_of_a_walked_one(alive: float) -> None:
 def test_stations_are_filled_as_counting_says(alive: float) -> None:
     chance = GOOD_EMERGENCE * alive / GOOD_ALIVE
     one = rows(alive, drilled=False)
-    got = filled(float(row_crop(one, one.alive[:, :1], np.ones(1))[0, 0]), 0.2)
+    got = filled(float(row_crop(one, one.alive[:, :1], np.array([3.0]))[0, 0]), 0.2)
     assert got == pytest.approx(1.0 - binom.pmf(0, 3, chance))
 
 
-@pytest.mark.parametrize("drilled", [True, False])
-def test_good_seed_is_sown_as_usual_weaker_thicker_and_dead_seed_is_not(drilled: bool) -> None:
+@pytest.mark.parametrize(
+    ("drilled", "thicker"), [(True, [False, True, True, True]), (False, [False, True, True, True])]
+)
+def test_good_seed_is_sown_as_usual_weaker_thicker_and_dead_seed_is_not(
+    drilled: bool, thicker: list[bool]
+) -> None:
     found = [decide_rows(rows(alive, drilled=drilled)) for alive in (0.9, 0.75, 0.55, 0.05)]
-    assert [bool(one.thicker[0]) for one in found] == [False, False, True, True]
+    assert [bool(one.thicker[0]) for one in found] == thicker
     assert [bool(one.weak[0]) for one in found] == [False, False, False, True]
     times = [float(one.times[0]) for one in found]
     assert times == sorted(times)
-    assert times[0] == 1.0
-    assert times[-1] == THICKEST
+    assert times[-1] == pytest.approx(2.0 if drilled else 5.0 / 3.0)  # the most practice allows
+
+
+@pytest.mark.parametrize("drilled", [True, False])
+def test_the_levels_told_are_those_at_which_the_decision_turns(drilled: bool) -> None:
+    thicker, weak = alive_levels(usual(drilled=drilled), 60.0)
+    assert 0.0 < weak < thicker < 0.9
+    for level, what in ((thicker, "thicker"), (weak, "weak")):
+        under, over = (decide_rows(rows(level + d, drilled=drilled)) for d in (-0.002, 0.002))
+        assert getattr(under, what)[0]
+        assert not getattr(over, what)[0]
 
 
 @pytest.mark.parametrize("drilled", [True, False])
@@ -73,14 +92,8 @@ def test_the_crop_rises_with_what_is_alive(drilled: bool) -> None:
 
 def test_the_rows_a_lot_does_are_its_seeds_over_those_of_a_row() -> None:
     found = decide_rows(rows(GOOD_ALIVE, seeds=450.0))
-    assert found.row_seeds[0] == pytest.approx(300.0)
-    assert found.rows[0] == pytest.approx(1.5)
-
-
-def test_thickness_is_said_in_steps_and_never_beyond_twice() -> None:
-    assert [thickness_step(t) for t in (1.25, 1.5, 1.8, 2.0)] == [
-        "little", "half", "nearly-twice", "twice",
-    ]  # fmt: skip
+    assert found.row_seeds[0] == pytest.approx(300.0, rel=0.12)
+    assert found.rows[0] == pytest.approx(450.0 / found.row_seeds[0])
 
 
 def test_shares_out_of_range_are_refused() -> None:

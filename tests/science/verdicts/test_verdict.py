@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from seedbank.common.catalogue import text_of
+from seedbank.science.sowing.lot_thickness import UsualRates
 from seedbank.science.verdicts.line_decision import SEASONS, Act, LineDecision
 from seedbank.science.verdicts.row_decision import Rows, decide_rows
 from seedbank.science.verdicts.verdict import (
@@ -25,6 +26,7 @@ from seedbank.science.verdicts.verdict import (
     judge,
 )
 
+DRILLED = np.array([[0.6], [1.6], [2.0], [1.0]])  # low, high, most, of a good lot
 LOT: dict[str, Any] = {
     "balance_seeds": 200.0, "counted": True, "saved": True, "leads": True, "covered": False,
     "rivalled": False, "parents_needed": 12.0, "parents_genebank": 20.0, "p_parents_now": 0.99,
@@ -68,9 +70,8 @@ def judged(*lots: dict[str, Any]) -> Verdicts:
         Rows(
             seeds=column("balance_seeds"),
             alive=np.repeat(column("alive")[:, None], 16, axis=1),
-            seeds_a_plant=np.full(size, 5.0),
             plants=np.full(size, 30.0),
-            drilled=np.ones(size, dtype=np.bool_),
+            usual=UsualRates(np.zeros(size, dtype=np.int64), *np.full((4, size), 5.0) * DRILLED),
         )
     )
     whole = {"other_keepers", "saves_true"}

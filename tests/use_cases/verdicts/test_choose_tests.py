@@ -104,7 +104,11 @@ def test_what_is_on_a_towel_already_is_reckoned_in(garden: Garden) -> None:
     start_test(garden.session, form, **garden.when)
     after = {one.lot: one for one in chosen(garden).items}
     assert lot not in after
-    assert after[other].worth_of_own_rows < before[other].worth_rows
+    saved = [
+        {one.code: one.numbers for one in items[other].reasons}["towel-saves"]
+        for items in (before, after)
+    ]
+    assert saved[1]["own_plants"] < saved[0]["plants"]
     assert "towels-out" in [one.code for one in chosen(garden).remarks]
 
 
