@@ -161,6 +161,7 @@ COMMAND_LINES = {
     "crop advise": [],
     "lot list": ["--words", "brackwin daple"],
     "sowing advise": ["YMY4K", "--plants", "5"],
+    "plan orders": [],
     "plan supplies": [],
     "test record": ["YMY4K", "--started-on", "2027-02-06", "--set", "50", "--normal", "41"],
     "test fault": ["1", "mould"],

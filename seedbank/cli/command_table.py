@@ -159,9 +159,13 @@ _PLAN = {
         "season.commands.plan",
         {"show": "Show the plan kept last, and what was recorded of it since."},
     ),
+    "orders": _run(
+        "plan.commands.orders",
+        "List what to order for the rows of this season and the next, with a margin.",
+    ),
     "supplies": _run(
         "plan.commands.supplies",
-        "List what to sow this year, what seed is lacking, and what seed may be given away.",
+        "List what to sow this year, what to order, and what seed may be given away.",
     ),
     "make": _run(
         "season.commands.plan",

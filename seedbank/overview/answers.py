@@ -15,7 +15,7 @@ from seedbank.saving.answers import AlongsideAnswer, DriftAnswer
 from seedbank.science.crossing.crossing_risk import Purpose
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.season.answers import CropOfSeason
-from seedbank.verdicts.answers import VerdictAnswer
+from seedbank.verdicts.answers import SeedToKeepAnswer, VerdictAnswer
 
 
 class ChangeAnswer(AnswerModel):
@@ -123,6 +123,7 @@ class VarietyAtHandAnswer(AnswerModel):
         description="lots that hold some besides, not counted", examples=[0]
     )
     running_out: FindingAnswer | None = Field(description="why its seed runs out; null: it doesn't")
+    to_keep: SeedToKeepAnswer = Field(description="how much of it, and what is spare")
     lots: list[VerdictAnswer] = Field(description="the best hope first; empty ones last")
     drift: DriftAnswer | None = Field(description="of the best lot; null: no lot")
     planned: list[LastPlanCropAnswer]

@@ -22,6 +22,7 @@ from seedbank.season.to_do import why_running_out
 from seedbank.verdicts.answers import VerdictAnswer
 from seedbank.verdicts.judge_lots import judge_collection
 from seedbank.verdicts.list_verdicts import VerdictFilter, list_verdicts
+from seedbank.verdicts.spare_seed import seed_to_keep_of_variety
 from seedbank.viability.tables.stock_columns import KEEPERS
 
 _MOST = 200
@@ -40,6 +41,7 @@ def show_variety_at_hand(session: Session, number: int, *, today: date) -> Varie
         purpose=PURPOSES[KEEPERS.index(variety.other_keepers)],
         held=sum(one.balance_seeds or 0 for one in lots),
         lots_not_counted=sum(one.balance_seeds is None for one in lots),
+        to_keep=seed_to_keep_of_variety(session, number, today=today),
         running_out=None if short is None else FindingAnswer.of(short),
         lots=lots,
         drift=show_drift(session, lots[0].lot) if lots else None,

@@ -20,6 +20,7 @@ from seedbank.saving.answers import SiteBrief
 from seedbank.science.crossing.crossing_stands import StandIs
 from seedbank.science.plan.plan import PlanStatus
 from seedbank.science.plan.plan_relief import ReliefKind
+from seedbank.verdicts.answers import SeedToKeepAnswer
 
 _CROP = {
     "variety": {"id": 1, "name": "Purple Lantern", "kind": "carrot"},
@@ -272,44 +273,60 @@ class ToSowAnswer(AnswerModel):
     lots: list[LotSeedsAnswer]
 
 
-class ShortfallAnswer(FindingAnswer):
-    """Seed that is lacking."""
+_ORDER = {
+    "code": "order",
+    "numbers": {"plants": 40, "now_pct": 40.0, "next_pct": 0.0, "seeds": 610, "packets": 2},
+    "text": "Enough for 40 % of this season's sowing of 40 plants. Order 2 packets: 610 seeds.",
+}
+
+
+class OrderAnswer(FindingAnswer):
+    """Seed to get of one variety: not enough for the rows of this season and the next."""
 
     variety: VarietyBrief
     other_keepers: OtherKeepers = Field(examples=["many"])
-    plants_wanted: int = Field(examples=[36])
+    plants_wanted: int = Field(examples=[40])
+    assumed: bool = Field(
+        description="nobody has said how many plants are wanted: those of a 3 m row",
+        examples=[False],
+    )
     get_by: GetBy = Field(examples=["buy"])
+    enough_this_season: float = Field(
+        description="share of a usual sowing that what is held gives, 1 at most", examples=[0.4]
+    )
+    enough_next_season: float = Field(description="after this season's sowing", examples=[0.0])
+    seeds: int = Field(description="to order in all; of planting stock pieces", examples=[610])
+    grams: float | None = Field(
+        description="by the kind's usual seed weight; null: not known", examples=[0.9]
+    )
+    packets: int = Field(description="0: planting stock", examples=[2])
+    packet_seeds: int = Field(description="that a usual packet is taken to hold", examples=[500])
+    for_this_season: int = Field(examples=[150])
+    for_next_season: int = Field(
+        description="0: enough, saved here, or it doesn't lie over", examples=[225]
+    )
+    to_sow_again: int = Field(description="the margin: gaps sown again", examples=[225])
+    to_test: int = Field(examples=[10])
+    before: date | None = Field(
+        description="day its sowing begins here; null: now, or not known", examples=["2027-04-02"]
+    )
 
 
-class SpareLotAnswer(LotSeedsAnswer):
-    """Seeds of a lot that may go, and what to say with them."""
+class OrdersAnswer(AnswerModel):
+    """What to order, by kind and name."""
 
-    alive_pct: float = Field(description="median viability today, %", examples=[91.0])
-    treated: bool = Field(description="dressed seed: say so, never to eat", examples=[False])
-    purity: Purity = Field(examples=["isolated"])
-    purity_note: str = Field(examples=["Isolated by a cage."])
-
-
-class SpareAnswer(AnswerModel):
-    """Seed that may be given away: what is left after sowing, the reserve and the plan."""
-
-    variety: VarietyBrief
-    other_keepers: OtherKeepers = Field(examples=["few"])
-    seeds: int = Field(examples=[300])
-    held: int = Field(examples=[700])
-    to_sow: int = Field(description="this year, for plants wanted", examples=[120])
-    reserve: int = Field(examples=[200])
-    kept_for_plan: int = Field(description="for its next seed crop and another try", examples=[80])
-    lots: list[SpareLotAnswer]
+    on: date = Field(examples=["2027-02-20"])
+    items: list[OrderAnswer] = Field(examples=[[_ORDER]])
+    sources: list[Source] = Field(examples=[[_SUPPLY_SOURCE]])
 
 
 class SuppliesAnswer(AnswerModel):
-    """What to sow this year, what seed is lacking, and what may be given away."""
+    """What to sow this year, what to order, and what may be given away."""
 
     on: date = Field(examples=["2027-02-20"])
     sow: list[ToSowAnswer]
-    shortfall: list[ShortfallAnswer]
-    spare: list[SpareAnswer] = Field(description="the rarest first")
+    orders: list[OrderAnswer]
+    spare: list[SeedToKeepAnswer] = Field(description="with something to give, the rarest first")
     remarks: list[FindingAnswer]
     cautions: list[CautionAnswer]
     sources: list[Source] = Field(examples=[[_SUPPLY_SOURCE]])

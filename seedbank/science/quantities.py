@@ -118,8 +118,15 @@ def slices(size: int, at_once: int) -> Iterator[slice]:
 
 
 def taken(table: Table, rows: IntArray | BoolArray | slice) -> Table:
-    """Some rows of a frozen dataclass whose fields are arrays with one row each."""
-    return replace(table, **{f.name: getattr(table, f.name)[rows] for f in fields(table)})
+    """Some rows of a frozen dataclass whose fields are arrays with one row each, or such tables."""
+    columns = {field_.name: getattr(table, field_.name) for field_ in fields(table)}
+    return replace(
+        table,
+        **{
+            name: column[rows] if isinstance(column, np.ndarray) else taken(column, rows)
+            for name, column in columns.items()
+        },
+    )
 
 
 def joined(parts: Sequence[Table]) -> Table:

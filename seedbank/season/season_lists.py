@@ -10,10 +10,10 @@ from seedbank.common.answers import FindingAnswer, VarietyBrief, finding_answers
 from seedbank.database.queries import Paging
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.labels.label_facts import MOST_LABELS, LabelsWanted, list_label_lots
-from seedbank.plan.answers import ShortfallAnswer, ToSowAnswer
+from seedbank.plan.answers import OrderAnswer, ToSowAnswer
 from seedbank.plan.last_plan import LastPlanCrop, last_plan_crops, unbegun
+from seedbank.plan.list_orders import list_orders
 from seedbank.plan.plan_supply import work_out_supplies
-from seedbank.plan.remedies import Clock
 from seedbank.plan.tables import latest_plan_run
 from seedbank.saving.edit_flowerings import variety_briefs
 from seedbank.science.quantities import SAYS_LITTLE, Finding, Value
@@ -28,25 +28,18 @@ _MOST_REASONS = 2
 _PARENTS = Finding("parents-raised-under-cover")
 
 
-def season_list(
-    session: Session, listed: Listed, *, today: date, clock: Clock = None
-) -> SeasonListAnswer:
-    """One of the lists. Those of seed to sow and to get may take seconds to work out."""
+def season_list(session: Session, listed: Listed, *, today: date) -> SeasonListAnswer:
+    """One of the lists. That of seed to sow may take seconds to work out."""
     if listed is Listed.TEST:
         return _to_test(session, today)
     if listed is Listed.SAVE:
         return _to_save(session, today)
     if listed is Listed.LAST_CHANCE:
         return _last_chances(session, today)
-    supplies = work_out_supplies(session, today=today, clock=clock)
     if listed is Listed.BUY:
-        return SeasonListAnswer(
-            listed=listed,
-            on=today,
-            items=[_get(one) for one in supplies.shortfall],
-            remarks=[],
-            cautions=[],
-        )
+        items = [_get(one) for one in list_orders(session, today=today).items]
+        return SeasonListAnswer(listed=listed, on=today, items=items, remarks=[], cautions=[])
+    supplies = work_out_supplies(session, today=today)
     return SeasonListAnswer(
         listed=listed,
         on=today,
@@ -221,7 +214,7 @@ def _sowings(session: Session, sow: Sequence[ToSowAnswer], today: date) -> list[
     return items
 
 
-def _get(one: ShortfallAnswer) -> ListedItem:
+def _get(one: OrderAnswer) -> ListedItem:
     return ListedItem(
         name=_name(one.variety),
         lots=[],

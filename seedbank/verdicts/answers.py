@@ -132,6 +132,47 @@ class VerdictAnswer(AnswerModel):
     sources: list[Source] = Field(examples=[[_SOURCE]])
 
 
+_TO_KEEP = {
+    "code": "seed-to-keep",
+    "numbers": {"keep": 420, "spare": 1180, "seasons": 3, "for_rows": 300, "reserve": 24},
+    "text": "Keep 420 until 12 April 2029. 1,180 are spare to give.",
+}
+
+
+class SpareLotAnswer(AnswerModel):
+    """Seeds of a lot that may go, and what to say with them."""
+
+    lot: str = Field(examples=["4K7PM"])
+    seeds: int = Field(examples=[120])
+    alive_pct: float = Field(description="median viability today, %", examples=[91.0])
+    treated: bool = Field(description="dressed seed: say so, never to eat", examples=[False])
+    purity: Purity = Field(examples=["isolated"])
+    purity_note: str = Field(examples=["Isolated by a cage."])
+
+
+class SeedToKeepAnswer(FindingAnswer):
+    """How much seed of a variety to keep, for how long, and what is spare to give."""
+
+    variety: VarietyBrief
+    other_keepers: OtherKeepers = Field(examples=["few"])
+    held: int = Field(description="counted, in lots at least half alive", examples=[1600])
+    keep: int = Field(examples=[420])
+    spare: int = Field(examples=[1180])
+    seasons: int = Field(description="of rows it is to do for", examples=[3])
+    until: date | None = Field(
+        description="day from which its next seed crop is due; null: none is foreseen, or it isn't "
+        "saved",
+        examples=["2029-04-12"],
+    )
+    for_rows: int = Field(examples=[300])
+    reserve: int = Field(examples=[24])
+    for_seed_crop: int = Field(
+        description="over the reserve, for the next seed crop and another should it fail",
+        examples=[96],
+    )
+    lots: list[SpareLotAnswer] = Field(description="of which to give")
+
+
 class SeedToSaveItem(AnswerModel):
     """One variety to grow for seed, and from which lot."""
 

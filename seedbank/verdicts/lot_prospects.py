@@ -21,6 +21,7 @@ from seedbank.science.quantities import (
     taken,
 )
 from seedbank.science.sowing.emergence import shift_of_factor
+from seedbank.science.sowing.lot_thickness import UsualRates
 from seedbank.science.verdicts.line_decision import (
     SEASONS,
     LineDecision,
@@ -33,7 +34,13 @@ from seedbank.science.verdicts.regeneration import (
     viability_needed,
     viability_needed_in_field,
 )
-from seedbank.science.verdicts.row_decision import RowDecision, Rows, decide_rows
+from seedbank.science.verdicts.row_decision import (
+    RowDecision,
+    Rows,
+    RowsAhead,
+    decide_rows,
+    rows_ahead,
+)
 from seedbank.science.verdicts.verdict import Keepers
 from seedbank.science.viability.decline import DAYS_PER_YEAR, OUTLIVED_YEARS
 from seedbank.science.viability.posterior import Posterior
@@ -169,17 +176,19 @@ def curve_doses(forecast: Forecast, first_day: FloatArray) -> FloatArray:
 @dataclass(frozen=True, slots=True, eq=False)
 class Prospects:
     """What lies ahead of each lot, (L,), if so many others keep its variety: ``line`` what is
-    answered of a seed parent, ``row`` of rows. ``line_losses`` (L, 2, N) are ``losses_by_chance``,
-    ``alive`` (L, N) probit viability at the next season of a seed crop, ``row_alive`` at the next
-    sowing time of rows."""
+    answered of a seed parent, ``row`` of rows, ``ahead`` for how long. ``line_losses`` (L, 2, N)
+    are ``losses_by_chance``, ``alive`` (L, N) probit viability at the next season of a seed crop,
+    ``row_alive`` at the next sowing time of rows; ``row_plants`` stand in a row of 3 m."""
 
     keepers: IntArray
     line: LineDecision
     line_losses: FloatArray
     row: RowDecision
+    ahead: RowsAhead
     alive: FloatArray
     row_alive: FloatArray
     parents_wanted: FloatArray
+    row_plants: FloatArray
 
 
 def prospects_of(
@@ -196,6 +205,8 @@ def prospects_of(
     lots = forecast.collection
     ages = (first_day - forecast.ages.harvest_day) / DAYS_PER_YEAR - FIRST_SPRING_YEARS
     keepers = keepers_reckoned(lots)
+    rows = {kind: usual_row(facts) for kind, facts in forecast.facts.items()}
+    usual = [rows[kind] for kind in lots.kind_id.tolist()]
     every = _Lots(
         seeds=np.maximum(lots.balance, 0.0),
         parents_wanted=np.maximum(by_kind(forecast, parents_wanted), 1.0),
@@ -207,13 +218,19 @@ def prospects_of(
         curve=curve,
         fleeting=by_kind(forecast, lambda f: f.cannot_be_stored) > 0,
         lifeless=forecast.planting_stock | outlived(forecast),
+        plants=np.array([one.plants for one in usual], dtype=np.float64),
+        usual=rates_of(usual),
+        sooner_years=np.maximum(first_day - row_day, 0.0) / DAYS_PER_YEAR,
     )
     found = joined([_decided(taken(every, part)) for part in slices(lots.size, _AT_ONCE)])
-    sooner = np.maximum(first_day - row_day, 0.0)[:, None] / DAYS_PER_YEAR
-    row_alive = found.alive + sooner * found.fall
-    row = _rows(forecast, every.seeds, ndtr(row_alive))
+    row_alive = found.alive + every.sooner_years[:, None] * found.fall
+    alive = np.where(outlived(forecast)[:, None], 0.0, ndtr(row_alive))
+    row = decide_rows(Rows(every.seeds, alive, every.plants, every.usual))
     as_known, common = (
-        Prospects(kept_by, line, losses, row, found.alive, row_alive, every.parents_wanted)
+        Prospects(
+            kept_by, line, losses, row, found.ahead, found.alive, row_alive, every.parents_wanted,
+            every.plants,
+        )  # fmt: skip
         for kept_by, line, losses in (
             (keepers, found.line, found.losses),
             (every.if_common, found.common_line, found.common_losses),
@@ -236,15 +253,19 @@ class _Lots:
     curve: FloatArray
     fleeting: BoolArray
     lifeless: BoolArray
+    plants: FloatArray
+    usual: UsualRates
+    sooner_years: FloatArray
 
 
 @dataclass(frozen=True, slots=True)
 class _Decided:
-    """How alive lots will be (L, N), by how much less a year later, and what is decided on them:
-    as told, and if common."""
+    """How alive lots will be (L, N), by how much less a year later, how long fit for rows, and what
+    is decided on them: as told, and if common."""
 
     alive: FloatArray
     fall: FloatArray
+    ahead: RowsAhead
     line: LineDecision
     losses: FloatArray
     common_line: LineDecision
@@ -267,12 +288,16 @@ def _decided(lots: _Lots) -> _Decided:
     )
     line = decide(lines)
     losses = losses_by_chance(lines, line)
+    fall = alive[0] - alive[1]
+    shares = ndtr(alive + lots.sooner_years[:, None] * fall)
+    shares[:, lots.lifeless] = 0.0
+    ahead = rows_ahead(Rows(lots.seeds, shares[0], lots.plants, lots.usual), shares)
     if np.array_equal(lots.if_common, lots.keepers):
-        return _Decided(alive[0].copy(), alive[0] - alive[1], line, losses, line, losses)
+        return _Decided(alive[0].copy(), fall, ahead, line, losses, line, losses)
     common = replace(lines, keepers=lots.if_common)
     common_line = decide(common)
-    fall, common_losses = alive[0] - alive[1], losses_by_chance(common, common_line)
-    return _Decided(alive[0].copy(), fall, line, losses, common_line, common_losses)
+    common_losses = losses_by_chance(common, common_line)
+    return _Decided(alive[0].copy(), fall, ahead, line, losses, common_line, common_losses)
 
 
 def probits_ahead(curve: FloatArray) -> FloatArray:
@@ -290,19 +315,6 @@ def _by_season(curve: FloatArray) -> FloatArray:
     share = ((season - years[place]) / (years[place + 1] - years[place]))[:, None, None]
     columns = np.moveaxis(curve, 1, 0)
     return np.asarray(columns[place] + share * (columns[place + 1] - columns[place]))
-
-
-def _rows(forecast: Forecast, seeds: FloatArray, alive: FloatArray) -> RowDecision:
-    usual = {kind: usual_row(facts) for kind, facts in forecast.facts.items()}
-    each = [usual[kind] for kind in forecast.collection.kind_id.tolist()]
-    return decide_rows(
-        Rows(
-            seeds=seeds,
-            alive=np.where(outlived(forecast)[:, None], 0.0, alive),
-            plants=np.array([one.plants for one in each], dtype=np.float64),
-            usual=rates_of(each),
-        )
-    )
 
 
 def years_between(facts: KindFacts) -> float:

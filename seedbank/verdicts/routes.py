@@ -8,7 +8,12 @@ from seedbank.common.forms import Day
 from seedbank.germination.answers import TestAdviceAnswer
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.verdicts.advise_testing import advise_testing
-from seedbank.verdicts.answers import SeedToSaveAnswer, TestBatchAnswer, VerdictAnswer
+from seedbank.verdicts.answers import (
+    SeedToKeepAnswer,
+    SeedToSaveAnswer,
+    TestBatchAnswer,
+    VerdictAnswer,
+)
 from seedbank.verdicts.choose_tests import choose_tests
 from seedbank.verdicts.forms import TestBatchAsked
 from seedbank.verdicts.list_verdicts import (
@@ -17,9 +22,10 @@ from seedbank.verdicts.list_verdicts import (
     show_verdict,
 )
 from seedbank.verdicts.seed_to_save import show_seed_to_save
+from seedbank.verdicts.spare_seed import seed_to_keep_of_lot, seed_to_keep_of_variety
 from seedbank.viability.answers import ViabilityAnswer
 from seedbank.viability.show_viability import show_viability
-from seedbank.web.api.deps import CodePath, SessionDep, TodayDep, api_router
+from seedbank.web.api.deps import CodePath, IdPath, SessionDep, TodayDep, api_router
 from seedbank.web.api.paging import PagedDep
 from seedbank.web.api.responses import sent, tells, tells_page
 
@@ -48,6 +54,18 @@ def viability(
 def verdict(code: CodePath, session: SessionDep, today: TodayDep) -> Response:
     """What to do with one lot and when: sow as usual or thicker, test, grow for seed, get fresh."""
     return sent(show_verdict(session, code, today=today))
+
+
+@router.get("/lots/{code}/seed-to-keep", responses=tells(SeedToKeepAnswer, problems=(404, 422)))
+def lot_to_keep(code: CodePath, session: SessionDep, today: TodayDep) -> Response:
+    """How much seed of a lot's variety to keep, for how long, and what is spare to give."""
+    return sent(seed_to_keep_of_lot(session, code, today=today))
+
+
+@router.get("/varieties/{id}/seed-to-keep", responses=tells(SeedToKeepAnswer, problems=(404, 422)))
+def variety_to_keep(id: IdPath, session: SessionDep, today: TodayDep) -> Response:
+    """How much seed of a variety to keep, for how long, and what is spare to give."""
+    return sent(seed_to_keep_of_variety(session, id, today=today))
 
 
 @router.get("/lots/{code}/test-advice", responses=tells(TestAdviceAnswer, problems=(404, 422)))

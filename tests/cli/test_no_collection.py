@@ -44,6 +44,7 @@ NEEDS_ONE = {
     "crop advise": [[], ["--json"]],
     "lot list": [[], ["--words", "carrot", "--json"]],
     "sowing advise": [["YMY4K", "--plants", "5"]],
+    "plan orders": [[], ["--json"]],
     "plan supplies": [[], ["--json"]],
     "test record": [["YMY4K", "--started-on", "2027-02-06", "--set", "50", "--normal", "41"]],
     "test advise": [[], ["--evenings", "2", "--json"]],

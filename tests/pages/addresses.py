@@ -55,6 +55,7 @@ ADDRESSES = [
     "/crop/58",
     "/flowering",
     "/supply",
+    "/order",
     "/record",
     "/more",
     "/about",

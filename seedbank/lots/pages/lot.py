@@ -21,6 +21,7 @@ from seedbank.lots.pages.emergence_figure import EmergenceFigure, draw_emergence
 from seedbank.lots.pages.lot_life_figure import draw_lot_life
 from seedbank.lots.show_lots import answer_lots, list_lots, show_stays
 from seedbank.lots.tables.lot_search import LotEntry, LotFilter, entry_by_code
+from seedbank.lots.tables.lots import Origin
 from seedbank.lots.tables.photos import photo_added_at
 from seedbank.overview.find_lots import near_lots
 from seedbank.overview.list_changes import list_changes, show_change
@@ -31,6 +32,7 @@ from seedbank.sowing.answers import SowingSummary
 from seedbank.sowing.show_sowings import list_sowings, show_sowing
 from seedbank.verdicts.answers import VerdictAnswer
 from seedbank.verdicts.list_verdicts import show_verdict
+from seedbank.verdicts.spare_seed import seed_to_keep_of_lot
 from seedbank.viability.show_viability import show_viability
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, status_of
 from seedbank.web.pages.page_route import page_router
@@ -82,6 +84,9 @@ def _page(request: PageRequest, entry: LotEntry, movement: int | None) -> Respon
         kind_name=entry.kind.name,
         photo_added_at=photo_added_at(session, row_id(entry.lot.id)),
         enough=_enough(verdict),
+        to_keep=seed_to_keep_of_lot(session, code, today=today)
+        if lot.origin is Origin.SELF_SAVED
+        else None,
         picture=draw_lot_life(life, stays, today, request.local, verdict)
         if life.now.reckoned
         else None,

@@ -17,6 +17,7 @@ from seedbank.lots.move_seed import (
 from seedbank.lots.pages.lot import Code
 from seedbank.lots.show_lots import show_lot
 from seedbank.lots.words import received
+from seedbank.verdicts.spare_seed import seed_to_keep_of_lot
 from seedbank.web.pages.form_reading import Filled, FormT
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, SentDep
 from seedbank.web.pages.page_route import page_router
@@ -129,8 +130,11 @@ def _take_page(
     status: int,
     foreseen: TakingForeseen | None = None,
 ) -> Response:
-    cautions = giving_cautions(request.session, code) if what == "give" else None
-    more = {"what": what, "foreseen": foreseen, "cautions": cautions}
+    cautions, to_keep = None, None
+    if what == "give":
+        cautions = giving_cautions(request.session, code)
+        to_keep = seed_to_keep_of_lot(request.session, code, today=request.today)
+    more = {"what": what, "foreseen": foreseen, "cautions": cautions, "to_keep": to_keep}
     return _show(request, "lots/pages/lot_take.html", code, filled, status, more)
 
 

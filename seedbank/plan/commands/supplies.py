@@ -1,6 +1,4 @@
-"""``seedbank supplies``: what to sow this year, what is lacking, and what may be given away."""
-
-from time import monotonic
+"""``seedbank supplies``: what to sow this year, what to order, and what may be given away."""
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.screen import (
@@ -16,14 +14,15 @@ from seedbank.cli.screen import (
     words,
 )
 from seedbank.plan.answers import SuppliesAnswer
+from seedbank.plan.commands.orders import show_orders
 from seedbank.plan.plan_supply import plan_supplies
 from seedbank.upkeep.command_session import opened
 
 
 def run(database: DatabaseOption = None, json: JsonOption = False) -> None:
-    """List what to sow this year, what seed is lacking, and what seed may be given away."""
+    """List what to sow this year, what to order, and what seed may be given away."""
     with opened(settings_for(database)) as collection, bar(words("supplies-working")):
-        answer = plan_supplies(collection.session, today=collection.today, clock=monotonic)
+        answer = plan_supplies(collection.session, today=collection.today)
     if json:
         print(answer.model_dump_json(indent=2))
     else:
@@ -48,23 +47,24 @@ def show(answer: SuppliesAnswer) -> None:
             ],
             numbers=3,
         )
-    if answer.shortfall:
+    if answer.orders:
         heading(words("supplies-heading-lacking"))
-        bullets(f"{name_of(one.variety)}: {one.text}" for one in answer.shortfall)
+        show_orders(answer.orders)
     if answer.spare:
         heading(words("supplies-heading-spare"))
         table(
-            ("variety", "from", "held", "spare"),
+            ("variety", "from", "held", "keep", "spare"),
             [
                 (
                     name_of(one.variety),
                     ", ".join(f"{lot.lot} ({lot.seeds})" for lot in one.lots),
                     str(one.held),
-                    str(one.seeds),
+                    str(one.keep),
+                    str(one.spare),
                 )
                 for one in answer.spare
             ],
-            numbers=2,
+            numbers=3,
         )
     screen().print()
     bullets(one.text for one in answer.remarks)

@@ -12,6 +12,7 @@ from seedbank.database.queries import Paging
 from seedbank.plan.answers import LastPlanAnswer
 from seedbank.plan.edit_plan_pins import add_plan_pin, delete_plan_pin, start_planned_crop
 from seedbank.plan.forms import PlanAsk, PlanPinCreate
+from seedbank.plan.list_orders import list_orders
 from seedbank.plan.make_plan import keep_saving_plan, work_out_plan
 from seedbank.plan.pages.season_plan_figure import PlanFigure, crops_of, draw_season_plan
 from seedbank.plan.plan_supply import last_plan_supplies, work_out_supplies
@@ -130,12 +131,19 @@ def _drawn(plan: LastPlanAnswer) -> PlanFigure:
 _MOST = 40
 
 
+@router.get("/order")
+def order(request: PageRequestDep) -> Response:
+    """What to order for the rows of this season and the next."""
+    answer = list_orders(request.session, today=request.today)
+    return request.show("plan/pages/order.html", answer=answer)
+
+
 @router.get("/supply")
 def supply(request: PageRequestDep, work: str = "") -> Response:
     """What is known at once; the lists that take seconds only when asked for, or kept."""
     answer = last_plan_supplies(request.session, today=request.today)
     if answer is None and work:
-        answer = work_out_supplies(request.session, today=request.today, clock=monotonic)
+        answer = work_out_supplies(request.session, today=request.today)
     thrown = VerdictFilter(verdict=Verdict.CAN_GO)
     discard = list_verdicts(request.session, thrown, Paging(_MOST), today=request.today).items
     return request.show("plan/pages/supply.html", answer=answer, discard=discard)

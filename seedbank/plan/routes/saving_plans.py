@@ -5,8 +5,9 @@ from typing import Annotated
 
 from fastapi import Response
 
-from seedbank.plan.answers import LastPlanAnswer, SavingPlanAnswer, SuppliesAnswer
+from seedbank.plan.answers import LastPlanAnswer, OrdersAnswer, SavingPlanAnswer, SuppliesAnswer
 from seedbank.plan.forms import PlanAsk
+from seedbank.plan.list_orders import list_orders
 from seedbank.plan.make_plan import keep_saving_plan, plan_saving, work_out_plan
 from seedbank.plan.plan_supply import work_out_supplies
 from seedbank.plan.show_plan import show_saving_plan
@@ -57,7 +58,13 @@ def show(id: IdPath, session: SessionDep) -> Response:
     return sent(show_saving_plan(session, id))
 
 
+@router.get("/orders", responses=tells(OrdersAnswer, problems=(422,)))
+def orders(session: SessionDep, today: TodayDep) -> Response:
+    """What to order: seed not enough for the rows of this season and the next, with a margin."""
+    return sent(list_orders(session, today=today))
+
+
 @router.get("/supplies", responses=tells(SuppliesAnswer, problems=(422,)))
 def supplies(session: SessionDep, today: TodayDep) -> Response:
-    """What to sow this year and how much, what seed is lacking, and what may be given away."""
-    return sent(work_out_supplies(session, today=today, clock=monotonic))
+    """What to sow this year and how much, what to order, and what may be given away."""
+    return sent(work_out_supplies(session, today=today))

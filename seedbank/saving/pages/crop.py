@@ -19,6 +19,7 @@ from seedbank.saving.grow_seed_crops import (
 )
 from seedbank.saving.show_lines import show_seed_parents
 from seedbank.saving.show_seed_crops import next_steps, show_seed_crop
+from seedbank.verdicts.spare_seed import seed_to_keep_of_lot
 from seedbank.web.pages.form_reading import Filled
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep, Sent, SentDep
 from seedbank.web.pages.page_route import page_router
@@ -121,6 +122,8 @@ def _page(
         crop=crop,
         next=next_steps(request.session, [crop], request.today)[0],
         parents=parents,
+        to_keep=crop.result_lot
+        and seed_to_keep_of_lot(request.session, crop.result_lot, today=request.today),
         told=check_seed_crop(request.session, number),
         places=[
             (one.id, one.name) for one in list_places(request.session, Paging(_MOST_PLACES)).items

@@ -217,8 +217,8 @@ def thickness(
     """How thickly seed is sown beside good seed: the one measure of words such as "half as thick
     again". In a row, the ``rate`` over a good lot's; at stations and in cells over the most that is
     still usual, since there the printed range is of whole seeds."""
-    most = np.maximum(high, np.round(good))
-    return np.asarray(rate, dtype=np.float64) / np.where(at_places, most, good)
+    each, base = np.asarray(rate, dtype=np.float64), np.asarray(good, dtype=np.float64)
+    return each / np.where(at_places, np.maximum(np.asarray(high), np.round(base)), base)
 
 
 def thickness_step(times: float) -> str:

@@ -106,7 +106,8 @@ class LineDecision:
     ``losses`` (L, 4) of each act this season, by ``Act``; infinite: it can't be done.
     ``act`` is what to do this season, ``acts_in`` after how many seasons the plan does anything
     (0: now; ``SEASONS``: not within sight) and ``next_act`` what. ``sow_seeds`` are the seeds of
-    that crop if it is sown this season; ``crop_some`` the share of the line such a
+    that crop if it is sown this season, ``next_crop_seeds`` those of a full crop when the plan's
+    next is due, were there enough; ``crop_some`` the share of the line such a
     crop keeps, ``crops_all`` (L, S) what one of all the seed would in this season and each of the
     following, ``crop_rest`` what the seed held back would give next season, ``rest_fades``: that is
     under half of what it would give now.
@@ -117,6 +118,7 @@ class LineDecision:
     acts_in: IntArray
     next_act: IntArray
     sow_seeds: FloatArray
+    next_crop_seeds: FloatArray
     crop_some: FloatArray
     crops_all: FloatArray
     crop_rest: FloatArray
@@ -194,6 +196,7 @@ def decide(lines: Lines) -> LineDecision:
         acts_in=acts_in,
         next_act=next_act,
         sow_seeds=sown[0, 0],
+        next_crop_seeds=enough[acts_in, np.arange(lines.seeds.size)],
         crop_some=some[0, 0],
         crops_all=every[:, 0].T.copy(),
         crop_rest=crop_rest,

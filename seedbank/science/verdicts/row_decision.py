@@ -11,14 +11,14 @@ Outside checks: the renewal share against walked rows and the binomial against c
 (``test_row_decision``).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.special import ndtri
 
 from seedbank.science.quantities import BoolArray, FloatArray
 from seedbank.science.sowing.crop_filling import PLACES, WAYS, Crop
-from seedbank.science.sowing.lot_thickness import UsualRates, lot_rates
+from seedbank.science.sowing.lot_thickness import LotRates, UsualRates, lot_rates
 from seedbank.science.sowing.usual_rate import THICKER_FROM
 
 ROW_M = 3.0
@@ -70,15 +70,9 @@ def decide_rows(lots: Rows) -> RowDecision:
     """How to sow each lot, and whether to. Raises ValueError for shares out of 0..1."""
     if np.any(~((lots.alive >= 0) & (lots.alive <= 1))):
         raise ValueError("alive must lie in 0..1")
-    usual = lots.usual
-    probits = ndtri(np.clip(lots.alive, _NEVER_SURE, 1.0 - _NEVER_SURE))
-    sown = lot_rates(usual, probits)
-    mean = np.maximum(lots.alive.mean(axis=1), 1e-6)
-    in_proportion = np.minimum(usual.good * np.maximum(GOOD_ALIVE / mean, 1.0), usual.most)
-    crop = row_crop(lots, lots.alive, in_proportion)
-    good = row_crop(lots, np.full((usual.good.size, 1), GOOD_ALIVE), usual.good)[:, 0]
-    short = lots.plants[:, None] * (good[:, None] - crop)
-    packet = np.minimum(PACKET_PLANTS, PACKET_SHARE * lots.plants)
+    sown = _sown(lots)
+    crop, good = _crops(lots)
+    short, packet = _short_of_plants(lots, crop, good), _packet(lots)
     row_seeds = lots.plants * sown.rate
     losses = PLANT_WORTH * np.stack([short, np.broadcast_to(packet[:, None], short.shape)], axis=1)
     return RowDecision(
@@ -91,6 +85,51 @@ def decide_rows(lots: Rows) -> RowDecision:
         rows=lots.seeds / row_seeds,
         losses=losses,
     )
+
+
+def _sown(lots: Rows) -> LotRates:
+    probits = ndtri(np.clip(lots.alive, _NEVER_SURE, 1.0 - _NEVER_SURE))
+    return lot_rates(lots.usual, probits)
+
+
+def _crops(lots: Rows) -> tuple[FloatArray, FloatArray]:
+    """Shares of a full crop (L, N) from each lot, and (L,) from good seed."""
+    usual, mean = lots.usual, np.maximum(lots.alive.mean(axis=1), 1e-6)
+    in_proportion = np.minimum(usual.good * np.maximum(GOOD_ALIVE / mean, 1.0), usual.most)
+    good = np.full((usual.good.size, 1), GOOD_ALIVE)
+    return row_crop(lots, lots.alive, in_proportion), row_crop(lots, good, usual.good)[:, 0]
+
+
+def _short_of_plants(lots: Rows, crop: FloatArray, good: FloatArray) -> FloatArray:
+    return np.asarray(lots.plants[:, None] * (good[:, None] - crop))
+
+
+def _packet(lots: Rows) -> FloatArray:
+    return np.minimum(PACKET_PLANTS, PACKET_SHARE * lots.plants)
+
+
+@dataclass(frozen=True, slots=True)
+class RowsAhead:
+    """Columns (L,): ``seasons`` for which, one after the other from the next sowing, a lot is fit
+    for rows; ``seeds_next`` that a row of it takes in the season after that sowing."""
+
+    seasons: FloatArray
+    seeds_next: FloatArray
+
+
+def rows_ahead(lots: Rows, alive: FloatArray) -> RowsAhead:
+    """How long lots stay fit for rows, ``alive`` (S, L, N) by season; ``lots.alive`` is not used.
+
+    A lot is no longer fit once a fresh packet is the lesser loss (``RowDecision.weak``).
+    """
+    fit, seasons = np.ones(lots.seeds.size, dtype=np.bool_), np.zeros(lots.seeds.size)
+    for season in alive:
+        then = replace(lots, alive=season)
+        fit &= _short_of_plants(then, *_crops(then)).mean(axis=1) <= _packet(then)
+        seasons += fit
+        if not fit.any():
+            break
+    return RowsAhead(seasons, lots.plants * _sown(replace(lots, alive=alive[1])).rate)
 
 
 def alive_levels(usual: UsualRates, plants: float) -> tuple[float, float]:

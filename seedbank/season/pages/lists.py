@@ -1,6 +1,5 @@
 """The season's lists to print: a box to tick, what to do, where the packet is, and why."""
 
-from time import monotonic
 
 from fastapi import Response
 
@@ -46,7 +45,7 @@ def printed(
         raise Refused("no-such-list-paper", "paper", paper, papers=" or ".join(PAPERS))
     # Some lists take seconds, in which whoever wants to write would have to wait.
     with wiring.reading() as looking:
-        answer = season_list(looking, Listed(name), today=request.today, clock=monotonic)
+        answer = season_list(looking, Listed(name), today=request.today)
     headers = {
         "Content-Disposition": f'inline; filename="{name}.pdf"',
         "Cache-Control": "no-store",

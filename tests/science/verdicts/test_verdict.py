@@ -59,6 +59,7 @@ def judged(*lots: dict[str, Any]) -> Verdicts:
         act=act,
         acts_in=np.where(act == Act.KEEP, SEASONS, 0),
         next_act=act,
+        next_crop_seeds=column("balance_seeds"),
         sow_seeds=column("balance_seeds") / 2.0,
         crop_some=np.full(size, 0.9),
         crops_all=np.full((size, 15), 0.95),

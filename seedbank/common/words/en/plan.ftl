@@ -86,15 +86,29 @@ hindered-by-limits = others need the room, the gear or the work more, or too muc
 exposed-weak = Even this year its best lot raises { COUNT($parents) } seed parents with a chance of only { CHANCE($chance) }.
 exposed-may-fail = Its seed crops may fail, and its seed doesn't last long enough for another try.
 
-sowing-short = What may be sown gives { COUNT($plants) } plants with a chance of only { CHANCE($chance) }.
-shortfall = { $lacking } { $from ->
+order = { $saved ->
+        [yes] Held is { PERCENT($now_pct) } of this season's sowing of { COUNT($plants) } plants.
+       *[no] Held is { PERCENT($now_pct) } of this season's sowing of { COUNT($plants) } plants, and { PERCENT($next_pct) } of the next.
+    } Get { COUNT($seeds) } seeds{ $grams ->
+        [unknown] { "" }
+       *[other] { " " }({ GRAMS($grams) })
+    }, about { COUNT($packets) } { $packets ->
+        [one] packet
+       *[other] packets
+    } of { COUNT($packet_seeds) }: { COUNT($for_now) } for this season, { COUNT($for_next) } for the next, { COUNT($again) } to sow gaps again{ $test ->
+        [0] .
+       *[other] , { COUNT($test) } to test.
+    } { from-whom }
+order-pieces = { COUNT($pieces) } pieces are held of the { COUNT($plants) } to plant. { from-whom }
+from-whom = { $from ->
         [f1] Buy it: an F1 hybrid doesn't come true from saved seed.
         [few] Swap for it: few keep it, and shops won't have it.
         [none] Nobody else is known to keep it: ask around, and save seed before eating any.
        *[many] Buy it, or swap for it: many keep it.
     }
+nothing-to-order = There is seed enough for this season's rows and the next one's.
 sowings-as-today = Sowings are reckoned as made today, as is usual for each kind; ask for sowing advice nearer the day.
-spare-counts = Spare seed counts after this year's sowing, the reserve, and { COUNT($tries) } seed crops where the plan grows any.
+spare-counts = Spare seed counts after a usual sowing each season until your own new seed is in, or for { COUNT($seasons) } seasons of what isn't saved; the reserve; and { COUNT($tries) } seed crops of what is.
 
 plan-working = Weighing the years
 plan-heading-sow = Seed crops to sow in { YEAR($year) }, the rarest first
@@ -123,7 +137,7 @@ plan-proof = Weighted by rarity, { DECIMALS($loss, digits: 2) } varieties are li
 
 supplies-working = Going through the collection
 supplies-heading-sow = Sow for the plants wanted this year
-supplies-heading-lacking = Seed that is lacking
+supplies-heading-lacking = Seed to get
 supplies-heading-spare = Seed that may be given away
 
 # What the room plan says.
@@ -168,7 +182,6 @@ plan-picture-key = { plan-picture-letter } { isolation-way }
 
 mixture-not-saved = It is a mixture, of which no seed comes true.
 planted-not-saved = It is kept as planting stock, which comes true: plant it, and no seed crop is needed.
-pieces-short = { COUNT($pieces) } pieces are held of the { COUNT($plants) } to plant
 
 no-plan-kept = No plan was kept yet.
     .mend = Make one, and keep it: seedbank plan make --keep.

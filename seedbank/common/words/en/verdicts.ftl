@@ -307,6 +307,30 @@ parents-raised-under-cover = Seed parents are reckoned as raised in modules unde
 may-cross-within-reach = What else flowers within reach may cross with them; the isolation each kind needs is among its facts.
 perennials-may-wait = Perennials may take years longer to flower than is reckoned here.
 
+# How much seed to keep, and what is spare (verdicts.spare_seed).
+
+seed-to-keep = { $short ->
+        [yes] Keep it all
+       *[no] Keep { COUNT($keep) }
+    }{ $until ->
+        [unknown] { "" }
+       *[day] { " " }until its next seed crop, due from { DAY($until) }
+    }: { COUNT($for_rows) } for { COUNT($seasons) } { $seasons ->
+        [one] season
+       *[other] seasons
+    } of rows{ $for_seed_crop ->
+        [0] { "" }
+       *[other] , { COUNT($for_seed_crop) } for that crop and another should it fail
+    }{ $reserve ->
+        [0] { "" }
+       *[other] , { COUNT($reserve) } in reserve
+    }. { $spare ->
+        [0] Nothing is spare.
+        [one] One is spare to give.
+       *[other] { COUNT($spare) } are spare to give.
+    }
+nothing-to-give = No counted seed of it is fit to give.
+
 # What to record, since it decides (verdicts.list_verdicts).
 
 record-other-keepers = Say how many others keep the variety. If many do, then: { $verdict ->
