@@ -2,10 +2,10 @@
 
 A season takes a usual sowing for the plants wanted, or for one row of 3 m where nobody has said.
 Of lots fit for it those that fade first are sown first; the reserve is left alone. What isn't saved
-is to do for two seasons, what is for one, since its next seed is one's own. Ordered is what is
-missing at good seed's rate, as much again as the larger of the two to sow gaps, and ten to test
-where some is to lie over; of seed that lies under 0.8 of fresh within a year only this season's.
-All of it our choice.
+is to do for two seasons, what is for one, since its next seed is one's own; and what nobody else
+keeps is not to be had. Ordered is what is missing at good seed's rate, as much again as the larger
+of the two to sow gaps, and ten to test where some is to lie over; of seed that falls under 0.8 of
+fresh before its second sowing only this season's. All of it our choice.
 """
 
 import math
@@ -91,6 +91,8 @@ def _order(
     if not row.plants_wanted and not living:
         return None  # nobody has said that it is wanted again
     saved = bool(judged.verdicts.inputs.saved[living].any())
+    if saved and row.other_keepers is OtherKeepers.NONE and not row.keepers_unknown:
+        return None  # there is none to be had: its own seed crop is the mend
     usual = usual_row(facts)
     plants = row.plants_wanted or round(usual.plants)
     enough = how_far(judged, living, row.reserve_seeds)

@@ -1,4 +1,4 @@
-"""``seedbank supplies``: what to sow this year, what to order, and what may be given away."""
+"""``seedbank plan supplies``: what to sow this year, what to order, and what may be given away."""
 
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.screen import (

@@ -95,7 +95,13 @@ order = { $saved ->
     }, about { COUNT($packets) } { $packets ->
         [one] packet
        *[other] packets
-    } of { COUNT($packet_seeds) }: { COUNT($for_now) } for this season, { COUNT($for_next) } for the next, { COUNT($again) } to sow gaps again{ $test ->
+    } of { COUNT($packet_seeds) }: { $for_now ->
+        [0] { "" }
+       *[other] { COUNT($for_now) } for this season,{ " " }
+    }{ $for_next ->
+        [0] { "" }
+       *[other] { COUNT($for_next) } for the next,{ " " }
+    }{ COUNT($again) } to sow gaps again{ $test ->
         [0] .
        *[other] , { COUNT($test) } to test.
     } { from-whom }

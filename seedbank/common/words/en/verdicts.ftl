@@ -320,7 +320,7 @@ seed-to-keep = { $short ->
        *[other] seasons
     } of rows{ $for_seed_crop ->
         [0] { "" }
-       *[other] , { COUNT($for_seed_crop) } for that crop and another should it fail
+       *[other] , { COUNT($for_seed_crop) } for its next seed crop and another should it fail
     }{ $reserve ->
         [0] { "" }
        *[other] , { COUNT($reserve) } in reserve
