@@ -273,13 +273,6 @@ class ToSowAnswer(AnswerModel):
     lots: list[LotSeedsAnswer]
 
 
-_ORDER = {
-    "code": "order",
-    "numbers": {"plants": 40, "now_pct": 40.0, "next_pct": 0.0, "seeds": 610, "packets": 2},
-    "text": "Enough for 40 % of this season's sowing of 40 plants. Order 2 packets: 610 seeds.",
-}
-
-
 class OrderAnswer(FindingAnswer):
     """Seed to get of one variety: not enough for the rows of this season and the next."""
 
@@ -316,7 +309,7 @@ class OrdersAnswer(AnswerModel):
     """What to order, by kind and name."""
 
     on: date = Field(examples=["2027-02-20"])
-    items: list[OrderAnswer] = Field(examples=[[_ORDER]])
+    items: list[OrderAnswer]
     sources: list[Source] = Field(examples=[[_SUPPLY_SOURCE]])
 
 

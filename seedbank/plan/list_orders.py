@@ -86,6 +86,8 @@ def _order(
     """What to order of one variety; None: nothing, or nobody wants it."""
     held = judged.forecast.collection
     living = [at for at in lots if held.balance[at] > 0 and not held.mixture[at]]
+    if not held.counted[living].all():
+        return None  # how far it goes nobody can say: it is to be counted first
     if judged.forecast.planting_stock[lots].any() or (not lots and facts.is_planting_stock(None)):
         return _pieces(judged, living, row, facts)
     if not row.plants_wanted and not living:

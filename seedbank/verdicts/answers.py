@@ -132,13 +132,6 @@ class VerdictAnswer(AnswerModel):
     sources: list[Source] = Field(examples=[[_SOURCE]])
 
 
-_TO_KEEP = {
-    "code": "seed-to-keep",
-    "numbers": {"keep": 420, "spare": 1180, "seasons": 3, "for_rows": 300, "reserve": 24},
-    "text": "Keep 420 until 12 April 2029. 1,180 are spare to give.",
-}
-
-
 class SpareLotAnswer(AnswerModel):
     """Seeds of a lot that may go, and what to say with them."""
 

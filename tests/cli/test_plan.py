@@ -50,9 +50,9 @@ def test_a_horizon_out_of_reach_is_refused_in_a_sentence(type_in, demo: Path) ->
 def test_supplies_list_sowings_shortfall_and_spare_seed(ask_demo) -> None:
     said = ask_demo("supplies")
     assert said.code == 0, said.err
-    for title in ("Sow for the plants wanted", "Seed that is lacking", "may be given away"):
+    for title in ("Sow for the plants wanted", "Seed to get", "may be given away"):
         assert title in said.out
-    lacking = said.out.split("Seed that is lacking")[1]
+    lacking = said.out.split("Seed to get")[1]
     assert "Gannerly Bright" in lacking
 
 
@@ -61,3 +61,13 @@ def test_the_demo_prints_this_years_seed_crops_too(ask_demo) -> None:
     year, plan = said.out.split("Seed crops to sow in 2027")
     assert "What needs doing in 2027" in year
     assert "Durrow Emberroot (beet)" in plan.split("Left exposed")[1]
+
+
+def test_orders_list_packets_with_their_reasons(ask_demo) -> None:
+    said = ask_demo("plan", "orders")
+    assert said.code == 0, said.err
+    assert "Gannerly Bright" in said.out
+    assert "to sow gaps again" in said.out
+    answer = json.loads(ask_demo("plan", "orders", "--json").out)
+    assert answer["items"]
+    assert all(one["seeds"] <= one["packets"] * one["packet_seeds"] for one in answer["items"])

@@ -86,5 +86,5 @@ def test_supplies_tell_what_to_sow_what_is_lacking_and_what_is_spare(hand: Hand)
     none = hand.variety("leek", "None Left", plants_wanted=10)
     answer = hand.get("/supplies").json()
     assert [one["variety"]["id"] for one in answer["sow"]] == [plenty]
-    assert [one["variety"]["id"] for one in answer["shortfall"]] == [none]
+    assert [one["variety"]["id"] for one in answer["orders"]] == [none]
     assert [one["variety"]["id"] for one in answer["spare"]] == [plenty]

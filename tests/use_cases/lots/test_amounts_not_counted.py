@@ -221,7 +221,7 @@ def test_other_answers_take_it_for_some(garden: Garden, some: LotAnswer) -> None
     assert all(group.do is not Do.RUNNING_OUT for group in to_do(session, today=today).groups)
     supplies = plan_supplies(session, today=today)
     assert [one.variety.id for one in supplies.sow] == [some.variety.id]
-    assert (supplies.shortfall, supplies.spare) == ([], [])
+    assert (supplies.orders, supplies.spare) == ([], [])
 
 
 def test_it_can_be_put_away_and_found_by_its_label(garden: Garden, some: LotAnswer) -> None:

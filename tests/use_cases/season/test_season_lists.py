@@ -54,7 +54,7 @@ def test_no_variety_is_both_to_save_and_on_its_last_chance(demo_stock: Session) 
 def test_what_to_sow_and_to_get_is_what_the_supplies_say(demo_stock: Session) -> None:
     sow, buy = listed(demo_stock, Listed.SOW), listed(demo_stock, Listed.BUY)
     supplies = work_out_supplies(demo_stock, today=DEMO_TODAY)
-    assert len(buy.items) == len(supplies.shortfall)
+    assert len(buy.items) == len(supplies.orders)
     for one in supplies.sow:
         wanted = {"seeds": one.seeds, "plants": one.plants_wanted, "lots": len(one.lots)}
         assert any(

@@ -94,7 +94,7 @@ def test_what_is_lacking_is_told_in_pieces(garden: Garden, pieces: int | None, s
     cloves(garden, pieces, variety_id=garden.variety("garlic", **WANTED))
     supplies = plan_supplies(garden.session, today=garden.today)
     assert (supplies.sow, supplies.spare) == ([], [])
-    assert [one.text.startswith("12 pieces") for one in supplies.shortfall] == [True] * short
+    assert [one.text.startswith("12 pieces") for one in supplies.orders] == [True] * short
     running_out = [one.do for one in to_do(garden.session, today=garden.today).groups]
     assert ("running-out" in running_out) is short
 
