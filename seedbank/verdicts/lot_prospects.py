@@ -228,9 +228,16 @@ def prospects_of(
     row = decide_rows(Rows(every.seeds, alive, every.plants, every.usual))
     as_known, common = (
         Prospects(
-            kept_by, line, losses, row, found.ahead, found.alive, row_alive, every.parents_wanted,
+            kept_by,
+            line,
+            losses,
+            row,
+            found.ahead,
+            found.alive,
+            row_alive,
+            every.parents_wanted,
             every.plants,
-        )  # fmt: skip
+        )
         for kept_by, line, losses in (
             (keepers, found.line, found.losses),
             (every.if_common, found.common_line, found.common_losses),

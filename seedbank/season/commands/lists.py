@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from pathlib import Path
-from time import monotonic
 from typing import Annotated
 
 import typer
@@ -91,7 +90,7 @@ def season(
     if paper not in PAPERS:
         raise Refused("no-such-list-paper", "paper", paper, papers=" or ".join(PAPERS))
     with opened(settings_for(database), writes=False) as collection, bar(words("save-working")):
-        answer = season_list(collection.session, listed, today=collection.today, clock=monotonic)
+        answer = season_list(collection.session, listed, today=collection.today)
     if out is not None:
         with new_file(out) as file:
             file.write(draw_list(answer, paper, Local()))

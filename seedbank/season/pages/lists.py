@@ -1,6 +1,5 @@
 """The season's lists to print: a box to tick, what to do, where the packet is, and why."""
 
-
 from fastapi import Response
 
 from seedbank.common.errors import NotThere, Refused
