@@ -16,7 +16,7 @@ from seedbank.science.quantities import grams_from_seeds, seeds_from_grams
 _RANGE_IN_SE = 4.0
 _NO_RANGE = 0.2
 # Greatest coefficient of variation the ISTA Rules allow between weighed replicates (from memory).
-_MEASURED = 0.04
+MEASURED = 0.04
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ def seed_weight(lot: Lot, facts: KindFacts) -> SeedWeight | None:
         text = "thousand-seed weight as measured on this lot"
         if stated is None:
             text += "; error taken as 4 %, the variation seed-testing rules allow"
-        error = _MEASURED * measured if stated is None else stated
+        error = MEASURED * measured if stated is None else stated
         return SeedWeight(measured, error, True, Source(text=text, confidence="own"))
     return None if lot.seed_form is SeedForm.PELLETED else kind_weight(facts)
 

@@ -55,6 +55,7 @@ class Meaning(StrEnum):
     PACKED_ON = "packed_on"
     SEED_FORM = "seed_form"
     TREATED = "treated"
+    THOUSAND_SEEDS = "thousand_seed_weight_g"
     GENERATION = "generation"
     KEEPERS = "other_keepers"
     ORIGIN = "origin"
@@ -266,6 +267,9 @@ class SheetRowAnswer(AnswerModel):
         description="of the variety, told only of one that is new here", examples=[None]
     )
     treated: bool = Field(description="it carries a chemical treatment", examples=[False])
+    thousand_seed_weight_g: float | None = Field(
+        description="as they are in the packet; null: not known", examples=[None]
+    )
     origin: Origin = Field(examples=["bought"])
     donor: str = Field(examples=[""])
     place: str = Field(examples=[""])

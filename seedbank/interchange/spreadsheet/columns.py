@@ -32,6 +32,8 @@ _HEADINGS: Mapping[Meaning, str] = {
     Meaning.PACKED_ON: r"pack(ed|ing|aged)?( on| in| date| year| day)?|(date|year) packed",
     Meaning.SEED_FORM: r"(seed )?form|pellet(ed|s)?( or primed)?|seed type",
     Meaning.TREATED: r"(chemically )?treat(ed|ment)|(seed )?dress(ed|ing)",
+    Meaning.THOUSAND_SEEDS: r"(tsw|tgw|(1[,. ]?000|thousand)[- ]?(seed|grain|kernel)s?( weight)?)"
+    r"[ ,]*(\(?(g|grams?)\)?)?",
     Meaning.AMOUNT: r"amounts?|quantity|qty|how (many|much)( left| seeds)?|seeds|count|number"
     r"|no\.?( of seeds)?|number of seeds|left|remaining|stock|in stock|weight|grams?|g|oz|ounces"
     r"|packets?|packs?|pkts?|seeds left|amount left",

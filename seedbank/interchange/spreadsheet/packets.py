@@ -13,11 +13,12 @@ from seedbank.interchange.spreadsheet.cells import number_in, plain_form
 from seedbank.interchange.spreadsheet.days import DayRead
 from seedbank.interchange.spreadsheet.words import choice_of
 from seedbank.kinds.tables import OtherKeepers
-from seedbank.lots.tables.lots import SeedForm
+from seedbank.lots.tables.lots import MOST_GRAMS, SeedForm
 from seedbank.science.quantities import Finding
 
 _YEAR = re.compile(r"(?:19|20)\d\d")
 _GENERATION = re.compile(r"(?:f|g|gen\.? ?)?(\d{1,3})(?:\.|st|nd|rd|th)?(?: gen(?:eration)?s?)?")
+_GRAMS = re.compile(r" ?(g|gr|grams?|gramme?s?)\.?$")
 _TREATMENTS = ("fungicide", "thiram", "insecticide", "metalaxyl", "captan")
 _FEW_KEEPERS: Final = 9  # other keepers that are few; our choice
 
@@ -51,6 +52,8 @@ def read_packet_cell(
         if treated is None and plain_form(text).startswith(_TREATMENTS):
             treated = "yes"
         return _kept() if treated is None else _chosen("sheet-treated", treated == "yes")
+    if meaning is Meaning.THOUSAND_SEEDS:
+        return _thousand_seeds(text)
     if meaning is Meaning.GENERATION:
         return _generation(text)
     return _rough_day(meaning, day(text))
@@ -58,7 +61,7 @@ def read_packet_cell(
 
 PACKET: Final = (
     Meaning.PRINTED_GERMINATION, Meaning.PRINTED_TEST, Meaning.PACKED_FOR, Meaning.PACKED_ON,
-    Meaning.SEED_FORM, Meaning.TREATED, Meaning.GENERATION,
+    Meaning.SEED_FORM, Meaning.TREATED, Meaning.THOUSAND_SEEDS, Meaning.GENERATION,
 )  # fmt: skip
 _SURE: Final = Sure.WRITTEN
 
@@ -78,6 +81,15 @@ def _germination(text: str, printed: bool) -> CellRead:
         return CellRead(None, Finding("sheet-no-percentage"), Sure.WRONG)
     said = Finding("sheet-printed-germination", {"printed_pct": round(share, 6)})
     return CellRead(round(share, 6), said, _SURE if printed else Sure.ESTIMATED)
+
+
+def _thousand_seeds(text: str) -> CellRead:
+    weight = number_in(_GRAMS.sub("", plain_form(text)))
+    if weight is None:
+        return _kept()
+    if not 0 < weight <= MOST_GRAMS:
+        return CellRead(None, Finding("sheet-no-thousand-seed-weight"), Sure.WRONG)
+    return CellRead(weight, Finding("sheet-thousand-seeds", {"weight_g": weight}), _SURE)
 
 
 def _chosen(code: str, value: SeedForm | bool) -> CellRead:

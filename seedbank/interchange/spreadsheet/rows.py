@@ -43,6 +43,7 @@ from seedbank.interchange.spreadsheet.text import Sheet, SheetRow
 from seedbank.interchange.spreadsheet.words import choice_of
 from seedbank.kinds.tables import OtherKeepers
 from seedbank.lots.tables.lots import Origin, SeedForm
+from seedbank.lots.weighing import MEASURED
 from seedbank.science.quantities import Finding, Value
 
 _LONGEST_NOTES: Final = 4000
@@ -144,7 +145,7 @@ class _RowReader:
     def read(self, mark: str) -> RowRead:
         kind, variety = self._names()
         packet = self._packet()
-        amount = self._amount(kind, packet.get(Meaning.SEED_FORM.value))
+        amount = self._amount(kind, packet)
         harvest = self._harvest()
         acquired = self._acquired(harvest)
         sow_by = self._sow_by()
@@ -249,13 +250,16 @@ class _RowReader:
             self._tell_of(Meaning.VARIETY, "sheet-the-variety", sure, kind=kind, variety=variety)
         self._check_length(Meaning.VARIETY)
 
-    def _amount(self, slug: str | None, form: object) -> Settled:
+    def _amount(self, slug: str | None, packet: Mapping[str, object]) -> Settled:
         text = self.cells.get(Meaning.AMOUNT, "")
         size, sized = self._packet_seeds()
         if not text:
             return Settled(Finding("sheet-no-amount"), Sure.KEPT)
         tsw_g, tsw_se_g = (None, 0.0)
-        if slug and form is not SeedForm.PELLETED:  # a kind's weight is of bare seed
+        own, form = (packet.get(one.value) for one in (Meaning.THOUSAND_SEEDS, Meaning.SEED_FORM))
+        if isinstance(own, float):
+            tsw_g, tsw_se_g = own, MEASURED * own
+        elif slug and form is not SeedForm.PELLETED:  # a kind's weight is of bare seed
             tsw_g, tsw_se_g = self.setting.weights(slug)
         meant = self.setting.form.amounts.get(text, text)
         read = _amount_read(meant, self.columns[Meaning.AMOUNT].unit)

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from datetime import date, datetime
 from enum import StrEnum
-from typing import Annotated
+from typing import Annotated, Final
 
 from pydantic import Field
 from sqlalchemy import CheckConstraint, select, text
@@ -71,7 +71,8 @@ class SeedForm(StrEnum):
 
 Year = Annotated[int, Field(strict=True, ge=1800, le=2200), WHOLE]
 Generation = Annotated[int, Field(strict=True, ge=0, le=1000), WHOLE]
-Weight = Annotated[Real, Field(gt=0, le=100_000)]
+MOST_GRAMS: Final = 100_000
+Weight = Annotated[Real, Field(gt=0, le=MOST_GRAMS)]
 WeightError = Annotated[Real, Field(ge=0, le=100_000)]
 
 

@@ -178,6 +178,7 @@ sheet-meaning = { $choice ->
         [packed_on] when it was packed
         [seed_form] whether it is bare, pelleted or primed
         [treated] whether it is treated
+        [thousand_seed_weight_g] the weight of a thousand seeds
         [generation] how many generations it was saved here
         [other_keepers] how many others keep it
         [origin] how it came here
@@ -292,6 +293,8 @@ sheet-printed-test = tested { ROUGH_DAY($rough_day) }
 sheet-packed = packed { ROUGH_DAY($rough_day) }
 sheet-packed-for = packed for the season of { $year }
 sheet-seed-form = { seed-form }
+sheet-thousand-seeds = a thousand of them weigh { DECIMALS($weight_g, 3) } g
+sheet-no-thousand-seed-weight = a thousand seeds weigh more than 0 and at most 100,000 g
 sheet-generation = generation { $generation }
 sheet-keepers = kept by { $choice ->
         [none] nobody else
