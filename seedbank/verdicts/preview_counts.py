@@ -3,14 +3,17 @@ what to do.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import astuple, replace
 from datetime import UTC, date, datetime, time
+from functools import partial
 
 import numpy as np
 from sqlmodel import Session, col, select
 
 from seedbank.common.answers import FindingAnswer, distinct
 from seedbank.common.errors import TooManyCounted
+from seedbank.database.cache import CacheRegion
+from seedbank.database.change_counters import changes
 from seedbank.database.find import row_id
 from seedbank.database.queries import Paging
 from seedbank.facts.methods import tolerance_table
@@ -37,14 +40,17 @@ from seedbank.kinds.edit_kinds import facts_for
 from seedbank.lots.show_lots import lot_entry
 from seedbank.lots.tables.lots import Lot
 from seedbank.science.germination.germination import VIABLE
-from seedbank.science.quantities import weightiest
+from seedbank.science.quantities import Finding, weightiest
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.science.viability.test_evidence import weigh_test
 from seedbank.verdicts.answers import OutlookAnswer, TestOutlookAnswer
 from seedbank.verdicts.judge_lots import AHEAD_YEARS, judge_forecast
-from seedbank.verdicts.surroundings import read_surroundings
+from seedbank.verdicts.surroundings import judged_by, read_surroundings
 from seedbank.viability.forecast_viability import forecast_of
 from seedbank.viability.tables.stock_columns import Collection, Tests, day_number, read_collection
+
+_END: CacheRegion[tuple[Verdict, Finding] | None] = CacheRegion(most=64)
+"""How tests may end: one more seed sprouted is what was foreseen if all do, so that is at hand."""
 
 
 def look_out(
@@ -58,6 +64,7 @@ def look_out(
 
     None where nothing is left of the lot.
     """
+    state = changes(session, judged_by())
     lot = session.get_one(Lot, test.lot_id)
     fellows = session.exec(select(Lot.id).where(col(Lot.variety_id) == lot.variety_id)).all()
     collection = read_collection(session, [number for number in fellows if number])
@@ -65,15 +72,17 @@ def look_out(
     others = find_tests(session, TestFilter(lot=lot.code, open=True), Paging(2)).items
     still_open = any(other.id != test.id for other in others)
     ends: list[tuple[Verdict, FindingAnswer]] = []
-    around = read_surroundings(session)
     for all_sprout in (False, True) if any(one.unjudged for one in replicates) else (True,):
-        known = _with_test(collection, at, test, replicates, all_sprout, still_open)
-        forecast = forecast_of(session, known, today=today, ahead_years=AHEAD_YEARS)
-        judged = judge_forecast(around, forecast).verdicts
-        verdict = judged.verdict(at)
-        if verdict is None:
+        tests = _with_test(collection, at, test, replicates, all_sprout)
+        end = _END.get(
+            session,
+            (today, still_open, *state),
+            partial(_judged, session, replace(collection, tests=tests), at, still_open, today),
+            asked=(test.id, *(one.tobytes() for one in astuple(tests.take(tests.lot == at)))),
+        )
+        if end is None:
             return None
-        ends.append((verdict, FindingAnswer.of(weightiest(judged.reasons(at)))))
+        ends.append((end[0], FindingAnswer.of(end[1])))
     (if_none, why_if_none), (if_all, why_if_all) = ends[0], ends[-1]
     return OutlookAnswer(
         settled=if_none is if_all,
@@ -90,16 +99,15 @@ def _with_test(
     test: GerminationTest,
     replicates: Sequence[ReplicateTotal],
     all_sprout: bool,
-    still_open: bool,
-) -> Collection:
-    """The collection with the test finished: every seed still unjudged dead, or a seedling."""
+) -> Tests:
+    """The lots' tests, this one finished: every seed still unjudged dead, or a seedling."""
     rest = [one.unjudged if all_sprout else 0 for one in replicates]
     viable = [one.judged.seeds(*VIABLE) + more for one, more in zip(replicates, rest, strict=True)]
     normal = sum(one.judged.normal for one in replicates) + sum(rest)
     worth = weigh_test(viable, [one.seeds_set for one in replicates], tolerance_table())
     tests = collection.tests
     place = int(np.searchsorted(tests.lot, at, side="right"))
-    added = Tests(
+    return Tests(
         lot=np.insert(tests.lot, place, at),
         day=np.insert(tests.day, place, day_number(test.started_on)),
         normal=np.insert(tests.normal, place, normal),
@@ -108,9 +116,19 @@ def _with_test(
         correlation=np.insert(tests.correlation, place, worth.correlation),
         faulty=np.insert(tests.faulty, place, test.fault is not None),
     )
-    being_tested = collection.open_test.copy()
+
+
+def _judged(
+    session: Session, known: Collection, at: int, still_open: bool, today: date
+) -> tuple[Verdict, Finding] | None:
+    """The verdict on a lot if these were its tests, and its weightiest reason."""
+    being_tested = known.open_test.copy()
     being_tested[at] = still_open
-    return replace(collection, tests=added, open_test=being_tested)
+    known = replace(known, open_test=being_tested)
+    forecast = forecast_of(session, known, today=today, ahead_years=AHEAD_YEARS)
+    judged = judge_forecast(read_surroundings(session), forecast).verdicts
+    verdict = judged.verdict(at)
+    return None if verdict is None else (verdict, weightiest(judged.reasons(at)))
 
 
 def look_ahead(

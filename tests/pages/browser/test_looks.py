@@ -1,10 +1,9 @@
-"""How the pages with the design's look stand at both widths, by day and by night."""
+"""How the pages with the design's look stand at both widths."""
 
 import pytest
 from playwright.sync_api import expect
 
 from tests.pages.browser.conftest import PHONE, Bench
-from tests.pages.browser.test_every_page import CONTRAST, what_axe_finds
 
 LOOKED_AT = ["/", "/shelf", "/shelf?place=1&order=-name", "/lot/26YPM", "/season", "/more"]
 MOST_HIGH, LEAST_TARGET = 2200, 48
@@ -24,15 +23,6 @@ def test_nothing_slides_sideways_and_every_target_is_a_thumb_wide(
     reader.open(address)
     assert reader.page.evaluate("document.documentElement.scrollWidth") <= reader.width
     assert reader.page.evaluate(SMALL, LEAST_TARGET) == []
-
-
-@pytest.mark.parametrize("address", ["/", "/shelf"])
-def test_text_stands_out_by_day_and_by_night(reader: Bench, address: str) -> None:
-    reader.open(address)
-    for scheme in ("light", "dark"):
-        reader.page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
-        assert what_axe_finds(reader, CONTRAST) == []
-    reader.page.emulate_media(color_scheme="light")
 
 
 def test_the_front_page_is_short_on_a_phone_and_its_ways_are_always_in_sight(
