@@ -1,9 +1,10 @@
 """What was worked out on the demonstration's garden, for the next test that opens a copy of it.
 
 A server that restarts works out its answers anew; so would each of a thousand tests that open a
-copy of one garden and read it. A database that is, byte for byte, the garden's file begins with
-what others like it have in their caches: the very answers, under the very state, that one server
-on that file would find. Once anything is written the file differs, and nothing more is shared.
+copy of one garden and read it. A database that is, byte for byte, the garden's file when it is
+first opened has at hand what others like it have in their caches: the very answers, under the very
+state, that one server on that file would have. What is written raises the counters, and what rests
+on it is worked out anew, as on that server; once anything is written nothing more is given.
 """
 
 from collections.abc import Hashable
@@ -11,7 +12,7 @@ from hashlib import blake2b
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Engine
+from sqlalchemy import Engine, event
 from sqlmodel import Session
 
 from seedbank.database import cache
@@ -41,20 +42,26 @@ class CacheOfCopy(Cache):
     def __init__(self, file: Path) -> None:
         super().__init__()
         self.file = file
-        self.begun = False
+        self.a_copy = False
+
+    def opened(self, *_: object) -> None:
+        """Whether it is a copy shows before anything is written."""
+        self.a_copy = self._as_it_was()
 
     def last(self, region: Hashable, asked: Hashable) -> _Entry | None:
-        if not self.begun:
-            self.begun = True
-            if self._as_it_was():
-                for (which, what), (entry, most) in list(SHARED.entries.items()):
-                    super().keep(which, what, entry, most)
-        return super().last(region, asked)
+        own = super().last(region, asked)
+        if own is None and self._shares(region, asked):
+            own, most = SHARED.entries[region, asked]
+            super().keep(region, asked, own, most)
+        return own
 
     def keep(self, region: Hashable, asked: Hashable, entry: _Entry, most: int) -> None:
         super().keep(region, asked, entry, most)
         if self._as_it_was():
             SHARED.entries[region, asked] = (entry, most)
+
+    def _shares(self, region: Hashable, asked: Hashable) -> bool:
+        return SHARED.in_use and self.a_copy and (region, asked) in SHARED.entries
 
     def _as_it_was(self) -> bool:
         return SHARED.in_use and SHARED.of_file != b"" and _digest(self.file) == SHARED.of_file
@@ -73,7 +80,8 @@ def give_cache(engine: Engine) -> None:
     name = str(engine.url.database or "").removeprefix("file:").partition("?")[0]
     if name and name != ":memory:":
         with cache._CACHES_LOCK:
-            cache._CACHES[engine.pool] = CacheOfCopy(Path(name))
+            cache._CACHES[engine.pool] = copy = CacheOfCopy(Path(name))
+        event.listen(engine, "first_connect", copy.opened)
 
 
 def store_unless_shared(session: Session, state: Hashable, answer: Any) -> None:

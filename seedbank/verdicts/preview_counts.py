@@ -44,8 +44,9 @@ from seedbank.science.quantities import Finding, weightiest
 from seedbank.science.verdicts.verdict import Verdict
 from seedbank.science.viability.test_evidence import weigh_test
 from seedbank.verdicts.answers import OutlookAnswer, TestOutlookAnswer
+from seedbank.verdicts.change_topics import judged_by
 from seedbank.verdicts.judge_lots import AHEAD_YEARS, judge_forecast
-from seedbank.verdicts.surroundings import judged_by, read_surroundings
+from seedbank.verdicts.surroundings import read_surroundings
 from seedbank.viability.forecast_viability import forecast_of
 from seedbank.viability.tables.stock_columns import Collection, Tests, day_number, read_collection
 
