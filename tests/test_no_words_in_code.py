@@ -172,6 +172,7 @@ COMMAND_LINES = {
     "lot label": ["YMY4K", "--out", "labels.pdf"],
     "lot move": ["YMY4K", "26YPM", "--place", "cellar"],
     "lot count": ["YMY4K:180"],
+    "lot change": ["YMY4K", "--notes", "nonesuch"],
     "lot give": ["YMY4K", "--seeds", "5"],
     "lot discard": ["YMY4K", "--seeds", "5"],
     "lot keepers": ["YMY4K", "--others", "few"],

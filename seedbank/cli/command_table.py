@@ -49,6 +49,7 @@ _LOT = {
         {
             "add": "Take a packet in, its variety and place too if they are new.",
             "count": "Take stock: say what packets really hold, all of them or none.",
+            "change": "Change what is known of a lot; its amount is changed by a stock-take.",
         },
         writes=True,
     ),

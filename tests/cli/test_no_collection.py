@@ -55,6 +55,7 @@ NEEDS_ONE = {
     "lot label": [["YMY4K", "--out", "labels.pdf"]],
     "lot move": [["YMY4K", "26YPM", "--place", "cellar"]],
     "lot count": [["YMY4K:180"]],
+    "lot change": [["YMY4K", "--notes", "small"]],
     "lot give": [["YMY4K", "--seeds", "5"]],
     "lot discard": [["YMY4K"]],
     "lot keepers": [["YMY4K", "--others", "few"]],

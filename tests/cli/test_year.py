@@ -45,6 +45,9 @@ def test_a_year_from_the_terminal_alone(
         *("--harvest-year", "2026", "--seeds", "900", "--new-place", "Drawer"),
     )["code"]
     at.type("lot", "keepers", code, "--others", "few")
+    at.type("lot", "change", code, "--notes", "from the seed swap", "--harvest-estimated")
+    assert show(at, code)["notes"] == "from the seed swap"
+    assert show(at, code)["donor"] == "neighbour"  # what isn't named stays
     assert code in at.type("lot", "find", "lantern")
     at.type("lot", "move", code, other, "--place", "tin 3")
     assert {row["place"]["name"] for row in (show(at, one) for one in (code, other))} == {"Tin 3"}

@@ -17,8 +17,10 @@ from seedbank.cli.screen import bullets, name_of, screen, show_cautions, words
 from seedbank.cli.typed_codes import WeighedArgument, typed_amounts
 from seedbank.lots.answers import MovementAnswer
 from seedbank.lots.edit_places import place_called
-from seedbank.lots.forms import PacketCreate, StockTakeCreate
+from seedbank.lots.forms import LotChange, PacketCreate, StockTakeCreate
 from seedbank.lots.move_seed import list_movements, record_stock_takes
+from seedbank.lots.show_lots import show_lot
+from seedbank.lots.take_in_lots import change_lot
 from seedbank.lots.take_in_packet import take_in_packet
 from seedbank.upkeep.command_session import opened
 
@@ -59,6 +61,23 @@ def add(
     told = {"variety": name_of(lot.variety), "amount": lot.amount.text, "place": kept_in}
     screen().print(words("lot-taken-in", lot=lot.code, **told))
     show_cautions(lot.cautions)
+
+
+@options_of(LotChange)
+def change(
+    lot: CodeArgument, given: Given, database: DatabaseOption = None, json: JsonOption = False
+) -> None:
+    """Change what is known of a lot; its amount is changed by a stock-take."""
+    form = LotChange.model_validate(given)
+    with opened(settings_for(database)) as collection:
+        session, today = collection.session, collection.today
+        expected = [show_lot(session, lot, today=today).version]
+        changed = change_lot(session, lot, form, expected=expected, today=today)
+    if json:
+        print(changed.model_dump_json(indent=2))
+    else:
+        told = words("lot-changed", lot=changed.code, variety=name_of(changed.variety))
+        screen().print(told)
 
 
 @options_of(StockTakeCreate, leave_out=("seeds", "grams", "seeds_se"))

@@ -375,3 +375,4 @@ place-told = Place { $number }, { $place }, is { $choice ->
         [added] added
        *[changed] changed
     }.
+lot-changed = Lot { $lot }, { $variety }, is changed.
