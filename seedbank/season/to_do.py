@@ -38,6 +38,7 @@ from seedbank.season.under_way import read_under_way
 from seedbank.verdicts.answers import When
 from seedbank.verdicts.judge_lots import Judgement, judge_collection
 from seedbank.verdicts.list_verdicts import advice_finding, seeds_to_sow
+from seedbank.verdicts.lot_prospects import today_of
 
 
 def running_out(session: Session, judged: Judgement, most: int | None = None) -> ToDoGroup:
@@ -208,11 +209,15 @@ def _sowings(looks: Iterable[SowingLook], today: date) -> list[ToDoItem]:
 
 def _judged(judged: Judgement, do: Do, most: int | None) -> ToDoGroup:
     """Lots with a verdict, the most urgent first, each with what to do; of those to sow for seed
-    only what can be sown now, or nobody knows when."""
+    only what can be sown now, or nobody knows when; of fresh seed what is sown within months."""
     lots = judged.forecast.collection
     at = np.flatnonzero(judged.to_be_done(_BY_VERDICT[do]))
     if _BY_VERDICT[do] in FOR_SEED:
         at = at[[judged.time_of(one).when in _SOWN_NOW for one in at.tolist()]]
+    if do is Do.GET_FRESH:
+        due = [judged.fresh_on(one) for one in at.tolist()]
+        today = today_of(judged.forecast)
+        at = at[[day is None or day <= today for day in due]]
     order = at[np.lexsort((lots.lot_id[at], -judged.verdicts.urgency[at]))]
     items = [
         ToDoItem(

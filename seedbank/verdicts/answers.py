@@ -101,7 +101,9 @@ class VerdictAnswer(AnswerModel):
     sow_until: date | None = Field(description="last day, if it can be sown now", examples=[None])
     opens_on: date | None = Field(description="first day, if it can't be sown now", examples=[None])
     next_on: date | None = Field(
-        description="day on which the advice may change by itself", examples=["2029-04-12"]
+        description="day on which the advice may change by itself: a seed crop is due, or fresh "
+        "seed is to be got",
+        examples=["2029-04-12"],
     )
     sow_seeds: int | None = Field(description="for seed; null: none, or not counted", examples=[40])
     hold_seeds: int | None = Field(description="then held back", examples=[80])

@@ -7,7 +7,7 @@ remain.
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 from scipy.special import ndtr
@@ -72,6 +72,7 @@ TEST_EFFORT, TEST_EFFORT_A_SEED = 0.004, 0.0002
 TEST_SEEDS, MORE_TEST_SEEDS = 10.0, 20.0
 MUCH_SEED = 200.0  # from so many seeds on, or of a line nobody else keeps, twenty are tested
 AHEAD_YEARS = float(SEASONS + 1)
+ORDERED_AHEAD_DAYS = 92  # before its sowing time seed is ordered: three months
 _GOOD_CROP = 0.8  # of the line: with it another lot is no longer needed
 _HARDLY_A_CROP = 0.2  # of the line: a lot beside a better one that isn't worth sowing
 _MAY_HAVE_CROSSED = 0.5  # of the line: so much rather a lot that can't have crossed
@@ -138,6 +139,19 @@ class Judgement:
         if line.act[at] != Act.KEEP or seasons >= SEASONS:
             return None
         return time.season(seasons)
+
+    def fresh_on(self, at: int) -> date | None:
+        """The day from which fresh seed is asked for in place of a lot that isn't judged as a seed
+        parent: so long before the first sowing time for which it is too weak. None: not in sight.
+        """
+        time = self.times[int(self.forecast.collection.kind_id[at])]
+        stays = int(self.prospects.ahead.seasons[at])
+        if self.verdicts.verdict(at) is Verdict.GET_FRESH:
+            stays = 0
+        elif self.verdicts.parent[at] or self.forecast.planting_stock[at] or stays >= SEASONS:
+            return None
+        opens = time.season(stays) if stays else time.opens_on or time.sown_on
+        return opens - timedelta(days=ORDERED_AHEAD_DAYS)
 
     def _leading(self, at: int) -> int:
         """The lot that leads a lot's variety."""

@@ -142,7 +142,7 @@ def answer_verdict(judged: Judgement, at: int) -> VerdictAnswer:
         when=time.when,
         sow_until=time.until,
         opens_on=time.opens_on,
-        next_on=judged.next_on(at),
+        next_on=judged.next_on(at) or _fresh_on(judged, at),
         sow_seeds=sow,
         hold_seeds=hold,
         urgency=round(float(judged.verdicts.urgency[at]), 4),
@@ -162,6 +162,14 @@ def answer_verdict(judged: Judgement, at: int) -> VerdictAnswer:
         cautions=cautions,
         sources=distinct([*VERDICT_SOURCES, *(caution.source for caution in cautions)]),
     )
+
+
+def _fresh_on(judged: Judgement, at: int) -> date | None:
+    """The day to come from which fresh seed is asked for; None: it is already, or not in sight."""
+    if judged.verdicts.verdict(at) is None:
+        return None
+    day = judged.fresh_on(at)
+    return day if day is not None and day > today_of(judged.forecast) else None
 
 
 _ADVICE = {

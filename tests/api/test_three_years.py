@@ -55,16 +55,22 @@ def check_towels(play: Play) -> None:
 
 
 def check_fresh_seed(play: Play) -> None:
-    """What was fetched isn't asked for again within the year."""
-    for one, _ in play.done:
+    """What was fetched isn't asked for again before the day its lot's answer gave, or within the
+    year where it gave none; unless a towel told something new in between."""
+    towels = [(one.variety_id, one.on) for one, _ in play.done if one.do == "towel-first"]
+    for one, until in play.done:
         if one.do in ("get-fresh", "running-out"):
-            year = one.on + timedelta(days=360)
+            assert until is None or until > one.on, one
+            day = until or one.on + timedelta(days=360)
+            told = [on for whose, on in towels if whose == one.variety_id and on >= one.on]
             again = [
                 other
                 for other in every(play)
-                if other.task == one.task and one.on < other.on < year
+                if other.task == one.task
+                and one.on < other.on < day
+                and not any(on < other.on for on in told)
             ]
-            assert again == [], again
+            assert again == [], (until, again)
 
 
 def check_season(play: Play) -> None:

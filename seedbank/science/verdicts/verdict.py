@@ -297,6 +297,13 @@ def _causes(
         Cause.TEST_FAILED: failed & ~x.outlived,
         Cause.OUTLIVED: x.outlived,
         Cause.NOT_COUNTED: ~x.counted,
+        # Whoever alone keeps a variety divides it: half elsewhere, some with a second keeper.
+        Cause.ALL_IN_ONE_PACKET: parent
+        & (grow | at_rest)
+        & ~x.rivalled
+        & (x.other_keepers == Keepers.NONE)
+        & ~x.keepers_unknown
+        & (x.balance_seeds >= 2.0),
         Cause.PLANT_AGAIN: x.planting_stock & (x.age_years <= x.keeps_years),
         Cause.PAST_KEEPING: x.planting_stock & (x.age_years > x.keeps_years),
     }

@@ -43,6 +43,7 @@ class Cause(IntFlag):
     TEST_ALONGSIDE = auto()
     OPEN_TEST = auto()
     NOT_COUNTED = auto()
+    ALL_IN_ONE_PACKET = auto()
 
 
 # What each cause rests on, the weightiest cause first: names of ``VerdictInputs``; ``waiting``: a
@@ -72,6 +73,7 @@ _RESTS_ON = {
     Cause.ROW_SHORT: ("rows", "viability_median", "other_keepers"),
     Cause.ONLY_HOPE: ("balance_seeds",),
     Cause.SECOND_STRING: (),
+    Cause.ALL_IN_ONE_PACKET: ("crop_half",),
     Cause.RARE: ("other_keepers",),
     Cause.KEEPERS_DECIDE: (),
     Cause.F1: ("balance_seeds",),

@@ -39,6 +39,7 @@ only-hope = { $balance_seeds ->
        *[other] These { COUNT($balance_seeds) } seeds are
     } the only hope for the variety here.
 other-covers = Another lot of the variety keeps it going.
+all-in-one-packet = Nobody else keeps it and this packet is all there is: put half in another place, and give some to a second keeper once any is spare. Half of it grown for seed now would keep { CHANCE($crop_half) } of the variety.
 f1 = It is an F1: seed saved from it would not come true.
 breeding-unknown = Whether it comes true from seed is unknown; grow the { COUNT($parents_needed) } plants and look.
 not-wanted = You do not grow it now, and many others keep it.
