@@ -178,6 +178,10 @@ CASES = [
         "planting stock is not judged as seed",
         {"planting_stock": True}, Verdict.NOT_JUDGED, {"plant-again"},
     ),
+    (
+        "whoever alone keeps a variety in one packet divides it",
+        {"other_keepers": Keepers.NONE}, Verdict.SOW_AS_USUAL, {"all-in-one-packet"},
+    ),
     ("a mixture is not judged as seed", {"mixture": True}, Verdict.NOT_JUDGED, {"mixture"}),
     (
         "an amount nobody has counted is told",
