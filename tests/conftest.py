@@ -100,9 +100,14 @@ def answers_are_shared(request: pytest.FixtureRequest, monkeypatch: pytest.Monke
     monkeypatch.setattr(SHARED, "in_use", shared)
 
 
+LONGEST = ("test_forms_filled_at_random.py", "test_generated_requests.py", "test_guide.py")
+"""Begun first, so that in the end no core waits for another that is still at one of them."""
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Mark what works on a database of either engine; all else is the same on any."""
+    items.sort(key=lambda item: item.path.name not in LONGEST)
     for item in items:
         if isinstance(item, pytest.Function) and "database_url" in item.fixturenames:
             item.add_marker("either_engine")
