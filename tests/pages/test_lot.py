@@ -12,7 +12,7 @@ def test_the_page_says_what_how_much_where_and_how_alive_it_is(visitor: Visitor)
     assert "Yaffelby Thimble" in page.soup.h1.text
     for said in (
         "152 seeds, 38 g",
-        "Enough for 3.3 rows of 3 m",
+        "Enough for 2.4 rows of 3 m",
         "fridge, sealed jars",
         "harvested 7 Sept 2020",
         "alive today",
