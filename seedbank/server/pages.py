@@ -19,6 +19,7 @@ from seedbank.web.pages.render import STATIC
 # Modules with a ``router``. Each is imported when a page is asked for that those before it haven't.
 _MODULES = (
     "season.pages.now",
+    "season.pages.lists",
     "season.pages.season",
     "overview.pages.shelf",
     "overview.pages.places",
@@ -28,7 +29,6 @@ _MODULES = (
     "kinds.pages.new_kind",
     "kinds.pages.rarity",
     "verdicts.pages.towels",
-    "season.pages.lists",
     "season.pages.dates",
     "season.pages.climate",
     "plan.pages.plan",

@@ -25,7 +25,7 @@ def run(
     json_lines: JsonLinesOption = False,
 ) -> None:
     """List packets, sought, filtered and sorted, with how alive they are and what to do."""
-    with opened(settings_for(database)) as collection:
+    with opened(settings_for(database), writes=False) as collection:
         if json_lines:  # all of them, whatever page was asked for
             print_json(_every_packet(collection, asked), json=False, json_lines=True)
             return

@@ -11,9 +11,10 @@ from starlette.responses import RedirectResponse
 from seedbank.common.errors import Refused, StockFault
 from seedbank.lots.edit_places import place_choices
 from seedbank.lots.words import origins
+from seedbank.overview.answer_shelf import codes_on_shelf
 from seedbank.overview.answers import ShelfAnswer
 from seedbank.overview.forms import BatchCreate, ShelfAsked, ShelfOrder, ShelfQuestion
-from seedbank.overview.show_shelf import codes_on_shelf, show_shelf
+from seedbank.overview.show_shelf import show_shelf
 from seedbank.overview.tables import BatchWork
 from seedbank.overview.undo_batch import undo_batch
 from seedbank.overview.work_on_lots import show_batch, work_on_lots

@@ -5,7 +5,6 @@ from fastapi import Response
 from seedbank.common.errors import NotThere, Refused
 from seedbank.season.answers import Listed
 from seedbank.season.pages.list_paper import PAPERS, draw_list, list_words
-from seedbank.season.season_lists import season_list
 from seedbank.web.pages.page_request import PageRequestDep
 from seedbank.web.pages.page_route import page_router
 from seedbank.web.wiring import WiringDep
@@ -42,6 +41,8 @@ def printed(
         raise NotThere("list", name, field="name")
     if paper not in PAPERS:
         raise Refused("no-such-list-paper", "paper", paper, papers=" or ".join(PAPERS))
+    from seedbank.season.season_lists import season_list  # all that judges and plans
+
     # Some lists take seconds, in which whoever wants to write would have to wait.
     with wiring.reading() as looking:
         answer = season_list(looking, Listed(name), today=request.today)

@@ -26,8 +26,9 @@ from seedbank.database.stored_answers import (
     store_answer,
 )
 from seedbank.lots.tables.lots import Lot
+from seedbank.overview.forms import ShelfQuestion, ShelfView
+from seedbank.overview.show_shelf import show_shelf
 from seedbank.science.quantities import Finding
-from seedbank.season.answers import ThisWeekAnswer
 from seedbank.season.this_week import show_this_week, week_at_hand
 from seedbank.server.app import create_server
 from seedbank.settings import Settings, Units
@@ -160,8 +161,9 @@ def test_stored_answers_are_no_part_of_the_collection(engine: Engine) -> None:
         assert "stored_answer" not in counters
 
 
-ASKED: dict[str, Callable[[Session], ThisWeekAnswer | SeedToSaveAnswer]] = {
+ASKED: dict[str, Callable[[Session], AnswerModel]] = {
     "this week": lambda session: show_this_week(session, today=DEMO_TODAY),
+    "shelf": lambda session: show_shelf(session, ShelfQuestion(), ShelfView(), today=DEMO_TODAY),
     "seed to save": lambda session: show_seed_to_save(session, today=DEMO_TODAY),
 }
 
@@ -175,9 +177,9 @@ def test_the_next_program_answers_the_same_and_judges_nothing(
         first = ASKED[what](session)
     following = again(garden_engine)
     with session_factory(following, writes=False)() as session, monkeypatch.context() as patch:
-        for judging in ("list_verdicts.list_seed_to_save", "judge_lots.judge_collection"):
-            patch.setattr(f"seedbank.verdicts.{judging}", None)
+        patch.setattr("seedbank.verdicts.list_verdicts.list_seed_to_save", None)
         patch.setattr("seedbank.season.week_jobs.work_out_week", None)
+        patch.setattr("seedbank.overview.answer_shelf.answer_shelf", None)
         found = ASKED[what](session)
         assert found.model_dump() == first.model_dump()
         assert stored_json(found) == stored_json(first)
@@ -207,10 +209,11 @@ def test_the_front_page_of_the_next_program_is_the_same(garden_engine: Engine) -
 def test_what_an_answer_rests_on_makes_it_void(
     garden_engine: Engine, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    with session_factory(garden_engine)() as session:
+    with session_factory(garden_engine, writes=False)() as session:
         for ask in ASKED.values():
             ask(session)
-        session.commit()
+    assert len(rows(garden_engine)) == len(ASKED)
+    with session_factory(garden_engine)() as session:
         before = show_seed_to_save(session, today=DEMO_TODAY)
         sown = col(Lot.code) == before.items[0].sow_lot
         session.execute(update(Lot).where(sown).values(generation=7))
@@ -220,10 +223,22 @@ def test_what_an_answer_rests_on_makes_it_void(
         assert not week_at_hand(session, today=DEMO_TODAY)
         patch.setattr("seedbank.verdicts.list_verdicts.list_seed_to_save", None)
         patch.setattr("seedbank.season.week_jobs.work_out_week", None)
+        patch.setattr("seedbank.overview.answer_shelf.answer_shelf", None)
         for ask in ASKED.values():
             with pytest.raises(TypeError):
                 ask(session)
     following.dispose()
+
+
+@pytest.mark.usefixtures("stores")
+def test_of_the_shelf_only_what_is_asked_most_is_stored(garden_engine: Engine) -> None:
+    with session_factory(garden_engine, writes=False)() as session:
+        asked, view = ShelfQuestion(words="carrot"), ShelfView()
+        found = show_shelf(session, asked, view, today=DEMO_TODAY)
+        assert rows(garden_engine) == {}
+        everything = show_shelf(session, ShelfQuestion(), view, today=DEMO_TODAY)
+        assert 0 < found.total < everything.total
+    assert list(rows(garden_engine)) == ["ShelfAnswer"]
 
 
 @pytest.mark.usefixtures("stores")
