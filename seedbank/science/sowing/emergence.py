@@ -17,8 +17,8 @@ from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike
-from scipy.special import ndtr, ndtri, roots_jacobi
 
 from seedbank.science.quantities import FloatArray, ProbitNodes
 
@@ -84,7 +84,9 @@ def shift_of_factor(factor: ArrayLike, viability: float = REFERENCE_VIABILITY) -
         raise ValueError(f"viability must lie between 0 and 1, got {viability!r}")
     if np.any(~((ratio > 0.0) & (ratio <= 1.0))):
         raise ValueError(f"a field factor must be above 0 and at most 1, got {factor!r}")
-    return np.asarray(ndtri(viability) - ndtri(ratio * viability), dtype=np.float64)
+    return np.asarray(
+        scipy.special.ndtri(viability) - scipy.special.ndtri(ratio * viability), dtype=np.float64
+    )
 
 
 def emergence_probability(
@@ -92,7 +94,7 @@ def emergence_probability(
 ) -> FloatArray:
     """Chance that one sown unit emerges and is not eaten; arguments broadcast together."""
     effective = np.maximum(np.asarray(shift, dtype=np.float64), 0.0)
-    rise = ndtr(np.asarray(probit, dtype=np.float64) - effective)
+    rise = scipy.special.ndtr(np.asarray(probit, dtype=np.float64) - effective)
     return np.asarray(ready * rise * (1.0 - np.asarray(pest, dtype=np.float64)))
 
 
@@ -120,7 +122,7 @@ def shift_nodes(mean: float, sd: float, count: int = _SHIFT_NODES) -> WeightedNo
     point, gauss = legendre_rule(count)
     value = low + (high - low) * (point + 1.0) / 2.0
     weight = gauss * np.exp(-0.5 * ((value - mean) / sd) ** 2)
-    below = float(ndtr(-mean / sd))
+    below = float(scipy.special.ndtr(-mean / sd))
     weight *= (1.0 - below) / weight.sum()
     return WeightedNodes(np.append(value, 0.0), np.append(weight, below))
 
@@ -131,7 +133,7 @@ def share_nodes(share: BetaShare | None, count: int = _PEST_NODES) -> WeightedNo
         return WeightedNodes(np.zeros(1), np.ones(1))
     if share.alpha <= 0.0 or share.beta <= 0.0:
         raise ValueError(f"alpha and beta must be positive, got {share!r}")
-    point, weight = roots_jacobi(count, share.beta - 1.0, share.alpha - 1.0)
+    point, weight = scipy.special.roots_jacobi(count, share.beta - 1.0, share.alpha - 1.0)
     return WeightedNodes((1.0 + point) / 2.0, weight / weight.sum())
 
 

@@ -16,7 +16,7 @@ Outside check: the search itself, kind by kind (``test_lot_thickness``).
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtr, ndtri
+import scipy
 
 from seedbank.science.quantities import FloatArray, IntArray
 from seedbank.science.sowing.crop_filling import PLACES, WAYS
@@ -63,7 +63,7 @@ def lot_rates(usual: UsualRates, probits: FloatArray) -> LotRates:
     spread = np.clip(probits.std(axis=1), *_SPREAD_PROBITS)
     a, b, c, d, e = _FITTED[usual.way].T
     asked = usual.good * np.exp(a + b * mean + c * mean**2 + (d + e * mean) * spread**2)
-    held = share_held(ndtr((mean - ndtri(GOOD_LOT[0])) / spread))
+    held = share_held(scipy.special.ndtr((mean - scipy.special.ndtri(GOOD_LOT[0])) / spread))
     cell = usual.way == WAYS.index("cell")
     inside = np.clip(asked, usual.low, usual.high + (cell & (usual.most > usual.high)))
     rate = np.minimum(held * inside + (1.0 - held) * asked, usual.most)

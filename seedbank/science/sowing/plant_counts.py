@@ -29,7 +29,6 @@ from dataclasses import dataclass
 import numpy as np
 import scipy
 from numpy.typing import ArrayLike
-from scipy.special import bdtrc, betainc, ndtr
 
 from seedbank.science.quantities import (
     BAND_QUANTILES,
@@ -82,15 +81,19 @@ class Clumps:
         if rest <= 0.0:
             return 0.0
         # sum of (b - c) P(b) for b >= c, b binomial: n p P(fewer by one draw) - c P.
-        come = self.draws * self.chance * betainc(clumps - 1.0, rest, self.chance)
-        return self.size * float(self.weight @ (come - clumps * betainc(clumps, rest, self.chance)))
+        come = self.draws * self.chance * scipy.special.betainc(clumps - 1.0, rest, self.chance)
+        return self.size * float(
+            self.weight @ (come - clumps * scipy.special.betainc(clumps, rest, self.chance))
+        )
 
     def _tail(self, clumps: FloatArray, weight: FloatArray) -> FloatArray:
         rest = self.draws - clumps + 1.0
         tail = np.zeros(clumps.size)
         for part in range(0, clumps.size, _AT_ONCE):
             some = slice(part, part + _AT_ONCE)
-            known = betainc(clumps[some, None], np.maximum(rest[some, None], 1e-9), self.chance)
+            known = scipy.special.betainc(
+                clumps[some, None], np.maximum(rest[some, None], 1e-9), self.chance
+            )
             tail[some] = np.einsum("nk,k->n", known, weight)
         return np.where(rest > 0.0, tail, 0.0)
 
@@ -280,7 +283,7 @@ def _enough(emergence: WeightedNodes, seeds: int, wanted: int, patches: Patches)
     if wanted > seeds:
         return 0.0
     if patches.rho == 0.0:
-        tail = bdtrc(float(wanted - 1), seeds, emergence.value)
+        tail = scipy.special.bdtrc(float(wanted - 1), seeds, emergence.value)
         return min(float(emergence.weight @ tail), 1.0)
     if seeds > EXACT_LIMIT:
         return float(plants_law(emergence, seeds, patches).at_least(wanted))
@@ -292,7 +295,7 @@ def rough_enough(emergence: WeightedNodes, seeds: float, wanted: int, patches: P
     chance = emergence.value
     noise = np.maximum(seeds * chance * (1.0 - chance), 1e-9)
     sd = np.sqrt(noise * patches.inflation(np.asarray(seeds)))
-    return float(emergence.weight @ ndtr((seeds * chance - wanted + 0.5) / sd))
+    return float(emergence.weight @ scipy.special.ndtr((seeds * chance - wanted + 0.5) / sd))
 
 
 def seedling_pmf(plants: FloatArray, seedlings_per_unit: float) -> FloatArray:

@@ -19,7 +19,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtr
+import scipy
 
 from seedbank.science.binomial import binomial_pmf
 from seedbank.science.quantities import FloatArray, standard_normal_nodes
@@ -297,7 +297,7 @@ def outlook(bed: Bed, rate: float) -> Outlook:
     mass = weight * bed.twice.weight[:, None]
     need = (_filled_for(crop) - filled) / np.maximum(1.0 - filled, 1e-9)  # of the gaps
     spread = np.sqrt(np.maximum(come * (1.0 - np.minimum(come, 1.0)), 1e-4) / crop.wanted * 2.0)
-    reach = ndtr((come[None, None, :] - need[..., None]) / spread)
+    reach = scipy.special.ndtr((come[None, None, :] - need[..., None]) / spread)
     end = np.where(again, np.einsum("ej,ezj->ez", given, reach), 0.0)
     good = crop.crop(filled) >= GOOD_CROP
     after = crop.crop(filled[..., None] + (1.0 - filled[..., None]) * come)

@@ -20,8 +20,8 @@ from enum import StrEnum
 from functools import lru_cache
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike
-from scipy.special import ndtri
 
 from seedbank.science.germination.proportion import INTERVAL_REACH
 from seedbank.science.quantities import FloatArray, standard_normal_nodes
@@ -122,7 +122,7 @@ def good_emergence(law: ShiftLaw, pest: BetaShare | None = None) -> EmergenceTwi
 
 def good_lot() -> WeightedNodes:
     """A good lot's viability in probits."""
-    low, high = ndtri(GOOD_LOT)
+    low, high = scipy.special.ndtri(GOOD_LOT)
     sd = (high - low) / (2.0 * INTERVAL_REACH)
     point, weight = standard_normal_nodes(9)
     return WeightedNodes((low + high) / 2.0 + sd * point, weight)
@@ -194,7 +194,7 @@ def _rate(usual: UsualRange, rate: float, lot: WeightedNodes, bed: Bed) -> float
     """Held to the usual range as surely as the lot is good, to the cap, whole at a place, and to
     what there is: of short seed some is kept for a second sowing, of a usual one never more than
     half."""
-    held = float(share_held(lot.weight @ (lot.value >= ndtri(GOOD_LOT[0]))))
+    held = float(share_held(lot.weight @ (lot.value >= scipy.special.ndtri(GOOD_LOT[0]))))
     inside = min(max(rate, usual.low), most_usual(bed.crop.way, usual))
     rate = min(held * inside + (1.0 - held) * rate, usual.most)
     if bed.stock is not None and bed.stock < _AMPLE * usual.most * bed.places:

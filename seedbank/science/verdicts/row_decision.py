@@ -14,7 +14,7 @@ Outside checks: the renewal share against walked rows and the binomial against c
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.special import ndtri
+import scipy
 
 from seedbank.science.quantities import BoolArray, FloatArray
 from seedbank.science.sowing.crop_filling import PLACES, WAYS, Crop
@@ -88,7 +88,7 @@ def decide_rows(lots: Rows) -> RowDecision:
 
 
 def _sown(lots: Rows) -> LotRates:
-    probits = ndtri(np.clip(lots.alive, _NEVER_SURE, 1.0 - _NEVER_SURE))
+    probits = scipy.special.ndtri(np.clip(lots.alive, _NEVER_SURE, 1.0 - _NEVER_SURE))
     return lot_rates(lots.usual, probits)
 
 
