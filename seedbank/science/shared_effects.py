@@ -21,7 +21,7 @@ from scipy.special import logsumexp
 from seedbank.science.quantities import FloatArray, IntArray, joined, taken
 
 MET = 1e-6  # no factor changes by more in a last sweep
-_AS_BEFORE = 1e-7  # a factor stays while what others say moves by less: of its sd, of its variance
+_AS_BEFORE = 1e-6  # a factor stays while what others say moves by less: of its sd, of its variance
 _SETTLED = 1e-3
 _FULL_SWEEPS = 8  # half steps from there on
 _MOST_SWEEPS = 40
