@@ -24,7 +24,7 @@ _FAMILIES = {
     (CODE_FACE, "B"): ("IBM Plex Mono", 700),
 }
 """Family and weight of each face: installed packages bring them."""
-_UNKNOWN = "□"
+_UNKNOWN = "▯"
 MM_PER_POINT = 25.4 / 72
 LEADING = 1.2
 """Distance of lines, in sizes of type."""

@@ -97,5 +97,5 @@ def test_long_and_hostile_words_stay_on_the_page() -> None:
         reasons=[said("why " * 100), said("Z" * 400)],
     )
     words = " ".join(read([long, item(2)]))
-    assert "<b>x</b> **y** □ (carrot)" in words
+    assert "<b>x</b> **y** ▯ (carrot)" in words
     assert "Invented 2" in words
