@@ -33,6 +33,14 @@ def operations(document: dict[str, Any]) -> list[tuple[str, str, dict[str, Any]]
     ]
 
 
+def is_file(answer: dict[str, Any]) -> bool:
+    """Whether bytes are answered, which have no example."""
+    return all(
+        content.get("schema", {}).get("format") == "binary"
+        for content in answer["content"].values()
+    )
+
+
 def test_every_operation_has_an_example_of_what_is_asked_and_answered(
     document: dict[str, Any],
 ) -> None:
@@ -46,7 +54,7 @@ def test_every_operation_has_an_example_of_what_is_asked_and_answered(
         assert good in (["200"], ["201"], ["204"], ["200", "201"]), where
         for code in good:
             answer = operation["responses"][code]
-            if code != "204" and "application/zip" not in answer["content"]:
+            if code != "204" and not is_file(answer):
                 assert answer["content"]["application/json"]["example"], where
         for parameter in operation.get("parameters", ()):
             named = "description" in parameter or "schema" in parameter
@@ -69,7 +77,7 @@ def test_the_example_answered_is_a_valid_answer(route: APIRoute) -> None:
     assert told
     for code, answer in told.items():
         if "model" not in answer:
-            assert code == 204 or "application/zip" in answer["content"]
+            assert code == 204 or is_file(answer)
             continue
         answer["model"].model_validate(answer["content"]["application/json"]["example"])
 

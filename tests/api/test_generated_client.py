@@ -21,6 +21,7 @@ from seedbank.settings import Settings
 
 DOCUMENT = Path(__file__).parents[2] / "api_docs/openapi.json"
 NAME = "seedbank_client"
+WORKBOOK = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
 @pytest.fixture(scope="module")
@@ -30,9 +31,9 @@ def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
     command = [sys.executable, "-m", "openapi_python_client", "generate", "--meta", "none"]
     config = folder / "config.yml"
     # It would format what no one reads, and knows bytes by their general name only.
-    config.write_text(
-        "post_hooks: []\ncontent_type_overrides: {application/zip: application/octet-stream}\n"
-    )
+    known = "application/octet-stream"
+    overrides = f"{{application/zip: {known}, {WORKBOOK}: {known}}}"
+    config.write_text(f"post_hooks: []\ncontent_type_overrides: {overrides}\n")
     made = subprocess.run(
         [*command, "--path", DOCUMENT, "--output-path", folder / NAME, "--config", config],
         capture_output=True,
