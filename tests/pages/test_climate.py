@@ -2,7 +2,16 @@
 
 from urllib.parse import urlencode
 
+import pytest
+
 from tests.pages.conftest import Visitor
+
+
+@pytest.fixture(autouse=True)
+def _nothing_told(visitor: Visitor) -> None:
+    """The garden of the demonstration as it is before anybody tells its climate."""
+    told = visitor.client.put("/climate", json={}, headers={"If-Match": "*"})
+    assert (told.status_code, told.json()["known"]) == (200, "nothing")
 
 
 def test_a_climate_is_typed_and_a_kinds_year_follows(visitor: Visitor) -> None:
