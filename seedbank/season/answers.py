@@ -91,28 +91,40 @@ class CropLineAnswer(AnswerModel):
     kind: str = Field(description="slug", examples=["carrot"])
     kind_name: str = Field(examples=["carrot"])
     season: VarietySeason | None = Field(description="what its varieties are for", examples=[None])
-    varieties: list[str] = Field(description="in stock, or the one for seed")
-    for_seed: bool
-    state: Verdict | None = Field(description="why for seed; null: begun, or not for seed")
+    varieties: list[str] = Field(
+        description="in stock, or the one for seed", examples=[["Purple Lantern"]]
+    )
+    for_seed: bool = Field(examples=[True])
+    state: Verdict | None = Field(
+        description="why for seed; null: begun, or not for seed", examples=["grow-for-seed"]
+    )
     seed_crop: int | None = Field(default=None, description="number of one begun")
-    method: Method | None = Field(description="of sowing; null: sown already, or not known")
+    method: Method | None = Field(
+        description="of sowing; null: sown already, or not known", examples=["open"]
+    )
     sow: list[SpanAnswer]
     grows: SpanAnswer | None = Field(description="from sowing until it is eaten or gives seed")
     eat: SpanAnswer | None
     keep_apart: SpanAnswer | None = Field(description="from what it would cross with")
     flowers: SpanAnswer | None
     ripe: SpanAnswer | None = Field(description="seed: harvest, clean and dry it")
-    seed_in: int | None = Field(description="year it gives seed; null: not grown for seed")
+    seed_in: int | None = Field(
+        description="year it gives seed; null: not grown for seed", examples=[2028]
+    )
     when: When = Field(description="when it can be sown", examples=["now"])
-    from_on: date | None = Field(description="next first day to sow; null: not known, or sown")
-    until_on: date | None = Field(description="last day to sow, while it can be")
+    from_on: date | None = Field(
+        description="next first day to sow; null: not known, or sown", examples=["2027-04-02"]
+    )
+    until_on: date | None = Field(
+        description="last day to sow, while it can be", examples=["2027-06-14"]
+    )
     reasons: list[FindingAnswer]
 
 
 class YearAnswer(AnswerModel):
     """The year in this garden, a line a crop: seed crops first, then by the next day to sow."""
 
-    on: date
+    on: date = Field(examples=["2027-02-20"])
     known: Known = Field(description="how much is known of the climate", examples=["months"])
     crops: list[CropLineAnswer]
     remarks: list[FindingAnswer]
