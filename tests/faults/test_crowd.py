@@ -18,9 +18,7 @@ from sqlalchemy import Engine
 import seedbank.database.cache as cache
 import seedbank.database.lanes as lanes
 import seedbank.plan.make_plan as plan_saving
-import seedbank.plan.plan_supply as plan_supply
 import seedbank.verdicts.judge_lots as judge_stock
-from seedbank.plan.forms import PlanAsk
 from seedbank.server.app import create_server
 from seedbank.settings import Settings
 
@@ -118,22 +116,19 @@ def connections_taken(crowd: Crowd) -> int:
     ("path", "module", "work"),
     [
         ("/saving-plan?horizon_years=1", plan_saving, "solve_plan"),
-        ("/supplies", plan_supply, "make_plan"),
+        ("/supplies", judge_stock, "judge_forecast"),
         ("/verdicts?limit=5", judge_stock, "judge_forecast"),
     ],
 )
 def test_what_a_crowd_asks_for_is_worked_out_once_and_nobody_holds_a_connection(
     crowd: Crowd, monkeypatch: pytest.MonkeyPatch, path: str, module: ModuleType, work: str
 ) -> None:
-    # The supplies' own plan looks six years ahead; one will do here.
-    monkeypatch.setattr(plan_supply, "PlanAsk", lambda: PlanAsk(horizon_years=1))
     number = CROWD if module is plan_saving else 8
     with gated(monkeypatch, module, work) as gate:
         answers = crowd.sends(path, number)
         crowd.waits(number - 1)
         assert gate.reached.wait(PATIENCE_S)
-        if module is not plan_supply:  # whose work begins with reading
-            assert connections_taken(crowd) == 0
+        assert connections_taken(crowd) == 0
         gate.opened.set()
         told = [answer.result(PATIENCE_S) for answer in answers]
     assert {answer.status_code for answer in told} == {200}
