@@ -87,7 +87,7 @@ def test_a_file_that_holds_a_collection_is_used_as_it_is(ask_demo) -> None:
 def test_every_command_names_itself(type_in) -> None:
     said = type_in("--help")
     assert said.code == 0
-    for name in ("demo", "serve", "import", "test", "sow", "save"):
+    for name in ("demo", "serve", "import", "test", "sowing", "list"):
         assert re.search(rf"^  {name} ", said.out, re.MULTILINE)
     assert type_in().out == said.out
     assert shutil.which("seedbank", path=COMMAND.parent)

@@ -28,7 +28,7 @@ def test_the_front_page_needs_no_other_page_and_no_api(collection_url: str) -> N
     assert here.get("/static/bench.js").status_code == 200
     assert paths(app) == []
     assert here.get("/").status_code == 200
-    assert set(paths(app)) == {"/", "/season", "/season/{name}", "/week/again", "/week/later"}
+    assert set(paths(app)) == {"/", "/week/again", "/week/later"}
     assert here.get("/kinds").status_code == 200
     assert "/kinds" in paths(app)
 

@@ -84,8 +84,8 @@ then-for-seed = Then { $hold_seeds ->
     } for seed.
 sign-when = { $when ->
         [now] It can be sown now.
-        [next-month] Sow from { DAY($opens_on) }.
-        [later-this-year] Sow from { DAY($opens_on) }.
+        [next-month] From { DAY($opens_on) }.
+        [later-this-year] From { DAY($opens_on) }.
         [next-year] Next year, from { DAY($opens_on) }.
         [never] It can't be sown here, in the open or indoors.
        *[not-known] Sow it in its season.
@@ -254,10 +254,7 @@ advice-sow-thicker = Still good. Sow it { $step ->
             [nearly-twice] nearly twice as thick
            *[twice] twice as thick
         }.
-    .line = { sign-when }{ $next_on ->
-            [unknown] { "" }
-           *[day] { " " }A seed crop is due from { DAY($next_on) }.
-        }
+    .line = { sign-when }
 advice-can-go = Nothing is lost if it goes.
     .sign = Nothing is lost if it goes.
     .line = Nothing is ever thrown out by itself.
@@ -272,10 +269,7 @@ advice-sow-as-usual = Sow it as usual{ $when ->
        *[day] { " " }No seed crop before { DAY($next_on) }.
     }
     .sign = Still good. Sow as usual.
-    .line = { sign-when }{ $next_on ->
-            [unknown] { "" }
-           *[day] { " " }No seed crop before { DAY($next_on) }.
-        }
+    .line = { sign-when }
 advice-not-judged = { $mixture ->
         [yes] It is a mixture: sow it, or let it go.
        *[no] Plant it in its season.
