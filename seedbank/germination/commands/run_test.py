@@ -22,7 +22,7 @@ from seedbank.germination.forms import DayCounts, TestFinish, TestStart
 from seedbank.germination.run_tests import start_tests
 from seedbank.germination.show_tests import list_tests, show_test
 from seedbank.germination.tables import TestFilter
-from seedbank.lots.tables.lot_codes import is_code
+from seedbank.lots.named_by_lot import number_meant
 from seedbank.science.germination.germination import SeedClass
 from seedbank.sowing.record_sowing import delete_test
 from seedbank.upkeep.command_session import opened
@@ -141,20 +141,13 @@ def undo(test: TestArgument, database: DatabaseOption = None, json: JsonOption =
 
 
 def test_meant(session: Session, typed: str) -> int:
-    """The number of the test named. Raises NotThere, Refused: none of the lot is open, or several.
-
-    Of a lot without an open test its only one is meant.
-    """
-    if not is_code(typed):
-        if not (typed.isascii() and typed.isdigit()):
-            raise Refused("test-not-named", "test", typed)
-        return int(typed)
-    tests = list_tests(session, TestFilter(lot=typed), Paging(1000)).items
-    still = [one for one in tests if one.finished_on is None] or tests
-    if len(still) != 1:
-        numbers = ", ".join(str(one.id) for one in still)
-        raise Refused("test-of-several", "test", typed, tests=len(still), numbers=numbers)
-    return still[0].id
+    """The number of the test named (``number_meant``)."""
+    return number_meant(
+        "test",
+        typed,
+        lambda code: list_tests(session, TestFilter(lot=code), Paging(1000)).items,
+        lambda test: test.finished_on is None,
+    )
 
 
 def _judged(text: str) -> dict[str, int]:

@@ -3,6 +3,7 @@
 A crop is named by its number, or by the code of the lot whose only open crop it is.
 """
 
+from functools import partial
 from typing import Annotated, Any
 
 import typer
@@ -12,9 +13,8 @@ from seedbank.cli.answer_lists import JsonLinesOption, every_page, known, print_
 from seedbank.cli.command_context import DatabaseOption, JsonOption, settings_for
 from seedbank.cli.form_options import Given, fill_form, options_of
 from seedbank.cli.screen import bullets, heading, name_of, screen, show_sources, words
-from seedbank.common.errors import Refused
 from seedbank.lots.edit_places import place_called
-from seedbank.lots.tables.lot_codes import is_code, normalise_code
+from seedbank.lots.named_by_lot import number_meant
 from seedbank.saving.answers import SeedCropAnswer, Stage
 from seedbank.saving.check_crossing import check_seed_crop
 from seedbank.saving.edit_sites import site_called
@@ -183,22 +183,14 @@ def undo(crop: CropArgument, database: DatabaseOption = None, json: JsonOption =
 
 
 def crop_meant(session: Session, typed: str) -> int:
-    """The number of the seed crop named. Raises Refused: the lot has no open one, or several.
-
-    Of a lot without an open crop its only one is meant.
-    """
-    if not is_code(typed):
-        if not (typed.isascii() and typed.isdigit()):
-            raise Refused("crop-not-named", "crop", typed)
-        return int(typed)
-    code = normalise_code(typed)
-    every = every_page(lambda paging: list_seed_crops(session, SeedCropFilter(), paging))
-    crops = [one for one in every if one.lot == code]
-    still = [one for one in crops if one.stage in (Stage.PLANNED, Stage.SOWN)] or crops
-    if len(still) != 1:
-        numbers = ", ".join(str(one.id) for one in still)
-        raise Refused("crop-of-several", "crop", typed, crops=len(still), numbers=numbers)
-    return still[0].id
+    """The number of the seed crop named (``number_meant``)."""
+    every = partial(list_seed_crops, session, SeedCropFilter())
+    return number_meant(
+        "crop",
+        typed,
+        lambda code: (one for one in every_page(every) if one.lot == code),
+        lambda crop: crop.stage in (Stage.PLANNED, Stage.SOWN),
+    )
 
 
 def _found(collection: Opened, crop: str) -> SeedCropAnswer:

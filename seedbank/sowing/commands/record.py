@@ -16,7 +16,7 @@ from seedbank.cli.typed_codes import typed_amounts
 from seedbank.common.errors import Refused
 from seedbank.database.queries import Paging
 from seedbank.emergence.tables import LossCause, SowingFilter
-from seedbank.lots.tables.lot_codes import is_code
+from seedbank.lots.named_by_lot import number_meant
 from seedbank.sowing.answers import SowingAnswer, SowingSummary
 from seedbank.sowing.forms import (
     EmergenceCreate,
@@ -157,20 +157,13 @@ def undo(sowing: SowingArgument, database: DatabaseOption = None, json: JsonOpti
 
 
 def sowing_meant(session: Session, typed: str) -> int:
-    """The number of the sowing named. Raises Refused: the lot has none that is open, or several.
-
-    Of a lot without an open sowing its only one is meant.
-    """
-    if not is_code(typed):
-        if not (typed.isascii() and typed.isdigit()):
-            raise Refused("sowing-not-named", "sowing", typed)
-        return int(typed)
-    sowings = list_sowings(session, SowingFilter(lot=typed), Paging(1000)).items
-    still = [one for one in sowings if one.finished_on is None] or sowings
-    if len(still) != 1:
-        numbers = ", ".join(str(one.id) for one in still)
-        raise Refused("sowing-of-several", "sowing", typed, sowings=len(still), numbers=numbers)
-    return still[0].id
+    """The number of the sowing named (``number_meant``)."""
+    return number_meant(
+        "sowing",
+        typed,
+        lambda code: list_sowings(session, SowingFilter(lot=code), Paging(1000)).items,
+        lambda sowing: sowing.finished_on is None,
+    )
 
 
 def _show(sowing: SowingAnswer, json: bool) -> None:

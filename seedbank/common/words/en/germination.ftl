@@ -295,12 +295,5 @@ test-open = Test { $test } of lot { $lot }, { $variety }: { $judged } of { COUNT
         } final count { $final }.
     }
 test-undone = Test { $test } of lot { $lot } is taken back; its seed is in the packet again.
-test-not-named = No test is named { $value }.
-    .mend = Give the code of the lot tested, or the number of the test.
-test-of-several = Lot { $value } has { $tests ->
-        [0] no test
-       *[other] several tests: { $numbers }
-    }.
-    .mend = Name one by its number, as seedbank test list --lot { $value } does.
 judged-misread = { cannot-be }
     .mend = Write it like 12,0,0,0,1: normal, abnormal, hard, fresh, dead.

@@ -376,3 +376,39 @@ place-told = Place { $number }, { $place }, is { $choice ->
        *[changed] changed
     }.
 lot-changed = Lot { $lot }, { $variety }, is changed.
+
+# Tests, sowings and seed crops named by number or by their lot (lots.named_by_lot).
+
+number-not-named = No { $noun ->
+        [test] test
+        [sowing] sowing
+       *[crop] seed crop
+    } is named { $value }.
+    .mend = Give { $noun ->
+        [test] the code of the lot tested, or the number of the test
+        [sowing] the code of the lot sown, or the number of the sowing
+       *[crop] the code of the lot sown, or the number of the seed crop
+    }.
+several-of-lot = Lot { $value } has { $found ->
+        [0] { $noun ->
+            [test] no test
+            [sowing] no sowing
+           *[crop] no seed crop
+        }
+       *[other] { $noun ->
+            [test] several tests
+            [sowing] several sowings
+           *[crop] several seed crops
+        }: { $numbers }
+    }.
+    .mend = { $found ->
+        [0] { $noun ->
+            [test] Start one first, with seedbank test start { $value }.
+            [sowing] Record one first, with seedbank sowing record { $value }:SEEDS.
+           *[crop] Begin one first, with seedbank crop begin { $value }.
+        }
+       *[other] Name one by its number, as seedbank { $noun } list { $noun ->
+            [crop] does
+           *[other] --lot { $value } does
+        }.
+    }

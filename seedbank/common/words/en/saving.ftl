@@ -244,13 +244,6 @@ crop-told = Seed crop { $crop }, { $variety }{ $lot ->
     }
 crop-harvested = Seed crop { $crop } is harvested as lot { $lot }: { $variety }, { $amount }.
 crop-undone = Seed crop { $crop }, { $variety }, is taken out.
-crop-not-named = No seed crop is named { $value }.
-    .mend = Give the code of the lot sown, or the number of the seed crop.
-crop-of-several = Lot { $value } has { $crops ->
-        [0] no seed crop
-       *[other] several seed crops: { $numbers }
-    }.
-    .mend = Name one by its number, as seedbank crop list does.
 site-added = Site { $number } is added: { $site }.
 no-site-called = { $sites ->
         [0] No site is listed yet.

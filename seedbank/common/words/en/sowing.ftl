@@ -541,13 +541,6 @@ sowing-told = Sowing { $sowing } of lot { $lot }, { $variety }: { $seeds ->
        *[other] { " " }Finished { $finished }.
     }
 sowing-undone = Sowing { $sowing } of lot { $lot } is taken back; its seed is in the packet again.
-sowing-not-named = No sowing is named { $value }.
-    .mend = Give the code of the lot sown, or the number of the sowing.
-sowing-of-several = Lot { $value } has { $sowings ->
-        [0] no sowing
-       *[other] several sowings: { $numbers }
-    }.
-    .mend = Name one by its number, as seedbank sowing list --lot { $value } does.
 sown-in-seeds = Seed sown is told in seeds, not grams.
     .mend = Write the code and the seeds, like 4K7PM:120.
 sow-which-lot = Which lot of { $words } is to be sown?
