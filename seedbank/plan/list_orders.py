@@ -125,6 +125,9 @@ def _order(
         "test": test,
         "saved": saved,
         "from": from_whom,
+        "left_out": sum(
+            float(held.balance[at]) for at in living if judged.prospects.ahead.seasons[at] == 0
+        ),
     }
     return OrderAnswer.of(
         Finding("order", values),

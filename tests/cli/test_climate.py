@@ -15,6 +15,8 @@ def test_a_climate_is_told_and_a_kinds_year_follows(type_in, demo: Path, tmp_pat
     answer = json.loads(type_in(*asked, "--json").out)
     assert (answer["known"], answer["sow"][0]["state"]) == ("months", "open")
     assert "In the open" in type_in(*asked).out
+    named = type_in("kind", "season", "courgette", "--database", garden)
+    assert (named.code, "In the open" in named.out) == (0, True)
     year = json.loads(type_in("kind", "season", "--database", garden, "--json").out)
     said = type_in("kind", "season", "--database", garden).out
     assert year["known"] == "months"

@@ -10,6 +10,7 @@ from seedbank.cli.screen import bullets, heading, show_cautions, show_sources, t
 from seedbank.climate.answers import KindSeasonAnswer
 from seedbank.climate.kind_season import SeasonAsked
 from seedbank.common.local_format import Local
+from seedbank.kinds.tables import kind_named
 from seedbank.saving.climate_of_sites import kind_season_at
 from seedbank.season.answers import YearAnswer
 from seedbank.season.show_year import show_year
@@ -18,7 +19,7 @@ from seedbank.upkeep.command_session import opened
 
 KindArgument = Annotated[
     str | None,
-    typer.Argument(help="Its short name, like carrot; left out: all that is sown or stands here."),
+    typer.Argument(help="Its name, like carrot; left out: all that is sown or stands here."),
 ]
 SiteOption = Annotated[int | None, typer.Option(help="Number of a site with its own climate.")]
 OnOption = Annotated[
@@ -41,7 +42,8 @@ def run(
         if kind is None:
             answer = show_year(collection.session, today=day)
         else:
-            answer = kind_season_at(collection.session, kind, SeasonAsked(day, site))
+            slug = kind_named(collection.session, kind).slug
+            answer = kind_season_at(collection.session, slug, SeasonAsked(day, site))
     if json:
         print(answer.model_dump_json(indent=2))
     elif isinstance(answer, YearAnswer):

@@ -61,6 +61,13 @@ def test_more_seed_never_asks_for_more(garden: Garden) -> None:
     assert asked[-1] == 0
 
 
+def test_seed_too_weak_for_a_row_is_named_beside_the_order_in_its_place(garden: Garden) -> None:
+    garden.lot(400, variety_id=variety(garden, "onion"), **BOUGHT | {"harvest_year": 2018})
+    (one,) = orders(garden)
+    assert one.enough_this_season == 0.0
+    assert "400 seeds held are left out" in one.text
+
+
 def test_the_reserve_is_left_alone_by_rows(garden: Garden) -> None:
     garden.lot(600, variety_id=variety(garden, reserve_seeds=600), **BOUGHT)
     (one,) = orders(garden)

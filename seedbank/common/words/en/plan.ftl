@@ -89,6 +89,9 @@ exposed-may-fail = Its seed crops may fail, and its seed doesn't last long enoug
 order = { $saved ->
         [yes] Held is { PERCENT($now_pct) } of this season's sowing of { COUNT($plants) } plants.
        *[no] Held is { PERCENT($now_pct) } of this season's sowing of { COUNT($plants) } plants, and { PERCENT($next_pct) } of the next.
+    }{ $left_out ->
+        [0] { "" }
+       *[other] { " " }{ COUNT($left_out) } seeds held are left out: as far as is known they are too weak for a row. A towel test may tell otherwise.
     } Get { COUNT($seeds) } seeds{ $grams ->
         [unknown] { "" }
        *[other] { " " }({ GRAMS($grams) })
