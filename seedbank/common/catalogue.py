@@ -13,7 +13,7 @@ What isn't known (None, or not finite) reads ``unknown``, by which a message can
 """
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Hashable, Iterable
 from datetime import date, timedelta
 from functools import cache, partial
 from importlib.resources import files
@@ -106,6 +106,16 @@ class _Several(str):
         return written
 
 
+def _hashable(value: Value) -> Hashable:
+    """A value to remember a sentence by; a clause within it goes by all that it says."""
+    if isinstance(value, Finding):
+        values = value.values.items()
+        return value.code, *((name, _hashable(one), type(one)) for name, one in values)
+    if isinstance(value, tuple):
+        return tuple((_hashable(one), type(one)) for one in value)
+    return value
+
+
 class _Catalogue:
     """The messages as one reader reads them, each parsed when it is first needed."""
 
@@ -119,15 +129,12 @@ class _Catalogue:
 
     def text(self, finding: Finding, part: str = "") -> str:
         """Its sentence; the same again is not made again."""
-        values = tuple((name, value, type(value)) for name, value in finding.values.items())
-        try:
-            known = self._made.get((finding.code, part, values))
-        except TypeError:  # a clause within it has no hash
-            return self._make(finding, part)
+        key = (part, _hashable(finding))
+        known = self._made.get(key)
         if known is None:
             if len(self._made) >= _MOST_REMEMBERED:
                 self._made.clear()
-            known = self._made[finding.code, part, values] = self._make(finding, part)
+            known = self._made[key] = self._make(finding, part)
         return known
 
     def _make(self, finding: Finding, part: str) -> str:

@@ -8,6 +8,8 @@ from hashlib import sha256
 from sqlmodel import Session, col, select
 
 from seedbank.common.answers import FindingAnswer, VarietyBrief, finding_answers
+from seedbank.database.cache import CacheRegion
+from seedbank.database.change_counters import all_changes
 from seedbank.database.find import row_id
 from seedbank.germination.tables import GerminationTest, counts, totals
 from seedbank.lots.show_lots import lot_entries, variety_brief
@@ -29,8 +31,17 @@ _LATE_DAYS = 60  # what was due longer ago than this is no longer told, but for 
 _REMARKS = ("days-of-counts", "days-of-crops", "days-of-tests", "days-of-sowing", "days-of-windows")
 
 
+_DATES: CacheRegion[ComingDatesAnswer] = CacheRegion()
+
+
 def list_coming_dates(session: Session, *, today: date) -> ComingDatesAnswer:
-    """Everything with a day from two months back to a year and a half ahead, by day."""
+    """Everything with a day from two months back to a year and a half ahead, by day; kept until
+    anything is written."""
+    state = (today, *all_changes(session))
+    return _DATES.get(session, state, lambda: _coming_dates(session, today))
+
+
+def _coming_dates(session: Session, today: date) -> ComingDatesAnswer:
     first, last = today - timedelta(_LATE_DAYS), today + timedelta(AHEAD_DAYS)
     found = [
         *_test_counts(session),

@@ -1,13 +1,16 @@
 """The season: what each lot is for this year, seed to save, seed crops, what must not flower."""
 
 from fastapi import Response
+from markupsafe import Markup
 
 from seedbank.common.answers import FindingAnswer
 from seedbank.common.errors import NotThere
+from seedbank.database.cache import CacheRegion
+from seedbank.database.change_counters import all_changes
 from seedbank.database.queries import Cursor, Paging
 from seedbank.science.quantities import Finding, Value
 from seedbank.science.verdicts.verdict import Verdict
-from seedbank.season.answers import CropLineAnswer, Do
+from seedbank.season.answers import CropLineAnswer, Do, YearAnswer
 from seedbank.season.pages.season_figure import SHOWS, draw_season, soon
 from seedbank.season.show_season import show_season
 from seedbank.season.show_year import show_year
@@ -18,10 +21,12 @@ from seedbank.verdicts.list_verdicts import VerdictFilter, list_verdicts
 from seedbank.verdicts.words import verdict_words
 from seedbank.web.pages.page_request import PageRequest, PageRequestDep
 from seedbank.web.pages.page_route import page_router
+from seedbank.web.pages.render import render
 
 router = page_router()
 
 
+_PICTURES: CacheRegion[Markup] = CacheRegion(most=8)
 A_PART = 40
 _NAMED, _SOON = 4, 6
 
@@ -46,7 +51,7 @@ def season(request: PageRequestDep, show: str = "all") -> Response:
         "season/pages/season.html",
         answer=answer,
         year=year,
-        drawn=draw_season(year, request.local, show),
+        picture=_picture(request, year, show),
         show=show,
         lists=headed,
         state=Verdict.GROW_FOR_SEED if wanted else "",
@@ -55,6 +60,18 @@ def season(request: PageRequestDep, show: str = "all") -> Response:
         stops=FindingAnswer.of(Finding("season-stops", {"stops": len(answer.must_not_flower)})),
         soon=[_soon(one) for one in soon(year, _SOON)],
     )
+
+
+def _picture(request: PageRequest, year: YearAnswer, show: str) -> Markup:
+    """The picture of the lines asked for, kept until anything is written; empty: there are none."""
+
+    def drawn() -> Markup:
+        figure = draw_season(year, request.local, show)
+        template = "season/pages/_season_picture.html"
+        return Markup((figure and render(template, drawn=figure, local=request.local)) or "")
+
+    state = (request.today, *all_changes(request.session))
+    return _PICTURES.get(request.session, state, drawn, asked=(show, request.local))
 
 
 def _soon(one: CropLineAnswer) -> dict[str, object]:
