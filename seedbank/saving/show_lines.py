@@ -174,7 +174,8 @@ def show_seed_parents(
 ) -> SeedParentsAnswer:
     """What to sow and raise of a lot for ``parents`` plants, those of the purpose if left out.
 
-    Raised in modules under cover, then planted out. Raises MisreadCode, NotThere.
+    Raised in modules under cover, then planted out. Raises MisreadCode, NotThere, Conflict: it is
+    no seed of one kind.
     """
     lot = find_lot(session, code)
     predicted = forecast(session, today=today, lot_ids=[row_id(lot.id)], ahead_years=2.0)

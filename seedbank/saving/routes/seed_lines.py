@@ -36,7 +36,9 @@ def crossing(
     return sent(check_wanted_crop(session, asked))
 
 
-@router.get("/lots/{code}/seed-parents", responses=tells(SeedParentsAnswer, problems=(404, 422)))
+@router.get(
+    "/lots/{code}/seed-parents", responses=tells(SeedParentsAnswer, problems=(404, 409, 422))
+)
 def seed_parents(
     code: CodePath,
     session: SessionDep,

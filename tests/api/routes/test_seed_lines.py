@@ -34,3 +34,11 @@ def test_seed_parents_and_drift_of_a_lot(hand: Hand) -> None:
     assert drift["kept"] == 0.95  # 1 - 1/(2 x 10)
     assert [step["lot"] for step in drift["line"]] == [founder, child]
     assert hand.get("/lots/00001/drift").status_code in (404, 422)
+
+
+def test_what_is_no_seed_of_one_kind_has_no_seed_parents_as_the_document_says(hand: Hand) -> None:
+    garlic = hand.lot(12, variety_id=hand.variety("garlic", "Stiffneck"))
+    address = f"/lots/{garlic}/seed-parents"
+    assert hand.get(address).status_code == 409
+    documented = hand.app.openapi()["paths"]["/lots/{code}/seed-parents"]["get"]["responses"]
+    assert "409" in documented
